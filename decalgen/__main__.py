@@ -1,0 +1,8 @@
+"""`python -m decalgen` does what the command `decalgen` does."""
+
+from __future__ import annotations
+
+from decalgen.cli import main
+
+if __name__ == "__main__":
+    main(prog_name="decalgen")
