@@ -1,0 +1,151 @@
+"""What can go wrong, and how it is said.
+
+The tree, with the exit code each one gives the command line::
+
+    DecalgenError                1  something could not be done
+    ├── JobError                 2  mistakes in a job, layout, film or printer file (all of them at once)
+    ├── InputError               3  a file or folder that cannot be read: missing, a folder, too large, not text
+    ├── OutputError              4  a result that cannot be written: read-only, full, a folder in the way
+    ├── FitError                 5  a decal that goes on no film, an obstacle that leaves no room
+    ├── FilmError                6  film, printer and decal do not go together (this could ruin a fuser or a sheet)
+    └── Interrupted            130  stopped by the user; nothing half-written is left
+
+``check`` ends with 7 when it found errors. A wrong word on the command line gives 64.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+EXIT_FINDINGS = 7
+EXIT_USAGE = 64
+
+Severity = Literal["error", "warning", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in a file something stands: line and column count from 1, ``text`` is that whole line."""
+
+    file: str
+    line: int
+    column: int
+    text: str = ""
+    length: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One mistake in a file: what is wrong, where, and what to do about it."""
+
+    message: str
+    fix: str = ""
+    place: Place | None = None
+
+    def __str__(self) -> str:
+        return render(self.message, self.fix, self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What a check found. ``code`` is short and stable; ``subject`` names the decal, panel, ink or sheet."""
+
+    severity: Severity
+    code: str
+    subject: str
+    message: str
+    fix: str = ""
+    place: Place | None = None
+
+    def __str__(self) -> str:
+        head = f"{self.severity} {self.code}: {self.subject}: {self.message}"
+        return render(head, self.fix, self.place)
+
+
+def render(message: str, fix: str = "", place: Place | None = None) -> str:
+    """``file:line:column: what``, then the line, a caret below the spot, and ``fix: …``."""
+    rows = [f"{place}: {message}" if place else message]
+    if place and place.text.strip():
+        lead = place.text[: place.column - 1].replace("\t", " ")
+        caret = "^" * max(1, min(place.length, len(place.text) - len(lead)))
+        rows += [f"    {place.text.rstrip()}", f"    {' ' * len(lead)}{caret}"]
+    if fix:
+        rows.append(f"    fix: {fix}" if place else f"fix: {fix}")
+    return "\n".join(rows)
+
+
+class DecalgenError(Exception):
+    """The base of every error a user can meet: a message, a fix, and, where there is one, a place."""
+
+    exit_code = 1
+
+    def __init__(self, message: str, *, fix: str = "", place: Place | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.fix = fix
+        self.place = place
+
+    def __str__(self) -> str:
+        return render(self.message, self.fix, self.place)
+
+
+class JobError(DecalgenError):
+    """All the mistakes found in one run over a job file and what it includes."""
+
+    exit_code = 2
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        first = problems[0]
+        super().__init__(first.message, fix=first.fix, place=first.place)
+        self.problems = tuple(problems)
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)
+
+
+class InputError(DecalgenError):
+    """A file or folder that cannot be read."""
+
+    exit_code = 3
+
+
+class OutputError(DecalgenError):
+    """A result that cannot be written; what stood there before is untouched."""
+
+    exit_code = 4
+
+
+class FitError(DecalgenError):
+    """Something is too large for where it has to go."""
+
+    exit_code = 5
+
+
+class FilmError(DecalgenError):
+    """Film, printer and decal do not go together."""
+
+    exit_code = 6
+
+
+class Interrupted(DecalgenError):
+    """Stopped by the user."""
+
+    exit_code = 130
+
+
+def did_you_mean(word: str, known: Sequence[str]) -> str:
+    """The nearest known word, as ``did you mean 'width'?``, or the list of what is known."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=0.6)
+    if near:
+        match = next(name for name in known if name.lower() == near[0])
+        return f"did you mean '{match}'?"
+    if not known:
+        return "nothing is known here"
+    return "use one of: " + ", ".join(sorted(known))

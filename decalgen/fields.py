@@ -1,0 +1,180 @@
+"""How a frozen dataclass says what may stand in a job file for each of its fields.
+
+A shape, panel or decal is a plain frozen dataclass whose fields are ``Annotated`` with one of the marks below::
+
+    @dataclass(frozen=True)
+    class Field:
+        ink: Annotated[str, Ink("the colour")]
+        corner_radius: Annotated[float, Length("radius of all four corners")] = 0.0
+
+From the marks the job reader knows how to read, limit and complain; `decalgen schema` publishes them and
+`decalgen shapes` prints them. A field ``cap_height`` is written ``cap height`` in a job file. Nothing here
+knows YAML. Bounds are generous limits against slips and hostile files, not advice.
+"""
+
+from __future__ import annotations
+
+import typing
+from dataclasses import MISSING, dataclass, fields
+from functools import lru_cache
+from typing import Any
+
+LARGEST = 2000.0
+"""No length on a toy or a sheet is longer, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The base of all marks; ``about`` is one line for the reader of the documentation."""
+
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Length(Mark):
+    """A length or an expression of lengths → float, mm. Least and most are included."""
+
+    least: float = -LARGEST
+    most: float = LARGEST
+
+
+@dataclass(frozen=True, slots=True)
+class Size(Mark):
+    """A length greater than nothing → float, mm (at least 1 µm)."""
+
+    most: float = LARGEST
+
+
+@dataclass(frozen=True, slots=True)
+class Measure(Mark):
+    """A length with its uncertainty → `lengths.Quantity` (a measured size or an expression over such)."""
+
+    positive: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Number(Mark):
+    """A plain number or expression without unit → float."""
+
+    least: float = -1e6
+    most: float = 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class Count(Mark):
+    """A whole number → int."""
+
+    least: int = 1
+    most: int = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Angle(Mark):
+    """Degrees, with or without the word → float, anticlockwise."""
+
+    least: float = -360.0
+    most: float = 360.0
+
+
+@dataclass(frozen=True, slots=True)
+class Text(Mark):
+    """Any text → str, without control characters."""
+
+    most: int = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Lines(Mark):
+    """One text or a list of texts, one a line → tuple[str, ...]."""
+
+    most: int = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Flag(Mark):
+    """yes or no → bool."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Mark):
+    """One of a few words → str."""
+
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ink(Mark):
+    """The name of an ink of the job → str."""
+
+
+@dataclass(frozen=True, slots=True)
+class Face(Mark):
+    """The name of a face in fonts/ → str."""
+
+
+@dataclass(frozen=True, slots=True)
+class Colour(Mark):
+    """A colour as #rrggbb or a CSS colour name → str '#rrggbb'."""
+
+
+@dataclass(frozen=True, slots=True)
+class At(Mark):
+    """Where something lies in its box → `shapes.base.At`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Many(Mark):
+    """A list of one kind, or one alone → tuple. ``least``/``most`` bound its length."""
+
+    of: Mark = Mark()
+    least: int = 1
+    most: int = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Pair(Mark):
+    """Exactly two of one kind → tuple of two."""
+
+    of: Mark = Mark()
+
+
+@dataclass(frozen=True, slots=True)
+class Group(Mark):
+    """A mapping read into another such dataclass → its instance."""
+
+    of: type[Any] = object
+
+
+@dataclass(frozen=True, slots=True)
+class Elements(Mark):
+    """A list of shapes, each ``- shape name: {…}`` → tuple[shapes.base.Element, ...]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """One field of such a dataclass: its name in Python, its key in a file, its mark, whether it must be given."""
+
+    name: str
+    key: str
+    mark: Mark
+    required: bool
+    default: Any
+
+
+@lru_cache(maxsize=256)
+def specs(cls: type[Any]) -> tuple[Spec, ...]:
+    """The marked fields of a dataclass, in order. Raises TypeError for a field without a mark."""
+    hints = typing.get_type_hints(cls, include_extras=True)
+    found = []
+    for item in fields(cls):
+        marks = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Mark)]
+        if not marks:
+            raise TypeError(f"{cls.__name__}.{item.name} has no mark")
+        required = item.default is MISSING and item.default_factory is MISSING
+        default = None
+        if item.default is not MISSING:
+            default = item.default
+        elif item.default_factory is not MISSING:
+            default = item.default_factory()
+        found.append(Spec(item.name, item.name.replace("_", " "), marks[0], required, default))
+    return tuple(found)

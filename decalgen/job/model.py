@@ -1,0 +1,171 @@
+"""The frozen Job: one model's restoration, as read from its file. Millimetres; no file access from here on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from decalgen.errors import Place
+from decalgen.lengths import Quantity
+from decalgen.panels.base import Panel
+from decalgen.shapes.base import At, Element
+
+Hands = Literal["one", "left", "right", "both"]
+Hand = Literal["left", "right"]
+FilmKind = Literal["clear", "white"]
+Process = Literal["inkjet", "laser"]
+InkKind = Literal["process", "spot", "white", "metallic"]
+CutKind = Literal["rectangle", "round", "artwork", "panel", "outline"]
+
+
+@dataclass(frozen=True)
+class InkSpec:
+    """An ink of the job. ``colour`` '#rrggbb' is how it looks on white paper."""
+
+    name: str
+    kind: InkKind = "process"
+    colour: str = "#000000"
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Paint:
+    """A paint of the body: its colour as seen, '#rrggbb', and its finish."""
+
+    name: str
+    colour: str
+    finish: Literal["gloss", "satin", "matt", "metallic"] = "gloss"
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Cut:
+    """How the cut line runs: round the artwork's rectangle, an ellipse in it, the artwork itself, the panel, or
+    a free outline (points in the artwork's coordinates, mm, each with the radius of its corner)."""
+
+    kind: CutKind = "rectangle"
+    corner_radius: float = 0.0
+    points: tuple[tuple[float, float], ...] = ()
+    radii: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Decal:
+    """One printed piece of film as the job asks for it. Width and height are the artwork's.
+
+    ``margin`` (bare film between artwork and cut line) and ``bleed`` are None where the film decides:
+    0.5 mm bare margin and no bleed on clear film, no margin and 0.5 mm bleed on white film.
+    """
+
+    name: str
+    panel: str
+    width: Quantity
+    height: Quantity
+    artwork: tuple[Element, ...]
+    hands: Hands = "one"
+    at: At = At()
+    cut: Cut = Cut()
+    margin: float | None = None
+    bleed: float | None = None
+    film: FilmKind | None = None
+    copies: int = 1
+    spares: int = 0
+    turn: bool = True
+    note: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Job:
+    """A whole job. ``digest`` is the SHA-256 of its text and of all it includes, in hexadecimal."""
+
+    name: str
+    title: str
+    body: str
+    paints: tuple[Paint, ...]
+    inks: tuple[InkSpec, ...]
+    panels: tuple[Panel, ...]
+    decals: tuple[Decal, ...]
+    scale: str = ""
+    date: str = ""
+    film: FilmKind = "clear"
+    variant: str | None = None
+    variants: tuple[str, ...] = ()
+    seed: int = 0
+    digest: str = ""
+    file: str = ""
+    places: dict[str, Place] = field(default_factory=dict, compare=False)
+
+    def ink(self, name: str) -> InkSpec:
+        """The ink of that name. Raises KeyError (the loader has checked every name)."""
+        for ink in self.inks:
+            if ink.name == name:
+                return ink
+        raise KeyError(name)
+
+    def panel(self, name: str) -> Panel:
+        """The panel of that name. Raises KeyError."""
+        for panel in self.panels:
+            if panel.name == name:
+                return panel
+        raise KeyError(name)
+
+    def paint(self, name: str) -> Paint:
+        """The paint of that name. Raises KeyError."""
+        for paint in self.paints:
+            if paint.name == name:
+                return paint
+        raise KeyError(name)
+
+
+
+
+@dataclass(frozen=True)
+class UsedArea:
+    """A part of a sheet that is gone: a rectangle by its lower left corner and size, mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Film:
+    """A sheet of film (or a kind of them): what it is, what it was made for, its size, and what is used of it."""
+
+    name: str
+    kind: FilmKind
+    process: Process
+    width: float
+    height: float
+    used: tuple[UsedArea, ...] = ()
+    sheets: int = 0
+    """How many there are; 0: as many as needed."""
+    adhesive: bool = False
+    """True for self-adhesive film, False for waterslide."""
+
+
+@dataclass(frozen=True)
+class Printer:
+    """A printer profile. Margins (left, right, bottom, top) are the unprintable edges, mm. ``scale_x``/``scale_y``
+    multiply every coordinate, last of all, so that 100 mm asked for come out as 100 mm."""
+
+    name: str = "any printer"
+    process: Process = "inkjet"
+    margins: tuple[float, float, float, float] = (10.0, 10.0, 10.0, 10.0)
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    dpi: int = 600
+    white: bool = False
+    misregister: float = 0.15
+
+
+@dataclass(frozen=True)
+class SheetSize:
+    """A sheet format of layouts/sheets/, mm."""
+
+    name: str
+    width: float
+    height: float
+    source: str = ""

@@ -1,0 +1,129 @@
+"""The faces that come with decalgen: read from ``fonts/faces.toml``, found by the name a job uses.
+
+Listing them opens no font file; the bytes of a face are read when it is first set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Any
+
+from decalgen.errors import DecalgenError, did_you_mean
+
+
+class LetteringError(DecalgenError):
+    """Lettering that cannot be set: what is wrong, and what to do about it."""
+
+    def __init__(self, message: str, fix: str) -> None:
+        super().__init__(message, fix=fix)
+
+
+class UnknownFace(LetteringError):
+    """A face name that is none of the shipped ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One thing a face can be adjusted in (``wght``, ``wdth`` ...), in the face's own units."""
+
+    tag: str
+    least: float
+    default: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder."""
+
+    name: str
+    file: str
+    category: str
+    suits: str
+    licence: str
+    licence_file: str
+    copyright: str
+    reserved_name: str
+    version: str
+    sha256: str
+    axes: tuple[Axis, ...]
+
+    @property
+    def defaults(self) -> Mapping[str, float]:
+        """The axis values the face is set at when a job says nothing."""
+        return MappingProxyType({axis.tag: axis.default for axis in self.axes})
+
+
+def _fonts() -> Any:
+    from decalgen.resources import resource_folder
+
+    return resource_folder("fonts")
+
+
+@lru_cache(maxsize=1)
+def _manifest() -> tuple[tuple[Face, ...], str]:
+    import tomllib
+
+    raw = tomllib.loads(_fonts().joinpath("faces.toml").read_text(encoding="utf-8"))
+    found = tuple(
+        Face(
+            name=entry["name"],
+            file=entry["file"],
+            category=entry["category"],
+            suits=entry["suits"],
+            licence=entry["licence"],
+            licence_file=entry["licence_file"],
+            copyright=entry["copyright"],
+            reserved_name=entry.get("reserved_name", ""),
+            version=entry["version"],
+            sha256=entry["sha256"],
+            axes=tuple(
+                Axis(tag, float(least), float(default), float(most))
+                for tag, (least, default, most) in entry.get("axes", {}).items()
+            ),
+        )
+        for entry in raw["face"]
+    )
+    return found, str(raw["paper"])
+
+
+def faces() -> tuple[Face, ...]:
+    """Every shipped face, in the order of the manifest."""
+    return _manifest()[0]
+
+
+def paper_face() -> Face:
+    """The face of proofs, cards and the page."""
+    return face(_manifest()[1])
+
+
+def _key(name: str) -> str:
+    return "".join(c for c in name.casefold() if c.isalnum())
+
+
+@lru_cache(maxsize=256)
+def face(name: str) -> Face:
+    """The face called ``name``; case, spaces and hyphens do not matter.
+
+    Raises `UnknownFace`, with the nearest name, when there is none.
+    """
+    wanted = _key(name)
+    for candidate in faces():
+        if _key(candidate.name) == wanted:
+            return candidate
+    shown = name if len(name) <= 60 else name[:57] + "..."
+    raise UnknownFace(f"there is no face called '{shown}'", did_you_mean(shown, [f.name for f in faces()]))
+
+
+@lru_cache(maxsize=64)
+def face_bytes(file: str) -> bytes:
+    """The font file of a face (``Face.file``). Raises `LetteringError` when it is missing."""
+    try:
+        return bytes(_fonts().joinpath(file).read_bytes())
+    except OSError as error:
+        raise LetteringError(
+            f"the font file '{file}' cannot be read", "install decalgen again: a file of it is missing"
+        ) from error

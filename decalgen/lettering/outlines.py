@@ -1,0 +1,273 @@
+"""A line of text to closed outlines in millimetres: baseline at y = 0, ink beginning at x = 0."""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import shapely
+from shapely.geometry import MultiPolygon
+
+from decalgen.geometry import TOLERANCE
+from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face, faces
+from decalgen.lettering.shaping import (
+    Axes,
+    Glyph,
+    cap_height as em_cap_height,
+    checked_axes,
+    clamped_axes,
+    has_glyphs,
+    outline,
+    shape,
+)
+
+__all__ = ["Letter", "LetteringError", "Line", "UnknownFace", "join", "moved", "typeset"]
+
+LONGEST = 500
+"""Characters in one line of lettering; more is a mistake, not a livery."""
+
+
+@dataclass(frozen=True)
+class Letter:
+    """One letter with ink (a ligature counts as one): its text, its outline and where it stands, mm.
+
+    ``left`` and ``right`` are its ink's; ``origin`` is where its advance begins; ``face`` is the one it came from.
+    """
+
+    text: str
+    region: MultiPolygon
+    left: float
+    right: float
+    origin: float
+    advance: float
+    face: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of lettering, mm. ``width`` is from the first ink to the last, ``advance`` the sum of the advances.
+
+    ``missing`` lists characters no face has (they are left out); ``borrowed`` those taken from another face, with its name.
+    """
+
+    region: MultiPolygon
+    letters: tuple[Letter, ...]
+    width: float
+    advance: float
+    cap_height: float
+    missing: tuple[str, ...] = ()
+    borrowed: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch of text in one face."""
+
+    face: Face
+    axes: Axes
+    text: str
+
+
+def typeset(
+    text: str,
+    *,
+    face: str,
+    cap_height: float,
+    tracking: float = 0.0,
+    axes: Mapping[str, float] | None = None,
+) -> Line:
+    """``text`` in ``face``, its H exactly ``cap_height`` mm high; ``tracking`` mm are added between letters.
+
+    ``axes`` sets a variable face (``{"wght": 700}``); what is not named stays at the face's default.
+    Tracked text is set without ligatures. The result is cached.
+    Raises `UnknownFace`, and `LetteringError` for text that is empty, too long, has control characters or no glyph in
+    any face, and for sizes and axis values that make no sense.
+    """
+    wished = tuple(sorted((tag, float(value)) for tag, value in (axes or {}).items()))
+    return _typeset(text, face, float(cap_height), float(tracking), wished)
+
+
+@lru_cache(maxsize=2048)
+def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes) -> Line:
+    main = face(face_name)
+    if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
+        raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
+    if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
+        raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
+    runs, missing, borrowed = runs_of(text, main, checked_axes(main, dict(wished)))
+    letters, advance = _letters(runs, cap_height, tracking)
+    if not letters:
+        raise LetteringError(
+            f"'{_shown(text)}' has no letter any face can draw",
+            "write it in letters, figures or punctuation; draw pictures as shapes",
+        )
+    left = min(letter.left for letter in letters)
+    letters = tuple(moved(letter, -left) for letter in letters)
+    return Line(
+        region=join([letter.region for letter in letters]),
+        letters=letters,
+        width=max(letter.right for letter in letters),
+        advance=advance,
+        cap_height=cap_height,
+        missing=missing,
+        borrowed=borrowed,
+    )
+
+
+def checked_text(text: str, longest: int = LONGEST) -> str:
+    """The text in composed form, without invisible formatting characters.
+
+    Raises `LetteringError` when it is empty, longer than ``longest``, or holds control characters.
+    """
+    if len(text) > longest:
+        raise LetteringError(
+            f"lettering of {len(text)} characters is too long", f"use at most {longest} characters in a line"
+        )
+    for place, character in enumerate(text, start=1):
+        if unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp"):
+            name = {"\n": "a line break", "\r": "a line break", "\t": "a tab"}.get(
+                character, f"the control character U+{ord(character):04X}"
+            )
+            fix = "give each line by itself" if name == "a line break" else "take it out"
+            raise LetteringError(f"'{_shown(text)}' has {name} as character {place}", fix)
+    kept = "".join(c for c in text if unicodedata.category(c) != "Cf")
+    if not kept.strip():
+        raise LetteringError("the lettering has no text", "write the text, or take the lettering out")
+    return unicodedata.normalize("NFC", kept)
+
+
+def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
+    """The text split by face: ``main`` where it has the letters, the next face that has them where not."""
+    runs: list[Run] = []
+    missing: list[str] = []
+    borrowed: list[tuple[str, str]] = []
+    pending: list[tuple[Face, str]] = []
+    for cluster in _clusters(checked_text(text)):
+        home = _home(cluster, main)
+        if home is None:
+            if cluster not in missing:
+                missing.append(cluster)
+            continue
+        if home != main and (cluster, home.name) not in borrowed:
+            borrowed.append((cluster, home.name))
+        pending.append((home, cluster))
+    for home, cluster in pending:
+        if runs and runs[-1].face == home:
+            runs[-1] = Run(home, runs[-1].axes, runs[-1].text + cluster)
+        else:
+            runs.append(Run(home, axes if home == main else clamped_axes(home, axes), cluster))
+    return runs, tuple(missing), tuple(borrowed)
+
+
+def _clusters(text: str) -> list[str]:
+    clusters: list[str] = []
+    for character in text:
+        if clusters and unicodedata.category(character) in ("Mn", "Me", "Mc"):
+            clusters[-1] += character
+        else:
+            clusters.append(character)
+    return clusters
+
+
+def _home(cluster: str, main: Face) -> Face | None:
+    if cluster.isspace():
+        return main
+    return next((f for f in (main, *(f for f in faces() if f != main)) if _draws(f, cluster)), None)
+
+
+def _draws(candidate: Face, cluster: str) -> bool:
+    have = has_glyphs(candidate.file)
+    return all(ord(c) in have for c in cluster) or all(
+        ord(c) in have for c in unicodedata.normalize("NFD", cluster)
+    )
+
+
+def _letters(runs: Sequence[Run], cap_height: float, tracking: float) -> tuple[tuple[Letter, ...], float]:
+    # Letters set apart must not stay joined in a ligature.
+    features = (("liga", False), ("clig", False)) if tracking else ()
+    letters: list[Letter] = []
+    x = 0.0
+    for number, run in enumerate(runs):
+        scale = cap_height / em_cap_height(run.face.file, run.axes)
+        groups = _grouped(shape(run.face.file, run.axes, run.text, features), run.text)
+        for place, (text, glyphs) in enumerate(groups):
+            advance = sum(g.advance for g in glyphs) * scale
+            ink = _ink(run, glyphs, scale, x - glyphs[0].pen * scale)
+            if not ink.is_empty:
+                left, _, right, _ = ink.bounds
+                letters.append(Letter(text, ink, left, right, x, advance, run.face.name))
+            x += advance
+            if not (number == len(runs) - 1 and place == len(groups) - 1):
+                x += tracking
+    return tuple(letters), x
+
+
+def _grouped(glyphs: Iterable[Glyph], text: str) -> list[tuple[str, list[Glyph]]]:
+    """Glyphs by the letter they belong to (a base and its marks; the parts of a ligature are one glyph)."""
+    groups: list[tuple[int, list[Glyph]]] = []
+    for glyph in glyphs:
+        if groups and groups[-1][0] == glyph.cluster:
+            groups[-1][1].append(glyph)
+        else:
+            groups.append((glyph.cluster, [glyph]))
+    ends = [start for start, _ in groups[1:]] + [len(text)]
+    return [(text[start:end], members) for (start, members), end in zip(groups, ends, strict=True)]
+
+
+def _ink(run: Run, glyphs: Sequence[Glyph], scale: float, dx: float) -> MultiPolygon:
+    tolerance = rounded_down(TOLERANCE / scale)
+    parts = [
+        placed(outline(run.face.file, run.axes, g.gid, tolerance), scale, dx + g.x * scale, g.y * scale)
+        for g in glyphs
+    ]
+    return parts[0] if len(parts) == 1 else join(parts)
+
+
+def rounded_down(tolerance: float) -> float:
+    """The next smaller power of two, so that sizes near each other share flattened glyphs."""
+    return float(2.0 ** math.floor(math.log2(tolerance)))
+
+
+def placed(ink: MultiPolygon, scale: float, dx: float, dy: float) -> MultiPolygon:
+    """The areas scaled, then shifted."""
+    return MultiPolygon(shapely.get_parts(shapely.transform(ink, lambda xy: xy * scale + (dx, dy))).tolist())
+
+
+def moved(letter: Letter, dx: float, dy: float = 0.0) -> Letter:
+    """The letter shifted, mm."""
+    if dx == 0.0 and dy == 0.0:
+        return letter
+    return Letter(
+        letter.text,
+        placed(letter.region, 1.0, dx, dy),
+        letter.left + dx,
+        letter.right + dx,
+        letter.origin + dx,
+        letter.advance,
+        letter.face,
+    )
+
+
+def join(parts: Sequence[MultiPolygon]) -> MultiPolygon:
+    """The areas as one: put side by side where they keep apart, united where any touch (joined script, tight tracking)."""
+    full = [part for part in parts if not part.is_empty]
+    if _apart(full):
+        return MultiPolygon([polygon for part in full for polygon in part.geoms])
+    merged = shapely.union_all(full)
+    return MultiPolygon([p for p in shapely.get_parts(merged) if isinstance(p, shapely.Polygon)])
+
+
+def _apart(parts: Sequence[MultiPolygon]) -> bool:
+    if len(parts) < 2:
+        return True
+    tree = shapely.STRtree(parts)
+    first, second = tree.query(parts, predicate="intersects")
+    return bool((first == second).all())
+
+
+def _shown(text: str) -> str:
+    clean = "".join(c if c.isprintable() else "?" for c in text)
+    return clean if len(clean) <= 40 else clean[:37] + "..."

@@ -1,0 +1,133 @@
+"""Small text for paperwork (proofs, cards, guides): one face, sizes in points, figures of one width."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+from shapely.geometry import MultiPolygon
+
+from decalgen.geometry import TOLERANCE
+from decalgen.lettering.faces import Face, LetteringError, face, paper_face
+from decalgen.lettering.outlines import Run, join, placed, rounded_down, runs_of
+from decalgen.lettering.shaping import Axes, checked_axes, outline, shape
+
+POINT = 25.4 / 72
+"""A typographic point, mm."""
+
+WEIGHTS = {False: 450.0, True: 700.0}
+_FEATURES = (("tnum", True), ("lnum", True))
+
+
+@dataclass(frozen=True)
+class PaperText:
+    """A line of small text, mm: its pen starts at x = 0 on the baseline y = 0; ``width`` is its advance.
+
+    Figures are of one width, so columns of them line up when each starts at x minus its ``width``.
+    """
+
+    region: MultiPolygon
+    width: float
+    size: float
+    cap_height: float
+
+
+@lru_cache(maxsize=4096)
+def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
+    """``text`` at ``size_pt`` points in the paper face. Empty text gives an empty region.
+
+    A character no face has is shown as a question mark: paperwork always prints. Raises `LetteringError` for a size
+    outside 1 to 400 pt.
+    """
+    em = _em(size_pt)
+    parts: list[MultiPolygon] = []
+    x = 0.0
+    for run in _runs(text, bold):
+        for glyph in shape(run.face.file, run.axes, run.text, _FEATURES):
+            ink = outline(run.face.file, run.axes, glyph.gid, rounded_down(TOLERANCE / em))
+            if not ink.is_empty:
+                parts.append(placed(ink, em, x + glyph.x * em, glyph.y * em))
+        x += _advance(run) * em
+    return PaperText(join(parts), x, em, em * paper_cap_height(bold))
+
+
+@lru_cache(maxsize=4096)
+def paper_width(text: str, size_pt: float, bold: bool = False) -> float:
+    """The advance of ``text`` at ``size_pt`` points, mm, without drawing it."""
+    return sum(_advance(run) for run in _runs(text, bold)) * _em(size_pt)
+
+
+def paper_cap_height(bold: bool = False) -> float:
+    """The height of the paper face's capitals, as a share of its size."""
+    from decalgen.lettering.shaping import cap_height
+
+    home = paper_face()
+    return cap_height(home.file, _axes(home, bold))
+
+
+def wrap(text: str, size_pt: float, width_mm: float, bold: bool = False) -> list[str]:
+    """``text`` broken into lines no wider than ``width_mm`` at ``size_pt`` points; its own line breaks are kept.
+
+    A word wider than the line is broken between letters. Always gives at least one line.
+    """
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split():
+            longer = f"{line} {word}" if line else word
+            if paper_width(longer, size_pt, bold) <= width_mm:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            *full, line = _broken(word, size_pt, width_mm, bold)
+            lines += full
+        lines.append(line)
+    return lines
+
+
+def _broken(word: str, size_pt: float, width_mm: float, bold: bool) -> list[str]:
+    pieces = [""]
+    for character in word:
+        if pieces[-1] and paper_width(pieces[-1] + character, size_pt, bold) > width_mm:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces
+
+
+def _em(size_pt: float) -> float:
+    if not 1 <= size_pt <= 400:
+        raise LetteringError(f"a type size of {size_pt:g} pt makes no sense", "use 6 to 24 pt")
+    return size_pt * POINT
+
+
+@lru_cache(maxsize=4)
+def _weighted(name: str, bold: bool) -> Axes:
+    home = face(name)
+    wished = {"wght": WEIGHTS[bold]} if "wght" in home.defaults else {}
+    return checked_axes(home, wished)
+
+
+def _axes(home: Face, bold: bool) -> Axes:
+    return _weighted(home.name, bold)
+
+
+@lru_cache(maxsize=4096)
+def _runs(text: str, bold: bool) -> tuple[Run, ...]:
+    home = paper_face()
+    clean = "".join(" " if c.isspace() else c for c in text)
+    clean = "".join(c for c in clean if unicodedata.category(c) not in ("Cc", "Cs", "Cf"))
+    if not clean.strip():
+        return (Run(home, _axes(home, bold), clean),) if clean else ()
+    runs, missing, _ = runs_of(clean, home, _axes(home, bold))
+    if missing:
+        for cluster in missing:
+            clean = clean.replace(cluster, "?")
+        runs, _, _ = runs_of(clean, home, _axes(home, bold))
+    return tuple(runs)
+
+
+@lru_cache(maxsize=4096)
+def _advance(run: Run) -> float:
+    return sum(glyph.advance for glyph in shape(run.face.file, run.axes, run.text, _FEATURES))

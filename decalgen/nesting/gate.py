@@ -1,0 +1,179 @@
+"""The gate: no layout leaves the nest unless float64 geometry, apart from any engine's own, finds no fault with it."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.nesting.model import TOLERANCE, Item, LeftOut, Nest, Position, Region, Request
+from decalgen.nesting.turning import body, placed
+
+NOISE = 1e-9
+"""What float64 itself may lose between a layout and its check, mm."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What is wrong with a layout. ``pieces``: the positions' places in the layout."""
+
+    kind: str
+    message: str
+    pieces: tuple[int, ...] = ()
+
+
+def gate(request: Request, nest: Nest) -> list[Fault]:
+    """Every fault of a nest: pieces missing or doubled, turns not allowed, gap, edges, keep-outs, pins, groups."""
+    return check_layout(request, nest.positions, nest.left_out)
+
+
+def check_layout(
+    request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]
+) -> list[Fault]:
+    """As `gate`, for positions that are not a nest yet."""
+    items = {item.key: item for item in request.items}
+    regions = {region.key: region for region in request.regions}
+    faults = _counts(request, positions, left_out) + _references(positions, items, regions)
+    if any(fault.kind == "reference" for fault in faults):
+        return faults
+    faults += _sheets(positions, regions) + _pins(request, positions) + _groups(request, positions)
+    by_sheet: dict[int, list[int]] = defaultdict(list)
+    for i, position in enumerate(positions):
+        by_sheet[position.sheet].append(i)
+    for indices in by_sheet.values():
+        region = regions[positions[indices[0]].region]
+        here = [positions[i] for i in indices]
+        bodies = np.array([body(items[p.item], p) for p in here])
+        outlines = np.array([placed(items[p.item], p) for p in here])
+        faults += _inside(region, outlines, indices, here)
+        faults += _clear_of(region, outlines, indices, here)
+        faults += _apart(request.gap, bodies, indices, here)
+    return faults
+
+
+def _counts(
+    request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]
+) -> list[Fault]:
+    seen = Counter((p.item, p.copy) for p in positions)
+    seen.update((entry.item, copy) for entry in left_out for copy in entry.copies)
+    wanted = {(item.key, copy) for item in request.items for copy in range(item.quantity)}
+    faults = [Fault("count", f"{key}, copy {copy + 1}, is missing") for key, copy in sorted(wanted - set(seen))]
+    for (key, copy), times in seen.items():
+        if (key, copy) not in wanted:
+            faults.append(Fault("count", f"{key}, copy {copy + 1}, was not asked for"))
+        elif times > 1:
+            faults.append(Fault("count", f"{key}, copy {copy + 1}, is there {times} times"))
+    return faults
+
+
+def _references(
+    positions: tuple[Position, ...], items: dict[str, Item], regions: dict[str, Region]
+) -> list[Fault]:
+    faults = []
+    for i, p in enumerate(positions):
+        if p.item not in items or p.region not in regions:
+            faults.append(Fault("reference", f"{p.item} on {p.region}: unknown", (i,)))
+        elif not np.isfinite((p.x, p.y)).all():
+            faults.append(Fault("reference", f"{p.item}: lies nowhere", (i,)))
+        elif p.turn % 360 not in {turn % 360 for turn in items[p.item].turns}:
+            faults.append(Fault("turn", f"{p.item}: turned by {p.turn}, which is not allowed", (i,)))
+    return faults
+
+
+def _sheets(positions: tuple[Position, ...], regions: dict[str, Region]) -> list[Fault]:
+    region_of: dict[int, str] = {}
+    for p in positions:
+        if region_of.setdefault(p.sheet, p.region) != p.region:
+            return [Fault("sheet", f"sheet {p.sheet + 1} is both {region_of[p.sheet]} and {p.region}")]
+    often = Counter(region_of.values())
+    return [
+        Fault("sheet", f"{key} is there once but used {count} times")
+        for key, count in often.items()
+        if count > 1 and not regions[key].repeat
+    ]
+
+
+def _pins(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+    where = {(p.item, p.copy): p for p in positions}
+    faults = []
+    for pin in request.pins:
+        p = where.get((pin.item, pin.copy))
+        if p is None or (p.region, p.x, p.y, p.turn % 360) != (pin.region, pin.x, pin.y, pin.turn % 360):
+            faults.append(Fault("pin", f"{pin.item}, copy {pin.copy + 1}, does not lie where it was pinned"))
+    return faults
+
+
+def _groups(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+    group_of = {item.key: item.group for item in request.items if item.group}
+    if not group_of:
+        return []
+    wanted: Counter[str] = Counter()
+    for item in request.items:
+        if item.group:
+            wanted[item.group] += item.quantity
+    sheets: dict[str, Counter[int]] = defaultdict(Counter)
+    for p in positions:
+        if p.item in group_of:
+            sheets[group_of[p.item]][p.sheet] += 1
+    return [
+        Fault("group", f"the group {name} is not together on one sheet")
+        for name, count in sheets.items()
+        if len(count) > 1 or sum(count.values()) != wanted[name]
+    ]
+
+
+def _inside(
+    region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]
+) -> list[Fault]:
+    wide = region.usable.buffer(TOLERANCE + NOISE, join_style="mitre")
+    shapely.prepare(wide)
+    return [
+        Fault("edge", f"{here[i].item} reaches past the usable area of {region.key}", (indices[i],))
+        for i in np.flatnonzero(~shapely.covers(wide, outlines))
+    ]
+
+
+def _clear_of(
+    region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]
+) -> list[Fault]:
+    faults = []
+    for keep_out in region.keep_outs:
+        for i in np.flatnonzero(~apart(outlines, keep_out, region.keep_out_clearance)):
+            message = f"{here[i].item} is nearer than {region.keep_out_clearance:g} mm to a used part of {region.key}"
+            faults.append(Fault("keep-out", message, (indices[i],)))
+    return faults
+
+
+def _apart(gap: float, bodies: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
+    tree = shapely.STRtree(bodies)
+    left, right = tree.query(bodies, predicate="dwithin", distance=gap)
+    pairs = left < right
+    left, right = left[pairs], right[pairs]
+    if not len(left):
+        return []
+    close = ~apart(bodies[left], bodies[right], gap)
+    faults = []
+    for a, b in zip(left[close], right[close], strict=True):
+        distance = shapely.distance(bodies[a], bodies[b])
+        message = f"{here[a].item} and {here[b].item} are {distance:.6f} mm apart, not {gap:g} mm"
+        faults.append(Fault("gap", message, (indices[a], indices[b])))
+    return faults
+
+
+def apart(a: np.ndarray | BaseGeometry, b: np.ndarray | Polygon, distance: float) -> np.ndarray:
+    """Whether areas keep a distance, to within `TOLERANCE`.
+
+    A distance of 0 cannot tell touching from overlapping, so there both shrink by half the tolerance first.
+    """
+    if distance > TOLERANCE:
+        return np.asarray(shapely.distance(a, b) >= distance - TOLERANCE - NOISE)
+    small = (TOLERANCE + NOISE) / 2
+    return ~np.asarray(
+        shapely.intersects(
+            shapely.buffer(a, -small, join_style="mitre"), shapely.buffer(b, -small, join_style="mitre")
+        )
+    )

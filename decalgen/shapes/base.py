@@ -1,0 +1,102 @@
+"""What a shape is, and how shapes are put into a box.
+
+A shape is a frozen dataclass whose fields carry marks (`decalgen.fields`) and which has
+
+``extent(box)``
+    the width and height it takes inside ``box``, mm (a field without a width takes the box's);
+``draw(size, run_on)``
+    its inked areas inside ``0 … size.width × 0 … size.height``, in painting order.
+
+**run_on** is how far, in mm, whatever meets a side of the extent must run on beyond it: a stripe along itself, an
+edge check cell outward (no new row of cells starts), a fill straight out. Inside the extent nothing may change:
+``draw(size, run_on)`` clipped to the extent equals ``draw(size, 0)``. What runs on is cut away again
+wherever the extent does not lie on the decal's edge, so a shape need not know where it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
+
+from decalgen.errors import Place
+from decalgen.geometry import Region
+
+Anchor = Literal[
+    "centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"
+]
+
+ANCHORS: dict[str, tuple[float, float]] = {
+    "centre": (0.5, 0.5),
+    "left": (0.0, 0.5),
+    "right": (1.0, 0.5),
+    "top": (0.5, 1.0),
+    "bottom": (0.5, 0.0),
+    "top left": (0.0, 1.0),
+    "top right": (1.0, 1.0),
+    "bottom left": (0.0, 0.0),
+    "bottom right": (1.0, 0.0),
+}
+
+
+class Box(NamedTuple):
+    """Width and height, mm, of the space something is drawn in; its lower left corner is the origin."""
+
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """Where an extent lies in its box: the same anchor point of both coincide, then it is moved by the offset, mm."""
+
+    anchor: Anchor = "centre"
+    dx: float = 0.0
+    dy: float = 0.0
+
+    def corner(self, extent: Box, box: Box) -> tuple[float, float]:
+        """The lower left corner of the extent in the box, mm."""
+        fx, fy = ANCHORS[self.anchor]
+        return (fx * (box.width - extent.width) + self.dx, fy * (box.height - extent.height) + self.dy)
+
+    def mirrored(self) -> At:
+        """The same place in the other hand."""
+        swap = {"left": "right", "right": "left"}
+        words = [swap.get(word, word) for word in self.anchor.split()]
+        return At(" ".join(words), -self.dx, self.dy)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class Inked:
+    """An area of one ink. ``lettering`` marks what must stay readable (checked for merging with its ground)."""
+
+    ink: str
+    region: Region
+    lettering: bool = False
+
+
+@runtime_checkable
+class Shape(Protocol):
+    """The protocol every shape follows; see the module's text."""
+
+    name: ClassVar[str]
+    about: ClassVar[str]
+    reads: ClassVar[bool]
+    """True for what must never be mirrored in the other hand: lettering and numerals."""
+
+    def extent(self, box: Box) -> Box:
+        """The size it takes in ``box``, mm."""
+        ...
+
+    def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
+        """Its areas inside ``size`` (its own extent), running on by ``run_on`` mm where it meets a side."""
+        ...
+
+
+@dataclass(frozen=True)
+class Element:
+    """A shape at its place in a box. ``never_mirror`` keeps its reading in the other hand."""
+
+    shape: Shape
+    at: At = At()
+    never_mirror: bool = False
+    place: Place | None = None

@@ -1,0 +1,66 @@
+"""A filled rectangle, each corner with a radius of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar
+
+from decalgen import fields as mark
+from decalgen.geometry import rectangle, rounded, union
+from decalgen.shapes.base import Box, Inked
+from decalgen.shapes.registry import shape
+
+
+@shape
+@dataclass(frozen=True)
+class Field:
+    """A filled rectangle.
+
+    Straight sides run on outward; a rounded corner does not (where the cut line follows it, the artwork's bleed
+    grows along the arc).
+    """
+
+    name: ClassVar[str] = "field"
+    about: ClassVar[str] = "a filled rectangle, corners round if you like"
+    reads: ClassVar[bool] = False
+
+    ink: Annotated[str, mark.Ink("its ink")]
+    width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
+    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
+    corner_radius: Annotated[float, mark.Length("radius of all four corners", least=0.0)] = 0.0
+    corner_radii: Annotated[
+        tuple[float, ...] | None,
+        mark.Many(
+            "four radii: lower left, lower right, upper right, upper left",
+            of=mark.Length(least=0.0),
+            least=4,
+            most=4,
+        ),
+    ] = None
+
+    def extent(self, box: Box) -> Box:
+        """Its own size, or the box's where left out."""
+        return Box(self.width or box.width, self.height or box.height)
+
+    def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
+        """One area."""
+        ll, lr, ur, ul = self.corner_radii or (self.corner_radius,) * 4
+        body = rounded(size.width, size.height, (ll, lr, ur, ul)).polygon
+        if run_on <= 0:
+            return (Inked(self.ink, body),)
+        w, h = size
+        ll, lr, ur, ul = (min(r, w / 2, h / 2) for r in (ll, lr, ur, ul))
+        arms = [
+            rectangle(ll, -run_on, w - lr, 0),
+            rectangle(ul, h, w - ur, h + run_on),
+            rectangle(-run_on, ll, 0, h - ul),
+            rectangle(w, lr, w + run_on, h - ur),
+        ]
+        corners = [
+            (ll, (-run_on, -run_on, 0, 0)),
+            (lr, (w, -run_on, w + run_on, 0)),
+            (ur, (w, h, w + run_on, h + run_on)),
+            (ul, (-run_on, h, 0, h + run_on)),
+        ]
+        arms += [rectangle(*spot) for radius, spot in corners if radius == 0]
+        return (Inked(self.ink, union([body, *arms])),)

@@ -1,0 +1,100 @@
+"""Runs every check of the project: `python3 tests/run.py` or `py tests\\run.py`; further words go to pytest.
+
+The first start makes .venv beside this folder and installs the project and the test tools into it. Then: style (ruff),
+types (mypy), the order of the layers (import-linter), and all tests (pytest). All of them run, whatever fails; the exit
+code is that of the first that failed.
+"""
+
+import os
+import sys
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "demo"))
+
+import bootstrap
+
+# Programs some tests use to look at results from outside, by the Debian package that brings them.
+PROGRAMS = (
+    ("poppler-utils", ("pdftocairo", "pdftoppm", "pdftotext", "pdfinfo", "pdffonts", "pdfimages")),
+    ("ghostscript", ("gs",)),
+    ("qpdf", ("qpdf",)),
+)
+
+
+def missing(which):
+    """[(package, programs that are not there)]"""
+    found = []
+    for package, programs in PROGRAMS:
+        absent = [program for program in programs if not which(program)]
+        if absent:
+            found.append((package, absent))
+    return found
+
+
+def may_install(which):
+    """Only the administrator of a Debian-like system can install packages, and only there is anything installed."""
+    return getattr(os, "geteuid", lambda: 1)() == 0 and bool(which("apt-get"))
+
+
+def provide(which, call, allowed, tell):
+    """Installs what is missing where that is possible; says what will be skipped where it is not."""
+    absent = missing(which)
+    if absent and allowed:
+        packages = [package for package, _ in absent]
+        tell("Installing %s ..." % ", ".join(packages))
+        environment = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
+        command = ["apt-get", "install", "-y", "-qq", "--no-install-recommends"] + packages
+        if call(command, environment) != 0:
+            # A fresh system has no list of packages yet.
+            call(["apt-get", "update", "-qq"], environment)
+            call(command, environment)
+        absent = missing(which)
+    for package, programs in absent:
+        tell(
+            "Tests that need %s will be skipped: not installed (on Debian and Ubuntu: sudo apt install %s)."
+            % (" or ".join(programs), package)
+        )
+    return absent
+
+
+def steps(arguments):
+    """(name, command) in the order in which they run."""
+    python = sys.executable
+    layers = "import sys; from importlinter.cli import lint_imports_command; sys.exit(lint_imports_command())"
+    return [
+        ("style", [python, "-m", "ruff", "check", "."]),
+        ("types", [python, "-m", "mypy", "--strict", "decalgen"]),
+        ("layers", [python, "-c", layers]),
+        ("tests", [python, "-m", "pytest", "-q"] + list(arguments)),
+    ]
+
+
+def run_all(commands, call, tell):
+    """Runs all, sums up, and gives the exit code of the first that failed, or 0."""
+    results = []
+    for name, command in commands:
+        tell("\n== %s" % name)
+        results.append((name, call(command, None)))
+    tell("\n== summary")
+    for name, code in results:
+        tell("%-8s%s" % (name, "passed" if code == 0 else "FAILED (exit code %d)" % code))
+    return next((code for _, code in results if code != 0), 0)
+
+
+def call(command, environment):
+    import subprocess
+
+    return subprocess.call(command, cwd=bootstrap.ROOT, env=environment)
+
+
+def checks(arguments):
+    """Everything, run inside .venv."""
+    import functools
+    import shutil
+
+    tell = functools.partial(print, flush=True)
+    provide(shutil.which, call, may_install(shutil.which), tell)
+    return run_all(steps(arguments), call, tell)
+
+
+if __name__ == "__main__":
+    sys.exit(bootstrap.start(__file__, "test", checks))
