@@ -1,8 +1,8 @@
-"""Gets the project ready to run: makes .venv beside pyproject.toml, installs the project into it, once, and starts
-the script again inside it.
+"""Gets the project ready to run: makes .venv beside pyproject.toml, installs the project into it, once, and
+starts the script again inside it.
 
-Used by demo/run.py and tests/run.py. Standard library only, and written so that even an old Python can read it
-and be told, in one sentence, that it is too old: no f-strings, no annotations, no pathlib, only plain ASCII.
+Used by demo/run.py and tests/run.py. Standard library only, and written so that even an old Python can read
+it and be told, in one sentence, that it is too old: no f-strings, no annotations, no pathlib, plain ASCII.
 """
 
 import os
@@ -14,8 +14,14 @@ ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 # What pip and venv say, in lower case, and what it means.
 SIGNS = (
     ("full", ("no space left", "not enough space", "disk quota exceeded")),
-    ("locked", ("permission denied", "access is denied", "read-only file system", "being used by another process")),
-    ("no ensurepip", ("ensurepip is not available", "no module named ensurepip", "no module named 'ensurepip'")),
+    (
+        "locked",
+        ("permission denied", "access is denied", "read-only file system", "being used by another process"),
+    ),
+    (
+        "no ensurepip",
+        ("ensurepip is not available", "no module named ensurepip", "no module named 'ensurepip'"),
+    ),
     ("certificate", ("certificate_verify_failed", "sslerror", "ssl: ")),
     (
         "no network",
@@ -40,14 +46,14 @@ SIGNS = (
 
 SENTENCES = {
     "full": "The disk is full: make some room (about 500 MB) and start this again.",
-    "locked": "The folder .venv cannot be written: close other programs that use it (a second start of this, an "
-    "editor, a terminal), see that this folder is yours and not read-only, and start this again.",
-    "no ensurepip": "This Python cannot make a virtual environment, because its parts venv and ensurepip are "
-    "missing: install them (on Debian and Ubuntu: sudo apt install python3-venv) and start this again.",
-    "certificate": "The package index could not be reached safely, because its certificate was not accepted: "
-    "check the computer's date and its proxy or virus scanner, and start this again.",
-    "no network": "The packages could not be fetched, because there is no way to the network: connect (or set a "
-    "proxy in HTTPS_PROXY) and start this again; it is needed only this once.",
+    "locked": "The folder .venv cannot be written: close other programs that use it (a second start of this, "
+    "an editor, a terminal), see that this folder is yours and not read-only, and start this again.",
+    "no ensurepip": "This Python cannot make a virtual environment, because its parts venv and ensurepip "
+    "are missing: install them (on Debian and Ubuntu: sudo apt install python3-venv) and start this again.",
+    "certificate": "The package index could not be reached safely, because its certificate was not "
+    "accepted: check the computer's date and its proxy or virus scanner, and start this again.",
+    "no network": "The packages could not be fetched, because there is no way to the network: connect (or "
+    "set a proxy in HTTPS_PROXY) and start this again; it is needed only this once.",
     "interrupted": "Stopped before it was ready; nothing is spoilt: start this again to go on.",
 }
 
@@ -56,14 +62,16 @@ class Trouble(Exception):
     """Something that keeps the script from starting: one sentence, with the fix."""
 
 
-def too_old(version):
+def too_old(version, script):
     """The sentence for a Python that is too old, or nothing."""
     if tuple(version[:2]) >= NEEDED:
         return ""
+    shown = os.path.join(os.path.basename(os.path.dirname(os.path.abspath(script))), os.path.basename(script))
+    python = "py -3.12" if os.name == "nt" else "python3.12"
     return (
-        "decalgen needs Python %d.%d or newer and this is Python %d.%d: install a newer one (from python.org, or "
-        "with your system's packages) and start this with it, for example `%s`."
-        % (NEEDED + tuple(version[:2]) + ("py -3 demo\\run.py" if os.name == "nt" else "python3.11 demo/run.py",))
+        "decalgen needs Python %d.%d or newer and this is Python %d.%d: install a newer one (from python.org, "
+        "or with your system's packages) and start this with it, for example: %s %s"
+        % (NEEDED + tuple(version[:2]) + (python, shown))
     )
 
 
@@ -81,7 +89,12 @@ def capture(command, folder, environment):
     import subprocess
 
     done = subprocess.Popen(
-        command, cwd=folder, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+        command,
+        cwd=folder,
+        env=environment,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
     )
     try:
         said = done.communicate()[0]
@@ -132,7 +145,7 @@ class Setup(object):
         return kept
 
     def key(self):
-        """Changes whenever the installation has to be done again: other packages wanted, other Python, moved folder."""
+        """Changes when the installation has to be done again: other packages, another Python, a moved folder."""
         import hashlib
 
         parts = [os.path.abspath(self.root).encode("utf-8", "replace")]
@@ -177,13 +190,13 @@ class Setup(object):
     def make(self):
         """An environment that works is kept; one whose Python is gone is made anew."""
         if os.path.lexists(self.venv) and not os.path.isdir(self.venv):
-            raise Trouble("There is a file named .venv where a folder is to be: rename it and start this again.")
+            raise Trouble("A file named .venv is in the way of a folder: rename it and start this again.")
         state = self.state()
         if state == "good":
             return
         if state == "strange":
             raise Trouble(
-                "The folder .venv is there but is no Python environment: rename or delete it and start this again."
+                "The folder .venv is no Python environment: rename or delete it and start this again."
             )
         if not self.has("venv") or not self.has("ensurepip"):
             raise Trouble(SENTENCES["no ensurepip"])
@@ -216,8 +229,8 @@ class Setup(object):
         version = tuple(int(word) for word in said.split()[-2:])
         if version < NEEDED:
             raise Trouble(
-                "The folder .venv was made with Python %d.%d, and decalgen needs %d.%d or newer: delete the folder "
-                ".venv and start this again." % (version + NEEDED)
+                "The folder .venv was made with Python %d.%d, and decalgen needs %d.%d or newer: delete the "
+                "folder .venv and start this again." % (version + NEEDED)
             )
         return "good"
 
@@ -234,7 +247,7 @@ class Setup(object):
         os.remove(path)
 
     def install(self, extra):
-        self.tell("Installing decalgen and what it needs into .venv; this is done once and takes a minute or two ...")
+        self.tell("Installing decalgen and what it needs into .venv; once, and it takes a minute or two ...")
         what = ".[%s]" % extra if extra else "."
         options = ["--quiet", "--no-input", "--disable-pip-version-check", "--retries", "2", "--timeout", "20"]
         self.do([self.python(), "-m", "pip", "install"] + options + ["--editable", what], "install decalgen")
@@ -257,11 +270,13 @@ class Setup(object):
             where = "all of it is in %s" % os.path.join(".venv", "setup.log")
         except OSError:
             where = "there was nowhere to keep the rest"
-        raise Trouble("Could not %s: %s (%s); if nothing else helps, delete .venv and start this again."
-                      % (purpose, reason, where))
+        raise Trouble(
+            "Could not %s: %s (%s); if nothing else helps, delete .venv and start this again."
+            % (purpose, reason, where)
+        )
 
     def start_again(self, script, arguments):
-        """Runs the script with the Python of .venv; gives its exit code (on Windows; elsewhere it takes our place)."""
+        """Runs the script with the Python of .venv: on Windows waits for its exit code, elsewhere becomes it."""
         command = [self.python(), os.path.abspath(script)] + list(arguments)
         sys.stdout.flush()
         sys.stderr.flush()
@@ -284,9 +299,9 @@ def say(sentence):
 
 
 def start(script, extra, inner, setup=None):
-    """Gets everything ready, then calls inner(arguments) inside .venv; gives the exit code. Never a traceback for
-    what the user can mend."""
-    old = too_old(sys.version_info)
+    """Gets everything ready, then calls inner(arguments) inside .venv; gives the exit code. Never a traceback
+    for what the user can mend."""
+    old = too_old(sys.version_info, script)
     if old:
         say(old)
         return 1

@@ -17,9 +17,8 @@ def demo(arguments):
 
     script = os.path.join(bootstrap.ROOT, "demo", "main_job.py")
     if not os.path.isfile(script):
-        raise bootstrap.Trouble(
-            "The demo itself is missing (%s): fetch the whole project again." % os.path.join("demo", "main_job.py")
-        )
+        shown = os.path.join("demo", "main_job.py")
+        raise bootstrap.Trouble("The demo itself, %s, is missing: fetch the whole project again." % shown)
     sys.argv = [script] + list(arguments)
     runpy.run_path(script, run_name="__main__")
     return 0

@@ -1,8 +1,8 @@
 """Runs every check of the project: `python3 tests/run.py` or `py tests\\run.py`; further words go to pytest.
 
-The first start makes .venv beside this folder and installs the project and the test tools into it. Then: style (ruff),
-types (mypy), the order of the layers (import-linter), and all tests (pytest). All of them run, whatever fails; the exit
-code is that of the first that failed.
+The first start makes .venv beside this folder and installs the project and the test tools into it. Then: style
+(ruff), types (mypy), the order of the layers (import-linter), and all tests (pytest). All of them run, whatever
+fails; the exit code is that of the first that failed.
 """
 
 import os
@@ -31,7 +31,7 @@ def missing(which):
 
 
 def may_install(which):
-    """Only the administrator of a Debian-like system can install packages, and only there is anything installed."""
+    """Only as the administrator of a Debian-like system is anything installed outside .venv."""
     return getattr(os, "geteuid", lambda: 1)() == 0 and bool(which("apt-get"))
 
 
@@ -80,6 +80,11 @@ def run_all(commands, call, tell):
     return next((code for _, code in results if code != 0), 0)
 
 
+def say(line):
+    sys.stdout.write(line + "\n")
+    sys.stdout.flush()
+
+
 def call(command, environment):
     import subprocess
 
@@ -88,12 +93,10 @@ def call(command, environment):
 
 def checks(arguments):
     """Everything, run inside .venv."""
-    import functools
     import shutil
 
-    tell = functools.partial(print, flush=True)
-    provide(shutil.which, call, may_install(shutil.which), tell)
-    return run_all(steps(arguments), call, tell)
+    provide(shutil.which, call, may_install(shutil.which), say)
+    return run_all(steps(arguments), call, say)
 
 
 if __name__ == "__main__":
