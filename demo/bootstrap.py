@@ -66,7 +66,8 @@ def too_old(version, script):
     """The sentence for a Python that is too old, or nothing."""
     if tuple(version[:2]) >= NEEDED:
         return ""
-    shown = os.path.join(os.path.basename(os.path.dirname(os.path.abspath(script))), os.path.basename(script))
+    folder, name = os.path.split(os.path.abspath(script))
+    shown = os.path.join(os.path.basename(folder), name)
     python = "py -3.12" if os.name == "nt" else "python3.12"
     return (
         "decalgen needs Python %d.%d or newer and this is Python %d.%d: install a newer one (from python.org, "
@@ -145,7 +146,7 @@ class Setup(object):
         return kept
 
     def key(self):
-        """Changes when the installation has to be done again: other packages, another Python, a moved folder."""
+        """Changes when all has to be installed again: other packages, another Python, a moved folder."""
         import hashlib
 
         parts = [os.path.abspath(self.root).encode("utf-8", "replace")]
@@ -196,7 +197,7 @@ class Setup(object):
             return
         if state == "strange":
             raise Trouble(
-                "The folder .venv is no Python environment: rename or delete it and start this again."
+                "The folder .venv is no Python environment: rename it or delete it, and start this again."
             )
         if not self.has("venv") or not self.has("ensurepip"):
             raise Trouble(SENTENCES["no ensurepip"])
@@ -212,7 +213,7 @@ class Setup(object):
         return importlib.util.find_spec(module) is not None
 
     def state(self):
-        """missing, good, dead (its Python is gone) or strange (not an environment). Raises Trouble: too old."""
+        """missing, good, dead (its Python is gone) or strange (no environment). Trouble when too old."""
         if not os.path.isdir(self.venv) or not os.listdir(self.venv):
             return "missing"
         if not os.path.isfile(os.path.join(self.venv, "pyvenv.cfg")):
@@ -247,9 +248,9 @@ class Setup(object):
         os.remove(path)
 
     def install(self, extra):
-        self.tell("Installing decalgen and what it needs into .venv; once, and it takes a minute or two ...")
+        self.tell("Installing decalgen and what it needs into .venv (once; a minute or two) ...")
         what = ".[%s]" % extra if extra else "."
-        options = ["--quiet", "--no-input", "--disable-pip-version-check", "--retries", "2", "--timeout", "20"]
+        options = ["--quiet", "--no-input", "--disable-pip-version-check", "--retries=2", "--timeout=20"]
         self.do([self.python(), "-m", "pip", "install"] + options + ["--editable", what], "install decalgen")
 
     def do(self, command, purpose):
@@ -276,7 +277,7 @@ class Setup(object):
         )
 
     def start_again(self, script, arguments):
-        """Runs the script with the Python of .venv: on Windows waits for its exit code, elsewhere becomes it."""
+        """Runs the script with the Python of .venv: on Windows waits for it, elsewhere becomes it."""
         command = [self.python(), os.path.abspath(script)] + list(arguments)
         sys.stdout.flush()
         sys.stderr.flush()

@@ -1,8 +1,8 @@
 """Runs every check of the project: `python3 tests/run.py` or `py tests\\run.py`; further words go to pytest.
 
-The first start makes .venv beside this folder and installs the project and the test tools into it. Then: style
-(ruff), types (mypy), the order of the layers (import-linter), and all tests (pytest). All of them run, whatever
-fails; the exit code is that of the first that failed.
+The first start makes .venv beside this folder and installs the project and the test tools into it. Then:
+style (ruff), types (mypy), the order of the layers (import-linter), and all tests (pytest). All of them run,
+whatever fails; the exit code is that of the first that failed.
 """
 
 import os
