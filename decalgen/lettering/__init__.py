@@ -1,1 +1,2 @@
-"""Text to closed outlines in millimetres: the shipped faces, measured lettering matched, block letters drawn."""
+"""Text to closed outlines in millimetres: the shipped faces, measured lettering matched, block letters
+drawn."""

@@ -16,7 +16,7 @@ from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face, fa
 from decalgen.lettering.shaping import (
     Axes,
     Glyph,
-    cap_height as em_cap_height,
+    cap_share,
     checked_axes,
     clamped_axes,
     has_glyphs,
@@ -34,7 +34,8 @@ LONGEST = 500
 class Letter:
     """One letter with ink (a ligature counts as one): its text, its outline and where it stands, mm.
 
-    ``left`` and ``right`` are its ink's; ``origin`` is where its advance begins; ``face`` is the one it came from.
+    ``left`` and ``right`` are its ink's; ``origin`` is where its advance begins; ``face`` is the one it
+    came from.
     """
 
     text: str
@@ -48,9 +49,11 @@ class Letter:
 
 @dataclass(frozen=True)
 class Line:
-    """A line of lettering, mm. ``width`` is from the first ink to the last, ``advance`` the sum of the advances.
+    """A line of lettering, mm. ``width`` is from the first ink to the last, ``advance`` the sum of the
+    advances.
 
-    ``missing`` lists characters no face has (they are left out); ``borrowed`` those taken from another face, with its name.
+    ``missing`` lists characters no face has (they are left out); ``borrowed`` those taken from another
+    face, with its name.
     """
 
     region: MultiPolygon
@@ -83,8 +86,8 @@ def typeset(
 
     ``axes`` sets a variable face (``{"wght": 700}``); what is not named stays at the face's default.
     Tracked text is set without ligatures. The result is cached.
-    Raises `UnknownFace`, and `LetteringError` for text that is empty, too long, has control characters or no glyph in
-    any face, and for sizes and axis values that make no sense.
+    Raises `UnknownFace`, and `LetteringError` for text that is empty, too long, has control characters or
+    no glyph in any face, and for sizes and axis values that make no sense.
     """
     wished = tuple(sorted((tag, float(value)) for tag, value in (axes or {}).items()))
     return _typeset(text, face, float(cap_height), float(tracking), wished)
@@ -96,7 +99,9 @@ def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wish
     if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
         raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
     if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
-        raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
+        raise LetteringError(
+            f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height"
+        )
     runs, missing, borrowed = runs_of(text, main, checked_axes(main, dict(wished)))
     letters, advance = _letters(runs, cap_height, tracking)
     if not letters:
@@ -139,7 +144,9 @@ def checked_text(text: str, longest: int = LONGEST) -> str:
     return unicodedata.normalize("NFC", kept)
 
 
-def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
+def runs_of(
+    text: str, main: Face, axes: Axes
+) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
     """The text split by face: ``main`` where it has the letters, the next face that has them where not."""
     runs: list[Run] = []
     missing: list[str] = []
@@ -191,7 +198,7 @@ def _letters(runs: Sequence[Run], cap_height: float, tracking: float) -> tuple[t
     letters: list[Letter] = []
     x = 0.0
     for number, run in enumerate(runs):
-        scale = cap_height / em_cap_height(run.face.file, run.axes)
+        scale = cap_height / cap_share(run.face.file, run.axes)
         groups = _grouped(shape(run.face.file, run.axes, run.text, features), run.text)
         for place, (text, glyphs) in enumerate(groups):
             advance = sum(g.advance for g in glyphs) * scale
@@ -252,7 +259,8 @@ def moved(letter: Letter, dx: float, dy: float = 0.0) -> Letter:
 
 
 def join(parts: Sequence[MultiPolygon]) -> MultiPolygon:
-    """The areas as one: put side by side where they keep apart, united where any touch (joined script, tight tracking)."""
+    """The areas as one: put side by side where they keep apart, united where any touch (joined script,
+    tight tracking)."""
     full = [part for part in parts if not part.is_empty]
     if _apart(full):
         return MultiPolygon([polygon for part in full for polygon in part.geoms])

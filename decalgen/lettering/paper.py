@@ -11,7 +11,7 @@ from shapely.geometry import MultiPolygon
 from decalgen.geometry import TOLERANCE
 from decalgen.lettering.faces import Face, LetteringError, face, paper_face
 from decalgen.lettering.outlines import Run, join, placed, rounded_down, runs_of
-from decalgen.lettering.shaping import Axes, checked_axes, outline, shape
+from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape
 
 POINT = 25.4 / 72
 """A typographic point, mm."""
@@ -37,8 +37,8 @@ class PaperText:
 def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
     """``text`` at ``size_pt`` points in the paper face. Empty text gives an empty region.
 
-    A character no face has is shown as a question mark: paperwork always prints. Raises `LetteringError` for a size
-    outside 1 to 400 pt.
+    A character no face has is shown as a question mark: paperwork always prints. Raises `LetteringError`
+    for a size outside 1 to 400 pt.
     """
     em = _em(size_pt)
     parts: list[MultiPolygon] = []
@@ -60,14 +60,13 @@ def paper_width(text: str, size_pt: float, bold: bool = False) -> float:
 
 def paper_cap_height(bold: bool = False) -> float:
     """The height of the paper face's capitals, as a share of its size."""
-    from decalgen.lettering.shaping import cap_height
-
     home = paper_face()
-    return cap_height(home.file, _axes(home, bold))
+    return cap_share(home.file, _axes(home, bold))
 
 
 def wrap(text: str, size_pt: float, width_mm: float, bold: bool = False) -> list[str]:
-    """``text`` broken into lines no wider than ``width_mm`` at ``size_pt`` points; its own line breaks are kept.
+    """``text`` broken into lines no wider than ``width_mm`` at ``size_pt`` points; its own line breaks are
+    kept.
 
     A word wider than the line is broken between letters. Always gives at least one line.
     """

@@ -15,7 +15,8 @@ from decalgen.lettering.faces import Face, LetteringError, face_bytes
 from decalgen.lettering.winding import Points, nonzero
 
 UNITS = 1 << 20
-"""Steps HarfBuzz counts an em in: positions come as whole numbers, so the em is made fine enough to lose nothing."""
+"""Steps HarfBuzz counts an em in: positions come as whole numbers, so the em is made fine enough to lose
+nothing."""
 
 SLIVER = 2e-7
 """Areas below this (em squared) are noise of crossing contours, not ink: at 5 mm caps a speck of 0.003 mm."""
@@ -25,7 +26,8 @@ Axes = tuple[tuple[str, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Glyph:
-    """A glyph of a shaped run, in ems: the pen's place before it, where its outline goes, how far the pen moves on."""
+    """A glyph of a shaped run, in ems: the pen's place before it, where its outline goes, how far the pen
+    moves on."""
 
     gid: int
     cluster: int
@@ -56,11 +58,10 @@ def checked_axes(face: Face, axes: Mapping[str, float] | None) -> Axes:
 
 
 def clamped_axes(face: Face, wished: Axes) -> Axes:
-    """The axes of ``face`` as near to those of another face as its ranges allow (for a letter borrowed from it)."""
+    """The axes of ``face`` as near to those of another face as its ranges allow (for a letter borrowed
+    from it)."""
     other = dict(wished)
-    return tuple(
-        sorted((a.tag, min(max(other.get(a.tag, a.default), a.least), a.most)) for a in face.axes)
-    )
+    return tuple(sorted((a.tag, min(max(other.get(a.tag, a.default), a.least), a.most)) for a in face.axes))
 
 
 @lru_cache(maxsize=64)
@@ -69,7 +70,9 @@ def _hb_face(file: str) -> Any:
 
     loaded = hb.Face(hb.Blob(face_bytes(file)))
     if loaded.glyph_count == 0:
-        raise LetteringError(f"the font file '{file}' is damaged", "install decalgen again, or choose another face")
+        raise LetteringError(
+            f"the font file '{file}' is damaged", "install decalgen again, or choose another face"
+        )
     return loaded
 
 
@@ -107,7 +110,12 @@ def shape(file: str, axes: Axes, text: str, features: tuple[tuple[str, bool], ..
         advance = position.x_advance / UNITS
         glyphs.append(
             Glyph(
-                info.codepoint, info.cluster, x, x + position.x_offset / UNITS, position.y_offset / UNITS, advance
+                info.codepoint,
+                info.cluster,
+                x,
+                x + position.x_offset / UNITS,
+                position.y_offset / UNITS,
+                advance,
             )
         )
         x += advance
@@ -128,13 +136,9 @@ def contours(file: str, axes: Axes, gid: int, tolerance: float) -> list[Points]:
     return [np.asarray(ring, dtype=np.float64) / UNITS for ring in pen.rings if len(ring) >= 3]
 
 
-def cap_height(file: str, axes: Axes) -> float:
-    """The height of the H's own outline, ems: what a user measures, which tables need not agree with."""
-    return _cap_height(file, axes)
-
-
 @lru_cache(maxsize=1024)
-def _cap_height(file: str, axes: Axes) -> float:
+def cap_share(file: str, axes: Axes) -> float:
+    """The height of the H's own outline, ems: what a user measures, which tables need not agree with."""
     (glyph,) = shape(file, axes, "H")
     top = outline(file, axes, glyph.gid, 1e-5).bounds[3]
     if not top > 0:
@@ -163,12 +167,16 @@ class _Flattener:
         for i in range(1, steps):
             t = i / steps
             s = 1 - t
-            self.ring.append((s * s * x0 + 2 * s * t * cx + t * t * x, s * s * y0 + 2 * s * t * cy + t * t * y))
+            self.ring.append(
+                (s * s * x0 + 2 * s * t * cx + t * t * x, s * s * y0 + 2 * s * t * cy + t * t * y)
+            )
         self.ring.append((x, y))
 
     def cubic(self, ax: float, ay: float, bx: float, by: float, x: float, y: float) -> None:
         x0, y0 = self.ring[-1]
-        bend = max(math.hypot(x0 - 2 * ax + bx, y0 - 2 * ay + by), math.hypot(ax - 2 * bx + x, ay - 2 * by + y))
+        bend = max(
+            math.hypot(x0 - 2 * ax + bx, y0 - 2 * ay + by), math.hypot(ax - 2 * bx + x, ay - 2 * by + y)
+        )
         steps = max(1, math.ceil(math.sqrt(0.75 * bend / self.tolerance)))
         for i in range(1, steps):
             t = i / steps

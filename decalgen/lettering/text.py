@@ -15,15 +15,17 @@ from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
 Align = Literal["left", "centre", "right"]
 
 LINE_PITCH = 1.6
-"""Default distance of baselines, in cap heights: open enough for accents on capitals (common practice, no source)."""
+"""Default distance of baselines, in cap heights: open enough for accents on capitals (common practice, no
+source)."""
 
 
 @dataclass(frozen=True)
 class Block:
-    """Lines of lettering, mm: ink from x = 0 to ``width``, the last baseline at y = 0, the first cap line at ``height``.
+    """Lines of lettering, mm: ink from x = 0 to ``width``, the last baseline at y = 0, the first cap line
+    at ``height``.
 
-    ``ascent`` is how far accents rise above the first cap line, ``descent`` how far tails hang below the last baseline;
-    neither is part of ``height``, since lettering is placed by its capitals.
+    ``ascent`` is how far accents rise above the first cap line, ``descent`` how far tails hang below the
+    last baseline; neither is part of ``height``, since lettering is placed by its capitals.
     """
 
     region: MultiPolygon
@@ -66,7 +68,10 @@ def text_block(
     if len(rows) > 1 and not (math.isfinite(pitch) and pitch > 0):
         raise LetteringError(f"a line pitch of {pitch:g} mm makes no sense", "use 1.4 to 2 cap heights")
     set_rows = [
-        (typeset(row, face=face, cap_height=cap_height, tracking=tracking, axes=axes), pitch * (len(rows) - 1 - i))
+        (
+            typeset(row, face=face, cap_height=cap_height, tracking=tracking, axes=axes),
+            pitch * (len(rows) - 1 - i),
+        )
         for i, row in enumerate(rows)
         if row.strip()
     ]

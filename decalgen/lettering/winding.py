@@ -1,8 +1,9 @@
 """Closed contours to areas by the non-zero winding rule.
 
-A glyph may be drawn as strokes lying over each other, and a counter need not run the other way than its letter, so
-neither the direction of a contour nor its nesting says what is ink. The arrangement of all edges does: cut them at every
-crossing, take each face of the arrangement once, and count how often the contours run round a point inside it.
+A glyph may be drawn as strokes lying over each other, and a counter need not run the other way than its
+letter, so neither the direction of a contour nor its nesting says what is ink. The arrangement of all
+edges does: cut them at every crossing, take each face of the arrangement once, and count how often the
+contours run round a point inside it.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ Points = npt.NDArray[np.float64]
 
 
 def winding_numbers(contours: Sequence[Points], points: Points) -> npt.NDArray[np.int64]:
-    """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of ``points``."""
+    """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of
+    ``points``."""
     starts = np.concatenate(contours)
     ends = np.concatenate([np.roll(c, -1, axis=0) for c in contours])
     px, py = points[:, 0, None], points[:, 1, None]
@@ -30,7 +32,8 @@ def winding_numbers(contours: Sequence[Points], points: Points) -> npt.NDArray[n
 
 
 def nonzero(contours: Sequence[Points], sliver: float) -> MultiPolygon:
-    """The areas the contours wind round, without overlaps; faces smaller than ``sliver`` are noise and dropped."""
+    """The areas the contours wind round, without overlaps; faces smaller than ``sliver`` are noise and
+    dropped."""
     closed = [_tidy(c) for c in contours]
     closed = [c for c in closed if len(c) >= 3]
     if not closed:

@@ -1,0 +1,105 @@
+"""The shipped faces: manifest, licences, files as published."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from decalgen.lettering.faces import UnknownFace, face, face_bytes, faces, paper_face
+from decalgen.resources import resource_folder
+
+NAMES = [f.name for f in faces()]
+
+
+def test_there_are_faces_for_the_usual_liveries() -> None:
+    assert len(faces()) >= 12
+    assert len(set(NAMES)) == len(NAMES)
+    wanted = {
+        "grotesque",
+        "condensed",
+        "road sign",
+        "slab",
+        "stencil",
+        "script",
+        "geometric",
+        "square",
+        "roman",
+    }
+    assert wanted <= {f.category for f in faces()}
+
+
+def test_the_whole_folder_stays_small() -> None:
+    total = sum(len(face_bytes(f.file)) for f in faces())
+    assert total < 5_000_000
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_licence_lies_beside_the_file(name: str) -> None:
+    f = face(name)
+    text = resource_folder("fonts").joinpath(f.licence_file).read_text(encoding="utf-8")
+    marks = {"OFL-1.1": "SIL OPEN FONT LICENSE Version 1.1", "Apache-2.0": "Version 2.0, January 2004"}
+    assert marks[f.licence] in text
+    assert f.licence_file.rpartition("/")[0] == f.file.rpartition("/")[0]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_copyright_line_is_the_files_own(name: str) -> None:
+    f = face(name)
+    font = TTFont(io.BytesIO(face_bytes(f.file)), lazy=True)
+    assert f.copyright.startswith("Copyright")
+    own = "".join(c if c.isprintable() else " " for c in font["name"].getDebugName(0))
+    assert "".join(f.copyright.split()) == "".join(own.split())
+    assert f.version in font["name"].getDebugName(5)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_file_is_as_published(name: str) -> None:
+    # A reserved font name (OFL 1.1, condition 3) may not be carried by a changed file; none of them is
+    # changed.
+    f = face(name)
+    assert hashlib.sha256(face_bytes(f.file)).hexdigest() == f.sha256
+    if f.reserved_name:
+        assert f.reserved_name in f.name
+
+
+def test_reserved_names_in_the_licences_are_listed() -> None:
+    reserved = {f.name for f in faces() if f.reserved_name}
+    for f in faces():
+        head = resource_folder("fonts").joinpath(f.licence_file).read_text(encoding="utf-8")[:400]
+        says = "reserved font name" in f"{head} {f.copyright}".lower().replace(
+            "reservedfont", "reserved font"
+        )
+        assert (f.name in reserved) == says, f.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_axes_in_the_manifest_are_the_files_own(name: str) -> None:
+    f = face(name)
+    font = TTFont(io.BytesIO(face_bytes(f.file)), lazy=True)
+    real = {a.axisTag: (a.minValue, a.maxValue) for a in font["fvar"].axes} if "fvar" in font else {}
+    assert {a.tag: (a.least, a.most) for a in f.axes} == real
+    assert all(a.least <= a.default <= a.most for a in f.axes)
+
+
+def test_names_are_forgiving() -> None:
+    assert face("roboto-flex") is face("ROBOTO FLEX")
+    assert face("Alfa slab one").file == "alfa-slab-one/AlfaSlabOne-Regular.ttf"
+
+
+def test_an_unknown_face_offers_the_nearest() -> None:
+    with pytest.raises(UnknownFace) as caught:
+        face("Lobstre")
+    assert "Lobstre" in caught.value.message
+    assert caught.value.fix == "did you mean 'Lobster'?"
+    with pytest.raises(UnknownFace) as caught:
+        face("q" * 5000)
+    assert len(caught.value.message) < 150
+    assert "Archivo" in caught.value.fix
+
+
+def test_the_paper_face_has_tabular_figures() -> None:
+    font = TTFont(io.BytesIO(face_bytes(paper_face().file)), lazy=True)
+    assert "tnum" in {record.FeatureTag for record in font["GSUB"].table.FeatureList.FeatureRecord}

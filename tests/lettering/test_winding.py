@@ -1,0 +1,71 @@
+"""What is ink and what is counter, against skia-pathops."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+
+from decalgen.lettering.faces import face, faces
+from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
+from decalgen.lettering.winding import nonzero, winding_numbers
+
+from . import skia
+
+HARD = "ØÐQЫÅÆ&8@é%§Żß"
+
+
+def square(x0: float, y0: float, size: float) -> np.ndarray:
+    return np.array([(x0, y0), (x0 + size, y0), (x0 + size, y0 + size), (x0, y0 + size)])
+
+
+def test_overlapping_strokes_are_one_area() -> None:
+    # Two 2 x 2 squares overlapping by 1 x 1: 4 + 4 - 1.
+    assert nonzero([square(0, 0, 2), square(1, 1, 2)], 1e-9).area == pytest.approx(7.0)
+
+
+def test_a_hole_runs_the_other_way() -> None:
+    assert nonzero([square(0, 0, 3), square(1, 1, 1)[::-1]], 1e-9).area == pytest.approx(8.0)
+    assert nonzero([square(0, 0, 3), square(1, 1, 1)], 1e-9).area == pytest.approx(9.0)
+
+
+def test_a_contour_reaching_out_of_its_letter_is_ink_outside_and_hole_inside() -> None:
+    # The rule says: +1 in the square, -1 in the reversed one, 0 where both lie. Sign of contour would say
+    # otherwise.
+    both = nonzero([square(0, 0, 2), square(1, 1, 2)[::-1]], 1e-9)
+    assert both.area == pytest.approx(6.0)
+
+
+def test_a_contour_that_crosses_itself() -> None:
+    # A bow tie: two triangles of area 1, wound +1 and -1; both are ink.
+    bow = np.array([(0.0, 0.0), (2.0, 2.0), (2.0, 0.0), (0.0, 2.0)])
+    assert nonzero([bow], 1e-9).area == pytest.approx(2.0)
+    numbers = winding_numbers([bow], np.array([(0.5, 1.0), (1.5, 1.0), (1.0, 1.8)]))
+    assert sorted(numbers.tolist()) == [-1, 0, 1]
+
+
+def test_noise_is_dropped_but_not_counters() -> None:
+    assert nonzero([square(0, 0, 1), square(0.5, 0.5, 1e-5)[::-1]], 1e-7).area == 1.0
+    assert len(nonzero([square(0, 0, 1), square(0.5, 0.5, 1e-3)[::-1]], 1e-7).geoms[0].interiors) == 1
+
+
+@pytest.mark.parametrize("name", [f.name for f in faces()])
+def test_hard_letters_against_skia(name: str) -> None:
+    f = face(name)
+    heavy = {a.tag: a.most for a in f.axes if a.tag == "wght"}
+    for axes in (checked_axes(f, None), checked_axes(f, heavy)):
+        upem = skia.font(f.file)["head"].unitsPerEm
+        order = skia.font(f.file).getGlyphOrder()
+        for letter in HARD:
+            if ord(letter) not in has_glyphs(f.file):
+                continue
+            for glyph in shape(f.file, axes, letter):
+                ours = outline(f.file, axes, glyph.gid, 1e-5)
+                theirs = skia.ink(f.file, dict(axes), order[glyph.gid])
+                wrong = ours.symmetric_difference(_shrunk(theirs, upem)).area
+                # Both flatten within about 1e-4 em: the difference may be that along the edge, no more.
+                assert wrong <= 1e-4 * ours.length, (letter, axes, wrong)
+
+
+def _shrunk(area: shapely.Geometry, upem: int) -> shapely.Geometry:
+    return shapely.transform(area, lambda xy: xy / upem)
