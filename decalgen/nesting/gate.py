@@ -1,4 +1,5 @@
-"""The gate: no layout leaves the nest unless float64 geometry, apart from any engine's own, finds no fault with it."""
+"""The gate: no layout leaves the nest unless float64 geometry, apart from any engine's own, finds no fault
+with it."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ class Fault:
 
 
 def gate(request: Request, nest: Nest) -> list[Fault]:
-    """Every fault of a nest: pieces missing or doubled, turns not allowed, gap, edges, keep-outs, pins, groups."""
+    """Every fault of a nest: pieces missing or doubled, turns not allowed, gap, edges, keep-outs, pins,
+    groups."""
     return check_layout(request, nest.positions, nest.left_out)
 
 
@@ -55,13 +57,13 @@ def check_layout(
     return faults
 
 
-def _counts(
-    request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]
-) -> list[Fault]:
+def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
     seen = Counter((p.item, p.copy) for p in positions)
     seen.update((entry.item, copy) for entry in left_out for copy in entry.copies)
     wanted = {(item.key, copy) for item in request.items for copy in range(item.quantity)}
-    faults = [Fault("count", f"{key}, copy {copy + 1}, is missing") for key, copy in sorted(wanted - set(seen))]
+    faults = [
+        Fault("count", f"{key}, copy {copy + 1}, is missing") for key, copy in sorted(wanted - set(seen))
+    ]
     for (key, copy), times in seen.items():
         if (key, copy) not in wanted:
             faults.append(Fault("count", f"{key}, copy {copy + 1}, was not asked for"))
@@ -126,9 +128,7 @@ def _groups(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
     ]
 
 
-def _inside(
-    region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]
-) -> list[Fault]:
+def _inside(region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
     wide = region.usable.buffer(TOLERANCE + NOISE, join_style="mitre")
     shapely.prepare(wide)
     return [
@@ -137,13 +137,12 @@ def _inside(
     ]
 
 
-def _clear_of(
-    region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]
-) -> list[Fault]:
+def _clear_of(region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
     faults = []
     for keep_out in region.keep_outs:
         for i in np.flatnonzero(~apart(outlines, keep_out, region.keep_out_clearance)):
-            message = f"{here[i].item} is nearer than {region.keep_out_clearance:g} mm to a used part of {region.key}"
+            clearance = f"{region.keep_out_clearance:g} mm"
+            message = f"{here[i].item} is nearer than {clearance} to a used part of {region.key}"
             faults.append(Fault("keep-out", message, (indices[i],)))
     return faults
 

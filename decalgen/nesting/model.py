@@ -1,4 +1,5 @@
-"""What goes into a nest and what comes out of it. Lengths in millimetres, y up, turns in degrees anticlockwise."""
+"""What goes into a nest and what comes out of it. Lengths in millimetres, y up, turns in degrees
+anticlockwise."""
 
 from __future__ import annotations
 
@@ -40,9 +41,9 @@ class NestingError(FitError):
 class Item:
     """An outline to be placed ``quantity`` times.
 
-    ``turns``: the turns allowed, whole degrees; ``(0,)`` forbids turning. ``priority``: the higher, the later it is
-    left out. ``group``: items of one group lie together on one sheet or are all left out. ``openings``: holes of the
-    outline in which other pieces may lie, keeping the gap.
+    ``turns``: the turns allowed, whole degrees; ``(0,)`` forbids turning. ``priority``: the higher, the later
+    it is left out. ``group``: items of one group lie together on one sheet or are all left out. ``openings``:
+    holes of the outline in which other pieces may lie, keeping the gap.
     """
 
     key: str
@@ -58,9 +59,10 @@ class Item:
 class Region:
     """A sheet of ``width`` by ``height`` and where on it an outline may lie.
 
-    ``usable``: the area an outline must stay inside. ``keep_outs``: areas to stay ``keep_out_clearance`` away from.
-    ``repeat``: as many such sheets as it takes, up to `MAX_SHEETS`. ``fill``: the side pieces gather at; by default
-    left on a wide sheet, bottom on a tall one, so that a strip across the longer side is left over.
+    ``usable``: the area an outline must stay inside. ``keep_outs``: areas to stay ``keep_out_clearance`` away
+    from. ``repeat``: as many such sheets as it takes, up to `MAX_SHEETS`. ``fill``: the side pieces gather
+    at; by default left on a wide sheet, bottom on a tall one, so that a strip across the longer side is left
+    over.
     """
 
     key: str
@@ -82,9 +84,11 @@ class Region:
 
 @dataclass(frozen=True)
 class Effort:
-    """How long to search, counted in steps so that any machine finds the same: a step is one piece tried in place.
+    """How long to search, counted in steps so that any machine finds the same: a step is one piece tried in
+    place.
 
-    ``layouts``: how many improved layouts to take from the engine that works by separation, where it is installed.
+    ``layouts``: how many improved layouts to take from the engine that works by separation, where it is
+    installed.
     """
 
     name: str
@@ -131,8 +135,8 @@ class Pin:
 class Request:
     """Items to nest onto regions, taken in the order given.
 
-    ``gap``: the least distance between outlines, mm. ``time_limit``: seconds, only a guard: a nest it ends says that
-    it is not complete. ``remnant``: what to keep free, one large rectangle or a straight strip.
+    ``gap``: the least distance between outlines, mm. ``time_limit``: seconds, only a guard: a nest it ends
+    says that it is not complete. ``remnant``: what to keep free, one large rectangle or a straight strip.
     ``engines``: names of the engines allowed, None for all that are installed.
     """
 
@@ -149,8 +153,8 @@ class Request:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Copies of an item that went nowhere. ``needs``: the smallest box the outline takes, over its turns allowed;
-    ``largest_free``: the largest free rectangle there was, both width by height in mm."""
+    """Copies of an item that went nowhere. ``needs``: the smallest box the outline takes, over its turns
+    allowed; ``largest_free``: the largest free rectangle there was, both width by height in mm."""
 
     item: str
     copies: tuple[int, ...]
@@ -167,8 +171,8 @@ class SheetUse:
     """One sheet of a nest. ``number`` counts the sheets of the same region from 0.
 
     ``used_length``: from the side filled to the last piece, mm; ``length``: all there is in that direction.
-    ``piece_area``: the outlines' area, mm². ``remnant``: x0, y0, x1, y1 of the largest free rectangle (or the strip),
-    the gap to every piece already taken off; None where nothing is left.
+    ``piece_area``: the outlines' area, mm². ``remnant``: x0, y0, x1, y1 of the largest free rectangle (or the
+    strip), the gap to every piece already taken off; None where nothing is left.
     """
 
     region: str
@@ -185,9 +189,9 @@ class SheetUse:
 class Bound:
     """What no layout of these pieces can beat, the gap counted in.
 
-    ``sheets``: fewest sheets; ``used_length``: least used length summed over the sheets, mm, where every sheet is
-    of one size (0 where they differ). ``fewest_sheets``: the nest is proven to need no fewer. ``saving``: at most so
-    many percent of the film used could still be saved.
+    ``sheets``: fewest sheets; ``used_length``: least used length summed over the sheets, mm, where every
+    sheet is of one size (0 where they differ). ``fewest_sheets``: the nest is proven to need no fewer.
+    ``saving``: at most so many percent of the film used could still be saved.
     """
 
     sheets: int
@@ -211,16 +215,17 @@ class Progress:
 
 
 Watcher = Callable[[Progress], "bool | None"]
-"""Called with each improvement and now and then between; returning False stops the search and keeps the best."""
+"""Called with each improvement and now and then between; returning False stops the search and keeps the
+best."""
 
 
 @dataclass(frozen=True)
 class Nest:
     """A layout that has passed the gate.
 
-    ``used``: a sheet each, in order. ``engine``: the one whose layout won. ``complete``: False when a clock, the
-    user or a lost engine ended the search early, so that it may not come out the same again. ``notes``: what went
-    wrong on the way, in words.
+    ``used``: a sheet each, in order. ``engine``: the one whose layout won. ``complete``: False when a clock,
+    the user or a lost engine ended the search early, so that it may not come out the same again. ``notes``:
+    what went wrong on the way, in words.
     """
 
     positions: tuple[Position, ...]

@@ -30,13 +30,13 @@ def turned(points: Points, turn: int) -> Points:
         c, s = round(c), round(s)
         x, y = points[:, 0], points[:, 1]
         columns = (x * c, y * c) if s == 0 else (-y * s, x * s)
-        return np.column_stack(columns) + 0.0
-    return points @ np.array([[c, s], [-s, c]])
+        return np.asarray(np.column_stack(columns) + 0.0, dtype=np.float64)
+    return np.asarray(points @ np.array([[c, s], [-s, c]]), dtype=np.float64)
 
 
 def ring(polygon: Polygon) -> Points:
     """The outer ring as points, anticlockwise, the first not repeated."""
-    points = shapely.get_coordinates(polygon.exterior)[:-1]
+    points: Points = np.asarray(shapely.get_coordinates(polygon.exterior)[:-1], dtype=np.float64)
     return points if polygon.exterior.is_ccw else points[::-1].copy()
 
 
@@ -65,7 +65,8 @@ def body(item: Item, position: Position) -> Polygon:
 def moved(polygon: Polygon, position: Position) -> Polygon:
     """A polygon turned and moved as a position says."""
     result = turned_polygon(polygon, position.turn)
-    shifted = shapely.transform(result, lambda points: np.asarray(points) + (position.x, position.y))
+    shift = np.array((position.x, position.y))
+    shifted = shapely.transform(result, lambda points: np.asarray(points) + shift)
     assert isinstance(shifted, Polygon)
     return shifted
 

@@ -9,7 +9,18 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
-from decalgen.nesting.model import MAX_LENGTH, MAX_PIECES, MAX_POINTS, Item, NestingError, Region, Request
+from decalgen.nesting.gate import check_layout
+from decalgen.nesting.model import (
+    MAX_LENGTH,
+    MAX_PIECES,
+    MAX_POINTS,
+    MAX_SHEETS,
+    Item,
+    NestingError,
+    Position,
+    Region,
+    Request,
+)
 
 ENGINES = ("shelf", "fill", "separate")
 
@@ -65,14 +76,21 @@ def _unique(keys: list[str], what: str) -> None:
 def _item(item: Item) -> None:
     _polygon(item.outline, f"{item.key}: its outline")
     if item.outline.interiors:
-        raise NestingError(f"{item.key}: its outline has holes", "give the outer line, and large holes as openings")
+        raise NestingError(
+            f"{item.key}: its outline has holes", "give the outer line, and large holes as openings"
+        )
     if not item.turns:
         raise NestingError(f"{item.key}: no turn is allowed", "allow at least one, such as 0")
     for opening in item.openings:
         _polygon(opening, f"{item.key}: an opening")
         if not item.outline.contains_properly(opening):
-            raise NestingError(f"{item.key}: an opening reaches past the outline", "keep openings inside the outline")
-    if len(item.openings) > 1 and shapely.union_all(item.openings).area < sum(o.area for o in item.openings) - 1e-9:
+            raise NestingError(
+                f"{item.key}: an opening reaches past the outline", "keep openings inside the outline"
+            )
+    if (
+        len(item.openings) > 1
+        and shapely.union_all(item.openings).area < sum(o.area for o in item.openings) - 1e-9
+    ):
         raise NestingError(f"{item.key}: two openings overlap", "join them to one")
 
 
@@ -81,7 +99,7 @@ def _region(region: Region) -> None:
         _number(value, f"{region.key}: its {what}")
         if not 0 < value <= MAX_LENGTH:
             raise NestingError(f"{region.key}: its {what} is {value:g} mm", f"give 0 to {MAX_LENGTH:g} mm")
-    if region.usable.is_empty or region.usable.area <= 0:
+    if region.usable.is_empty or (region.usable.is_valid and region.usable.area <= 0):
         raise NestingError(
             f"{region.key}: the film ({region.width:g} x {region.height:g} mm) is smaller than its margins",
             "use a larger film or smaller margins",
@@ -91,7 +109,9 @@ def _region(region: Region) -> None:
         _polygon(polygon, f"{region.key}: a used part")
     _number(region.keep_out_clearance, f"{region.key}: the clearance round used parts")
     if region.keep_out_clearance < 0:
-        raise NestingError(f"{region.key}: the clearance is {region.keep_out_clearance:g} mm", "give 0 mm or more")
+        raise NestingError(
+            f"{region.key}: the clearance is {region.keep_out_clearance:g} mm", "give 0 mm or more"
+        )
 
 
 def _pins(request: Request) -> None:
@@ -101,16 +121,35 @@ def _pins(request: Request) -> None:
     for pin in request.pins:
         item, region = items.get(pin.item), regions.get(pin.region)
         if item is None or not 0 <= pin.copy < item.quantity:
-            raise NestingError(f"a pin for {pin.item}, copy {pin.copy + 1}, but there is no such piece", "unpin it")
+            raise NestingError(
+                f"a pin for {pin.item}, copy {pin.copy + 1}, but there is no such piece", "unpin it"
+            )
         if region is None:
             raise NestingError(f"{pin.item}: pinned onto '{pin.region}', which is not there", "unpin it")
-        if not 0 <= pin.number < (200 if region.repeat else 1):
-            raise NestingError(f"{pin.item}: pinned onto a sheet of {pin.region} that is not there", "unpin it")
+        if not 0 <= pin.number < (MAX_SHEETS if region.repeat else 1):
+            raise NestingError(
+                f"{pin.item}: pinned onto a sheet of {pin.region} that is not there", "unpin it"
+            )
         if (pin.item, pin.copy) in taken:
             raise NestingError(f"{pin.item}, copy {pin.copy + 1}, is pinned twice", "pin it once")
         _number(pin.x, f"{pin.item}: where it is pinned")
         _number(pin.y, f"{pin.item}: where it is pinned")
         taken.add((pin.item, pin.copy))
+    _pins_lie(request)
+
+
+def _pins_lie(request: Request) -> None:
+    """Pinned pieces keep the rules among themselves; nothing can be nested round a fault."""
+    if not request.pins:
+        return
+    keys = list(dict.fromkeys((pin.region, pin.number) for pin in request.pins))
+    pinned = tuple(
+        Position(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn)
+        for p in request.pins
+    )
+    for fault in check_layout(request, pinned, ()):
+        if fault.kind in ("turn", "edge", "keep-out", "gap"):
+            raise NestingError(f"pinned where it cannot lie: {fault.message}", "move the pin, or unpin it")
 
 
 def _number(value: float, what: str) -> None:
@@ -136,6 +175,8 @@ def _polygon(polygon: Polygon, what: str) -> None:
                 f"{what} crosses or touches itself at ({float(x):.2f}, {float(y):.2f}) mm",
                 "draw it as one closed line that never meets itself",
             )
-        raise NestingError(f"{what} is not a simple area", "draw it as one closed line that never meets itself")
+        raise NestingError(
+            f"{what} is not a simple area", "draw it as one closed line that never meets itself"
+        )
     if polygon.area < 1e-6:
         raise NestingError(f"{what} has no area", "draw a closed line round an area")

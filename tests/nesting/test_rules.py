@@ -1,0 +1,70 @@
+"""Whatever is asked for, a nest keeps the rules; checked with shapely alone."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter, defaultdict
+
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from decalgen.nesting import Effort, Item, Nest, Region, Request, gate, nest
+from tests.nesting.cases import films, items
+
+SMALL = Effort("test", 60)
+
+
+def where(item: Item, x: float, y: float, turn: int) -> Polygon:
+    """The outline in place, by shapely's own rotation."""
+    return affinity.translate(affinity.rotate(item.outline, turn, origin=(0, 0)), x, y)
+
+
+def assert_rules(request: Request, result: Nest) -> None:
+    by_key = {item.key: item for item in request.items}
+    film = {region.key: region for region in request.regions}
+    sheets: dict[int, list[Polygon]] = defaultdict(list)
+    for p in result.positions:
+        assert p.turn % 360 in by_key[p.item].turns
+        outline = where(by_key[p.item], p.x, p.y, p.turn)
+        region = film[p.region]
+        outside = outline.difference(region.usable)
+        assert outside.area <= 1e-6 * outline.length + 1e-9, (p, outside.area)
+        for keep_out in region.keep_outs:
+            distance = outline.distance(keep_out)
+            assert distance >= region.keep_out_clearance - 1.01e-6
+            assert shapely.intersection(outline, keep_out).area <= 1e-6 * outline.length + 1e-9
+        sheets[p.sheet].append(outline)
+    for outlines in sheets.values():
+        for a, b in itertools.combinations(outlines, 2):
+            assert a.distance(b) >= request.gap - 1.01e-6
+            assert a.intersection(b).area <= 1e-6 * min(a.length, b.length) + 1e-9
+    count = Counter((p.item, p.copy) for p in result.positions)
+    count.update((entry.item, copy) for entry in result.left_out for copy in entry.copies)
+    assert count == Counter({(i.key, copy): 1 for i in request.items for copy in range(i.quantity)})
+    assert gate(request, result) == []
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(items(), films(), st.sampled_from([0.0, 0.5, 1.0, 2.37, 7.0]), st.integers(0, 3))
+def test_rules(decals: tuple[Item, ...], film: Region, gap: float, seed: int) -> None:
+    request = Request(decals, (film,), gap, seed=seed, effort=SMALL)
+    assert_rules(request, nest(request))
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(items(), films(), st.sampled_from([0.0, 1.3]))
+def test_rules_without_any_compiled_engine(decals: tuple[Item, ...], film: Region, gap: float) -> None:
+    request = Request(decals, (film,), gap, engines=("shelf",))
+    result = nest(request)
+    assert_rules(request, result)
+    assert result.engine == "shelf"
+
+
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(items(), films(), st.integers(0, 5))
+def test_the_same_request_gives_the_same_nest(decals: tuple[Item, ...], film: Region, seed: int) -> None:
+    request = Request(decals, (film,), 1.0, seed=seed, effort=SMALL)
+    assert nest(request) == nest(request)
