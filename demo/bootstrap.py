@@ -20,7 +20,12 @@ SIGNS = (
     ),
     (
         "no ensurepip",
-        ("ensurepip is not available", "no module named ensurepip", "no module named 'ensurepip'"),
+        (
+            "ensurepip is not available",
+            "no module named ensurepip",
+            "no module named 'ensurepip'",
+            "'-m', 'ensurepip'",
+        ),
     ),
     ("certificate", ("certificate_verify_failed", "sslerror", "ssl: ")),
     (
@@ -70,19 +75,33 @@ def too_old(version, script):
     shown = os.path.join(os.path.basename(folder), name)
     python = "py -3.12" if os.name == "nt" else "python3.12"
     return (
-        "decalgen needs Python %d.%d or newer and this is Python %d.%d: install a newer one (from python.org, "
-        "or with your system's packages) and start this with it, for example: %s %s"
+        "decalgen needs Python %d.%d or newer and this is Python %d.%d: install a newer one (python.org has "
+        "it, or your system's packages) and start this with it, for example: %s %s"
         % (NEEDED + tuple(version[:2]) + (python, shown))
     )
 
 
 def meaning(output):
     """Which of the SENTENCES fits what pip or venv said; the empty string when none does."""
-    said = output.lower()
+    said = " ".join(output.lower().split())
     for name, signs in SIGNS:
         if any(sign in said for sign in signs):
             return name
     return ""
+
+
+def cause(output):
+    """The line that tells most: the error a build ended with, else what pip calls one, else the last."""
+    lines = [line.strip() for line in output.splitlines() if line.strip()]
+    for fits in (
+        lambda line: line.split(":")[0].endswith("Error") and ": " in line,
+        lambda line: line.startswith("ERROR:"),
+        lambda line: line.lower().startswith("error:"),
+    ):
+        found = [line for line in lines if fits(line)]
+        if found:
+            return found[-1]
+    return lines[-1] if lines else ""
 
 
 def capture(command, folder, environment):
@@ -261,9 +280,7 @@ class Setup(object):
         name = meaning(said)
         if name:
             raise Trouble(SENTENCES[name])
-        last = [line.strip() for line in said.splitlines() if line.strip()]
-        errors = [line for line in last if line.lower().startswith("error")] or last
-        reason = errors[-1] if errors else "it said nothing, and ended with %d" % status
+        reason = cause(said) or "it said nothing, and ended with %d" % status
         log = os.path.join(self.venv, "setup.log")
         try:
             with open(log, "wb") as file:
