@@ -1,7 +1,7 @@
 """The start scripts: what they say when something is missing, and that they do everything only once.
 
-The parts that touch the outside are handed in and made to fail. What pip says without a network is what pip 23.2
-said on Linux; the other failures of pip and venv are quoted from memory.
+The parts that touch the outside are handed in and made to fail. What pip says without a network is what pip
+23.2 said on Linux; the other failures of pip and venv are quoted from memory.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ ERROR: Could not find a version that satisfies the requirement hatchling (from v
 ERROR: No matching distribution found for hatchling
 """
 PIP_LOCKED = """\
-ERROR: Could not install packages due to an OSError: [WinError 5] Access is denied: 'C:\\\\x\\\\.venv\\\\Scripts'
+ERROR: Could not install packages due to an OSError: [WinError 5] Access is denied: 'C:\\\\x'
 """
 PIP_FULL = """\
 ERROR: Could not install packages due to an OSError: [Errno 28] No space left on device
