@@ -11,6 +11,10 @@ A shape is a frozen dataclass whose fields carry marks (`decalgen.fields`) and w
 edge check cell outward (no new row of cells starts), a fill straight out. Inside the extent nothing may change:
 ``draw(size, run_on)`` clipped to the extent equals ``draw(size, 0)``. What runs on is cut away again
 wherever the extent does not lie on the decal's edge, so a shape need not know where it is.
+
+**The other hand.** Areas are mirrored by whoever places them (`decalgen.shapes.placing`); a shape that ``reads`` is
+not mirrored, only placed at the mirrored spot. A shape that holds others has ``mirrored()`` (see `Mirrors`).
+**The cut line.** A shape that follows it has ``follow()`` (see `Follows`).
 """
 
 from __future__ import annotations
@@ -18,7 +22,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
 
-from decalgen.errors import Place
+from shapely.geometry import Polygon
+
+from decalgen.errors import DecalgenError, Place
 from decalgen.geometry import Region
 
 Anchor = Literal[
@@ -36,6 +42,15 @@ ANCHORS: dict[str, tuple[float, float]] = {
     "bottom left": (0.0, 0.0),
     "bottom right": (1.0, 0.0),
 }
+
+
+class ShapeError(DecalgenError):
+    """A shape whose parameters cannot be drawn: what is wrong, and what to do about it."""
+
+    exit_code = 2
+
+    def __init__(self, message: str, fix: str = "", *, place: Place | None = None) -> None:
+        super().__init__(message, fix=fix, place=place)
 
 
 class Box(NamedTuple):
@@ -82,6 +97,9 @@ class Shape(Protocol):
     about: ClassVar[str]
     reads: ClassVar[bool]
     """True for what must never be mirrored in the other hand: lettering and numerals."""
+    example: ClassVar[dict[str, object]]
+    """Parameters for its picture in the documentation, by field name, in ``example_box``."""
+    example_box: ClassVar[Box]
 
     def extent(self, box: Box) -> Box:
         """The size it takes in ``box``, mm."""
@@ -89,6 +107,24 @@ class Shape(Protocol):
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """Its areas inside ``size`` (its own extent), running on by ``run_on`` mm where it meets a side."""
+        ...
+
+
+@runtime_checkable
+class Mirrors(Protocol):
+    """A shape that knows its own other hand; one without this method has its areas mirrored."""
+
+    def mirrored(self) -> Shape:
+        """The shape for the other hand, of the same extent, all lettering in it still readable."""
+        ...
+
+
+@runtime_checkable
+class Follows(Protocol):
+    """A shape that follows the decal's cut line instead of a rectangle."""
+
+    def follow(self, cut: Polygon, run_on: float = 0.0) -> tuple[Inked, ...]:
+        """Its areas along ``cut`` (mm, in the decal's own coordinates, of the hand that is printed)."""
         ...
 
 
