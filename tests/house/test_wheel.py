@@ -90,6 +90,18 @@ def test_fonts_and_layouts_are_found_from_the_unpacked_wheel(wheel: Path, tmp_pa
     assert int(font_count) > 0
 
 
+def test_an_editable_install_copies_nothing(repository: Path, tmp_path: Path) -> None:
+    """A copy would grow old unnoticed; what is edited in the checkout is what runs."""
+    code = "import sys; from hatchling.build import build_editable; print(build_editable(sys.argv[1]))"
+    command = [sys.executable, "-c", code, str(tmp_path)]
+    subprocess.run(command, capture_output=True, check=True, cwd=repository)
+    (built,) = tmp_path.glob("*.whl")
+    assert [name for name in names(built) if name.startswith("decalgen/")] == []
+    with zipfile.ZipFile(built) as archive:
+        (pointer,) = [name for name in archive.namelist() if name.endswith(".pth")]
+        assert Path(archive.read(pointer).decode("utf-8").strip()) == repository
+
+
 def test_the_package_itself_loads_nothing(repository: Path) -> None:
     """`import decalgen` is part of every start of the command; it brings in no other module."""
     code = "import sys; old = set(sys.modules); import decalgen; print(sorted(set(sys.modules) - old))"
