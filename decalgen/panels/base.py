@@ -2,12 +2,54 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple, Protocol, runtime_checkable
 
-from decalgen.errors import Place
+from decalgen.errors import DecalgenError, Finding, Place
 from decalgen.geometry import Outline
 from decalgen.lengths import Quantity
+
+Point = tuple[float, float]
+Shifts = Mapping[str, float]
+"""Readings by name and how far each is shifted, in units of its own standard uncertainty."""
+
+
+class PanelError(DecalgenError):
+    """Readings that make no panel: a mistake in a job file, with the fix."""
+
+    exit_code = 2
+
+
+class SpacePoint(NamedTuple):
+    """A point of a panel's skin, mm: x to the right and y up as one looks at it squarely, z towards the eye."""
+
+    x: float
+    y: float
+    z: float
+
+
+@runtime_checkable
+class Surface(Protocol):
+    """How flat film lies on the panel. The view is what one sees looking at the panel squarely (a side view for
+    a door, a plan for a bonnet); its origin is the lower left corner of what is seen. Millimetres."""
+
+    @property
+    def bend(self) -> float:
+        """The smallest radius of curvature, mm; 0 where nothing bends (straight lines stay straight)."""
+        ...
+
+    def to_panel(self, point: Point) -> Point:
+        """Where a point of the flat film is seen in the view."""
+        ...
+
+    def to_flat(self, point: Point) -> Point:
+        """The point of the flat film that is seen there. Raises `PanelError` where no film can be seen."""
+        ...
+
+    def to_space(self, point: Point) -> SpacePoint:
+        """Where a point of the flat film lies in space."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -27,7 +69,10 @@ class Panel:
     """A measured panel, developed flat: origin at its lower left corner, x right, y up, mm.
 
     ``width`` and ``height`` are those of the flat outline, with their uncertainty. ``sizes`` are the names an
-    expression may use (``panel.width``, ``panel.chord`` …).
+    expression may use (``panel.width``, ``panel.chord`` …). ``sides`` names each segment of the outline.
+    ``readings`` are the readings everything depends on, under the names found in the parts of every quantity.
+    ``findings`` is what building it has noticed. ``shifted`` builds the panel again with readings shifted by so
+    many of their standard uncertainties; None for a panel put together by hand.
     """
 
     name: str
@@ -39,3 +84,8 @@ class Panel:
     obstacles: tuple[Obstacle, ...] = ()
     hand: Literal["left", "right"] | None = None
     place: Place | None = None
+    surface: Surface | None = None
+    sides: tuple[str, ...] = ()
+    readings: tuple[tuple[str, Quantity], ...] = ()
+    findings: tuple[Finding, ...] = ()
+    shifted: Callable[[Shifts], Panel] | None = field(default=None, compare=False, repr=False)

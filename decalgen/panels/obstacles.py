@@ -1,0 +1,229 @@
+"""Handles, gaps, rivets and vents, as they stand in a job file under a panel's ``obstacles``.
+
+Coordinates run along the film from the panel's lower left corner, mm; with ``seen: yes`` they are read squarely,
+as one sees the panel. Paint that comes after measuring makes what stands out grow and a gap close.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, ClassVar
+
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from decalgen import fields as mark
+from decalgen.errors import Place
+from decalgen.geometry import Outline, circle, polygons, rounded, translation
+from decalgen.lengths import Quantity
+from decalgen.panels.base import PanelError
+
+Spot = tuple[Quantity, Quantity]
+Numbers = Mapping[str, float]
+
+_SPOT = mark.Pair("x and y, mm", of=mark.Measure(positive=False))
+
+
+def _number(value: Quantity | float) -> Quantity:
+    return value if isinstance(value, Quantity) else Quantity(float(value))
+
+
+def _spot(spot: Spot, what: str) -> dict[str, Quantity]:
+    x, y = spot
+    return {f"{what} x": _number(x), f"{what} y": _number(y)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class ObstacleKind:
+    """What all obstacles share. ``readings`` are the measured numbers, ``draw`` makes the outline from them."""
+
+    name: ClassVar[str] = ""
+    about: ClassVar[str] = ""
+
+    clearance: Annotated[float, mark.Length("how far a decal keeps away", least=0.0)] = 0.0
+    gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = False
+    seen: Annotated[bool, mark.Flag("position and size are as seen squarely, not along the panel")] = False
+
+    def readings(self) -> dict[str, Quantity]:
+        """Everything measured, by a name of its own."""
+        raise NotImplementedError
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """The outline from plain numbers; ``paint`` mm more on every face of the body."""
+        raise NotImplementedError
+
+    def check(self, label: str, place: Place | None) -> None:
+        """Raises `PanelError` for a size that is nothing or less."""
+        for key, quantity in self.readings().items():
+            if not key.endswith((" x", " y")) and quantity.value <= 0:
+                raise PanelError(
+                    f"the {key} of '{label}' is {quantity.value:g} mm",
+                    fix="a size is more than nothing",
+                    place=place,
+                )
+
+    def _growth(self, paint: float) -> float:
+        """How far each side moves outward: raised parts grow, gaps close."""
+        return -paint if self.gap else paint
+
+
+@dataclass(frozen=True, kw_only=True)
+class RectangleObstacle(ObstacleKind):
+    """An upright rectangle: a door handle, a vent, a flap."""
+
+    name: ClassVar[str] = "rectangle"
+    about: ClassVar[str] = "width and height, and where its lower left corner is"
+
+    rectangle: Annotated[Spot, mark.Pair("width and height", of=mark.Measure())]
+    at: Annotated[Spot, _SPOT]
+    corner_radius: Annotated[float, mark.Length("radius of all four corners", least=0.0)] = 0.0
+
+    def readings(self) -> dict[str, Quantity]:
+        """Width, height, x and y."""
+        width, height = self.rectangle
+        return {"width": _number(width), "height": _number(height), **_spot(self.at, "at")}
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """Four sides, corners round if asked."""
+        more = self._growth(paint)
+        wide, high = numbers["width"] + 2 * more, numbers["height"] + 2 * more
+        return rounded(
+            max(wide, 0.0),
+            max(high, 0.0),
+            (max(self.corner_radius + more, 0.0) if self.corner_radius else 0.0,) * 4,
+            numbers["at x"] + paint - more,
+            numbers["at y"] + paint - more,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class CircleObstacle(ObstacleKind):
+    """A rivet, a filler cap, a lamp, a wheel arch."""
+
+    name: ClassVar[str] = "circle"
+    about: ClassVar[str] = "diameter, and where its centre is"
+
+    circle: Annotated[Quantity, mark.Measure("diameter")]
+    at: Annotated[Spot, _SPOT]
+
+    def readings(self) -> dict[str, Quantity]:
+        """Diameter, x and y of the centre."""
+        return {"diameter": _number(self.circle), **_spot(self.at, "at")}
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """One full circle as four arcs."""
+        radius = max(numbers["diameter"] / 2 + self._growth(paint), 0.0)
+        corner = (numbers["at x"] + paint - radius, numbers["at y"] + paint - radius)
+        return rounded(2 * radius, 2 * radius, (radius,) * 4, *corner)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SlotObstacle(ObstacleKind):
+    """A slot with round ends: a louvre, a sliding-door rail."""
+
+    name: ClassVar[str] = "slot"
+    about: ClassVar[str] = "overall width and height, and where its lower left corner is; its short ends are round"
+
+    slot: Annotated[Spot, mark.Pair("overall width and height", of=mark.Measure())]
+    at: Annotated[Spot, _SPOT]
+
+    def readings(self) -> dict[str, Quantity]:
+        """Width, height, x and y."""
+        width, height = self.slot
+        return {"width": _number(width), "height": _number(height), **_spot(self.at, "at")}
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """Two sides and two half circles."""
+        more = self._growth(paint)
+        wide, high = max(numbers["width"] + 2 * more, 0.0), max(numbers["height"] + 2 * more, 0.0)
+        radius = min(wide, high) / 2
+        return rounded(wide, high, (radius,) * 4, numbers["at x"] + paint - more, numbers["at y"] + paint - more)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineObstacle(ObstacleKind):
+    """A shut line: a gap of even width along a line of points."""
+
+    name: ClassVar[str] = "line"
+    about: ClassVar[str] = "the points along its middle, and the width of the gap"
+
+    line: Annotated[tuple[Spot, ...], mark.Many("points along its middle", of=_SPOT, least=2, most=100)]
+    width: Annotated[Quantity, mark.Measure("width of the gap")]
+    gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = True
+
+    def readings(self) -> dict[str, Quantity]:
+        """The width and every point."""
+        points: dict[str, Quantity] = {}
+        for number, spot in enumerate(self.line, 1):
+            points |= _spot(spot, f"point {number}")
+        return {"width": _number(self.width), **points}
+
+    def check(self, label: str, place: Place | None) -> None:
+        """Raises `PanelError` also for two points in one place."""
+        super().check(label, place)
+        points = [(_number(x).value, _number(y).value) for x, y in self.line]
+        if any(a == b for a, b in pairwise(points)):
+            raise PanelError(f"two points of '{label}' are the same", fix="leave one of them out", place=place)
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """A band as wide as the gap; its ends reach half a width beyond the last points, so that a line drawn to
+        the very edge of a panel cuts it through even when it comes in at a slant."""
+        wide = max(numbers["width"] + 2 * self._growth(paint), 1e-4)
+        points = [
+            (numbers[f"point {n} x"] + paint, numbers[f"point {n} y"] + paint) for n in range(1, len(self.line) + 1)
+        ]
+        band = LineString(points).buffer(wide / 2, cap_style="square", join_style="mitre")
+        return Outline.from_polygon(_largest(band))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OutlineObstacle(ObstacleKind):
+    """Anything else, by the points round it: a window, a grille, a badge."""
+
+    name: ClassVar[str] = "outline"
+    about: ClassVar[str] = "the points round it"
+
+    outline: Annotated[tuple[Spot, ...], mark.Many("points round it", of=_SPOT, least=3, most=200)]
+
+    def readings(self) -> dict[str, Quantity]:
+        """Every point."""
+        points: dict[str, Quantity] = {}
+        for number, spot in enumerate(self.outline, 1):
+            points |= _spot(spot, f"point {number}")
+        return points
+
+    def check(self, label: str, place: Place | None) -> None:
+        """Raises `PanelError` for an outline that crosses itself."""
+        super().check(label, place)
+        ring = Polygon([(_number(x).value, _number(y).value) for x, y in self.outline])
+        if not ring.is_valid or ring.area < 1e-6:
+            raise PanelError(
+                f"the outline of '{label}' crosses itself or has no area",
+                fix="give the points in order, once round",
+                place=place,
+            )
+
+    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+        """Straight from point to point."""
+        n = len(self.outline)
+        ring = Polygon([(numbers[f"point {i} x"], numbers[f"point {i} y"]) for i in range(1, n + 1)])
+        if not paint:
+            return Outline.from_polygon(shapely.orient_polygons(ring))
+        grown = _largest(ring.buffer(self._growth(paint), join_style="mitre"))
+        return Outline.from_polygon(shapely.orient_polygons(grown)).moved(translation(paint, paint))
+
+
+def _largest(geometry: shapely.Geometry) -> Polygon:
+    found = polygons(geometry)
+    return max(found, key=lambda polygon: polygon.area) if found else circle((0.0, 0.0), 1e-4)
+
+
+OBSTACLES: tuple[type[ObstacleKind], ...] = (
+    RectangleObstacle,
+    CircleObstacle,
+    SlotObstacle,
+    LineObstacle,
+    OutlineObstacle,
+)

@@ -1,0 +1,120 @@
+"""The kinds of panel and of obstacle by name, and which of them the keys in a job file mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from functools import cache
+from typing import Any
+
+from decalgen.errors import did_you_mean
+from decalgen.fields import specs
+from decalgen.panels.base import PanelError
+from decalgen.panels.kinds import PanelKind
+from decalgen.panels.obstacles import OBSTACLES, ObstacleKind
+
+APART = frozenset({"kind", "obstacles", "note", "hand", "hands", "title"})
+"""Keys that may stand beside the readings and say nothing about the kind."""
+
+
+@cache
+def kinds() -> dict[str, type[PanelKind]]:
+    """All kinds of panel by name."""
+    from decalgen.panels.cylinder import Cylinder
+    from decalgen.panels.flat import Flat
+
+    found: tuple[type[PanelKind], ...] = (Flat, Cylinder)
+    return {kind.name: kind for kind in found}
+
+
+@cache
+def obstacle_kinds() -> dict[str, type[ObstacleKind]]:
+    """All kinds of obstacle by name, which is also the key that tells them apart."""
+    return {kind.name: kind for kind in OBSTACLES}
+
+
+def find(name: str) -> type[PanelKind]:
+    """The kind of that name. Raises `PanelError` with the nearest one."""
+    known = kinds()
+    if name not in known:
+        raise PanelError(f"there is no kind of panel '{name}'", fix=did_you_mean(name, list(known)))
+    return known[name]
+
+
+def kind_for(keys: Iterable[str], kind: str | None = None) -> type[PanelKind]:
+    """The kind that these keys of a job file make, or the one named. A misspelt key is read as the nearest one,
+    so that the complaint about it can name its place. Raises `PanelError`, with the fix, where no kind or more
+    than one answers."""
+    if kind is not None:
+        return find(kind)
+    given = frozenset(keys) - APART
+    if not given:
+        raise PanelError("the panel has no readings", fix=_ways())
+    for tried in (given, _spelt(given)):
+        fits = _fitting(tried)
+        if len(fits) == 1:
+            return fits[0]
+        if fits:
+            names = " or ".join(f"'kind: {found.name}'" for found in fits)
+            raise PanelError(f"these readings make more than one kind of panel: {_listed(given)}", fix=f"add {names}")
+    raise PanelError(f"these readings make no panel: {_listed(given)}", fix=_nearest(_spelt(given)))
+
+
+def obstacle_for(keys: Iterable[str]) -> type[ObstacleKind]:
+    """The kind of obstacle that these keys make. Raises `PanelError`."""
+    given = frozenset(keys)
+    known = obstacle_kinds()
+    named = [known[key] for key in known if key in given]
+    if len(named) == 1:
+        return named[0]
+    if not named:
+        spelt = {near[0] for key in given if (near := get_close_matches(key, list(known), n=1, cutoff=0.7))}
+        if len(spelt) == 1:
+            return known[spelt.pop()]
+    what = f"it has {_listed(given)}" if given else "it is empty"
+    raise PanelError(
+        f"an obstacle is one of {', '.join(known)}; {what}",
+        fix="for example: {rectangle: [3.0 mm, 0.8 mm], at: [16 mm, 8 mm]}",
+    )
+
+
+def _keys(kind: type[Any]) -> frozenset[str]:
+    return frozenset(spec.key for spec in specs(kind))
+
+
+def _fitting(given: frozenset[str]) -> list[type[PanelKind]]:
+    """The kinds of which a whole combination is given, least strange keys first; only the best of them."""
+    found = [kind for kind in kinds().values() if any(need <= given for need in kind.needs)]
+    strange = [len(given - _keys(kind)) for kind in found]
+    return [kind for kind, count in zip(found, strange, strict=True) if count == min(strange)]
+
+
+def _spelt(given: frozenset[str]) -> frozenset[str]:
+    """The keys, each misspelt one as the nearest known."""
+    known = sorted({key for kind in kinds().values() for key in _keys(kind)})
+    spelt = set()
+    for key in given:
+        near = [key] if key in known else get_close_matches(key, known, n=1, cutoff=0.7)
+        spelt.add(near[0] if near else key)
+    return frozenset(spelt)
+
+
+def _nearest(given: frozenset[str]) -> str:
+    """What is missing for the kind that most of the keys belong to."""
+    ways: Mapping[tuple[str, frozenset[str]], tuple[int, int]] = {
+        (kind.name, need): (len(need & given), -len(need - given)) for kind in kinds().values() for need in kind.needs
+    }
+    (name, need), (shared, _) = max(ways.items(), key=lambda way: way[1])
+    if not shared:
+        return _ways()
+    return f"a panel of kind {name} needs {_listed(need)}; add {_listed(need - given)}"
+
+
+def _ways() -> str:
+    return "give for example " + "; or ".join(
+        f"{', '.join(sorted(kind.needs[0]))} ({kind.name})" for kind in kinds().values()
+    )
+
+
+def _listed(keys: Iterable[str]) -> str:
+    return ", ".join(sorted(keys)) or "nothing"

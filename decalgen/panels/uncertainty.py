@@ -1,0 +1,98 @@
+"""From the uncertainty of readings to that of what follows from them: first order, JCGM 100:2008 section 5.
+
+A `Quantity` carries one signed part a reading (sensitivity × standard uncertainty), so correlation through a
+shared reading is kept without a covariance matrix (JCGM 100:2008, 5.2 and F.1.2).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+
+from decalgen.lengths import Quantity
+
+COVERAGE = 2.0
+"""k of the expanded uncertainty behind every verdict: about 95 % (JCGM 100:2008, 6.3)."""
+
+STEP = 0.01
+"""The step of a central difference, in standard uncertainties: its error is of order STEP² of the third
+derivative, and a double still leaves ten digits."""
+
+Values = Mapping[str, float]
+
+
+def expanded(quantity: Quantity) -> float:
+    """U = k·u with k = 2, in the quantity's unit."""
+    return COVERAGE * quantity.u
+
+
+def part_names(inputs: Mapping[str, Quantity]) -> tuple[str, ...]:
+    """Every reading the inputs depend on, each once, in order of first sight."""
+    return tuple(dict.fromkeys(name for quantity in inputs.values() for name, part in quantity.parts if part))
+
+
+def shifted(inputs: Mapping[str, Quantity], shifts: Mapping[str, float]) -> dict[str, float]:
+    """The inputs' values with each reading shifted by so many of its standard uncertainties."""
+    return {
+        key: quantity.value + sum(part * shifts.get(name, 0.0) for name, part in quantity.parts)
+        for key, quantity in inputs.items()
+    }
+
+
+def parts_of(function: Callable[[Values], float], inputs: Mapping[str, Quantity]) -> tuple[tuple[str, float], ...]:
+    """What each reading contributes to ``function`` of the inputs, by central differences."""
+    found = []
+    for name in part_names(inputs):
+        above = function(shifted(inputs, {name: STEP}))
+        below = function(shifted(inputs, {name: -STEP}))
+        part = (above - below) / (2 * STEP)
+        if part:
+            found.append((name, part))
+    return tuple(found)
+
+
+def propagate(
+    function: Callable[[Values], Mapping[str, float]],
+    inputs: Mapping[str, Quantity],
+    dimensions: Mapping[str, int] | None = None,
+) -> dict[str, Quantity]:
+    """Every result of ``function`` with its parts; ``dimensions`` gives those that are not lengths."""
+    results = function(shifted(inputs, {}))
+    parts: dict[str, list[tuple[str, float]]] = {key: [] for key in results}
+    for name in part_names(inputs):
+        above = function(shifted(inputs, {name: STEP}))
+        below = function(shifted(inputs, {name: -STEP}))
+        for key in results:
+            part = (above[key] - below[key]) / (2 * STEP)
+            if abs(part) > 1e-13:
+                parts[key].append((name, part))
+    kinds = dimensions or {}
+    return {key: Quantity(value, kinds.get(key, 1), tuple(parts[key])) for key, value in results.items()}
+
+
+def combined(terms: Mapping[str, float]) -> float:
+    """The standard uncertainty of independent parts."""
+    return math.sqrt(sum(part * part for part in terms.values()))
+
+
+def share(quantity: Quantity) -> tuple[str, float] | None:
+    """The reading that contributes most, and its share of the variance (0 … 1); None where nothing is uncertain."""
+    summed: dict[str, float] = {}
+    for name, part in quantity.parts:
+        summed[name] = summed.get(name, 0.0) + part
+    variance = sum(part * part for part in summed.values())
+    if variance <= 0:
+        return None
+    name = max(summed, key=lambda key: (abs(summed[key]), key))
+    return name, summed[name] ** 2 / variance
+
+
+def difference(a: Quantity, b: Quantity) -> Quantity:
+    """a - b, with shared readings taken into account."""
+    summed = dict.fromkeys((name for name, _ in (*a.parts, *b.parts)), 0.0)
+    for name, part in a.parts:
+        summed[name] += part
+    for name, part in b.parts:
+        summed[name] -= part
+    parts = tuple((name, part) for name, part in summed.items() if abs(part) > 1e-13)
+    return Quantity(a.value - b.value, a.dimension, parts)
