@@ -1,0 +1,83 @@
+"""tests/run.py: every step runs, the first failure is the exit code, missing programs are named or installed."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import subprocess
+from pathlib import Path
+
+import pytest
+
+REPOSITORY = Path(__file__).resolve().parents[2]
+
+spec = importlib.util.spec_from_file_location("run_under_test", REPOSITORY / "tests" / "run.py")
+assert spec is not None and spec.loader is not None
+checks = importlib.util.module_from_spec(spec)
+spec.loader.exec_module(checks)
+
+
+def never(arguments: list[str], environment: dict[str, str]) -> int:
+    raise AssertionError("nothing is installed where that is not allowed")
+
+
+def test_all_steps_run_and_the_first_failure_is_the_exit_code() -> None:
+    codes = {"a": 0, "b": 4, "c": 1, "d": 0}
+    ran: list[str] = []
+    said: list[str] = []
+
+    def call(command: list[str], environment: None) -> int:
+        ran.append(command[0])
+        return codes[command[0]]
+
+    assert checks.run_all([(name, [name]) for name in codes], call, said.append) == 4
+    assert ran == list(codes)
+    assert said[-4:] == [
+        "a       passed",
+        "b       FAILED (exit code 4)",
+        "c       FAILED (exit code 1)",
+        "d       passed",
+    ]
+    codes.update(b=0, c=0)
+    assert checks.run_all([(name, [name]) for name in codes], call, said.append) == 0
+
+
+def test_the_steps_and_their_order() -> None:
+    steps = checks.steps(["-k", "nest"])
+    assert [name for name, _ in steps] == ["style", "types", "layers", "tests"]
+    assert steps[3][1][1:] == ["-m", "pytest", "-q", "-k", "nest"]
+
+
+def test_missing_programs_are_installed_where_that_is_possible() -> None:
+    there: set[str] = {"gs", "qpdf"}
+    called: list[list[str]] = []
+
+    def call(command: list[str], environment: dict[str, str]) -> int:
+        called.append(command[:2])
+        if command[1] == "install" and ["apt-get", "update"] in called:
+            there.update(checks.PROGRAMS[0][1])
+            return 0
+        return 0 if command[1] == "update" else 100
+
+    assert checks.provide(there.__contains__, call, True, lambda line: None) == []
+    assert called == [["apt-get", "install"], ["apt-get", "update"], ["apt-get", "install"]]
+
+
+def test_missing_programs_are_named_where_it_is_not() -> None:
+    said: list[str] = []
+    absent = checks.provide({"gs"}.__contains__, never, False, said.append)
+    assert [package for package, _ in absent] == ["poppler-utils", "qpdf"]
+    assert said[1] == (
+        "Tests that need qpdf will be skipped: not installed (on Debian and Ubuntu: sudo apt install qpdf)."
+    )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the machine's own check is a shell script")
+def test_the_machine_runs_the_same() -> None:
+    script = REPOSITORY / ".ci" / "run"
+    assert os.access(script, os.X_OK)
+    text = script.read_text(encoding="utf-8")
+    assert text.startswith("#!")
+    assert "set -eu" in text
+    assert "python3 tests/run.py" in text
+    subprocess.run(["bash", "-n", str(script)], check=True)
