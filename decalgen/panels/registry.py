@@ -78,7 +78,7 @@ def obstacle_for(keys: Iterable[str]) -> type[ObstacleKind]:
     )
 
 
-def _keys(kind: type[Any]) -> frozenset[str]:
+def _keys(kind: Any) -> frozenset[str]:
     return frozenset(spec.key for spec in specs(kind))
 
 
