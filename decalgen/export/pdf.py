@@ -1,0 +1,248 @@
+"""Home print files: vector PDF at true scale, sRGB, outlines only; no fonts, spots, overprint or layers.
+
+Page boxes follow ISO 32000-1, 14.11.2; the viewer is asked not to scale (12.2, table 150). The content is
+written in millimetres under one matrix, which also carries the printer's correction about the page's centre.
+The same document gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from decalgen import __version__
+from decalgen.errors import DecalgenError
+from decalgen.geometry import Matrix
+from decalgen.picture import Box, Document, Fill, Item, Line, Page, Path, Use
+
+if TYPE_CHECKING:
+    from decalgen.export.pdf_content import Content
+    from decalgen.export.pdf_file import PdfFile
+
+Items = Sequence[Item]
+
+
+def render(document: Document) -> list[bytes]:
+    """The document as one PDF file. Raises DecalgenError for what cannot be drawn (see `export`)."""
+    from decalgen.export.pdf_file import PdfFile, dictionary, string
+
+    check(document)
+    file = PdfFile((1, 7))
+    writer = _Writer(file, opaque=all(map(_opaque, document.pages)))
+    for page in document.pages:
+        writer.page(page, document.scale)
+    info = information(document)
+    file.identify(repr(sorted(info.items())).encode("utf-8", "replace"))
+    preferences = {"PrintScaling": "/None", "PickTrayByPDFSize": "true", "DisplayDocTitle": "true"}
+    catalog = {"Lang": string(document.language), "ViewerPreferences": dictionary(preferences)}
+    return [file.save(catalog, info)]
+
+
+def _opaque(page: Page) -> bool:
+    """Whether nothing on the page lets anything shine through."""
+    items = (item for layer in page.layers for item in layer.items)
+    inner = (one for item in items for one in (item.symbol.items if isinstance(item, Use) else (item,)))
+    return all(one.opacity == 1 for one in inner if isinstance(one, Fill))
+
+
+def check(document: Document) -> None:
+    """Raises DecalgenError for a document without pages."""
+    if not document.pages:
+        raise DecalgenError("there is no page to write", fix="put at least one decal on the sheet")
+
+
+def information(document: Document) -> dict[str, str]:
+    """The document information (ISO 32000-1, 14.3.3); its dates are the job's, never the clock's."""
+    from decalgen.export.pdf_file import name, string
+
+    entries = {
+        "Title": document.title,
+        "Subject": document.subject,
+        "Keywords": ", ".join(document.keywords),
+        "Creator": "decalgen",
+        "Producer": f"decalgen {__version__}",
+    }
+    info = {key: string(text) for key, text in entries.items() if text}
+    for key, text in document.extra:
+        plain = "".join(c for c in key.title() if c.isascii() and c.isalnum())
+        if plain and plain not in info:
+            info[name(plain)[1:]] = string(text)
+    if document.date:
+        info["CreationDate"] = info["ModDate"] = string(pdf_date(document.date))
+    return info
+
+
+def moment(date: str) -> datetime:
+    """A job's date. Raises DecalgenError if it is not ISO 8601."""
+    try:
+        return datetime.fromisoformat(date)
+    except ValueError:
+        raise DecalgenError(
+            f"'{date}' is no date", fix="write it as year-month-day, for example 2026-05-14"
+        ) from None
+
+
+def pdf_date(date: str) -> str:
+    """An ISO 8601 date or moment as ISO 32000-1, 7.9.4 writes it; without a zone it is taken as UTC."""
+    when = moment(date)
+    when = (when if when.tzinfo else when.replace(tzinfo=UTC)).astimezone(UTC)
+    return (
+        f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
+    )
+
+
+def boxes(page: Page, scale: tuple[float, float]) -> dict[str, Any]:
+    """MediaBox, CropBox, BleedBox and TrimBox in points, each inside the one before it.
+
+    The media is the paper and keeps its size; trim and bleed move with the printer's correction.
+    """
+    from decalgen.export.coordinates import about_centre, numbers
+    from decalgen.export.pdf_content import POINTS
+
+    matrix = about_centre(page.width, page.height, scale)
+    media = (0.0, 0.0, page.width, page.height)
+    trim = _moved(matrix, page.trim, media) if page.trim else None
+    bleed = _moved(matrix, page.bleed, media) if page.bleed else None
+    if trim and bleed:
+        bleed = (
+            min(trim[0], bleed[0]),
+            min(trim[1], bleed[1]),
+            max(trim[2], bleed[2]),
+            max(trim[3], bleed[3]),
+        )
+    found = {
+        "MediaBox": media,
+        "CropBox": media,
+        "BleedBox": bleed or media,
+        "TrimBox": trim or bleed or media,
+    }
+    return {key: f"[{numbers((value * POINTS for value in box), 6)}]" for key, box in found.items()}
+
+
+def _moved(matrix: Matrix, box: Box, media: Box) -> Box:
+    """A box under a matrix without rotation, cut to the media."""
+    from decalgen.export.coordinates import settle
+
+    settle(box)
+    a, _, _, d, e, f = matrix
+    x0, x1 = (min(max(a * x + e, media[0]), media[2]) for x in (box[0], box[2]))
+    y0, y1 = (min(max(d * y + f, media[1]), media[3]) for y in (box[1], box[3]))
+    if x1 <= x0 or y1 <= y0:
+        raise DecalgenError(
+            f"the area {box} mm is empty or off the page",
+            fix="put it inside the page, left before right, low before high",
+        )
+    return (x0, y0, x1, y1)
+
+
+class _Writer:
+    """Pages and symbols of one home print file."""
+
+    def __init__(self, file: PdfFile, *, opaque: bool) -> None:
+        from decalgen.export.coordinates import Symbols
+
+        self._file = file
+        self._opaque = opaque
+        self._symbols = Symbols()
+        self._forms: dict[str, tuple[str, Any] | None] = {}
+        self._opacities: dict[str, Any] = {}
+
+    def page(self, page: Page, scale: tuple[float, float]) -> None:
+        """A page with everything on it."""
+        from decalgen.export.coordinates import about_centre, numbers
+        from decalgen.export.pdf_content import POINTS, rgb
+        from decalgen.export.pdf_file import dictionary
+
+        found = boxes(page, scale)
+        items: list[Item] = [item for layer in page.layers for item in layer.items]
+        used: dict[str, Any] = {}
+        content = self._content(used)
+        content.text("q")
+        if page.ground:
+            content.text(f"{POINTS:.10f} 0 0 {POINTS:.10f} 0 0 cm")
+            content.text(f"{rgb(page.ground)} rg\n0 0 {numbers((page.width, page.height))} re f\nQ q")
+        matrix = tuple(value * POINTS for value in about_centre(page.width, page.height, scale))
+        content.text(f"{numbers(matrix, 10)} cm")
+        content.items(items)
+        content.text("Q")
+        entries: dict[str, Any] = dict(found)
+        if not self._opaque:
+            # Without a group of its own a page is blended in whatever space the printer likes.
+            entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceRGB"})
+        self._file.identify(repr(sorted(found.items())).encode())
+        entries["Resources"] = self._resources(used)
+        entries["Contents"] = self._file.add_stream(content.data(), {})
+        self._file.add_page(entries)
+
+    def _content(self, used: dict[str, Any]) -> Content:
+        from decalgen.export.pdf_content import Content, rgb
+
+        known: dict[tuple[str, float], tuple[tuple[str, str], ...]] = {}
+
+        def paint(item: Fill | Line | Path) -> tuple[tuple[str, str], ...]:
+            if not isinstance(item, Fill):
+                return (("line", f"{rgb(item.colour)} RG"),)
+            key = (item.colour, item.opacity)
+            if key not in known:
+                colour = ("fill", f"{rgb(item.colour)} rg")
+                # A symbol starts with whatever was in force where it is placed, so each says it all.
+                known[key] = (colour,) if self._opaque else (colour, ("opacity", self._opacity(item.opacity)))
+            return known[key]
+
+        def place(use: Use) -> str | None:
+            from decalgen.export.coordinates import numbers, settle
+
+            form = self._form(use)
+            if form is None:
+                return None
+            used[form[0]] = form[1]
+            settle(use.matrix)
+            return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
+
+        return Content(paint, place)
+
+    def _opacity(self, opacity: float) -> str:
+        from decalgen.export.coordinates import number
+
+        if not 0 <= opacity <= 1:
+            raise DecalgenError(f"an opacity cannot be {opacity}", fix="give a number from 0 to 1")
+        key = number(opacity, 4)
+        if key not in self._opacities:
+            self._opacities[key] = (
+                f"A{len(self._opacities)}",
+                self._file.add({"Type": "/ExtGState", "ca": key}),
+            )
+        return f"/{self._opacities[key][0]} gs"
+
+    def _resources(self, forms: dict[str, Any]) -> Any:
+        from decalgen.export.pdf_file import dictionary
+
+        found: dict[str, Any] = {}
+        if forms:
+            found["XObject"] = dictionary(forms)
+        if self._opacities:
+            found["ExtGState"] = dictionary(dict(self._opacities.values()))
+        return dictionary(found)
+
+    def _form(self, use: Use) -> tuple[str, Any] | None:
+        """Name and reference; None for a symbol with nothing in it."""
+        from decalgen.export.coordinates import bounds, numbers
+
+        key = use.symbol.key
+        if self._symbols.add(use):
+            items = use.symbol.items
+            box = bounds(items)
+            self._forms[key] = None
+            if box is not None:
+                content = self._content({})
+                content.items(items)
+                entries = {
+                    "Type": "/XObject",
+                    "Subtype": "/Form",
+                    "BBox": f"[{numbers(box)}]",
+                    "Resources": self._resources({}),
+                }
+                reference = self._file.add_stream(content.data(), entries)
+                self._forms[key] = (f"S{len(self._forms)}", reference)
+        return self._forms[key]

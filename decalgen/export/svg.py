@@ -1,0 +1,223 @@
+"""Drawings as SVG in millimetres: true scale, y turned over in the coordinates, arcs kept as arcs.
+
+Colours are sRGB; which ink a colour stands for is in `data-ink`, because what SVG itself offers for inks is
+painted black by most programs. Width and height carry their unit: without it, programs assume 96 dots an
+inch.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from io import StringIO
+from typing import TYPE_CHECKING, Any
+
+from decalgen.errors import DecalgenError
+from decalgen.geometry import Matrix, Segment, apply, multiply, transform
+from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
+
+if TYPE_CHECKING:
+    from decalgen.export.coordinates import Rings
+
+TURNED: Matrix = (1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
+"""SVG's y runs downward; a symbol is turned over about its own origin."""
+
+
+def render(document: Document) -> list[bytes]:
+    """One SVG file a page, UTF-8. Raises DecalgenError for what cannot be drawn (see `export`)."""
+    from decalgen.export.pdf import check
+
+    check(document)
+    return [_Drawing(document, number, page).data() for number, page in enumerate(document.pages, 1)]
+
+
+def plain(text: str) -> str:
+    """Text without the characters XML 1.0 cannot hold (its section 2.2)."""
+    return "".join(
+        c
+        for c in text
+        if c in "\t\n\r" or " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000"
+    )
+
+
+def identifier(text: str) -> str:
+    """Text as it may stand in an id."""
+    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in text.lower())
+    return "-".join(word for word in words.split("-") if word)
+
+
+class _Drawing:
+    """One page on its way to an SVG file."""
+
+    def __init__(self, document: Document, count: int, page: Page) -> None:
+        import svgwrite
+
+        from decalgen.export.coordinates import Symbols, about_centre, check_colour, number
+
+        correction = about_centre(page.width, page.height, document.scale)
+        self._matrix = multiply((1.0, 0.0, 0.0, -1.0, 0.0, page.height), correction)
+        self._scale = document.scale
+        self._symbols = Symbols()
+        width, height = number(page.width), number(page.height)
+        self._root = svgwrite.Drawing(
+            size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
+        )
+        title = (
+            document.title
+            if len(document.pages) == 1
+            else f"{document.title} ({count}/{len(document.pages)})"
+        )
+        about = ". ".join(part for part in (document.subject, ", ".join(document.keywords)) if part)
+        self._root.set_desc(title=plain(title), desc=plain(about) or None)
+        notes = {"role": "img", "xml:lang": document.language, "data-date": document.date or ""}
+        notes.update({f"data-{identifier(key)}": text for key, text in document.extra if identifier(key)})
+        for key, text in notes.items():
+            self._root[key] = plain(text)
+        if page.ground:
+            check_colour(page.ground)
+            self._root.add(self._path(f"M0 0H{width}V{height}H0Z", fill=page.ground, id="ground"))
+        for index, layer in enumerate(page.layers, 1):
+            group = svgwrite.container.Group(
+                debug=False, id=f"layer-{index}-{identifier(layer.name)}".rstrip("-")
+            )
+            group["data-purpose"] = layer.purpose
+            group["data-name"] = plain(layer.name)
+            self._items(group, layer.items, self._matrix, self._scale)
+            self._root.add(group)
+
+    def data(self) -> bytes:
+        """The file's bytes."""
+        text = StringIO()
+        self._root.write(text)
+        return text.getvalue().encode("utf-8") + b"\n"
+
+    @staticmethod
+    def _path(d: str, **attributes: str) -> Any:
+        import svgwrite
+
+        return svgwrite.path.Path(d, debug=False, **attributes)
+
+    def _items(self, group: Any, items: Sequence[Item], matrix: Matrix, scale: tuple[float, float]) -> None:
+        """Adds items under a matrix that turns y over and scales by ``scale``."""
+        from decalgen.export.coordinates import rings
+
+        found = rings([transform(item.region, matrix) for item in items if isinstance(item, Fill)])
+        fill_at = 0
+        for item in items:
+            if isinstance(item, Fill):
+                d = _outlines(found, fill_at)
+                fill_at += 1
+                if d:
+                    group.add(self._fill(item, d))
+            elif isinstance(item, Use):
+                self._use(group, item, matrix)
+            else:
+                self._line(group, item, matrix, scale)
+
+    def _fill(self, item: Fill, d: str) -> Any:
+        from decalgen.export.coordinates import check_colour, number
+
+        check_colour(item.colour)
+        made = self._path(d, fill=item.colour)
+        made["fill-rule"] = "evenodd"
+        if item.ink is not None:
+            made["data-ink"] = plain(item.ink)
+        if item.opacity != 1:
+            made["fill-opacity"] = number(check_opacity(item.opacity), 4)
+        return made
+
+    def _line(self, group: Any, item: Line | Path, matrix: Matrix, scale: tuple[float, float]) -> None:
+        from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, settle
+
+        points = checked_points(item)
+        if len(points) < 2:
+            return
+        check_colour(item.colour)
+        if isinstance(item, Path):
+            d = _arcs(item.outline.segments, matrix, scale)
+        else:
+            moved = settle([apply(matrix, (x, y)) for x, y in points.tolist()])
+            template = (
+                f"M{PLACE} {PLACE}" + f"L{PLACE} {PLACE}" * (len(moved) - 1) + ("Z" if item.closed else "")
+            )
+            d = template % tuple(moved.ravel().tolist())
+        made = self._path(d, fill="none", stroke=item.colour)
+        made["stroke-width"] = number(item.width)
+        if item.dash:
+            made["stroke-dasharray"] = numbers(item.dash)
+        group.add(made)
+
+    def _use(self, group: Any, item: Use, matrix: Matrix) -> None:
+        import svgwrite
+
+        from decalgen.export.coordinates import numbers, settle
+
+        key = item.symbol.key
+        if self._symbols.add(item):
+            # Without `overflow` a symbol is cut off left of and above its own origin.
+            symbol = svgwrite.container.Symbol(debug=False, id=f"symbol-{key}", overflow="visible")
+            self._items(symbol, item.symbol.items, TURNED, (1.0, 1.0))
+            self._root.defs.add(symbol)
+        settle(item.matrix)
+        placed = svgwrite.container.Use(f"#symbol-{key}", debug=False)
+        placed["transform"] = f"matrix({numbers(multiply(matrix, multiply(item.matrix, TURNED)), 10)})"
+        group.add(placed)
+
+
+def check_opacity(opacity: float) -> float:
+    """The opacity. Raises DecalgenError if it is not from 0 to 1."""
+    if not 0 <= opacity <= 1:
+        raise DecalgenError(f"an opacity cannot be {opacity}", fix="give a number from 0 to 1")
+    return opacity
+
+
+def _outlines(found: Rings, fill: int) -> str:
+    """The rings of one fill as path data."""
+    from decalgen.export.coordinates import PLACE, ring_template
+
+    sizes = found.sizes[found.first[fill] : found.first[fill + 1]]
+    template = "".join(ring_template(size, f"M{PLACE} {PLACE}", f"L{PLACE} {PLACE}", "Z") for size in sizes)
+    points = found.points[found.start[fill] : found.start[fill + 1]]
+    return template % tuple(points.ravel().tolist())
+
+
+def _arcs(segments: Sequence[Segment], matrix: Matrix, scale: tuple[float, float]) -> str:
+    """Straight and arc segments as path data; half turns at most, so that no arc is ambiguous."""
+    from decalgen.export.coordinates import number, numbers
+
+    def at(point: tuple[float, float]) -> str:
+        return numbers(apply(matrix, point))
+
+    parts = ["M" + at(segments[0].start)]
+    for segment in segments:
+        if segment.centre is None:
+            parts.append("L" + at(segment.end))
+            continue
+        radius = math.dist(segment.start, segment.centre)
+        radii = f"{number(radius * scale[0])} {number(radius * scale[1])}"
+        # Seen with y downward an anticlockwise arc has the negative angle direction.
+        sweep = "0" if segment.anticlockwise else "1"
+        parts += [f"A{radii} 0 0 {sweep} {at(end)}" for end in half_turns(segment)]
+    return "".join(parts) + "Z"
+
+
+def half_turns(segment: Segment) -> list[tuple[float, float]]:
+    """Where an arc ends, or, if it turns by a half turn or more, its middle and its end."""
+    sweep, middle = sweep_of(segment)
+    return [segment.end] if abs(sweep) < math.pi * 0.999 else [middle, segment.end]
+
+
+def sweep_of(segment: Segment) -> tuple[float, tuple[float, float]]:
+    """Angle an arc turns by (radians, anticlockwise positive; a full turn if it ends where it starts), and
+    its middle.
+    """
+    cx, cy = segment.centre or (0.0, 0.0)
+    radius = math.dist(segment.start, (cx, cy))
+    a = math.atan2(segment.start[1] - cy, segment.start[0] - cx)
+    b = math.atan2(segment.end[1] - cy, segment.end[0] - cx)
+    if segment.anticlockwise and b <= a + 1e-12:
+        b += 2 * math.pi
+    if not segment.anticlockwise and b >= a - 1e-12:
+        b -= 2 * math.pi
+    middle = (a + b) / 2
+    return b - a, (cx + radius * math.cos(middle), cy + radius * math.sin(middle))

@@ -1,0 +1,114 @@
+"""The one look of sheets, proofs, guides and the page: constants only, in one place.
+
+Calm workshop paper: a warm ground, dark text, one accent. Every colour of text or line below reaches 4.5:1 on
+both grounds (WCAG 2.2, success criterion 1.4.3), and none is ever the only carrier of a meaning: an error
+also says so. Lengths are millimetres, type sizes are typographic points, angles are degrees.
+"""
+
+from __future__ import annotations
+
+# ------------------------------------------------------------------------------------------------- colours
+GROUND = "#faf8f4"
+"""Behind pictures and pages on a screen; never printed."""
+
+PAPER = "#ffffff"
+"""Behind anything that is printed."""
+
+TEXT = "#22262b"
+QUIET = "#5a6068"
+"""Text and lines that step back: dimension lines, captions, scale bars."""
+
+ACCENT = "#0f6b73"
+ERROR = "#a3342a"
+WARNING = "#8a5300"
+GOOD = "#2f6b3c"
+
+RULE = "#d8d3c8"
+"""Hairlines that only divide; they carry no meaning, so no contrast is asked of them."""
+
+HATCH = "#9aa3ad"
+"""The white underlay on paper, shown as a hatch because white on white shows nothing."""
+
+TINT_ACCENT = "#e3eff0"
+TINT_ERROR = "#f7e6e3"
+TINT_WARNING = "#f8ecd9"
+TINT_GOOD = "#e4efe6"
+"""Grounds behind a finding; the word and the colour of its severity stand on them."""
+
+READABLE = (TEXT, QUIET, ACCENT, ERROR, WARNING, GOOD)
+"""Everything that is read, and so must reach `CONTRAST` on every ground it may stand on."""
+
+GROUNDS = (GROUND, PAPER)
+CONTRAST = 4.5
+
+# ---------------------------------------------------------------------------------------------------- type
+FACE = "Archivo"
+"""The family of all paperwork and of the page (fonts/faces.toml, `paper`)."""
+
+WEIGHT = 450.0
+WEIGHT_STRONG = 650.0
+TABULAR = "tnum"
+"""The OpenType feature for figures of one width, so that columns of sizes line up."""
+
+TYPE_SMALL = 8.0
+TYPE_BODY = 9.0
+TYPE_TITLE = 12.0
+"""Nothing on paper is set under 8 pt; in this family that is a cap height of 1.94 mm."""
+
+LEAST_CAP_HEIGHT = 1.8
+LEADING = 1.35
+"""Line to line, as a multiple of the type size."""
+
+POINT = 25.4 / 72.0
+"""A typographic point in mm."""
+
+# --------------------------------------------------------------------------------------------------- lines
+LINE_PANEL = 0.25
+LINE_TRIM = 0.13
+DASH_TRIM = (1.2, 0.8)
+LINE_DIMENSION = 0.13
+LINE_RULE = 0.13
+LINE_MARK = 0.1
+LINE_HATCH = 0.13
+HATCH_PITCH = 1.0
+HATCH_ANGLE = 45.0
+
+# --------------------------------------------------------------------------------------------- dimensions
+# ISO 129-1: open arrowheads of 30 degrees, figures above the line (recalled, not read again here).
+ARROW_LENGTH = 1.6
+ARROW_ANGLE = 30.0
+DIMENSION_OFFSET = 4.0
+"""From the outline to its dimension line, and from one dimension line to the next."""
+
+DIMENSION_OVERSHOOT = 1.0
+DIMENSION_TEXT_GAP = 0.6
+
+# --------------------------------------------------------------------------------------------------- marks
+REGISTRATION_CIRCLE = 4.0
+REGISTRATION_CROSS = 6.0
+"""Diameter of the circle and length of the cross of a registration mark."""
+
+CROP_MARK = 6.0
+LINE_CROP = 0.25 * POINT
+CHECK_BAR = 100.0
+CHECK_BAR_SHORT = 50.0
+"""Used where the sheet is too small for the long one."""
+
+CHECK_BAR_HEIGHT = 2.0
+NOSE_ARROW = (6.0, 2.0)
+PIECE_NUMBER_CAP_HEIGHT = 1.2
+"""On film a piece gets only this small number in the waste beside it; its key stands on the proof."""
+
+# -------------------------------------------------------------------------------------------------- layout
+GRID = 2.0
+MARGIN = 10.0
+"""From the paper's edge to what is printed: five steps of the grid; most home printers leave less than this
+bare.
+"""
+
+GAP = 4.0
+
+
+def step(count: float) -> float:
+    """``count`` steps of the grid, mm."""
+    return count * GRID
