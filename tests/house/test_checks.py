@@ -1,4 +1,4 @@
-"""tests/run.py: every step runs, the first failure is the exit code, missing programs are named or installed."""
+"""tests/run.py: every step runs, the first failure is the exit code, missing programs are named."""
 
 from __future__ import annotations
 
