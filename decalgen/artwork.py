@@ -1,0 +1,269 @@
+"""A decal and its panel → inked outlines: z-order, knock-out, bleed, white, cut line. Pure.
+
+Coordinates are the artwork's: its lower left corner is the origin, mm, y up. Inside the cut line the regions of
+different inks are disjoint and together are just what was drawn; outside it, as far as the bleed, each region that
+meets the cut line runs on, so that a cut that is off by the bleed shows no other ink.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.bleed import grow_over_edge
+from decalgen.cutline import base_outline, with_margin
+from decalgen.errors import Finding
+from decalgen.geometry import EMPTY, Outline, mirror_x, region, union
+from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
+from decalgen.shapes.base import Box, Inked
+from decalgen.shapes.placing import place
+
+BARE_MARGIN = 0.5
+"""Bare film round the artwork on clear film, mm, where the job does not say (common practice, no source)."""
+BLEED = 0.5
+"""How far artwork runs on beyond the cut line on white film, mm, where the job does not say (common practice)."""
+MERGE = 0.01
+"""Lettering that shares more than this part of its area with ground of its own ink has merged with it."""
+
+
+@dataclass(frozen=True)
+class Artwork:
+    """One decal as it is printed. ``printed`` has the bleed in it, ``shown`` is what is left inside the cut line;
+    ``bare`` is film left unprinted on purpose (white ink on white film)."""
+
+    job: str
+    decal: str
+    hand: Hand | None
+    film: FilmKind
+    width: float
+    height: float
+    margin: float
+    bleed: float
+    cut: Outline
+    printed: tuple[Inked, ...]
+    shown: tuple[Inked, ...]
+    bare: MultiPolygon
+    inks: tuple[InkSpec, ...]
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What a restorer calls it: the decal's name, with its hand."""
+        return f"{self.decal}, {self.hand}" if self.hand else self.decal
+
+    @cached_property
+    def cut_polygon(self) -> Polygon:
+        """The cut line, flattened."""
+        return self.cut.polygon
+
+    @cached_property
+    def outer(self) -> Polygon:
+        """The cut line grown by the bleed: nothing of the piece is printed beyond it."""
+        if self.bleed <= 0:
+            return self.cut_polygon
+        return self.cut_polygon.buffer(self.bleed, join_style="mitre", mitre_limit=2.0)
+
+    def colour(self, ink: str) -> str:
+        """The ink's colour on white paper, '#rrggbb'."""
+        return next(spec.colour for spec in self.inks if spec.name == ink)
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 over everything that shows or cuts, rounded to a nanometre."""
+        h = hashlib.sha256(f"{self.film} {self.margin:.6f} {self.bleed:.6f}".encode())
+        for part in (*self.printed, Inked("cut", self.cut_polygon)):
+            h.update(part.ink.encode())
+            h.update((shapely.get_coordinates(part.region) * 1e6).round().astype("<i8").tobytes())
+        return h.hexdigest()
+
+
+def film_of(decal: Decal, job: Job) -> FilmKind:
+    """The film a decal asks for: its own word, or the job's."""
+    return decal.film or job.film
+
+
+def edges(decal: Decal, film: FilmKind) -> tuple[float, float]:
+    """Bare margin and bleed, mm. Bleed has a meaning only where the artwork reaches the cut line."""
+    margin = decal.margin
+    if margin is None:
+        margin = BARE_MARGIN if film == "clear" and not decal.bleed else 0.0
+    if margin > 0:
+        return margin, 0.0
+    return 0.0, BLEED if decal.bleed is None else decal.bleed
+
+
+def hands(decal: Decal) -> tuple[Hand | None, ...]:
+    """Which copies a decal is made in."""
+    return {"one": (None,), "left": ("left",), "right": ("right",), "both": ("left", "right")}[decal.hands]  # type: ignore[return-value]
+
+
+def artworks(job: Job, white_printer: bool = False) -> tuple[Artwork, ...]:
+    """Every decal of a job, a handed pair as two."""
+    return tuple(build(job, decal, hand, white_printer) for decal in job.decals for hand in hands(decal))
+
+
+def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> Artwork:
+    """One decal's artwork. ``white_printer``: white is an ink like any other.
+
+    Without one, white on white film is bare film; on clear film it is an error among the findings.
+    Raises `ShapeError` for parameters that cannot be drawn.
+    """
+    film = film_of(decal, job)
+    margin, bleed = edges(decal, film)
+    box = Box(decal.width.value, decal.height.value)
+    mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
+    painted, letterings, findings = _paint(job, decal, box, bleed, mirrored)
+    base = base_outline(decal, job, box, union(i.region for i in painted))
+    if mirrored and decal.cut.kind != "artwork":
+        base = base.moved(mirror_x(box.width))
+    edge = base.polygon
+    painted += _following(decal, edge, box, mirrored)
+    outer = edge.buffer(bleed, join_style="mitre", mitre_limit=2.0) if bleed > 0 else edge
+    stacked = _knock_out([replace(i, region=i.region.intersection(outer)) for i in painted])
+    findings += _lettering_findings(letterings, painted, decal, edge)
+    kinds = {spec.name: spec.kind for spec in job.inks}
+    by_ink = _merge(stacked)
+    if bleed > 0:
+        by_ink = grow_over_edge(by_ink, edge, outer)
+    bare = EMPTY
+    if not white_printer:
+        whites = [i for i in by_ink if kinds.get(i.ink) == "white"]
+        by_ink = [i for i in by_ink if kinds.get(i.ink) != "white"]
+        if whites and film == "white":
+            bare = region(union(i.region for i in whites).intersection(edge))
+        elif whites:
+            findings.append(_no_white(decal))
+    shown = tuple(
+        Inked(i.ink, clipped, i.lettering)
+        for i in by_ink
+        if not (clipped := region(i.region.intersection(edge))).is_empty
+    )
+    used = {i.ink for i in by_ink}
+    return Artwork(
+        job=job.name,
+        decal=decal.name,
+        hand=hand,
+        film=film,
+        width=box.width,
+        height=box.height,
+        margin=margin,
+        bleed=bleed,
+        cut=with_margin(base, margin),
+        printed=tuple(by_ink),
+        shown=shown,
+        bare=bare,
+        inks=tuple(spec for spec in job.inks if spec.name in used),
+        findings=tuple(findings),
+    )
+
+
+def _paint(
+    job: Job, decal: Decal, box: Box, bleed: float, mirrored: bool
+) -> tuple[list[Inked], list[Inked], list[Finding]]:
+    """All elements in painting order, running on by the bleed; the lettering among them; what was noticed."""
+    painted: list[Inked] = []
+    for element in decal.artwork:
+        if not hasattr(element.shape, "follow"):
+            painted += place((element,), box, bleed, mirrored)
+    return painted, [i for i in painted if i.lettering], []
+
+
+def _following(decal: Decal, edge: Polygon, box: Box, mirrored: bool) -> list[Inked]:
+    """Shapes that follow the cut line, such as a border; they lie on top."""
+    found: list[Inked] = []
+    for element in decal.artwork:
+        follow = getattr(element.shape, "follow", None)
+        if follow is not None:
+            found += follow(edge)
+    return found
+
+
+def _knock_out(painted: list[Inked]) -> list[Inked]:
+    """Each area without what lies above it, in painting order."""
+    above: MultiPolygon = EMPTY
+    seen: list[Inked] = []
+    for item in reversed(painted):
+        visible = region(item.region.difference(above)) if not above.is_empty else region(item.region)
+        if not visible.is_empty:
+            seen.append(replace(item, region=visible))
+        above = union([above, item.region])
+    return seen[::-1]
+
+
+def _merge(stacked: list[Inked]) -> list[Inked]:
+    """One region an ink, in the order the inks first appear: abutting cells of one ink become one outline."""
+    regions: dict[str, list[Inked]] = {}
+    for item in stacked:
+        regions.setdefault(item.ink, []).append(item)
+    return [
+        Inked(ink, union(i.region for i in items), all(i.lettering for i in items)) for ink, items in regions.items()
+    ]
+
+
+def _lettering_findings(
+    letterings: list[Inked], painted: list[Inked], decal: Decal, edge: Polygon
+) -> list[Finding]:
+    """Lettering that touches its own ink, or is cut off."""
+    found: list[Finding] = []
+    for letters in letterings:
+        position = next(n for n, item in enumerate(painted) if item is letters)
+        below: MultiPolygon = EMPTY
+        ground: dict[str, MultiPolygon] = {}
+        for item in painted[:position]:
+            ground = {ink: region(area.difference(item.region)) for ink, area in ground.items()}
+            ground[item.ink] = union([ground.get(item.ink, EMPTY), item.region])
+            below = union([below, item.region])
+        own = ground.get(letters.ink, EMPTY)
+        shared = letters.region.intersection(own).area
+        if shared > MERGE * letters.region.area:
+            part = shared / letters.region.area
+            found.append(
+                Finding(
+                    "error",
+                    "lettering-merges",
+                    decal.name,
+                    f"lettering in '{letters.ink}' lies on '{letters.ink}': {part:.0%} of it cannot be seen",
+                    "give the lettering another ink, or another place with `at`",
+                    decal.place,
+                )
+            )
+        elif not own.is_empty and letters.region.intersects(own):
+            found.append(
+                Finding(
+                    "warning",
+                    "lettering-touches",
+                    decal.name,
+                    f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
+                    "move it with `at`, or make it smaller",
+                    decal.place,
+                )
+            )
+        lost = letters.region.difference(edge).area
+        if lost > MERGE * letters.region.area:
+            found.append(
+                Finding(
+                    "error",
+                    "lettering-cut-off",
+                    decal.name,
+                    f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
+                    "make the decal larger or the lettering smaller",
+                    decal.place,
+                )
+            )
+    return found
+
+
+def _no_white(decal: Decal) -> Finding:
+    return Finding(
+        "error",
+        "white-on-clear",
+        decal.name,
+        "white is asked for on clear film, and this printer prints no white: it would come out as bare, clear film",
+        "either `film: white` for this decal (white is then bare film); or a base decal cut from white film, laid "
+        "under a clear one; or leave white out and paint a white patch on the model first",
+        decal.place,
+    )

@@ -1,0 +1,294 @@
+"""What each command does: the only module that reads jobs and writes results. Everything below it is pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.errors import DecalgenError, FilmError, Finding, InputError, JobError, Problem, did_you_mean
+from decalgen.positions import read_positions, write_positions
+from decalgen.writing import make_folder, write_files
+
+if TYPE_CHECKING:
+    from decalgen.job.model import Film, Job, Printer
+    from decalgen.nesting import Progress
+    from decalgen.picture import Document
+    from decalgen.sheet import Layout
+
+Watch = Callable[["Progress"], "bool | None"]
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the commands share. ``films``: files or words such as 'white A5'; none: A5 of each kind asked for."""
+
+    films: tuple[str, ...] = ()
+    printer: str | None = None
+    variant: str | None = None
+    hands: str = "both"
+    gap: float | None = None
+    effort: str = "normal"
+    seed: int | None = None
+
+
+@dataclass(frozen=True)
+class Result:
+    """The files made, and what was found on the way."""
+
+    files: tuple[Path, ...]
+    findings: tuple[Finding, ...] = ()
+    lines: tuple[str, ...] = field(default=())
+
+
+def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, ...]:
+    """All jobs; the mistakes of all files are reported together. Raises JobError, InputError."""
+    from decalgen.job.loader import load_job
+
+    jobs: list[Job] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            jobs.append(load_job(path, variant))
+        except JobError as error:
+            problems += error.problems
+    if problems:
+        raise JobError(problems)
+    names: dict[str, str] = {}
+    for job, path in zip(jobs, paths, strict=True):
+        if job.name in names:
+            raise DecalgenError(
+                f"two jobs are called '{job.name}': {names[job.name]} and {path}",
+                fix="give one of them another name after `job:`",
+            )
+        names[job.name] = str(path)
+    return tuple(jobs)
+
+
+def printer_of(options: Options) -> Printer:
+    """The printer profile asked for, or one that suits any printer when in doubt."""
+    from decalgen.job.loader import load_printer
+    from decalgen.job.model import Printer
+
+    return load_printer(options.printer) if options.printer else Printer()
+
+
+def films_of(options: Options, jobs: Sequence[Job], printer: Printer) -> tuple[Film, ...]:
+    """The films asked for, in order. Raises FilmError for words that name none."""
+    from decalgen.artwork import film_of
+
+    given = tuple(one_film(words, printer) for words in options.films)
+    twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
+    if twice:
+        raise FilmError(f"the film '{min(twice)}' is given twice", fix="name each film once")
+    if given:
+        return given
+    kinds = dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals)
+    return tuple(one_film(f"{kind} A5", printer) for kind in kinds)
+
+
+def one_film(words: str, printer: Printer) -> Film:
+    """A film from its file, or from words: kind and size, such as 'white A5' or 'clear A4 laser'."""
+    from decalgen.job.loader import load_film, sheet_sizes
+    from decalgen.job.model import Film
+
+    if words.lower().endswith((".yaml", ".yml")) or "/" in words or "\\" in words:
+        return load_film(words)
+    kind, process, rest = "", printer.process, []
+    for word in words.split():
+        if word.lower() in ("clear", "white"):
+            kind = word.lower()
+        elif word.lower() in ("inkjet", "laser"):
+            process = word.lower()  # type: ignore[assignment]
+        else:
+            rest.append(word)
+    sizes = {size.name.lower(): size for size in sheet_sizes()}
+    name = " ".join(rest).lower()
+    if not kind or name not in sizes:
+        hint = did_you_mean(name, list(sizes)) if kind and name else "say kind and size, such as 'white A5'"
+        raise FilmError(f"'{words}' names no film", fix=f"{hint} (or give a film file ending in .yaml)")
+    size = sizes[name]
+    return Film(f"{kind} {size.name}", kind, process, size.width, size.height)  # type: ignore[arg-type]
+
+
+def check(paths: Sequence[Path], options: Options) -> Result:
+    """Everything that can be found before printing. Raises JobError for files that cannot be read as jobs."""
+    from decalgen.preflight import check_jobs
+
+    jobs = load_jobs(paths, options.variant)
+    printer = printer_of(options)
+    findings = check_jobs(jobs, printer)
+    return Result((), findings, tuple(_summary(jobs)))
+
+
+def _summary(jobs: Sequence[Job]) -> list[str]:
+    from decalgen.artwork import hands
+
+    rows = []
+    for job in jobs:
+        count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
+        rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
+    return rows
+
+
+def layout_of(
+    jobs: Sequence[Job], options: Options, watch: Watch | None = None, positions: Path | None = None
+) -> Layout:
+    """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError."""
+    from decalgen.nesting.model import EFFORTS
+    from decalgen.sheet import GAP, arrange
+
+    printer = printer_of(options)
+    films = films_of(options, jobs, printer)
+    if options.effort not in EFFORTS:
+        raise DecalgenError(f"there is no effort '{options.effort}'", fix=did_you_mean(options.effort, list(EFFORTS)))
+    seed = options.seed if options.seed is not None else jobs[0].seed or 1
+    saved = read_positions(positions) if positions else None
+    layout = arrange(
+        jobs,
+        films,
+        printer,
+        gap=GAP if options.gap is None else options.gap,
+        seed=seed,
+        effort=EFFORTS[options.effort],
+        hands=options.hands,
+        saved=saved,
+        progress=watch,
+    )
+    return layout
+
+
+def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Watch | None = None) -> Result:
+    """Nests, writes the proof and, beside it, the positions that ``make_sheet`` prints."""
+    from decalgen.proof import proof
+
+    jobs = load_jobs(paths, options.variant)
+    _stop_on_errors(jobs, options)
+    layout = layout_of(jobs, options, watch)
+    document = proof(layout, jobs, _title(jobs), _date(jobs))
+    files = _rendered(document, output)
+    files[positions_file(output)] = write_positions(layout, jobs)
+    return Result(write_files(files), layout.findings, tuple(_used(layout)))
+
+
+def make_sheet(
+    paths: Sequence[Path], outputs: Sequence[Path], options: Options, watch: Watch | None = None, again: bool = False
+) -> Result:
+    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
+
+    Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
+    """
+    from decalgen.finals import final
+
+    jobs = load_jobs(paths, options.variant)
+    _stop_on_errors(jobs, options)
+    saved = positions_file(outputs[0])
+    from_proof = saved.is_file() and not again
+    layout = layout_of(jobs, options, watch, saved if from_proof else None)
+    document = final(layout, _title(jobs), _date(jobs))
+    files: dict[Path, bytes] = {}
+    for output in outputs:
+        files.update(_rendered(document, output))
+    lines = _used(layout)
+    if from_proof:
+        lines.append(f"positions: as on the proof ({saved})")
+    else:
+        lines.append("positions: nested now; print a proof first if the size is not proven yet")
+    return Result(write_files(files), layout.findings, tuple(lines))
+
+
+def positions_file(output: Path) -> Path:
+    """Where a proof keeps its positions: beside the output, named after it without '-proof' or '-sheet'."""
+    stem = output.stem
+    for ending in ("-proof", "-sheet"):
+        stem = stem.removesuffix(ending)
+    return output.with_name(f"{stem}.positions.json")
+
+
+def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: Options) -> Result:
+    """Each decal alone, and each panel with its decals over the body colour."""
+    from decalgen.artwork import artworks
+    from decalgen.drawings import decal_picture, panel_picture
+
+    jobs = load_jobs(paths, options.variant)
+    printer = printer_of(options)
+    files: dict[Path, bytes] = {}
+    findings: list[Finding] = []
+    for job in jobs:
+        everything = artworks(job, printer.white)
+        findings += [finding for art in everything for finding in art.findings]
+        documents = {
+            f"{job.name}-{_slug(art.name)}": decal_picture(art, job, job.date or None) for art in everything
+        }
+        panels = {decal.name: decal.panel for decal in job.decals}
+        for panel in job.panels:
+            mine = [art for art in everything if panels[art.decal] == panel.name]
+            for hand in dict.fromkeys(art.hand for art in mine):
+                shown = [art for art in mine if art.hand in (hand, None)]
+                name = f"{job.name}-on-{_slug(panel.name)}" + (f"-{hand}" if hand else "")
+                documents[name] = panel_picture(shown, job, panel, job.date or None)
+        for name, document in documents.items():
+            for ending in endings:
+                files.update(_rendered(document, folder / f"{name}{ending}"))
+    make_folder(folder)
+    return Result(write_files(files), tuple(findings))
+
+
+def save(document: Document, output: Path) -> tuple[Path, ...]:
+    """Writes a document in the form its ending names."""
+    return write_files(_rendered(document, output))
+
+
+def _rendered(document: Document, output: Path) -> dict[Path, bytes]:
+    """The files of a document; a form with one picture a file numbers them when there are several pages."""
+    from decalgen.export import render
+
+    pages = render(document, output.suffix)
+    if len(pages) == 1:
+        return {output: pages[0]}
+    return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(pages, start=1)}
+
+
+def _stop_on_errors(jobs: Sequence[Job], options: Options) -> None:
+    """Raises FindingsError where a check finds an error: no film is spent on it."""
+    from decalgen.preflight import FindingsError, check_jobs
+
+    errors = tuple(f for f in check_jobs(jobs, printer_of(options)) if f.severity == "error")
+    if errors:
+        raise FindingsError(errors)
+
+
+def _used(layout: Layout) -> list[str]:
+    rows = []
+    for sheet in layout.sheets:
+        area = sum(p.cut.area for p in sheet.placed) / sheet.area.area
+        rows.append(
+            f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {len(sheet.placed)} pieces, "
+            f"{area:.0%} of the printable film"
+        )
+    return rows
+
+
+def _title(jobs: Sequence[Job]) -> str:
+    if len(jobs) <= 2:
+        return " and ".join(job.title for job in jobs)
+    return f"{jobs[0].title} and {len(jobs) - 1} more"
+
+
+def _date(jobs: Sequence[Job]) -> str | None:
+    """The latest of the jobs' own dates."""
+    dates = sorted(job.date for job in jobs if job.date)
+    return dates[-1] if dates else None
+
+
+def _slug(name: str) -> str:
+    kept = "".join(c.lower() if c.isascii() and c.isalnum() else "-" for c in name)
+    return "-".join(part for part in kept.split("-") if part) or "decal"
+
+
+def existing(path: Path) -> Path:
+    """The path, if there is such a file. Raises InputError."""
+    if not path.exists():
+        raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
+    return path

@@ -1,0 +1,351 @@
+"""The command line: thin. Each command calls one function of `build` and says what came of it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from functools import update_wrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from decalgen import __version__
+from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, Finding, Interrupted, did_you_mean
+
+if TYPE_CHECKING:
+    from decalgen.build import Options, Result
+
+FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
+
+
+class Commands(click.Group):
+    """Lists commands in the order of the work, and guesses at a mistyped one."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name = args[0]
+        if self.get_command(ctx, name) is None and not name.startswith("-"):
+            raise click.UsageError(f"there is no command '{name}'; {did_you_mean(name, list(self.commands))}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+def main(argv: Sequence[str] | None = None) -> None:
+    """Runs a command and leaves with its exit code; a mistake gives a message, never a traceback."""
+    _utf8_output()
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    debug = "--debug" in arguments
+    try:
+        code = cli.main([a for a in arguments if a != "--debug"], prog_name="decalgen", standalone_mode=False)
+    except click.exceptions.Exit as stop:
+        code = stop.exit_code
+    except click.UsageError as error:
+        _complain(error.format_message(), f"`{_command(error)} --help` shows an example")
+        code = EXIT_USAGE
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        _complain("stopped; nothing half-written is left", "")
+        code = Interrupted.exit_code
+    except DecalgenError as error:
+        if debug:
+            raise
+        click.echo(str(error), err=True)
+        code = error.exit_code
+    except BrokenPipeError:
+        code = 0
+    except Exception as error:
+        if debug:
+            raise
+        _complain(
+            f"decalgen has a fault of its own here ({type(error).__name__}: {error}); your files are as they were",
+            "run the command again with --debug and report what it prints",
+        )
+        code = 1
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Every command takes --help. --debug shows where a fault of the program itself comes from.",
+)
+@click.version_option(__version__, prog_name="decalgen")
+def cli() -> None:
+    """Decals for restored die-cast toys: from measured panels to a print at true scale."""
+
+
+def options_of(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that all printing commands share, gathered into `build.Options`."""
+
+    def gathered(*args: Any, film: tuple[str, ...], printer: str | None, variant: str | None, hands: str,
+                 gap: str | None, effort: str, seed: int | None, **rest: Any) -> None:
+        from decalgen.build import Options
+
+        wide = None if gap is None else _length(gap, "--gap")
+        command(*args, options=Options(film, printer, variant, hands, wide, effort, seed), **rest)
+
+    update_wrapper(gathered, command)
+    for option in (
+        click.option("--seed", type=int, help="Another seed gives another nest."),
+        click.option("--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."),
+        click.option("--gap", help="Between cut lines, such as '3 mm'."),
+        click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
+        click.option("--variant", help="Another version of the livery, by its name in the job."),
+        click.option("--printer", help="Printer file (.yaml)."),
+        click.option("--film", multiple=True, help="Film file, or words such as 'white A5'. May be repeated."),
+    ):
+        gathered = option(gathered)
+    return gathered
+
+
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
+@click.option("--panel", "panels", multiple=True, metavar="NAME=W×H", help="A panel: 'door=22.4x11.6'. Repeatable.")
+@click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
+@click.option("--title", help="What the job is called on paper.")
+@click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
+@click.option("--body", default="grey", show_default=True, help="Colour of the body: a CSS name or '#rrggbb'.")
+@click.option("--yes", is_flag=True, help="Ask nothing; take what the options say.")
+def new(job: Path, panels: tuple[str, ...], layouts: tuple[str, ...], title: str | None, scale: str, body: str,
+        yes: bool) -> None:
+    """Start a job: a commented job file and a measuring card to print.
+
+    Asks for the panels one by one, unless they are given.
+
+    \b
+    Example:
+      decalgen new gannet.yaml --panel door=22.4x11.6 --layout checker-band
+    """
+    from decalgen.starter import Answers, new_job
+
+    answers = Answers(job, panels, layouts, title, scale, body)
+    if not yes and not panels:
+        answers = _ask(answers)
+    _tell(new_job(answers))
+
+
+@cli.command()
+@FILES
+@options_of
+def check(jobs: tuple[Path, ...], options: Options) -> None:
+    """Find mistakes before film is spent: fit, smallest features, colour, white.
+
+    \b
+    Example:
+      decalgen check gannet.yaml
+    """
+    from decalgen.build import check as run
+
+    result = run(jobs, options)
+    _tell(result)
+    errors = sum(f.severity == "error" for f in result.findings)
+    warnings = sum(f.severity == "warning" for f in result.findings)
+    click.echo(f"{errors} errors, {warnings} warnings")
+    if errors:
+        sys.exit(EXIT_FINDINGS)
+
+
+@cli.command()
+@FILES
+@click.option("-o", "--output", type=click.Path(path_type=Path), default=Path("drawings"), show_default=True,
+              help="Folder for the pictures.")
+@click.option("--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable.")
+@options_of
+def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options: Options) -> None:
+    """Draw each decal, alone and on its panel over the body colour.
+
+    \b
+    Example:
+      decalgen draw gannet.yaml -o pictures --as png
+    """
+    from decalgen.build import draw as run
+
+    _tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options))
+
+
+@cli.command()
+@FILES
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF; left out: named after the first job.")
+@options_of
+def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None:
+    """Print the same sheet on plain paper first: sizes, key, panels to cut out.
+
+    Its positions are kept beside it; `decalgen sheet` prints those.
+
+    \b
+    Example:
+      decalgen proof gannet.yaml h9.yaml -o harbour-proof.pdf --film "white A5"
+    """
+    from decalgen.build import make_proof
+
+    target = output or Path(f"{jobs[0].stem}-proof.pdf")
+    with _Bar() as watch:
+        result = make_proof(jobs, target, options, watch)
+    _tell(result)
+
+
+@cli.command()
+@FILES
+@click.option("-o", "--output", "outputs", multiple=True, type=click.Path(path_type=Path),
+              help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.")
+@click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
+@options_of
+def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, options: Options) -> None:
+    """Nest the decals onto film and write the print file at true scale.
+
+    \b
+    Example:
+      decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
+    """
+    from decalgen.build import make_sheet
+
+    targets = outputs or (Path(f"{jobs[0].stem}-sheet.pdf"),)
+    with _Bar() as watch:
+        result = make_sheet(jobs, targets, options, watch, nest_again)
+    _tell(result)
+
+
+@cli.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a picture of them all (.svg, .png, .pdf).")
+def layouts(output: Path | None) -> None:
+    """List the ready layouts, or draw them all.
+
+    \b
+    Example:
+      decalgen layouts -o layouts.png
+    """
+    from decalgen.catalogue import layouts as run
+
+    _tell(run(output))
+
+
+@cli.command()
+@click.argument("name", required=False)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a picture of them all (.svg, .png, .pdf).")
+def shapes(name: str | None, output: Path | None) -> None:
+    """List the shapes, explain one, or draw them all.
+
+    \b
+    Example:
+      decalgen shapes checks
+    """
+    from decalgen.catalogue import shapes as run
+
+    _tell(run(name, output))
+
+
+@cli.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf).")
+@click.option("--text", default="Harbour Rescue 147", show_default=True, help="The words of the specimen.")
+def fonts(output: Path | None, text: str) -> None:
+    """List the faces for lettering, or draw a specimen.
+
+    \b
+    Example:
+      decalgen fonts -o fonts.png --text "Bergpost 14"
+    """
+    from decalgen.catalogue import fonts as run
+
+    _tell(run(output, text))
+
+
+@cli.command()
+def schema() -> None:
+    """Print the JSON Schema of a job file, for editors that help while typing.
+
+    \b
+    Example:
+      decalgen schema > job.schema.json
+    """
+    import json
+
+    from decalgen.job.schema import job_schema
+
+    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+
+
+class _Bar:
+    """A line of progress on the error stream, only where a person watches it."""
+
+    def __init__(self) -> None:
+        self.shown = sys.stderr.isatty()
+        self.any = False
+
+    def __enter__(self) -> Callable[[Any], bool | None]:
+        def watch(progress: Any) -> bool | None:
+            if self.shown:
+                self.any = True
+                share = progress.steps / max(1, progress.of_steps)
+                done = "#" * round(24 * min(1.0, share))
+                text = f"nesting [{done:<24}] {progress.placed}/{progress.pieces} on {progress.sheets} sheets"
+                sys.stderr.write(f"\r{text}")
+                sys.stderr.flush()
+            return None
+
+        return watch
+
+    def __exit__(self, *_: object) -> None:
+        if self.any:
+            sys.stderr.write("\r" + " " * 78 + "\r")
+            sys.stderr.flush()
+
+
+def _tell(result: Result) -> None:
+    for finding in result.findings:
+        _say(finding)
+    for line in result.lines:
+        click.echo(line)
+    for path in result.files:
+        click.echo(f"wrote {path}")
+
+
+def _say(finding: Finding) -> None:
+    colour = {"error": "red", "warning": "yellow", "note": "cyan"}[finding.severity]
+    text = str(finding)
+    head, _, rest = text.partition("\n")
+    click.secho(head, fg=colour)
+    if rest:
+        click.echo(rest)
+
+
+def _complain(message: str, fix: str) -> None:
+    click.echo(f"{message}\nfix: {fix}" if fix else message, err=True)
+
+
+def _command(error: click.UsageError) -> str:
+    return error.ctx.command_path if error.ctx else "decalgen"
+
+
+def _length(text: str, option: str) -> float:
+    from decalgen.lengths import length
+
+    try:
+        return length(text).value
+    except ValueError as error:
+        raise click.UsageError(f"{option}: {error}") from None
+
+
+def _ask(answers: Any) -> Any:
+    from dataclasses import replace
+
+    title = answers.title or click.prompt("What is the model called", default=answers.job.stem)
+    scale = click.prompt("Its scale", default=answers.scale)
+    body = click.prompt("Colour of the body (a CSS name or #rrggbb)", default=answers.body)
+    panels: list[str] = list(answers.panels)
+    click.echo("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
+    while name := click.prompt("Panel", default="", show_default=False).strip():
+        width = click.prompt("  width", default="", show_default=False).strip()
+        height = click.prompt("  height", default="", show_default=False).strip()
+        panels.append(f"{name}={width or '?'}x{height or '?'}")
+    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels))
+
+
+def _utf8_output() -> None:
+    """Windows consoles and pipes are not always UTF-8; a size with × in it must not end a run."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="replace")

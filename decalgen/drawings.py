@@ -1,0 +1,163 @@
+"""Pictures for the eye: a decal alone, a decal on its panel over the body colour, all the shapes, a layout. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from decalgen import look
+from decalgen.artwork import Artwork
+from decalgen.geometry import Matrix, Outline, mirror_x, multiply, polygons, region, transform, translation
+from decalgen.job.model import Decal, Job
+from decalgen.panels.base import Panel
+from decalgen.paperwork import Sheaf
+from decalgen.picture import Document, Fill, Item, Layer, Path, Symbol, Use
+from decalgen.shapes.base import Box
+
+SIZE_MM = 120.0
+"""The longer side of a preview's picture, mm: about what a screen shows."""
+PAD = 10.0
+
+
+def position_on_panel(artwork: Artwork, decal: Decal, panel: Panel) -> Matrix:
+    """From the artwork's coordinates to the panel's; a right hand that was not measured itself is mirrored."""
+    box = Box(panel.width.value, panel.height.value)
+    at = decal.at.mirrored() if is_mirrored(artwork, panel) else decal.at
+    x, y = at.corner(Box(artwork.width, artwork.height), box)
+    return translation(x, y)
+
+
+def is_mirrored(artwork: Artwork, panel: Panel) -> bool:
+    """Whether this hand takes the panel's readings mirrored."""
+    return artwork.hand == "right" and panel.hand != "right"
+
+
+def panel_outline(panel: Panel, mirrored: bool) -> Outline:
+    """The panel's outline, for the other hand if asked."""
+    return panel.outline.moved(mirror_x(panel.width.value)) if mirrored else panel.outline
+
+
+def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
+    """One decal alone: what shows inside the cut line, the cut line dashed, its sizes, a scale bar."""
+    x0, y0, x1, y1 = artwork.cut_polygon.bounds
+    scale = _scale(x1 - x0, y1 - y0)
+    sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
+    place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
+    ground = "#ffffff" if artwork.film == "white" else "#eef1f1"
+    items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), ground)]
+    items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    items.append(Path(artwork.cut.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
+    a = (PAD + 6 + (0 - x0) * scale, PAD + 12 + (0 - y0) * scale)
+    w, h = artwork.width * scale, artwork.height * scale
+    off = 3.0 + (0 - y0) * scale
+    sheaf.dimension(a, (a[0] + w, a[1]), -off, f"{artwork.width:.2f}")
+    sheaf.dimension((a[0], a[1]), (a[0], a[1] + h), off, f"{artwork.height:.2f}")
+    _caption(sheaf, f"{artwork.name}", f"{job.title} · {artwork.film} film · drawn {scale:.3g} : 1", scale)
+    return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
+
+
+def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str | None) -> Document:
+    """A panel over the body colour with all the decals of one hand on it."""
+    mirrored = any(is_mirrored(art, panel) for art in artworks)
+    outline = panel_outline(panel, mirrored)
+    x0, y0, x1, y1 = outline.polygon.bounds
+    scale = _scale(x1 - x0, y1 - y0)
+    sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
+    place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
+    items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
+    decals = {decal.name: decal for decal in job.decals}
+    for art in artworks:
+        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        if art.film == "white":
+            items.append(Fill(region(transform(art.cut_polygon, on)), "#ffffff"))
+        items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
+        items.append(Path(art.cut.moved(on), 0.1, look.QUIET, look.DASH_TRIM))
+    items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))
+    for obstacle in panel.obstacles:
+        shape = obstacle.outline.moved(mirror_x(panel.width.value)) if mirrored else obstacle.outline
+        items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
+        items.append(Path(shape.moved(place), look.LINE_DIMENSION, look.TEXT))
+    a = (PAD + 6, PAD + 12)
+    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -3.0, f"{panel.width.value:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), 3.0, f"{panel.height.value:.2f}")
+    hand = next((art.hand for art in artworks if art.hand), None)
+    name = f"{panel.name}, {hand}" if hand else panel.name
+    _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
+    return _document(sheaf, Layer("Panel", tuple(items), "artwork"), f"{job.title}: {name}", date)
+
+
+def contact_sheet(
+    cells: Sequence[tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]],
+    title: str,
+    columns: int = 3,
+    date: str | None = None,
+    cell: tuple[float, float] = (60.0, 44.0),
+) -> Document:
+    """Many small pictures with a name and a line of text under each: shapes, layouts, decals.
+
+    Each cell is (name, text, fills, bounds of the picture).
+    """
+    rows = -(-len(cells) // columns)
+    wide, high = cell
+    sheaf = Sheaf(columns * wide + 2 * PAD, rows * high + 2 * PAD + 10)
+    sheaf.text(PAD, sheaf.height - PAD - 2, title, look.TYPE_TITLE, bold=True)
+    uses: list[Item] = []
+    for n, (name, text, fills, bounds) in enumerate(cells):
+        x = PAD + (n % columns) * wide
+        y = sheaf.height - PAD - 8 - (n // columns + 1) * high
+        x0, y0, x1, y1 = bounds
+        room_w, room_h = wide - 6.0, high - 16.0
+        scale = min(room_w / max(x1 - x0, 1e-6), room_h / max(y1 - y0, 1e-6))
+        dx = x + (room_w - (x1 - x0) * scale) / 2
+        dy = y + 11.0 + (room_h - (y1 - y0) * scale) / 2
+        place = multiply(translation(dx, dy), multiply(_zoom(scale), translation(-x0, -y0)))
+        symbol = Symbol(f"cell-{n + 1}", tuple(fills))
+        uses.append(Use(symbol, place))
+        sheaf.text(x, y + 6.0, name, look.TYPE_BODY, bold=True)
+        sheaf.paragraph(x, y + 2.2, wide - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
+    return _document(sheaf, Layer("Pictures", tuple(uses), "artwork"), title, date)
+
+
+def artwork_cell(
+    artwork: Artwork, name: str, text: str, body: str | None = None
+) -> tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]:
+    """A decal as a cell of a contact sheet, on white film or over a body colour."""
+    x0, y0, x1, y1 = artwork.cut_polygon.bounds
+    fills: list[Fill] = []
+    pad = 0.12 * max(x1 - x0, y1 - y0) if body else 0.0
+    bounds = (x0 - pad, y0 - pad, x1 + pad, y1 + pad)
+    if body:
+        from decalgen.geometry import rectangle
+
+        fills.append(Fill(rectangle(*bounds), body))
+    if artwork.film == "white":
+        fills.append(Fill(artwork.cut_polygon, "#ffffff"))
+    fills += [Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    return name, text, fills, bounds
+
+
+def _scale(width: float, height: float) -> float:
+    return SIZE_MM / max(width, height)
+
+
+def _zoom(scale: float) -> Matrix:
+    return (scale, 0.0, 0.0, scale, 0.0, 0.0)
+
+
+def _caption(sheaf: Sheaf, head: str, text: str, scale: float) -> None:
+    sheaf.text(PAD, sheaf.height - PAD + 1, head, look.TYPE_TITLE, bold=True)
+    sheaf.text(PAD, sheaf.height - PAD - 4, text, look.TYPE_SMALL, colour=look.QUIET)
+    bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= sheaf.width / 2 or b == 0.5)
+    sheaf.scale_bar(PAD, 2.5, bar, scale, f"{bar:g} mm on the model")
+
+
+def _document(sheaf: Sheaf, layer: Layer, title: str, date: str | None) -> Document:
+    from dataclasses import replace
+
+    page = replace(sheaf.page(layer), ground=look.GROUND)
+    return Document((page,), title=title, date=date)
+
+
+def bounds_of(fills: Sequence[Fill]) -> tuple[float, float, float, float]:
+    """The box round some fills."""
+    boxes = [part.bounds for fill in fills for part in polygons(fill.region)]
+    return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))

@@ -1,0 +1,72 @@
+"""A sheet → the pages that are printed on film. Artwork in its inks, furniture in the waste, no cut line. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from decalgen.artwork import Artwork
+from decalgen.picture import Document, Fill, Layer, Page, Symbol, Use
+from decalgen.sheet import Layout, Sheet
+
+SEAM = 0.02
+"""How far a lighter ink runs under a darker neighbour, mm: hides the hairline that viewers show between them."""
+
+
+def final(layout: Layout, title: str, date: str | None) -> Document:
+    """The document for film: one page a sheet, at the film's size."""
+    symbols: dict[str, Symbol] = {}
+    pages = tuple(_page(sheet, symbols) for sheet in layout.sheets)
+    printer = layout.sheets[0].printer
+    return Document(
+        pages,
+        title=title,
+        subject="decals at true scale: print at 100 %, without fitting",
+        keywords=(f"layout {layout.digest[:16]}",),
+        date=date,
+        scale=(printer.scale_x, printer.scale_y),
+    )
+
+
+def artwork_symbol(artwork: Artwork, key: str) -> Symbol:
+    """A decal as it is printed, in its own coordinates: lighter inks first, spread a little under the darker."""
+    ordered = sorted(artwork.printed, key=lambda i: -_light(artwork.colour(i.ink)))
+    fills = []
+    for n, inked in enumerate(ordered):
+        area = inked.region
+        darker = [other.region for other in ordered[n + 1 :]]
+        if darker:
+            from decalgen.geometry import union
+
+            under = union(darker).intersection(area.buffer(SEAM, join_style="mitre"))
+            area = union([area, under])
+        fills.append(Fill(area, artwork.colour(inked.ink), inked.ink))
+    return Symbol(key, tuple(fills))
+
+
+def _page(sheet: Sheet, symbols: dict[str, Symbol]) -> Page:
+    uses = []
+    for placed in sheet.placed:
+        artwork = placed.piece.artwork
+        if artwork.digest not in symbols:
+            symbols[artwork.digest] = artwork_symbol(artwork, f"decal-{len(symbols) + 1}")
+        uses.append(Use(symbols[artwork.digest], placed.matrix))
+    marks = Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.labels), "marks")
+    x0, y0, x1, y1 = sheet.area.bounds
+    return Page(
+        sheet.film.width,
+        sheet.film.height,
+        (Layer("Artwork", tuple(uses), "artwork"), marks),
+        trim=(x0, y0, x1, y1),
+        bleed=(x0, y0, x1, y1),
+    )
+
+
+def _light(colour: str) -> float:
+    """Relative lightness of '#rrggbb', 0 to 1 (Rec. 709 weights on coded values: only the order matters)."""
+    r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def preview_fills(artwork: Artwork) -> Sequence[Fill]:
+    """What shows inside the cut line, for previews."""
+    return [Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown]

@@ -1,0 +1,92 @@
+"""The file of positions that a proof leaves and the final print is made from. JSON, readable, one line a piece."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.errors import InputError
+
+if TYPE_CHECKING:
+    from decalgen.job.model import Job
+    from decalgen.sheet import Layout
+
+FORM = "decalgen positions 1"
+LARGEST = 4_000_000
+"""No file of positions is larger, bytes: 20 000 pieces take a tenth of this a piece."""
+
+
+@dataclass(frozen=True)
+class Position:
+    """Where one copy lies: turned by ``turn`` degrees about the artwork's corner, then moved by x, y (mm)."""
+
+    key: str
+    copy: int
+    film: str
+    sheet: int
+    x: float
+    y: float
+    turn: int
+
+
+@dataclass(frozen=True)
+class Saved:
+    """Positions as read: of which layout (its digest), and where the file is."""
+
+    digest: str
+    positions: tuple[Position, ...]
+    file: str
+    complete: bool = True
+
+
+def write_positions(layout: Layout, jobs: Sequence[Job]) -> bytes:
+    """The file's bytes."""
+    rows = [
+        json.dumps(
+            {"decal": p.key, "copy": p.copy, "film": p.film, "sheet": p.sheet, "x": p.x, "y": p.y, "turn": p.turn},
+            ensure_ascii=False,
+        )
+        for p in layout.positions
+    ]
+    head = {
+        "form": FORM,
+        "layout": layout.digest,
+        "jobs": {job.name: job.digest for job in jobs},
+        "nested completely": all(nest.complete for nest in layout.nests),
+    }
+    text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
+    return (text + ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]\n}\n").encode("utf-8")
+
+
+def read_positions(path: Path) -> Saved:
+    """The positions of a proof. Raises InputError for a file that is not one."""
+    fix = "make the proof again with `decalgen proof`"
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputError(f"'{path}' is too large for a file of positions", fix=fix)
+        data = json.loads(path.read_text(encoding="utf-8"))
+        if data["form"] != FORM:
+            raise InputError(f"'{path}' was written by another version", fix=fix)
+        found = tuple(
+            Position(
+                str(p["decal"]), int(p["copy"]), str(p["film"]), int(p["sheet"]), _finite(p["x"]), _finite(p["y"]),
+                int(p["turn"]),
+            )
+            for p in data["positions"]
+        )
+        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]))
+    except OSError as error:
+        raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
+
+
+def _finite(value: object) -> float:
+    number = float(value)  # type: ignore[arg-type]
+    if not math.isfinite(number):
+        raise ValueError("not finite")
+    return number

@@ -1,0 +1,47 @@
+"""Runs every rule over some jobs, in a fixed order, errors first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from decalgen.artwork import Artwork, build, hands
+from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
+from decalgen.job.model import Job, Printer
+from decalgen.preflight.rules import DECAL_RULES, JOB_RULES
+
+_ORDER = {"error": 0, "warning": 1, "note": 2}
+
+
+class FindingsError(DecalgenError):
+    """Findings that stop a print: errors only, all of them."""
+
+    exit_code = EXIT_FINDINGS
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        super().__init__(findings[0].message, fix=findings[0].fix, place=findings[0].place)
+        self.findings = tuple(findings)
+
+    def __str__(self) -> str:
+        return "\n".join(str(finding) for finding in self.findings)
+
+
+def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
+    """All findings over all jobs: errors first, then as they stand in the files."""
+    found: list[Finding] = []
+    for job in jobs:
+        for rule in JOB_RULES:
+            found += rule(job, printer)
+        for decal in job.decals:
+            for hand in hands(decal):
+                try:
+                    artwork: Artwork = build(job, decal, hand, printer.white)
+                except DecalgenError as error:
+                    found.append(
+                        Finding("error", "cannot-draw", decal.name, error.message, error.fix, error.place or decal.place)
+                    )
+                    break
+                found += artwork.findings
+                for decal_rule in DECAL_RULES:
+                    found += decal_rule(artwork, decal, job, printer)
+    unique = list(dict.fromkeys(found))
+    return tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))

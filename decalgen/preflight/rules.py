@@ -1,0 +1,150 @@
+"""The rules. Each takes what it judges and gives findings; none changes anything.
+
+Smallest features by resolution: trade practice (print trade figures and one measured laser; common practice, no source
+that binds). A user's own printed wedge replaces them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import shapely
+
+from decalgen.artwork import Artwork
+from decalgen.errors import Finding
+from decalgen.geometry import region
+from decalgen.job.model import Decal, Job, Printer
+
+DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
+JobRule = Callable[[Job, Printer], list[Finding]]
+
+
+@dataclass(frozen=True)
+class Smallest:
+    """The smallest line, gap and cap height, mm, that hold at a resolution."""
+
+    dpi: int
+    line: float
+    gap: float
+    caps: float
+
+
+SMALLEST = (Smallest(600, 0.15, 0.20, 1.0), Smallest(1200, 0.10, 0.15, 0.8), Smallest(2400, 0.08, 0.12, 0.7))
+
+
+def smallest(dpi: int) -> Smallest:
+    """The limits of the finest resolution that the printer reaches."""
+    return next((row for row in reversed(SMALLEST) if row.dpi <= dpi), SMALLEST[0])
+
+
+def thin_lines(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Parts of an ink thinner than the printer lays down."""
+    limit = smallest(printer.dpi).line
+    found = []
+    for inked in artwork.shown:
+        lost = _thinner_than(inked.region, limit)
+        if lost > 0.02 * inked.region.area:
+            found.append(
+                Finding(
+                    "warning",
+                    "thin-line",
+                    artwork.name,
+                    f"{lost / inked.region.area:.0%} of '{inked.ink}' is thinner than {limit:.2f} mm, the least that "
+                    f"{printer.dpi} dpi prints safely",
+                    "make strokes thicker, or print with a finer printer",
+                    decal.place,
+                )
+            )
+    return found
+
+
+def thin_gaps(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Bare gaps that would fill in: white reversed out of a ground, or film between inks."""
+    if artwork.bare.is_empty:
+        return []
+    limit = smallest(printer.dpi).gap
+    lost = _thinner_than(artwork.bare, limit)
+    if lost <= 0.02 * artwork.bare.area:
+        return []
+    return [
+        Finding(
+            "warning",
+            "thin-gap",
+            artwork.name,
+            f"{lost / artwork.bare.area:.0%} of the bare white is narrower than {limit:.2f} mm and may fill in at "
+            f"{printer.dpi} dpi",
+            "make the white strokes wider: reversed lettering needs more than printed lettering",
+            decal.place,
+        )
+    ]
+
+
+def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """A decal that hangs over its panel, or lies on an obstacle."""
+    from shapely.affinity import translate
+
+    from decalgen.shapes.base import Box
+
+    panel = job.panel(decal.panel)
+    x, y = decal.at.corner(Box(artwork.width, artwork.height), Box(panel.width.value, panel.height.value))
+    cut = translate(artwork.cut_polygon, x, y)
+    if artwork.hand == "right" and panel.hand != "right":
+        cut = shapely.transform(cut, lambda p: p * [-1.0, 1.0] + [panel.width.value, 0.0])
+    found = []
+    over = cut.difference(panel.outline.polygon.buffer(1e-6))
+    if over.area > 1e-6:
+        reach = shapely.hausdorff_distance(cut.union(panel.outline.polygon), panel.outline.polygon)
+        found.append(
+            Finding(
+                "error", "off-panel", artwork.name,
+                f"hangs over panel '{panel.name}' by up to {reach:.2f} mm (cut line with its bare margin)",
+                "make it smaller, or move it with `at`", decal.place,
+            )
+        )
+    for obstacle in panel.obstacles:
+        room = obstacle.outline.polygon.buffer(obstacle.clearance)
+        if not obstacle.gap and cut.intersection(room).area > 1e-6:
+            found.append(
+                Finding(
+                    "warning", "on-obstacle", artwork.name,
+                    f"lies on '{obstacle.name}' of panel '{panel.name}' (clearance {obstacle.clearance:g} mm)",
+                    "move it with `at`, or cut the film round it by hand", decal.place,
+                )
+            )
+    return found
+
+
+def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """A decal with no ink on it."""
+    if artwork.printed or not artwork.bare.is_empty:
+        return []
+    if any(f.code == "white-on-clear" for f in artwork.findings):
+        return []
+    return [Finding("error", "nothing-printed", artwork.name, "prints nothing", "add a shape to its artwork", decal.place)]
+
+
+def unused_panels(job: Job, printer: Printer) -> list[Finding]:
+    """Panels measured but without a decal."""
+    used = {decal.panel for decal in job.decals}
+    return [
+        Finding("note", "unused-panel", panel.name, "is measured, but no decal lies on it", place=panel.place)
+        for panel in job.panels
+        if panel.name not in used
+    ]
+
+
+def panel_findings(job: Job, printer: Printer) -> list[Finding]:
+    """What building the panels from their readings has noticed."""
+    return [finding for panel in job.panels for finding in panel.findings]
+
+
+def _thinner_than(area: shapely.MultiPolygon, width: float) -> float:
+    """How much of an area an opening with a disc of ``width`` takes away, mm². Sharp corners count for little: only
+    what is away from every corner by more than half the width is counted."""
+    opened = area.buffer(-width / 2).buffer(width / 2 * 1.02, join_style="mitre", mitre_limit=5.0)
+    return float(region(area.difference(opened)).area)
+
+
+DECAL_RULES: tuple[DecalRule, ...] = (nothing_printed, off_panel, thin_lines, thin_gaps)
+JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels)

@@ -1,0 +1,379 @@
+"""Several jobs' decals → pieces → nested sheets of film, with numbers, ticks and furniture. Pure; mm.
+
+A `Sheet` is what everything printed is made from: the final print, the proof, the cutting files, the record.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from shapely import STRtree
+from shapely.geometry import LineString, Polygon, box
+from shapely.ops import unary_union
+
+from decalgen.artwork import Artwork, artworks
+from decalgen.errors import DecalgenError, FilmError, Finding, FitError
+from decalgen.geometry import Matrix, apply, multiply, polygons, region, rotation, transform, translation
+from decalgen.job.model import Film, FilmKind, Job, Printer
+from decalgen.marks import Furniture, furniture, number_label, ticks
+from decalgen.nesting import Effort, Item, Nest, Progress, Region, Request, nest
+from decalgen.nesting.model import NORMAL
+from decalgen.picture import Fill, Line
+from decalgen.positions import Position, Saved
+
+GAP = 2.5
+"""Between cut lines, mm: room for a knife (common practice: 2 mm) and for a number."""
+CLEARANCE = 1.0
+"""Between a cut line and furniture or a used part of the film, mm, bleed added."""
+NUMBER_CAPS = (1.6, 1.1)
+"""Cap heights of a piece's number, mm: the second where there is no room for the first."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One copy of a decal. ``number`` is its decal's number on all sheets: equal copies share it."""
+
+    number: int
+    artwork: Artwork
+    title: str
+    copy: int
+    spare: bool
+
+    @property
+    def key(self) -> str:
+        """The decal's key in a nest and in a file of positions."""
+        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}"
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece on a sheet: turned about the artwork's lower left corner, then moved."""
+
+    piece: Piece
+    x: float
+    y: float
+    turn: int
+
+    @property
+    def matrix(self) -> Matrix:
+        """From the artwork's coordinates to the sheet's."""
+        return multiply(translation(self.x, self.y), rotation(self.turn))
+
+    @cached_property
+    def cut(self) -> Polygon:
+        """The cut line on the sheet."""
+        return polygons(transform(self.piece.artwork.cut_polygon, self.matrix))[0]
+
+    @cached_property
+    def outer(self) -> Polygon:
+        """The cut line with its bleed on the sheet."""
+        return polygons(transform(self.piece.artwork.outer, self.matrix))[0]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of film with everything printed on it. ``index`` counts from 1, ``of`` is how many there are."""
+
+    film: Film
+    printer: Printer
+    index: int
+    of: int
+    placed: tuple[Placed, ...]
+    furniture: Furniture
+    labels: tuple[Fill, ...]
+    ticks: tuple[Line, ...]
+    area: Polygon
+    digest: str
+    used_length: float = 0.0
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All sheets of a run, the digest of what was nested, and what the nest said of itself."""
+
+    sheets: tuple[Sheet, ...]
+    digest: str
+    positions: tuple[Position, ...]
+    nests: tuple[Nest, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def pieces(jobs: Sequence[Job], printer: Printer, hands: str = "both") -> tuple[Piece, ...]:
+    """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right."""
+    found: list[Piece] = []
+    number = 0
+    for job in jobs:
+        decals = {decal.name: decal for decal in job.decals}
+        for artwork in artworks(job, printer.white):
+            if hands != "both" and artwork.hand not in (None, hands):
+                continue
+            number += 1
+            decal = decals[artwork.decal]
+            for copy in range(decal.copies + decal.spares):
+                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies))
+    return tuple(found)
+
+
+def printable(film: Film, printer: Printer) -> Polygon:
+    """The rectangle of a sheet that can be printed: inside the printer's margins, without strips already used up.
+
+    A used part that leaves no whole strip stays a keep-out inside the rectangle. Raises FilmError when nothing is left.
+    """
+    left, right, bottom, top = printer.margins
+    x0, y0, x1, y1 = left, bottom, film.width - right, film.height - top
+    for used in film.used:
+        ux1, uy1 = used.x + used.width, used.y + used.height
+        if used.x <= x0 and ux1 >= x1:
+            if used.y <= y0:
+                y0 = max(y0, uy1)
+            elif uy1 >= y1:
+                y1 = min(y1, used.y)
+        elif used.y <= y0 and uy1 >= y1:
+            if used.x <= x0:
+                x0 = max(x0, ux1)
+            elif ux1 >= x1:
+                x1 = min(x1, used.x)
+    if x1 - x0 < 1 or y1 - y0 < 1:
+        raise FilmError(
+            f"nothing of the film '{film.name}' ({film.width:g} × {film.height:g} mm) is left to print on",
+            fix="take a larger sheet, or correct the margins and the used parts in its file",
+        )
+    return box(x0, y0, x1, y1)
+
+
+def arrange(
+    jobs: Sequence[Job],
+    films: Sequence[Film],
+    printer: Printer,
+    *,
+    gap: float = GAP,
+    seed: int = 1,
+    effort: Effort = NORMAL,
+    hands: str = "both",
+    saved: Saved | None = None,
+    progress: Callable[[Progress], bool | None] | None = None,
+) -> Layout:
+    """All pieces on as many sheets as they need, each on the film it asks for.
+
+    ``films`` in order of preference; ``saved`` positions of a proof are used as they are, without nesting.
+    Raises FilmError where film and printer do not go together or no film of a kind is given, FitError for a piece
+    that goes on none, DecalgenError where saved positions belong to another geometry.
+    """
+    everything = pieces(jobs, printer, hands)
+    if not everything:
+        raise FitError("there is nothing to print: no job has a decal", fix="add a decal to the job file")
+    for film in films:
+        check_film(film, printer)
+    digest = layout_digest(everything, films, printer, gap)
+    nests: list[Nest] = []
+    found = list(saved.positions) if saved else []
+    if saved:
+        _same_geometry(saved, digest)
+    else:
+        for kind in dict.fromkeys(p.artwork.film for p in everything):
+            of_kind = [p for p in everything if p.artwork.film == kind]
+            result = _nest(of_kind, _films_of(kind, films), printer, gap, seed, effort, progress)
+            nests.append(result)
+            found += _positions(result, of_kind)
+    sheets = _sheets(everything, films, printer, found, digest, gap)
+    findings = tuple(finding for sheet in sheets for finding in sheet.findings)
+    return Layout(sheets, digest, tuple(found), tuple(nests), findings)
+
+
+def _same_geometry(saved: Saved, digest: str) -> None:
+    if saved.digest != digest:
+        raise DecalgenError(
+            f"the proof of '{saved.file}' is of other decals, film or printer than these (layout "
+            f"{saved.digest[:8]}, now {digest[:8]}): its size was never proven",
+            fix="make a new proof with `decalgen proof`, or nest again with `--nest-again`",
+        )
+
+
+def check_film(film: Film, printer: Printer) -> None:
+    """Raises FilmError when the film was not made for the printer: no option overrides this."""
+    if film.process != printer.process:
+        harm = (
+            "inkjet film melts in a laser printer's hot fuser and ruins it"
+            if printer.process == "laser"
+            else "inkjet ink does not dry on laser film"
+        )
+        raise FilmError(
+            f"the film '{film.name}' is {film.process} film, the printer '{printer.name}' is a {printer.process} "
+            f"printer: {harm}",
+            fix=f"use {printer.process} film, or another printer",
+        )
+
+
+def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> str:
+    """SHA-256 of all that decides a nest: the pieces, the films, the printable area, the gap."""
+    h = hashlib.sha256()
+    for piece in everything:
+        h.update(f"{piece.key} {piece.copy} {piece.artwork.digest}\n".encode())
+    for film in films:
+        h.update(f"{film!r}\n".encode())
+    h.update(f"{printer.margins!r} {printer.process} {gap:.6f}".encode())
+    return h.hexdigest()
+
+
+def _films_of(kind: FilmKind, films: Sequence[Film]) -> list[Film]:
+    found = [film for film in films if film.kind == kind]
+    if not found:
+        raise FilmError(
+            f"some decals ask for {kind} film, but no {kind} film is given",
+            fix=f"add `--film` with a {kind} film, or change `film:` in the job",
+        )
+    return found
+
+
+def _nest(
+    of_kind: Sequence[Piece],
+    films: Sequence[Film],
+    printer: Printer,
+    gap: float,
+    seed: int,
+    effort: Effort,
+    progress: Callable[[Progress], bool | None] | None,
+) -> Nest:
+    bleed = max(piece.artwork.bleed for piece in of_kind)
+    items: dict[str, Item] = {}
+    for piece in of_kind:
+        quantity = items[piece.key].quantity + 1 if piece.key in items else 1
+        turns = (0, 90, 180, 270)
+        items[piece.key] = Item(piece.key, piece.artwork.cut_polygon, turns, quantity=quantity)
+    regions = [_region(film, printer, bleed) for film in films]
+    request = Request(
+        tuple(items.values()), tuple(regions), max(gap, 2 * bleed), seed=seed, effort=effort
+    )
+    result = nest(request, progress)
+    if result.left_out:
+        lost = result.left_out[0]
+        names = {p.key: f"'{p.artwork.name}' of {p.title}" for p in of_kind}
+        width, height = lost.needs
+        free_w, free_h = lost.largest_free
+        raise FitError(
+            f"{names[lost.item]} goes on no {of_kind[0].artwork.film} film: it needs {width:.1f} × {height:.1f} mm, "
+            f"the largest free area is {free_w:.1f} × {free_h:.1f} mm"
+            + (f" ({len(result.left_out)} decals do not fit)" if len(result.left_out) > 1 else ""),
+            fix="take a larger or another sheet with `--film`, or make the decal smaller",
+        )
+    return result
+
+
+def _region(film: Film, printer: Printer, bleed: float) -> Region:
+    area = printable(film, printer)
+    outs = list(furniture(area, _info(film, printer, "0" * 8, 1, 1)).keep_outs)
+    outs += [box(u.x, u.y, u.x + u.width, u.y + u.height) for u in film.used]
+    usable = polygons(area.buffer(-bleed, join_style="mitre"))
+    if not usable:
+        raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")
+    return Region(
+        film.name, film.width, film.height, usable[0], tuple(outs), CLEARANCE + bleed, repeat=film.sheets == 0
+    )
+
+
+def _positions(result: Nest, of_kind: Sequence[Piece]) -> list[Position]:
+    return [Position(p.item, p.copy, p.region, p.sheet, p.x, p.y, p.turn) for p in result.positions]
+
+
+def _sheets(
+    everything: Sequence[Piece],
+    films: Sequence[Film],
+    printer: Printer,
+    positions: Sequence[Position],
+    digest: str,
+    gap: float,
+) -> tuple[Sheet, ...]:
+    by_key = {(p.key, p.copy): p for p in everything}
+    by_film = {film.name: film for film in films}
+    groups: dict[tuple[str, int], list[Placed]] = {}
+    order = {film.name: n for n, film in enumerate(films)}
+    for pos in positions:
+        placed = Placed(by_key[pos.key, pos.copy], pos.x, pos.y, pos.turn)
+        groups.setdefault((pos.film, pos.sheet), []).append(placed)
+    keys = sorted(groups, key=lambda key: (order[key[0]], key[1]))
+    sheets = []
+    for index, key in enumerate(keys, start=1):
+        placed = sorted(groups[key], key=lambda p: (p.piece.number, p.piece.copy))
+        sheets.append(_dress(by_film[key[0]], printer, index, len(keys), placed, digest))
+    return tuple(sheets)
+
+
+def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[Placed], digest: str) -> Sheet:
+    """A sheet with its furniture, and for each piece its number and its cutting ticks where the waste has room."""
+    area = printable(film, printer)
+    things = furniture(area, _info(film, printer, digest, index, of))
+    outers = [p.outer for p in placed]
+    tree = STRtree(outers)
+    drawn: list[Line] = []
+    lines: list[LineString] = []
+    for n, one in enumerate(placed):
+        for a, b in ticks(one.piece.artwork.cut_polygon, _straight(one.piece.artwork), one.piece.artwork.bleed):
+            start, end = apply(one.matrix, a), apply(one.matrix, b)
+            line = LineString([start, end])
+            if all(i == n for i in tree.query(line.buffer(0.1), predicate="intersects")) and area.contains(line):
+                drawn.append(Line((start, end), 0.1, "#22262b"))
+                lines.append(line)
+    taken: list[Polygon] = [*outers, *things.keep_outs, *(polygons(line.buffer(0.1))[0] for line in lines)]
+    labels: list[Fill] = []
+    findings: list[Finding] = []
+    for one in placed:
+        label = _label(one, taken, area)
+        if label is None:
+            findings.append(
+                Finding(
+                    "note", "no-room-for-number", one.piece.artwork.name,
+                    f"no room on the film for number {one.piece.number}; the proof shows where it lies",
+                )
+            )
+            continue
+        fill, spot = label
+        labels.append(fill)
+        taken.append(spot)
+    return Sheet(film, printer, index, of, tuple(placed), things, tuple(labels), tuple(drawn), area, digest,
+                 findings=tuple(findings))
+
+
+def _label(one: Placed, taken: Sequence[Polygon], area: Polygon) -> tuple[Fill, Polygon] | None:
+    """The number of a piece at the first free spot round it."""
+    artwork = one.piece.artwork
+    x0, y0, x1, y1 = artwork.outer.bounds
+    reach = box(*one.outer.buffer(4).bounds)
+    near = [polygon for polygon in taken if polygon.intersects(reach)]
+    blocked = unary_union(near) if near else Polygon()
+    for cap in NUMBER_CAPS:
+        fill, width, height = number_label(one.piece.number, artwork.hand, cap)
+        off = 0.25
+        spots = [
+            *((x, y0 - off - height) for x in _along(x0, x1 - width)),
+            *((x0 - off - width, y) for y in _along(y0, y1 - height)),
+            *((x, y1 + off) for x in _along(x0, x1 - width)),
+            *((x1 + off, y) for y in _along(y0, y1 - height)),
+        ]
+        for x, y in spots:
+            matrix = multiply(one.matrix, translation(x, y))
+            spot = polygons(transform(box(-0.15, -0.15, width + 0.15, height + 0.15), matrix))[0]
+            if area.contains(spot) and not blocked.intersects(spot):
+                return replace(fill, region=region(transform(fill.region, matrix))), spot
+    return None
+
+
+def _along(start: float, end: float) -> list[float]:
+    if end <= start:
+        return [start]
+    steps = min(40, max(1, int((end - start) / 0.8)))
+    return [start + (end - start) * i / steps for i in range(steps + 1)]
+
+
+def _straight(artwork: Artwork) -> bool:
+    """Whether the cut line has four sides to cut along with a rule."""
+    cut = artwork.cut_polygon
+    x0, y0, x1, y1 = cut.bounds
+    return cut.area > 0.9 * (x1 - x0) * (y1 - y0)
+
+
+def _info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:
+    return f"{digest[:8]} · sheet {index} of {of} · {film.name} · {printer.name}"
