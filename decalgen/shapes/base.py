@@ -13,7 +13,7 @@ edge check cell outward (no new row of cells starts), a fill straight out. Insid
 wherever the extent does not lie on the decal's edge, so a shape need not know where it is.
 
 **The other hand.** Areas are mirrored by whoever places them (`decalgen.shapes.placing`); a shape that ``reads`` is
-not mirrored, only placed at the mirrored spot. A shape that holds others has ``mirrored()`` (see `Mirrors`).
+not mirrored, only placed at the mirrored spot. A shape that holds others sees to it itself (see `Holds`).
 **The cut line.** A shape that follows it has ``follow()`` (see `Follows`).
 """
 
@@ -27,9 +27,7 @@ from shapely.geometry import Polygon
 from decalgen.errors import DecalgenError, Place
 from decalgen.geometry import Region
 
-Anchor = Literal[
-    "centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"
-]
+Anchor = Literal["centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"]
 
 ANCHORS: dict[str, tuple[float, float]] = {
     "centre": (0.5, 0.5),
@@ -110,12 +108,20 @@ class Shape(Protocol):
         ...
 
 
+Sides = tuple[bool, bool, bool, bool]
+"""Which sides of an extent lie on the decal's edge: left, bottom, right, top."""
+
+
 @runtime_checkable
-class Mirrors(Protocol):
-    """A shape that knows its own other hand; one without this method has its areas mirrored."""
+class Holds(Protocol):
+    """A shape that holds others: it knows its own other hand, and passes on which of its sides lie on the edge."""
 
     def mirrored(self) -> Shape:
         """The shape for the other hand, of the same extent, all lettering in it still readable."""
+        ...
+
+    def draw_on(self, size: Box, run_on: float, sides: Sides) -> tuple[Inked, ...]:
+        """As ``draw``, running on over these sides only."""
         ...
 
 

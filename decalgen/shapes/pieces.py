@@ -25,6 +25,12 @@ def check_cells(count: float, what: str) -> None:
         raise ShapeError(f"{shown} {what} are too many", f"use at most {CELLS // 1000} 000, or larger ones")
 
 
+def check_points(count: float) -> None:
+    """Raises `ShapeError` for more than `POINTS` points of outlines."""
+    if not count <= POINTS:
+        raise ShapeError("this makes too many areas to draw", "use fewer, or smaller ones")
+
+
 def chosen_inks(ink: str | None, inks: Sequence[str] | None, shape: str) -> tuple[str, ...]:
     """The inks of a shape that takes either `ink` or `inks`. Raises `ShapeError` unless just one is given."""
     if (ink is None) == (not inks):
@@ -44,7 +50,7 @@ def by_ink(areas: Iterable[tuple[str | None, BaseGeometry]]) -> tuple[Inked, ...
 
 def grown(size: Box, by: float) -> Region:
     """The extent with a band of ``by`` mm on all sides."""
-    return rectangle(-by, -by, size.width + by, size.height + by)
+    return rectangle(0.0 - by, 0.0 - by, size.width + by, size.height + by)
 
 
 def run_out(area: BaseGeometry, size: Box, run_on: float) -> Region:

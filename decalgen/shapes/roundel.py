@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
 from decalgen import fields as mark
-from decalgen.geometry import circle
+from decalgen.geometry import arc_steps, circle
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.pieces import by_ink
+from decalgen.shapes.pieces import by_ink, check_points
 from decalgen.shapes.registry import shape
 
 
@@ -78,6 +79,7 @@ class Roundel:
         pitch = self.pitch or outer
         if self.count > 1 and pitch < outer - 1e-6:
             raise ShapeError("the roundels lie on each other", "give a `pitch` of at least the diameter")
+        check_points(self.count * len(rings) * 4 * arc_steps(outer / 2, math.pi / 2))
         areas: list[Inked] = []
         for i, (ink, diameter) in enumerate(zip(self.inks, rings, strict=True)):
             if i and ink == self.inks[i - 1]:

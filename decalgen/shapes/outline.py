@@ -1,0 +1,186 @@
+"""A free outline: measured points, rounded corners, sides that bow, holes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, ClassVar
+
+import shapely
+from shapely.geometry import Polygon
+
+from decalgen import fields as mark
+from decalgen.geometry import Outline as Ring
+from decalgen.geometry import Segment, transform, translation
+from decalgen.shapes.base import Box, Inked, ShapeError
+from decalgen.shapes.pieces import EDGE, run_out
+from decalgen.shapes.registry import shape
+
+Point = tuple[float, float]
+POINTS = mark.Many("its corners in order, each as x, y", of=mark.Pair("x, y", of=mark.Length()), least=2, most=500)
+RADII = mark.Many("radius of each corner, or one for all", of=mark.Length(least=0.0), most=500)
+RISES = mark.Many(
+    "how far each side bows outward (negative: inward), from its corner to the next, or one for all",
+    of=mark.Length(),
+    most=500,
+)
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A hole in an outline, given in the same way."""
+
+    points: Annotated[tuple[Point, ...], POINTS]
+    radii: Annotated[tuple[float, ...], RADII] = ()
+    rises: Annotated[tuple[float, ...], RISES] = ()
+
+
+@shape
+@dataclass(frozen=True)
+class Outline:
+    """A free outline through measured points.
+
+    Corners may be rounded by a radius; a side may bow by its rise, which makes it an arc (two points and a rise make a
+    segment of a circle). It is placed by its size, or stays where its points are, measured from the lower left corner
+    of the box, with ``in place``. Straight sides that lie along a side of its extent run on.
+
+    Raises `ShapeError` for an outline that crosses itself, a radius that does not fit, and a hole outside.
+    """
+
+    name: ClassVar[str] = "outline"
+    about: ClassVar[str] = "a free outline of straight sides and arcs, with holes"
+    reads: ClassVar[bool] = False
+    example: ClassVar[dict[str, object]] = {
+        "ink": "signal orange",
+        "points": ((0.0, 0.0), (14.0, 0.0), (20.0, 5.0), (14.0, 10.0), (0.0, 10.0)),
+        "radii": (0.0, 1.5, 1.0, 1.5, 0.0),
+        "rises": (0.0, 0.0, 0.0, 0.0, -1.2),
+        "holes": (Hole(((4.0, 5.0), (9.0, 5.0)), rises=(2.5,)),),
+    }
+    example_box: ClassVar[Box] = Box(24.0, 12.0)
+
+    ink: Annotated[str, mark.Ink("its ink")]
+    points: Annotated[tuple[Point, ...], POINTS]
+    radii: Annotated[tuple[float, ...], RADII] = ()
+    rises: Annotated[tuple[float, ...], RISES] = ()
+    holes: Annotated[tuple[Hole, ...], mark.Many("holes in it", of=mark.Group(of=Hole), most=50)] = ()
+    in_place: Annotated[bool, mark.Flag("its points are measured from the lower left corner of the box")] = False
+
+    def extent(self, box: Box) -> Box:
+        """What the outline takes, or the box, in place."""
+        x0, y0, x1, y1 = self._area().bounds
+        return box if self.in_place else Box(x1 - x0, y1 - y0)
+
+    def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
+        """One area."""
+        area = self._area()
+        if not self.in_place:
+            area = transform(area, translation(-area.bounds[0], -area.bounds[1]))
+        return (Inked(self.ink, run_out(area, size, run_on)),)
+
+    def rings(self) -> tuple[Ring, ...]:
+        """The outline and its holes with their arcs, in the coordinates of the points."""
+        return (ring(self.points, self.radii, self.rises), *(ring(h.points, h.radii, h.rises) for h in self.holes))
+
+    def _area(self) -> Polygon:
+        outer, *holes = (one.polygon for one in self.rings())
+        for number, area in enumerate((outer, *holes)):
+            which = "the outline" if number == 0 else f"hole {number} of the outline"
+            if not area.is_valid:
+                spot = shapely.is_valid_reason(area).partition("[")[2].rstrip("]").split()
+                near = f" near {float(spot[0]):.4g}, {float(spot[1]):.4g}" if len(spot) == 2 else ""
+                raise ShapeError(f"{which} crosses or touches itself{near}", "list its points in order, once round")
+            if area.area < 1e-6:
+                raise ShapeError(f"{which} has no area", "give at least three points not in one line, or a rise")
+        whole = Polygon(outer.exterior, [hole.exterior for hole in holes])
+        if holes and not (whole.is_valid and all(outer.contains(hole) for hole in holes)):
+            raise ShapeError("a hole of the outline does not lie inside it, or meets another", "move or shrink it")
+        return whole
+
+
+def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[float] = ()) -> Ring:
+    """A closed outline, anticlockwise, with its arcs. Raises `ShapeError`.
+
+    ``radii``: one for each corner or one for all; ``rises``: one for each side (from its corner to the next) or one
+    for all, mm, positive outward. Points given clockwise are turned round.
+    """
+    pts = [(float(x), float(y)) for x, y in points]
+    n = len(pts)
+    round_off, bow = _each(radii, n, "radii", "corner"), _each(rises, n, "rises", "side")
+    if n < 2 or (n == 2 and not any(bow)):
+        raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
+    if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
+        raise ShapeError("two points of the outline that follow each other are the same", "take one of them out")
+    if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
+        pts, round_off = pts[::-1], round_off[::-1]
+        bow = [*bow[-2::-1], bow[-1]]
+    corners = [_corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], bow[i - 1], bow[i]) for i in range(n)]
+    segments: list[Segment] = []
+    for i, (start, end, centre, left) in enumerate(corners):
+        if centre is not None:
+            segments.append(Segment(start, end, centre, left))
+        after = corners[(i + 1) % n][0]
+        along = (after[0] - end[0]) * (pts[(i + 1) % n][0] - pts[i][0]) + (after[1] - end[1]) * (
+            pts[(i + 1) % n][1] - pts[i][1]
+        )
+        if along < -EDGE:
+            raise ShapeError(
+                f"the radii at two corners do not fit the side of {math.dist(pts[i], pts[(i + 1) % n]):g} mm between",
+                "make the radii smaller",
+            )
+        if math.dist(end, after) > 1e-9:
+            segments.append(_side(end, after, bow[i]))
+    return Ring(tuple(segments))
+
+
+def _each(values: Sequence[float], n: int, name: str, what: str) -> list[float]:
+    if len(values) == n:
+        return list(values)
+    if len(values) <= 1:
+        return [*values, 0.0][:1] * n
+    raise ShapeError(
+        f"the outline has {n} {what}s but {len(values)} {name}", f"give one for each {what}, or one for all"
+    )
+
+
+def _side(start: Point, end: Point, rise: float) -> Segment:
+    """A straight side, or the arc over it."""
+    if abs(rise) < EDGE:
+        return Segment(start, end)
+    chord = math.dist(start, end)
+    radius = (chord * chord / 4 + rise * rise) / (2 * abs(rise))
+    out = ((end[1] - start[1]) / chord, -(end[0] - start[0]) / chord)
+    away = rise - math.copysign(radius, rise)
+    centre = ((start[0] + end[0]) / 2 + out[0] * away, (start[1] + end[1]) / 2 + out[1] * away)
+    return Segment(start, end, centre, rise > 0)
+
+
+def _corner(
+    before: Point, here: Point, after: Point, radius: float, rise_in: float, rise_out: float
+) -> tuple[Point, Point, Point | None, bool]:
+    """Where a rounded corner starts and ends, its centre, and whether it turns left."""
+    if radius <= EDGE:
+        return here, here, None, True
+    if rise_in or rise_out:
+        raise ShapeError("a corner beside a bowed side cannot have a radius", "give that corner the radius 0")
+    a, b = math.dist(before, here), math.dist(here, after)
+    u = ((before[0] - here[0]) / a, (before[1] - here[1]) / a)
+    v = ((after[0] - here[0]) / b, (after[1] - here[1]) / b)
+    half = math.acos(max(-1.0, min(1.0, u[0] * v[0] + u[1] * v[1]))) / 2
+    if half < 1e-6:
+        raise ShapeError("the outline runs back on itself at a rounded corner", "give that corner the radius 0")
+    if math.pi / 2 - half < 1e-9:
+        return here, here, None, True
+    reach, away = radius / math.tan(half), radius / math.sin(half)
+    if reach > min(a, b) + EDGE:
+        raise ShapeError(
+            f"a corner radius of {radius:g} mm does not fit a side of {min(a, b):g} mm", "make the radius smaller"
+        )
+    middle = (u[0] + v[0], u[1] + v[1])
+    size = math.hypot(*middle)
+    start = (here[0] + u[0] * reach, here[1] + u[1] * reach)
+    end = (here[0] + v[0] * reach, here[1] + v[1] * reach)
+    centre = (here[0] + middle[0] / size * away, here[1] + middle[1] / size * away)
+    return start, end, centre, u[0] * v[1] - u[1] * v[0] < 0
