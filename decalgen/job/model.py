@@ -118,8 +118,6 @@ class Job:
         raise KeyError(name)
 
 
-
-
 @dataclass(frozen=True)
 class UsedArea:
     """A part of a sheet that is gone: a rectangle by its lower left corner and size, mm."""

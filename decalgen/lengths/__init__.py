@@ -11,13 +11,14 @@ from __future__ import annotations
 from decalgen.lengths.expressions import NO_NAMES, Names, evaluate, length, number
 from decalgen.lengths.quantity import Quantity, propagate
 from decalgen.lengths.scale import Scale, parse_scale
-from decalgen.lengths.text import ExpressionError, mend_comma
+from decalgen.lengths.text import ExpressionError, NameProblem, mend_comma
 from decalgen.lengths.units import MILLIMETRES, convert
 
 __all__ = [
     "MILLIMETRES",
     "NO_NAMES",
     "ExpressionError",
+    "NameProblem",
     "Names",
     "Quantity",
     "Scale",

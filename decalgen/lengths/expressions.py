@@ -21,8 +21,8 @@ from typing import Protocol
 
 from decalgen.errors import did_you_mean
 from decalgen.lengths.quantity import Quantity, kind
-from decalgen.lengths.text import LARGEST, ExpressionError, Word, split
-from decalgen.lengths.units import DEGREES, MILLIMETRES, SPELLINGS, instead_of
+from decalgen.lengths.text import LARGEST, ExpressionError, NameProblem, Word, split
+from decalgen.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of
 
 MOST_LEVELS = 20
 _FUNCTIONS = ("min", "max")
@@ -42,21 +42,28 @@ NO_NAMES: Mapping[str, Quantity] = {}
 
 
 def evaluate(
-    text: str, names: Names = NO_NAMES, *, reading: str = "reading", angle: bool = False
+    text: str,
+    names: Names = NO_NAMES,
+    *,
+    reading: str = "reading",
+    angle: bool = False,
+    full_size: bool = False,
 ) -> Quantity:
     """The value of a number, a length or an expression.
 
     ``reading`` names what is measured: the ± in the text becomes the part of that name (a second ± in the
     same text gets ``reading 2``, and so on). ``angle``: numbers may be followed by ``°`` or ``deg`` instead of
-    a unit of length. ``± a`` means limits, u = a/√3 (JCGM 100:2008, 4.3.7); ``u s`` is a standard uncertainty.
+    a unit of length; ``full_size``: ``m`` and ``ft`` are units too. ``± a`` means limits, u = a/√3
+    (JCGM 100:2008, 4.3.7); ``u s`` is a standard uncertainty.
     Raises `ExpressionError`, and whatever ``names[...]`` raises.
     """
-    return _Parser(text, names, reading, angle).whole()
+    units = DEGREES if angle else FULL_SIZE if full_size else MILLIMETRES
+    return _Parser(text, names, reading, units).whole()
 
 
-def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading") -> Quantity:
+def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full_size: bool = False) -> Quantity:
     """The same, where only a length will do; a plain 0 is one."""
-    found = evaluate(text, names, reading=reading)
+    found = evaluate(text, names, reading=reading, full_size=full_size)
     if found.dimension == 1:
         return found
     if found.dimension == 0 and found.value == 0 and not found.parts:
@@ -84,11 +91,11 @@ def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angl
 
 
 class _Parser:
-    def __init__(self, text: str, names: Names, reading: str, angle: bool) -> None:
+    def __init__(self, text: str, names: Names, reading: str, units: Mapping[str, Fraction]) -> None:
         self.text = text
         self.names = names
         self.reading = reading
-        self.units = DEGREES if angle else MILLIMETRES
+        self.units = units
         self.readings = 0
         self.words = split(text)
         self.at = 0
@@ -115,9 +122,7 @@ class _Parser:
 
     def whole(self) -> Quantity:
         if self.word.kind == "end":
-            raise ExpressionError(
-                "nothing stands here", "write a value, such as 2.5 mm", 0, max(1, len(self.text))
-            )
+            raise ExpressionError("nothing stands here", "write a value, such as 2.5 mm", 0, max(1, len(self.text)))
         found = self.sum(0)
         if not self.ended:
             raise self.unexpected()
@@ -139,9 +144,7 @@ class _Parser:
             here = self.word
             right = self.factor(level)
             if operator.text == "/" and right.value == 0:
-                raise ExpressionError(
-                    "nothing can be divided by zero", "", operator.start, here.end - operator.start
-                )
+                raise ExpressionError("nothing can be divided by zero", "", operator.start, here.end - operator.start)
             try:
                 left = self.sound(left * right if operator.text == "*" else left / right, operator)
             except ValueError as error:
@@ -211,7 +214,10 @@ class _Parser:
             if word.text[:end] in self.names:
                 if end < len(word.text):
                     self.words[self.at : self.at] = self.rest(word, end)
-                return self.sound(self.names[word.text[:end]], word)
+                try:
+                    return self.sound(self.names[word.text[:end]], word)
+                except NameProblem as problem:
+                    raise ExpressionError(problem.message, problem.fix, word.start, end) from None
         dash = word.text.find("-")
         shown = word.text if dash < 0 else word.text[:dash]
         raise ExpressionError(
@@ -241,9 +247,7 @@ class _Parser:
         unit, its_unit = unit or its_unit, its_unit or unit
         if unit is None or its_unit is None:
             fix = f"write {first.text} mm {sign.text} {amount.text}" if self.dimension else "leave it out"
-            raise ExpressionError(
-                "a measured value needs its unit", fix, first.start, amount.end - first.start
-            )
+            raise ExpressionError("a measured value needs its unit", fix, first.start, amount.end - first.start)
         u = float((amount.value or Fraction(0)) * self.units[its_unit])
         if sign.text != "u":
             u /= math.sqrt(3)
@@ -266,10 +270,7 @@ class _Parser:
         unit = SPELLINGS.get(word.text, word.text)
         if unit in self.units:
             return unit
-        if self.units is DEGREES:
-            fix = f"write degrees, as in {self.text[: word.start].strip()}°"
-        else:
-            fix = instead_of(unit)
+        fix = f"write {self.text[: word.start].strip()}°" if self.units is DEGREES else instead_of(unit)
         what = "a unit here" if word.text not in self.names else "a unit"
         raise ExpressionError(f"'{word.text}' is not {what}", fix, word.start, word.end - word.start)
 
@@ -334,9 +335,7 @@ class _Parser:
         before = self.words[self.at - 1] if self.at else None
         if word.kind == "end":
             start = before.start if before else 0
-            return ExpressionError(
-                "something is missing at the end", "write what comes next, or take this away", start
-            )
+            return ExpressionError("something is missing at the end", "write what comes next, or take this away", start)
         size = word.end - word.start
         if word.kind == "plus-minus" or word.text == "u":
             return ExpressionError(
@@ -355,11 +354,7 @@ class _Parser:
                 "this bracket was never opened", "take it away, or put ( where it begins", word.start
             )
         if word.text == "*" and before is not None and before.text == "*":
-            return ExpressionError(
-                "'**' has no place here", "multiply instead: there are no powers", before.start, 2
-            )
+            return ExpressionError("'**' has no place here", "multiply instead: there are no powers", before.start, 2)
         if word.text == ",":
-            return ExpressionError(
-                "a comma stands here", "a decimal point is a full stop: 0.5 mm", word.start
-            )
+            return ExpressionError("a comma stands here", "a decimal point is a full stop: 0.5 mm", word.start)
         return ExpressionError(f"'{word.text}' cannot stand here", "a value is wanted", word.start, size)

@@ -24,6 +24,15 @@ class ExpressionError(Exception):
         self.length = max(1, length)
 
 
+class NameProblem(Exception):
+    """Raised by ``names[...]`` where a name is known and still has no value; becomes an `ExpressionError`."""
+
+    def __init__(self, message: str, fix: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.fix = fix
+
+
 @dataclass(frozen=True, slots=True)
 class Word:
     """One word of an expression. ``value`` is set for numbers; ``text`` is as typed."""
@@ -39,9 +48,7 @@ _SPACES = " \t\N{NO-BREAK SPACE}\N{THIN SPACE}\N{NARROW NO-BREAK SPACE}"
 _NUMBER = re.compile(r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _WHOLE = re.compile(r"[0-9]+")
 _MIXED = re.compile(r"([0-9]+) +([0-9]+)/([0-9]+)(?![0-9.])")
-_FRACTION = re.compile(
-    r"([0-9]+)/([0-9]+)(?= *(?:in\b|\"|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}))(?![0-9.])"
-)
+_FRACTION = re.compile(r"([0-9]+)/([0-9]+)(?= *(?:in\b|\"|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}))(?![0-9.])")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)")
 _NAME = re.compile(r"[^\W\d_]\w*(?:[ .\-]\w+)*")
 _UNIT = re.compile(r"[^\W\d_]+|\"|''|'|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}|°")
@@ -127,9 +134,7 @@ def _number(text: str, at: int) -> Word | None:
         end, value = found.end(), _plain(found)
         if _WHOLE.fullmatch(found.group()) and end < len(text) and unicodedata.category(text[end]) == "No":
             part = unicodedata.numeric(text[end], 0.0)
-            return Word(
-                "number", text[at : end + 1], at, end + 1, value + Fraction(part).limit_denominator(100)
-            )
+            return Word("number", text[at : end + 1], at, end + 1, value + Fraction(part).limit_denominator(100))
         return Word("number", found.group(), at, end, value)
     if unicodedata.category(text[at]) == "No" and "FRACTION" in unicodedata.name(text[at], ""):
         part = unicodedata.numeric(text[at], 0.0)
@@ -158,9 +163,7 @@ def _strange(text: str, at: int) -> ExpressionError:
     """The error for a character that has no place in an expression."""
     c = text[at]
     if c in "<>":
-        return ExpressionError(
-            f"'{c}' has no place here", "write a name without < and > inside an expression", at
-        )
+        return ExpressionError(f"'{c}' has no place here", "write a name without < and > inside an expression", at)
     if c == "^":
         return ExpressionError("'^' has no place here", "multiply instead: there are no powers", at)
     if c in "\N{EN DASH}\N{EM DASH}\N{NON-BREAKING HYPHEN}\N{HYPHEN}":
@@ -170,9 +173,7 @@ def _strange(text: str, at: int) -> ExpressionError:
     if c == ",":
         return ExpressionError("a comma stands here", "a decimal point is a full stop: 0.5 mm", at)
     if c.isdigit():
-        return ExpressionError(
-            f"'{c}' is no digit from 0 to 9", "type the number again with plain digits", at
-        )
+        return ExpressionError(f"'{c}' is no digit from 0 to 9", "type the number again with plain digits", at)
     shown = c if c.isprintable() else f"U+{ord(c):04X}"
     return ExpressionError(
         f"'{shown}' has no place here", "use numbers with units, names, + - * / ( ), min and max", at

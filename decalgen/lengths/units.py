@@ -1,6 +1,7 @@
 """The units a length may be typed in, and conversion for reports.
 
-The factors are exact by definition: the international inch is 25.4 mm (agreement of 1959), the typographic point here 1/72 inch. The tests hold them against pint.
+The factors are exact by definition: the international inch is 25.4 mm, the typographic point here 1/72 inch. The
+tests hold them against pint.
 """
 
 from __future__ import annotations
@@ -21,6 +22,9 @@ MILLIMETRES: dict[str, Fraction] = {
     "pt": INCH / 72,
 }
 """Millimetres in one of each unit."""
+
+FULL_SIZE: dict[str, Fraction] = {**MILLIMETRES, "m": Fraction(1000), "ft": 12 * INCH}
+"""The same, and what the full-size vehicle is measured in."""
 
 SPELLINGS = {
     "\N{GREEK SMALL LETTER MU}m": "µm",

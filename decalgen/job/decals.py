@@ -1,0 +1,218 @@
+"""The decals of a job: each with its layout merged in, in the scope of its panel and its own values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from decalgen.errors import did_you_mean
+from decalgen.fields import specs
+from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
+from decalgen.job.layouts import Layouts
+from decalgen.job.merge import overlay, without
+from decalgen.job.model import Cut, Decal
+from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.panels import Panels
+from decalgen.job.problems import Problems
+from decalgen.job.reader import Reader, shown
+from decalgen.job.scope import Scope, Told
+from decalgen.lengths import NameProblem, Quantity
+from decalgen.panels.base import Panel
+
+T = TypeVar("T")
+MOST_DECALS = 400
+MOST_PIECES = 500
+MOST_PIECES_OF_A_JOB = 2000
+
+_SIZE_KEYS = tuple(spec.key for spec in specs(SizeEntry))
+_REST_KEYS = tuple(spec.key for spec in specs(DecalEntry))
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What a decal is read in."""
+
+    problems: Problems
+    scope: Scope
+    panels: Panels
+    inks: tuple[str, ...]
+    layouts: Layouts
+
+
+def read_decals(group: Mapping, around: Surroundings) -> tuple[Decal, ...]:
+    """Every decal that could be read; the mistakes in the others are noted."""
+    problems = around.problems
+    if len(group.entries) > MOST_DECALS:
+        key = group.entries[MOST_DECALS][0]
+        problems.add(f"more than {MOST_DECALS} decals in one job", key.place, "split the job")
+        return ()
+    found: list[Decal] = []
+    pieces = 0
+    for key, node in group.entries:
+        with suppress(Told):
+            decal = _read(key, node, around)
+            count = pieces_of(decal)
+            if count > MOST_PIECES:
+                problems.add(
+                    f"'{shown(key.text)}' makes {count} pieces",
+                    key.place,
+                    f"at most {MOST_PIECES}: fewer copies or spares",
+                )
+                continue
+            pieces += count
+            found.append(decal)
+    if pieces > MOST_PIECES_OF_A_JOB:
+        problems.add(
+            f"the job makes {pieces} pieces", group.place, f"at most {MOST_PIECES_OF_A_JOB}: fewer copies or spares"
+        )
+    return tuple(found)
+
+
+def pieces_of(decal: Decal) -> int:
+    """How many pieces a decal makes: copies and spares, of each hand."""
+    return (decal.copies + decal.spares) * (2 if decal.hands == "both" else 1)
+
+
+def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
+    problems = around.problems
+    reader = Reader(problems, around.scope, around.inks)
+    what = f"the decal '{shown(key.text)}'"
+    group = reader.mapping(node, what)
+    own_values = _values(reader, group)
+    scope = Scope(problems, own_values, around=around.scope, where=f"{key.text}.")
+    layout = around.layouts.for_decal(group, reader)
+    known = (*_SIZE_KEYS, *_REST_KEYS, *DECAL_GROUPS)
+    wrong = bool(reader.unknown(group, known))
+    if layout is not None:
+        for name in own_values:
+            if name not in layout.values:
+                problems.add(
+                    f"the layout '{layout.name}' has no value '{shown(name)}'",
+                    _key(group, name).place,
+                    did_you_mean(name, list(layout.values)),
+                )
+                wrong = True
+        rest = {name: value for name, value in layout.values.items() if name not in own_values}
+        scope = Scope(problems, {**own_values, **rest}, around=around.scope, where=f"{key.text}.")
+        group = overlay(layout.decal, group)
+        group = replace(group, source=node.source, line=node.line, column=node.column)
+        wrong = bool(reader.unknown(without(group, *known), known)) or wrong
+    panel = _panel(group, key, Reader(problems, scope), around)
+    if panel is not None:
+        scope.sizes.update({f"panel.{name}": size for name, size in panel.sizes})
+    inner = Reader(problems, scope, around.inks)
+    also = known
+    size = _try(lambda: inner.read(SizeEntry, group, what, reading=key.text, also=also, place=key.place))
+    if panel is None:
+        raise Told
+    if size is None:
+        # The artwork is still looked at, with the panel's size in place of the decal's, for its own mistakes.
+        width, height = panel.width, panel.height
+    else:
+        width, height = size.width or panel.width, size.height or panel.height
+    scope.sizes.update({"decal.width": width, "decal.height": height})
+    cut = _try(lambda: _cut(inner, group))
+    rest_of = inner.read(DecalEntry, group, what, reading=key.text, also=also, place=key.place)
+    if wrong or size is None or cut is None:
+        raise Told
+    return _decal(key, panel, width, height, cut, rest_of)
+
+
+def _decal(key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cut, rest: DecalEntry) -> Decal:
+    return Decal(
+        name=key.text,
+        panel=panel.name,
+        width=width,
+        height=height,
+        artwork=rest.artwork,
+        hands=rest.hands,  # type: ignore[arg-type]
+        at=rest.at,
+        cut=cut,
+        margin=rest.margin,
+        bleed=rest.bleed,
+        film=rest.film,  # type: ignore[arg-type]
+        copies=rest.copies,
+        spares=rest.spares,
+        turn=rest.turn,
+        note=rest.note,
+        place=key.place,
+    )
+
+
+def _try(read: Callable[[], T]) -> T | None:
+    """What ``read`` gives; None where it was wrong, and that is noted."""
+    try:
+        return read()
+    except Told:
+        return None
+
+
+def _panel(group: Mapping, key: Scalar, reader: Reader, around: Surroundings) -> Panel | None:
+    """The panel the decal names; None, with the reason noted, where it cannot be had."""
+    node = group.get("panel")
+    if node is None:
+        return None
+    try:
+        text = reader.scalar(node, "the name of a panel")
+        if text.empty:
+            return None
+        if text.text not in around.panels.nodes:
+            around.problems.add(
+                f"there is no panel '{shown(text.text)}'", text.place, did_you_mean(text.text, around.panels.names())
+            )
+            return None
+        return around.panels.panel(text.text)
+    except (Told, NameProblem):
+        return None
+
+
+def _values(reader: Reader, group: Mapping) -> dict[str, Node]:
+    node = group.get("values")
+    if node is None:
+        return {}
+    return {name.text: value for name, value in reader.mapping(node, "'values'").entries}
+
+
+def _key(group: Mapping, name: str) -> Scalar:
+    values = group.get("values")
+    assert isinstance(values, Mapping)
+    key = values.key(name)
+    assert key is not None
+    return key
+
+
+def _cut(reader: Reader, group: Mapping) -> Cut:
+    """The cut line, as one word or as a group."""
+    node = group.get("cut")
+    if node is None:
+        return Cut()
+    node = reader.scope.substitute(node)
+    if isinstance(node, Scalar):
+        kind = reader.value(specs(CutEntry)[0].mark, node, "cut", "cut")
+        if kind == "outline":
+            reader.problems.add(
+                "an outline needs its points", node.place, "cut: {kind: outline, points: [[0 mm, 0 mm], …]}"
+            )
+            raise Told
+        return Cut(kind)
+    entry = reader.read(CutEntry, node, "'cut'")
+    kind = entry.kind
+    if entry.points and reader.mapping(node, "'cut'").get("kind") is None:
+        kind = "outline"
+    if (kind == "outline") != bool(entry.points):
+        fix = "add points: [[0 mm, 0 mm], …]" if kind == "outline" else "add kind: outline, or take the points away"
+        reader.problems.add("points belong to an outline", node.place, fix)
+        raise Told
+    radii = entry.corner_radii
+    if len(radii) == 1:
+        radii = radii * len(entry.points)
+    if radii and len(radii) != len(entry.points):
+        reader.problems.add(
+            f"{len(radii)} corner radii for {len(entry.points)} points",
+            node.place,
+            "one radius for each point, or one for all",
+        )
+        raise Told
+    return Cut(kind, entry.corner_radius, entry.points, radii)  # type: ignore[arg-type]

@@ -1,0 +1,82 @@
+"""A list of shapes as a job writes it: each ``- shape name: {its keys, at: …, never mirror: yes}``."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+from decalgen import fields as mark
+from decalgen.errors import did_you_mean
+from decalgen.job.nodes import Listing, Mapping, Node, Scalar
+from decalgen.job.scope import Told
+from decalgen.shapes.base import At, Element
+from decalgen.shapes.registry import load
+
+if TYPE_CHECKING:
+    from decalgen.job.reader import Reader
+
+
+@dataclass(frozen=True)
+class Placing:
+    """The keys every shape has beside its own."""
+
+    at: Annotated[At, mark.At("where it lies in its box")] = At()
+    never_mirror: Annotated[bool, mark.Flag("keeps its reading in the other hand")] = False
+
+
+_KEYS = tuple(spec.key for spec in mark.specs(Placing))
+
+
+def read_elements(reader: Reader, node: Node, reading: str) -> tuple[Element, ...]:
+    """All shapes of a list. Raises `Told` when any is wrong."""
+    items = node.items if isinstance(node, Listing) else (node,)
+    found: list[Element] = []
+    wrong = False
+    for item in items:
+        reader.shapes_left -= 1
+        if reader.shapes_left < 0:
+            from decalgen.job.reader import MOST_SHAPES
+
+            reader.problems.add(f"more than {MOST_SHAPES} shapes in one decal", item.place, "split the decal")
+            raise Told
+        try:
+            found.append(_element(reader, item, reading))
+        except Told:
+            wrong = True
+    if wrong:
+        raise Told
+    return tuple(found)
+
+
+def _element(reader: Reader, node: Node, reading: str) -> Element:
+    node = reader.scope.substitute(node)
+    if isinstance(node, Scalar):
+        key, body = node, Mapping((), node.source, node.line, node.column)
+    elif isinstance(node, Mapping) and len(node.entries) == 1:
+        key, value = node.entries[0]
+        body = _body(reader, key, value)
+    else:
+        reader.problems.add("a shape is wanted here", node.place, "one shape to an item: - field: {ink: white}")
+        raise Told
+    shapes = load()
+    if key.text not in shapes:
+        reader.problems.add(f"there is no shape '{key.text[:40]}'", key.place, did_you_mean(key.text, list(shapes)))
+        raise Told
+    own = Mapping(tuple(e for e in body.entries if e[0].text not in _KEYS), body.source, body.line, body.column)
+    rest = Mapping(tuple(e for e in body.entries if e[0].text in _KEYS), body.source, body.line, body.column)
+    what = f"the shape '{key.text}'"
+    placing: Placing | None = None
+    with suppress(Told):
+        placing = reader.read(Placing, rest, what)
+    shape = reader.read(shapes[key.text], own, what, reading=reading, also=_KEYS, place=key.place)
+    if placing is None:
+        raise Told
+    return Element(shape, placing.at, placing.never_mirror, key.place)
+
+
+def _body(reader: Reader, key: Scalar, value: Node) -> Mapping:
+    value = reader.scope.substitute(value)
+    if isinstance(value, Scalar) and value.empty:
+        return Mapping((), value.source, value.line, value.column)
+    return reader.mapping(value, f"the shape '{key.text[:40]}'")

@@ -1,0 +1,270 @@
+"""A job file becomes a `Job`. With its neighbours in this folder, the only module that knows YAML."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
+
+from decalgen.errors import DecalgenError, JobError, Place, did_you_mean
+from decalgen.fields import Colour, specs
+from decalgen.job.colours import parse_colour
+from decalgen.job.decals import Surroundings, read_decals
+from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
+from decalgen.job.layouts import Layout, Layouts, layouts, load_layout
+from decalgen.job.merge import Files, overlay, without
+from decalgen.job.model import InkSpec, Job, Paint
+from decalgen.job.nodes import Mapping, Node, Scalar, Source
+from decalgen.job.panels import MOST_PANELS, Panels
+from decalgen.job.problems import Problems
+from decalgen.job.reader import Reader, shown
+from decalgen.job.scope import PanelScope, Told
+from decalgen.lengths import ExpressionError, parse_scale
+
+BUILT_IN = (InkSpec("white", "white", "#ffffff"), InkSpec("black", "process", "#000000"))
+_MOST_NAMES = 400
+
+
+def load_job(path: Path | str, variant: str | None = None) -> Job:
+    """The job in a file, or a variant of it.
+
+    Raises `JobError` with every mistake found, and `InputError` for a file that cannot be read.
+    """
+    problems = Problems()
+    root = Path(path)
+    files = Files(problems, root)
+    group = files.read()
+    if group is None:
+        raise JobError(problems.sorted())
+    job = _Loader(problems, files, str(path)).job(group, variant)
+    if job is None or len(problems):
+        raise JobError(problems.sorted())
+    return job
+
+
+class _Loader:
+    def __init__(self, problems: Problems, files: Files, name: str) -> None:
+        self.problems = problems
+        self.files = files
+        self.name = name
+
+    def job(self, group: Mapping, variant: str | None) -> Job | None:
+        problems = self.problems
+        variants = self._variants(group)
+        if variant is not None:
+            group = self._chosen(group, variants, variant)
+        values = self._named(group, "values")
+        panels = Panels(problems, self._group(group, "panels"), _scale(group))
+        self._count("panels", panels.nodes, MOST_PANELS)
+        scope = PanelScope(problems, values, panels.names(), panels.sizes)
+        panels.scope = scope
+        reader = Reader(problems, scope)
+        head: JobEntry | None = None
+        with suppress(Told):
+            head = reader.read(JobEntry, group, "the job", also=JOB_GROUPS, place=group.place)
+        paints = self._paints(reader, group)
+        inks = self._inks(reader, group)
+        built = panels.all()
+        decals = self._group(group, "decals")
+        names = tuple(ink.name for ink in inks)
+        library = Layouts(problems)
+        found = read_decals(decals, Surroundings(problems, scope, panels, names, library)) if decals else ()
+        if head is None:
+            return None
+        self._check(head, group)
+        body = self._body(head, group, paints)
+        return Job(
+            name=head.job,
+            title=head.title or head.job,
+            body=head.body,
+            paints=body,
+            inks=inks,
+            panels=built,
+            decals=found,
+            scale=head.scale,
+            date=head.date,
+            film=head.film,  # type: ignore[arg-type]
+            variant=variant,
+            variants=tuple(variants),
+            seed=head.seed,
+            digest=_digest([*self.files.sources, *(layout.text for layout in library.used.values())]),
+            file=self.name,
+            places=_places(group),
+        )
+
+    # ---------------------------------------------------------------------------------------------- the groups
+    def _group(self, group: Mapping, key: str) -> Mapping | None:
+        """One of the job's groups; None where it is left out, empty or wrong."""
+        node = group.get(key)
+        if node is None or (isinstance(node, Scalar) and node.empty):
+            return None
+        if isinstance(node, Mapping):
+            self._names(key, node)
+            return node
+        self.problems.add(
+            f"'{key}' is a list or a text, and names are wanted under it", node.place, f"{key}: {{name: …}}"
+        )
+        return None
+
+    def _names(self, key: str, group: Mapping) -> None:
+        """Notes names that files, messages or expressions could not carry."""
+        seen: dict[str, str] = {}
+        for name, _ in group.entries:
+            text = name.text
+            if not text.strip() or len(text) > 60 or any(ord(c) < 32 for c in text):
+                self.problems.add("a name has 1 to 60 characters", name.place, "give it a short name")
+            elif key in ("panels", "values") and not re.fullmatch(r"[^\W\d_]\w*(?:[ \-]\w+)*", text):
+                self.problems.add(
+                    f"'{shown(text)}' cannot be used in an expression",
+                    name.place,
+                    "begin with a letter, then letters, figures, single spaces or hyphens",
+                )
+            elif text.casefold() in seen and seen[text.casefold()] != text:
+                other = seen[text.casefold()]
+                self.problems.add(f"'{text}' and '{other}' differ only in capitals", name.place, "rename one of them")
+            seen.setdefault(text.casefold(), text)
+
+    def _count(self, key: str, group: object, most: int) -> None:
+        if isinstance(group, dict) and len(group) > most:
+            place = list(group.values())[most][0].place
+            self.problems.add(f"more than {most} {key} in one job", place, "split the job")
+
+    def _named(self, group: Mapping, key: str) -> dict[str, Node]:
+        found = self._group(group, key)
+        return {name.text: value for name, value in found.entries} if found else {}
+
+    def _paints(self, reader: Reader, group: Mapping) -> tuple[Paint, ...]:
+        found = []
+        for name, node in (self._group(group, "paints") or _nothing(group)).entries:
+            what = f"the paint '{shown(name.text)}'"
+            with suppress(Told):
+                node = reader.scope.substitute(node)
+                entry = (
+                    PaintEntry(reader.value(_COLOUR, node, "", name.text))
+                    if isinstance(node, Scalar)
+                    else reader.read(PaintEntry, node, what, place=name.place)
+                )
+                found.append(Paint(name.text, entry.colour, entry.finish, name.place))  # type: ignore[arg-type]
+        return tuple(found)
+
+    def _inks(self, reader: Reader, group: Mapping) -> tuple[InkSpec, ...]:
+        """The job's inks, then white and black where it declares none; one with a mistake keeps its name."""
+        found: list[InkSpec] = []
+        for name, node in (self._group(group, "inks") or _nothing(group)).entries:
+            what = f"the ink '{shown(name.text)}'"
+            ink = InkSpec(name.text, place=name.place)
+            with suppress(Told):
+                node = reader.scope.substitute(node)
+                entry = (
+                    InkEntry(colour=reader.value(_COLOUR, node, "", name.text))
+                    if isinstance(node, Scalar)
+                    else reader.read(InkEntry, node, what, place=name.place)
+                )
+                colour = entry.colour or {"white": "#ffffff"}.get(entry.kind)
+                if colour is None:
+                    self.problems.add(f"{what} has no 'colour'", name.place, 'add colour: "#1d2b4a"')
+                ink = InkSpec(name.text, entry.kind, colour or "#000000", name.place)  # type: ignore[arg-type]
+            found.append(ink)
+        given = {ink.name for ink in found}
+        return (*found, *(ink for ink in BUILT_IN if ink.name not in given))
+
+    # -------------------------------------------------------------------------------------------------- variants
+    def _variants(self, group: Mapping) -> dict[str, Mapping]:
+        """The variants by name, each a group whose keys are known at least at its top."""
+        node = self._group(group, "variants")
+        found: dict[str, Mapping] = {}
+        reader = Reader(self.problems, PanelScope(self.problems, {}, [], lambda _: {}))
+        known = [k for k in (*_HEAD_KEYS, *JOB_GROUPS) if k not in ("include", "variants")]
+        for name, value in node.entries if node else ():
+            with suppress(Told):
+                found[name.text] = reader.mapping(value, f"the variant '{shown(name.text)}'")
+                reader.unknown(found[name.text], known)
+        return found
+
+    def _chosen(self, group: Mapping, variants: dict[str, Mapping], variant: str) -> Mapping:
+        if variant not in variants:
+            key = group.key("variants")
+            fix = did_you_mean(variant, list(variants)) if variants else "add it under 'variants:'"
+            self.problems.add(f"there is no variant '{shown(variant)}'", key.place if key else None, fix)
+            return group
+        return overlay(without(group, "variants"), variants[variant], self.problems)
+
+    # ---------------------------------------------------------------------------------------------------- checks
+    def _check(self, head: JobEntry, group: Mapping) -> None:
+        """The texts of the head that have a form of their own."""
+        if not re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", head.job):
+            self._at(group, "job", f"'{shown(head.job)}' cannot name files", "use letters, figures, spaces and hyphens")
+        if head.scale:
+            try:
+                parse_scale(head.scale)
+            except ExpressionError as error:
+                self._at(group, "scale", error.message, error.fix)
+        if head.date:
+            try:
+                good = date.fromisoformat(head.date).isoformat() == head.date
+            except ValueError:
+                good = False
+            if not good:
+                self._at(group, "date", f"'{shown(head.date)}' is no date", 'write year, month and day: "2026-03-14"')
+
+    def _body(self, head: JobEntry, group: Mapping, paints: tuple[Paint, ...]) -> tuple[Paint, ...]:
+        """The paints, the body's among them: a colour that is no declared paint becomes one."""
+        if any(paint.name == head.body for paint in paints):
+            return paints
+        try:
+            colour = parse_colour(head.body)
+        except DecalgenError as error:
+            declared = [name.text for name, _ in (self._group(group, "paints") or _nothing(group)).entries]
+            if head.body not in declared:
+                fix = did_you_mean(head.body, declared) if declared else error.fix
+                self._at(group, "body", f"'{shown(head.body)}' is neither a paint nor a colour", fix)
+            return paints
+        node = group.get("body")
+        return (*paints, Paint(head.body, colour, place=node.place if node else None))
+
+    def _at(self, group: Mapping, key: str, message: str, fix: str) -> None:
+        node = group.get(key)
+        self.problems.add(message, node.place if node else group.place, fix)
+
+
+_COLOUR = Colour()
+_HEAD_KEYS = tuple(spec.key for spec in specs(JobEntry))
+
+
+def _scale(group: Mapping) -> float | None:
+    """The denominator of the job's scale, where it can be read."""
+    node = group.get("scale")
+    try:
+        return parse_scale(node.text).denominator if isinstance(node, Scalar) else None
+    except ExpressionError:
+        return None
+
+
+def _nothing(group: Mapping) -> Mapping:
+    return Mapping((), group.source, group.line, group.column)
+
+
+def _digest(sources: list[Source]) -> str:
+    """SHA-256 over the texts, each with its length, so that two different sets never run together."""
+    total = hashlib.sha256()
+    for source in sources:
+        data = "\n".join(source.lines).encode("utf-8")
+        total.update(f"{len(data)}:".encode("ascii"))
+        total.update(data)
+    return total.hexdigest()
+
+
+def _places(group: Mapping, prefix: str = "", depth: int = 0) -> dict[str, Place]:
+    """The place of every key, by its path: 'decals.door band.width'."""
+    found: dict[str, Place] = {}
+    for key, value in group.entries:
+        path = f"{prefix}{key.text}"
+        found[path] = key.place
+        if isinstance(value, Mapping) and depth < 4:
+            found.update(_places(value, f"{path}.", depth + 1))
+    return found
+
+
+__all__ = ["Layout", "layouts", "load_job", "load_layout"]

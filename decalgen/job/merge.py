@@ -1,0 +1,122 @@
+"""Groups laid over each other as nodes, so that every value keeps its own place; includes and variants."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from decalgen.errors import InputError, did_you_mean
+from decalgen.job.files import read_source
+from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source, parse
+from decalgen.job.problems import Problems
+
+MOST_FILES = 20
+
+
+def overlay(base: Mapping, over: Mapping, problems: Problems | None = None, path: str = "") -> Mapping:
+    """``over`` laid over ``base``: groups are merged key by key, anything else is replaced.
+
+    With ``problems``, an empty value (null) takes the entry away, and one that takes nothing away is noted.
+    """
+    entries = {key.text: (key, value) for key, value in base.entries}
+    for key, value in over.entries:
+        old = entries.get(key.text)
+        if problems is not None and isinstance(value, Scalar) and value.empty:
+            if old is None:
+                fix = did_you_mean(key.text, list(entries)) if entries else "leave this line out"
+                problems.add(f"there is no '{key.text}' here to take away", key.place, fix)
+            else:
+                del entries[key.text]
+        elif old is not None and isinstance(old[1], Mapping) and isinstance(value, Mapping):
+            entries[key.text] = (old[0], overlay(old[1], value, problems, f"{path}{key.text}."))
+        else:
+            entries[key.text] = (key, value)
+    return replace(base, entries=tuple(entries.values()))
+
+
+def without(group: Mapping, *keys: str) -> Mapping:
+    """The group without some keys."""
+    return replace(group, entries=tuple(entry for entry in group.entries if entry[0].text not in keys))
+
+
+class Files:
+    """The files of one job: read, parsed and merged. ``sources`` are all of them, in the order they were opened."""
+
+    def __init__(self, problems: Problems, root: Path) -> None:
+        self.problems = problems
+        self.root = root
+        self.folder = root.parent.resolve()
+        self.sources: list[Source] = []
+        self.exhausted = False
+
+    def read(self) -> Mapping | None:
+        """The job file with all it includes; None where it is no group of keys. Raises `InputError`."""
+        return self._read(self.root, str(self.root), ())
+
+    def _read(self, path: Path, shown: str, chain: tuple[Path, ...]) -> Mapping | None:
+        source = read_source(path, shown)
+        self.sources.append(source)
+        self.problems.files.append(source.name)
+        group = document(source, self.problems)
+        if group is None:
+            return None
+        return self._including(group, path, (*chain, path.resolve()))
+
+    def _including(self, group: Mapping, path: Path, chain: tuple[Path, ...]) -> Mapping:
+        """The group over everything it includes; of two includes, the later wins."""
+        node = group.get("include")
+        if node is None:
+            return group
+        below: Mapping | None = None
+        for item in node.items if isinstance(node, Listing) else (node,):
+            included = self._included(item, path, chain)
+            if included is not None:
+                below = included if below is None else overlay(below, included)
+        own = without(group, "include")
+        return (
+            own if below is None else replace(overlay(below, own), source=own.source, line=own.line, column=own.column)
+        )
+
+    def _included(self, item: Node, path: Path, chain: tuple[Path, ...]) -> Mapping | None:
+        """One included file; None, with the reason noted, where it cannot be."""
+        if not isinstance(item, Scalar) or item.empty:
+            self.problems.add("the name of a file is wanted", item.place, "include: [paints.yaml]")
+            return None
+        if len(self.sources) >= MOST_FILES:
+            if not self.exhausted:
+                self.problems.add(f"more than {MOST_FILES} files in one job", item.place, "put some of them together")
+            self.exhausted = True
+            return None
+        try:
+            wanted = path.parent / item.text
+            real = wanted.resolve()
+        except (OSError, ValueError, RuntimeError):
+            self.problems.add(f"'{item.text[:60]}' is no file name", item.place, "name a file beside the job")
+            return None
+        if Path(item.text).is_absolute() or not real.is_relative_to(self.folder):
+            self.problems.add(
+                f"'{item.text[:60]}' lies outside the job's folder", item.place, "copy the file beside the job"
+            )
+            return None
+        if real in chain:
+            self.problems.add(f"'{item.text[:60]}' includes itself in the end", item.place, "take this include away")
+            return None
+        try:
+            return self._read(wanted, str(wanted), chain)
+        except InputError as error:
+            self.problems.add(error.message, item.place, error.fix)
+            return None
+
+
+def document(source: Source, problems: Problems) -> Mapping | None:
+    """A file's one group of keys; None, with the reason noted, where it holds something else."""
+    before = len(problems)
+    node = parse(source, problems)
+    if isinstance(node, Mapping):
+        return node
+    if len(problems) == before:
+        if node is None or (isinstance(node, Scalar) and node.empty):
+            problems.add("the file is empty", source.place(0, 0), "'decalgen new' writes a starter job")
+        else:
+            problems.add("keys are wanted here", node.place, "write key: value lines, beginning with job: its name")
+    return None

@@ -1,0 +1,264 @@
+"""YAML read as nodes: every scalar stays text and keeps its place; nothing is guessed, nothing is built.
+
+A job file is data from a stranger. The events of the parser are turned into nodes one by one, so that depth, count,
+tags, anchors and aliases are refused before anything is built from them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from decalgen.errors import Place, Problem
+from decalgen.job.problems import Problems
+
+MOST_DEPTH = 40
+MOST_NODES = 50_000
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A file's text by lines, and its name as the user typed it."""
+
+    name: str
+    lines: tuple[str, ...]
+
+    def place(self, line: int, column: int, length: int = 1) -> Place:
+        """A place from line and column counted from 0."""
+        text = self.lines[line] if line < len(self.lines) else ""
+        return Place(self.name, line + 1, column + 1, text, max(1, length))
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """A text with its place. ``quoted`` is false for what stands there bare, where an empty text means nothing."""
+
+    text: str
+    source: Source
+    line: int
+    column: int
+    end: tuple[int, int]
+    quoted: bool = False
+
+    @property
+    def place(self) -> Place:
+        """Where it stands, over its whole length on the first line."""
+        return self.source.place(self.line, self.column, self._length())
+
+    def _length(self) -> int:
+        last, column = self.end
+        text = self.source.lines[self.line] if self.line < len(self.source.lines) else ""
+        return column - self.column if last == self.line else len(text.rstrip()) - self.column
+
+    def inside(self, start: int, length: int) -> Place:
+        """The place of some characters of the text; the whole where the text is written in another way."""
+        shift = 1 if self.quoted else 0
+        line = self.source.lines[self.line] if self.line < len(self.source.lines) else ""
+        as_written = line[self.column + shift : self.column + shift + len(self.text)] == self.text
+        if not as_written or "\n" in self.text:
+            return self.place
+        return self.source.place(self.line, self.column + shift + start, length)
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing stands here: a key without value, ``~`` or ``null``."""
+        return not self.quoted and self.text in ("", "~", "null", "Null", "NULL")
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A list of nodes."""
+
+    items: tuple[Node, ...]
+    source: Source
+    line: int
+    column: int
+
+    @property
+    def place(self) -> Place:
+        """Where it begins."""
+        return self.source.place(self.line, self.column)
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys with their nodes, in order; no key stands twice."""
+
+    entries: tuple[tuple[Scalar, Node], ...]
+    source: Source
+    line: int
+    column: int
+
+    @property
+    def place(self) -> Place:
+        """Where it begins."""
+        return self.source.place(self.line, self.column)
+
+    def get(self, key: str) -> Node | None:
+        """The node of a key."""
+        return next((value for name, value in self.entries if name.text == key), None)
+
+    def key(self, key: str) -> Scalar | None:
+        """The key itself, for its place."""
+        return next((name for name, _ in self.entries if name.text == key), None)
+
+    def keys(self) -> list[str]:
+        """The keys as texts."""
+        return [name.text for name, _ in self.entries]
+
+
+Node = Scalar | Listing | Mapping
+
+
+def kind_of(node: Node) -> str:
+    """How a node is called in a message."""
+    if isinstance(node, Mapping):
+        return "a group of keys"
+    if isinstance(node, Listing):
+        return "a list"
+    return "nothing" if node.empty else "a text"
+
+
+def parse(source: Source, problems: Problems) -> Node | None:
+    """The one document of a text; None, with the problems noted, where it cannot be read."""
+    from decalgen.job.syntax import hidden, reason
+
+    before = len(problems)
+    hidden(source, problems)
+    if len(problems) > before:
+        return None
+    from ruamel.yaml import YAML
+    from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
+    try:
+        return _Builder(source, problems).document(YAML(pure=True).parse("\n".join(source.lines)))
+    except MarkedYAMLError as error:
+        problems.note(reason(source, error))
+    except YAMLError:
+        problems.add("this is not YAML", source.place(0, 0), "compare it with the example of 'decalgen new'")
+    except _Refused as refused:
+        problems.note(refused.problem)
+    return None
+
+
+class _Refused(Exception):
+    def __init__(self, message: str, place: Place, fix: str) -> None:
+        super().__init__(message)
+        self.problem = Problem(message, fix, place)
+
+
+class _Builder:
+    """Builds nodes from events; counts them; refuses what a job file never holds."""
+
+    def __init__(self, source: Source, problems: Problems) -> None:
+        self.source = source
+        self.problems = problems
+        self.count = 0
+
+    def document(self, events: Iterator[Any]) -> Node | None:
+        root: Node | None = None
+        documents = 0
+        for event in events:
+            name = type(event).__name__
+            if name == "DocumentStartEvent":
+                documents += 1
+                if documents > 1:
+                    place = self.source.place(event.start_mark.line, event.start_mark.column, 3)
+                    raise _Refused("a second document starts here", place, "take the line --- away, or make it a file")
+            elif name in ("ScalarEvent", "SequenceStartEvent", "MappingStartEvent", "AliasEvent"):
+                root = self.node(event, events, 1)
+        return root
+
+    def node(self, event: Any, events: Iterator[Any], depth: int) -> Node:
+        line, column = event.start_mark.line, event.start_mark.column
+        self.check(event, depth)
+        name = type(event).__name__
+        if name == "ScalarEvent":
+            end = (event.end_mark.line, event.end_mark.column)
+            style = event.style
+            text = str(event.value)
+            if style in ("|", ">"):
+                text = text.rstrip("\n")
+            return Scalar(text, self.source, line, column, end, style is not None)
+        if name == "SequenceStartEvent":
+            items = []
+            for event in events:
+                if type(event).__name__ == "SequenceEndEvent":
+                    break
+                items.append(self.item(self.node(event, events, depth + 1)))
+            return Listing(tuple(items), self.source, line, column)
+        return self.mapping(events, depth, line, column)
+
+    def item(self, node: Node) -> Node:
+        """An item of a list, unless it was lost to a comment."""
+        if isinstance(node, Scalar) and not node.quoted and node.text == "":
+            self.lost(node, "- ")
+        return node
+
+    def mapping(self, events: Iterator[Any], depth: int, line: int, column: int) -> Mapping:
+        entries: list[tuple[Scalar, Node]] = []
+        seen: dict[str, Scalar] = {}
+        for event in events:
+            if type(event).__name__ == "MappingEndEvent":
+                break
+            key = self.node(event, events, depth + 1)
+            value = self.node(next(events), events, depth + 1)
+            if not isinstance(key, Scalar):
+                self.problems.add("a key must be a plain text", key.place, "write key: value")
+                continue
+            if key.text == "<<" and not key.quoted:
+                self.problems.add("'<<' merges are not read here", key.place, "use include, variants or values")
+                continue
+            if key.text in seen:
+                self.problems.add(
+                    f"'{key.text}' stands here twice, first in line {seen[key.text].line + 1}",
+                    key.place,
+                    "keep one of the two",
+                )
+                continue
+            seen[key.text] = key
+            if isinstance(value, Scalar) and not value.quoted and value.text == "" and self.lost(value, key.text):
+                continue
+            entries.append((key, value))
+        return Mapping(tuple(entries), self.source, line, column)
+
+    def lost(self, value: Scalar, key: str) -> bool:
+        """Whether a value without quotes begins with # and so is only a comment; then it is noted."""
+        text = self.source.lines[value.line] if value.line < len(self.source.lines) else ""
+        rest = text[value.column :]
+        start = len(rest) - len(rest.lstrip())
+        word = rest.lstrip().split(" ", 1)[0].rstrip(",]}")
+        if not rest.lstrip().startswith("#") or len(word) < 2:
+            return False
+        self.problems.add(
+            f"nothing is left of '{key.strip()}': what follows # is a comment",
+            self.source.place(value.line, value.column + start, len(word)),
+            f'put quotes round it: "{word}"',
+        )
+        return True
+
+    def check(self, event: Any, depth: int) -> None:
+        """Refuses what is too deep, too much, or never needed. Raises `_Refused`."""
+        self.count += 1
+        line, column = event.start_mark.line, event.start_mark.column
+        if self.count > MOST_NODES:
+            place = self.source.place(line, column)
+            raise _Refused(f"more than {MOST_NODES} values in one file", place, "split the job")
+        if depth > MOST_DEPTH:
+            place = self.source.place(line, column)
+            raise _Refused(f"nested more than {MOST_DEPTH} deep", place, "no job needs this: close the brackets")
+        anchor = getattr(event, "anchor", None)
+        alias = type(event).__name__ == "AliasEvent"
+        if anchor or alias:
+            sign = "*" if alias else "&"
+            place = self.source.place(line, column, len(str(anchor)) + 1)
+            raise _Refused(
+                f"'{sign}{anchor}' is an {'alias' if alias else 'anchor'}, and these are not read here",
+                place,
+                "write the value out, or name it under 'values:'; a text that begins so needs quotes",
+            )
+        tag = getattr(event, "tag", None)
+        if tag is not None and not (isinstance(tag, str) and tag == ""):
+            place = self.source.place(line, column)
+            raise _Refused("a tag (!) stands here, and these are not read", place, "take the word with ! away")

@@ -1,0 +1,150 @@
+"""The panels of a job: each read and built when it is first asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping as MappingOf
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from decalgen import fields as mark
+from decalgen.errors import DecalgenError, Place
+from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.reader import Reader
+from decalgen.job.scope import Scope, Told
+from decalgen.lengths import NameProblem, Quantity
+from decalgen.panels.base import Panel
+from decalgen.panels.registry import kind_for, obstacle_for
+
+if TYPE_CHECKING:
+    from decalgen.job.problems import Problems
+    from decalgen.panels.obstacles import ObstacleKind
+
+MOST_PANELS = 200
+MOST_OBSTACLES = 100
+
+
+@dataclass(frozen=True)
+class PanelEntry:
+    """The keys every panel may have beside its readings."""
+
+    kind: Annotated[str | None, mark.Text("needed only where the readings leave it open")] = None
+    hand: Annotated[str | None, mark.Choice("the hand it was measured on", ("left", "right"))] = None
+    note: Annotated[str, mark.Text("anything worth remembering")] = ""
+
+
+_KEYS = (*(spec.key for spec in mark.specs(PanelEntry)), "obstacles")
+
+
+class Panels:
+    """The panels of a job by name. A panel may use the sizes of another, unless that uses its own."""
+
+    def __init__(self, problems: Problems, group: Mapping | None, scale: float | None) -> None:
+        self.problems = problems
+        self.scale = scale
+        self.nodes: dict[str, tuple[Scalar, Node]] = {k.text: (k, v) for k, v in group.entries} if group else {}
+        self.scope: Scope = Scope(problems)
+        self._built: dict[str, Panel | None] = {}
+        self._busy: list[str] = []
+
+    def names(self) -> list[str]:
+        """All names, in the order of the file."""
+        return list(self.nodes)
+
+    def panel(self, name: str) -> Panel:
+        """The panel of that name (which must be known). Raises `Told`, or `NameProblem` for a circle of panels."""
+        if name not in self._built:
+            if name in self._busy:
+                raise NameProblem(f"'{name}' is worked out from itself", "give one of them a size of its own")
+            self._busy.append(name)
+            try:
+                self._built[name] = self._build(name)
+            except Told:
+                self._built[name] = None
+            finally:
+                self._busy.pop()
+        found = self._built[name]
+        if found is None:
+            raise Told
+        return found
+
+    def sizes(self, name: str) -> MappingOf[str, Quantity]:
+        """The sizes of a panel that expressions may use. Raises as `panel` does."""
+        return dict(self.panel(name).sizes)
+
+    def all(self) -> tuple[Panel, ...]:
+        """Every panel that could be built; the mistakes in the others are noted."""
+        found = []
+        for name in self.nodes:
+            with suppress(Told):
+                found.append(self.panel(name))
+        return tuple(found)
+
+    def _build(self, name: str) -> Panel:
+        key, node = self.nodes[name]
+        reader = Reader(self.problems, self.scope)
+        what = f"the panel '{name}'"
+        group = reader.mapping(node, what)
+        entry = reader.read(PanelEntry, _only(group, _KEYS[:-1]), what)
+        try:
+            kind = kind_for(group.keys(), entry.kind)
+        except DecalgenError as error:
+            self.problems.add(error.message, error.place or key.place, error.fix)
+            raise Told from None
+        obstacles = self._obstacles(reader, name, group)
+        readings = reader.read(kind, group, what, reading=name, also=_KEYS, place=key.place)
+        if obstacles is None:
+            raise Told
+        try:
+            panel = readings.build(name, obstacles, key.place, places=_places(group), scale=self.scale)
+        except DecalgenError as error:
+            self.problems.add(error.message, error.place or key.place, error.fix)
+            raise Told from None
+        hand: Literal["left", "right"] | None = None if entry.hand is None else _hand(entry.hand)
+        return replace(panel, hand=hand)
+
+    def _obstacles(self, reader: Reader, name: str, group: Mapping) -> dict[str, ObstacleKind] | None:
+        """Every obstacle; None when one of them is wrong."""
+        node = group.get("obstacles")
+        if node is None or (isinstance(node, Scalar) and node.empty):
+            return {}
+        found: dict[str, ObstacleKind] = {}
+        wrong = False
+        try:
+            entries = reader.mapping(node, "'obstacles'").entries
+        except Told:
+            return None
+        if len(entries) > MOST_OBSTACLES:
+            self.problems.add(
+                f"more than {MOST_OBSTACLES} obstacles on one panel", node.place, "keep those that matter"
+            )
+            return None
+        for key, value in entries:
+            what = f"the obstacle '{key.text}'"
+            try:
+                item = reader.mapping(value, what)
+                kind = obstacle_for(item.keys())
+                found[key.text] = reader.read(kind, item, what, reading=f"{name}.{key.text}", place=key.place)
+            except Told:
+                wrong = True
+            except DecalgenError as error:
+                self.problems.add(error.message, error.place or key.place, error.fix)
+                wrong = True
+        return None if wrong else found
+
+
+def _hand(word: str) -> Literal["left", "right"]:
+    return "left" if word == "left" else "right"
+
+
+def _only(group: Mapping, keys: tuple[str, ...]) -> Mapping:
+    return replace(group, entries=tuple(entry for entry in group.entries if entry[0].text in keys))
+
+
+def _places(group: Mapping) -> dict[str, Place]:
+    """The place of each key, and of each obstacle as 'obstacles.<name>'."""
+    found = {key.text: key.place for key, _ in group.entries}
+    obstacles = group.get("obstacles")
+    if isinstance(obstacles, Mapping):
+        found.update({f"obstacles.{key.text}": key.place for key, _ in obstacles.entries})
+    return found

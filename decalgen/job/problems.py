@@ -1,0 +1,48 @@
+"""The mistakes found in one run, each once, in the order of the files."""
+
+from __future__ import annotations
+
+from decalgen.errors import Place, Problem
+
+MOST_PROBLEMS = 200
+
+
+class Problems:
+    """A list that collects mistakes. One place is complained about once: what follows from a mistake is not one."""
+
+    def __init__(self) -> None:
+        self._found: list[Problem] = []
+        self._places: set[tuple[str, int, int]] = set()
+        self.files: list[str] = []
+
+    def __len__(self) -> int:
+        return len(self._found)
+
+    def add(self, message: str, place: Place | None = None, fix: str = "") -> None:
+        """Notes a mistake."""
+        self.note(Problem(message, fix, place))
+
+    def note(self, problem: Problem) -> None:
+        """Notes a mistake, unless something is wrong at the same place already."""
+        if problem.place is not None:
+            spot = (problem.place.file, problem.place.line, problem.place.column)
+            if spot in self._places:
+                return
+            self._places.add(spot)
+        self._found.append(problem)
+
+    def sorted(self) -> tuple[Problem, ...]:
+        """By file in the order they were opened, then by line and column; at most `MOST_PROBLEMS`."""
+        order = {name: i for i, name in enumerate(self.files)}
+
+        def rank(problem: Problem) -> tuple[int, int, int]:
+            place = problem.place
+            if place is None:
+                return (-1, 0, 0)
+            return (order.get(place.file, len(order)), place.line, place.column)
+
+        found = sorted(self._found, key=rank)
+        if len(found) <= MOST_PROBLEMS:
+            return tuple(found)
+        more = Problem(f"and {len(found) - MOST_PROBLEMS} more mistakes", "mend these first")
+        return (*found[:MOST_PROBLEMS], more)

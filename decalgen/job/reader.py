@@ -1,0 +1,391 @@
+"""Reads a frozen dataclass from a mapping, by the marks of its fields (`decalgen.fields`).
+
+All mistakes are noted in one run, each at its place with a fix; what follows from a mistake is not complained
+about again. `Told` goes up from a value that is wrong; whoever can go on without it catches it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from decalgen import fields as mark
+from decalgen.errors import DecalgenError, Place, did_you_mean
+from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
+from decalgen.job.problems import Problems
+from decalgen.job.scope import Scope, Told
+from decalgen.lengths import ExpressionError, Quantity, length, mend_comma, number
+
+T = TypeVar("T")
+MOST_SHAPES = 200
+MOST_READINGS = 50
+_YES = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
+
+
+class Reader:
+    """Reads values in one scope. ``inks`` are the names an ink may have."""
+
+    def __init__(self, problems: Problems, scope: Scope, inks: Collection[str] = ()) -> None:
+        self.problems = problems
+        self.scope = scope
+        self.inks = inks
+        self.shapes_left = MOST_SHAPES
+        self._read: dict[type[mark.Mark], Callable[[Any, Node, str], Any]] = {
+            mark.Length: self._length,
+            mark.Size: self._size,
+            mark.Measure: self._measure,
+            mark.Readings: self._readings,
+            mark.Number: self._number,
+            mark.Count: self._count,
+            mark.Angle: self._angle,
+            mark.Text: self._text,
+            mark.Lines: self._lines,
+            mark.Flag: self._flag,
+            mark.Choice: self._choice,
+            mark.Ink: self._ink,
+            mark.Face: self._face,
+            mark.Colour: self._colour,
+            mark.At: self._at,
+            mark.Many: self._many,
+            mark.Pair: self._pair,
+            mark.Group: self._group,
+            mark.Elements: self._elements,
+        }
+
+    # ------------------------------------------------------------------------------------------- whole mappings
+    def mapping(self, node: Node, what: str) -> Mapping:
+        """The node as a mapping. Raises `Told`."""
+        node = self.scope.substitute(node)
+        if isinstance(node, Mapping):
+            return node
+        raise self._wrong(node, f"{what} is {kind_of(node)}, and keys are wanted", "write key: value lines under it")
+
+    def read(
+        self,
+        cls: type[T],
+        node: Node,
+        what: str,
+        *,
+        reading: str = "",
+        also: Collection[str] = (),
+        place: Place | None = None,
+    ) -> T:
+        """An instance of ``cls`` from a mapping. Raises `Told` when anything in it is wrong.
+
+        ``also``: keys that others read; ``reading``: the name in front of each reading; ``place``: where to
+        complain of what is missing.
+        """
+        found = self.values(cls, node, what, reading=reading, also=also, place=place)
+        try:
+            return cls(**found)
+        except DecalgenError as error:
+            self.problems.add(error.message, error.place or place or node.place, error.fix)
+        except ValueError as error:
+            self.problems.add(str(error), place or node.place)
+        raise Told
+
+    def values(
+        self,
+        cls: type[Any],
+        node: Node,
+        what: str,
+        *,
+        reading: str = "",
+        also: Collection[str] = (),
+        place: Place | None = None,
+    ) -> dict[str, Any]:
+        """The same as a dict of what is given, by field name. Raises `Told` at the end when anything is wrong."""
+        group = self.mapping(node, what)
+        specs = mark.specs(cls)  # type: ignore[arg-type]
+        known = [spec.key for spec in specs] + [key for key in also if key not in {s.key for s in specs}]
+        meant = self.unknown(group, known)
+        found: dict[str, Any] = {}
+        wrong = bool(meant)
+        for spec in specs:
+            value = group.get(spec.key)
+            if value is None:
+                if spec.required and spec.key not in meant:
+                    spot = place or group.place
+                    self.problems.add(f"{what} has no '{spec.key}'", spot, f"add {spec.key}: {example(spec.mark)}")
+                wrong = wrong or spec.required
+                continue
+            try:
+                found[spec.name] = self.value(
+                    spec.mark, value, f"{reading}.{spec.key}" if reading else spec.key, spec.key
+                )
+            except Told:
+                wrong = True
+        if wrong:
+            raise Told
+        return found
+
+    def unknown(self, group: Mapping, known: Sequence[str]) -> set[str]:
+        """Notes keys that are not known; the known keys that were probably meant."""
+        meant: set[str] = set()
+        for key, _ in group.entries:
+            if key.text in known:
+                continue
+            plain = key.text.strip().replace("_", " ").replace("-", " ").casefold()
+            same = next((k for k in known if k.replace("-", " ").casefold() == plain), None)
+            fix = f"did you mean '{same}'?" if same else did_you_mean(key.text, known)
+            meant.add(fix.removeprefix("did you mean '").removesuffix("'?") if fix.startswith("did") else "")
+            self.problems.add(f"'{shown(key.text)}' is not known here", key.place, fix)
+        return meant
+
+    def value(self, kind: mark.Mark, node: Node, reading: str, key: str) -> Any:
+        """One value by its mark. Raises `Told`."""
+        node = self.scope.substitute(node)
+        if isinstance(node, Scalar) and node.empty:
+            raise self._wrong(node, f"nothing stands after '{key}:'", f"write {example(kind)}, or take the key away")
+        return self._read[type(kind)](kind, node, reading)
+
+    # ---------------------------------------------------------------------------------------- lengths and numbers
+    def scalar(self, node: Node, wanted: str) -> Scalar:
+        """The node as a text. Raises `Told`."""
+        node = self.scope.substitute(node)
+        if isinstance(node, Scalar):
+            return node
+        raise self._wrong(node, f"{kind_of(node)} stands here, and {wanted} is wanted", "write one value")
+
+    def _evaluated(self, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any) -> Quantity:
+        text = self.scalar(node, wanted)
+        try:
+            return read(text.text, self.scope, reading=reading, **more)
+        except ExpressionError as error:
+            self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
+            raise Told from None
+
+    def _bounded(self, node: Node, value: float, least: float, most: float, unit: str) -> float:
+        if least <= value <= most:
+            return value
+        side = f"at least {least:g}{unit}" if value < least else f"at most {most:g}{unit}"
+        raise self._wrong(node, f"{value:g}{unit} is outside what is possible here", f"{side}")
+
+    def _length(self, kind: mark.Length, node: Node, reading: str) -> float:
+        full_size = kind.most > mark.LARGEST
+        found = self._evaluated(length, node, reading, "a length", full_size=full_size).value
+        return self._bounded(node, found, kind.least, kind.most, " mm")
+
+    def _size(self, kind: mark.Size, node: Node, reading: str) -> float:
+        found = self._evaluated(length, node, reading, "a length").value
+        return self._bounded(node, found, 0.001, kind.most, " mm")
+
+    def _measure(self, kind: mark.Measure, node: Node, reading: str) -> Quantity:
+        found = self._evaluated(length, node, reading, "a length")
+        least = 0.001 if kind.positive else -mark.LARGEST
+        self._bounded(node, found.value, least, mark.LARGEST, " mm")
+        return found
+
+    def _readings(self, kind: mark.Readings, node: Node, reading: str) -> Any:
+        """One reading, or a list of them; each perhaps with the instrument it was taken with."""
+        if not isinstance(node, Listing):
+            return self._one_reading(kind, node, reading)
+        if not 1 <= len(node.items) <= MOST_READINGS:
+            raise self._wrong(node, f"{len(node.items)} readings stand here", f"1 to {MOST_READINGS}")
+        found: list[Any] = []
+        wrong = False
+        for i, item in enumerate(node.items, 1):
+            try:
+                found.append(self._one_reading(kind, item, f"{reading} {i}"))
+            except Told:
+                wrong = True
+        if wrong:
+            raise Told
+        return tuple(found)
+
+    def _one_reading(self, kind: mark.Readings, node: Node, reading: str) -> Any:
+        from decalgen.panels.instruments import instrument
+        from decalgen.panels.readings import Reading, split_instrument
+
+        wanted = "an angle" if kind.angle else "a length"
+        text = self.scalar(node, wanted)
+        value, tool = split_instrument(text.text)
+        if tool:
+            try:
+                instrument(tool)
+            except DecalgenError as error:
+                start = text.text.rindex(tool)
+                self.problems.add(error.message, text.inside(start, len(tool)), error.fix)
+                raise Told from None
+        part = replace(text, text=value)
+        read, more = (number, {"angle": True}) if kind.angle else (length, {})
+        found = self._evaluated(read, part, reading, wanted, **more)
+        if kind.angle:
+            self._bounded(text, found.value, 0.0 if kind.positive else -360.0, 360.0, "°")
+        else:
+            self._bounded(text, found.value, 0.001 if kind.positive else -mark.LARGEST, mark.LARGEST, " mm")
+        return Reading(found, tool) if tool else found
+
+    def _number(self, kind: mark.Number, node: Node, reading: str) -> float:
+        found = self._evaluated(number, node, reading, "a number").value
+        return self._bounded(node, found, kind.least, kind.most, "")
+
+    def _count(self, kind: mark.Count, node: Node, reading: str) -> int:
+        found = self._evaluated(number, node, reading, "a whole number").value
+        if found != int(found):
+            raise self._wrong(node, f"{found:g} is not a whole number", f"write {round(found)}")
+        return int(self._bounded(node, found, kind.least, kind.most, ""))
+
+    def _angle(self, kind: mark.Angle, node: Node, reading: str) -> float:
+        found = self._evaluated(number, node, reading, "an angle", angle=True).value
+        return self._bounded(node, found, kind.least, kind.most, "°")
+
+    # ------------------------------------------------------------------------------------------------- texts
+    def _text(self, kind: mark.Text, node: Node, reading: str) -> str:
+        text = self.scalar(node, "a text")
+        if len(text.text) > kind.most:
+            raise self._wrong(text, f"this text has {len(text.text)} characters", f"at most {kind.most}")
+        if any(ord(c) < 32 for c in text.text):
+            raise self._wrong(text, "this text has a line break or tab in it", "write it on one line")
+        return text.text
+
+    def _lines(self, kind: mark.Lines, node: Node, reading: str) -> tuple[str, ...]:
+        if isinstance(node, Listing):
+            nodes = list(node.items)
+            found = [self.value(mark.Text(), item, reading, "-") for item in nodes]
+        else:
+            text = self.scalar(node, "a text or a list of texts")
+            found = text.text.split("\n")
+            for line in found:
+                if len(line) > 500 or any(ord(c) < 32 for c in line):
+                    raise self._wrong(text, "this text has a tab in it or is too long", "at most 500 characters a line")
+        if not 1 <= len(found) <= kind.most:
+            raise self._wrong(node, f"{len(found)} lines stand here", f"at least 1, at most {kind.most}")
+        return tuple(found)
+
+    def _flag(self, kind: mark.Flag, node: Node, reading: str) -> bool:
+        text = self.scalar(node, "yes or no")
+        if text.text.lower() in _YES:
+            return _YES[text.text.lower()]
+        raise self._wrong(text, f"'{shown(text.text)}' is neither yes nor no", "write yes or no")
+
+    def _choice(self, kind: mark.Choice, node: Node, reading: str) -> str:
+        text = self.scalar(node, "one word")
+        if text.text in kind.options:
+            return text.text
+        raise self._wrong(
+            text,
+            f"'{shown(text.text)}' is not one of {', '.join(kind.options)}",
+            did_you_mean(text.text, kind.options),
+        )
+
+    def _ink(self, kind: mark.Ink, node: Node, reading: str) -> str:
+        text = self.scalar(node, "the name of an ink")
+        if text.text in self.inks:
+            return text.text
+        fix = did_you_mean(text.text, list(self.inks))
+        fix = f"{fix} or add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
+        raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
+
+    def _face(self, kind: mark.Face, node: Node, reading: str) -> str:
+        from decalgen.lettering.faces import face
+
+        text = self.scalar(node, "the name of a face")
+        try:
+            return face(text.text).name
+        except DecalgenError as error:
+            raise self._wrong(text, error.message, error.fix) from None
+
+    def _colour(self, kind: mark.Colour, node: Node, reading: str) -> str:
+        from decalgen.job.colours import parse_colour
+
+        text = self.scalar(node, "a colour")
+        try:
+            return parse_colour(text.text)
+        except DecalgenError as error:
+            raise self._wrong(text, error.message, error.fix) from None
+
+    # ------------------------------------------------------------------------------------------ lists and groups
+    def _items(self, node: Node, of: mark.Mark, reading: str, nodes: Sequence[Node]) -> tuple[Any, ...]:
+        """Every item, all their mistakes noted. Raises `Told`."""
+        found: list[Any] = []
+        wrong = False
+        for i, item in enumerate(nodes, 1):
+            try:
+                found.append(self.value(of, item, f"{reading} {i}", "-"))
+            except Told:
+                wrong = True
+        if wrong:
+            raise Told
+        return tuple(found)
+
+    def _many(self, kind: mark.Many, node: Node, reading: str) -> tuple[Any, ...]:
+        alone = not isinstance(node, Listing) or (isinstance(kind.of, mark.Pair) and self._is_pair(node))
+        nodes: Sequence[Node] = [node] if alone else node.items if isinstance(node, Listing) else [node]
+        if not kind.least <= len(nodes) <= kind.most:
+            if isinstance(node, Scalar) and (comma := mend_comma(node.text)):
+                raise self._wrong(node, comma.message, comma.fix)
+            bounds = f"{kind.least}" if kind.least == kind.most else f"{kind.least} to {kind.most}"
+            raise self._wrong(
+                node, f"{len(nodes)} stand here, and {bounds} are wanted", "write a list: [first, second]"
+            )
+        return self._items(node, kind.of, reading, nodes)
+
+    def _is_pair(self, node: Listing) -> bool:
+        return len(node.items) == 2 and all(isinstance(item, Scalar) for item in node.items)
+
+    def _pair(self, kind: mark.Pair, node: Node, reading: str) -> tuple[Any, ...]:
+        nodes = node.items if isinstance(node, Listing) else (node,)
+        if len(nodes) != 2:
+            one = example(kind.of)
+            raise self._wrong(
+                node,
+                f"{len(nodes)} stand{'s' * (len(nodes) == 1)} here, and two are wanted",
+                f"write [{one}, {one}]",
+            )
+        return self._items(node, kind.of, reading, nodes)
+
+    def _group(self, kind: mark.Group, node: Node, reading: str) -> Any:
+        return self.read(kind.of, node, "this group", reading=reading)
+
+    def _at(self, kind: mark.At, node: Node, reading: str) -> Any:
+        from decalgen.job.anchors import read_at
+
+        return read_at(self, node, reading)
+
+    def _elements(self, kind: mark.Elements, node: Node, reading: str) -> Any:
+        from decalgen.job.elements import read_elements
+
+        return read_elements(self, node, reading)
+
+    def _wrong(self, node: Node, message: str, fix: str) -> Told:
+        self.problems.add(message, node.place, fix)
+        return Told()
+
+
+def shown(text: str) -> str:
+    """A text short enough for a message."""
+    line = text.replace("\n", " ")
+    return line if len(line) <= 60 else line[:57] + "..."
+
+
+def example(kind: mark.Mark) -> str:
+    """A value as it might stand in a file."""
+    if isinstance(kind, mark.Choice):
+        return kind.options[0]
+    if isinstance(kind, mark.Pair):
+        return f"[{example(kind.of)}, {example(kind.of)}]"
+    if isinstance(kind, mark.Many):
+        return f"[{', '.join([example(kind.of)] * max(1, min(kind.least, 4)))}]"
+    return _EXAMPLES.get(type(kind), "a value")
+
+
+_EXAMPLES: dict[type[mark.Mark], str] = {
+    mark.Length: "2.5 mm",
+    mark.Size: "2.5 mm",
+    mark.Measure: "12.40 mm ± 0.05",
+    mark.Readings: "12.40 mm ± 0.05",
+    mark.Number: "1.5",
+    mark.Count: "2",
+    mark.Angle: "45°",
+    mark.Text: "a text",
+    mark.Lines: "a text",
+    mark.Flag: "yes",
+    mark.Ink: "white",
+    mark.Face: "the name of a face",
+    mark.Colour: '"#1d2b4a"',
+    mark.At: "centre",
+    mark.Group: "{key: value}",
+    mark.Elements: "a list of shapes",
+}

@@ -1,0 +1,97 @@
+"""What is wrong with a text before any key of it is looked at, in words for someone who never heard of YAML."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import Any
+
+from decalgen.errors import Problem
+from decalgen.job.nodes import Source
+from decalgen.job.problems import Problems
+
+_HIDDEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u200b\u200e\u200f\u2028\u2029\u202a-\u202e\u2060-\u2069\ufeff\ufff9-\uffff]"
+)
+_TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
+_MOST = 20
+
+
+def hidden(source: Source, problems: Problems) -> None:
+    """Notes tabs before a line and characters that cannot be seen; at most twenty."""
+    found = 0
+    for number, line in enumerate(source.lines):
+        tab = _TAB.match(line)
+        if tab:
+            problems.add("a tab stands here", source.place(number, tab.start(1)), "use spaces to indent")
+            found += 1
+        strange = _HIDDEN.search(line)
+        if strange:
+            code = ord(strange.group())
+            name = unicodedata.name(strange.group(), "control character").lower()
+            problems.add(
+                f"a character that cannot be seen stands here (U+{code:04X}, {name})",
+                source.place(number, strange.start()),
+                "delete it",
+            )
+            found += 1
+        if found >= _MOST:
+            return
+
+
+def reason(source: Source, error: Any) -> Problem:
+    """A parser's complaint in our own words, where it began."""
+    mark = error.problem_mark or error.context_mark
+    line = mark.line if mark else 0
+    column = mark.column if mark else 0
+    said = str(error.problem or "")
+    context = str(error.context or "")
+    opened = error.context_mark
+    text = source.lines[line] if line < len(source.lines) else ""
+    if "quoted scalar" in context and opened is not None:
+        place = source.place(opened.line, opened.column)
+        return Problem("a quote is opened here and not closed properly", "put the same quote at the end", place)
+    if "\\t" in said:
+        return Problem("a tab stands here", "use spaces", source.place(line, column))
+    if "flow" in context or "flow" in said:
+        return _bracket(source, opened, line, column)
+    if "mapping values" in said:
+        return Problem(
+            "a second colon stands on this line",
+            'one key to a line; put quotes round a text that holds a colon, as in "1:43"',
+            source.place(line, column),
+        )
+    if "cannot start any token" in said:
+        sign = text[column : column + 1]
+        return Problem(f"a value cannot begin with {sign}", "put quotes round it", source.place(line, column))
+    if "could not find expected ':'" in said or "simple key" in context:
+        at = opened if opened is not None else mark
+        return Problem("a key without its colon", "write key: value", source.place(at.line, at.column))
+    if "block" in said or "block" in context or "indent" in said:
+        return Problem(
+            "this line does not line up with the lines above",
+            "give every key of one group the same number of spaces before it",
+            source.place(line, column),
+        )
+    return Problem(
+        "this cannot be read as YAML", "put quotes round texts with signs in them", source.place(line, column)
+    )
+
+
+def _bracket(source: Source, opened: Any, line: int, column: int) -> Problem:
+    """A bracket or brace that does not end, often because # cut the line short."""
+    if opened is not None and opened.line < len(source.lines):
+        first = source.lines[opened.line]
+        lost = re.search(r"(?:^|[\s\[{,])(#[^\s,\]}]+)", first[opened.column :])
+        if lost:
+            word = lost.group(1)
+            place = source.place(opened.line, opened.column + lost.start(1), len(word))
+            return Problem("what follows # is a comment, and the bracket never ends", f'put quotes: "{word}"', place)
+        if line >= len(source.lines) or not source.lines[line][column:].strip():
+            place = source.place(opened.line, opened.column)
+            return Problem("this bracket is never closed", "put ] or } where it ends", place)
+    return Problem(
+        "a comma or a closing bracket is missing before this",
+        "separate by commas, and put quotes round texts with signs in them",
+        source.place(line, column),
+    )
