@@ -1,0 +1,342 @@
+"""Which film an ink takes over a body, from the cheapest way to the dearest.
+
+1. clear film as it is; 2. clear film with an ink that makes up for the body (inside the printer's gamut);
+3. white film, where the art fills the panel; 4. white under the ink on clear film, in as few passes as do.
+The first that comes within `difference.GOOD` of the wanted colour is advised; if none does, the nearest
+one, and that is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from decalgen.colour.difference import GOOD, delta_e
+from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
+from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.spectral import DOUBTFUL, look_spectral
+from decalgen.colour.value import XYZ, Colour
+from decalgen.colour.white import under
+from decalgen.errors import Finding, Place
+
+Way = Literal["clear", "compensated", "white film", "white underlay"]
+
+GAMUT = 3.0
+"""CIEDE2000 between an ink asked for and what the profile says comes out, up to which it counts as printable
+(8-bit conversions alone make about 1)."""
+
+BOTH_FILMS = (CLEAR_FILM, WHITE_FILM)
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to print an ink. ``ink`` is what to send to the printer, ``look`` how it will look on the body,
+    ``delta_e`` how far that is from the wanted colour. ``doubt`` is the distance between the two models;
+    None where only one could answer. ``usable``: near enough, printable, and to be had; ``reason`` says why
+    not."""
+
+    way: Way
+    film: FilmLook
+    ink: Colour
+    look: Colour
+    delta_e: float
+    doubt: float | None = None
+    passes: int = 0
+    usable: bool = True
+    reason: str = ""
+
+    @property
+    def swatch(self) -> bool:
+        """Whether the models differ too much to trust either."""
+        return self.doubt is None or self.doubt > DOUBTFUL
+
+    @property
+    def words(self) -> str:
+        """What to do, in a few words."""
+        if self.way == "clear":
+            return f"{self.film.name} as it is"
+        if self.way == "compensated":
+            return f"{self.film.name} with the ink printed as {self.ink.hex}"
+        if self.way == "white film":
+            return self.film.name
+        passes = "one pass" if self.passes == 1 else f"{self.passes} passes"
+        return f"{self.film.name} with {passes} of white under the ink"
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What to do with one ink on one body: every way that was weighed, and the chosen one (None: nothing
+    can be done with the films and the printer there are)."""
+
+    ink: Ink
+    body: Body
+    wanted: Colour
+    options: tuple[Option, ...]
+    chosen: Option | None
+
+    def option(self, way: Way) -> Option | None:
+        """That way, if it was weighed (the best one where there are several)."""
+        found = [one for one in self.options if one.way == way]
+        return min(found, key=lambda one: (not one.usable, one.delta_e)) if found else None
+
+    @property
+    def sentence(self) -> str:
+        """The advice as one line for the user, with its source."""
+        head = f"{self.ink.name} on {self.body.name}"
+        if self.chosen is None:
+            return f"{head}: cannot be printed with these films and this printer"
+        if self.ink.kind == "metallic":
+            return f"{head}: {self.chosen.words}; no model covers metallic ink, print a swatch"
+        far = f"{self.chosen.look.hex}, {difference_words(self.chosen)}"
+        nearest = "" if self.chosen.usable else "; the nearest there is"
+        return f"{head}: {self.chosen.words}: {far}{nearest}"
+
+
+def difference_words(option: Option) -> str:
+    """The predicted difference as every user reads it: figure, doubt, source."""
+    if option.doubt is None:
+        return f"dE {option.delta_e:.1f} (one estimate only, {SOURCE_NOTE})"
+    doubt = f"two estimates differ by {option.doubt:.1f}, " if option.doubt >= 0.05 else ""
+    return f"dE {option.delta_e:.1f} ({doubt}{SOURCE_NOTE})"
+
+
+def ground(film: FilmLook, body: Colour) -> Colour:
+    """What lies below the ink: the body through clear film, or white film."""
+    if film.kind == "clear":
+        return body if film.colour == PAPER else Colour(look(film.colour.xyz, PAPER.xyz, body.xyz))
+    if film.opacity is None:
+        return film.colour
+    return Colour(under(film.colour.xyz, body.xyz, film.opacity))
+
+
+def appearance(ink: Colour, below: Colour, printer: PrinterColour) -> tuple[Colour, float | None]:
+    """How a translucent ink looks over a ground, and the doubt about it."""
+    seen = Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2))
+    second = look_spectral(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2)
+    return seen, None if second is None else delta_e(seen, Colour(second))
+
+
+def wanted_look(ink: Ink, printer: PrinterColour) -> Colour:
+    """The colour to aim at: the ink on white paper, no darker than the printer can go."""
+    if ink.kind in {"white", "metallic"}:
+        return ink.colour
+    return Colour(look(ink.colour.xyz, PAPER.xyz, PAPER.xyz, printer.floor, printer.k2))
+
+
+def advise(
+    ink: Ink,
+    body: Body,
+    films: Sequence[FilmLook] = BOTH_FILMS,
+    printer: PrinterColour | None = None,
+    *,
+    fills_panel: bool = False,
+) -> Advice:
+    """The advice for one ink on one body.
+
+    ``films`` are those to be had; ``fills_panel`` says that the art reaches the decal's edge all round, so
+    that no rim of white film shows. Raises ColourError for a value out of range.
+    """
+    printer = printer or PrinterColour()
+    wanted = wanted_look(ink, printer)
+    options = tuple(_options(ink, wanted, body, films, printer, fills_panel))
+    chosen = next((one for one in options if one.usable), None)
+    if chosen is None:
+        within_reach = [one for one in options if one.reason in {"", FAR}]
+        chosen = min(within_reach, key=lambda one: one.delta_e) if within_reach else None
+        if ink.kind == "white" and chosen is not None and chosen.way == "clear":
+            chosen = None
+    return Advice(ink, body, wanted, options, chosen)
+
+
+FAR = "too far from the wanted colour"
+
+
+def _options(
+    ink: Ink, wanted: Colour, body: Body, films: Sequence[FilmLook], printer: PrinterColour, fills_panel: bool
+) -> Iterator[Option]:
+    clears = [film for film in films if film.kind == "clear"]
+    for film in clears:
+        yield _worst(_plain(ink, wanted, "clear", film, ground(film, one), printer) for one in body.looks)
+    if ink.kind in {"process", "spot"}:
+        for film in clears:
+            yield _compensated(ink, wanted, body, film, printer)
+    if ink.kind == "metallic":
+        return  # It hides what lies below as no model says; one answer with a warning is all there is.
+    whites = [film for film in films if film.kind == "white"]
+    if fills_panel:
+        yield from (_on_white_film(ink, wanted, body, film, printer) for film in whites)
+    if printer.white:
+        white = ink.colour if ink.kind == "white" else None
+        opacity = ink.opacity if ink.opacity is not None else printer.opacity
+        for film in clears:
+            for passes in range(1, printer.passes + 1):
+                yield _worst(_on_white(ink, wanted, film, one, white, opacity, passes, printer) for one in body.looks)
+    if not fills_panel:
+        # After everything else, because every rim the knife leaves shows white.
+        for film in whites:
+            option = _on_white_film(ink, wanted, body, film, printer)
+            yield replace(option, reason=option.reason or "cut exactly along the art")
+
+
+def _on_white_film(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: PrinterColour) -> Option:
+    return _worst(_plain(ink, wanted, "white film", film, ground(film, one), printer) for one in body.looks)
+
+
+def _worst(options: Iterator[Option]) -> Option:
+    """Of the looks of one body (bare metal has two), the one that counts."""
+    return max(options, key=lambda one: one.delta_e)
+
+
+def _made(
+    way: Way, film: FilmLook, ink: Colour, seen: Colour, wanted: Colour, doubt: float | None, passes: int = 0
+) -> Option:
+    distance = delta_e(seen, wanted)
+    good = distance <= GOOD
+    return Option(way, film, ink, seen, distance, doubt, passes, good, "" if good else FAR)
+
+
+def _plain(ink: Ink, wanted: Colour, way: Way, film: FilmLook, below: Colour, printer: PrinterColour) -> Option:
+    if ink.kind == "white":
+        # Without a pass of white, white is what already lies there.
+        return _made(way, film, below, below, wanted, 0.0)
+    if ink.kind == "metallic":
+        return _made(way, film, ink.colour, ink.colour, wanted, None)
+    sent = printer.measured(ink.name) or ink.colour
+    seen, doubt = appearance(sent, below, printer)
+    return _made(way, film, ink.colour, seen, wanted, doubt)
+
+
+def _on_white(
+    ink: Ink,
+    wanted: Colour,
+    film: FilmLook,
+    body: Colour,
+    white: Colour | None,
+    opacity: float,
+    passes: int,
+    printer: PrinterColour,
+) -> Option:
+    below = Colour(under((white or WHITE_INK).xyz, ground(film, body).xyz, opacity, passes))
+    if ink.kind == "white":
+        return _made("white underlay", film, ink.colour, below, wanted, 0.0, passes)
+    sent = printer.measured(ink.name) or ink.colour
+    seen, doubt = appearance(sent, below, printer)
+    return _made("white underlay", film, ink.colour, seen, wanted, doubt, passes)
+
+
+def _compensated(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: PrinterColour) -> Option:
+    below = [ground(film, one) for one in body.looks]
+    sent = nearest_ink(wanted, below[-1], printer)
+    options = [_made("compensated", film, sent, *_swap(appearance(sent, one, printer), wanted)) for one in below]
+    option = _worst(iter(options))
+    if not option.usable:
+        return option
+    if printer.profile is None:
+        return replace(option, reason="whether the printer can make that ink is not known without its ICC profile")
+    miss = delta_e(printer.profile.proof(sent), sent)
+    if miss > GAMUT:
+        outside = f"the ink {sent.hex} is outside the gamut of {printer.profile.name} by dE {miss:.1f}"
+        return replace(option, usable=False, reason=outside)
+    return option
+
+
+def _swap(seen: tuple[Colour, float | None], wanted: Colour) -> tuple[Colour, Colour, float | None]:
+    return seen[0], wanted, seen[1]
+
+
+def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour:
+    """The printable ('#rrggbb') ink that brings ``below`` nearest to ``wanted``.
+
+    Exact where `model.attainable`. Elsewhere clearing only the channels that lack light can turn the hue,
+    so darker targets of the same hue are tried as well and the nearest look wins.
+    """
+    exact = attainable(wanted.xyz, below.xyz, printer.floor, printer.k2)
+    best: tuple[float, Colour] | None = None
+    for share in (1.0,) if exact else (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1):
+        target = _dimmed(wanted.xyz, share, printer.floor)
+        ink = Colour.from_hex(Colour(compensate(target, PAPER.xyz, below.xyz, printer.floor, printer.k2)).hex)
+        seen = Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2))
+        distance = delta_e(seen, wanted)
+        if best is None or distance < best[0]:
+            best = (distance, ink)
+    assert best is not None
+    return best[1]
+
+
+def _dimmed(target: XYZ, share: float, floor: float) -> XYZ:
+    first, second, third = (floor + max(c - floor, 0.0) * share for c in channels(target))
+    return from_channels((first, second, third))
+
+
+def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
+    """A note where an ink as asked for lies outside the printer's gamut on any film."""
+    if printer.profile is None or ink.kind != "process":
+        return None
+    proofed = printer.profile.proof(wanted_look(ink, printer))
+    miss = delta_e(proofed, wanted_look(ink, printer))
+    if miss <= GAMUT:
+        return None
+    return Finding(
+        "note",
+        "colour-gamut",
+        ink.name,
+        f"{ink.colour.hex} is outside the gamut of {printer.profile.name}: it comes out as {proofed.hex},"
+        f" dE {miss:.1f}",
+        "choose a less bright ink, or take that difference",
+        ink.place,
+    )
+
+
+def white_finding(subject: str, printer: PrinterColour, place: Place | None = None) -> Finding | None:
+    """The error where a job asks for white under a decal and the printer has no white; ``subject``: the
+    decal."""
+    if printer.white:
+        return None
+    return Finding(
+        "error",
+        "colour-no-white",
+        subject,
+        f"asks for white under the art, and {printer.name} prints no white",
+        "use white film, put a base decal cut from white film under the clear one, or choose a printer with white",
+        place,
+    )
+
+
+def film_finding(advice: Advice, film: FilmLook, underlay: int = 0) -> Finding | None:
+    """What `check` says where a decal's own film (and passes of white under it) is not good enough for an
+    ink.
+
+    ``underlay``: passes of white the job asks for under this ink (0: none).
+    """
+    found = [
+        one
+        for one in advice.options
+        if one.film.kind == film.kind
+        and one.film.adhesive == film.adhesive
+        and (one.way == "white underlay" and one.passes == underlay if underlay else one.way in {"clear", "white film"})
+    ]
+    subject = f"{advice.ink.name} on {advice.body.name}"
+    if not found:
+        return None
+    planned = min(found, key=lambda one: one.delta_e)
+    if planned.delta_e <= GOOD:
+        return None
+    if advice.ink.kind == "white" and not underlay and film.kind == "clear":
+        return Finding(
+            "error", "colour-white", subject, "white does not print on clear film without white ink",
+            "use white film, a base decal cut from white film under the clear one, or a painted patch",
+            advice.ink.place,
+        )  # fmt: skip
+    fix = "print a swatch before spending film"
+    if advice.chosen is not None and advice.chosen.delta_e < planned.delta_e - 0.5:
+        best = advice.chosen
+        reason = f" ({best.reason})" if best.reason and best.usable else ""
+        fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
+    return Finding(
+        "warning", "colour-film", subject,
+        f"on {planned.words} it will look like {planned.look.hex} instead of {advice.wanted.hex}:"
+        f" {difference_words(planned)}",
+        fix, advice.ink.place,
+    )  # fmt: skip

@@ -1,0 +1,103 @@
+"""A second opinion on `model`: the same layers, wavelength by wavelength.
+
+A measured colour has lost its spectrum, so the smoothest one that gives the colour is put back: the least
+sum of squared slopes of log reflectance (S. A. Burns, "Numerical methods for smoothest reflectance
+reconstruction", Color Research and Application 45, 2020). The true spectra are not the smoothest ones;
+where this estimate and the model part company, neither can be trusted and a printed swatch decides.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from decalgen.colour.model import FLOOR, INTERNAL_REFLECTION, WHITE
+from decalgen.colour.value import XYZ
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Spectrum = NDArray[np.float64]
+
+DOUBTFUL = 2.0
+"""CIEDE2000 between model and spectral estimate above which a swatch is called for."""
+
+WAVELENGTHS = range(380, 731, 10)
+
+# CIE standard illuminant D50, relative power at 380, 390 … 730 nm (CIE 15:2018; ISO 11664-2).
+_D50 = (
+    24.488, 29.871, 49.308, 56.513, 60.034, 57.818, 74.825, 87.247, 90.612, 91.368, 95.109, 91.963, 95.724,
+    96.613, 97.129, 102.099, 100.755, 102.317, 100.0, 97.735, 98.918, 93.499, 97.688, 99.269, 99.042, 95.722,
+    98.857, 95.667, 98.19, 103.003, 99.133, 87.381, 91.604, 92.889, 76.854, 86.511,
+)  # fmt: skip
+
+_DARKEST = 1e-4
+
+
+@lru_cache(maxsize=1)
+def _tables() -> tuple[Any, Any]:
+    """(3 x 36 weights that turn a spectrum into XYZ, 36 x 36 matrix of squared slopes)."""
+    import numpy as np
+    from coloraide.cmfs import CIE_1931_2DEG
+
+    observer = np.array([CIE_1931_2DEG[w] for w in WAVELENGTHS]).T
+    weights = observer * np.array(_D50)
+    # A grid of 10 nm misses the white point by some 0.05 %; a perfect white must stay white.
+    weights *= (np.array(WHITE) / weights.sum(axis=1))[:, None]
+    count = len(WAVELENGTHS)
+    slopes = 4.0 * np.eye(count) - 2.0 * np.eye(count, k=1) - 2.0 * np.eye(count, k=-1)
+    slopes[0, 0] = slopes[-1, -1] = 2.0
+    return weights, slopes
+
+
+@lru_cache(maxsize=4096)
+def spectrum(xyz: XYZ) -> Any:
+    """The smoothest reflectance from 380 to 730 nm that looks like ``xyz``, or None where there is none
+    (colours no surface can have). Darker than 0.0001 counts as that."""
+    import numpy as np
+
+    weights, slopes = _tables()
+    wanted = np.maximum(np.array(xyz), _DARKEST * np.array(WHITE))
+    count = len(WAVELENGTHS)
+    z = np.full(count, np.log(wanted[1]))
+    multipliers = np.zeros(3)
+    system = np.zeros((count + 3, count + 3))
+    for _ in range(40):
+        light = np.exp(z)
+        pull = light * (weights.T @ multipliers)
+        miss = weights @ light - wanted
+        gradient = np.concatenate((slopes @ z + pull, miss))
+        if np.abs(gradient).max() < 1e-9:
+            return light
+        system[:count, :count] = slopes + np.diag(pull)
+        system[:count, count:] = light[:, None] * weights.T
+        system[count:, :count] = weights * light
+        try:
+            step = np.linalg.solve(system, -gradient)
+        except np.linalg.LinAlgError:
+            return None
+        # Newton's steps overshoot in the exponent; a bound on one step keeps them from running away.
+        step *= min(1.0, 2.0 / max(float(np.abs(step[:count]).max()), 1e-12))
+        z = z + step[:count]
+        multipliers = multipliers + step[count:]
+    return None
+
+
+def look_spectral(ink: XYZ, paper: XYZ, body: XYZ, floor: float = FLOOR, k2: float = INTERNAL_REFLECTION) -> XYZ | None:
+    """As `model.look`, over rebuilt spectra; None where a spectrum cannot be rebuilt or numpy is missing."""
+    try:
+        import numpy as np
+    except ImportError:
+        return None
+    weights, _ = _tables()
+    spectra = [spectrum(colour) for colour in (ink, paper, body)]
+    if any(one is None for one in spectra):
+        return None
+    above = [np.maximum(one - floor, 0.0) for one in spectra]
+    below = [one / ((1 - k2) + k2 * one) for one in above]
+    if float(below[1].min()) <= 0:
+        return None
+    x = below[0] * below[2] / below[1]
+    seen = weights @ (floor + (1 - k2) * x / (1 - k2 * x))
+    return float(seen[0]), float(seen[1]), float(seen[2])

@@ -1,0 +1,189 @@
+"""Colours as values: read from what people type, kept as CIE XYZ (D50, 2 degree observer, perfect white Y =
+1)."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from decalgen.colour.palette import PALETTE
+from decalgen.errors import DecalgenError, did_you_mean
+
+if TYPE_CHECKING:
+    from coloraide import Color
+
+XYZ = tuple[float, float, float]
+Lab = tuple[float, float, float]
+
+WAYS = "write it as '#e8641b', a CSS colour name, 'lab(58 52 60)' or 'cmyk(0 70 100 0)'"
+
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
+_CALL = re.compile(r"^\s*(lab|cmyk|device-cmyk)\s*\(?([^()]*)\)?\s*$", re.IGNORECASE)
+_PART = re.compile(rf"^({_NUMBER})(%?)$")
+
+
+class ColourError(DecalgenError):
+    """A colour, opacity, profile or reading that cannot be right."""
+
+    exit_code = 2
+
+
+def css(space: str, coordinates: tuple[float, ...]) -> Color:
+    """A coloraide colour. The library is loaded here and not with this module: it costs 60 ms."""
+    from coloraide import Color as Css
+
+    return Css(space, list(coordinates))
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """A colour as seen in daylight (D50)."""
+
+    xyz: XYZ
+
+    @property
+    def lab(self) -> Lab:
+        """CIE L*a*b* under D50."""
+        return _lab(self.xyz)
+
+    @property
+    def hex(self) -> str:
+        """The nearest '#rrggbb' (sRGB); a colour outside sRGB is brought in at its own hue."""
+        return _hex(self.xyz)
+
+    @property
+    def in_srgb(self) -> bool:
+        """Whether '#rrggbb' can say this colour (to within half a step of 255)."""
+        return _in_srgb(self.xyz)
+
+    @staticmethod
+    def from_hex(text: str) -> Colour:
+        """From '#rrggbb' or '#rgb'. Raises ColourError."""
+        return Colour(_from_css(text))
+
+    @staticmethod
+    def from_lab(lightness: float, a: float, b: float) -> Colour:
+        """From CIE L*a*b* under D50: L* from 0 to 100, a* and b* from -128 to 128. Raises ColourError."""
+        if not all(math.isfinite(v) for v in (lightness, a, b)):
+            raise ColourError("a Lab value is not a number", fix="write three numbers: L* a* b*")
+        if not 0 <= lightness <= 100:
+            fix = "write L* between 0 and 100"
+            if 100 < lightness <= 255:
+                fix += f"; if the reading counts to 255, L* is {lightness / 2.55:.1f}"
+            raise ColourError(f"L* {lightness:g} is out of range", fix=fix)
+        for name, value in (("a*", a), ("b*", b)):
+            if not -128 <= value <= 128:
+                raise ColourError(f"{name} {value:g} is out of range", fix=f"write {name} between -128 and 128")
+        return Colour(_xyz(css("lab", (lightness, a, b))))
+
+
+CmykReader = Callable[[tuple[float, float, float, float]], Colour]
+
+
+def parse(text: str, cmyk: CmykReader | None = None) -> Colour:
+    """A colour as people type it: '#e8641b', a name of the palette or of CSS, any CSS Color 4 form inside
+    sRGB, 'lab(58 52 60)', or 'cmyk(0 70 100 0)' in percent of each ink.
+
+    ``cmyk`` turns ink percentages into a colour; without one, the profile that comes with the program is
+    asked. Raises ColourError.
+    """
+    words = " ".join(text.split())
+    if not words or len(words) > 100:
+        raise ColourError(f"{words[:20]!r} is no colour", fix=WAYS)
+    if words.lower() in PALETTE:
+        return Colour.from_hex(PALETTE[words.lower()])
+    call = _CALL.match(words)
+    if call:
+        return _call(call[1].lower(), call[2], words, cmyk)
+    return Colour(_from_css(words))
+
+
+def _call(kind: str, inside: str, words: str, cmyk: CmykReader | None) -> Colour:
+    """'lab(…)' and 'cmyk(…)', which CSS reads without looking at their range, or not at all."""
+    parts = [_PART.match(part) for part in inside.replace(",", " ").split()]
+    needed = 3 if kind == "lab" else 4
+    if len(parts) != needed or any(part is None for part in parts):
+        example = "lab(58 52 60)" if kind == "lab" else "cmyk(0 70 100 0)"
+        raise ColourError(f"'{words}' is no colour", fix=f"write {needed} numbers, as in '{example}'")
+    values = [float(part[1]) for part in parts if part]
+    if kind == "lab":
+        return Colour.from_lab(values[0], values[1], values[2])
+    return from_cmyk((values[0], values[1], values[2], values[3]), cmyk)
+
+
+def from_cmyk(percent: tuple[float, float, float, float], reader: CmykReader | None = None) -> Colour:
+    """The colour of four ink percentages (0 to 100) on white paper. Raises ColourError."""
+    for name, value in zip(("cyan", "magenta", "yellow", "black"), percent, strict=True):
+        if not 0 <= value <= 100:
+            raise ColourError(f"{name} {value:g} % is out of range", fix="write each ink between 0 and 100 percent")
+    if reader is None:
+        from decalgen.colour.icc import shipped
+
+        reader = shipped().colour_of
+    return reader(percent)
+
+
+@lru_cache(maxsize=1024)
+def _from_css(text: str) -> XYZ:
+    from coloraide import Color as Css
+
+    try:
+        colour = Css(text)
+    except ValueError:
+        raise ColourError(f"'{text}' is no colour", fix=_fix(text)) from None
+    if colour.alpha() < 1:
+        raise ColourError(
+            f"'{text}' is transparent; an ink covers or it does not",
+            fix="leave out the transparency: '#rrggbb'",
+        )
+    values = [float(v) for v in colour.convert("srgb").coords()]
+    if not all(math.isfinite(v) for v in values):
+        raise ColourError(f"'{text}' is no colour", fix=WAYS)
+    if not all(-1e-3 <= v <= 1 + 1e-3 for v in values):
+        raise ColourError(
+            f"'{text}' is out of range: a screen cannot show it",
+            fix="keep red, green and blue between 0 and 255, or give the measured colour as 'lab(L a b)'",
+        )
+    return _xyz(colour)
+
+
+def _fix(text: str) -> str:
+    word = text.lower()
+    if re.fullmatch(r"#?[0-9a-f]{1,8}", word) and len(word.strip("#")) in {6, 3} and word[0] != "#":
+        return f"did you mean '#{word}'? (in a job file, in quotes)"
+    if word.startswith("#"):
+        return "write '#' and six figures 0-9, a-f: '#e8641b'"
+    from coloraide.css.color_names import name2val_map
+
+    known = [*PALETTE, *name2val_map]
+    hint = did_you_mean(word, known)
+    return hint if hint.startswith("did you") else WAYS
+
+
+def _xyz(colour: Color) -> XYZ:
+    x, y, z = (float(v) for v in colour.convert("xyz-d50").coords(nans=False))
+    return x, y, z
+
+
+@lru_cache(maxsize=8192)
+def _lab(xyz: XYZ) -> Lab:
+    lightness, a, b = (float(v) for v in css("xyz-d50", xyz).convert("lab").coords(nans=False))
+    return lightness, a, b
+
+
+@lru_cache(maxsize=4096)
+def _hex(xyz: XYZ) -> str:
+    colour = css("xyz-d50", xyz).convert("srgb")
+    if not _in_srgb(xyz):
+        colour = colour.fit(method="lch-chroma")
+    levels = [round(min(max(float(v), 0.0), 1.0) * 255) for v in colour.coords(nans=False)]
+    return "#{:02x}{:02x}{:02x}".format(*levels)
+
+
+def _in_srgb(xyz: XYZ) -> bool:
+    values = css("xyz-d50", xyz).convert("srgb").coords(nans=False)
+    return all(-0.5 / 255 <= float(v) <= 1 + 0.5 / 255 for v in values)
