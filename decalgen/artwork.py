@@ -19,7 +19,7 @@ from decalgen.cutline import base_outline, with_margin
 from decalgen.errors import Finding
 from decalgen.geometry import EMPTY, Outline, mirror_x, region, union
 from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
-from decalgen.shapes.base import Box, Inked
+from decalgen.shapes.base import Box, Element, Follows, Inked
 from decalgen.shapes.placing import place
 
 BARE_MARGIN = 0.5
@@ -116,16 +116,21 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
     margin, bleed = edges(decal, film)
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
-    painted, letterings, findings = _paint(job, decal, box, bleed, mirrored)
-    base = base_outline(decal, job, box, union(i.region for i in painted))
+    layers = [_drawn(element, box, bleed, mirrored) for element in decal.artwork]
+    base = base_outline(decal, job, box, union(i.region for layer in layers for i in layer))
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon
-    painted += _following(decal, edge, box, mirrored)
+    painted = [
+        inked
+        for element, layer in zip(decal.artwork, layers, strict=True)
+        for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
+    ]
     outer = edge.buffer(bleed, join_style="mitre", mitre_limit=2.0) if bleed > 0 else edge
     stacked = _knock_out([replace(i, region=i.region.intersection(outer)) for i in painted])
-    findings += _lettering_findings(letterings, painted, decal, edge)
     kinds = {spec.name: spec.kind for spec in job.inks}
+    unprinted = {ink for ink, kind in kinds.items() if kind == "white" and film == "white" and not white_printer}
+    findings = _lettering_findings(painted, decal, edge, unprinted)
     by_ink = _merge(stacked)
     if bleed > 0:
         by_ink = grow_over_edge(by_ink, edge, outer)
@@ -161,25 +166,11 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
     )
 
 
-def _paint(
-    job: Job, decal: Decal, box: Box, bleed: float, mirrored: bool
-) -> tuple[list[Inked], list[Inked], list[Finding]]:
-    """All elements in painting order, running on by the bleed; the lettering among them; what was noticed."""
-    painted: list[Inked] = []
-    for element in decal.artwork:
-        if not hasattr(element.shape, "follow"):
-            painted += place((element,), box, bleed, mirrored)
-    return painted, [i for i in painted if i.lettering], []
-
-
-def _following(decal: Decal, edge: Polygon, box: Box, mirrored: bool) -> list[Inked]:
-    """Shapes that follow the cut line, such as a border; they lie on top."""
-    found: list[Inked] = []
-    for element in decal.artwork:
-        follow = getattr(element.shape, "follow", None)
-        if follow is not None:
-            found += follow(edge)
-    return found
+def _drawn(element: Element, box: Box, bleed: float, mirrored: bool) -> tuple[Inked, ...]:
+    """One element's areas. What follows the cut line draws nothing before that line is known."""
+    if isinstance(element.shape, Follows):
+        return ()
+    return place((element,), box, bleed, mirrored)
 
 
 def _knock_out(painted: list[Inked]) -> list[Inked]:
@@ -204,30 +195,26 @@ def _merge(stacked: list[Inked]) -> list[Inked]:
     ]
 
 
-def _lettering_findings(
-    letterings: list[Inked], painted: list[Inked], decal: Decal, edge: Polygon
-) -> list[Finding]:
-    """Lettering that touches its own ink, or is cut off."""
+def _lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprinted: set[str]) -> list[Finding]:
+    """Lettering that touches its own ink, or is cut off. ``unprinted`` inks are bare film: so is bare ground."""
     found: list[Finding] = []
-    for letters in letterings:
-        position = next(n for n, item in enumerate(painted) if item is letters)
-        below: MultiPolygon = EMPTY
-        ground: dict[str, MultiPolygon] = {}
+    for position, letters in enumerate(painted):
+        if not letters.lettering or letters.region.is_empty:
+            continue
+        own: MultiPolygon = region(edge) if letters.ink in unprinted else EMPTY
         for item in painted[:position]:
-            ground = {ink: region(area.difference(item.region)) for ink, area in ground.items()}
-            ground[item.ink] = union([ground.get(item.ink, EMPTY), item.region])
-            below = union([below, item.region])
-        own = ground.get(letters.ink, EMPTY)
+            own = union([own, item.region]) if item.ink == letters.ink else region(own.difference(item.region))
         shared = letters.region.intersection(own).area
         if shared > MERGE * letters.region.area:
             part = shared / letters.region.area
+            ground = "bare white film" if letters.ink in unprinted else f"'{letters.ink}'"
             found.append(
                 Finding(
                     "error",
                     "lettering-merges",
                     decal.name,
-                    f"lettering in '{letters.ink}' lies on '{letters.ink}': {part:.0%} of it cannot be seen",
-                    "give the lettering another ink, or another place with `at`",
+                    f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
+                    "give the lettering another ink, or put a ground of another ink under it",
                     decal.place,
                 )
             )

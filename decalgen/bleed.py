@@ -29,22 +29,19 @@ def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[In
     if region(band.difference(taken)).is_empty:
         return inked
     distance = max(shapely.hausdorff_distance(edge.exterior, outer.exterior), ON_EDGE)
-    near = edge.exterior.buffer(ON_EDGE, cap_style="flat")
     grown: list[Inked] = []
     pushed: list[MultiPolygon] = []
     for item in inked:
-        push = _pushed(item, edge, near, distance)
+        push = _pushed(item, edge, distance)
         free = region(push.intersection(band).difference(taken)) if not push.is_empty else EMPTY
         taken = union([taken, free])
         pushed.append(free)
-    open_edge = _outside_of(near, inked, edge, distance)
+    open_edge = _outside_of(inked, edge, distance)
     rest = region(band.difference(union([taken, open_edge])))
     gaps: dict[int, list[BaseGeometry]] = {}
     for gap in rest.geoms:
-        touch = [
-            union([item.region, free]).intersection(gap.buffer(ON_EDGE)).area
-            for item, free in zip(inked, pushed, strict=True)
-        ]
+        # Only a corner between pushed stretches is filled: beside a slanted stripe the band stays as it is.
+        touch = [free.intersection(gap.buffer(ON_EDGE)).area for free in pushed]
         best = max(range(len(touch)), key=touch.__getitem__, default=None)
         if best is not None and touch[best] > 0:
             gaps.setdefault(best, []).append(gap)
@@ -54,25 +51,22 @@ def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[In
     return grown
 
 
-def _pushed(item: Inked, edge: Polygon, near: BaseGeometry, distance: float) -> BaseGeometry:
-    """The stretch of cut line that ``item`` lies along, pushed straight out by ``distance``."""
-    inside = region(item.region.intersection(edge))
-    if inside.is_empty:
-        return EMPTY
-    along = _lines(inside.boundary.intersection(near))
-    return _push_out(along, edge, distance)
+def _pushed(item: Inked, edge: Polygon, distance: float) -> BaseGeometry:
+    """The stretch of cut line that ``item`` ends on, pushed straight out by ``distance``.
+
+    Where it already runs on, its outline only crosses the cut line, and nothing is pushed.
+    """
+    return _push_out(_lines(edge.exterior.intersection(item.region.boundary.buffer(ON_EDGE))), edge, distance)
 
 
-def _outside_of(near: BaseGeometry, inked: list[Inked], edge: Polygon, distance: float) -> BaseGeometry:
+def _outside_of(inked: list[Inked], edge: Polygon, distance: float) -> BaseGeometry:
     """The band beyond stretches of cut line where nothing is drawn."""
     covered = union(i.region for i in inked).buffer(2 * ON_EDGE)
     return _push_out(_lines(edge.exterior.difference(covered)), edge, distance)
 
 
 def _push_out(lines: list[LineString], edge: Polygon, distance: float) -> BaseGeometry:
-    strips = [
-        line.buffer(distance, cap_style="flat", join_style="mitre", mitre_limit=2.0) for line in lines
-    ]
+    strips = [line.buffer(distance, cap_style="flat", join_style="mitre", mitre_limit=2.0) for line in lines]
     return union(strips).difference(edge) if strips else EMPTY
 
 

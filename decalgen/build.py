@@ -218,9 +218,7 @@ def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: O
     for job in jobs:
         everything = artworks(job, printer.white)
         findings += [finding for art in everything for finding in art.findings]
-        documents = {
-            f"{job.name}-{_slug(art.name)}": decal_picture(art, job, job.date or None) for art in everything
-        }
+        documents = {f"{job.name}-{_slug(art.name)}": decal_picture(art, job, job.date or None) for art in everything}
         panels = {decal.name: decal.panel for decal in job.decals}
         for panel in job.panels:
             mine = [art for art in everything if panels[art.decal] == panel.name]

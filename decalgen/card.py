@@ -61,7 +61,9 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
     if panel.kind == "bowed":
         _bowed(sheaf, x, y, w, h)
     else:
-        sheaf.line([(px, py) for px, py in rectangle(x, y, x + w, y + h).exterior.coords[:-1]], look.LINE_PANEL, closed=True)
+        sheaf.line(
+            [(px, py) for px, py in rectangle(x, y, x + w, y + h).exterior.coords[:-1]], look.LINE_PANEL, closed=True
+        )
         sheaf.dimension((x, y), (x + w, y), -4.0, "width")
         sheaf.dimension((x, y), (x, y + h), 4.0, "height")
     sheaf.text(x + w / 2, y + h / 2 - 1, "not to scale", look.TYPE_SMALL, colour=look.QUIET, align="centre")

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-LAW = "Follow your local law and the labels of the products; where work is reserved for licensed people, leave it to them."
+LAW = (
+    "Follow your local law and the labels of the products; where work is reserved for licensed people, "
+    "leave it to them."
+)
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (

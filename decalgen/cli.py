@@ -80,8 +80,17 @@ def cli() -> None:
 def options_of(command: Callable[..., None]) -> Callable[..., None]:
     """The options that all printing commands share, gathered into `build.Options`."""
 
-    def gathered(*args: Any, film: tuple[str, ...], printer: str | None, variant: str | None, hands: str,
-                 gap: str | None, effort: str, seed: int | None, **rest: Any) -> None:
+    def gathered(
+        *args: Any,
+        film: tuple[str, ...],
+        printer: str | None,
+        variant: str | None,
+        hands: str,
+        gap: str | None,
+        effort: str,
+        seed: int | None,
+        **rest: Any,
+    ) -> None:
         from decalgen.build import Options
 
         wide = None if gap is None else _length(gap, "--gap")
@@ -90,7 +99,9 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
     update_wrapper(gathered, command)
     for option in (
         click.option("--seed", type=int, help="Another seed gives another nest."),
-        click.option("--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."),
+        click.option(
+            "--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."
+        ),
         click.option("--gap", help="Between cut lines, such as '3 mm'."),
         click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
         click.option("--variant", help="Another version of the livery, by its name in the job."),
@@ -109,8 +120,9 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
 @click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
 @click.option("--body", default="grey", show_default=True, help="Colour of the body: a CSS name or '#rrggbb'.")
 @click.option("--yes", is_flag=True, help="Ask nothing; take what the options say.")
-def new(job: Path, panels: tuple[str, ...], layouts: tuple[str, ...], title: str | None, scale: str, body: str,
-        yes: bool) -> None:
+def new(
+    job: Path, panels: tuple[str, ...], layouts: tuple[str, ...], title: str | None, scale: str, body: str, yes: bool
+) -> None:
     """Start a job: a commented job file and a measuring card to print.
 
     Asks for the panels one by one, unless they are given.
@@ -150,9 +162,17 @@ def check(jobs: tuple[Path, ...], options: Options) -> None:
 
 @cli.command()
 @FILES
-@click.option("-o", "--output", type=click.Path(path_type=Path), default=Path("drawings"), show_default=True,
-              help="Folder for the pictures.")
-@click.option("--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    default=Path("drawings"),
+    show_default=True,
+    help="Folder for the pictures.",
+)
+@click.option(
+    "--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable."
+)
 @options_of
 def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options: Options) -> None:
     """Draw each decal, alone and on its panel over the body colour.
@@ -189,8 +209,14 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 
 @cli.command()
 @FILES
-@click.option("-o", "--output", "outputs", multiple=True, type=click.Path(path_type=Path),
-              help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.")
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
+)
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
 @options_of
 def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, options: Options) -> None:
@@ -238,7 +264,9 @@ def shapes(name: str | None, output: Path | None) -> None:
 
 
 @cli.command()
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf).")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf)."
+)
 @click.option("--text", default="Harbour Rescue 147", show_default=True, help="The words of the specimen.")
 def fonts(output: Path | None, text: str) -> None:
     """List the faces for lettering, or draw a specimen.

@@ -107,7 +107,9 @@ def check_bar(bar: CheckBar, colour: str = look.TEXT) -> list[Item]:
         quarter = multiply(translation(bar.x, bar.y), (0.0, 1.0, 1.0, 0.0, 0.0, 0.0))
     from decalgen.geometry import apply
 
-    lines: list[Item] = [Line((apply(quarter, a), apply(quarter, b)), look.LINE_DIMENSION, colour) for a, b in horizontal]
+    lines: list[Item] = [
+        Line((apply(quarter, a), apply(quarter, b)), look.LINE_DIMENSION, colour) for a, b in horizontal
+    ]
     if bar.axis == "x":
         place = translation(bar.x + bar.length / 2 - label.width / 2, bar.y + 1.9)
     else:
@@ -136,9 +138,7 @@ def ticks(cut: Polygon, corners: bool, bleed: float) -> list[tuple[tuple[float, 
         extreme = [p for p in points if abs(sign * p[index] - most) < 1e-9]
         p = extreme[len(extreme) // 2]
         d = (sign, 0) if index == 0 else (0, sign)
-        found.append(
-            ((p[0] + d[0] * near, p[1] + d[1] * near), (p[0] + d[0] * far, p[1] + d[1] * far))
-        )
+        found.append(((p[0] + d[0] * near, p[1] + d[1] * near), (p[0] + d[0] * far, p[1] + d[1] * far)))
     return found
 
 
@@ -154,9 +154,7 @@ def number_label(number: int, hand: str | None, cap_height: float) -> tuple[Fill
             parts = [transform(text.region, translation(reach + gap, 0.0))]
             arrow = Polygon([(0, cap_height / 2), (reach, 0), (reach, cap_height)])
         else:
-            arrow = Polygon(
-                [(width + gap + reach, cap_height / 2), (width + gap, cap_height), (width + gap, 0)]
-            )
+            arrow = Polygon([(width + gap + reach, cap_height / 2), (width + gap, cap_height), (width + gap, 0)])
         parts.append(arrow)
         width += reach + gap
     return Fill(union(parts), look.TEXT), width, cap_height

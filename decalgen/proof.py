@@ -59,12 +59,17 @@ def _sheet_page(sheet: Sheet) -> Page:
         for inked in artwork.shown:
             area = transform(inked.region, placed.matrix)
             items.append(Fill(shapely.MultiPolygon(polygons(area)), tint(artwork.colour(inked.ink)), inked.ink))
-            over += [_ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in (part.exterior, *part.interiors)]
+            over += [
+                _ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in (part.exterior, *part.interiors)
+            ]
         over.append(Path(artwork.cut.moved(placed.matrix), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
     for used in sheet.film.used:
         x, y = used.x, used.y
         corners = ((x, y), (x + used.width, y), (x + used.width, y + used.height), (x, y + used.height))
-        over += [Line(corners, look.LINE_TRIM, look.QUIET, closed=True), Line((corners[0], corners[2]), 0.1, look.QUIET)]
+        over += [
+            Line(corners, look.LINE_TRIM, look.QUIET, closed=True),
+            Line((corners[0], corners[2]), 0.1, look.QUIET),
+        ]
     marks = Layer("Marks", (*sheet.furniture.items, *sheet.labels), "marks")
     numbers = Sheaf(sheet.film.width, sheet.film.height)
     for placed in sheet.placed:
@@ -136,7 +141,11 @@ class _Paper:
         for n, sheaf in enumerate(self.done, start=1):
             sheaf.text(EDGE, EDGE - 2.0, f"layout {self.layout.digest[:8]}", look.TYPE_SMALL, colour=look.QUIET)
             sheaf.text(
-                self.width - EDGE, EDGE - 2.0, f"paper {n} of {len(self.done)}", look.TYPE_SMALL, colour=look.QUIET,
+                self.width - EDGE,
+                EDGE - 2.0,
+                f"paper {n} of {len(self.done)}",
+                look.TYPE_SMALL,
+                colour=look.QUIET,
                 align="right",
             )
         return [sheaf.page() for sheaf in self.done]
@@ -169,8 +178,12 @@ class _Paper:
             copies, spares = count[number]
             x0, y0, x1, y1 = art.cut_polygon.bounds
             rows[number] = [
-                str(number), art.name, titles[art.job], f"{art.width:.2f} × {art.height:.2f}",
-                f"{x1 - x0:.2f} × {y1 - y0:.2f}", f"{copies}+{spares}" if spares else str(copies),
+                str(number),
+                art.name,
+                titles[art.job],
+                f"{art.width:.2f} × {art.height:.2f}",
+                f"{x1 - x0:.2f} × {y1 - y0:.2f}",
+                f"{copies}+{spares}" if spares else str(copies),
             ]
         head = ["no.", "decal", "job", "artwork, mm", "cut, mm", "copies"]
         shares = [0.07, 0.24, 0.25, 0.18, 0.17, 0.09]

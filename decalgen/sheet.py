@@ -245,9 +245,7 @@ def _nest(
         turns = (0, 90, 180, 270)
         items[piece.key] = Item(piece.key, piece.artwork.cut_polygon, turns, quantity=quantity)
     regions = [_region(film, printer, bleed) for film in films]
-    request = Request(
-        tuple(items.values()), tuple(regions), max(gap, 2 * bleed), seed=seed, effort=effort
-    )
+    request = Request(tuple(items.values()), tuple(regions), max(gap, 2 * bleed), seed=seed, effort=effort)
     result = nest(request, progress)
     if result.left_out:
         lost = result.left_out[0]
@@ -325,7 +323,9 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
         if label is None:
             findings.append(
                 Finding(
-                    "note", "no-room-for-number", one.piece.artwork.name,
+                    "note",
+                    "no-room-for-number",
+                    one.piece.artwork.name,
                     f"no room on the film for number {one.piece.number}; the proof shows where it lies",
                 )
             )
@@ -333,8 +333,19 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
         fill, spot = label
         labels.append(fill)
         taken.append(spot)
-    return Sheet(film, printer, index, of, tuple(placed), things, tuple(labels), tuple(drawn), area, digest,
-                 findings=tuple(findings))
+    return Sheet(
+        film,
+        printer,
+        index,
+        of,
+        tuple(placed),
+        things,
+        tuple(labels),
+        tuple(drawn),
+        area,
+        digest,
+        findings=tuple(findings),
+    )
 
 
 def _label(one: Placed, taken: Sequence[Polygon], area: Polygon) -> tuple[Fill, Polygon] | None:

@@ -37,7 +37,9 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
                     artwork: Artwork = build(job, decal, hand, printer.white)
                 except DecalgenError as error:
                     found.append(
-                        Finding("error", "cannot-draw", decal.name, error.message, error.fix, error.place or decal.place)
+                        Finding(
+                            "error", "cannot-draw", decal.name, error.message, error.fix, error.place or decal.place
+                        )
                     )
                     break
                 found += artwork.findings

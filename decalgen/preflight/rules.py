@@ -97,9 +97,12 @@ def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
         reach = shapely.hausdorff_distance(cut.union(panel.outline.polygon), panel.outline.polygon)
         found.append(
             Finding(
-                "error", "off-panel", artwork.name,
+                "error",
+                "off-panel",
+                artwork.name,
                 f"hangs over panel '{panel.name}' by up to {reach:.2f} mm (cut line with its bare margin)",
-                "make it smaller, or move it with `at`", decal.place,
+                "make it smaller, or move it with `at`",
+                decal.place,
             )
         )
     for obstacle in panel.obstacles:
@@ -107,9 +110,12 @@ def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
         if not obstacle.gap and cut.intersection(room).area > 1e-6:
             found.append(
                 Finding(
-                    "warning", "on-obstacle", artwork.name,
+                    "warning",
+                    "on-obstacle",
+                    artwork.name,
                     f"lies on '{obstacle.name}' of panel '{panel.name}' (clearance {obstacle.clearance:g} mm)",
-                    "move it with `at`, or cut the film round it by hand", decal.place,
+                    "move it with `at`, or cut the film round it by hand",
+                    decal.place,
                 )
             )
     return found
@@ -121,7 +127,9 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
         return []
     if any(f.code == "white-on-clear" for f in artwork.findings):
         return []
-    return [Finding("error", "nothing-printed", artwork.name, "prints nothing", "add a shape to its artwork", decal.place)]
+    return [
+        Finding("error", "nothing-printed", artwork.name, "prints nothing", "add a shape to its artwork", decal.place)
+    ]
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:

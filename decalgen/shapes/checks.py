@@ -41,9 +41,16 @@ class Checks:
     columns: Annotated[int | None, mark.Count("how many columns")] = None
     cell: Annotated[float | None, mark.Size("side of a square cell, instead of rows or columns")] = None
     width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height; left out: square cells if the rows are given")] = None
+    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
     half_cells: Annotated[bool, mark.Flag("each row starts and ends with half a cell")] = False
     slant: Annotated[float, mark.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0)] = 0.0
+
+    def __post_init__(self) -> None:
+        if not (self.rows or self.columns or self.cell):
+            raise ShapeError(
+                "the checks have neither rows and columns nor a cell size", "give `rows` and `columns`, or `cell`"
+            )
+        check_cells((self.rows or 1) * (self.columns or 1), "cells")
 
     def extent(self, box: Box) -> Box:
         """Its own size; what is left out follows from square cells where it can, else from the box."""
@@ -52,11 +59,8 @@ class Checks:
             width = self.cell * self.columns
         width = width or box.width
         height = self.height
-        if height is None and self.rows:
-            if self.cell:
-                height = self.cell * self.rows
-            elif self.columns:
-                height = width / self.columns * self.rows
+        if height is None and self.rows and self.cell:
+            height = self.cell * self.rows
         return Box(width, height or box.height)
 
     def grid(self, size: Box) -> tuple[int, int]:
@@ -69,8 +73,7 @@ class Checks:
             columns = max(1, round(size.width * rows / size.height))
         if columns and not rows:
             rows = max(1, round(size.height * columns / size.width))
-        if not rows or not columns:
-            raise ShapeError("the checks have neither rows and columns nor a cell size", "give `rows` and `columns`")
+        assert rows and columns
         check_cells(rows * (columns + 1), "cells")
         return rows, columns
 
