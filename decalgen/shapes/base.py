@@ -12,6 +12,9 @@ edge check cell outward (no new row of cells starts), a fill straight out. Insid
 ``draw(size, run_on)`` clipped to the extent equals ``draw(size, 0)``. What runs on is cut away again
 wherever the extent does not lie on the decal's edge, so a shape need not know where it is.
 
+What is wrong with the parameters alone is raised as `ShapeError` when the shape is made, so that the job reader can
+say where; what depends on the size, by ``extent`` and ``draw``.
+
 **The other hand.** Areas are mirrored by whoever places them (`decalgen.shapes.placing`); a shape that ``reads`` is
 not mirrored, only placed at the mirrored spot. A shape that holds others sees to it itself (see `Holds`).
 **The cut line.** A shape that follows it has ``follow()`` (see `Follows`).

@@ -47,6 +47,11 @@ class Blocks:
         mark.Many("how the height is shared among the rows, from the top", of=mark.Number(1e-3, 1e3)),
     ] = None
 
+    def __post_init__(self) -> None:
+        table = self.table()
+        _steps(self.column_shares, len(table[0]), 1.0, "column", 0.0)
+        _steps(self.row_shares, len(table), 1.0, "row", 0.0)
+
     def table(self) -> tuple[tuple[str | None, ...], ...]:
         """The ink of each cell, row by row from the top. Raises `ShapeError`."""
         lines = ["".join(row.split()).lower() for row in self.rows]

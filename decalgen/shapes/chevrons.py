@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen import fields as mark
 from decalgen.geometry import rectangle, rotation, transform, translation
-from decalgen.shapes.bands import Band, filling, meeting, row
+from decalgen.shapes.bands import Band, check_pitch, filling, meeting, row
 from decalgen.shapes.base import Box, Inked
 from decalgen.shapes.pieces import by_ink, chosen_inks, grown
 from decalgen.shapes.registry import shape
@@ -40,7 +40,7 @@ class Chevrons:
 
     stripe_width: Annotated[float, mark.Size("width of a band, measured square across it")]
     ink: Annotated[str | None, mark.Ink("their ink; or give `inks`")] = None
-    inks: Annotated[tuple[str, ...] | None, mark.Many("inks of the bands, used in turn", of=mark.Ink())] = None
+    inks: Annotated[tuple[str, ...] | None, mark.Many("inks of the bands, in turn from the back", of=mark.Ink())] = None
     direction: Annotated[str, mark.Choice("where they point", ("up", "down", "left", "right"))] = "up"
     angle: Annotated[float, mark.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0
     centred: Annotated[bool, mark.Flag("arms on both sides of the middle line; no: slanted one way")] = True
@@ -50,6 +50,10 @@ class Chevrons:
     width: Annotated[float | None, mark.Size("width; left out: what they take, or the box's")] = None
     height: Annotated[float | None, mark.Size("height; left out: what they take, or the box's")] = None
     ground: Annotated[str | None, mark.Ink("ink under and between the bands; left out: bare")] = None
+
+    def __post_init__(self) -> None:
+        chosen_inks(self.ink, self.inks, self.name)
+        check_pitch(*self._steps)
 
     def extent(self, box: Box) -> Box:
         """Its own size; with a count, along the direction, what the bands take."""

@@ -59,6 +59,18 @@ class Cross:
         tuple[str, ...], mark.Many("their inks, in the same order", of=mark.Ink(), most=10)
     ] = ()
 
+    def __post_init__(self) -> None:
+        if len(self.fimbriation) != len(self.fimbriation_inks):
+            raise ShapeError(
+                f"the cross has {len(self.fimbriation)} fimbriation widths but {len(self.fimbriation_inks)} inks",
+                "give one of `fimbriation inks` for each width",
+            )
+        centred = self.centre_x is None and self.centre_y is None
+        if self.couped and not centred:
+            raise ShapeError("a couped cross has no `centre x` or `centre y`", "place it with `at`")
+        if self.saltire and not centred:
+            raise ShapeError("a full saltire runs from corner to corner", "leave out `centre x` and `centre y`")
+
     def extent(self, box: Box) -> Box:
         """The area a full cross runs across; the square a couped one takes, fimbriation included."""
         room = Box(self.width or box.width, self.height or box.height)
@@ -72,11 +84,6 @@ class Cross:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """The outermost fimbriation first, the cross last."""
-        if len(self.fimbriation) != len(self.fimbriation_inks):
-            raise ShapeError(
-                f"the cross has {len(self.fimbriation)} fimbriation widths but {len(self.fimbriation_inks)} inks",
-                "give one of `fimbriation inks` for each width",
-            )
         edges = [0.0, *accumulate(self.fimbriation)]
         inks = [self.ink, *self.fimbriation_inks]
         if self.couped:
@@ -103,8 +110,6 @@ class Cross:
 
     def _standing(self, size: Box, edge: float) -> BaseGeometry:
         """A couped cross, its outline out by ``edge``. It does not run on."""
-        if self.centre_x is not None or self.centre_y is not None:
-            raise ShapeError("a couped cross has no `centre x` or `centre y`", "place it with `at`")
         arm, span = self._arms(size.width)
         if not 0 < arm < span - EDGE:
             raise ShapeError(
@@ -119,8 +124,6 @@ class Cross:
         """A cross or saltire to the sides, its arms wider by ``edge`` on both sides, running on along themselves."""
         half = (self.arm_width or size.height / 5) / 2 + edge
         if self.saltire:
-            if self.centre_x is not None or self.centre_y is not None:
-                raise ShapeError("a full saltire runs from corner to corner", "leave out `centre x` and `centre y`")
             arms = [_diagonal(size, half, run_on, falls) for falls in (False, True)]
             return union(arm.intersection(grown(size, run_on)) for arm in arms)
         x = size.width / 2 if self.centre_x is None else self.centre_x

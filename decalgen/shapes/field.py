@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen import fields as mark
-from decalgen.geometry import rectangle, rounded, union
+from decalgen.geometry import rounded
 from decalgen.shapes.base import Box, Inked
+from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape
 
 
@@ -16,8 +17,8 @@ from decalgen.shapes.registry import shape
 class Field:
     """A filled rectangle.
 
-    Straight sides run on outward; a rounded corner does not (where the cut line follows it, the artwork's bleed
-    grows along the arc).
+    It may have its own size and round corners; radii too large for a side are reduced together. Straight sides run
+    on outward; a rounded corner does not (where the cut line follows it, the bleed grows along the arc).
     """
 
     name: ClassVar[str] = "field"
@@ -46,23 +47,5 @@ class Field:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area."""
-        ll, lr, ur, ul = self.corner_radii or (self.corner_radius,) * 4
-        body = rounded(size.width, size.height, (ll, lr, ur, ul)).polygon
-        if run_on <= 0:
-            return (Inked(self.ink, body),)
-        w, h = size
-        ll, lr, ur, ul = (min(r, w / 2, h / 2) for r in (ll, lr, ur, ul))
-        arms = [
-            rectangle(ll, -run_on, w - lr, 0),
-            rectangle(ul, h, w - ur, h + run_on),
-            rectangle(-run_on, ll, 0, h - ul),
-            rectangle(w, lr, w + run_on, h - ur),
-        ]
-        corners = [
-            (ll, (-run_on, -run_on, 0, 0)),
-            (lr, (w, -run_on, w + run_on, 0)),
-            (ur, (w, h, w + run_on, h + run_on)),
-            (ul, (-run_on, h, 0, h + run_on)),
-        ]
-        arms += [rectangle(*spot) for radius, spot in corners if radius == 0]
-        return (Inked(self.ink, union([body, *arms])),)
+        body = rounded(size.width, size.height, self.corner_radii or (self.corner_radius,) * 4).polygon
+        return (Inked(self.ink, run_out(body, size, run_on)),)

@@ -57,6 +57,12 @@ class Group:
     pitch_y: Annotated[float, mark.Length("how far up the next copy lies")] = 0.0
     clip: Annotated[bool, mark.Flag("cuts off what reaches out of its box")] = False
 
+    def __post_init__(self) -> None:
+        if _depth(self) > DEEPEST:
+            raise ShapeError(f"groups lie more than {DEEPEST} deep in each other", "use fewer groups")
+        if not self._straight and not (self.width and self.height):
+            raise ShapeError("a turned group needs a size", "give the group a `width` and a `height`")
+
     def extent(self, box: Box) -> Box:
         """All copies, turned."""
         _, one, _ = self._frame(box)
@@ -96,15 +102,11 @@ class Group:
 
     def _frame(self, box: Box) -> tuple[Box, Box, Matrix]:
         """The inner box, what one copy of it takes once turned, and the matrix that turns it."""
-        if _depth(self) > DEEPEST:
-            raise ShapeError(f"groups lie more than {DEEPEST} deep in each other", "use fewer groups")
         quarter = self.rotate % 180 == 90
         room_x = box.width - (self.count - 1) * abs(self.pitch_x)
         room_y = box.height - (self.count - 1) * abs(self.pitch_y)
         width = self.width or (room_y if quarter else room_x)
         height = self.height or (room_x if quarter else room_y)
-        if not self._straight and not (self.width and self.height):
-            raise ShapeError("a turned group needs a size", "give the group a `width` and a `height`")
         if width <= EDGE or height <= EDGE:
             raise ShapeError(f"{self.count} copies of this group do not fit", "give fewer, or a smaller pitch")
         turn = rotation(self.rotate)

@@ -68,6 +68,9 @@ class Outline:
     holes: Annotated[tuple[Hole, ...], mark.Many("holes in it", of=mark.Group(of=Hole), most=50)] = ()
     in_place: Annotated[bool, mark.Flag("its points are measured from the lower left corner of the box")] = False
 
+    def __post_init__(self) -> None:
+        self._area()
+
     def extent(self, box: Box) -> Box:
         """What the outline takes, or the box, in place."""
         x0, y0, x1, y1 = self._area().bounds

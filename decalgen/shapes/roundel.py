@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar
 from decalgen import fields as mark
 from decalgen.geometry import arc_steps, circle
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.pieces import by_ink, check_points
+from decalgen.shapes.pieces import EDGE, by_ink, check_points
 from decalgen.shapes.registry import shape
 
 
@@ -28,7 +28,7 @@ class Roundel:
     name: ClassVar[str] = "roundel"
     about: ClassVar[str] = "a disc or rings, by diameters or their ratios; one or a row of them"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"inks": ("navy", "white", "signal orange"), "ratios": (5.0, 3.0, 1.0)}
+    example: ClassVar[dict[str, object]] = {"inks": ("signal orange", "white", "navy"), "ratios": (6.0, 5.0, 2.0)}
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     inks: Annotated[tuple[str, ...], mark.Many("inks from the outer ring to the middle", of=mark.Ink(), most=40)]
@@ -41,6 +41,11 @@ class Roundel:
     ] = None
     count: Annotated[int, mark.Count("how many, side by side")] = 1
     pitch: Annotated[float | None, mark.Size("from one middle to the next; left out: they touch")] = None
+
+    def __post_init__(self) -> None:
+        outer = self.rings(self.diameter or 1.0)[0]
+        if self.count > 1 and self.pitch and (self.diameter or self.diameters) and self.pitch < outer - EDGE:
+            raise ShapeError("the roundels lie on each other", "give a `pitch` of at least the diameter")
 
     def rings(self, outer: float) -> tuple[float, ...]:
         """The diameters from the outside in, mm. Raises `ShapeError`."""
@@ -77,7 +82,7 @@ class Roundel:
         outer = size.height
         rings = self.rings(outer)
         pitch = self.pitch or outer
-        if self.count > 1 and pitch < outer - 1e-6:
+        if self.count > 1 and pitch < outer - EDGE:
             raise ShapeError("the roundels lie on each other", "give a `pitch` of at least the diameter")
         check_points(self.count * len(rings) * 4 * arc_steps(outer / 2, math.pi / 2))
         areas: list[Inked] = []

@@ -46,19 +46,21 @@ class Star:
     ] = None
     in_circle: Annotated[bool, mark.Flag("takes the place of the circle through its points")] = False
 
-    @property
-    def ratio(self) -> float:
-        """The inner radius to the outer one. Raises `ShapeError`."""
-        if self.inner_ratio is None:
-            if self.points < 5:
-                return PENTAGRAM
-            return math.cos(2 * math.pi / self.points) / math.cos(math.pi / self.points)
-        if not 0 < self.inner_ratio < 1:
+    def __post_init__(self) -> None:
+        if self.inner_ratio is not None and not 0 < self.inner_ratio < 1:
             raise ShapeError(
                 f"a star with an inner ratio of {self.inner_ratio:g} has no points",
                 "give a ratio below 1; 0.382 makes the usual five-pointed star",
             )
-        return self.inner_ratio
+
+    @property
+    def ratio(self) -> float:
+        """The inner radius to the outer one."""
+        if self.inner_ratio is not None:
+            return self.inner_ratio
+        if self.points < 5:
+            return PENTAGRAM
+        return math.cos(2 * math.pi / self.points) / math.cos(math.pi / self.points)
 
     def extent(self, box: Box) -> Box:
         """The star's own width and height, or its circle's."""

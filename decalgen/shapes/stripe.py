@@ -47,7 +47,9 @@ class Stripe:
 
     stripe_width: Annotated[float, mark.Size("width of one stripe, measured square across it")]
     ink: Annotated[str | None, mark.Ink("its ink; or give `inks`")] = None
-    inks: Annotated[tuple[str, ...] | None, mark.Many("inks of the stripes, used in turn", of=mark.Ink())] = None
+    inks: Annotated[
+        tuple[str, ...] | None, mark.Many("inks of the stripes, in turn from the top or the left", of=mark.Ink())
+    ] = None
     angle: Annotated[float, mark.Angle("direction it runs in: 0 level, 90 upright, 45 rising to the right")] = 0.0
     count: Annotated[int, mark.Count("how many stripes")] = 1
     fill: Annotated[bool, mark.Flag("as many stripes as it takes to cover the area, instead of a count")] = False
@@ -61,6 +63,12 @@ class Stripe:
     ] = 0.0
     end_slant: Annotated[float, mark.Angle("the same for the other end", -80.0, 80.0)] = 0.0
     ground: Annotated[str | None, mark.Ink("ink under and between the stripes; left out: bare")] = None
+
+    def __post_init__(self) -> None:
+        chosen_inks(self.ink, self.inks, self.name)
+        check_pitch(self.stripe_width, self._pitch)
+        if (self.start_slant or self.end_slant) and not (self._straight or self._free):
+            raise ShapeError("slanted ends at this angle need a length", "give the stripe a `length`")
 
     def extent(self, box: Box) -> Box:
         """What the stripes take: themselves if level, upright or of a given length, otherwise the area."""
@@ -79,7 +87,8 @@ class Stripe:
         inks = chosen_inks(self.ink, self.inks, self.name)
         cut = self._slanted if not (self._straight or self._free) else self._square
         ground, areas = cut(size, max(0.0, run_on))
-        stripes = by_ink((inks[band.index % len(inks)], area) for band, area in areas)
+        last = 0 if self.fill else self.count - 1
+        stripes = by_ink((inks[(last - band.index) % len(inks)], area) for band, area in reversed(areas))
         return stripes if self.ground is None else (Inked(self.ground, ground), *stripes)
 
     @property
@@ -106,7 +115,6 @@ class Stripe:
 
     @property
     def _across(self) -> float:
-        check_pitch(self.stripe_width, self._pitch)
         return (self.count - 1) * self._pitch + self.stripe_width
 
     @property
@@ -164,8 +172,6 @@ class Stripe:
 
     def _slanted(self, size: Box, run_on: float) -> tuple[Region, list[tuple[Band, BaseGeometry]]]:
         """Across the whole area, running on along themselves."""
-        if self.start_slant or self.end_slant:
-            raise ShapeError("slanted ends at this angle need a length", "give the stripe a `length`")
         area = grown(size, run_on)
         c, s = math.cos(math.radians(self.angle)), math.sin(math.radians(self.angle))
         cx, cy = size.width / 2, size.height / 2
