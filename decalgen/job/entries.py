@@ -102,7 +102,14 @@ class LayoutEntry:
     source: Annotated[str, mark.Text("where its proportions come from")] = ""
 
 
-LAYOUT_GROUPS = ("values", "decal", "inks")
+LAYOUT_GROUPS = ("values", "inks", "decal", "sample")
+
+
+@dataclass(frozen=True)
+class SampleEntry:
+    """What a layout is shown on in the documentation, without its panel."""
+
+    body: Annotated[str, mark.Text("the colour of the body", most=40)] = "white"
 
 
 @dataclass(frozen=True)

@@ -1,20 +1,36 @@
-"""The ready layouts: parametric decals in layouts/, merged as nodes under a decal's own keys."""
+"""The ready layouts: parametric decals in layouts/, merged as nodes under a decal's own keys.
+
+::
+
+    layout: door-roundel          # the file's name
+    about: one line
+    source: where its proportions come from
+    values: {diameter: 8 mm, ink: signal orange}      # with their defaults
+    inks: {signal orange: {colour: "#e8641b"}}        # declared for jobs that do not declare them
+    decal: {…}                    # keys of a decal; expressions may use the values, panel.width …, <name> too
+    sample: {body: navy, panel: {width: 22 mm, height: 12 mm}}     # what it is shown on
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping as MappingOf
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from decalgen.errors import InputError, JobError, did_you_mean
 from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry
 from decalgen.job.files import read_source
-from decalgen.job.merge import document
-from decalgen.job.nodes import Mapping, Node, Source
+from decalgen.job.merge import document, overlay
+from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader, shown
 from decalgen.job.scope import Scope, Told
 from decalgen.resources import resource_folder, resource_names
+
+if TYPE_CHECKING:
+    from decalgen.job.model import Job
 
 
 @dataclass(frozen=True)
@@ -26,7 +42,15 @@ class Layout:
     source: str
     values: MappingOf[str, Node]
     decal: Mapping
+    inks: Mapping
+    shown_on: Mapping
     text: Source
+
+    def sample(self) -> Job:
+        """A job of one decal that shows the layout. Raises `JobError` for a layout that cannot be used."""
+        from decalgen.job.loader import job_from
+
+        return job_from(_sample(self), f"layouts/{self.name}.yaml")
 
 
 @lru_cache(maxsize=1)
@@ -36,19 +60,12 @@ def layout_names() -> tuple[str, ...]:
     return tuple(name.removesuffix(".yaml") for name in names)
 
 
-@lru_cache(maxsize=64)
 def load_layout(name: str) -> Layout:
     """The layout of that name. Raises `InputError` for an unknown one, `JobError` for mistakes in its file."""
-    if name not in layout_names():
-        raise InputError(f"there is no layout '{shown(name)}'", fix=did_you_mean(name, layout_names()))
-    path = resource_folder("layouts") / f"{name}.yaml"
-    problems = Problems()
-    source = read_source(path, f"layouts/{name}.yaml")
-    group = document(source, problems)
-    found = _read(group, source, problems) if group is not None else None
-    if found is None or len(problems):
-        raise JobError(problems.sorted())
-    return found
+    wanted = "-".join(name.split()).casefold()
+    if wanted not in layout_names():
+        raise InputError(f"there is no layout '{shown(name)}'", fix=did_you_mean(wanted, layout_names()))
+    return _load(wanted)
 
 
 def layouts() -> tuple[Layout, ...]:
@@ -56,20 +73,69 @@ def layouts() -> tuple[Layout, ...]:
     return tuple(load_layout(name) for name in layout_names())
 
 
-def _read(group: Mapping, source: Source, problems: Problems) -> Layout | None:
+@lru_cache(maxsize=64)
+def _load(name: str) -> Layout:
+    problems = Problems()
+    source = read_source(resource_folder("layouts") / f"{name}.yaml", f"layouts/{name}.yaml")
+    group = document(source, problems)
+    found = read_layout(name, group, problems) if group is not None else None
+    if found is None or len(problems):
+        raise JobError(problems.sorted())
+    return found
+
+
+def read_layout(name: str, group: Mapping, problems: Problems) -> Layout | None:
+    """A layout from its file's keys; None, with the mistakes noted, where it is wrong."""
     reader = Reader(problems, Scope(problems))
+    groups: dict[str, Mapping] = {}
+    for key in LAYOUT_GROUPS:
+        groups[key] = Mapping((), group.source, group.line, group.column)
+        node = group.get(key)
+        if node is not None:
+            with suppress(Told):
+                groups[key] = reader.mapping(node, f"'{key}'")
     try:
         entry = reader.read(LayoutEntry, group, "the layout", also=LAYOUT_GROUPS)
-        values = group.get("values")
-        decal = group.get("decal")
-        if decal is None:
-            problems.add("the layout has no 'decal'", group.place, "add decal: with its artwork")
-            return None
-        mapping = reader.mapping(decal, "'decal'")
-        named = reader.mapping(values, "'values'").entries if values is not None else ()
-        return Layout(entry.layout, entry.about, entry.source, {k.text: v for k, v in named}, mapping, source)
     except Told:
         return None
+    if entry.layout != name:
+        key_node = group.get("layout")
+        place = key_node.place if key_node else group.place
+        problems.add(f"the layout is called '{shown(entry.layout)}' and its file '{name}'", place, f"layout: {name}")
+    if not groups["decal"].entries:
+        problems.add("the layout has no 'decal'", group.place, "add decal: with its artwork")
+    return Layout(
+        name,
+        entry.about,
+        entry.source,
+        {key.text: value for key, value in groups["values"].entries},
+        groups["decal"],
+        groups["inks"],
+        groups["sample"],
+        group.source,
+    )
+
+
+def _sample(layout: Layout) -> Mapping:
+    """The job that shows a layout, as nodes."""
+    base = layout.shown_on
+
+    def text(word: str) -> Scalar:
+        return Scalar(word, base.source, base.line, base.column, (base.line, base.column), quoted=True)
+
+    def group(**entries: Node) -> Mapping:
+        return Mapping(tuple((text(key), node) for key, node in entries.items()), base.source, base.line, base.column)
+
+    panel = base.get("panel") or group(width=text("24 mm"), height=text("14 mm"))
+    decal = group(layout=text(layout.name), panel=text("panel"))
+    return group(
+        job=text(layout.name),
+        title=text(layout.about or layout.name),
+        film=base.get("film") or text("white"),
+        body=base.get("body") or text("white"),
+        panels=group(panel=panel),
+        decals=group(decal=decal),
+    )
 
 
 class Layouts:
@@ -96,3 +162,14 @@ class Layouts:
             raise Told from None
         self.used.setdefault(layout.name, layout)
         return layout
+
+    def inks(self, decals: Mapping | None, own: Mapping | None) -> Mapping | None:
+        """The job's inks over those that the layouts of its decals bring along."""
+        found = own
+        for _, node in decals.entries if decals else ():
+            name = node.get("layout") if isinstance(node, Mapping) else None
+            if isinstance(name, Scalar):
+                with suppress(InputError, JobError):
+                    inks = load_layout(name.text).inks
+                    found = inks if found is None else overlay(inks, found)
+        return found

@@ -13,6 +13,7 @@ from decalgen.fields import Colour, specs
 from decalgen.job.colours import parse_colour
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
+from decalgen.job.films import load_film, load_printer, sheet_sizes
 from decalgen.job.layouts import Layout, Layouts, layouts, load_layout
 from decalgen.job.merge import Files, overlay, without
 from decalgen.job.model import InkSpec, Job, Paint
@@ -33,21 +34,29 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
     Raises `JobError` with every mistake found, and `InputError` for a file that cannot be read.
     """
     problems = Problems()
-    root = Path(path)
-    files = Files(problems, root)
+    files = Files(problems, Path(path))
     group = files.read()
     if group is None:
         raise JobError(problems.sorted())
-    job = _Loader(problems, files, str(path)).job(group, variant)
+    return _job(group, str(path), problems, files.sources, variant)
+
+
+def job_from(group: Mapping, name: str) -> Job:
+    """A job from nodes that were put together, such as the sample of a layout. Raises `JobError`."""
+    return _job(group, name, Problems(), [], None)
+
+
+def _job(group: Mapping, name: str, problems: Problems, sources: list[Source], variant: str | None) -> Job:
+    job = _Loader(problems, sources, name).job(group, variant)
     if job is None or len(problems):
         raise JobError(problems.sorted())
     return job
 
 
 class _Loader:
-    def __init__(self, problems: Problems, files: Files, name: str) -> None:
+    def __init__(self, problems: Problems, sources: list[Source], name: str) -> None:
         self.problems = problems
-        self.files = files
+        self.sources = sources
         self.name = name
 
     def job(self, group: Mapping, variant: str | None) -> Job | None:
@@ -65,11 +74,11 @@ class _Loader:
         with suppress(Told):
             head = reader.read(JobEntry, group, "the job", also=JOB_GROUPS, place=group.place)
         paints = self._paints(reader, group)
-        inks = self._inks(reader, group)
         built = panels.all()
         decals = self._group(group, "decals")
-        names = tuple(ink.name for ink in inks)
         library = Layouts(problems)
+        inks = self._inks(reader, library.inks(decals, self._group(group, "inks")) or _nothing(group))
+        names = tuple(ink.name for ink in inks)
         found = read_decals(decals, Surroundings(problems, scope, panels, names, library)) if decals else ()
         if head is None:
             return None
@@ -89,7 +98,7 @@ class _Loader:
             variant=variant,
             variants=tuple(variants),
             seed=head.seed,
-            digest=_digest([*self.files.sources, *(layout.text for layout in library.used.values())]),
+            digest=_digest([*self.sources, *(layout.text for layout in library.used.values())]),
             file=self.name,
             places=_places(group),
         )
@@ -152,7 +161,7 @@ class _Loader:
     def _inks(self, reader: Reader, group: Mapping) -> tuple[InkSpec, ...]:
         """The job's inks, then white and black where it declares none; one with a mistake keeps its name."""
         found: list[InkSpec] = []
-        for name, node in (self._group(group, "inks") or _nothing(group)).entries:
+        for name, node in group.entries:
             what = f"the ink '{shown(name.text)}'"
             ink = InkSpec(name.text, place=name.place)
             with suppress(Told):
@@ -267,4 +276,4 @@ def _places(group: Mapping, prefix: str = "", depth: int = 0) -> dict[str, Place
     return found
 
 
-__all__ = ["Layout", "layouts", "load_job", "load_layout"]
+__all__ = ["Layout", "job_from", "layouts", "load_film", "load_job", "load_layout", "load_printer", "sheet_sizes"]

@@ -13,7 +13,7 @@ LARGEST = 1e12
 """Values beyond this are refused: nothing measured or counted here comes near it."""
 
 
-class ExpressionError(Exception):
+class ExpressionError(ValueError):
     """What is wrong with a text, what to do, and where: ``start`` counts from 0, ``length`` in characters."""
 
     def __init__(self, message: str, fix: str, start: int, length: int = 1) -> None:
@@ -22,6 +22,9 @@ class ExpressionError(Exception):
         self.fix = fix
         self.start = start
         self.length = max(1, length)
+
+    def __str__(self) -> str:
+        return f"{self.message}; {self.fix}" if self.fix else self.message
 
 
 class NameProblem(Exception):

@@ -1,0 +1,131 @@
+"""Film, printer and sheet files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+from typing import TypeVar
+
+from decalgen.errors import InputError, JobError, did_you_mean
+from decalgen.job.entries import FilmEntry, PrinterEntry, SheetEntry
+from decalgen.job.files import read_source
+from decalgen.job.merge import document
+from decalgen.job.model import Film, FilmKind, Printer, Process, SheetSize, UsedArea
+from decalgen.job.nodes import Mapping
+from decalgen.job.problems import Problems
+from decalgen.job.reader import Reader
+from decalgen.job.scope import Scope, Told
+from decalgen.resources import resource_folder, resource_names
+
+T = TypeVar("T")
+
+
+def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
+    """A film from its file, or from words: kind, format, process, such as 'white A5 laser'.
+
+    ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for
+    a file that cannot be read or words that name no film.
+    """
+    text = str(path_or_words)
+    if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or "/" in text or "\\" in text:
+        return _from_file(Path(text), text, _film)
+    kind: str | None = None
+    words: list[str] = []
+    for word in text.split():
+        if word.lower() in ("clear", "white"):
+            kind = word.lower()
+        elif word.lower() in ("inkjet", "laser"):
+            process = "laser" if word.lower() == "laser" else "inkjet"
+        else:
+            words.append(word)
+    sheet = _sheet(" ".join(words))
+    if kind is None or sheet is None:
+        near = did_you_mean(" ".join(words), [size.name for size in sheet_sizes()]) if words else ""
+        fix = near if kind else "say clear or white, and the size, as in 'white A5'"
+        raise InputError(f"'{text[:60]}' names no film", fix=f"{fix}; or name a film file ending in .yaml")
+    return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)
+
+
+def load_printer(path: str | Path) -> Printer:
+    """A printer profile. Raises `JobError` for mistakes in it, `InputError` for a file that cannot be read."""
+    return _from_file(Path(path), str(path), _printer)
+
+
+@lru_cache(maxsize=1)
+def sheet_sizes() -> tuple[SheetSize, ...]:
+    """The formats of layouts/sheets/, by file name. Raises `InputError` when the installation lacks them."""
+    folder = resource_folder("layouts")
+    names = [name for name in resource_names("layouts", ".yaml") if name.startswith("sheets/")]
+    return tuple(_from_file(folder / name, f"layouts/{name}", _size) for name in names)
+
+
+def _sheet(name: str) -> SheetSize | None:
+    return next((size for size in sheet_sizes() if size.name.casefold() == name.strip().casefold()), None)
+
+
+def _from_file(path: Path, shown: str, read: Callable[[Reader, Mapping], T]) -> T:
+    """What a file holds. Raises `JobError` with every mistake in it."""
+    problems = Problems()
+    source = read_source(path, shown)
+    group = document(source, problems)
+    if group is not None:
+        try:
+            found = read(Reader(problems, Scope(problems)), group)
+            if not len(problems):
+                return found
+        except Told:
+            pass
+    raise JobError(problems.sorted())
+
+
+def _film(reader: Reader, group: Mapping) -> Film:
+    entry = reader.read(FilmEntry, group, "the film")
+    width, height = entry.width, entry.height
+    if entry.sheet is not None:
+        size = _sheet(entry.sheet)
+        node = group.get("sheet")
+        place = node.place if node else group.place
+        if size is None:
+            names = [known.name for known in sheet_sizes()]
+            reader.problems.add(f"there is no format '{entry.sheet}'", place, did_you_mean(entry.sheet, names))
+            raise Told
+        if width is not None or height is not None:
+            reader.problems.add("the size stands here twice", place, "keep either sheet, or width and height")
+            raise Told
+        width, height = size.width, size.height
+    if width is None or height is None:
+        reader.problems.add("the film has no size", group.place, "add sheet: A5, or width and height")
+        raise Told
+    used = tuple(UsedArea(*area.at, *area.size) for area in entry.used)
+    return Film(
+        entry.film, _kind(entry.kind), _process(entry.process), width, height, used, entry.sheets, entry.adhesive
+    )
+
+
+def _printer(reader: Reader, group: Mapping) -> Printer:
+    entry = reader.read(PrinterEntry, group, "the printer")
+    left, right, bottom, top = entry.margins
+    return Printer(
+        name=entry.printer,
+        process=_process(entry.process),
+        margins=(left, right, bottom, top),
+        scale_x=entry.scale_x,
+        scale_y=entry.scale_y,
+        dpi=entry.dpi,
+        white=entry.white,
+        misregister=entry.misregister,
+    )
+
+
+def _size(reader: Reader, group: Mapping) -> SheetSize:
+    entry = reader.read(SheetEntry, group, "the sheet")
+    return SheetSize(entry.sheet, entry.width, entry.height, entry.source)
+
+
+def _kind(word: str) -> FilmKind:
+    return "white" if word == "white" else "clear"
+
+
+def _process(word: str) -> Process:
+    return "laser" if word == "laser" else "inkjet"
