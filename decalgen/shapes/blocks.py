@@ -40,11 +40,12 @@ class Blocks:
     height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
     cell: Annotated[float | None, mark.Size("side of a square cell, instead of width and height")] = None
     column_shares: Annotated[
-        tuple[float, ...] | None, mark.Many("how the width is shared among the columns", of=mark.Number(1e-3, 1e3))
+        tuple[float, ...] | None,
+        mark.Many("how the width is shared among the columns", of=mark.Number(least=1e-3, most=1e3)),
     ] = None
     row_shares: Annotated[
         tuple[float, ...] | None,
-        mark.Many("how the height is shared among the rows, from the top", of=mark.Number(1e-3, 1e3)),
+        mark.Many("how the height is shared among the rows, from the top", of=mark.Number(least=1e-3, most=1e3)),
     ] = None
 
     def __post_init__(self) -> None:

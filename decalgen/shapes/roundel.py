@@ -34,7 +34,8 @@ class Roundel:
     inks: Annotated[tuple[str, ...], mark.Many("inks from the outer ring to the middle", of=mark.Ink(), most=40)]
     diameter: Annotated[float | None, mark.Size("outer diameter; left out: as large as the box lets it")] = None
     ratios: Annotated[
-        tuple[float, ...] | None, mark.Many("ratios of the diameters, such as 1, 3, 5", of=mark.Number(1e-6), most=40)
+        tuple[float, ...] | None,
+        mark.Many("ratios of the diameters, such as 1, 3, 5", of=mark.Number(least=1e-6), most=40),
     ] = None
     diameters: Annotated[
         tuple[float, ...] | None, mark.Many("the diameters themselves, instead", of=mark.Size(), most=40)
