@@ -38,6 +38,7 @@ class PrinterColour:
     smallest_line: float | None = None
     smallest_gap: float | None = None
     smallest_caps: float | None = None
+    smallest_caps_reversed: float | None = None
     patches: tuple[tuple[str, Colour], ...] = ()
     """Measured looks of named inks on white paper; they replace the wanted colours as what really is
     printed."""

@@ -1,0 +1,102 @@
+"""From what was read off a swatch sheet to the values of a printer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from decalgen.colour.inks import Ink
+from decalgen.colour.model import WHITE, channels, from_channels
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.white import opacity_of
+from decalgen.errors import did_you_mean
+
+SIZES = {
+    "line": "smallest_line",
+    "gap": "smallest_gap",
+    "caps": "smallest_caps",
+    "caps reversed": "smallest_caps_reversed",
+    "choke": "misregister",
+}
+"""Readings in mm → the value of `PrinterColour` they set."""
+
+COLOURS = ("paper", "darkest", "white over black", "white over white")
+"""Readings that are colours, beside one for each ink by its name. 'paper' is the bare film on white card."""
+
+
+def apply_readings(
+    printer: PrinterColour, readings: Mapping[str, str | float], inks: Sequence[Ink] = ()
+) -> PrinterColour:
+    """The printer with its readings in place of the defaults.
+
+    Colours may be typed in every way `value.parse` knows, sizes in mm. Everything is taken relative to the
+    'paper' reading, if there is one, channel by channel. Raises ColourError that names the reading.
+    """
+    names = {ink.name for ink in inks}
+    known = [*COLOURS, *SIZES, *names]
+    seen: dict[str, Colour] = {}
+    sizes: dict[str, float] = {}
+    for name, value in readings.items():
+        if name in SIZES:
+            sizes[SIZES[name]] = _size(name, value)
+        elif name in COLOURS or name in names:
+            seen[name] = _colour(name, value)
+        else:
+            raise ColourError(f"'{name}' is nothing the swatch sheet asks for", fix=did_you_mean(name, known))
+    paper = seen.pop("paper", None)
+    if paper is not None:
+        if paper.xyz[1] < 0.4:
+            raise ColourError(
+                f"the paper reads {paper.hex}, too dark to be white card",
+                fix="lay the film on white card and read its bare part",
+            )
+        seen = {name: relative(colour, paper) for name, colour in seen.items()}
+    return _with_colours(replace(printer, **sizes), seen, names)  # type: ignore[arg-type]
+
+
+def relative(colour: Colour, paper: Colour) -> Colour:
+    """A reading with its paper taken as white, channel by channel in AP1."""
+    first, second, third = (c / p for c, p in zip(channels(colour.xyz), channels(paper.xyz), strict=True))
+    return Colour(from_channels((first, second, third)))
+
+
+def _with_colours(printer: PrinterColour, seen: Mapping[str, Colour], inks: set[str]) -> PrinterColour:
+    if "darkest" in seen:
+        floor = seen["darkest"].xyz[1]
+        if floor >= 0.2:
+            raise ColourError(
+                f"the darkest patch reads {seen['darkest'].hex}, too light for black ink",
+                fix="check that the reading is of the patch called darkest, on white card",
+            )
+        printer = replace(printer, floor=max(floor, 0.0))
+    over = [seen.get("white over black"), seen.get("white over white")]
+    if (over[0] is None) != (over[1] is None):
+        missing = "white over black" if over[0] is None else "white over white"
+        raise ColourError(f"'{missing}' is missing", fix="read one pass of white both on black and on white card")
+    if over[0] is not None and over[1] is not None:
+        printer = replace(printer, opacity=opacity_of(over[0].xyz, over[1].xyz))
+    measured = {name: colour for name, colour in printer.patches if name not in seen}
+    measured.update({name: colour for name, colour in seen.items() if name in inks})
+    return replace(printer, patches=tuple(sorted(measured.items())))
+
+
+def _size(name: str, value: str | float) -> float:
+    try:
+        number = float(str(value).removesuffix("mm"))
+    except ValueError:
+        number = math.nan
+    if not (math.isfinite(number) and 0 < number <= 2.5):
+        raise ColourError(f"{name}: '{value}' is no size on the swatch sheet", fix="write millimetres, as in 0.15")
+    return number
+
+
+def _colour(name: str, value: str | float) -> Colour:
+    try:
+        colour = parse(str(value))
+    except ColourError as error:
+        raise ColourError(f"{name}: {error.message}", fix=error.fix) from None
+    if colour.xyz[1] > WHITE[1] + 1e-9:
+        raise ColourError(f"{name}: '{value}' is lighter than white", fix="read it again against a white card")
+    return colour
