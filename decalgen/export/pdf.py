@@ -25,18 +25,23 @@ Items = Sequence[Item]
 
 def render(document: Document) -> list[bytes]:
     """The document as one PDF file. Raises DecalgenError for what cannot be drawn (see `export`)."""
+    return [write(document)]
+
+
+def write(document: Document, *, for_dots: bool = False) -> bytes:
+    """As `render`. ``for_dots``: rectangles are written so that pdfium draws them at their size (see `png`)."""
     from decalgen.export.pdf_file import PdfFile, dictionary, string
 
     check(document)
     file = PdfFile((1, 7))
-    writer = _Writer(file, opaque=all(map(_opaque, document.pages)))
+    writer = _Writer(file, opaque=all(map(_opaque, document.pages)), for_dots=for_dots)
     for page in document.pages:
         writer.page(page, document.scale)
     info = information(document)
     file.identify(repr(sorted(info.items())).encode("utf-8", "replace"))
     preferences = {"PrintScaling": "/None", "PickTrayByPDFSize": "true", "DisplayDocTitle": "true"}
     catalog = {"Lang": string(document.language), "ViewerPreferences": dictionary(preferences)}
-    return [file.save(catalog, info)]
+    return file.save(catalog, info)
 
 
 def _opaque(page: Page) -> bool:
@@ -66,7 +71,7 @@ def information(document: Document) -> dict[str, str]:
     info = {key: string(text) for key, text in entries.items() if text}
     for key, text in document.extra:
         plain = "".join(c for c in key.title() if c.isascii() and c.isalnum())
-        if plain and plain not in info:
+        if plain and plain not in info and plain not in {"Trapped", *entries}:
             info[name(plain)[1:]] = string(text)
     if document.date:
         info["CreationDate"] = info["ModDate"] = string(pdf_date(document.date))
@@ -139,11 +144,12 @@ def _moved(matrix: Matrix, box: Box, media: Box) -> Box:
 class _Writer:
     """Pages and symbols of one home print file."""
 
-    def __init__(self, file: PdfFile, *, opaque: bool) -> None:
+    def __init__(self, file: PdfFile, *, opaque: bool, for_dots: bool) -> None:
         from decalgen.export.coordinates import Symbols
 
         self._file = file
         self._opaque = opaque
+        self._for_dots = for_dots
         self._symbols = Symbols()
         self._forms: dict[str, tuple[str, Any] | None] = {}
         self._opacities: dict[str, Any] = {}
@@ -200,7 +206,7 @@ class _Writer:
             settle(use.matrix)
             return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
 
-        return Content(paint, place)
+        return Content(paint, place, five_sided=self._for_dots)
 
     def _opacity(self, opacity: float) -> str:
         from decalgen.export.coordinates import number

@@ -43,7 +43,8 @@ def rgb(colour: str) -> str:
 class Content:
     """A content stream in the making."""
 
-    def __init__(self, paint: Paint, place: Callable[[Use], str | None]) -> None:
+    def __init__(self, paint: Paint, place: Callable[[Use], str | None], *, five_sided: bool = False) -> None:
+        self._five_sided = five_sided
         self._paint = paint
         self._place = place
         self._template: list[str] = []
@@ -59,6 +60,8 @@ class Content:
         """All items in their order."""
         fills = [item for item in items if isinstance(item, Fill)]
         found = rings([fill.region for fill in fills])
+        if self._five_sided:
+            found = found.five_sided()
         sizes, first, start = found.sizes, found.first, found.start
         template, paint = self._template, self._paint
         fill_at = 0

@@ -25,14 +25,15 @@ def render(document: Document, dpi: float = 300) -> list[bytes]:
 
     Raises DecalgenError for what cannot be drawn (see `export`) and for a picture of more than `MOST_DOTS`.
     """
-    from decalgen.export.pdf import render as render_pdf
+    from decalgen.export.pdf import check, write
 
+    check(document)
     sizes = [dots(page, dpi) for page in document.pages]
     # A page alone is a file of its own: thousands of pages need not be held at once.
     return [
-        _picture(render_pdf(replace(document, pages=(page,)))[0], page, size, dpi, document.title)
+        _picture(write(replace(document, pages=(page,)), for_dots=True), page, size, dpi, document.title)
         for page, size in zip(document.pages, sizes, strict=True)
-    ] or render_pdf(document)
+    ]
 
 
 def dots(page: Page, dpi: float) -> tuple[int, int]:

@@ -13,7 +13,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from decalgen.errors import DecalgenError
-from decalgen.geometry import Matrix, Segment, apply, multiply, transform
+from decalgen.geometry import Matrix, Segment, apply, multiply
 from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
 
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ class _Drawing:
         """Adds items under a matrix that turns y over and scales by ``scale``."""
         from decalgen.export.coordinates import rings
 
-        found = rings([transform(item.region, matrix) for item in items if isinstance(item, Fill)])
+        found = rings([item.region for item in items if isinstance(item, Fill)]).moved(matrix)
         fill_at = 0
         for item in items:
             if isinstance(item, Fill):
