@@ -111,19 +111,17 @@ class Outline:
         return Outline(tuple(Segment(a[:2], b[:2]) for a, b in pairwise(ring)))
 
     def moved(self, matrix: Matrix) -> Outline:
-        """The outline under a rigid motion or mirror (arcs stay arcs; ``matrix`` must keep lengths)."""
+        """The outline under a rigid motion or mirror (arcs stay arcs; ``matrix`` must keep lengths).
+
+        A mirrored outline is listed the other way round, so that an anticlockwise one stays so.
+        """
         flips = matrix[0] * matrix[3] - matrix[1] * matrix[2] < 0
-        return Outline(
-            tuple(
-                Segment(
-                    apply(matrix, s.start),
-                    apply(matrix, s.end),
-                    None if s.centre is None else apply(matrix, s.centre),
-                    s.anticlockwise != flips,
-                )
-                for s in self.segments
-            )
-        )
+        found = []
+        for s in reversed(self.segments) if flips else self.segments:
+            start, end = apply(matrix, s.start), apply(matrix, s.end)
+            centre = None if s.centre is None else apply(matrix, s.centre)
+            found.append(Segment(end if flips else start, start if flips else end, centre, s.anticlockwise))
+        return Outline(tuple(found))
 
 
 def rounded(width: float, height: float, radii: Sequence[float], x: float = 0.0, y: float = 0.0) -> Outline:

@@ -92,9 +92,11 @@ def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
     if artwork.hand == "right" and panel.hand != "right":
         cut = shapely.transform(cut, lambda p: p * [-1.0, 1.0] + [panel.width.value, 0.0])
     found = []
-    over = cut.difference(panel.outline.polygon.buffer(1e-6))
-    if over.area > 1e-6:
-        reach = shapely.hausdorff_distance(cut.union(panel.outline.polygon), panel.outline.polygon)
+    # On a grid of a nanometre: overlays of sides that all but coincide fail or leave slivers otherwise.
+    over = shapely.difference(cut, panel.outline.polygon, grid_size=1e-6)
+    if over.area > 1e-4:
+        whole = shapely.union(cut, panel.outline.polygon, grid_size=1e-6)
+        reach = shapely.hausdorff_distance(whole, panel.outline.polygon)
         found.append(
             Finding(
                 "error",
