@@ -100,22 +100,21 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
         group = replace(group, source=node.source, line=node.line, column=node.column)
         wrong = bool(reader.unknown(without(group, *known), known)) or wrong
     panel = _panel(group, key, Reader(problems, scope), around)
-    if panel is not None:
+    if panel is None:
+        scope.silent = ("panel.", "decal.")
+    else:
         scope.sizes.update({f"panel.{name}": size for name, size in panel.sizes})
     inner = Reader(problems, scope, around.inks)
     also = known
     size = _try(lambda: inner.read(SizeEntry, group, what, reading=key.text, also=also, place=key.place))
-    if panel is None:
-        raise Told
-    if size is None:
-        # The artwork is still looked at, with the panel's size in place of the decal's, for its own mistakes.
-        width, height = panel.width, panel.height
-    else:
-        width, height = size.width or panel.width, size.height or panel.height
-    scope.sizes.update({"decal.width": width, "decal.height": height})
+    if panel is not None:
+        # After a mistake in the decal's size its artwork is still read, in the panel's size, for its own mistakes.
+        width = (size.width if size else None) or panel.width
+        height = (size.height if size else None) or panel.height
+        scope.sizes.update({"decal.width": width, "decal.height": height})
     cut = _try(lambda: _cut(inner, group))
     rest_of = inner.read(DecalEntry, group, what, reading=key.text, also=also, place=key.place)
-    if wrong or size is None or cut is None:
+    if wrong or size is None or cut is None or panel is None:
         raise Told
     return _decal(key, panel, width, height, cut, rest_of)
 

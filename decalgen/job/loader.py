@@ -34,7 +34,7 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
     Raises `JobError` with every mistake found, and `InputError` for a file that cannot be read.
     """
     problems = Problems()
-    files = Files(problems, Path(path))
+    files = Files(problems, Path(path), str(path))
     group = files.read()
     if group is None:
         raise JobError(problems.sorted())

@@ -42,16 +42,17 @@ def without(group: Mapping, *keys: str) -> Mapping:
 class Files:
     """The files of one job: read, parsed and merged. ``sources`` are all of them, in the order they were opened."""
 
-    def __init__(self, problems: Problems, root: Path) -> None:
+    def __init__(self, problems: Problems, root: Path, shown: str) -> None:
         self.problems = problems
         self.root = root
+        self.shown = shown
         self.folder = root.parent.resolve()
         self.sources: list[Source] = []
         self.exhausted = False
 
     def read(self) -> Mapping | None:
         """The job file with all it includes; None where it is no group of keys. Raises `InputError`."""
-        return self._read(self.root, str(self.root), ())
+        return self._read(self.root, self.shown, ())
 
     def _read(self, path: Path, shown: str, chain: tuple[Path, ...]) -> Mapping | None:
         source = read_source(path, shown)

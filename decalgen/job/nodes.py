@@ -7,7 +7,7 @@ tags, anchors and aliases are refused before anything is built from them.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from decalgen.errors import Place, Problem
@@ -203,7 +203,11 @@ class _Builder:
             if type(event).__name__ == "MappingEndEvent":
                 break
             key = self.node(event, events, depth + 1)
+            key_end = (event.end_mark.line, event.end_mark.column)
             value = self.node(next(events), events, depth + 1)
+            if isinstance(value, Scalar) and not value.quoted and value.text == "":
+                # The parser puts what is missing where it looked last, perhaps lines below.
+                value = replace(value, line=key_end[0], column=key_end[1], end=key_end)
             if not isinstance(key, Scalar):
                 self.problems.add("a key must be a plain text", key.place, "write key: value")
                 continue
@@ -226,14 +230,13 @@ class _Builder:
     def lost(self, value: Scalar, key: str) -> bool:
         """Whether a value without quotes begins with # and so is only a comment; then it is noted."""
         text = self.source.lines[value.line] if value.line < len(self.source.lines) else ""
-        rest = text[value.column :]
-        start = len(rest) - len(rest.lstrip())
+        rest = text[value.column :].removeprefix(":")
         word = rest.lstrip().split(" ", 1)[0].rstrip(",]}")
         if not rest.lstrip().startswith("#") or len(word) < 2:
             return False
         self.problems.add(
             f"nothing is left of '{key.strip()}': what follows # is a comment",
-            self.source.place(value.line, value.column + start, len(word)),
+            self.source.place(value.line, text.index(word, value.column), len(word)),
             f'put quotes round it: "{word}"',
         )
         return True

@@ -8,11 +8,11 @@ MOST_PROBLEMS = 200
 
 
 class Problems:
-    """A list that collects mistakes. One place is complained about once: what follows from a mistake is not one."""
+    """A list that collects mistakes, each once."""
 
     def __init__(self) -> None:
         self._found: list[Problem] = []
-        self._places: set[tuple[str, int, int]] = set()
+        self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
 
     def __len__(self) -> int:
@@ -23,13 +23,12 @@ class Problems:
         self.note(Problem(message, fix, place))
 
     def note(self, problem: Problem) -> None:
-        """Notes a mistake, unless something is wrong at the same place already."""
-        if problem.place is not None:
-            spot = (problem.place.file, problem.place.line, problem.place.column)
-            if spot in self._places:
-                return
-            self._places.add(spot)
-        self._found.append(problem)
+        """Notes a mistake, unless it is noted already (two decals may use one wrong value)."""
+        place = problem.place or Place("", 0, 0)
+        spot = (place.file, place.line, place.column, problem.message)
+        if spot not in self._seen:
+            self._seen.add(spot)
+            self._found.append(problem)
 
     def sorted(self) -> tuple[Problem, ...]:
         """By file in the order they were opened, then by line and column; at most `MOST_PROBLEMS`."""

@@ -6,6 +6,7 @@ about again. `Told` goes up from a value that is wrong; whoever can go on withou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
@@ -15,7 +16,7 @@ from decalgen.errors import DecalgenError, Place, did_you_mean
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
-from decalgen.lengths import ExpressionError, Quantity, length, mend_comma, number
+from decalgen.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
 
 T = TypeVar("T")
 MOST_SHAPES = 200
@@ -148,10 +149,19 @@ class Reader:
             return node
         raise self._wrong(node, f"{kind_of(node)} stands here, and {wanted} is wanted", "write one value")
 
-    def _evaluated(self, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any) -> Quantity:
+    def _evaluated(
+        self, kind: mark.Mark, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any
+    ) -> Quantity:
         text = self.scalar(node, wanted)
         try:
             return read(text.text, self.scope, reading=reading, **more)
+        except UnknownName as error:
+            if error.length < len(text.text.strip()) or error.fix.startswith("did"):
+                self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
+            else:
+                fix = f"write {example(kind)}, or name it under 'values:'"
+                self.problems.add(f"'{shown(text.text)}' is not {wanted}", text.place, fix)
+            raise Told from None
         except ExpressionError as error:
             self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
             raise Told from None
@@ -159,20 +169,20 @@ class Reader:
     def _bounded(self, node: Node, value: float, least: float, most: float, unit: str) -> float:
         if least <= value <= most:
             return value
-        side = f"at least {least:g}{unit}" if value < least else f"at most {most:g}{unit}"
-        raise self._wrong(node, f"{value:g}{unit} is outside what is possible here", f"{side}")
+        side = f"at least {least:.12g}{unit}" if value < least else f"at most {most:.12g}{unit}"
+        raise self._wrong(node, f"{value:.12g}{unit} is outside what is possible here", side)
 
     def _length(self, kind: mark.Length, node: Node, reading: str) -> float:
         full_size = kind.most > mark.LARGEST
-        found = self._evaluated(length, node, reading, "a length", full_size=full_size).value
+        found = self._evaluated(kind, length, node, reading, "a length", full_size=full_size).value
         return self._bounded(node, found, kind.least, kind.most, " mm")
 
     def _size(self, kind: mark.Size, node: Node, reading: str) -> float:
-        found = self._evaluated(length, node, reading, "a length").value
+        found = self._evaluated(kind, length, node, reading, "a length").value
         return self._bounded(node, found, 0.001, kind.most, " mm")
 
     def _measure(self, kind: mark.Measure, node: Node, reading: str) -> Quantity:
-        found = self._evaluated(length, node, reading, "a length")
+        found = self._evaluated(kind, length, node, reading, "a length")
         least = 0.001 if kind.positive else -mark.LARGEST
         self._bounded(node, found.value, least, mark.LARGEST, " mm")
         return found
@@ -210,7 +220,7 @@ class Reader:
                 raise Told from None
         part = replace(text, text=value)
         read, more = (number, {"angle": True}) if kind.angle else (length, {})
-        found = self._evaluated(read, part, reading, wanted, **more)
+        found = self._evaluated(kind, read, part, reading, wanted, **more)
         if kind.angle:
             self._bounded(text, found.value, 0.0 if kind.positive else -360.0, 360.0, "°")
         else:
@@ -218,17 +228,17 @@ class Reader:
         return Reading(found, tool) if tool else found
 
     def _number(self, kind: mark.Number, node: Node, reading: str) -> float:
-        found = self._evaluated(number, node, reading, "a number").value
+        found = self._evaluated(kind, number, node, reading, "a number").value
         return self._bounded(node, found, kind.least, kind.most, "")
 
     def _count(self, kind: mark.Count, node: Node, reading: str) -> int:
-        found = self._evaluated(number, node, reading, "a whole number").value
+        found = self._evaluated(kind, number, node, reading, "a whole number").value
         if found != int(found):
-            raise self._wrong(node, f"{found:g} is not a whole number", f"write {round(found)}")
+            raise self._wrong(node, f"{found:g} is not a whole number", f"write {math.floor(found + 0.5)}")
         return int(self._bounded(node, found, kind.least, kind.most, ""))
 
     def _angle(self, kind: mark.Angle, node: Node, reading: str) -> float:
-        found = self._evaluated(number, node, reading, "an angle", angle=True).value
+        found = self._evaluated(kind, number, node, reading, "an angle", angle=True).value
         return self._bounded(node, found, kind.least, kind.most, "°")
 
     # ------------------------------------------------------------------------------------------------- texts
@@ -275,7 +285,7 @@ class Reader:
         if text.text in self.inks:
             return text.text
         fix = did_you_mean(text.text, list(self.inks))
-        fix = f"{fix} or add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
+        fix = f"{fix} If not, add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
         raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
 
     def _face(self, kind: mark.Face, node: Node, reading: str) -> str:
@@ -329,11 +339,8 @@ class Reader:
         nodes = node.items if isinstance(node, Listing) else (node,)
         if len(nodes) != 2:
             one = example(kind.of)
-            raise self._wrong(
-                node,
-                f"{len(nodes)} stand{'s' * (len(nodes) == 1)} here, and two are wanted",
-                f"write [{one}, {one}]",
-            )
+            fix = f"write two, {kind.about}: [{one}, {one}]" if kind.about else f"write two: [{one}, {one}]"
+            raise self._wrong(node, f"{len(nodes)} stand{'s' * (len(nodes) == 1)} here, and two are wanted", fix)
         return self._items(node, kind.of, reading, nodes)
 
     def _group(self, kind: mark.Group, node: Node, reading: str) -> Any:

@@ -33,12 +33,14 @@ class Scope:
         self.sizes = dict(sizes or {})
         self.around = around
         self.where = where
+        self.silent: tuple[str, ...] = ()
+        """Beginnings of names that would be known if a mistake elsewhere were mended."""
         self._found: dict[str, Quantity] = {}
         self._busy: set[str] = set()
         self._bad: set[str] = set()
 
     def __contains__(self, name: object, /) -> bool:
-        if name in self.values or name in self.sizes:
+        if name in self.values or name in self.sizes or str(name).startswith(self.silent or ("\0",)):
             return True
         return self.around is not None and name in self.around
 
@@ -53,6 +55,8 @@ class Scope:
         if name in self.sizes:
             return self.sizes[name]
         if name not in self.values:
+            if name.startswith(self.silent or ("\0",)):
+                raise Told
             if self.around is None:
                 raise KeyError(name)
             return self.around[name]

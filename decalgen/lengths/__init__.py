@@ -11,7 +11,7 @@ from __future__ import annotations
 from decalgen.lengths.expressions import NO_NAMES, Names, evaluate, length, number
 from decalgen.lengths.quantity import Quantity, propagate
 from decalgen.lengths.scale import Scale, parse_scale
-from decalgen.lengths.text import ExpressionError, NameProblem, mend_comma
+from decalgen.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
 from decalgen.lengths.units import MILLIMETRES, convert
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "Names",
     "Quantity",
     "Scale",
+    "UnknownName",
     "convert",
     "evaluate",
     "length",

@@ -21,10 +21,11 @@ from typing import Protocol
 
 from decalgen.errors import did_you_mean
 from decalgen.lengths.quantity import Quantity, kind
-from decalgen.lengths.text import LARGEST, ExpressionError, NameProblem, Word, split
+from decalgen.lengths.text import LARGEST, ExpressionError, NameProblem, UnknownName, Word, split
 from decalgen.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of
 
 MOST_LEVELS = 20
+MOST_LISTED = 12
 _FUNCTIONS = ("min", "max")
 
 
@@ -72,7 +73,7 @@ def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full
     start = len(text) - len(text.lstrip())
     if found.dimension == 2:
         raise ExpressionError("this is an area, not a length", "divide by a length", start, len(stripped))
-    plain = stripped.replace(".", "", 1).replace("-", "", 1).isdigit()
+    plain = stripped.lstrip("+- ").replace(".", "", 1).isdigit()
     fix = f"write {stripped} mm" if plain else "give the lengths in it a unit, as in 2.5 mm"
     raise ExpressionError("this is a plain number where a length is wanted", fix, start, len(stripped))
 
@@ -220,12 +221,17 @@ class _Parser:
                     raise ExpressionError(problem.message, problem.fix, word.start, end) from None
         dash = word.text.find("-")
         shown = word.text if dash < 0 else word.text[:dash]
-        raise ExpressionError(
-            f"'{shown}' is not known here",
-            did_you_mean(shown, [*self.names, *(f + "(…)" for f in _FUNCTIONS)] if list(self.names) else []),
-            word.start,
-            len(shown),
-        )
+        raise UnknownName(f"'{shown}' is not known here", self.suggestion(shown), word.start, len(shown))
+
+    def suggestion(self, unknown: str) -> str:
+        """The nearest name, or the first few; those of other panels are too many to list."""
+        names = list(dict.fromkeys(self.names))
+        fix = did_you_mean(unknown, names)
+        if not names or fix.startswith("did"):
+            return fix
+        near = sorted(name for name in names if not name.startswith("panels.")) or sorted(names)
+        more = ", ..." if len(near) > MOST_LISTED or len(near) < len(names) else ""
+        return f"use one of: {', '.join(near[:MOST_LISTED])}{more}"
 
     def rest(self, word: Word, end: int) -> list[Word]:
         """What follows a known name in a run of letters, figures, dashes, dots and spaces."""

@@ -27,6 +27,10 @@ class ExpressionError(ValueError):
         return f"{self.message}; {self.fix}" if self.fix else self.message
 
 
+class UnknownName(ExpressionError):
+    """A name that none of the given names is."""
+
+
 class NameProblem(Exception):
     """Raised by ``names[...]`` where a name is known and still has no value; becomes an `ExpressionError`."""
 
