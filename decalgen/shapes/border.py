@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from decalgen import fields as mark
 from decalgen.geometry import arc_steps, region, rounded
 from decalgen.shapes.base import Box, Inked, ShapeError
+from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape
 
 
@@ -44,11 +45,12 @@ class Border:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area along the rectangle."""
-        outer = self._inside(size, self.inset - (run_on if self.inset == 0 and run_on > 0 else 0.0))
+        outer = self._inside(size, self.inset)
         if outer is None:
             raise ShapeError(f"an inset of {self.inset:g} mm leaves no room for the border", "make the inset smaller")
         inner = self._inside(size, self.inset + self.line_width)
-        return (Inked(self.ink, region(outer if inner is None else outer.difference(inner))),)
+        line = outer if inner is None else outer.difference(inner)
+        return (Inked(self.ink, run_out(line, size, run_on)),)
 
     def follow(self, cut: Polygon, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area along the cut line (mm, in the decal's coordinates)."""
@@ -58,12 +60,12 @@ class Border:
         return (Inked(self.ink, region(outer.difference(_offset(cut, -self.inset - self.line_width)))),)
 
     def _inside(self, size: Box, by: float) -> Polygon | None:
-        """The rectangle in by ``by`` (out, if negative); its corners keep their centres."""
+        """The rectangle in by ``by``; its corners keep their centres."""
         width, height = size.width - 2 * by, size.height - 2 * by
         if width <= 0 or height <= 0:
             return None
         radius = min(self.corner_radius, size.width / 2, size.height / 2)
-        radius = max(0.0, radius - by) if radius else 0.0
+        radius = max(0.0, radius - by)
         return rounded(width, height, (radius,) * 4, by, by).polygon
 
 

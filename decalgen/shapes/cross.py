@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen import fields as mark
 from decalgen.geometry import rectangle, rotation, transform, translation, union
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.pieces import EDGE, grown
+from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
 
@@ -87,7 +87,7 @@ class Cross:
         edges = [0.0, *accumulate(self.fimbriation)]
         inks = [self.ink, *self.fimbriation_inks]
         if self.couped:
-            areas = [self._standing(size, edge) for edge in edges]
+            areas = [run_out(self._standing(size, edge), size, run_on) for edge in edges]
         else:
             areas = [self._across(size, edge, max(0.0, run_on)) for edge in edges]
         return tuple(Inked(ink, area) for ink, area in zip(reversed(inks), reversed(areas), strict=True))
@@ -109,7 +109,7 @@ class Cross:
         return self.arm_width or span / (1 + 2 * ratio), span
 
     def _standing(self, size: Box, edge: float) -> BaseGeometry:
-        """A couped cross, its outline out by ``edge``. It does not run on."""
+        """A couped cross, its outline out by ``edge``."""
         arm, span = self._arms(size.width)
         if not 0 < arm < span - EDGE:
             raise ShapeError(

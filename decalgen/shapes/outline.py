@@ -13,9 +13,9 @@ from shapely.geometry import Polygon
 
 from decalgen import fields as mark
 from decalgen.geometry import Outline as Ring
-from decalgen.geometry import Segment, transform, translation
+from decalgen.geometry import Segment, region, transform, translation
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.pieces import EDGE, run_out
+from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
 Point = tuple[float, float]
@@ -81,7 +81,10 @@ class Outline:
         area = self._area()
         if not self.in_place:
             area = transform(area, translation(-area.bounds[0], -area.bounds[1]))
-        return (Inked(self.ink, run_out(area, size, run_on)),)
+            return (Inked(self.ink, run_out(area, size, run_on)),)
+        # In place it may reach beyond the box, and then is its own run-on.
+        beyond = run_out(area, size, run_on).intersection(grown(size, max(0.0, run_on)))
+        return (Inked(self.ink, region(beyond)),)
 
     def rings(self) -> tuple[Ring, ...]:
         """The outline and its holes with their arcs, in the coordinates of the points."""

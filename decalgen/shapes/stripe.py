@@ -154,12 +154,9 @@ class Stripe:
         low, high = max(band.low, 0.0), min(band.high, frame.height)
         a, b = self._ends(frame, low, run_on)
         c, d = self._ends(frame, high, run_on)
-        ring = [(a, low), (b, low), (d, high), (c, high)]
-        if run_on and math.isinf(band.low):
-            ring = [(a, -run_on), (b, -run_on), *ring[1:], ring[0]]
-        if run_on and math.isinf(band.high):
-            ring = [*ring[:-2], ring[-2], (d, high + run_on), (c, high + run_on), ring[-1]]
-        return Polygon(ring)
+        under = [(a, -run_on), (b, -run_on)] if run_on and math.isinf(band.low) else []
+        over = [(d, high + run_on), (c, high + run_on)] if run_on and math.isinf(band.high) else []
+        return Polygon([(a, low), *under, (b, low), (d, high), *over, (c, high)])
 
     def _ends(self, frame: Box, v: float, run_on: float) -> tuple[float, float]:
         """Where the stripes start and end at height ``v`` across; both ends touch the frame."""

@@ -1,0 +1,233 @@
+"""Parameters for every shape, made up by hypothesis. A new shape needs an entry here, or `test_every_shape` fails."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from hypothesis import strategies as st
+
+from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
+from decalgen.shapes.blocks import Blocks
+from decalgen.shapes.border import Border
+from decalgen.shapes.checks import Checks
+from decalgen.shapes.chevrons import Chevrons
+from decalgen.shapes.cross import Cross
+from decalgen.shapes.field import Field
+from decalgen.shapes.group import Group
+from decalgen.shapes.lettering import Lettering
+from decalgen.shapes.outline import Hole, Outline
+from decalgen.shapes.roundel import Roundel
+from decalgen.shapes.star import Star
+from decalgen.shapes.stripe import Stripe
+
+INKS = ("white", "signal orange", "navy", "green")
+Draw = Callable[[st.SearchStrategy], object]
+
+
+def mm(least: float, most: float) -> st.SearchStrategy[float]:
+    """Lengths in hundredths of a millimetre, as people measure them."""
+    return st.integers(round(least * 100), round(most * 100)).map(lambda n: n / 100)
+
+
+def maybe(strategy: st.SearchStrategy) -> st.SearchStrategy:
+    return st.none() | strategy
+
+
+ink = st.sampled_from(INKS)
+inks = st.lists(ink, min_size=1, max_size=4).map(tuple)
+boxes = st.builds(Box, mm(4, 40), mm(4, 40))
+ats = st.builds(At, st.sampled_from(list(ANCHORS)), mm(-3, 3), mm(-3, 3)) | st.builds(
+    At, st.sampled_from(list(ANCHORS)), st.just(0.0), st.just(0.0)
+)
+
+
+@st.composite
+def one_or_more(draw: st.DrawFn) -> dict[str, object]:
+    """`ink` or `inks`."""
+    return {"ink": draw(ink)} if draw(st.booleans()) else {"inks": draw(inks)}
+
+
+@st.composite
+def stripes(draw: st.DrawFn) -> Stripe:
+    width = draw(mm(0.2, 6))
+    angle = draw(st.sampled_from([0.0, 90.0, 180.0, -90.0, 45.0, -30.0]) | mm(-360, 360))
+    free = draw(st.booleans())
+    straight = angle % 90 == 0
+    given = {
+        "stripe_width": width,
+        "angle": angle,
+        "count": draw(st.integers(1, 6)),
+        "fill": draw(st.booleans()) and not free,
+        "pitch": draw(maybe(mm(width, 4 * width + 1))),
+        "shift": draw(st.just(0.0) | mm(-2, 2)) if not free else 0.0,
+        "ground": draw(maybe(ink)),
+        **draw(one_or_more()),
+    }
+    if free:
+        # Long enough for any number of stripes between slanted ends of up to 30 degrees.
+        given["length"] = draw(mm(170, 200))
+    elif straight:
+        given["height"] = draw(maybe(mm(8, 20)))
+        given["width"] = draw(maybe(mm(8, 20)))
+    if free:
+        given["start_slant"], given["end_slant"] = draw(mm(-30, 30)), draw(mm(-30, 30))
+    return Stripe(**given)
+
+
+@st.composite
+def checks(draw: st.DrawFn) -> Checks:
+    cell = draw(maybe(mm(1, 5)))
+    return Checks(
+        inks=draw(inks),
+        rows=draw(st.integers(1, 6)) if cell is None else None,
+        columns=draw(st.integers(1, 12)) if cell is None else None,
+        cell=cell,
+        width=draw(maybe(mm(5, 30))),
+        height=draw(maybe(mm(5, 30))),
+        half_cells=draw(st.booleans()),
+        slant=draw(st.just(0.0) | mm(-60, 60)),
+    )
+
+
+@st.composite
+def blocks(draw: st.DrawFn) -> Blocks:
+    columns = draw(st.integers(1, 6))
+    rows = draw(st.lists(st.text("abc.", min_size=columns, max_size=columns), min_size=1, max_size=5))
+    shares = st.lists(mm(0.5, 3), min_size=columns, max_size=columns).map(tuple)
+    return Blocks(rows=tuple(rows), inks=INKS[:3], column_shares=draw(maybe(shares)), cell=draw(maybe(mm(1, 4))))
+
+
+@st.composite
+def fields(draw: st.DrawFn) -> Field:
+    return Field(
+        ink=draw(ink),
+        width=draw(maybe(mm(2, 30))),
+        height=draw(maybe(mm(2, 30))),
+        corner_radii=draw(maybe(st.tuples(*[st.just(0.0) | mm(0.1, 20)] * 4))),
+    )
+
+
+@st.composite
+def roundels(draw: st.DrawFn) -> Roundel:
+    sizes = draw(maybe(st.lists(mm(0.5, 20), min_size=1, max_size=4, unique=True).map(lambda d: tuple(sorted(d)))))
+    count = draw(st.integers(1, 3))
+    rings = len(sizes) if sizes else draw(st.integers(1, 4))
+    shade = draw(st.lists(ink, min_size=rings, max_size=rings).map(tuple))
+    how = draw(st.sampled_from(["ratios", "diameters"]))
+    return Roundel(shade, **({how: sizes} if sizes else {}), count=count)
+
+
+@st.composite
+def chevrons(draw: st.DrawFn) -> Chevrons:
+    return Chevrons(
+        stripe_width=draw(mm(0.3, 4)),
+        direction=draw(st.sampled_from(["up", "down", "left", "right"])),
+        angle=draw(st.just(45.0) | mm(12, 78)),
+        centred=draw(st.booleans()),
+        count=draw(maybe(st.integers(1, 5))),
+        gap=draw(maybe(mm(0, 3))),
+        shift=draw(st.just(0.0) | mm(-2, 2)),
+        ground=draw(maybe(ink)),
+        **draw(one_or_more()),
+    )
+
+
+@st.composite
+def crosses(draw: st.DrawFn) -> Cross:
+    edges = draw(st.lists(mm(0.1, 0.4), max_size=2))
+    couped, saltire = draw(st.booleans()), draw(st.booleans())
+    plain = couped or saltire
+    return Cross(
+        ink=draw(ink),
+        couped=couped,
+        saltire=saltire,
+        arm_width=None if couped else draw(maybe(mm(0.5, 3))),
+        arm_ratio=draw(maybe(mm(0.3, 3))),
+        centre_x=None if plain else draw(maybe(mm(0, 4))),
+        centre_y=None if plain else draw(maybe(mm(0, 4))),
+        fimbriation=tuple(edges),
+        fimbriation_inks=INKS[: len(edges)],
+    )
+
+
+@st.composite
+def stars(draw: st.DrawFn) -> Star:
+    return Star(
+        ink=draw(ink),
+        points=draw(st.integers(3, 12)),
+        inner_ratio=draw(maybe(mm(0.05, 0.99))),
+        rotation=draw(st.just(0.0) | mm(-90, 90)),
+        diameter=draw(maybe(mm(2, 20))),
+        in_circle=draw(st.booleans()),
+    )
+
+
+@st.composite
+def borders(draw: st.DrawFn) -> Border:
+    return Border(draw(ink), draw(mm(0.1, 3)), draw(st.just(0.0) | mm(0.1, 1.5)), draw(st.just(0.0) | mm(0.1, 9)))
+
+
+@st.composite
+def outlines(draw: st.DrawFn) -> Outline:
+    """Corners in order round a middle, so that no side crosses another; rectangles, which meet their sides, as well."""
+    if draw(st.booleans()):
+        w, h = draw(mm(4, 20)), draw(mm(4, 20))
+        points = [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
+        radii = tuple(draw(st.just(0.0) | mm(0.1, 1.9)) for _ in points)
+        return Outline(draw(ink), tuple(points), radii=radii, in_place=draw(st.booleans()))
+    n = draw(st.integers(3, 9))
+    points = []
+    for i in range(n):
+        r, a = draw(mm(3, 10)), 2 * math.pi * i / n
+        points.append((12 + r * math.cos(a), 12 + r * math.sin(a)))
+    hole = Hole(((11.8, 11.8), (12.2, 11.8), (12.0, 12.2)))
+    holes = (hole,) if n > 4 else ()
+    if draw(st.booleans()):
+        points.reverse()
+    return Outline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
+
+
+@st.composite
+def letterings(draw: st.DrawFn) -> Lettering:
+    text = draw(st.lists(st.sampled_from(["HARBOUR", "Gy 14", "Poste d'été", "47"]), min_size=1, max_size=2).map(tuple))
+    return Lettering(text, draw(ink), draw(mm(1, 4)), align=draw(st.sampled_from(["left", "centre", "right"])))
+
+
+@st.composite
+def groups(draw: st.DrawFn, deep: int = 2) -> Group:
+    some = elements(deep - 1)
+    return Group(
+        elements=draw(st.lists(some, min_size=1, max_size=3).map(tuple)),
+        width=draw(mm(4, 12)),
+        height=draw(mm(4, 12)),
+        rotate=draw(st.sampled_from([0.0, 90.0, 180.0, 270.0, -90.0, 30.0])),
+        mirror=draw(st.booleans()),
+        count=draw(st.integers(1, 3)),
+        pitch_x=draw(mm(-14, 14)),
+        pitch_y=draw(mm(-14, 14)),
+        clip=draw(st.booleans()),
+    )
+
+
+SHAPES: dict[str, st.SearchStrategy[Shape]] = {
+    "stripe": stripes(),
+    "checks": checks(),
+    "blocks": blocks(),
+    "field": fields(),
+    "roundel": roundels(),
+    "chevrons": chevrons(),
+    "cross": crosses(),
+    "star": stars(),
+    "border": borders(),
+    "outline": outlines(),
+    "lettering": letterings(),
+    "group": groups(),
+}
+
+
+def elements(deep: int = 2) -> st.SearchStrategy[Element]:
+    """A shape somewhere, perhaps in groups ``deep`` deep."""
+    kinds = [s for name, s in SHAPES.items() if name != "group"]
+    shapes = st.one_of(*kinds, groups(deep)) if deep > 0 else st.one_of(*kinds)
+    return st.builds(Element, shapes, ats, st.booleans())
