@@ -88,9 +88,11 @@ def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
 
     panel = job.panel(decal.panel)
     x, y = decal.at.corner(Box(artwork.width, artwork.height), Box(panel.width.value, panel.height.value))
-    cut = translate(artwork.cut_polygon, x, y)
+    cut = artwork.cut_polygon
     if artwork.hand == "right" and panel.hand != "right":
-        cut = shapely.transform(cut, lambda p: p * [-1.0, 1.0] + [panel.width.value, 0.0])
+        # The panel and its obstacles are those of the left: the right-hand decal is turned over to lie on them.
+        cut = shapely.transform(cut, lambda p: p * [-1.0, 1.0] + [artwork.width, 0.0])
+    cut = translate(cut, x, y)
     found = []
     # On a grid of a nanometre: overlays of sides that all but coincide fail or leave slivers otherwise.
     over = shapely.difference(cut, panel.outline.polygon, grid_size=1e-6)
