@@ -53,6 +53,14 @@ class Measure(Mark):
 
 
 @dataclass(frozen=True, slots=True)
+class Readings(Measure):
+    """A size read once or several times, each reading perhaps with ``by INSTRUMENT`` after it → a
+    `lengths.Quantity`, a `panels.readings.Reading` or a tuple of these. ``angle``: degrees (dimension 0), not mm."""
+
+    angle: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Number(Mark):
     """A plain number or expression without unit → float."""
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from shapely.geometry import box
-
 from decalgen.errors import Finding, Place
+from decalgen.geometry import Outline, translation
 from decalgen.lengths import Quantity
-from decalgen.panels import uncertainty
+from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
 from decalgen.panels.kinds import Developed, PanelKind, Values
 from decalgen.panels.obstacles import ObstacleKind
+from decalgen.panels.prototype import Prototype, prototype_findings, prototype_readings
+from decalgen.panels.readings import Measured, settle
+from decalgen.panels.views import as_cut
 
 Quantities = Mapping[str, Quantity]
 
@@ -30,39 +32,46 @@ class _Plan:
     places: Mapping[str, Place]
     place: Place | None
 
-    def painted(self, shifts: Shifts) -> dict[str, float]:
-        """The kind's values, paint included, with readings shifted."""
-        coat = uncertainty.shifted({"paint": self.paint}, shifts)["paint"]
-        values = uncertainty.shifted(self.values, shifts)
-        return {key: value + self.kind.faces.get(key, 0.0) * coat for key, value in values.items()}
+    def developed(self, values: Values) -> Developed:
+        """The kind's development with the paint on; ``values`` hold 'paint' too."""
+        coat = values["paint"]
+        faces = self.kind.faces
+        return self.kind.develop(
+            {key: value + faces.get(key, 0.0) * coat for key, value in values.items() if key != "paint"}
+            | ({"coat": coat} if coat else {})
+        )
+
+    def inputs(self) -> dict[str, Quantity]:
+        """All that the outline depends on."""
+        return {**self.values, "paint": self.paint}
 
     def panel(self, shifts: Shifts) -> Panel:
         """The panel with plain sizes."""
-        developed = self.kind.develop(self.painted(shifts))
-        coat = uncertainty.shifted({"paint": self.paint}, shifts)["paint"]
-        obstacles = tuple(
-            Obstacle(
-                label,
-                kind.draw(uncertainty.shifted(self.spots[label], shifts), coat),
-                kind.clearance,
-                kind.gap,
-                self.places.get(f"obstacles.{label}", self.place),
-            )
-            for label, kind in self.obstacles.items()
-        )
+        values = uncertainty.shifted(self.inputs(), shifts)
+        developed = self.developed(values)
         return Panel(
             self.name,
             self.kind.name,
             developed.outline,
             Quantity(developed.width),
             Quantity(developed.height),
-            _plain(developed),
-            obstacles,
+            tuple((key, Quantity(v, developed.dimensions.get(key, 1))) for key, v in _sizes(developed).items()),
+            tuple(self.obstacle(label, developed, values["paint"], shifts) for label in self.obstacles),
             place=self.place,
             surface=developed.surface,
             sides=developed.sides,
             shifted=self.panel,
         )
+
+    def obstacle(self, label: str, developed: Developed, coat: float, shifts: Shifts) -> Obstacle:
+        """One obstacle, in the panel's flat coordinates."""
+        kind = self.obstacles[label]
+        drawn = kind.draw(uncertainty.shifted(self.spots[label], shifts), coat)
+        drawn = drawn.moved(translation(-developed.corner[0], -developed.corner[1]))
+        if kind.seen:
+            drawn = Outline.from_polygon(as_cut(drawn.polygon, developed.surface))
+        place = self.places.get(f"obstacles.{label}", self.place)
+        return Obstacle(label, drawn, kind.clearance, kind.gap, place)
 
 
 def assemble(
@@ -71,73 +80,94 @@ def assemble(
     obstacles: Mapping[str, ObstacleKind],
     place: Place | None,
     places: Mapping[str, Place],
-    scale: str,
+    scale: float | None,
 ) -> Panel:
     """See `PanelKind.build`."""
-    readings = {key: _named(value, name, key) for key, value in kind.measured().items()}
-    paint = _named(kind.paint, name, "paint") if kind.paint is not None else Quantity(0.0)
-    settled = kind.settle(readings, name, place)
-    for label, obstacle in obstacles.items():
-        obstacle.check(label, places.get(f"obstacles.{label}", place))
-    known = {part for quantity in readings.values() for part, _ in quantity.parts}
-    spots = {
-        label: {key: _named(q, f"{name}.{label}", key, known) for key, q in obstacle.readings().items()}
-        for label, obstacle in obstacles.items()
-    }
-    plan = _Plan(kind, name, settled.values, paint, obstacles, spots, places, place)
     try:
-        panel = plan.panel({})
+        return _assemble(kind, name, obstacles, place, places, scale)
     except PanelError as error:
-        raise PanelError(error.message, fix=error.fix, place=error.place or place) from None
-    inputs = {**settled.values, "paint": paint}
-    sizes = uncertainty.propagate(lambda values: _measure(kind, values), inputs, _dimensions(kind, plan.painted({})))
-    for found in panel.obstacles:
-        _refuse_outside(panel, found)
-    findings: tuple[Finding, ...] = settled.findings
+        raise PanelError(f"panel '{name}': {error.message}", fix=error.fix, place=error.place or place) from None
+
+
+def _assemble(
+    kind: PanelKind,
+    name: str,
+    obstacles: Mapping[str, ObstacleKind],
+    place: Place | None,
+    places: Mapping[str, Place],
+    scale: float | None,
+) -> Panel:
+    measured: dict[str, Measured] = dict(kind.measured())
+    if isinstance(kind, Prototype):
+        measured |= prototype_readings(kind.prototype, scale, name)
+    angles = kind.angles()
+    readings: dict[str, Quantity] = {}
+    findings: list[Finding] = []
+    assumed: list[str] = []
+    for key, value in {**measured, **({"paint": kind.paint} if kind.paint is not None else {})}.items():
+        where = places.get(key, place)
+        settled = settle(value, f"{name}.{key}", by=kind.instrument, angle=key in angles, subject=name, place=where)
+        readings[key] = settled.quantity
+        findings += settled.findings
+        findings += doubts.uncertain(settled.quantity, key, name, where)
+        if settled.assumed:
+            assumed.append(key)
+    findings += doubts.assumed(assumed, name, place)
+    paint = readings.pop("paint", Quantity(0.0))
+    resolved = kind.settle(readings, name, place)
+    findings += resolved.findings
+    plan = _Plan(
+        kind,
+        name,
+        resolved.values,
+        paint,
+        obstacles,
+        {
+            label: _spots(obstacle, f"{name}.{label}", kind, readings, places.get(f"obstacles.{label}", place))
+            for label, obstacle in obstacles.items()
+        },
+        places,
+        place,
+    )
+    panel = plan.panel({})
+    dimensions = {key: quantity.dimension for key, quantity in panel.sizes}
+    sizes = uncertainty.propagate(lambda values: _sizes(plan.developed(values)), plan.inputs(), dimensions)
+    findings += doubts.units(sizes, scale, name, place)
+    for obstacle in panel.obstacles:
+        findings += doubts.obstacle(panel, obstacle)
+    findings += prototype_findings(
+        kind.prototype, scale, sizes, name, places.get("prototype", place), not isinstance(kind, Prototype)
+    )
     return replace(
         panel,
         width=sizes["width"],
         height=sizes["height"],
         sizes=tuple(sizes.items()),
-        readings=tuple((f"{name}.{key}", quantity) for key, quantity in readings.items()),
-        findings=findings,
+        readings=tuple(_named_readings(name, {**readings, "paint": paint}, plan.spots)),
+        findings=tuple(findings),
     )
 
 
-def _measure(kind: PanelKind, values: Values) -> dict[str, float]:
-    coat = values["paint"]
-    developed = kind.develop({key: value + kind.faces.get(key, 0.0) * coat for key, value in values.items()})
+def _spots(
+    obstacle: ObstacleKind, label: str, kind: PanelKind, readings: Quantities, place: Place | None
+) -> Quantities:
+    """The obstacle's numbers, each with its uncertainty under a name of its own; one worked out from the panel's
+    readings stays correlated with them."""
+    obstacle.check(label, place)
+    known = frozenset(part for quantity in readings.values() for part, _ in quantity.parts)
+    return {
+        key: settle(value, f"{label} {key}", by=kind.instrument, known=known, subject=label, place=place).quantity
+        for key, value in obstacle.readings().items()
+    }
+
+
+def _named_readings(name: str, readings: Quantities, spots: Mapping[str, Quantities]) -> Iterator[tuple[str, Quantity]]:
+    for key, quantity in readings.items():
+        yield f"{name}.{key}", quantity
+    for label, numbers in spots.items():
+        for key, quantity in numbers.items():
+            yield f"{name}.{label} {key}", quantity
+
+
+def _sizes(developed: Developed) -> dict[str, float]:
     return {"width": developed.width, "height": developed.height, **developed.sizes}
-
-
-def _dimensions(kind: PanelKind, values: Values) -> Mapping[str, int]:
-    return kind.develop(values).dimensions
-
-
-def _plain(developed: Developed) -> tuple[tuple[str, Quantity], ...]:
-    sizes = {"width": developed.width, "height": developed.height, **developed.sizes}
-    return tuple((key, Quantity(value, developed.dimensions.get(key, 1))) for key, value in sizes.items())
-
-
-def _named(value: Quantity | float, owner: str, key: str, known: frozenset[str] | set[str] = frozenset()) -> Quantity:
-    """A reading whose one part carries its own name; one that leans on known readings keeps theirs."""
-    quantity = value if isinstance(value, Quantity) else Quantity(float(value))
-    if not quantity.parts or any(part in known for part, _ in quantity.parts):
-        return quantity
-    return Quantity(quantity.value, quantity.dimension, ((f"{owner}.{key.replace('_', ' ')}", quantity.u),))
-
-
-def _refuse_outside(panel: Panel, obstacle: Obstacle) -> None:
-    """An obstacle that touches the panel nowhere was measured from another corner."""
-    shape = obstacle.outline.polygon
-    if shape.intersects(panel.outline.polygon):
-        return
-    x0, y0, x1, y1 = shape.bounds
-    inside = box(0, 0, panel.width.value, panel.height.value)
-    where = "beside" if not shape.intersects(inside) else "in a corner outside"
-    raise PanelError(
-        f"'{obstacle.name}' ({x0:.2f} to {x1:.2f} mm across, {y0:.2f} to {y1:.2f} mm up) lies {where} the panel "
-        f"'{panel.name}', {panel.width.value:.2f} x {panel.height.value:.2f} mm",
-        fix="measure its position from the panel's lower left corner as you look at it",
-        place=obstacle.place,
-    )

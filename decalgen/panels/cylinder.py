@@ -1,20 +1,24 @@
-"""Panels bent one way: part of a cylinder, known by chord and rise.
+"""Panels bent one way: part of a cylinder, by chord and rise, by radius, by angle, or by tape.
 
-Radius R = c²/8h + h/2 and developed length s = 2R·asin(c/2R) of a circular segment with chord c and rise h are
+Radius R = c²/8h + h/2 and developed length s = 2R·asin(c/2R) of a circular segment with chord c and rise h stand
 in every handbook of engineering tables; a chord taken for the arc is the commonest mistake in measuring.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen import fields as mark
+from decalgen.errors import Finding, Place
 from decalgen.lengths import Quantity
-from decalgen.panels.base import PanelError
-from decalgen.panels.kinds import Developed, PanelKind, Values, need_positive, rectangle_sides
-from decalgen.panels.surfaces import RolledSurface
+from decalgen.panels.adjust import adjust
+from decalgen.panels.base import PanelError, Surface
+from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
+from decalgen.panels.readings import Measured, disagreement
+from decalgen.panels.surfaces import FlatSurface, RolledSurface
 
 
 def segment_radius(chord: float, rise: float) -> float:
@@ -22,40 +26,209 @@ def segment_radius(chord: float, rise: float) -> float:
     return chord * chord / (8 * rise) + rise / 2
 
 
+def segment_angle(chord: float, rise: float) -> float:
+    """The angle of a circular segment at its centre, radians."""
+    # atan2 keeps its digits where asin(c/2R) loses them, near half a circle and near none
+    return 4 * math.atan2(2 * rise, chord)
+
+
 def segment_arc(chord: float, rise: float) -> float:
-    """The arc of a circular segment, mm; also right above half a circle and for hardly any rise."""
-    # 2·atan2 keeps its digits where asin(c/2R) loses them, near half a circle and near none
-    half_angle = 2 * math.atan2(2 * rise, chord)
-    return 2 * segment_radius(chord, rise) * half_angle
+    """The arc of a circular segment, mm."""
+    return segment_radius(chord, rise) * segment_angle(chord, rise)
+
+
+def check_segment(chord: float, rise: float, what: str = "", most: float = 0.5 + 1e-9) -> None:
+    """Raises `PanelError` for a chord and rise that no panel has; ``most`` is the largest rise for a chord of 1."""
+    lead = f"{what} " if what else ""
+    if not chord > 0:
+        raise PanelError(f"the {lead}chord is {chord:g} mm", fix="a size is more than nothing; measure it again")
+    if not rise > 0:
+        raise PanelError(
+            f"the {lead}rise is {rise:g} mm",
+            fix="a panel without rise is flat: give width and height; one that is hollow is measured with tape",
+        )
+    if rise > chord * most:
+        raise PanelError(
+            f"the {lead}rise {rise:g} mm is more than half the chord {chord:g} mm",
+            fix="measure the rise from the straight line between both edges; "
+            "a panel bent further than half round is measured with tape",
+        )
+
+
+ROUND = ("chord", "rise", "radius", "angle", "tape")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cylinder(PanelKind):
-    """A panel bent one way."""
+    """A panel bent one way. More readings than needed are combined and compared."""
 
     name: ClassVar[str] = "cylinder"
     about: ClassVar[str] = "bent one way, like a roof or a bonnet"
-    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"chord", "rise", "length"}),)
-    faces: ClassVar[dict[str, float]] = {"chord": 2, "length": 2}
+    needs: ClassVar[tuple[frozenset[str], ...]] = tuple(
+        frozenset({*bend, along})
+        for along in ("length", "height", "width")
+        for bend in (
+            {"chord", "rise"},
+            {"radius", "chord"},
+            {"radius", "angle"},
+            {"radius", "rise"},
+            {"chord", "angle"},
+            {"rise", "angle"},
+            {"tape"},
+        )
+    )
+    faces: ClassVar[Mapping[str, float]] = {"chord": 2, "length": 2, "tape": 2}
 
-    chord: Annotated[Quantity, mark.Measure("straight across the bend, from edge to edge")]
-    rise: Annotated[Quantity, mark.Measure("how far the middle stands above the chord")]
-    length: Annotated[Quantity, mark.Measure("along the straight direction")]
+    chord: Annotated[Measured | None, mark.Readings("straight across the bend, from edge to edge")] = None
+    rise: Annotated[Measured | None, mark.Readings("how far the middle stands above the chord")] = None
+    radius: Annotated[Measured | None, mark.Readings("radius of the bend")] = None
+    angle: Annotated[Measured | None, mark.Readings("angle from edge to edge at the centre", angle=True)] = None
+    tape: Annotated[Measured | None, mark.Readings("along the bend, with tape laid on")] = None
+    length: Annotated[Measured | None, mark.Readings("along the straight direction")] = None
+    height: Annotated[Measured | None, mark.Readings("the same, where the bend runs across")] = None
+    width: Annotated[Measured | None, mark.Readings("the same, where the bend runs up")] = None
     bend: Annotated[str, mark.Choice("which way the bend runs as one looks at it", options=("across", "up"))] = "across"
+
+    def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
+        """Chord and rise (or the tape alone), and the length."""
+        length = self._along(readings)
+        for key in ("radius", "tape"):
+            if key in readings:
+                need_positive({key: readings[key].value}, key)
+        bend = {f"{name}.{key}": readings[key] for key in ROUND if key in readings}
+        if list(bend) == [f"{name}.tape"]:
+            return Settled({"tape": bend[f"{name}.tape"], "length": length})
+        given = {key: readings[key].value for key in ROUND if key in readings}
+        start = _start(given)
+        check_segment(*start)
+        if len(bend) == 2 and "chord" in given and "rise" in given:
+            return Settled({"chord": readings["chord"], "rise": readings["rise"], "length": length})
+
+        def model(unknowns: Sequence[float]) -> dict[str, float]:
+            chord, rise = unknowns
+            if chord <= 0 or rise <= 0:
+                raise ValueError("no segment")
+            whole = {
+                "chord": chord,
+                "rise": rise,
+                "radius": segment_radius(chord, rise),
+                "angle": math.degrees(segment_angle(chord, rise)),
+                "tape": segment_arc(chord, rise),
+            }
+            return {f"{name}.{key}": whole[key] for key in given}
+
+        agreed = adjust(bend, model, start)
+        chord, rise = agreed.unknowns
+        return Settled(
+            {"chord": chord, "rise": rise, "length": length},
+            disagreement(agreed, bend, name, place) + _chord_for_arc(readings, name, place),
+        )
 
     def develop(self, values: Values) -> Developed:
         """A rectangle as wide (or as high) as the arc."""
-        need_positive(values, ("chord", "rise", "length"))
-        chord, rise, length = values["chord"], values["rise"], values["length"]
-        if rise > chord / 2:
-            raise PanelError(
-                f"the rise {rise:g} mm is more than half the chord {chord:g} mm",
-                fix="measure the rise from the straight line between both edges; "
-                "a panel bent further than half round is measured with tape",
-            )
-        arc, radius = segment_arc(chord, rise), segment_radius(chord, rise)
-        upright = self.bend == "up"
-        width, height = (length, arc) if upright else (arc, length)
+        need_positive(values, "length", "tape")
+        length = values["length"]
+        surface: Surface = FlatSurface()
+        if "tape" in values:
+            arc = values["tape"]
+            sizes = {"length": length, "arc": arc}
+        else:
+            chord, rise = values["chord"], values["rise"]
+            # a half-round panel must bear a reading shifted by its uncertainty
+            check_segment(chord, rise, most=0.75)
+            arc, radius = segment_arc(chord, rise), segment_radius(chord, rise)
+            surface = RolledSurface(radius, arc, self.bend == "up")
+            angle = math.degrees(segment_angle(chord, rise))
+            sizes = {"chord": chord, "rise": rise, "length": length, "arc": arc, "radius": radius, "angle": angle}
+        width, height = (length, arc) if self.bend == "up" else (arc, length)
         outline, sides = rectangle_sides(width, height)
-        sizes = {"chord": chord, "rise": rise, "length": length, "arc": arc, "radius": radius}
-        return Developed(outline, sides, width, height, sizes, RolledSurface(radius, arc, upright))
+        return Developed(outline, sides, width, height, sizes, surface, {"angle": 0})
+
+    def _along(self, readings: Mapping[str, Quantity]) -> Quantity:
+        """The straight size, under whichever name it was given."""
+        named = "height" if self.bend == "across" else "width"
+        other = "width" if self.bend == "across" else "height"
+        if other in readings:
+            raise PanelError(
+                f"the {other} of a panel bent {self.bend} follows from its bend",
+                fix=f"leave {other} out, or write 'bend: {'up' if self.bend == 'across' else 'across'}'",
+            )
+        both = [readings[key] for key in ("length", named) if key in readings]
+        if len(both) != 1:
+            what = "is given twice" if both else "is missing"
+            raise PanelError(f"the size along the straight direction {what}", fix="give one of length and " + named)
+        return both[0]
+
+
+def _chord_for_arc(readings: Mapping[str, Quantity], name: str, place: Place | None) -> tuple[Finding, ...]:
+    """The commonest slip: the tape was pulled straight across."""
+    if "tape" not in readings or "chord" not in readings or "rise" not in readings:
+        return ()
+    tape, chord = readings["tape"], readings["chord"]
+    arc = segment_arc(chord.value, readings["rise"].value)
+    if abs(tape.value - chord.value) > 0.25 * (arc - chord.value) or arc - chord.value < 2 * (tape - chord).u:
+        return ()
+    return (
+        Finding(
+            "warning",
+            "chord-for-arc",
+            name,
+            f"the tape reads {tape.value:.2f} mm, which is the chord; over this rise the arc is {arc:.2f} mm",
+            "lay the tape on along the bend, mark it, lift it and measure it flat",
+            place,
+        ),
+    )
+
+
+def _start(given: Mapping[str, float]) -> tuple[float, float]:
+    """A chord and rise to begin with, from whichever two readings there are. Raises `PanelError`."""
+    if "chord" in given and "rise" in given:
+        return given["chord"], given["rise"]
+    radius, angle = given.get("radius"), math.radians(given.get("angle", 0.0))
+    if "angle" in given and not 0 < angle <= math.pi:
+        raise PanelError(
+            f"the angle is {given['angle']:g} degrees",
+            fix="give the angle from edge to edge at the centre, up to 180; further round, measure with tape",
+        )
+    if "tape" in given and "chord" in given:
+        excess = given["tape"] - given["chord"]
+        if excess <= 0:
+            raise PanelError(
+                f"the tape {given['tape']:g} mm is no longer than the chord {given['chord']:g} mm",
+                fix="lay the tape on along the bend, or give the rise instead",
+            )
+        return given["chord"], math.sqrt(3 * excess * given["chord"] / 8)
+    if "tape" in given and "rise" in given:
+        # s² = c² + 16h²/3 to first order
+        return math.sqrt(max(given["tape"] ** 2 - 16 / 3 * given["rise"] ** 2, 0.04 * given["tape"] ** 2)), given[
+            "rise"
+        ]
+    if radius is None:
+        if "tape" in given:
+            radius = given["tape"] / angle
+        elif "chord" in given:
+            radius = given["chord"] / 2 / math.sin(angle / 2)
+        else:
+            radius = given["rise"] / (1 - math.cos(angle / 2))
+    elif "angle" not in given:
+        angle = _angle_on(radius, given)
+    return 2 * radius * math.sin(angle / 2), radius * (1 - math.cos(angle / 2))
+
+
+def _angle_on(radius: float, given: Mapping[str, float]) -> float:
+    """The angle on a known radius, from chord, tape or rise."""
+    if "chord" in given:
+        if given["chord"] > 2 * radius:
+            raise PanelError(
+                f"the chord {given['chord']:g} mm is more than twice the radius {radius:g} mm",
+                fix="a circle is no wider than twice its radius; measure both again",
+            )
+        return 2 * math.asin(given["chord"] / 2 / radius)
+    if "tape" in given:
+        if given["tape"] > math.pi * radius:
+            raise PanelError(
+                f"the tape {given['tape']:g} mm goes further than half round a radius of {radius:g} mm",
+                fix="leave the radius out: the tape alone is enough",
+            )
+        return given["tape"] / radius
+    return 2 * math.acos(max(-1.0, 1 - given["rise"] / radius))

@@ -8,7 +8,7 @@ an outline (`PanelKind.develop`). Everything with uncertainty is done once, in `
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
@@ -16,8 +16,9 @@ from decalgen import fields as mark
 from decalgen.errors import Finding, Place
 from decalgen.geometry import Outline, Segment
 from decalgen.lengths import Quantity
-from decalgen.panels.base import Panel, PanelError, Surface
+from decalgen.panels.base import Panel, PanelError, Point, Surface
 from decalgen.panels.obstacles import ObstacleKind
+from decalgen.panels.readings import Measured
 from decalgen.panels.surfaces import FlatSurface
 
 Values = Mapping[str, float]
@@ -27,7 +28,8 @@ Values = Mapping[str, float]
 class Developed:
     """A panel from plain numbers: its flat outline, a name for each segment, its size and further sizes, mm.
 
-    ``dimensions`` gives the dimension of sizes that are not lengths (an angle: 0).
+    ``dimensions`` gives the dimension of sizes that are not lengths (an angle: 0). ``corner`` is the point of the
+    measured coordinates that became the origin.
     """
 
     outline: Outline
@@ -37,14 +39,23 @@ class Developed:
     sizes: Mapping[str, float] = field(default_factory=dict)
     surface: Surface = FlatSurface()
     dimensions: Mapping[str, int] = field(default_factory=dict)
+    corner: Point = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
 class Settled:
-    """Readings made one value each, and what was noticed on the way."""
+    """Readings made one independent value each, and what was noticed on the way."""
 
     values: Mapping[str, Quantity]
     findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class FullSize:
+    """Sizes of the full-size vehicle, mm."""
+
+    width: Annotated[float | None, mark.Length("across the panel at full size", least=1.0, most=50000.0)] = None
+    height: Annotated[float | None, mark.Length("up the panel at full size", least=1.0, most=50000.0)] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,18 +67,39 @@ class PanelKind:
     needs: ClassVar[tuple[frozenset[str], ...]] = ()
     """The combinations of keys of a job file that make this kind."""
     faces: ClassVar[Mapping[str, float]] = {}
-    """By how many coats of paint each reading grows: 2 for an outside size, 1 for a radius."""
+    """By how many coats of paint each value grows: 2 for an outside size, 1 for a radius."""
+    curved: ClassVar[bool] = False
+    """Whether it bends both ways, so that film must stretch or pucker."""
 
+    instrument: Annotated[
+        str, mark.Text("what all readings without ± were taken with: caliper, steel rule, scan 600 dpi …", most=60)
+    ] = ""
     paint: Annotated[
-        Quantity | None,
-        mark.Measure("paint that comes on each face after measuring; left out: measured as painted", positive=False),
+        Measured | None,
+        mark.Readings("paint that comes on each face after measuring; left out: measured as painted", positive=False),
+    ] = None
+    prototype: Annotated[
+        FullSize | None, mark.Group("the full-size vehicle, to compare with by the job's scale", of=FullSize)
     ] = None
 
-    def measured(self) -> dict[str, Any]:
-        """Every reading that was given, by field name."""
-        common = {item.name for item in fields(PanelKind)}
-        found = {item.name: getattr(self, item.name) for item in fields(self) if item.name not in common}
-        return {name: value for name, value in found.items() if _is_reading(value)}
+    def measured(self) -> dict[str, Measured]:
+        """Every reading that was given, by name."""
+        common = ("instrument", "paint", "prototype")
+        return {
+            spec.key: value
+            for spec in mark.specs(_plain(type(self)))
+            if isinstance(spec.mark, mark.Measure)
+            and spec.name not in common
+            and (value := getattr(self, spec.name)) is not None
+        }
+
+    def angles(self) -> frozenset[str]:
+        """The readings that are degrees."""
+        return frozenset(
+            spec.key
+            for spec in mark.specs(_plain(type(self)))
+            if isinstance(spec.mark, mark.Readings) and spec.mark.angle
+        )
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """One independent value each for what `develop` needs. Raises `PanelError`."""
@@ -84,9 +116,10 @@ class PanelKind:
         place: Place | None = None,
         *,
         places: Mapping[str, Place] | None = None,
-        scale: str = "",
+        scale: float | None = None,
     ) -> Panel:
-        """The panel. ``places`` holds the place of each key ('width', 'obstacles.handle') for messages.
+        """The panel. ``places`` holds the place of each key ('width', 'obstacles.handle') for messages; ``scale``
+        is the denominator of the model's scale.
 
         Raises `PanelError` for readings that make no panel, with the place and the fix.
         """
@@ -95,11 +128,12 @@ class PanelKind:
         return assemble(self, name, obstacles or {}, place, places or {}, scale)
 
 
-def _is_reading(value: object) -> bool:
-    return isinstance(value, Quantity | float) and not isinstance(value, bool)
+def _plain(cls: Any) -> Any:
+    """The class untyped: `fields.specs` is cached, and the type checker doubts that a class can be hashed."""
+    return cls
 
 
-def polygon_sides(points: Sequence[tuple[float, float]], names: Sequence[str]) -> tuple[Outline, tuple[str, ...]]:
+def polygon_sides(points: Sequence[Point], names: Sequence[str]) -> tuple[Outline, tuple[str, ...]]:
     """A closed outline of straight sides, each with its name."""
     ring = [*points, points[0]]
     return Outline(tuple(Segment(a, b) for a, b in pairwise(ring))), tuple(names)
@@ -113,10 +147,8 @@ def rectangle_sides(width: float, height: float) -> tuple[Outline, tuple[str, ..
     return polygon_sides([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)], RECTANGLE_SIDES)
 
 
-def need_positive(values: Values, keys: Sequence[str]) -> None:
+def need_positive(values: Values, *keys: str) -> None:
     """Raises `PanelError` for the first of these values that is nothing or less."""
     for key in keys:
-        if values[key] <= 0:
-            raise PanelError(
-                f"{key.replace('_', ' ')} is {values[key]:g} mm", fix="a size is more than nothing; measure it again"
-            )
+        if key in values and not values[key] > 0:
+            raise PanelError(f"the {key} is {values[key]:g} mm", fix="a size is more than nothing; measure it again")

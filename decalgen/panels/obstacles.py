@@ -17,22 +17,22 @@ from shapely.geometry import LineString, Polygon
 from decalgen import fields as mark
 from decalgen.errors import Place
 from decalgen.geometry import Outline, circle, polygons, rounded, translation
-from decalgen.lengths import Quantity
 from decalgen.panels.base import PanelError
+from decalgen.panels.readings import Measured, as_readings
 
-Spot = tuple[Quantity, Quantity]
+Spot = tuple[Measured, Measured]
 Numbers = Mapping[str, float]
 
-_SPOT = mark.Pair("x and y, mm", of=mark.Measure(positive=False))
+_SPOT = mark.Pair("x and y, mm", of=mark.Readings("x or y", positive=False))
 
 
-def _number(value: Quantity | float) -> Quantity:
-    return value if isinstance(value, Quantity) else Quantity(float(value))
-
-
-def _spot(spot: Spot, what: str) -> dict[str, Quantity]:
+def _spot(spot: Spot, what: str) -> dict[str, Measured]:
     x, y = spot
-    return {f"{what} x": _number(x), f"{what} y": _number(y)}
+    return {f"{what} x": x, f"{what} y": y}
+
+
+def _first(measured: Measured) -> float:
+    return as_readings(measured)[0].value.value
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +46,7 @@ class ObstacleKind:
     gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = False
     seen: Annotated[bool, mark.Flag("position and size are as seen squarely, not along the panel")] = False
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """Everything measured, by a name of its own."""
         raise NotImplementedError
 
@@ -56,10 +56,10 @@ class ObstacleKind:
 
     def check(self, label: str, place: Place | None) -> None:
         """Raises `PanelError` for a size that is nothing or less."""
-        for key, quantity in self.readings().items():
-            if not key.endswith((" x", " y")) and quantity.value <= 0:
+        for key, measured in self.readings().items():
+            if not key.endswith((" x", " y")) and _first(measured) <= 0:
                 raise PanelError(
-                    f"the {key} of '{label}' is {quantity.value:g} mm",
+                    f"the {key} of '{label}' is {_first(measured):g} mm",
                     fix="a size is more than nothing",
                     place=place,
                 )
@@ -76,14 +76,14 @@ class RectangleObstacle(ObstacleKind):
     name: ClassVar[str] = "rectangle"
     about: ClassVar[str] = "width and height, and where its lower left corner is"
 
-    rectangle: Annotated[Spot, mark.Pair("width and height", of=mark.Measure())]
+    rectangle: Annotated[Spot, mark.Pair("width and height", of=mark.Readings("size"))]
     at: Annotated[Spot, _SPOT]
     corner_radius: Annotated[float, mark.Length("radius of all four corners", least=0.0)] = 0.0
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """Width, height, x and y."""
         width, height = self.rectangle
-        return {"width": _number(width), "height": _number(height), **_spot(self.at, "at")}
+        return {"width": width, "height": height, **_spot(self.at, "at")}
 
     def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
         """Four sides, corners round if asked."""
@@ -105,12 +105,12 @@ class CircleObstacle(ObstacleKind):
     name: ClassVar[str] = "circle"
     about: ClassVar[str] = "diameter, and where its centre is"
 
-    circle: Annotated[Quantity, mark.Measure("diameter")]
+    circle: Annotated[Measured, mark.Readings("diameter")]
     at: Annotated[Spot, _SPOT]
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """Diameter, x and y of the centre."""
-        return {"diameter": _number(self.circle), **_spot(self.at, "at")}
+        return {"diameter": self.circle, **_spot(self.at, "at")}
 
     def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
         """One full circle as four arcs."""
@@ -126,13 +126,13 @@ class SlotObstacle(ObstacleKind):
     name: ClassVar[str] = "slot"
     about: ClassVar[str] = "overall width and height, and where its lower left corner is; its short ends are round"
 
-    slot: Annotated[Spot, mark.Pair("overall width and height", of=mark.Measure())]
+    slot: Annotated[Spot, mark.Pair("overall width and height", of=mark.Readings("size"))]
     at: Annotated[Spot, _SPOT]
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """Width, height, x and y."""
         width, height = self.slot
-        return {"width": _number(width), "height": _number(height), **_spot(self.at, "at")}
+        return {"width": width, "height": height, **_spot(self.at, "at")}
 
     def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
         """Two sides and two half circles."""
@@ -150,20 +150,20 @@ class LineObstacle(ObstacleKind):
     about: ClassVar[str] = "the points along its middle, and the width of the gap"
 
     line: Annotated[tuple[Spot, ...], mark.Many("points along its middle", of=_SPOT, least=2, most=100)]
-    width: Annotated[Quantity, mark.Measure("width of the gap")]
+    width: Annotated[Measured, mark.Readings("width of the gap")]
     gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = True
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """The width and every point."""
-        points: dict[str, Quantity] = {}
+        points: dict[str, Measured] = {}
         for number, spot in enumerate(self.line, 1):
             points |= _spot(spot, f"point {number}")
-        return {"width": _number(self.width), **points}
+        return {"width": self.width, **points}
 
     def check(self, label: str, place: Place | None) -> None:
         """Raises `PanelError` also for two points in one place."""
         super().check(label, place)
-        points = [(_number(x).value, _number(y).value) for x, y in self.line]
+        points = [(_first(x), _first(y)) for x, y in self.line]
         if any(a == b for a, b in pairwise(points)):
             raise PanelError(f"two points of '{label}' are the same", fix="leave one of them out", place=place)
 
@@ -187,9 +187,9 @@ class OutlineObstacle(ObstacleKind):
 
     outline: Annotated[tuple[Spot, ...], mark.Many("points round it", of=_SPOT, least=3, most=200)]
 
-    def readings(self) -> dict[str, Quantity]:
+    def readings(self) -> dict[str, Measured]:
         """Every point."""
-        points: dict[str, Quantity] = {}
+        points: dict[str, Measured] = {}
         for number, spot in enumerate(self.outline, 1):
             points |= _spot(spot, f"point {number}")
         return points
@@ -197,7 +197,7 @@ class OutlineObstacle(ObstacleKind):
     def check(self, label: str, place: Place | None) -> None:
         """Raises `PanelError` for an outline that crosses itself."""
         super().check(label, place)
-        ring = Polygon([(_number(x).value, _number(y).value) for x, y in self.outline])
+        ring = Polygon([(_first(x), _first(y)) for x, y in self.outline])
         if not ring.is_valid or ring.area < 1e-6:
             raise PanelError(
                 f"the outline of '{label}' crosses itself or has no area",

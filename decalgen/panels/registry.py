@@ -20,10 +20,26 @@ APART = frozenset({"kind", "obstacles", "note", "hand", "hands", "title"})
 @cache
 def kinds() -> dict[str, type[PanelKind]]:
     """All kinds of panel by name."""
+    from decalgen.panels.cap import Cap
+    from decalgen.panels.cone import Cone
     from decalgen.panels.cylinder import Cylinder
-    from decalgen.panels.flat import Flat
+    from decalgen.panels.edge import EdgeWrap
+    from decalgen.panels.flat import Flat, Tapered
+    from decalgen.panels.free import FreeOutline
+    from decalgen.panels.leaning import Leaning
+    from decalgen.panels.prototype import Prototype
 
-    found: tuple[type[PanelKind], ...] = (Flat, Cylinder)
+    found: tuple[type[PanelKind], ...] = (
+        Flat,
+        Tapered,
+        FreeOutline,
+        Cylinder,
+        Cone,
+        EdgeWrap,
+        Leaning,
+        Cap,
+        Prototype,
+    )
     return {kind.name: kind for kind in found}
 
 

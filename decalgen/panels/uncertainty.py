@@ -6,7 +6,6 @@ shared reading is kept without a covariance matrix (JCGM 100:2008, 5.2 and F.1.2
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 
 from decalgen.lengths import Quantity
@@ -23,7 +22,7 @@ Values = Mapping[str, float]
 
 def expanded(quantity: Quantity) -> float:
     """U = k·u with k = 2, in the quantity's unit."""
-    return COVERAGE * quantity.u
+    return quantity.expanded(COVERAGE)
 
 
 def part_names(inputs: Mapping[str, Quantity]) -> tuple[str, ...]:
@@ -37,18 +36,6 @@ def shifted(inputs: Mapping[str, Quantity], shifts: Mapping[str, float]) -> dict
         key: quantity.value + sum(part * shifts.get(name, 0.0) for name, part in quantity.parts)
         for key, quantity in inputs.items()
     }
-
-
-def parts_of(function: Callable[[Values], float], inputs: Mapping[str, Quantity]) -> tuple[tuple[str, float], ...]:
-    """What each reading contributes to ``function`` of the inputs, by central differences."""
-    found = []
-    for name in part_names(inputs):
-        above = function(shifted(inputs, {name: STEP}))
-        below = function(shifted(inputs, {name: -STEP}))
-        part = (above - below) / (2 * STEP)
-        if part:
-            found.append((name, part))
-    return tuple(found)
 
 
 def propagate(
@@ -70,11 +57,6 @@ def propagate(
     return {key: Quantity(value, kinds.get(key, 1), tuple(parts[key])) for key, value in results.items()}
 
 
-def combined(terms: Mapping[str, float]) -> float:
-    """The standard uncertainty of independent parts."""
-    return math.sqrt(sum(part * part for part in terms.values()))
-
-
 def share(quantity: Quantity) -> tuple[str, float] | None:
     """The reading that contributes most, and its share of the variance (0 … 1); None where nothing is uncertain."""
     summed: dict[str, float] = {}
@@ -85,14 +67,3 @@ def share(quantity: Quantity) -> tuple[str, float] | None:
         return None
     name = max(summed, key=lambda key: (abs(summed[key]), key))
     return name, summed[name] ** 2 / variance
-
-
-def difference(a: Quantity, b: Quantity) -> Quantity:
-    """a - b, with shared readings taken into account."""
-    summed = dict.fromkeys((name for name, _ in (*a.parts, *b.parts)), 0.0)
-    for name, part in a.parts:
-        summed[name] += part
-    for name, part in b.parts:
-        summed[name] -= part
-    parts = tuple((name, part) for name, part in summed.items() if abs(part) > 1e-13)
-    return Quantity(a.value - b.value, a.dimension, parts)

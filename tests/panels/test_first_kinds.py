@@ -96,7 +96,7 @@ def test_readings_that_make_no_panel_are_refused_with_place_and_fix(kind: Flat |
 
 def test_an_obstacle_outside_the_panel_is_refused() -> None:
     rivet = CircleObstacle(circle=Quantity(1.0), at=(Quantity(40.0), Quantity(4.0)))
-    with pytest.raises(PanelError, match=r"'rivet' .* lies beside the panel 'door'"):
+    with pytest.raises(PanelError, match=r"panel 'door': 'rivet' .* lies outside"):
         Flat(width=Quantity(22.4), height=Quantity(11.6)).build("door", {"rivet": rivet})
 
 

@@ -1,0 +1,86 @@
+"""How far a cut line stays clear of a panel's edges and obstacles; negative where it does not. Plain numbers, mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.geometry import Outline
+from decalgen.panels.base import Obstacle
+
+SAMPLES = 200
+"""Points along the boundary of an overlap, to find its depth."""
+
+
+def side_lines(outline: Outline, sides: Sequence[str]) -> dict[str, MultiLineString | LineString]:
+    """The outline's sides by name; a side without a name is an 'edge'."""
+    found: dict[str, list[list[tuple[float, float]]]] = {}
+    for number, segment in enumerate(outline.segments):
+        name = sides[number] if number < len(sides) else "edge"
+        found.setdefault(name, []).append(segment.points())
+    return {name: LineString(lines[0]) if len(lines) == 1 else MultiLineString(lines) for name, lines in found.items()}
+
+
+def to_sides(cut: Polygon, outline: Outline, sides: Sequence[str]) -> dict[str, float]:
+    """The clearance to each side. Where the cut line crosses a side, minus how far it reaches beyond it: square to
+    a straight side, to the nearest point of a curved one."""
+    lines = side_lines(outline, sides)
+    ring = outline.polygon
+    if ring.contains(cut):
+        return dict(zip(lines, shapely.distance(cut, list(lines.values())).tolist(), strict=True))
+    outside = cut.difference(ring)
+    inside = cut.intersection(ring)
+    near = shapely.distance(inside if not inside.is_empty else cut, list(lines.values()))
+    clear = dict(zip(lines, near.tolist(), strict=True))
+    points = _samples(outside)
+    distances = shapely.distance(shapely.points(points)[:, None], np.array(list(lines.values()))[None, :])
+    least = distances.min(axis=1)
+    for column, (name, line) in enumerate(lines.items()):
+        mine = (distances[:, column] <= least + 1e-9) & (least > 1e-9)
+        if mine.any():
+            beyond = _square(points[mine], line) if _straight(line) else distances[mine, column]
+            clear[name] = -float(beyond.max())
+        elif clear[name] < 1e-9:
+            clear[name] = 0.0
+    return clear
+
+
+def to_obstacle(cut: Polygon, obstacle: Obstacle) -> float:
+    """The clearance to an obstacle beyond the one it asks for; minus the depth of the overlap where they overlap."""
+    shape = obstacle.outline.polygon
+    if not cut.intersects(shape):
+        return float(cut.distance(shape)) - obstacle.clearance
+    return -_depth(cut, shape) - obstacle.clearance
+
+
+def _depth(cut: Polygon, shape: Polygon) -> float:
+    """About how far one of both would have to move to come clear."""
+    overlap = cut.intersection(shape)
+    if overlap.area <= 0:
+        return 0.0
+    points = shapely.points(_samples(overlap))
+    depths = [float(shapely.distance(points, edge).max()) for edge in (cut.exterior, shape.exterior)]
+    some = [depth for depth in depths if depth > 1e-9]
+    return min(some, default=0.0)
+
+
+def _samples(geometry: BaseGeometry) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    border = geometry.boundary
+    return np.asarray(shapely.get_coordinates(shapely.segmentize(border, max(border.length / SAMPLES, 1e-6))))
+
+
+def _straight(line: BaseGeometry) -> bool:
+    return isinstance(line, LineString) and len(line.coords) == 2
+
+
+def _square(
+    points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], line: BaseGeometry
+) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    (ax, ay), (bx, by) = line.coords
+    length = math.hypot(bx - ax, by - ay)
+    return np.asarray(np.abs((points[:, 0] - ax) * (by - ay) - (points[:, 1] - ay) * (bx - ax)) / length)

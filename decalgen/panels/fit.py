@@ -1,0 +1,217 @@
+"""Does a decal fit its panel: yes, no, or not known until a reading is repeated.
+
+Each clearance gets its uncertainty from the readings behind panel, obstacles and decal together: the panel is
+built again with every reading shifted by one standard uncertainty, up and down, and half the difference is that
+reading's part (JCGM 100:2008, 5.1.2 and the note to 5.1.3). A decal whose width is worked out from its panel moves
+along with it, so what they share cancels (5.2). Verdicts use U = k·u with k = 2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from shapely.geometry import Polygon
+
+from decalgen.errors import Finding, Place
+from decalgen.geometry import TOLERANCE
+from decalgen.lengths import Quantity
+from decalgen.panels.base import Panel
+from decalgen.panels.clearance import to_obstacle, to_sides
+from decalgen.panels.prototype import Prototype
+from decalgen.panels.uncertainty import expanded, share
+from decalgen.panels.variation import shifted_panel, stretched
+
+Verdict = Literal["fits", "too big", "not known"]
+Towards = Literal["edge", "obstacle", "gap", "room"]
+
+WAYS = ("room across", "room up")
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """How far the cut line stays clear of one thing. ``to`` names it: a side ('left', 'side 3'), an obstacle, or
+    the room across or up the panel as a whole. Its ``amount`` is negative where the decal reaches beyond."""
+
+    to: str
+    towards: Towards
+    amount: Quantity
+    asked: float = 0.0
+    """The clearance that an obstacle asks for; ``amount`` is what is left beyond it, mm."""
+
+    @property
+    def expanded(self) -> float:
+        """U, mm."""
+        return expanded(self.amount)
+
+    @property
+    def verdict(self) -> Verdict:
+        """For this alone. Within the tolerance of a flattened curve it touches, and touching fits."""
+        if self.amount.value + self.expanded < -TOLERANCE:
+            return "too big"
+        return "fits" if self.amount.value - self.expanded >= -TOLERANCE else "not known"
+
+    @property
+    def surplus(self) -> float:
+        """What is left after U, mm."""
+        return self.amount.value - self.expanded
+
+    def __str__(self) -> str:
+        label = self.to if self.towards in ("room", "obstacle") else f"{self.to} {self.towards}"
+        return f"{label} {self.amount.value:+.2f} \N{PLUS-MINUS SIGN} {self.expanded:.2f} mm"
+
+
+@dataclass(frozen=True)
+class Fit:
+    """The verdict on one decal. ``repeat`` is the reading that contributes most to the clearance that decides, and
+    ``portion`` its share of that clearance's variance; None where nothing is uncertain."""
+
+    panel: str
+    width: Quantity
+    height: Quantity
+    clearances: tuple[Clearance, ...]
+    verdict: Verdict
+    repeat: str | None = None
+    portion: float = 0.0
+    prototype: bool = False
+
+    @property
+    def tightest(self) -> Clearance:
+        """The clearance with least left after U."""
+        return min(self.clearances, key=lambda clearance: clearance.surplus)
+
+    def lines(self) -> tuple[str, ...]:
+        """The verdict in words, one line each: size, every clearance, what to measure again."""
+        sizes = [
+            f"{size.value:.2f} \N{PLUS-MINUS SIGN} {expanded(size):.2f} mm {way}"
+            for size, way in ((self.width, "wide"), (self.height, "high"))
+        ]
+        rows = [", ".join(sizes), *(str(clearance) for clearance in self.clearances)]
+        last = f"{self.verdict} (U with k = 2)"
+        if self.repeat and self.verdict != "fits":
+            last += f"; measure {_called(self.repeat)} again: {self.portion:.0%} of the doubt"
+        return (*rows, last)
+
+    def findings(self, subject: str, place: Place | None = None) -> tuple[Finding, ...]:
+        """An error for a decal that is too big, a warning where it is not known; nothing where it fits."""
+        if self.verdict == "fits":
+            return ()
+        tight = self.tightest
+        if self.verdict == "too big":
+            worst = [item for item in self.clearances if item.verdict == "too big"]
+            message = f"does not fit panel '{self.panel}': " + ", ".join(str(item) for item in worst)
+            return (Finding("error", "fit-too-big", subject, message, _remedy(worst), place),)
+        if self.prototype:
+            message = f"not known to fit: panel '{self.panel}' was never measured"
+            return (Finding("warning", "fit-not-known", subject, message, "measure the panel", place),)
+        message = f"not known to fit panel '{self.panel}': {tight}"
+        fix = f"make it {-tight.surplus:.2f} mm smaller there"
+        if self.repeat:
+            fix = f"measure {_called(self.repeat)} again ({self.portion:.0%} of the doubt), or {fix}"
+        return (Finding("warning", "fit-not-known", subject, message, fix, place),)
+
+
+def fit(
+    cut: Polygon,
+    size: tuple[Quantity, Quantity],
+    panel: Panel,
+    *,
+    anchor: tuple[float, float] = (0.5, 0.5),
+    cut_around: Collection[str] = (),
+) -> Fit:
+    """The verdict on a decal with this cut line in the panel's flat coordinates.
+
+    ``size`` is the artwork's width and height with their uncertainty. ``anchor`` is where it is held to the panel, as
+    shares of width and height (`shapes.base.ANCHORS`): a decal held to the right edge moves when the panel turns out
+    wider. ``cut_around`` names obstacles that the decal is cut around or split at; they are no obstacle to its fit.
+    """
+    names = _names(panel, size)
+    obstacles = [item.name for item in panel.obstacles if item.name not in cut_around]
+    base = _clear(cut, panel, obstacles)
+    parts: dict[str, list[tuple[str, float]]] = {key: [] for key in base}
+    own = {name for name, _ in panel.readings}
+    for name in names:
+        only = [label for label in obstacles if name in own and name.startswith(f"{panel.name}.{label} ")]
+        above, below = (_shifted_clear(cut, size, panel, anchor, name, z, only or obstacles) for z in (1.0, -1.0))
+        for key in base.keys() & above.keys() & below.keys():
+            if only and key not in only:
+                continue
+            part = (above[key] - below[key]) / 2
+            if abs(part) > 1e-12:
+                parts[key].append((name, part))
+    asked = {item.name: item.clearance for item in panel.obstacles}
+    gaps = {item.name for item in panel.obstacles if item.gap}
+    clearances = []
+    for key, value in base.items():
+        towards: Towards = "room" if key in WAYS else "edge"
+        if key in asked:
+            towards = "gap" if key in gaps else "obstacle"
+        amount = Quantity(value, 1, tuple(parts[key]))
+        clearances.append(Clearance(key, towards, amount, asked.get(key, 0.0)))
+    return _judge(panel, size, tuple(clearances))
+
+
+def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clearance, ...]) -> Fit:
+    found = {item.verdict for item in clearances}
+    prototype = panel.kind == Prototype.name
+    verdict: Verdict = "fits"
+    if "too big" in found:
+        verdict = "too big"
+    elif prototype or "not known" in found:
+        verdict = "not known"
+    deciding = [item for item in clearances if item.verdict == verdict] or list(clearances)
+    top = share(min(deciding, key=lambda item: item.surplus).amount)
+    repeat, portion = top or (None, 0.0)
+    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype)
+
+
+def _clear(cut: Polygon, panel: Panel, obstacles: Collection[str]) -> dict[str, float]:
+    x0, y0, x1, y1 = cut.bounds
+    found = to_sides(cut, panel.outline, panel.sides)
+    found |= {item.name: to_obstacle(cut, item) for item in panel.obstacles if item.name in obstacles}
+    return found | {WAYS[0]: panel.width.value - (x1 - x0), WAYS[1]: panel.height.value - (y1 - y0)}
+
+
+def _shifted_clear(
+    cut: Polygon,
+    size: tuple[Quantity, Quantity],
+    panel: Panel,
+    anchor: tuple[float, float],
+    name: str,
+    z: float,
+    obstacles: Collection[str],
+) -> dict[str, float]:
+    """The clearances when the truth of one reading lies z standard uncertainties off."""
+    moved = shifted_panel(panel, name, z)
+    steps = []
+    for now, then, mine, share_of in zip(
+        (panel.width, panel.height), (moved.width, moved.height), size, anchor, strict=True
+    ):
+        grown = z * dict(mine.parts).get(name, 0.0)
+        steps.append((share_of * (then.value - now.value - grown), grown))
+    return _clear(stretched(cut, size, steps), moved, obstacles)
+
+
+def _names(panel: Panel, size: tuple[Quantity, Quantity]) -> tuple[str, ...]:
+    quantities = [panel.width, panel.height, *size, *(quantity for _, quantity in panel.readings)]
+    return tuple(dict.fromkeys(name for quantity in quantities for name, part in quantity.parts if part))
+
+
+def _called(reading: str) -> str:
+    """'door.width' as one says it."""
+    panel, found, key = reading.partition(".")
+    return f"{key} of {panel}" if found else reading
+
+
+def _remedy(worst: list[Clearance]) -> str:
+    """What to do about a decal that is too big."""
+    blocked = [item.to for item in worst if item.towards in ("obstacle", "gap")]
+    rooms: Mapping[str, str] = {WAYS[0]: "narrower", WAYS[1]: "lower"}
+    advice = [f"make it {-item.surplus:.2f} mm {rooms[item.to]}" for item in worst if item.to in rooms]
+    if not advice and any(item.towards == "edge" for item in worst):
+        most = max(-item.surplus for item in worst if item.towards == "edge")
+        advice.append(f"move it {most:.2f} mm away from that edge, or make it that much smaller")
+    if blocked:
+        advice.append(f"cut it around {' and '.join(blocked)}, split it there, or move it")
+    return "; ".join(advice)

@@ -1,0 +1,234 @@
+"""Flat panels of any outline: points in order, round corners, and sides that are arcs (a wheel arch).
+
+Side n runs from point n to point n + 1. A positive arc radius bulges outward, a negative one is hollow, as a
+wheel arch is; an arc is never more than half a circle.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, Any, ClassVar
+
+from shapely.geometry import LineString, Polygon
+from shapely.validation import explain_validity
+
+from decalgen import fields as mark
+from decalgen.geometry import Outline, Segment, polygons, translation
+from decalgen.panels.base import PanelError, Point
+from decalgen.panels.kinds import Developed, PanelKind, Values
+from decalgen.panels.readings import Measured
+
+_POINT = mark.Pair("x and y, mm", of=mark.Readings("x or y", positive=False))
+SLACK = 0.05
+"""An arc's radius may fall short of half its side by this share (a half circle never closes to the last digit)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FreeOutline(PanelKind):
+    """A flat panel of any outline."""
+
+    name: ClassVar[str] = "outline"
+    about: ClassVar[str] = "flat, of any outline, by points, corner radii and arcs"
+    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"outline"}),)
+
+    outline: Annotated[
+        tuple[tuple[Measured, Measured], ...],
+        mark.Many("points in order, once round", of=_POINT, least=3, most=200),
+    ]
+    corner_radii: Annotated[
+        tuple[float, ...],
+        mark.Many(
+            "radius of the corner at each point, or one for all",
+            of=mark.Length("radius", least=0.0),
+            least=1,
+            most=200,
+        ),
+    ] = ()
+    arcs: Annotated[
+        tuple[Measured, ...],
+        mark.Many(
+            "for each side 0 if straight, or the radius of its arc: hollow ones negative",
+            of=mark.Readings("radius", positive=False),
+            least=1,
+            most=200,
+        ),
+    ] = ()
+
+    def measured(self) -> dict[str, Any]:
+        """Each point's x and y and each arc's radius."""
+        n = len(self.outline)
+        if n < 3:
+            raise PanelError(f"an outline of {n} points has no area", fix="give at least three points")
+        for what, several in (("corner radii", self.corner_radii), ("arcs", self.arcs)):
+            if len(several) not in ((0, 1, n) if what == "corner radii" else (0, n)):
+                raise PanelError(
+                    f"there are {len(several)} {what} for {n} points",
+                    fix=f"give one for each of the {n} {'points' if what == 'corner radii' else 'sides'}, 0 for none",
+                )
+        found: dict[str, Any] = {}
+        for number, (x, y) in enumerate(self.outline, 1):
+            found[f"point {number} x"], found[f"point {number} y"] = x, y
+        for number, radius in enumerate(self.arcs, 1):
+            found[f"arc {number}"] = radius
+        return found
+
+    def develop(self, values: Values) -> Developed:
+        """Straight sides, arcs and round corners, anticlockwise; its origin is the lower left corner of the box
+        round it. Paint moves every side outward."""
+        n = len(self.outline)
+        points = [(values[f"point {i} x"], values[f"point {i} y"]) for i in range(1, n + 1)]
+        arcs = [values.get(f"arc {i}", 0.0) for i in range(1, n + 1)]
+        radii = list(self.corner_radii) if len(self.corner_radii) == n else [*(self.corner_radii or (0.0,))] * n
+        numbers = list(range(1, n + 1))
+        if _area(points) < 0:
+            points, radii = points[::-1], radii[::-1]
+            arcs, numbers = [*arcs[-2::-1], arcs[-1]], [*numbers[-2::-1], numbers[-1]]
+        _check_order(points)
+        segments, sides = _sides(points, radii, arcs, numbers)
+        outline = Outline(tuple(segments))
+        ring = outline.polygon
+        if not ring.is_valid:
+            raise PanelError(
+                f"the outline crosses itself ({explain_validity(ring)})",
+                fix="give the points in order, once round, and arcs smaller than the room there is",
+            )
+        coat = values.get("coat", 0.0)
+        if coat:
+            outline, sides = _painted(ring, segments, sides, coat)
+        x0, y0, x1, y1 = bounds(outline)
+        return Developed(
+            outline.moved(translation(-x0, -y0)), tuple(sides), x1 - x0, y1 - y0, corner=(x0 + coat, y0 + coat)
+        )
+
+
+def bounds(outline: Outline) -> tuple[float, float, float, float]:
+    """The box round an outline, its arcs taken exactly (a flattened arc jumps by its tolerance), mm."""
+    xs, ys = [], []
+    for segment in outline.segments:
+        xs += [segment.start[0], segment.end[0]]
+        ys += [segment.start[1], segment.end[1]]
+        if segment.centre is None:
+            continue
+        cx, cy = segment.centre
+        radius = math.dist(segment.start, segment.centre)
+        begin = math.atan2(segment.start[1] - cy, segment.start[0] - cx)
+        finish = math.atan2(segment.end[1] - cy, segment.end[0] - cx)
+        if not segment.anticlockwise:
+            begin, finish = finish, begin
+        sweep = (finish - begin) % (2 * math.pi)
+        for quarter in range(4):
+            if (quarter * math.pi / 2 - begin) % (2 * math.pi) < sweep:
+                xs.append(cx + radius * round(math.cos(quarter * math.pi / 2)))
+                ys.append(cy + radius * round(math.sin(quarter * math.pi / 2)))
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _area(points: Sequence[Point]) -> float:
+    ring = [*points, points[0]]
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(ring)) / 2
+
+
+def _check_order(points: Sequence[Point]) -> None:
+    """Raises `PanelError` for points that coincide or sides that cross."""
+    for number, (a, b) in enumerate(pairwise([*points, points[0]]), 1):
+        if math.dist(a, b) < 1e-6:
+            raise PanelError(
+                f"two neighbouring points of the outline are the same: ({a[0]:g}, {a[1]:g})",
+                fix=f"leave one of them out (near point {number}); the outline closes by itself",
+            )
+    if not Polygon(points).is_valid:
+        raise PanelError("the outline crosses itself", fix="give the points in order, once round")
+
+
+def _sides(
+    points: Sequence[Point], radii: Sequence[float], arcs: Sequence[float], numbers: Sequence[int]
+) -> tuple[list[Segment], list[str]]:
+    n = len(points)
+    cuts = [_corner(points[i - 1], points[i], points[(i + 1) % n], radii[i], arcs[i - 1], arcs[i]) for i in range(n)]
+    segments: list[Segment] = []
+    sides: list[str] = []
+    for i in range(n):
+        label = f"side {numbers[i]}"
+        start, corner = cuts[i][1], cuts[(i + 1) % n]
+        end = corner[0]
+        whole = math.dist(points[i], points[(i + 1) % n])
+        if math.dist(points[i], start) + math.dist(points[(i + 1) % n], end) > whole + 1e-9:
+            raise PanelError(
+                f"the corner radii at both ends of {label} take more than its {whole:g} mm", fix="make them smaller"
+            )
+        if arcs[i]:
+            segments.append(_arc(start, end, arcs[i], label))
+            sides.append(label)
+        elif math.dist(start, end) > 1e-9:
+            segments.append(Segment(start, end))
+            sides.append(label)
+        if corner[2] is not None:
+            segments.append(Segment(corner[0], corner[1], corner[2], corner[3]))
+            sides.append(label)
+    return segments, sides
+
+
+def _corner(
+    before: Point, point: Point, after: Point, radius: float, arc_in: float, arc_out: float
+) -> tuple[Point, Point, Point | None, bool]:
+    """Where a round corner leaves both sides, its centre, and whether it turns left."""
+    if radius <= 0:
+        return point, point, None, True
+    if arc_in or arc_out:
+        raise PanelError(
+            f"the corner at ({point[0]:g}, {point[1]:g}) is round and has an arc beside it",
+            fix="set its corner radius to 0, or put one more point where the arc begins",
+        )
+    ux, uy = _unit(point, before)
+    vx, vy = _unit(point, after)
+    turn = ux * vy - uy * vx
+    half = math.acos(max(-1.0, min(1.0, ux * vx + uy * vy))) / 2
+    if abs(turn) < 1e-9 or half >= math.pi / 2 - 1e-9:
+        return point, point, None, True
+    cut = radius / math.tan(half)
+    start, end = (point[0] + ux * cut, point[1] + uy * cut), (point[0] + vx * cut, point[1] + vy * cut)
+    bx, by = (ux + vx) / math.hypot(ux + vx, uy + vy), (uy + vy) / math.hypot(ux + vx, uy + vy)
+    reach = radius / math.sin(half)
+    return start, end, (point[0] + bx * reach, point[1] + by * reach), turn < 0
+
+
+def _unit(a: Point, b: Point) -> Point:
+    length = math.dist(a, b)
+    return (b[0] - a[0]) / length, (b[1] - a[1]) / length
+
+
+def _arc(start: Point, end: Point, radius: float, label: str) -> Segment:
+    """An arc of at most half a circle; outside is to the right of an anticlockwise outline."""
+    half = math.dist(start, end) / 2
+    size = abs(radius)
+    if size < half * (1 - SLACK):
+        raise PanelError(
+            f"{label} is {2 * half:.2f} mm from end to end, too far for an arc of radius {size:g} mm",
+            fix=f"an arc's radius is at least {half:.2f} mm there; move its ends closer or measure the radius again",
+        )
+    size = max(size, half)
+    ux, uy = _unit(start, end)
+    height = math.sqrt(max(size * size - half * half, 0.0))
+    side = 1.0 if radius > 0 else -1.0
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    return Segment(start, end, (middle[0] - uy * height * side, middle[1] + ux * height * side), radius > 0)
+
+
+def _painted(
+    ring: Polygon, segments: Sequence[Segment], sides: Sequence[str], coat: float
+) -> tuple[Outline, list[str]]:
+    """The outline grown by a coat of paint; its arcs become points, each side keeps its name."""
+    grown = polygons(ring.buffer(coat, join_style="mitre", quad_segs=64))
+    if not grown:
+        raise PanelError("less paint than nothing leaves no panel", fix="give the paint as a small positive size")
+    outline = Outline.from_polygon(max(grown, key=lambda polygon: polygon.area))
+    lines = [LineString(segment.points()) for segment in segments]
+    names = []
+    for segment in outline.segments:
+        middle = LineString([segment.start, segment.end]).centroid
+        nearest = min(range(len(lines)), key=lambda i: lines[i].distance(middle))
+        names.append(sides[nearest])
+    return outline, names

@@ -1,0 +1,154 @@
+"""From what was read to one value with its uncertainty: several readings, instruments, and their scatter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from decalgen.errors import Finding, Place
+from decalgen.lengths import Quantity
+from decalgen.panels.adjust import Adjusted, adjust
+from decalgen.panels.instruments import ASSUMED, instrument
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading, and the instrument it was taken with ('' if not said)."""
+
+    value: Quantity
+    by: str = ""
+
+
+Measured = Quantity | Reading | float | tuple[Quantity | Reading | float, ...]
+"""What may stand in a field of a panel: one reading, or several."""
+
+
+@dataclass(frozen=True)
+class Value:
+    """One value, what was noticed, and whether its uncertainty had to be assumed."""
+
+    quantity: Quantity
+    findings: tuple[Finding, ...] = ()
+    assumed: bool = False
+
+
+def split_instrument(text: str) -> tuple[str, str]:
+    """``22.40 mm by steel rule`` → ("22.40 mm", "steel rule"); without an instrument the second is ''."""
+    value, found, tool = text.rpartition(" by ")
+    return (value.rstrip(), tool.strip()) if found else (text, "")
+
+
+def as_readings(measured: Measured) -> tuple[Reading, ...]:
+    """Every reading on its own."""
+    several = measured if isinstance(measured, tuple) else (measured,)
+    return tuple(
+        item if isinstance(item, Reading) else Reading(item if isinstance(item, Quantity) else Quantity(float(item)))
+        for item in several
+    )
+
+
+def settle(
+    measured: Measured,
+    name: str,
+    *,
+    by: str = "",
+    angle: bool = False,
+    known: frozenset[str] = frozenset(),
+    subject: str = "",
+    place: Place | None = None,
+) -> Value:
+    """One value named ``name`` ('door.width') from its readings.
+
+    Readings with one instrument: their mean, with u² = u(instrument)² + s²/n (JCGM 100:2008, 4.2.3 and 4.3.7).
+    Readings with different instruments: least squares. A reading that depends on ``known`` readings keeps its
+    parts, so that it stays correlated with them. Raises `PanelError` for an unknown instrument.
+    """
+    readings = as_readings(measured)
+    if len(readings) == 1 and any(part in known for part, _ in readings[0].value.parts):
+        return Value(readings[0].value)
+    groups: dict[str, list[Reading]] = {}
+    for reading in readings:
+        tool = instrument(reading.by).name if reading.by else ""
+        groups.setdefault(tool, []).append(reading)
+    means: dict[str, Quantity] = {}
+    findings: list[Finding] = []
+    assumed = False
+    for tool, group in groups.items():
+        label = name if len(groups) == 1 else f"{name} by {tool or by or 'hand'}"
+        mean, guessed, note = _mean(group, label, tool or by, angle, subject or name, place)
+        means[label] = mean
+        assumed = assumed or guessed
+        findings += note
+    if len(means) == 1:
+        return Value(next(iter(means.values())), tuple(findings), assumed)
+    first = next(iter(means.values()))
+    agreed = adjust(means, lambda x: dict.fromkeys(means, x[0]), (first.value,), (first.dimension,))
+    findings += disagreement(agreed, means, subject or name, place)
+    return Value(agreed.unknowns[0], tuple(findings), assumed)
+
+
+def disagreement(
+    adjusted: Adjusted, readings: dict[str, Quantity], subject: str, place: Place | None
+) -> tuple[Finding, ...]:
+    """The warning for readings that do not agree, naming the suspect."""
+    doubt = adjusted.doubt
+    if doubt is None:
+        return ()
+    seen = readings[doubt.suspect]
+    unit = "mm" if seen.dimension == 1 else "degrees"
+    others = [short(name) for name in readings if name != doubt.suspect]
+    message = (
+        f"the readings do not agree: {short(doubt.suspect)} reads {seen.value:.2f} {unit} (U {2 * seen.u:.2f}), but "
+        f"{' and '.join(others)} make it {doubt.expected:.2f} {unit}, {doubt.times:.1f} standard uncertainties away"
+    )
+    return (
+        Finding("warning", "readings-disagree", subject, message, f"measure {short(doubt.suspect)} again first", place),
+    )
+
+
+def short(name: str) -> str:
+    """A reading's name without its panel."""
+    return name.partition(".")[2] or name
+
+
+def scatter_limit(freedom: int) -> float:
+    """By what factor n readings may scatter more than their u before it is noticed: the 95 % point of chi-square
+    over its degrees of freedom, square root (Wilson and Hilferty, PNAS 17:684, 1931)."""
+    part = 2 / (9 * freedom)
+    return math.sqrt((1 - part + 1.6449 * math.sqrt(part)) ** 3)
+
+
+def _mean(
+    group: Sequence[Reading], name: str, tool: str, angle: bool, subject: str, place: Place | None
+) -> tuple[Quantity, bool, list[Finding]]:
+    values = [reading.value.value for reading in group]
+    n = len(values)
+    mean = math.fsum(values) / n
+    typed = [reading.value.u for reading in group if reading.value.parts]
+    guessed = False
+    if typed:
+        u = max(typed)
+    elif mean == 0 and n == 1:
+        u = 0.0  # a point that was put at zero is where one measures from
+    else:
+        guessed = not tool
+        used = instrument(tool or ASSUMED)
+        u = (instrument("protractor") if angle and not used.angle else used).u(mean)
+    spread = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n - 1)) if n > 1 else 0.0
+    findings = []
+    if n > 1 and u > 0 and spread > scatter_limit(n - 1) * u:
+        findings.append(
+            Finding(
+                "note",
+                "readings-scatter",
+                subject,
+                f"{n} readings of {short(name)} scatter by {spread:.3f} mm (standard deviation), more than the "
+                f"{u:.3f} mm that the instrument explains",
+                "clean the edges, mark the two points, and read it again",
+                place,
+            )
+        )
+    total = math.hypot(u, spread / math.sqrt(n))
+    dimension = 0 if angle else group[0].value.dimension
+    return Quantity(mean, dimension, ((name, total),) if total else ()), guessed, findings

@@ -1,0 +1,54 @@
+"""Between what is meant as seen and what must be cut: geometry carried from the view to the film and back.
+
+A stripe that is to look straight, level or at 45 degrees in a side view is drawn in the view and carried to the
+film with `as_cut`; the film cut along the result looks as meant once it lies on the panel.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TypeVar
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.geometry import TOLERANCE
+from decalgen.panels.base import Point, Surface
+
+G = TypeVar("G", bound=BaseGeometry)
+
+NUDGE = 1e-5
+"""mm; small against every radius, large against rounding."""
+
+
+def as_cut(geometry: G, surface: Surface) -> G:
+    """Geometry drawn as seen squarely, on the flat film. Raises `PanelError` where no film can be seen."""
+    return _carried(geometry, surface.to_flat, surface.bend)
+
+
+def as_seen(geometry: G, surface: Surface) -> G:
+    """Geometry on the flat film, as it is seen squarely once it lies on the panel."""
+    return _carried(geometry, surface.to_panel, surface.bend)
+
+
+def cut_angle(surface: Surface, seen: Point, degrees: float) -> float:
+    """The direction on the film, in degrees, of a line that looks ``degrees`` in the view at the point ``seen``."""
+    dx, dy = math.cos(math.radians(degrees)) * NUDGE, math.sin(math.radians(degrees)) * NUDGE
+    a = surface.to_flat((seen[0] - dx, seen[1] - dy))
+    b = surface.to_flat((seen[0] + dx, seen[1] + dy))
+    return math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+
+
+def _carried(geometry: G, move: object, bend: float) -> G:
+    """Every point moved; sides are split first, so finely that what lies between bends by less than the tolerance."""
+    if bend > 0:
+        # A chord of length l leaves a curve of radius R by l²/8R; half the tolerance, for curves bent both ways.
+        geometry = shapely.segmentize(geometry, math.sqrt(4 * bend * TOLERANCE))
+
+    def each(points: object) -> object:
+        import numpy as np
+
+        return np.array([move((float(x), float(y))) for x, y in np.asarray(points)])  # type: ignore[operator]
+
+    carried: G = shapely.transform(geometry, each)
+    return carried
