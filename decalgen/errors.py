@@ -21,6 +21,7 @@ from typing import Literal
 
 EXIT_FINDINGS = 7
 EXIT_USAGE = 64
+LONGEST_LINE = 160
 
 Severity = Literal["error", "warning", "note"]
 
@@ -71,12 +72,22 @@ def render(message: str, fix: str = "", place: Place | None = None) -> str:
     """``file:line:column: what``, then the line, a caret below the spot, and ``fix: …``."""
     rows = [f"{place}: {message}" if place else message]
     if place and place.text.strip():
-        lead = place.text[: place.column - 1].replace("\t", " ")
-        caret = "^" * max(1, min(place.length, len(place.text) - len(lead)))
-        rows += [f"    {place.text.rstrip()}", f"    {' ' * len(lead)}{caret}"]
+        text, column = _excerpt(place.text, place.column)
+        lead = text[: column - 1].replace("\t", " ")
+        caret = "^" * max(1, min(place.length, len(text) - len(lead)))
+        rows += [f"    {text.rstrip()}", f"    {' ' * len(lead)}{caret}"]
     if fix:
         rows.append(f"    fix: {fix}" if place else f"fix: {fix}")
     return "\n".join(rows)
+
+
+def _excerpt(text: str, column: int) -> tuple[str, int]:
+    """The part of a very long line round a column, and the column in it."""
+    if len(text) <= LONGEST_LINE:
+        return text, column
+    start = max(0, min(column - 1 - LONGEST_LINE // 2, len(text) - LONGEST_LINE))
+    cut = text[start : start + LONGEST_LINE]
+    return (f"...{cut}", column - start + 3) if start else (cut, column)
 
 
 class DecalgenError(Exception):

@@ -49,11 +49,11 @@ def parse_colour(text: str) -> str:
         return NAMED[word.lower()]
     bare = word.lstrip("#")
     if re.fullmatch(r"[0-9a-fA-F]{6}", bare):
-        raise DecalgenError(f"'{word}' is no colour", fix=f'write "#{bare.lower()}"')
+        raise DecalgenError(f"'{word[:60]}' is no colour", fix=f'write "#{bare.lower()}"')
     if word.startswith("#") and re.fullmatch(r"[0-9a-fA-F]{3}", bare):
         raise DecalgenError(
             f"'{word}' is too short for a colour", fix=f'write "#{"".join(c * 2 for c in bare.lower())}"'
         )
-    near = did_you_mean(word, list(NAMED)) if not word.startswith("#") else ""
+    near = did_you_mean(word[:60], list(NAMED)) if not word.startswith("#") else ""
     fix = near if near.startswith("did") else 'write six figures, as in "#1d2b4a", or a CSS colour name'
     raise DecalgenError(f"'{word[:40]}' is no colour", fix=fix)

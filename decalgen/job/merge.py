@@ -80,6 +80,8 @@ class Files:
 
     def _included(self, item: Node, path: Path, chain: tuple[Path, ...]) -> Mapping | None:
         """One included file; None, with the reason noted, where it cannot be."""
+        if isinstance(item, Scalar) and item.told:
+            return None
         if not isinstance(item, Scalar) or item.empty:
             self.problems.add("the name of a file is wanted", item.place, "include: [paints.yaml]")
             return None

@@ -40,6 +40,8 @@ class Scalar:
     column: int
     end: tuple[int, int]
     quoted: bool = False
+    told: bool = False
+    """Whether it is wrong and that is noted already."""
 
     @property
     def place(self) -> Place:
@@ -193,7 +195,7 @@ class _Builder:
     def item(self, node: Node) -> Node:
         """An item of a list, unless it was lost to a comment."""
         if isinstance(node, Scalar) and not node.quoted and node.text == "":
-            self.lost(node, "- ")
+            return replace(node, told=self.lost(node, "-"))
         return node
 
     def mapping(self, events: Iterator[Any], depth: int, line: int, column: int) -> Mapping:
@@ -222,8 +224,8 @@ class _Builder:
                 )
                 continue
             seen[key.text] = key
-            if isinstance(value, Scalar) and not value.quoted and value.text == "" and self.lost(value, key.text):
-                continue
+            if isinstance(value, Scalar) and not value.quoted and value.text == "":
+                value = replace(value, told=self.lost(value, key.text))
             entries.append((key, value))
         return Mapping(tuple(entries), self.source, line, column)
 

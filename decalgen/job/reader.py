@@ -20,6 +20,7 @@ from decalgen.lengths import ExpressionError, Quantity, UnknownName, length, men
 
 T = TypeVar("T")
 MOST_SHAPES = 200
+MOST_STRANGE = 20
 MOST_READINGS = 50
 _YES = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
 
@@ -108,7 +109,7 @@ class Reader:
             if value is None:
                 if spec.required and spec.key not in meant:
                     spot = place or group.place
-                    self.problems.add(f"{what} has no '{spec.key}'", spot, f"add {spec.key}: {example(spec.mark)}")
+                    self.problems.add(f"{what} has no '{spec.key}'", spot, f"add {spec.key}: {wanted(spec.mark)}")
                 wrong = wrong or spec.required
                 continue
             try:
@@ -124,14 +125,16 @@ class Reader:
     def unknown(self, group: Mapping, known: Sequence[str]) -> set[str]:
         """Notes keys that are not known; the known keys that were probably meant."""
         meant: set[str] = set()
-        for key, _ in group.entries:
-            if key.text in known:
-                continue
+        strange = [key for key, _ in group.entries if key.text not in known]
+        for key in strange[:MOST_STRANGE]:
             plain = key.text.strip().replace("_", " ").replace("-", " ").casefold()
             same = next((k for k in known if k.replace("-", " ").casefold() == plain), None)
-            fix = f"did you mean '{same}'?" if same else did_you_mean(key.text, known)
+            fix = f"did you mean '{same}'?" if same else did_you_mean(shown(key.text), known)
             meant.add(fix.removeprefix("did you mean '").removesuffix("'?") if fix.startswith("did") else "")
             self.problems.add(f"'{shown(key.text)}' is not known here", key.place, fix)
+        if len(strange) > MOST_STRANGE:
+            key = strange[MOST_STRANGE]
+            self.problems.add(f"and {len(strange) - MOST_STRANGE} more keys that are not known here", key.place)
         return meant
 
     def value(self, kind: mark.Mark, node: Node, reading: str, key: str) -> Any:
@@ -247,7 +250,9 @@ class Reader:
         if len(text.text) > kind.most:
             raise self._wrong(text, f"this text has {len(text.text)} characters", f"at most {kind.most}")
         if any(ord(c) < 32 for c in text.text):
-            raise self._wrong(text, "this text has a line break or tab in it", "write it on one line")
+            raise self._wrong(
+                text, "this text has a line break, a tab or a control character in it", "write it on one line"
+            )
         return text.text
 
     def _lines(self, kind: mark.Lines, node: Node, reading: str) -> tuple[str, ...]:
@@ -259,7 +264,11 @@ class Reader:
             found = text.text.split("\n")
             for line in found:
                 if len(line) > 500 or any(ord(c) < 32 for c in line):
-                    raise self._wrong(text, "this text has a tab in it or is too long", "at most 500 characters a line")
+                    raise self._wrong(
+                        text,
+                        "this text is too long, or has a tab or a control character in it",
+                        "at most 500 characters a line",
+                    )
         if not 1 <= len(found) <= kind.most:
             raise self._wrong(node, f"{len(found)} lines stand here", f"at least 1, at most {kind.most}")
         return tuple(found)
@@ -277,14 +286,14 @@ class Reader:
         raise self._wrong(
             text,
             f"'{shown(text.text)}' is not one of {', '.join(kind.options)}",
-            did_you_mean(text.text, kind.options),
+            did_you_mean(shown(text.text), kind.options),
         )
 
     def _ink(self, kind: mark.Ink, node: Node, reading: str) -> str:
         text = self.scalar(node, "the name of an ink")
         if text.text in self.inks:
             return text.text
-        fix = did_you_mean(text.text, list(self.inks))
+        fix = did_you_mean(shown(text.text), list(self.inks))
         fix = f"{fix} If not, add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
         raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
 
@@ -365,6 +374,13 @@ def shown(text: str) -> str:
     """A text short enough for a message."""
     line = text.replace("\n", " ")
     return line if len(line) <= 60 else line[:57] + "..."
+
+
+def wanted(kind: mark.Mark) -> str:
+    """What should stand there, for a key that is missing: an example, or what the key is about."""
+    if isinstance(kind, mark.Text | mark.Lines | mark.Face | mark.Elements) and kind.about:
+        return f"... ({kind.about})"
+    return example(kind)
 
 
 def example(kind: mark.Mark) -> str:

@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 
-from decalgen.errors import DecalgenError
+from decalgen.errors import did_you_mean
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.problems import Problems
 from decalgen.lengths import ExpressionError, NameProblem, Quantity, evaluate
 
 Sizes = Mapping[str, Quantity]
 PanelSizes = Callable[[str], Sizes]
+
+
+MOST_NESTED = 6
+"""How many names may wait for each other: a job needs two or three, and the stack is not endless."""
+
+
+class _State:
+    """What all scopes of a job share: the names that wait for each other, and whether mistakes are kept quiet."""
+
+    def __init__(self) -> None:
+        self.chain: list[str] = []
+        self.quiet = False
 
 
 class Told(Exception):
@@ -38,6 +51,8 @@ class Scope:
         self._found: dict[str, Quantity] = {}
         self._busy: set[str] = set()
         self._bad: set[str] = set()
+        self._warmed = False
+        self._state: _State = around._state if around is not None else _State()
 
     def __contains__(self, name: object, /) -> bool:
         if name in self.values or name in self.sizes or str(name).startswith(self.silent or ("\0",)):
@@ -62,18 +77,39 @@ class Scope:
             return self.around[name]
         if name in self._bad:
             raise Told
+        self._warm()
         if name not in self._found:
+            if len(self._state.chain) > MOST_NESTED:
+                raise NameProblem(f"more than {MOST_NESTED} names stand behind '{name}'", "write one of them out")
             if name in self._busy:
                 # ``gap: gap`` under a decal's values hands on the job's value of that name.
                 if self.around is not None and name in self.around:
                     return self.around[name]
                 raise NameProblem(f"'{name}' is worked out from itself", "give it a value of its own")
             self._busy.add(name)
+            self._state.chain.append(name)
             try:
                 self._found[name] = self._work_out(name)
             finally:
                 self._busy.discard(name)
+                self._state.chain.pop()
         return self._found[name]
+
+    def _warm(self) -> None:
+        """Works out once, in the order of the file, whatever can be, so that a value finds earlier ones ready and
+        long rows of values do not nest."""
+        if self._warmed:
+            return
+        self._warmed = True
+        loud = not self._state.quiet
+        self._state.quiet = True
+        try:
+            for name, node in self.values.items():
+                if isinstance(node, Scalar) and "panels." not in node.text and reference(node) is None:
+                    with suppress(ExpressionError, Told):
+                        self._found[name] = evaluate(node.text, self, reading=f"{self.where}{name}")
+        finally:
+            self._state.quiet = not loud
 
     def _work_out(self, name: str) -> Quantity:
         node = self.values[name]
@@ -87,13 +123,16 @@ class Scope:
         try:
             return evaluate(node.text, self, reading=f"{self.where}{name}")
         except ExpressionError as error:
+            if self._state.quiet:
+                raise Told from None
             if not any(c.isdigit() for c in node.text) and not any(w in self for w in node.text.split()):
                 raise NameProblem(f"'{name}' is a text, not a length or number", "name another value") from None
             self._bad.add(name)
             self.problems.add(error.message, node.inside(error.start, error.length), error.fix)
             raise Told from None
         except Told:
-            self._bad.add(name)
+            if not self._state.quiet:
+                self._bad.add(name)
             raise
 
     def node(self, name: str) -> Node | None:
@@ -115,21 +154,23 @@ class Scope:
                 # ``ink: <ink>`` under a decal's values hands on the value of the scope around it.
                 scope = scope.around if scope is not None else None
                 seen.clear()
+                if scope is None or scope.node(name) is None:
+                    self.problems.add(f"'{name}' stands for itself", node.place, "give it a value of its own")
+                    raise Told
             found = scope.node(name) if scope is not None else None
             if found is None:
-                self._unknown(node, name)
+                raise self._unknown(node, name)
             seen.add(name)
-            assert found is not None
             node = found
+        if isinstance(node, Scalar) and node.told:
+            raise Told
         return node
 
-    def _unknown(self, node: Scalar, name: str) -> None:
-        from decalgen.errors import did_you_mean
-
+    def _unknown(self, node: Scalar, name: str) -> Told:
         known = list(dict.fromkeys(self.value_names()))
         fix = did_you_mean(name, known) if known else f"add it under 'values:', as in {name}: 2 mm"
         self.problems.add(f"there is no value '{name}'", node.place, fix)
-        raise Told
+        return Told()
 
 
 def reference(node: Scalar) -> str | None:
@@ -151,13 +192,7 @@ class PanelScope(Scope):
     def __contains__(self, name: object, /) -> bool:
         if super().__contains__(name):
             return True
-        panel, size = _panel_size(str(name))
-        if panel not in self.panels:
-            return False
-        try:
-            return size in self.sizes_of(panel)
-        except (Told, DecalgenError):
-            return True
+        return _panel_size(str(name))[0] in self.panels
 
     def __iter__(self) -> Iterator[str]:
         yield from super().__iter__()
@@ -172,7 +207,15 @@ class PanelScope(Scope):
         if super().__contains__(name):
             return super().__getitem__(name)
         panel, size = _panel_size(name)
-        return self.sizes_of(panel)[size]
+        if panel not in self.panels:
+            raise KeyError(name)
+        if len(self._state.chain) > MOST_NESTED:
+            raise NameProblem(f"more than {MOST_NESTED} names stand behind '{name}'", "write one of them out")
+        self._state.chain.append(name)
+        try:
+            return self.sizes_of(panel)[size]
+        finally:
+            self._state.chain.pop()
 
 
 def _panel_size(name: str) -> tuple[str, str]:

@@ -15,6 +15,7 @@ _HIDDEN = re.compile(
 )
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _MOST = 20
+_LOST = "what follows # is a comment, and so the bracket is never closed"
 
 
 def hidden(source: Source, problems: Problems) -> None:
@@ -55,6 +56,12 @@ def reason(source: Source, error: Any) -> Problem:
         return Problem("a tab stands here", "use spaces", source.place(line, column))
     if "flow" in context or "flow" in said:
         return _bracket(source, opened, line, column)
+    if "mapping values" in said and not re.search(r":(\s|$)", text[:column]):
+        return Problem(
+            "this line does not line up with the lines above",
+            "give every key of one group the same number of spaces before it",
+            source.place(line, len(text) - len(text.lstrip())),
+        )
     if "mapping values" in said:
         return Problem(
             "a second colon stands on this line",
@@ -80,13 +87,19 @@ def reason(source: Source, error: Any) -> Problem:
 
 def _bracket(source: Source, opened: Any, line: int, column: int) -> Problem:
     """A bracket or brace that does not end, often because # cut the line short."""
+    if line >= len(source.lines) - 1:
+        for number, text in enumerate(source.lines):
+            lost = re.search(r"[\[{,]\s*(#[^\s,\]}]+)", text)
+            if lost:
+                place = source.place(number, lost.start(1), len(lost.group(1)))
+                return Problem(_LOST, f'put quotes round it: "{lost.group(1)}"', place)
     if opened is not None and opened.line < len(source.lines):
         first = source.lines[opened.line]
         lost = re.search(r"(?:^|[\s\[{,])(#[^\s,\]}]+)", first[opened.column :])
         if lost:
             word = lost.group(1)
             place = source.place(opened.line, opened.column + lost.start(1), len(word))
-            return Problem("what follows # is a comment, and the bracket never ends", f'put quotes: "{word}"', place)
+            return Problem(_LOST, f'put quotes round it: "{word}"', place)
         if line >= len(source.lines) or not source.lines[line][column:].strip():
             place = source.place(opened.line, opened.column)
             return Problem("this bracket is never closed", "put ] or } where it ends", place)

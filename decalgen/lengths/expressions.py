@@ -212,13 +212,15 @@ class _Parser:
         word = self.take()
         ends = [i for i, c in enumerate(word.text) if c in " .-"] + [len(word.text)]
         for end in reversed(ends):
-            if word.text[:end] in self.names:
-                if end < len(word.text):
-                    self.words[self.at : self.at] = self.rest(word, end)
-                try:
-                    return self.sound(self.names[word.text[:end]], word)
-                except NameProblem as problem:
-                    raise ExpressionError(problem.message, problem.fix, word.start, end) from None
+            try:
+                found = self.names[word.text[:end]]
+            except KeyError:
+                continue
+            except NameProblem as problem:
+                raise ExpressionError(problem.message, problem.fix, word.start, end) from None
+            if end < len(word.text):
+                self.words[self.at : self.at] = self.rest(word, end)
+            return self.sound(found, word)
         dash = word.text.find("-")
         shown = word.text if dash < 0 else word.text[:dash]
         raise UnknownName(f"'{shown}' is not known here", self.suggestion(shown), word.start, len(shown))
