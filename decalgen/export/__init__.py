@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 
 from decalgen.errors import DecalgenError, did_you_mean
-from decalgen.export import pdf, png, svg
+from decalgen.export import dxf, pdf, png, svg
 from decalgen.picture import Document
 
 __all__ = ["EXPORTERS", "Exporter", "exporter", "only", "render"]
@@ -48,6 +48,9 @@ EXPORTERS = _registry(
         ".svg", "drawing for screens and cutting programs, in millimetres, one file a page", True, svg.render
     ),
     Exporter(".png", "picture of dots that knows its resolution, one file a page", True, png.render),
+    Exporter(
+        ".dxf", "cutting file: outlines in millimetres with true arcs, one file a page", True, dxf.render
+    ),
 )
 
 
@@ -68,7 +71,7 @@ def exporter(path_or_ending: str) -> Exporter:
 
 
 def render(document: Document, ending: str, **options: object) -> list[bytes]:
-    """The document as files: one for all pages (PDF), or one a page (SVG, PNG).
+    """The document as files: one for all pages (PDF), or one a page (SVG, PNG, DXF).
 
     Options: ``dpi`` for PNG. Raises DecalgenError for an unknown ending or option and what cannot be drawn.
     """

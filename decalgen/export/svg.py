@@ -13,6 +13,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from decalgen.errors import DecalgenError
+from decalgen.export.arcs import half_turns
 from decalgen.geometry import Matrix, Segment, apply, multiply
 from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
 
@@ -197,27 +198,5 @@ def _arcs(segments: Sequence[Segment], matrix: Matrix, scale: tuple[float, float
         radii = f"{number(radius * scale[0])} {number(radius * scale[1])}"
         # Seen with y downward an anticlockwise arc has the negative angle direction.
         sweep = "0" if segment.anticlockwise else "1"
-        parts += [f"A{radii} 0 0 {sweep} {at(end)}" for end in half_turns(segment)]
+        parts += [f"A{radii} 0 0 {sweep} {at(part.end)}" for part in half_turns(segment)]
     return "".join(parts) + "Z"
-
-
-def half_turns(segment: Segment) -> list[tuple[float, float]]:
-    """Where an arc ends, or, if it turns by a half turn or more, its middle and its end."""
-    sweep, middle = sweep_of(segment)
-    return [segment.end] if abs(sweep) < math.pi * 0.999 else [middle, segment.end]
-
-
-def sweep_of(segment: Segment) -> tuple[float, tuple[float, float]]:
-    """Angle an arc turns by (radians, anticlockwise positive; a full turn if it ends where it starts), and
-    its middle.
-    """
-    cx, cy = segment.centre or (0.0, 0.0)
-    radius = math.dist(segment.start, (cx, cy))
-    a = math.atan2(segment.start[1] - cy, segment.start[0] - cx)
-    b = math.atan2(segment.end[1] - cy, segment.end[0] - cx)
-    if segment.anticlockwise and b <= a + 1e-12:
-        b += 2 * math.pi
-    if not segment.anticlockwise and b >= a - 1e-12:
-        b -= 2 * math.pi
-    middle = (a + b) / 2
-    return b - a, (cx + radius * math.cos(middle), cy + radius * math.sin(middle))

@@ -22,14 +22,14 @@ def test_unknown_ending_is_named_with_the_nearest_and_the_known_ones() -> None:
         exporter("sheet.pfd")
     assert "'.pfd'" in caught.value.message
     assert "did you mean '.pdf'?" in caught.value.fix
-    assert all(ending in caught.value.fix for ending in (".pdf", ".svg", ".png"))
+    assert all(ending in caught.value.fix for ending in (".pdf", ".svg", ".png", ".dxf"))
 
 
 def test_unknown_ending_far_from_all_lists_the_known_ones() -> None:
     with pytest.raises(DecalgenError) as caught:
-        exporter("sheet.docx")
+        exporter("sheet.bmp")
     assert "did you mean" not in caught.value.fix
-    assert ".pdf, .svg, .png" in caught.value.fix
+    assert ".pdf, .svg, .png, .dxf" in caught.value.fix
 
 
 @pytest.mark.parametrize("name", ["sheet", "", "my.folder/sheet"])
