@@ -30,7 +30,12 @@ class Checks:
     name: ClassVar[str] = "checks"
     about: ClassVar[str] = "checks in two or more inks, by rows and columns or by cell size"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"inks": ("white", "signal orange"), "rows": 2, "columns": 12}
+    example: ClassVar[dict[str, object]] = {
+        "inks": ("white", "signal orange"),
+        "rows": 2,
+        "columns": 12,
+        "height": 5.0,
+    }
     example_box: ClassVar[Box] = Box(30.0, 12.0)
 
     inks: Annotated[
@@ -53,7 +58,7 @@ class Checks:
         check_cells((self.rows or 1) * (self.columns or 1), "cells")
 
     def extent(self, box: Box) -> Box:
-        """Its own size; what is left out follows from square cells where it can, else from the box."""
+        """Its own size; what is left out follows from the cell size where it can, else from the box."""
         width = self.width
         if width is None and self.cell and self.columns:
             width = self.cell * self.columns

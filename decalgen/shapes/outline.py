@@ -94,12 +94,12 @@ class Outline:
         outer, *holes = (one.polygon for one in self.rings())
         for number, area in enumerate((outer, *holes)):
             which = "the outline" if number == 0 else f"hole {number} of the outline"
+            if area.convex_hull.area < 1e-6:
+                raise ShapeError(f"{which} has no area", "give at least three points not in one line, or a rise")
             if not area.is_valid:
                 spot = shapely.is_valid_reason(area).partition("[")[2].rstrip("]").split()
                 near = f" near {float(spot[0]):.4g}, {float(spot[1]):.4g}" if len(spot) == 2 else ""
                 raise ShapeError(f"{which} crosses or touches itself{near}", "list its points in order, once round")
-            if area.area < 1e-6:
-                raise ShapeError(f"{which} has no area", "give at least three points not in one line, or a rise")
         whole = Polygon(outer.exterior, [hole.exterior for hole in holes])
         if holes and not (whole.is_valid and all(outer.contains(hole) for hole in holes)):
             raise ShapeError("a hole of the outline does not lie inside it, or meets another", "move or shrink it")
