@@ -16,17 +16,17 @@ from pathlib import Path
 # In place of this folder, where this very file would hide the library called colour.
 sys.path[0] = str(Path(__file__).parents[2])
 
-import numpy as np
+import numpy as np  # noqa: E402
 
-from decalgen.colour import model, spectral
-from tests.colour import press
+from decalgen.colour import model, spectral  # noqa: E402
+from tests.colour import press  # noqa: E402
 
 Array = press.Array
 
 
 def in_space(matrix: Array, found: press.Pairs) -> Array:
-    """Plain product, channel by channel."""
-    ink, ground, paper = (xyz @ matrix.T for xyz in (found.ink, found.ground, found.paper))
+    """Plain product, channel by channel; negative channels count as 0, as on a screen."""
+    ink, ground, paper = (np.maximum(xyz @ matrix.T, 0) for xyz in (found.ink, found.ground, found.paper))
     return ink * ground / paper @ np.linalg.inv(matrix).T
 
 
@@ -56,21 +56,24 @@ def table(title: str, names: tuple[str, ...]) -> None:
     if not names:
         return
     sets = [press.pairs(name) for name in names]
+    masks = {
+        "all pairs": [np.ones(len(s.ink), bool) for s in sets],
+        "no black on top": [s.chromatic for s in sets],
+        "on a full colour": [s.on_solid for s in sets],
+        "full ink on full ink": [s.solid for s in sets],
+    }
+    counts = {words: sum(int(m.sum()) for m in per_set) for words, per_set in masks.items()}
     print(f"\n{title}: {', '.join(names)}")
-    print(
-        f"  {sum(len(s.ink) for s in sets)} pairs, {sum(int(s.chromatic.sum()) for s in sets)} of them without black on"
-    )
-    print(f"  top, {sum(int(s.solid.sum()) for s in sets)} of one full ink on one other full ink")
-    print(f"  {'mean / 95 % / largest':26s}{'all pairs':>22s}{'no black on top':>24s}{'solid on solid':>24s}")
+    print("  mean / 95 % / largest  " + "".join(f"{f'{words} ({counts[words]})':>29s}" for words in masks))
     for name, way in WAYS.items():
-        per_set = [press.errors(s, way(s)) for s in sets]
-        pooled = np.concatenate(per_set)
-        chromatic = np.concatenate([s.chromatic for s in sets])
-        solid = np.concatenate([s.solid for s in sets])
-        print(f"  {name:26s}{figures(pooled)}   {figures(pooled[chromatic])}   {figures(pooled[solid])}")
+        pooled = np.concatenate([press.errors(s, way(s)) for s in sets])
+        print(f"  {name:23s}" + "".join(f"{figures(pooled[np.concatenate(m)]):>29s}" for m in masks.values()))
     for found in sets:
         e = press.errors(found, press.predict(found))
-        print(f"    ours, {found.name:10s} floor {found.floor:.4f}  {figures(e)}   solid {e[found.solid].mean():.2f}")
+        print(
+            f"    ours, {found.name:9s} floor {found.floor:.4f} {figures(e)}"
+            f"   on a full colour {e[found.on_solid].mean():.2f}"
+        )
 
 
 def chips() -> None:

@@ -52,8 +52,9 @@ def available(names: tuple[str, ...]) -> tuple[str, ...]:
 class Pairs:
     """Ink over ground: XYZ of the ink on paper, of the ground, of both together (measured), and of the paper.
 
-    ``chromatic``: the ink on top holds no black. ``solid``: one full cyan, magenta or yellow on one full other
-    ink, black included. ``floor``: Y of the darkest patch.
+    ``chromatic``: the ink on top holds no black. ``on_solid``: no black at all, and the ground is of full inks, as a
+    painted body is. ``solid``: one full cyan, magenta or yellow on one full other ink, black included. ``floor``: Y of
+    the darkest patch.
     """
 
     name: str
@@ -62,6 +63,7 @@ class Pairs:
     both: Array
     paper: Array
     chromatic: NDArray[np.bool_]
+    on_solid: NDArray[np.bool_]
     solid: NDArray[np.bool_]
     floor: float
 
@@ -103,6 +105,7 @@ def pairs(name: str) -> Pairs:
         xyz[both],
         xyz[where[0.0, 0.0, 0.0, 0.0]],
         chromatic,
+        (inks[both][:, 3] == 0) & np.isin(inks[under], (0.0, 100.0)).all(axis=1),
         single & full & chromatic,
         float(xyz[:, 1].min()),
     )
