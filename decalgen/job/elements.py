@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated
 
 from decalgen import fields as mark
 from decalgen.errors import did_you_mean
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Told
-from decalgen.shapes.base import At, Element
+from decalgen.shapes.base import At, Element, Shape
 from decalgen.shapes.registry import load
 
 if TYPE_CHECKING:
@@ -26,6 +27,12 @@ class Placing:
 
 
 _KEYS = tuple(spec.key for spec in mark.specs(Placing))
+
+
+@lru_cache(maxsize=1)
+def _shapes() -> dict[str, type[Shape]]:
+    """All shapes by name; looking for their modules once a shape would be half of the reading time."""
+    return load()
 
 
 def read_elements(reader: Reader, node: Node, reading: str) -> tuple[Element, ...]:
@@ -59,7 +66,7 @@ def _element(reader: Reader, node: Node, reading: str) -> Element:
     else:
         reader.problems.add("a shape is wanted here", node.place, "one shape to an item: - field: {ink: white}")
         raise Told
-    shapes = load()
+    shapes = _shapes()
     if key.text not in shapes:
         reader.problems.add(f"there is no shape '{key.text[:40]}'", key.place, did_you_mean(key.text, list(shapes)))
         raise Told

@@ -134,7 +134,7 @@ def parse(source: Source, problems: Problems) -> Node | None:
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
     try:
-        return _Builder(source, problems).document(YAML(pure=True).parse("\n".join(source.lines)))
+        return _Builder(source, problems).document(YAML(typ="safe", pure=True).parse("\n".join(source.lines)))
     except MarkedYAMLError as error:
         problems.note(reason(source, error))
     except YAMLError:
