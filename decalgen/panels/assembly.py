@@ -18,6 +18,9 @@ from decalgen.panels.views import as_cut
 
 Quantities = Mapping[str, Quantity]
 
+_LISTS = {"point": "outline", "arc": "arcs"}
+"""The key of a job file under which numbered readings stand."""
+
 
 @dataclass(frozen=True)
 class _Plan:
@@ -105,7 +108,7 @@ def _assemble(
     findings: list[Finding] = []
     assumed: list[str] = []
     for key, value in {**measured, **({"paint": kind.paint} if kind.paint is not None else {})}.items():
-        where = places.get(key, place)
+        where = places.get(key) or places.get(_LISTS.get(key.split()[0], key)) or place
         settled = settle(value, f"{name}.{key}", by=kind.instrument, angle=key in angles, subject=name, place=where)
         readings[key] = settled.quantity
         findings += settled.findings

@@ -61,11 +61,12 @@ def settle(
     """One value named ``name`` ('door.width') from its readings.
 
     Readings with one instrument: their mean, with u² = u(instrument)² + s²/n (JCGM 100:2008, 4.2.3 and 4.3.7).
-    Readings with different instruments: least squares. A reading that depends on ``known`` readings keeps its
-    parts, so that it stays correlated with them. Raises `PanelError` for an unknown instrument.
+    Readings with different instruments: least squares. A reading worked out from others (``known`` ones, those of
+    another panel, named values) keeps its parts, so that it stays correlated with them. Raises `PanelError` for an
+    unknown instrument.
     """
     readings = as_readings(measured)
-    if len(readings) == 1 and any(part in known for part, _ in readings[0].value.parts):
+    if len(readings) == 1 and _leans_on_others(readings[0].value, name, known):
         return Value(readings[0].value)
     groups: dict[str, list[Reading]] = {}
     for reading in readings:
@@ -86,6 +87,11 @@ def settle(
     agreed = adjust(means, lambda x: dict.fromkeys(means, x[0]), (first.value,), (first.dimension,))
     findings += disagreement(agreed, means, subject or name, place)
     return Value(agreed.unknowns[0], tuple(findings), assumed)
+
+
+def _leans_on_others(quantity: Quantity, name: str, known: frozenset[str]) -> bool:
+    panel = name.partition(".")[0]
+    return any(part in known or ("." in part and part.partition(".")[0] != panel) for part, _ in quantity.parts)
 
 
 def disagreement(
