@@ -5,14 +5,24 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from decalgen import look
 from decalgen.build import Result, save
 from decalgen.errors import DecalgenError, did_you_mean
 
 if TYPE_CHECKING:
     from decalgen.fields import Spec
+    from decalgen.picture import Document
 
-COLOURS = ("#1d2b4a", "#e8641b", "#ffffff", "#c9a227", "#2f6b3c")
-"""For examples: navy, signal orange, white, a gold and a green, in the order an example names its inks."""
+COLOURS = {
+    "navy": "#1d2b4a",
+    "signal orange": "#e8641b",
+    "white": "#ffffff",
+    "yellow": "#f2c230",
+    "red": "#c0272d",
+    "green": "#2f6b3c",
+    "black": "#1a1a1a",
+}
+"""The inks that the shapes' own examples name."""
 
 
 def shapes(name: str | None, output: Path | None) -> Result:
@@ -40,17 +50,16 @@ def _spec_line(spec: Spec) -> str:
     return f"{spec.key}  {spec.mark.about} ({kind}, {state})"
 
 
-def _shape_picture():  # type: ignore[no-untyped-def]
+def _shape_picture() -> Document:
     from decalgen.drawings import bounds_of, contact_sheet
     from decalgen.picture import Fill
-    from decalgen.shapes.examples import example
     from decalgen.shapes.registry import load
 
     cells = []
     for name, cls in load().items():
-        inked = example(cls)
-        inks = list(dict.fromkeys(i.ink for i in inked))
-        fills = [Fill(i.region, COLOURS[inks.index(i.ink) % len(COLOURS)], i.ink) for i in inked]
+        one = cls(**cls.example)
+        inked = one.draw(one.extent(cls.example_box))
+        fills = [Fill(i.region, COLOURS.get(i.ink, look.TEXT), i.ink) for i in inked]
         cells.append((name, cls.about, fills, bounds_of(fills)))
     return contact_sheet(cells, "Shapes", columns=4)
 
@@ -67,7 +76,7 @@ def layouts(output: Path | None) -> Result:
     return Result(files, lines=tuple(lines))
 
 
-def _layout_picture():  # type: ignore[no-untyped-def]
+def _layout_picture() -> Document:
     from decalgen.artwork import artworks
     from decalgen.drawings import artwork_cell, contact_sheet
     from decalgen.job.loader import layouts as known
@@ -92,8 +101,7 @@ def fonts(output: Path | None, text: str) -> Result:
     return Result(files, lines=tuple(lines))
 
 
-def _specimen(text: str):  # type: ignore[no-untyped-def]
-    from decalgen import look
+def _specimen(text: str) -> Document:
     from decalgen.geometry import multiply, region, transform, translation
     from decalgen.lettering.faces import faces
     from decalgen.lettering.outlines import typeset

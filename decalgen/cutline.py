@@ -59,8 +59,7 @@ def ellipse(width: float, height: float) -> Outline:
         return Outline(tuple(Segment(points[i], points[(i + 1) % 4], c) for i in range(4)))
     steps = 4 * arc_steps(max(rx, ry), math.pi / 2)
     ring = [
-        (rx + rx * math.cos(2 * math.pi * i / steps), ry + ry * math.sin(2 * math.pi * i / steps))
-        for i in range(steps)
+        (rx + rx * math.cos(2 * math.pi * i / steps), ry + ry * math.sin(2 * math.pi * i / steps)) for i in range(steps)
     ]
     return Outline.from_polygon(Polygon(ring))
 

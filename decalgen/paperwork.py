@@ -126,7 +126,7 @@ class Sheaf:
         upside_down = turn > 90.01 or turn <= -90.0
         turn = turn + 180 if upside_down else turn
         middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-        if figures.width > length - 0.5 and not tight or tight and figures.width > length + 5.0:
+        if (figures.width > length - 0.5 and not tight) or (tight and figures.width > length + 5.0):
             middle = _along(end, ux, uy, figures.width / 2 + 3.5)
             self.line((end, _along(end, ux, uy, figures.width + 4.0)))
         lift = -0.7 if upside_down else 0.7

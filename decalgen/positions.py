@@ -73,7 +73,12 @@ def read_positions(path: Path) -> Saved:
             raise InputError(f"'{path}' was written by another version", fix=fix)
         found = tuple(
             Position(
-                str(p["decal"]), int(p["copy"]), str(p["film"]), int(p["sheet"]), _finite(p["x"]), _finite(p["y"]),
+                str(p["decal"]),
+                int(p["copy"]),
+                str(p["film"]),
+                int(p["sheet"]),
+                _finite(p["x"]),
+                _finite(p["y"]),
                 int(p["turn"]),
             )
             for p in data["positions"]

@@ -51,7 +51,7 @@ def _temporary(path: Path, data: bytes) -> Path:
             file.flush()
             os.fsync(file.fileno())
         # mkstemp makes files for the owner alone; a result is as readable as any other new file.
-        os.chmod(name, 0o666 & ~_umask())
+        Path(name).chmod(0o666 & ~_umask())
     except OSError as error:
         if name:
             Path(name).unlink(missing_ok=True)
