@@ -93,7 +93,7 @@ class Blocks:
             for column, ink in enumerate(line)
         ]
         order = {ink: number for number, ink in enumerate(self.inks)}
-        return tuple(sorted(by_ink(cells), key=lambda inked: order[inked.ink]))
+        return tuple(sorted(by_ink(cells, grid=True), key=lambda inked: order[inked.ink]))
 
 
 def _steps(shares: Sequence[float] | None, count: int, length: float, what: str, run_on: float) -> list[float]:

@@ -89,7 +89,7 @@ class Checks:
             clip = grown(size, max(0.0, run_on))
             cells = [(ink, cell.intersection(clip)) for ink, cell in cells]
         order = {ink: number for number, ink in enumerate(self.inks)}
-        return tuple(sorted(by_ink(cells), key=lambda inked: order[inked.ink]))
+        return tuple(sorted(by_ink(cells, grid=not self.slant), key=lambda inked: order[inked.ink]))
 
     def _cells(self, size: Box, run_on: float) -> Iterator[tuple[str | None, BaseGeometry]]:
         """Every cell that meets the extent; the outer ones of a row reach out to the run-on, no new one starts."""
