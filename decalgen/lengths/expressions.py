@@ -26,6 +26,7 @@ from decalgen.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, i
 
 MOST_LEVELS = 20
 MOST_LISTED = 12
+_UNITS = "see which of the values has a unit too many, or one too few"
 _FUNCTIONS = ("min", "max")
 
 
@@ -144,12 +145,17 @@ class _Parser:
         while operator := self.sign("*", "/"):
             here = self.word
             right = self.factor(level)
+            size = here.end - operator.start
             if operator.text == "/" and right.value == 0:
-                raise ExpressionError("nothing can be divided by zero", "", operator.start, here.end - operator.start)
+                fix = "see which of the values under the line is nothing"
+                raise ExpressionError("nothing can be divided by zero", fix, operator.start, size)
             try:
-                left = self.sound(left * right if operator.text == "*" else left / right, operator)
+                result = left * right if operator.text == "*" else left / right
             except ValueError as error:
-                raise ExpressionError(str(error), "", operator.start, here.end - operator.start) from None
+                raise ExpressionError(str(error), _UNITS, operator.start, size) from None
+            except OverflowError:
+                result = Quantity(math.inf, 0)
+            left = self.sound(result, operator)
         return left
 
     def factor(self, level: int) -> Quantity:
@@ -315,7 +321,7 @@ class _Parser:
             return left, Quantity(0.0, left.dimension)
         done = "compared" if operator.text == "," else "added" if operator.text == "+" else "subtracted"
         message = f"{kind(left.dimension)} and {kind(right.dimension)} cannot be {done}"
-        fix = "give both sides a unit" if 0 in (left.dimension, right.dimension) else ""
+        fix = "give both sides a unit" if 0 in (left.dimension, right.dimension) else _UNITS
         hyphened = re.fullmatch(r" *([0-9]+)-([0-9]+/[0-9]+ *(?:in|\"))", self.text)
         if hyphened:
             raise ExpressionError(message, "write " + " ".join(hyphened.groups()), operator.start)

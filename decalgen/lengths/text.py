@@ -151,7 +151,9 @@ def _number(text: str, at: int) -> Word | None:
 
 def _over(above: int, below: int, found: re.Match[str]) -> Fraction:
     if below == 0:
-        raise ExpressionError("nothing can be divided by zero", "", found.start(), len(found.group()))
+        raise ExpressionError(
+            "nothing can be divided by zero", "write the fraction again", found.start(), len(found.group())
+        )
     return Fraction(above, below)
 
 
