@@ -193,6 +193,13 @@ def check_colour(colour: str) -> tuple[int, int, int]:
     return (value >> 16, value >> 8 & 255, value & 255)
 
 
+def check_opacity(opacity: float) -> float:
+    """The opacity. Raises DecalgenError if it is not from 0 to 1."""
+    if not 0 <= opacity <= 1:
+        raise DecalgenError(f"an opacity cannot be {opacity}", fix="give a number from 0 to 1")
+    return opacity
+
+
 def bounds(items: Sequence[Fill | Line | Path]) -> tuple[float, float, float, float] | None:
     """The box around the items with room for line ends and corners, mm; None if they are empty."""
     boxes: list[tuple[float, float, float, float]] = []

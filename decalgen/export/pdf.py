@@ -34,7 +34,7 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
 
     check(document)
     file = PdfFile((1, 7))
-    writer = _Writer(file, opaque=all(map(_opaque, document.pages)), for_dots=for_dots)
+    writer = _Writer(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
     for page in document.pages:
         writer.page(page, document.scale)
     info = information(document)
@@ -44,7 +44,7 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
     return file.save(catalog, info)
 
 
-def _opaque(page: Page) -> bool:
+def opaque_page(page: Page) -> bool:
     """Whether nothing on the page lets anything shine through."""
     items = (item for layer in page.layers for item in layer.items)
     inner = (one for item in items for one in (item.symbol.items if isinstance(item, Use) else (item,)))
@@ -79,19 +79,18 @@ def information(document: Document) -> dict[str, str]:
 
 
 def moment(date: str) -> datetime:
-    """A job's date. Raises DecalgenError if it is not ISO 8601."""
+    """A job's date in UTC; without a zone it is taken as that. Raises DecalgenError if it is not ISO 8601."""
     try:
-        return datetime.fromisoformat(date)
-    except ValueError:
-        raise DecalgenError(
-            f"'{date}' is no date", fix="write it as year-month-day, for example 2026-05-14"
-        ) from None
+        when = datetime.fromisoformat(date)
+        return (when if when.tzinfo else when.replace(tzinfo=UTC)).astimezone(UTC)
+    except (ValueError, OverflowError):
+        fix = "write it as year-month-day, for example 2026-05-14"
+        raise DecalgenError(f"'{date}' is no date", fix=fix) from None
 
 
 def pdf_date(date: str) -> str:
-    """An ISO 8601 date or moment as ISO 32000-1, 7.9.4 writes it; without a zone it is taken as UTC."""
+    """An ISO 8601 date or moment as ISO 32000-1, 7.9.4 writes it."""
     when = moment(date)
-    when = (when if when.tzinfo else when.replace(tzinfo=UTC)).astimezone(UTC)
     return (
         f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
     )
@@ -209,11 +208,9 @@ class _Writer:
         return Content(paint, place, five_sided=self._for_dots)
 
     def _opacity(self, opacity: float) -> str:
-        from decalgen.export.coordinates import number
+        from decalgen.export.coordinates import check_opacity, number
 
-        if not 0 <= opacity <= 1:
-            raise DecalgenError(f"an opacity cannot be {opacity}", fix="give a number from 0 to 1")
-        key = number(opacity, 4)
+        key = number(check_opacity(opacity), 4)
         if key not in self._opacities:
             self._opacities[key] = (
                 f"A{len(self._opacities)}",

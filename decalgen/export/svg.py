@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
-from decalgen.errors import DecalgenError
 from decalgen.export.arcs import half_turns
 from decalgen.geometry import Matrix, Segment, apply, multiply
 from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
@@ -116,7 +115,7 @@ class _Drawing:
                 self._line(group, item, matrix, scale)
 
     def _fill(self, item: Fill, d: str) -> Any:
-        from decalgen.export.coordinates import check_colour, number
+        from decalgen.export.coordinates import check_colour, check_opacity, number
 
         check_colour(item.colour)
         made = self._path(d, fill=item.colour)
@@ -163,13 +162,6 @@ class _Drawing:
         placed = svgwrite.container.Use(f"#symbol-{key}", debug=False)
         placed["transform"] = f"matrix({numbers(multiply(matrix, multiply(item.matrix, TURNED)), 10)})"
         group.add(placed)
-
-
-def check_opacity(opacity: float) -> float:
-    """The opacity. Raises DecalgenError if it is not from 0 to 1."""
-    if not 0 <= opacity <= 1:
-        raise DecalgenError(f"an opacity cannot be {opacity}", fix="give a number from 0 to 1")
-    return opacity
 
 
 def _outlines(found: Rings, fill: int) -> str:

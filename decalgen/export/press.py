@@ -1,0 +1,327 @@
+"""Files for a print shop: PDF/X-4 (ISO 15930-7) with processing steps (ISO 19593-1), in true millimetres.
+
+White is painted first and everything after it overprints, so that no colour cuts a hole into the white
+(measured: without overprint a quarter of it is left; with overprint mode 1 process colours mix). Spot colours
+are `White` and `Cutting` and nothing else; marks are in all of them at once. Colours are turned into CMYK by
+a function the caller brings, with the profile that belongs to it. No clock: identifiers and dates come from
+the content and the job's date.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from decalgen.errors import DecalgenError
+from decalgen.picture import Document, Fill, Layer, Line, Page, Path, Use
+
+if TYPE_CHECKING:
+    from decalgen.export.pdf_content import Content
+    from decalgen.export.pdf_file import PdfFile
+
+Convert = Callable[[str], tuple[float, float, float, float]]
+"""From '#rrggbb' (sRGB) to cyan, magenta, yellow and black, 0 to 1, in the space of the profile."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """An optional-content group: its name, what it is to ISO 19593-1 (group and type), the spot it is painted
+    in.
+    """
+
+    name: str
+    group: str | None = None
+    type: str | None = None
+    spot: str | None = None
+
+
+# White stands first: everything else overprints it. Registration marks are no processing step of their own.
+STEPS: dict[str, Step] = {
+    "white": Step("White", "White", None, "White"),
+    "artwork": Step("Artwork"),
+    "paperwork": Step("Legend", "Legend"),
+    "dimensions": Step("Dimensions", "Dimensions"),
+    "bleed": Step("Bleed", "Structural", "Bleed"),
+    "marks": Step("Marks", None, None, "All"),
+    "cutting": Step("Cutting", "Structural", "Cutting", "Cutting"),
+}
+
+HIDDEN = ("Bleed", "Dimensions")
+"""Groups that are for the eye of the maker, not for the press: in the file, but off."""
+
+# How a screen shows a spot: what a device without that ink would print. Common practice, no source: the cut
+# line in magenta, white as a pale cyan that can be told from the paper.
+SHOWN = {"White": (0.15, 0.0, 0.0, 0.0), "Cutting": (0.0, 1.0, 0.0, 0.0), "All": (1.0, 1.0, 1.0, 1.0)}
+
+
+def render(
+    document: Document,
+    *,
+    convert: Convert,
+    profile: bytes,
+    condition: str,
+    about_condition: str = "",
+    hidden: Collection[str] = HIDDEN,
+) -> bytes:
+    """The document as one PDF/X-4 file; a printer's correction and a page's ground are for home and are left
+    out.
+
+    ``profile``: the bytes of a CMYK output profile (ICC, class `prtr`); ``condition`` its name for people and
+    registries. A paperwork layer named 'dimensions' goes into the group of that name. Raises DecalgenError
+    without a title or date, for a profile of another kind, for a colour that cannot be converted, and as
+    `export` says.
+    """
+    from decalgen.export.pdf import check, information
+    from decalgen.export.pdf_file import PdfFile, dictionary, string
+    from decalgen.export.xmp import metadata, uuid_of
+
+    check(document)
+    check_profile(profile)
+    if not document.title.strip() or not document.date:
+        raise DecalgenError("a press file needs a title and a date", fix="write title and date in the job")
+    if not condition.strip():
+        raise DecalgenError(
+            "a press file must name its printing condition", fix="give the profile's description"
+        )
+    # 1.6, not 1.7: ISO 15930-7 is built on that version.
+    file = PdfFile((1, 6))
+    writer = _Writer(file, convert, opaque=_opaque(document))
+    for page in document.pages:
+        writer.page(page)
+    info = {**information(document), "Trapped": "/False"}
+    file.identify(repr(sorted(info.items())).encode("utf-8", "replace"))
+    catalog = {
+        "Lang": string(document.language),
+        "ViewerPreferences": dictionary({"PrintScaling": "/None", "DisplayDocTitle": "true"}),
+        "OutputIntents": writer.output_intents(profile, condition, about_condition or condition),
+        "OCProperties": writer.layers_of_the_file(hidden),
+    }
+    packet = metadata(document, uuid_of(file.identity()))
+    # Unpacked, so that programs that know nothing of PDF find it, as ISO 15930-7 asks.
+    entries = {"Type": "/Metadata", "Subtype": "/XML"}
+    catalog["Metadata"] = file.add_stream(packet, entries, pack=False)
+    return file.save(catalog, info)
+
+
+def check_profile(profile: bytes) -> None:
+    """Raises DecalgenError unless the bytes begin like a CMYK output profile (ICC.1:2010, 7.2)."""
+    size = int.from_bytes(profile[:4], "big")
+    if len(profile) < 132 or profile[36:40] != b"acsp" or size != len(profile):
+        raise DecalgenError("this is no complete ICC profile", fix="give the .icc file the print shop names")
+    if profile[12:16] != b"prtr" or profile[16:20] != b"CMYK":
+        kind, space = (profile[a : a + 4].decode("latin-1").strip() for a in (12, 16))
+        raise DecalgenError(
+            f"this ICC profile is of class '{kind}' for {space}; a press file needs class 'prtr' for CMYK",
+            fix="give the profile of the printing condition, not of a screen",
+        )
+
+
+def _opaque(document: Document) -> bool:
+    from decalgen.export.pdf import opaque_page
+
+    return all(map(opaque_page, document.pages))
+
+
+def step_of(layer: Layer) -> str:
+    """The key into `STEPS` for a layer."""
+    if layer.purpose == "paperwork" and layer.name.strip().lower() == "dimensions":
+        return "dimensions"
+    return layer.purpose
+
+
+class _Writer:
+    """Pages, symbols, spots and layers of one press file."""
+
+    def __init__(self, file: PdfFile, convert: Convert, *, opaque: bool) -> None:
+        from decalgen.export.coordinates import Symbols
+
+        self._file = file
+        self._convert = convert
+        self._opaque = opaque
+        self._step = ""
+        self._symbols = Symbols()
+        self._forms: dict[tuple[str, str], tuple[str, Any] | None] = {}
+        self._colours: dict[str, str] = {}
+        self._spots: dict[str, Any] = {}
+        self._states: dict[tuple[bool, str], tuple[str, Any]] = {}
+        self._groups: dict[str, Any] = {}
+
+    def page(self, page: Page) -> None:
+        """A page with everything on it but its ground."""
+        from decalgen.export.coordinates import numbers
+        from decalgen.export.pdf import boxes
+        from decalgen.export.pdf_content import POINTS
+        from decalgen.export.pdf_file import dictionary
+
+        found = boxes(page, (1.0, 1.0))
+        used: dict[str, Any] = {}
+        content = self._content(used)
+        content.text(f"q {numbers((POINTS, 0, 0, POINTS, 0, 0), 10)} cm")
+        order = list(STEPS)
+        for layer in sorted(page.layers, key=lambda layer: order.index(step_of(layer))):
+            self._step = step_of(layer)
+            self._group(self._step)
+            content.text(f"/OC /{STEPS[self._step].name} BDC")
+            content.items(layer.items)
+            content.text("EMC")
+        content.text("Q")
+        entries: dict[str, Any] = dict(found)
+        if not self._opaque:
+            entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceCMYK"})
+        self._file.identify(repr(sorted(found.items())).encode())
+        properties = dictionary({STEPS[key].name: group for key, group in self._groups.items()})
+        entries["Resources"] = self._resources(used, properties)
+        entries["Contents"] = self._file.add_stream(content.data(), {})
+        self._file.add_page(entries)
+
+    def _group(self, step: str) -> None:
+        from decalgen.export.pdf_file import dictionary, string
+
+        if step in self._groups:
+            return
+        about = STEPS[step]
+        entries: dict[str, Any] = {"Type": "/OCG", "Name": string(about.name)}
+        if about.group:
+            steps = {"GTS_ProcStepsGroup": f"/{about.group}"}
+            if about.type:
+                steps["GTS_ProcStepsType"] = f"/{about.type}"
+            entries["GTS_Metadata"] = dictionary(steps)
+        self._groups[step] = self._file.add(entries)
+
+    def _content(self, used: dict[str, Any]) -> Content:
+        from decalgen.export.coordinates import numbers, settle
+        from decalgen.export.pdf_content import Content
+
+        def paint(item: Fill | Line | Path) -> tuple[tuple[str, str], ...]:
+            fill = isinstance(item, Fill)
+            state = ("state", self._state(item.opacity if isinstance(item, Fill) else 1.0))
+            return (state, ("fill" if fill else "line", self._ink(item.colour, fill=fill)))
+
+        def place(use: Use) -> str | None:
+            form = self._form(use)
+            if form is None:
+                return None
+            used[form[0]] = form[1]
+            settle(use.matrix)
+            return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
+
+        return Content(paint, place)
+
+    def _ink(self, colour: str, *, fill: bool) -> str:
+        """The operators for a colour in the layer being written."""
+        spot = STEPS[self._step].spot
+        if spot:
+            self._separation(spot)
+            return f"/{spot} cs 1 scn" if fill else f"/{spot} CS 1 SCN"
+        return f"{self._cmyk(colour)} {'k' if fill else 'K'}"
+
+    def _cmyk(self, colour: str) -> str:
+        from decalgen.export.coordinates import check_colour, numbers
+
+        if colour not in self._colours:
+            check_colour(colour)
+            parts = self._convert(colour)
+            if len(parts) != 4 or not all(
+                math.isfinite(part) and -1e-6 <= part <= 1 + 1e-6 for part in parts
+            ):
+                raise DecalgenError(
+                    f"the colour {colour} became {parts} in CMYK",
+                    fix="use another output profile, or another colour",
+                )
+            self._colours[colour] = numbers((min(max(part, 0.0), 1.0) for part in parts), 5)
+        return self._colours[colour]
+
+    def _separation(self, spot: str) -> None:
+        from decalgen.export.coordinates import numbers
+        from decalgen.export.pdf_file import dictionary
+
+        if spot not in self._spots:
+            tint = {
+                "FunctionType": "2",
+                "Domain": "[0 1]",
+                "N": "1",
+                "C0": "[0 0 0 0]",
+                "C1": f"[{numbers(SHOWN[spot])}]",
+            }
+            self._spots[spot] = self._file.add_array(
+                ["/Separation", f"/{spot}", "/DeviceCMYK", dictionary(tint)]
+            )
+
+    def _state(self, opacity: float) -> str:
+        """The graphics state: all but white overprint, with mode 0, and let through what their opacity says."""
+        from decalgen.export.coordinates import check_opacity, number
+
+        over = STEPS[self._step].name != "White"
+        key = (over, number(check_opacity(opacity), 4))
+        if key not in self._states:
+            word = "true" if over else "false"
+            entries = {"Type": "/ExtGState", "OP": word, "op": word, "OPM": "0"}
+            if not self._opaque:
+                entries["ca"] = key[1]
+            self._states[key] = (f"G{len(self._states)}", self._file.add(entries))
+        return f"/{self._states[key][0]} gs"
+
+    def _form(self, use: Use) -> tuple[str, Any] | None:
+        from decalgen.export.coordinates import bounds, numbers
+
+        self._symbols.add(use)
+        key = (use.symbol.key, self._step)
+        if key not in self._forms:
+            self._forms[key] = None
+            box = bounds(use.symbol.items)
+            if box is not None:
+                content = self._content({})
+                content.items(use.symbol.items)
+                entries = {
+                    "Type": "/XObject",
+                    "Subtype": "/Form",
+                    "BBox": f"[{numbers(box)}]",
+                    "Resources": self._resources({}, None),
+                }
+                reference = self._file.add_stream(content.data(), entries)
+                self._forms[key] = (f"S{len(self._forms)}", reference)
+        return self._forms[key]
+
+    def _resources(self, forms: dict[str, Any], properties: Any) -> Any:
+        from decalgen.export.pdf_file import dictionary
+
+        found: dict[str, Any] = {}
+        if forms:
+            found["XObject"] = dictionary(forms)
+        if self._states:
+            found["ExtGState"] = dictionary(dict(self._states.values()))
+        if self._spots:
+            found["ColorSpace"] = dictionary(self._spots)
+        if properties is not None and self._groups:
+            found["Properties"] = properties
+        return dictionary(found)
+
+    def layers_of_the_file(self, hidden: Collection[str]) -> Any:
+        """The groups, all listed in the one configuration there is (ISO 32000-1, 8.11.4)."""
+        from decalgen.export.pdf_file import array, dictionary, string
+
+        order = [self._groups[key] for key in STEPS if key in self._groups]
+        off = [self._groups[key] for key in STEPS if key in self._groups and STEPS[key].name in hidden]
+        configuration: dict[str, Any] = {
+            "Name": string("As printed"),
+            "BaseState": "/ON",
+            "Order": array(order),
+            "OFF": array(off),
+        }
+        return dictionary({"OCGs": array(order), "D": dictionary(configuration)})
+
+    def output_intents(self, profile: bytes, condition: str, about: str) -> Any:
+        """The one printing condition of the file with its profile."""
+        from decalgen.export.pdf_file import array, string
+
+        stream = self._file.add_stream(profile, {"N": "4", "Alternate": "/DeviceCMYK"})
+        intent = {
+            "Type": "/OutputIntent",
+            "S": "/GTS_PDFX",
+            "OutputConditionIdentifier": string(condition),
+            "Info": string(about),
+            "DestOutputProfile": stream,
+        }
+        return array([self._file.add(intent)])
