@@ -18,7 +18,7 @@ from decalgen.panels.views import as_cut
 
 Quantities = Mapping[str, Quantity]
 
-_LISTS = {"point": "outline", "arc": "arcs"}
+_LISTS = {"point": "outline", "arc": "arcs", "rise": "arc rises"}
 """The key of a job file under which numbered readings stand."""
 
 

@@ -137,7 +137,7 @@ def fit(
         for key in base.keys() & above.keys() & below.keys():
             if only and key not in only:
                 continue
-            part = (above[key] - below[key]) / 2
+            part = _slope(below[key], base[key], above[key])
             if abs(part) > 1e-12:
                 parts[key].append((name, part))
     asked = {item.name: item.clearance for item in panel.obstacles}
@@ -191,6 +191,13 @@ def _shifted_clear(
         grown = z * dict(mine.parts).get(name, 0.0)
         steps.append((share_of * (then.value - now.value - grown), grown))
     return _clear(stretched(cut, size, steps), moved, obstacles)
+
+
+def _slope(below: float, here: float, above: float) -> float:
+    """The change for one step. The mean of both sides; but a clearance to the nearest of several things has a kink
+    where they tie, and there the steeper side counts."""
+    down, up = here - below, above - here
+    return max(down, up, key=abs) if abs(up - down) > 0.5 * max(abs(up), abs(down)) else (up + down) / 2
 
 
 def _names(panel: Panel, size: tuple[Quantity, Quantity]) -> tuple[str, ...]:

@@ -1,13 +1,13 @@
 """Flat panels of any outline: points in order, round corners, and sides that are arcs (a wheel arch).
 
 Side n runs from point n to point n + 1. A positive arc radius bulges outward, a negative one is hollow, as a
-wheel arch is; an arc is never more than half a circle.
+wheel arch is; it is never more than half a circle. A rise says the same more surely, and may be more than that.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
@@ -16,14 +16,19 @@ from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
 
 from decalgen import fields as mark
+from decalgen.errors import Place
 from decalgen.geometry import Outline, Segment, polygons, translation
+from decalgen.lengths import Quantity
 from decalgen.panels.base import PanelError, Point
-from decalgen.panels.kinds import Developed, PanelKind, Values
+from decalgen.panels.kinds import Developed, PanelKind, Settled, Values
 from decalgen.panels.readings import Measured
 
 _POINT = mark.Pair("x and y, mm", of=mark.Readings("x or y", positive=False))
 SLACK = 0.05
-"""An arc's radius may fall short of half its side by this share (a half circle never closes to the last digit)."""
+"""An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
+HALF = 0.005
+"""An arc whose radius is within this share of half its side is a half circle. Near there the height of an arc
+follows from its radius only with great uncertainty, while everyone who writes it means a half circle."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,38 +61,72 @@ class FreeOutline(PanelKind):
             most=200,
         ),
     ] = ()
+    arc_rises: Annotated[
+        tuple[Measured, ...],
+        mark.Many(
+            "instead of arcs, how far the middle of each side stands out: hollow ones negative",
+            of=mark.Readings("rise", positive=False),
+            least=1,
+            most=200,
+        ),
+    ] = ()
 
     def measured(self) -> dict[str, Any]:
         """Each point's x and y and each arc's radius."""
         n = len(self.outline)
         if n < 3:
             raise PanelError(f"an outline of {n} points has no area", fix="give at least three points")
-        for what, several in (("corner radii", self.corner_radii), ("arcs", self.arcs)):
+        lists = {"corner radii": self.corner_radii, "arcs": self.arcs, "arc rises": self.arc_rises}
+        for what, several in lists.items():
             if len(several) not in ((0, 1, n) if what == "corner radii" else (0, n)):
                 raise PanelError(
                     f"there are {len(several)} {what} for {n} points",
                     fix=f"give one for each of the {n} {'points' if what == 'corner radii' else 'sides'}, 0 for none",
                 )
+        if self.arcs and self.arc_rises:
+            raise PanelError("arcs and arc rises are both given", fix="keep one of them; a rise is easier to measure")
         found: dict[str, Any] = {}
         for number, (x, y) in enumerate(self.outline, 1):
             found[f"point {number} x"], found[f"point {number} y"] = x, y
-        for number, radius in enumerate(self.arcs, 1):
-            found[f"arc {number}"] = radius
+        for key, arcs in (("arc", self.arcs), ("rise", self.arc_rises)):
+            for number, arc in enumerate(arcs, 1):
+                found[f"{key} {number}"] = arc
         return found
+
+    def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
+        """Points, and arcs by radius or rise; half circles by their rise, which is their radius."""
+        n = len(self.outline)
+        values = dict(readings)
+        for number in range(1, n + 1):
+            arc = readings.get(f"arc {number}")
+            if arc is None or not arc.value:
+                continue
+            ends = (number, number % n + 1)
+            a, b = ((readings[f"point {i} x"].value, readings[f"point {i} y"].value) for i in ends)
+            half = math.dist(a, b) / 2
+            if abs(arc.value) < half * (1 - SLACK):
+                raise PanelError(
+                    f"side {number} is {2 * half:.2f} mm from end to end, too far for an arc of radius "
+                    f"{abs(arc.value):g} mm",
+                    fix=f"an arc's radius is at least {half:.2f} mm there; move its ends closer or measure it again",
+                )
+            if abs(arc.value) < half * (1 + HALF):
+                values[f"rise {number}"] = values.pop(f"arc {number}")
+        return Settled(values)
 
     def develop(self, values: Values) -> Developed:
         """Straight sides, arcs and round corners, anticlockwise; its origin is the lower left corner of the box
         round it. Paint moves every side outward."""
         n = len(self.outline)
         points = [(values[f"point {i} x"], values[f"point {i} y"]) for i in range(1, n + 1)]
-        arcs = [values.get(f"arc {i}", 0.0) for i in range(1, n + 1)]
+        rises = [_rise(points, i, values) for i in range(n)]
         radii = list(self.corner_radii) if len(self.corner_radii) == n else [*(self.corner_radii or (0.0,))] * n
         numbers = list(range(1, n + 1))
         if _area(points) < 0:
             points, radii = points[::-1], radii[::-1]
-            arcs, numbers = [*arcs[-2::-1], arcs[-1]], [*numbers[-2::-1], numbers[-1]]
+            rises, numbers = [*rises[-2::-1], rises[-1]], [*numbers[-2::-1], numbers[-1]]
         _check_order(points)
-        segments, sides = _sides(points, radii, arcs, numbers)
+        segments, sides = _sides(points, radii, rises, numbers)
         outline = Outline(tuple(segments))
         ring = outline.polygon
         if not ring.is_valid:
@@ -144,10 +183,10 @@ def _check_order(points: Sequence[Point]) -> None:
 
 
 def _sides(
-    points: Sequence[Point], radii: Sequence[float], arcs: Sequence[float], numbers: Sequence[int]
+    points: Sequence[Point], radii: Sequence[float], rises: Sequence[float], numbers: Sequence[int]
 ) -> tuple[list[Segment], list[str]]:
     n = len(points)
-    cuts = [_corner(points[i - 1], points[i], points[(i + 1) % n], radii[i], arcs[i - 1], arcs[i]) for i in range(n)]
+    cuts = [_corner(points[i - 1], points[i], points[(i + 1) % n], radii[i], rises[i - 1], rises[i]) for i in range(n)]
     segments: list[Segment] = []
     sides: list[str] = []
     for i in range(n):
@@ -159,8 +198,8 @@ def _sides(
             raise PanelError(
                 f"the corner radii at both ends of {label} take more than its {whole:g} mm", fix="make them smaller"
             )
-        if arcs[i]:
-            segments.append(_arc(start, end, arcs[i], label))
+        if rises[i]:
+            segments.append(_arc(start, end, rises[i]))
             sides.append(label)
         elif math.dist(start, end) > 1e-9:
             segments.append(Segment(start, end))
@@ -200,21 +239,23 @@ def _unit(a: Point, b: Point) -> Point:
     return (b[0] - a[0]) / length, (b[1] - a[1]) / length
 
 
-def _arc(start: Point, end: Point, radius: float, label: str) -> Segment:
-    """An arc of at most half a circle; outside is to the right of an anticlockwise outline."""
+def _rise(points: Sequence[Point], i: int, values: Values) -> float:
+    """How far the middle of side i + 1 stands out of its chord; hollow: negative; straight: 0."""
+    if f"rise {i + 1}" in values:
+        return values[f"rise {i + 1}"]
+    radius = values.get(f"arc {i + 1}", 0.0)
+    half = math.dist(points[i], points[(i + 1) % len(points)]) / 2
+    size = max(abs(radius), half)
+    return math.copysign(half * half / (size + math.sqrt(size * size - half * half)), radius) if radius else 0.0
+
+
+def _arc(start: Point, end: Point, rise: float) -> Segment:
+    """An arc over a side by its rise; outside is to the right of an anticlockwise outline."""
     half = math.dist(start, end) / 2
-    size = abs(radius)
-    if size < half * (1 - SLACK):
-        raise PanelError(
-            f"{label} is {2 * half:.2f} mm from end to end, too far for an arc of radius {size:g} mm",
-            fix=f"an arc's radius is at least {half:.2f} mm there; move its ends closer or measure the radius again",
-        )
-    size = max(size, half)
+    height = half * half / (2 * rise) - rise / 2  # from the chord to the centre, to its left
     ux, uy = _unit(start, end)
-    height = math.sqrt(max(size * size - half * half, 0.0))
-    side = 1.0 if radius > 0 else -1.0
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    return Segment(start, end, (middle[0] - uy * height * side, middle[1] + ux * height * side), radius > 0)
+    return Segment(start, end, (middle[0] - uy * height, middle[1] + ux * height), rise > 0)
 
 
 def _painted(

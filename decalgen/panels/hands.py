@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from decalgen.geometry import Outline, Segment, mirror_x
+from decalgen.geometry import mirror_x
 from decalgen.panels.base import Panel, Point, SpacePoint, Surface
 
 _SWAP = {"left": "right", "right": "left"}
@@ -49,9 +49,9 @@ def mirrored(panel: Panel, hand: Literal["left", "right"] | None = "right", name
         panel,
         name=name or panel.name,
         hand=hand,
-        outline=_turned(panel.outline.moved(matrix)),
+        outline=panel.outline.moved(matrix),
         sides=tuple(_SWAP.get(side, side) for side in reversed(panel.sides)),
-        obstacles=tuple(replace(item, outline=_turned(item.outline.moved(matrix))) for item in panel.obstacles),
+        obstacles=tuple(replace(item, outline=item.outline.moved(matrix)) for item in panel.obstacles),
         surface=None if surface is None else _mirror(surface, panel),
         shifted=None if again is None else lambda shifts: mirrored(again(shifts), hand, name),
     )
@@ -63,8 +63,3 @@ def _mirror(surface: Surface, panel: Panel) -> Surface:
         return surface  # a cap is the same on both sides
     view = surface.to_panel((0.0, middle))[0] + surface.to_panel((film, middle))[0]
     return MirroredSurface(surface, film, view)
-
-
-def _turned(outline: Outline) -> Outline:
-    """The same outline run round the other way: mirrored ones come out clockwise."""
-    return Outline(tuple(Segment(s.end, s.start, s.centre, not s.anticlockwise) for s in reversed(outline.segments)))
