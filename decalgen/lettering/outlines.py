@@ -81,6 +81,7 @@ def typeset(
     cap_height: float,
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
+    ligatures: bool = True,
 ) -> Line:
     """``text`` in ``face``, its H exactly ``cap_height`` mm high; ``tracking`` mm are added between letters.
 
@@ -90,20 +91,20 @@ def typeset(
     no glyph in any face, and for sizes and axis values that make no sense.
     """
     wished = tuple(sorted((tag, float(value)) for tag, value in (axes or {}).items()))
-    return _typeset(text, face, float(cap_height), float(tracking), wished)
+    # Letters set apart must not stay joined in a ligature.
+    joined = ligatures and tracking == 0
+    return _typeset(text, face, float(cap_height), float(tracking), wished, joined)
 
 
 @lru_cache(maxsize=2048)
-def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes) -> Line:
+def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes, ligatures: bool) -> Line:
     main = face(face_name)
     if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
         raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
     if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
-        raise LetteringError(
-            f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height"
-        )
+        raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
     runs, missing, borrowed = runs_of(text, main, checked_axes(main, dict(wished)))
-    letters, advance = _letters(runs, cap_height, tracking)
+    letters, advance = _letters(runs, cap_height, tracking, ligatures)
     if not letters:
         raise LetteringError(
             f"'{_shown(text)}' has no letter any face can draw",
@@ -144,9 +145,7 @@ def checked_text(text: str, longest: int = LONGEST) -> str:
     return unicodedata.normalize("NFC", kept)
 
 
-def runs_of(
-    text: str, main: Face, axes: Axes
-) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
+def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
     """The text split by face: ``main`` where it has the letters, the next face that has them where not."""
     runs: list[Run] = []
     missing: list[str] = []
@@ -187,14 +186,13 @@ def _home(cluster: str, main: Face) -> Face | None:
 
 def _draws(candidate: Face, cluster: str) -> bool:
     have = has_glyphs(candidate.file)
-    return all(ord(c) in have for c in cluster) or all(
-        ord(c) in have for c in unicodedata.normalize("NFD", cluster)
-    )
+    return all(ord(c) in have for c in cluster) or all(ord(c) in have for c in unicodedata.normalize("NFD", cluster))
 
 
-def _letters(runs: Sequence[Run], cap_height: float, tracking: float) -> tuple[tuple[Letter, ...], float]:
-    # Letters set apart must not stay joined in a ligature.
-    features = (("liga", False), ("clig", False)) if tracking else ()
+def _letters(
+    runs: Sequence[Run], cap_height: float, tracking: float, ligatures: bool
+) -> tuple[tuple[Letter, ...], float]:
+    features = () if ligatures else (("liga", False), ("clig", False))
     letters: list[Letter] = []
     x = 0.0
     for number, run in enumerate(runs):
@@ -227,8 +225,7 @@ def _grouped(glyphs: Iterable[Glyph], text: str) -> list[tuple[str, list[Glyph]]
 def _ink(run: Run, glyphs: Sequence[Glyph], scale: float, dx: float) -> MultiPolygon:
     tolerance = rounded_down(TOLERANCE / scale)
     parts = [
-        placed(outline(run.face.file, run.axes, g.gid, tolerance), scale, dx + g.x * scale, g.y * scale)
-        for g in glyphs
+        placed(outline(run.face.file, run.axes, g.gid, tolerance), scale, dx + g.x * scale, g.y * scale) for g in glyphs
     ]
     return parts[0] if len(parts) == 1 else join(parts)
 

@@ -22,6 +22,7 @@ SLIVER = 2e-7
 """Areas below this (em squared) are noise of crossing contours, not ink: at 5 mm caps a speck of 0.003 mm."""
 
 Axes = tuple[tuple[str, float], ...]
+Features = tuple[tuple[str, bool], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +71,7 @@ def _hb_face(file: str) -> Any:
 
     loaded = hb.Face(hb.Blob(face_bytes(file)))
     if loaded.glyph_count == 0:
-        raise LetteringError(
-            f"the font file '{file}' is damaged", "install decalgen again, or choose another face"
-        )
+        raise LetteringError(f"the font file '{file}' is damaged", "install decalgen again, or choose another face")
     return loaded
 
 
@@ -93,8 +92,12 @@ def has_glyphs(file: str) -> frozenset[int]:
     return frozenset(_hb_face(file).unicodes)
 
 
-def shape(file: str, axes: Axes, text: str, features: tuple[tuple[str, bool], ...] = ()) -> tuple[Glyph, ...]:
+def shape(file: str, axes: Axes, text: str, features: Features = ()) -> tuple[Glyph, ...]:
     """The text as placed glyphs: ligatures, kerning and marks applied, left to right from x = 0."""
+    return _shaped(_hb_font(file, axes), text, features)
+
+
+def _shaped(font: Any, text: str, features: Features) -> tuple[Glyph, ...]:
     import uharfbuzz as hb
 
     buffer = hb.Buffer()
@@ -103,21 +106,13 @@ def shape(file: str, axes: Axes, text: str, features: tuple[tuple[str, bool], ..
     buffer.direction = "ltr"
     # The language of the machine must not change the letters.
     buffer.language = "en"
-    hb.shape(_hb_font(file, axes), buffer, dict(features))
+    hb.shape(font, buffer, dict(features))
     glyphs: list[Glyph] = []
     x = 0.0
     for info, position in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
         advance = position.x_advance / UNITS
-        glyphs.append(
-            Glyph(
-                info.codepoint,
-                info.cluster,
-                x,
-                x + position.x_offset / UNITS,
-                position.y_offset / UNITS,
-                advance,
-            )
-        )
+        dx, dy = position.x_offset / UNITS, position.y_offset / UNITS
+        glyphs.append(Glyph(info.codepoint, info.cluster, x, x + dx, dy, advance))
         x += advance
     return tuple(glyphs)
 
@@ -130,10 +125,45 @@ def outline(file: str, axes: Axes, gid: int, tolerance: float) -> MultiPolygon:
 
 def contours(file: str, axes: Axes, gid: int, tolerance: float) -> list[Points]:
     """The contours of a glyph as drawn, flattened, in ems; they may cross each other and themselves."""
+    return _drawn(_hb_font(file, axes), gid, tolerance)
+
+
+def _drawn(font: Any, gid: int, tolerance: float) -> list[Points]:
     pen = _Flattener(tolerance * UNITS)
-    _hb_font(file, axes).draw_glyph(gid, _draw_functions(), pen)
+    font.draw_glyph(gid, _draw_functions(), pen)
     pen.close()
     return [np.asarray(ring, dtype=np.float64) / UNITS for ring in pen.rings if len(ring) >= 3]
+
+
+class Probe:
+    """A face whose axes are turned again and again while they are solved for: nothing of it is kept."""
+
+    def __init__(self, file: str, features: Features = ()) -> None:
+        import uharfbuzz as hb
+
+        self._font = hb.Font(_hb_face(file))
+        self._font.scale = (UNITS, UNITS)
+        self._features = features
+
+    def turn(self, axes: Axes) -> None:
+        """Set the axes."""
+        if axes:
+            self._font.set_variations(dict(axes))
+
+    def shape(self, text: str) -> tuple[Glyph, ...]:
+        """As `shape`, at the axes as they stand."""
+        return _shaped(self._font, text, self._features)
+
+    def contours(self, gid: int) -> list[Points]:
+        """As `contours`, coarsely."""
+        return _drawn(self._font, gid, 1e-4)
+
+    def sides(self, gid: int) -> tuple[float, float] | None:
+        """Left and right edge of a glyph's ink, ems; None where it has none."""
+        extents = self._font.get_glyph_extents(gid)
+        if extents is None or extents.width == 0:
+            return None
+        return extents.x_bearing / UNITS, (extents.x_bearing + extents.width) / UNITS
 
 
 @lru_cache(maxsize=1024)
@@ -167,16 +197,12 @@ class _Flattener:
         for i in range(1, steps):
             t = i / steps
             s = 1 - t
-            self.ring.append(
-                (s * s * x0 + 2 * s * t * cx + t * t * x, s * s * y0 + 2 * s * t * cy + t * t * y)
-            )
+            self.ring.append((s * s * x0 + 2 * s * t * cx + t * t * x, s * s * y0 + 2 * s * t * cy + t * t * y))
         self.ring.append((x, y))
 
     def cubic(self, ax: float, ay: float, bx: float, by: float, x: float, y: float) -> None:
         x0, y0 = self.ring[-1]
-        bend = max(
-            math.hypot(x0 - 2 * ax + bx, y0 - 2 * ay + by), math.hypot(ax - 2 * bx + x, ay - 2 * by + y)
-        )
+        bend = max(math.hypot(x0 - 2 * ax + bx, y0 - 2 * ay + by), math.hypot(ax - 2 * bx + x, ay - 2 * by + y))
         steps = max(1, math.ceil(math.sqrt(0.75 * bend / self.tolerance)))
         for i in range(1, steps):
             t = i / steps

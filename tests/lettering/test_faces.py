@@ -69,9 +69,7 @@ def test_reserved_names_in_the_licences_are_listed() -> None:
     reserved = {f.name for f in faces() if f.reserved_name}
     for f in faces():
         head = resource_folder("fonts").joinpath(f.licence_file).read_text(encoding="utf-8")[:400]
-        says = "reserved font name" in f"{head} {f.copyright}".lower().replace(
-            "reservedfont", "reserved font"
-        )
+        says = "reserved font name" in f"{head} {f.copyright}".lower().replace("reservedfont", "reserved font")
         assert (f.name in reserved) == says, f.name
 
 

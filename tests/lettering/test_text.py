@@ -17,9 +17,7 @@ def test_height_is_from_the_last_baseline_to_the_first_cap_line() -> None:
     assert block.height == pytest.approx(2 * 3.5 + 2.0)
     assert block.width == pytest.approx(max(line.width for line in block.lines))
     assert block.ascent == pytest.approx(0.0, abs=0.1)
-    assert block.descent == pytest.approx(
-        -typeset("g", face="Overpass", cap_height=2.0).region.bounds[1], rel=0.02
-    )
+    assert block.descent == pytest.approx(-typeset("g", face="Overpass", cap_height=2.0).region.bounds[1], rel=0.02)
 
 
 def test_accents_are_reported_apart() -> None:
@@ -44,9 +42,7 @@ def test_one_line_is_the_line() -> None:
 
 
 def test_a_blank_line_leaves_its_room() -> None:
-    assert text_block(["A", "", "B"], face="Oswald", cap_height=1.0, line_pitch=2.0).height == pytest.approx(
-        5.0
-    )
+    assert text_block(["A", "", "B"], face="Oswald", cap_height=1.0, line_pitch=2.0).height == pytest.approx(5.0)
 
 
 @pytest.mark.parametrize("lines", ["", [], ["", " "], "\n\n"])

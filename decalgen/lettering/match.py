@@ -1,0 +1,305 @@
+"""Measured lettering drawn again: the face's axes solved first, then stretch and swell in closed form.
+
+A variable face can be built nearly as the original was. What is left, and all of it for a face without axes, is met by
+scaling and an offset that differ across and upright. Scaling a word of natural length w by s and moving each upright
+edge outward by d makes its length s w + 2 d and its stem s t + 2 d: two measures, two unknowns. The same goes upright,
+with cap height and crossbar.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import lru_cache
+from itertools import pairwise
+from statistics import median
+from typing import Literal
+
+from decalgen.lettering.faces import Face, LetteringError
+from decalgen.lettering.faces import face as face_named
+from decalgen.lettering.fitting import Wanted, fit_axes
+from decalgen.lettering.forcing import Aim, Drawn, Natural, force
+from decalgen.lettering.measured import Matched, Measured, Reached, checked, shown
+from decalgen.lettering.outlines import Letter, Line, join, typeset
+from decalgen.lettering.shaping import checked_axes
+from decalgen.lettering.stems import (
+    CROSSBAR_LETTERS,
+    STEM_LETTERS,
+    crossbar_of,
+    rings_of,
+    slant_of,
+    stem_of,
+)
+
+ROUNDS = 8
+NEAR = 1e-5
+
+HOPELESS = 0.1
+"""A measure missed by more than this share after all rounds: counters have closed, or the letter has no such stroke."""
+Axes = tuple[tuple[str, float], ...]
+
+
+USUAL = ("Archivo", "Roboto Flex", "Saira", "Overpass")
+"""Plain faces whose spacing is asked where an original's was not measured: no one of them is right, but between them
+they seldom stand far off."""
+
+PLAIN = ("grotesque", "square", "condensed", "road sign", "geometric")
+
+
+@lru_cache(maxsize=512)
+def match(
+    text: str,
+    measured: Measured,
+    face: str = "Roboto Flex",
+    *,
+    spacing: Literal["usual", "face"] = "usual",
+    least_gap: float | None = None,
+    solve_axes: bool = True,
+) -> Matched:
+    """``text`` drawn so that it has the measures read off an original.
+
+    Where the letters' places were not measured, ``spacing`` "usual" puts them where plain faces with these measures
+    would, "face" where this face does; a slab, roman, stencil or script face keeps its own. ``least_gap`` mm is kept
+    between letters then (default: a third of a stem, or as close as the face sets them where that is less).
+    ``solve_axes`` False leaves a variable face at its defaults.
+    Raises `LetteringError` for readings that cannot belong together, and as `typeset` does.
+    """
+    home = face_named(face)
+    line = _set(text, home, measured, ())
+    checked(measured, [letter.text for letter in line.letters])
+    axes: Axes = ()
+    if solve_axes and home.axes:
+        axes = fit_axes(home, checked_axes(home, None), text, _wanted(line, measured, home))
+        line = _set(text, home, measured, axes)
+    natural = _natural(line, home, measured, axes)
+    drawn, reached = _met(natural, measured, least_gap)
+    if spacing == "usual" and home.category in PLAIN and _open(measured, line):
+        places = _usual_places(text, measured, home.name, drawn, least_gap)
+        spaced, met = _met(natural, replace(measured, letters=places), least_gap)
+        # Letters of another build may come too near each other at these places; then the face's own hold.
+        if _closest(spaced) >= min(_closest(drawn), (measured.stem or 0.0) / 3 if least_gap is None else least_gap):
+            drawn, reached = spaced, met
+    return _matched(line, home, axes, natural, drawn, reached)
+
+
+def _open(measured: Measured, line: Line) -> bool:
+    known = measured.letters is not None
+    return not known and measured.length is not None and measured.stem is not None and len(line.letters) > 2
+
+
+def _usual_places(
+    text: str, measured: Measured, face: str, drawn: Drawn, least_gap: float | None
+) -> tuple[tuple[float, float], ...]:
+    """Left edge and width of each letter: the medians over this face and the plain ones with the same measures."""
+    sets = [[(x.left, x.right - x.left) for x in drawn.letters]]
+    for name in USUAL:
+        if name != face:
+            try:
+                other = match(text, measured, name, spacing="face", least_gap=least_gap)
+            except LetteringError:
+                continue
+            if len(other.letters) == len(drawn.letters):
+                sets.append([(x.left, x.right - x.left) for x in other.letters])
+    left = [median(places[i][0] for places in sets) for i in range(len(drawn.letters))]
+    width = [median(places[i][1] for places in sets) for i in range(len(drawn.letters))]
+    # The ends are measured: only what lies between is a matter of habit.
+    total = measured.length or 0.0
+    left[0] = 0.0
+    left[-1] = total - width[-1]
+    return tuple(zip(left, width, strict=True))
+
+
+def _closest(drawn: Drawn) -> float:
+    regions = [letter.region for letter in drawn.letters]
+    return min((a.distance(b) for a, b in pairwise(regions)), default=0.0)
+
+
+def _set(text: str, home: Face, measured: Measured, axes: Axes) -> Line:
+    """The text at the measured cap height as the face has it; no ligatures, so that each letter can be placed."""
+    return typeset(text, face=home.name, cap_height=measured.cap_height, axes=dict(axes), ligatures=False)
+
+
+def _length(measured: Measured) -> float | None:
+    if measured.letters is None or measured.length is not None:
+        return measured.length
+    return max(x + w for x, w in measured.letters) - min(x for x, _ in measured.letters)
+
+
+def _ruled(line: Line, home: Face) -> tuple[str, str]:
+    """The letters stem and crossbar are measured on: the best the text has in its own face, or an H."""
+    own = {letter.text for letter in line.letters if letter.face == home.name}
+    return (
+        next((c for c in STEM_LETTERS if c in own), "H"),
+        next((c for c in CROSSBAR_LETTERS if c in own), "H"),
+    )
+
+
+def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
+    cap = measured.cap_height
+    lean = abs(math.tan(math.radians(measured.slant or 0.0)))
+    widths: list[tuple[str, float]] = []
+    for letter, (_, width) in zip(line.letters, measured.letters or (), strict=False):
+        upright = width / cap - lean
+        if len(letter.text) == 1 and letter.face == home.name and upright > 0:
+            widths.append((letter.text, upright))
+    stem_letter, crossbar_letter = _ruled(line, home)
+    length = _length(measured)
+    return Wanted(
+        stem=None if measured.stem is None else measured.stem / cap,
+        stem_letter=stem_letter,
+        crossbar=None if measured.crossbar is None else measured.crossbar / cap,
+        crossbar_letter=crossbar_letter,
+        length=None if length is None else max(length / cap - lean, 0.05),
+        widths=tuple(widths),
+    )
+
+
+def _natural(line: Line, home: Face, measured: Measured, axes: Axes) -> Natural:
+    stem_letter, crossbar_letter = _ruled(line, home)
+
+    def reference(character: str) -> Letter:
+        own = (x for x in line.letters if x.text == character and x.face == home.name)
+        return next(own, None) or _set(character, home, measured, axes).letters[0]
+
+    return Natural(
+        letters=line.letters,
+        width=line.width,
+        stem_letter=reference(stem_letter),
+        crossbar_letter=reference(crossbar_letter),
+        cap_letter=reference("H"),
+        slant_letter=reference("n"),
+    )
+
+
+def _met(natural: Natural, measured: Measured, least_gap: float | None) -> tuple[Drawn, tuple[Reached, ...]]:
+    """The closed form, run again with its aim corrected by what it missed (slants and curved letters need that)."""
+    lean = None if measured.slant is None else math.tan(math.radians(measured.slant))
+    wanted = Aim(measured.cap_height, _length(measured), measured.stem, measured.crossbar, measured.letters, lean)
+    aim = wanted
+    drawn = force(natural, aim, least_gap)
+    has = _has(natural, drawn)
+    for _ in range(ROUNDS):
+        missed = has.missed(wanted)
+        if missed < NEAR:
+            break
+        aim = aim.corrected(wanted, has)
+        again = force(natural, aim, least_gap)
+        now = _has(natural, again)
+        if now.missed(wanted) > 0.9 * missed:
+            break
+        drawn, has = again, now
+    name, wish, got = _worst(wanted, has)
+    if abs(got / wish - 1) > HOPELESS:
+        raise LetteringError(
+            f"letters like these cannot be drawn to these measures: {name} {got:.3g} mm for {wish:.3g} mm",
+            "measure again, or choose a narrower or a plainer face",
+        )
+    return drawn, _reached(measured, has)
+
+
+def _worst(wanted: Aim, has: Aim) -> tuple[str, float, float]:
+    """The measure missed by most: its name, what was wanted, what the drawing has."""
+    pairs = (
+        ("cap height", wanted.height, has.height),
+        ("length", wanted.length, has.length),
+        ("stem", wanted.stem, has.stem),
+        ("crossbar", wanted.crossbar, has.crossbar),
+    )
+    known = [(name, wish, got) for name, wish, got in pairs if wish is not None and got is not None]
+    return max(known, key=lambda row: abs(row[2] / row[1] - 1) if math.isfinite(row[2]) else 0.0)
+
+
+def _has(natural: Natural, drawn: Drawn) -> Aim:
+    left = min(x.left for x in drawn.letters)
+    return Aim(
+        height=drawn.cap_letter.region.bounds[3],
+        length=max(x.right for x in drawn.letters) - left,
+        stem=stem_of(natural.stem_letter.text, rings_of(drawn.stem_letter.region)),
+        crossbar=crossbar_of(natural.crossbar_letter.text, rings_of(drawn.crossbar_letter.region)),
+        letters=tuple((x.left, x.right - x.left) for x in drawn.letters),
+        lean=math.tan(math.radians(slant_of(rings_of(drawn.slant_letter.region)))),
+    )
+
+
+def _reached(measured: Measured, has: Aim) -> tuple[Reached, ...]:
+    known = dict(measured.uncertainty)
+    found: list[Reached] = []
+    for name, wanted, value in (
+        ("cap height", measured.cap_height, has.height),
+        ("length", _length(measured), has.length),
+        ("stem", measured.stem, has.stem),
+        ("crossbar", measured.crossbar, has.crossbar),
+    ):
+        if wanted is not None and value is not None:
+            found.append(Reached(name, wanted, value, shown(value, "mm", known.get(name))))
+    if measured.slant is not None and has.lean is not None:
+        slant = math.degrees(math.atan(has.lean))
+        found.append(Reached("slant", measured.slant, slant, shown(slant, "degrees", known.get("slant"))))
+    return tuple(found)
+
+
+def _matched(
+    line: Line, home: Face, axes: Axes, natural: Natural, drawn: Drawn, reached: tuple[Reached, ...]
+) -> Matched:
+    return Matched(
+        region=join([letter.region for letter in drawn.letters]),
+        letters=drawn.letters,
+        face=home.name,
+        axes=axes,
+        reached=reached,
+        out_of_range=tuple(_forced(home, axes, natural, drawn, reached)),
+        stem_letter=natural.stem_letter.text,
+        crossbar_letter=natural.crossbar_letter.text,
+        width=max(x.right for x in drawn.letters),
+        cap_height=line.cap_height,
+        stretch=drawn.stretch,
+        swell=drawn.swell,
+        strain=_strain(natural, drawn),
+        missing=line.missing,
+        borrowed=line.borrowed,
+    )
+
+
+def _forced(home: Face, axes: Axes, natural: Natural, drawn: Drawn, reached: tuple[Reached, ...]) -> list[str]:
+    """Where the face was pressed further than it goes well, a sentence each."""
+    found: list[str] = []
+    for axis in home.axes:
+        value = dict(axes).get(axis.tag)
+        if axis.tag in ("wght", "wdth") and value is not None and value in (axis.least, axis.most):
+            found.append(f"{home.name} goes no further than {axis.tag} {value:g}; the rest was forced")
+    across, up = drawn.stretch
+    if not 0.75 <= across / up <= 1.35:
+        found.append(
+            f"the letters were {'pressed' if across < up else 'drawn out'} to {across / up:.0%} of their width"
+        )
+    for name, swell, natural_size in (
+        ("stems", drawn.swell[0], natural.stem),
+        ("crossbars", drawn.swell[1], natural.crossbar),
+    ):
+        if math.isfinite(natural_size) and abs(2 * swell) > 0.35 * natural_size:
+            how = "thicker" if swell > 0 else "thinner"
+            found.append(f"{name} were made {abs(2 * swell):.3f} mm {how} than the face has them")
+    for before, after, strain in zip(natural.letters, drawn.letters, drawn.strains, strict=True):
+        if strain >= 1.0:
+            found.append(f"'{after.text}' is another kind of letter in {home.name}: choose a face with the same serifs")
+        elif _parts(before) != _parts(after):
+            found.append(f"'{after.text}' lost a counter or a stroke: choose a face built more alike")
+    for measure in reached:
+        if abs(measure.residual) > 1e-3 * abs(measure.wanted) and abs(measure.residual) > 1e-3:
+            found.append(f"the {measure.name} could not be met: {measure.shown} for {measure.wanted:g}")
+    return list(dict.fromkeys(found))
+
+
+def _strain(natural: Natural, drawn: Drawn) -> float:
+    """How far the face had to be bent in all: proportions of the letters, stems and crossbars, root mean square."""
+    squares = [s * s for s in drawn.strains]
+    forced = [
+        2 * swell / size
+        for swell, size in ((drawn.swell[0], natural.stem), (drawn.swell[1], natural.crossbar))
+        if math.isfinite(size)
+    ]
+    return math.sqrt(sum(squares) / len(squares) + 0.25 * sum(f * f for f in forced))
+
+
+def _parts(letter: Letter) -> tuple[int, int]:
+    return len(letter.region.geoms), sum(len(p.interiors) for p in letter.region.geoms)

@@ -1,0 +1,66 @@
+"""Which face an original was most like: all of them matched to it, the least forced (or the best covering) first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.lettering.faces import LetteringError, face, faces
+from decalgen.lettering.fitting import TURNED
+from decalgen.lettering.match import match
+from decalgen.lettering.measured import Matched, Measured
+
+A_KNOB = 0.02
+"""What each axis solved for counts against a face: the more can be turned, the less a good match says about the face.
+Found by trial on eighty-four words of fourteen other faces."""
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A face beside an original: ``overlap`` is common area over joint area with its outline, where one was given."""
+
+    face: str
+    strain: float
+    overlap: float | None
+    matched: Matched
+
+
+def rank(
+    text: str,
+    measured: Measured,
+    *,
+    outline: Polygon | MultiPolygon | None = None,
+    among: Sequence[str] | None = None,
+) -> tuple[Ranked, ...]:
+    """The faces (all, or those named in ``among``) by likeness to an original, most like first.
+
+    ``outline`` is what was traced of the original, mm, baseline at y = 0 and first ink at x = 0; without it, how far
+    a face had to be bent decides, which cannot tell a serif from a plain end. Faces that cannot be brought to the
+    measures at all are left out. Raises `LetteringError` when none can, and for readings that cannot belong together.
+    """
+    found: list[Ranked] = []
+    refused: LetteringError | None = None
+    for name in among if among is not None else [f.name for f in faces()]:
+        try:
+            matched = match(text, measured, name)
+        except LetteringError as error:
+            refused = error
+            continue
+        overlap = None if outline is None else overlap_of(outline, matched.region)
+        found.append(Ranked(matched.face, matched.strain, overlap, matched))
+    if not found:
+        raise refused or LetteringError("there is no face to choose from", "name at least one")
+    return tuple(sorted(found, key=lambda r: (-(r.overlap or 0.0), _bent(r), r.face)))
+
+
+def _bent(ranked: Ranked) -> float:
+    knobs = sum(axis.tag in TURNED for axis in face(ranked.face).axes)
+    return ranked.strain + A_KNOB * knobs
+
+
+def overlap_of(one: Polygon | MultiPolygon, other: Polygon | MultiPolygon) -> float:
+    """Common area over joint area: 1 for the same outline, 0 for outlines that do not meet."""
+    joint = one.union(other).area
+    return float(one.intersection(other).area / joint) if joint > 0 else 0.0

@@ -1,0 +1,187 @@
+"""How a letter is built: its stem, crossbar and slant, measured on its outline as a reader would with a rule.
+
+Font tables name stems too, but not always truly, and not at every setting of a variable face. Lines laid across the
+outline do. Which letter is measured follows a fixed order (an H first), so that a word and its original are measured at
+the same place.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon
+
+from decalgen.lettering.winding import Points
+
+Rings = Sequence[Points]
+
+
+class _Stem(NamedTuple):
+    low: float
+    high: float
+    last: bool = False
+
+
+class _Bar(NamedTuple):
+    low: float
+    high: float
+    where: str
+
+
+# Letters with straight stems, best first, and between which shares of the letter's height the stem stands free.
+_STEMS: dict[str, _Stem] = {
+    "H": _Stem(0.18, 0.82), "E": _Stem(0.18, 0.82), "F": _Stem(0.18, 0.7),
+    "L": _Stem(0.3, 0.8), "T": _Stem(0.2, 0.6), "D": _Stem(0.3, 0.7), "B": _Stem(0.18, 0.82),
+    "P": _Stem(0.2, 0.4), "R": _Stem(0.15, 0.35), "K": _Stem(0.18, 0.82), "U": _Stem(0.5, 0.85),
+    "N": _Stem(0.18, 0.6), "M": _Stem(0.18, 0.5), "I": _Stem(0.25, 0.75), "1": _Stem(0.25, 0.5, True), "4":
+    _Stem(0.05, 0.15, True), "h": _Stem(0.15, 0.45), "l": _Stem(0.3, 0.7), "n": _Stem(0.2, 0.55), "i": _Stem(0.15, 0.5),
+    "m": _Stem(0.2, 0.55), "r": _Stem(0.2, 0.5), "u": _Stem(0.5, 0.85), "b": _Stem(0.75, 0.9),
+    "k": _Stem(0.75, 0.9), "p": _Stem(0.08, 0.2),
+    # No straight stem: the wall of a bowl, where it is thinnest about half way up.
+    "O": _Stem(0.45, 0.55), "Q": _Stem(0.45, 0.55), "C": _Stem(0.45, 0.55), "G": _Stem(0.45, 0.55),
+    "0": _Stem(0.45, 0.55), "6": _Stem(0.3, 0.36), "9": _Stem(0.64, 0.7, True), "8": _Stem(0.25, 0.3),
+    "3": _Stem(0.25, 0.3, True), "o": _Stem(0.45, 0.55), "c": _Stem(0.45, 0.55), "e": _Stem(0.4, 0.5),
+}  # fmt: skip
+
+# Letters with straight crossbars, best first: between which shares of the width the bar lies free, and which it is.
+_BARS: dict[str, _Bar] = {
+    "H": _Bar(0.45, 0.55, "middle"), "E": _Bar(0.5, 0.62, "top"), "F": _Bar(0.5, 0.62, "top"),
+    "T": _Bar(0.15, 0.25, "top"), "L": _Bar(0.5, 0.7, "bottom"), "Z": _Bar(0.72, 0.82, "bottom"),
+    "A": _Bar(0.46, 0.54, "bottom"), "5": _Bar(0.5, 0.7, "top"), "7": _Bar(0.15, 0.35, "top"),
+    "2": _Bar(0.65, 0.8, "bottom"), "z": _Bar(0.72, 0.82, "bottom"), "e": _Bar(0.45, 0.55, "middle"),
+    # No straight one: the wall of a bowl, at its crown.
+    "O": _Bar(0.45, 0.55, "top"), "Q": _Bar(0.45, 0.55, "top"), "C": _Bar(0.48, 0.58, "top"),
+    "G": _Bar(0.48, 0.58, "top"), "S": _Bar(0.45, 0.55, "top"), "D": _Bar(0.4, 0.5, "top"),
+    "B": _Bar(0.4, 0.5, "top"), "P": _Bar(0.4, 0.5, "top"), "R": _Bar(0.4, 0.5, "top"),
+    "U": _Bar(0.45, 0.55, "bottom"), "J": _Bar(0.4, 0.5, "bottom"), "0": _Bar(0.45, 0.55, "top"),
+    "8": _Bar(0.45, 0.55, "top"), "9": _Bar(0.45, 0.55, "top"), "3": _Bar(0.45, 0.55, "top"),
+    "6": _Bar(0.45, 0.55, "bottom"), "o": _Bar(0.45, 0.55, "top"), "c": _Bar(0.48, 0.58, "top"),
+    "s": _Bar(0.45, 0.55, "top"),
+}  # fmt: skip
+
+STEM_LETTERS = "".join(_STEMS)
+CROSSBAR_LETTERS = "".join(_BARS)
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """Stem and crossbar (in the units of the outline), and the letters they were measured on."""
+
+    stem: float
+    crossbar: float
+    stem_letter: str
+    crossbar_letter: str
+
+
+def build_of(text: str, outline_of: Callable[[str], Rings]) -> Build:
+    """Stem and crossbar of lettering: on the best letter of ``text``, or on an H where it has none.
+
+    ``outline_of`` gives the contours of a letter at the setting in question.
+    """
+    stem_letter = next((c for c in STEM_LETTERS if c in text), "H")
+    crossbar_letter = next((c for c in CROSSBAR_LETTERS if c in text), "H")
+    return Build(
+        stem_of(stem_letter, outline_of(stem_letter)),
+        crossbar_of(crossbar_letter, outline_of(crossbar_letter)),
+        stem_letter,
+        crossbar_letter,
+    )
+
+
+def stem_of(letter: str, rings: Rings, lines: int = 9) -> float:
+    """The horizontal thickness of the letter's stem, the least along so many ``lines``; not a number without one."""
+    rule = _STEMS[letter]
+    _, bottom, _, top = bounds(rings)
+    heights = bottom + (top - bottom) * np.linspace(rule.low, rule.high, lines)
+    edges = _edges(rings)
+    widths = [spans[-1 if rule.last else 0] for spans in (_across(edges, y) for y in heights.tolist()) if spans]
+    return min((float(b - a) for a, b in widths), default=math.nan)
+
+
+def crossbar_of(letter: str, rings: Rings, lines: int = 5) -> float:
+    """The vertical thickness of the letter's crossbar, measured as `stem_of` does."""
+    rule = _BARS[letter]
+    left, bottom, right, top = bounds(rings)
+    edges = _edges([ring[:, ::-1] for ring in rings])
+    found: list[float] = []
+    for x in left + (right - left) * np.linspace(rule.low, rule.high, lines):
+        spans = _across(edges, float(x))
+        if not spans:
+            continue
+        if rule.where == "top":
+            a, b = spans[-1]
+        elif rule.where == "bottom":
+            a, b = spans[0]
+        else:
+            a, b = min(spans, key=lambda s: abs((s[0] + s[1]) / 2 - (bottom + top) / 2))
+        found.append(b - a)
+    return min(found, default=math.nan)
+
+
+def slant_of(rings: Rings) -> float:
+    """The lean of the left stem of a small n, degrees from the vertical, to the right positive.
+
+    A small letter, because the capitals of a script are drawn too freely to have a slant.
+    """
+    _, bottom, _, top = bounds(rings)
+    low, high = (across(rings, bottom + (top - bottom) * share) for share in (0.2, 0.5))
+    if not low or not high:
+        return 0.0
+    lean = (sum(high[0]) - sum(low[0])) / 2
+    degrees = math.degrees(math.atan2(lean, 0.3 * (top - bottom)))
+    return degrees if abs(degrees) > 0.05 else 0.0
+
+
+def across(rings: Rings, y: float) -> list[tuple[float, float]]:
+    """The stretches of ink along a horizontal line (non-zero rule), left to right."""
+    return _across(_edges(rings), y)
+
+
+def _edges(rings: Rings) -> tuple[Points, Points]:
+    starts = np.concatenate(list(rings))
+    ends = np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])])
+    return starts, ends
+
+
+def _across(edges: tuple[Points, Points], y: float) -> list[tuple[float, float]]:
+    starts, ends = edges
+    y0, y1 = starts[:, 1], ends[:, 1]
+    hit = (y0 <= y) != (y1 <= y)
+    if not hit.any():
+        return []
+    y0, y1 = y0[hit], y1[hit]
+    x = starts[hit, 0] + (ends[hit, 0] - starts[hit, 0]) * ((y - y0) / (y1 - y0))
+    spans: list[tuple[float, float]] = []
+    turns = 0
+    begun = 0.0
+    # A handful of crossings: plain sorting beats arrays here.
+    for at, upward in sorted(zip(x.tolist(), (y1 > y0).tolist(), strict=True)):
+        before = turns
+        turns += 1 if upward else -1
+        if before == 0:
+            begun = at
+        elif turns == 0 and at > begun:
+            spans.append((begun, at))
+    return spans
+
+
+def bounds(rings: Rings) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of contours."""
+    points = np.concatenate(list(rings))
+    (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
+    return float(left), float(bottom), float(right), float(top)
+
+
+def rings_of(region: MultiPolygon) -> list[Points]:
+    """The contours of an area, outer ones anticlockwise and holes clockwise, so that the non-zero rule reads them."""
+    found: list[Points] = []
+    for polygon in region.geoms:
+        turned = shapely.geometry.polygon.orient(polygon)
+        for ring in (turned.exterior, *turned.interiors):
+            found.append(np.asarray(shapely.get_coordinates(ring)[:-1], dtype=np.float64))
+    return found
