@@ -124,7 +124,7 @@ def kind_of(node: Node) -> str:
 
 def parse(source: Source, problems: Problems) -> Node | None:
     """The one document of a text; None, with the problems noted, where it cannot be read."""
-    from decalgen.job.syntax import hidden, reason
+    from decalgen.job.syntax import hidden, reason, spaced
 
     before = len(problems)
     hidden(source, problems)
@@ -134,7 +134,7 @@ def parse(source: Source, problems: Problems) -> Node | None:
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
     try:
-        return _Builder(source, problems).document(YAML(typ="safe", pure=True).parse("\n".join(source.lines)))
+        return _Builder(source, problems).document(YAML(typ="safe", pure=True).parse(spaced(source)))
     except MarkedYAMLError as error:
         problems.note(reason(source, error))
     except YAMLError:

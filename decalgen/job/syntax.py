@@ -14,6 +14,7 @@ _HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u200b\u200e\u200f\u2028\u2029\u202a-\u202e\u2060-\u2069\ufeff\ufff9-\uffff]"
 )
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
+_BARE = re.compile(r"[ \t]*(#.*)?")
 _MOST = 20
 _LOST = "what follows # is a comment, and so the bracket is never closed"
 
@@ -38,6 +39,11 @@ def hidden(source: Source, problems: Problems) -> None:
             found += 1
         if found >= _MOST:
             return
+
+
+def spaced(source: Source) -> str:
+    """The text as the parser gets it: tabs in blank lines and before comments, which do no harm, are spaces."""
+    return "\n".join(line.replace("\t", " ") if _BARE.fullmatch(line) else line for line in source.lines)
 
 
 def reason(source: Source, error: Any) -> Problem:
