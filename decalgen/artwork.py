@@ -117,7 +117,10 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
     layers = [_drawn(element, box, bleed, mirrored) for element in decal.artwork]
-    base = base_outline(decal, job, box, union(i.region for layer in layers for i in layer))
+    # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
+    along = bleed > 0 and decal.cut.kind == "artwork"
+    drawn = [_drawn(element, box, 0.0, mirrored) for element in decal.artwork] if along else layers
+    base = base_outline(decal, job, box, union(i.region for layer in drawn for i in layer))
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon

@@ -8,7 +8,7 @@ from decalgen import look
 from decalgen.artwork import Artwork
 from decalgen.geometry import Matrix, Outline, mirror_x, multiply, polygons, region, transform, translation
 from decalgen.job.model import Decal, Job
-from decalgen.panels.base import Panel
+from decalgen.panels.base import Obstacle, Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Path, Symbol, Use
 from decalgen.shapes.base import Box
@@ -73,9 +73,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
         items.append(Path(art.cut.moved(on), 0.1, look.QUIET, look.DASH_TRIM))
     items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))
     for obstacle in panel.obstacles:
-        shape = obstacle.outline.moved(mirror_x(panel.width.value)) if mirrored else obstacle.outline
-        items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
-        items.append(Path(shape.moved(place), look.LINE_DIMENSION, look.TEXT))
+        items += _obstacle(obstacle, panel, mirrored, place)
     a = (PAD + 6, PAD + 12)
     sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -3.0, f"{panel.width.value:.2f}")
     sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), 3.0, f"{panel.height.value:.2f}")
@@ -83,6 +81,23 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     name = f"{panel.name}, {hand}" if hand else panel.name
     _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
     return _document(sheaf, Layer("Panel", tuple(items), "artwork"), f"{job.title}: {name}", date)
+
+
+def obstacle_outlines(obstacle: Obstacle, panel: Panel) -> tuple[Outline, ...]:
+    """What of an obstacle lies on its panel: a wheel arch or a shut line may reach beyond its edge."""
+    shape, whole = obstacle.outline.polygon, panel.outline.polygon
+    if whole.contains(shape):
+        return (obstacle.outline,)
+    return tuple(Outline.from_polygon(part) for part in polygons(shape.intersection(whole)))
+
+
+def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -> list[Item]:
+    items: list[Item] = []
+    for part in obstacle_outlines(obstacle, panel):
+        shape = part.moved(mirror_x(panel.width.value)) if mirrored else part
+        items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
+        items.append(Path(shape.moved(place), look.LINE_DIMENSION, look.TEXT))
+    return items
 
 
 def contact_sheet(

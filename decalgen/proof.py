@@ -9,6 +9,7 @@ import shapely
 from decalgen import look
 from decalgen.artwork import Artwork
 from decalgen.cautions import CAUTIONS, LAW
+from decalgen.drawings import obstacle_outlines
 from decalgen.geometry import Outline, multiply, polygons, rotation, transform, translation
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width
@@ -21,6 +22,9 @@ EDGE = 10.0
 """Margin of paper pages, mm: every printer can print inside it."""
 TINT = 0.72
 """How far an ink is lightened on the proof: enough ink to see the picture, little enough to write on."""
+
+SMALL = 4.0
+"""Areas under this, mm², get no outline on the proof."""
 
 REMINDER = (
     "Print at 100 %, never “fit to page”. Measure both check bars on the sheet page, each three times, and write the "
@@ -59,9 +63,7 @@ def _sheet_page(sheet: Sheet) -> Page:
         for inked in artwork.shown:
             area = transform(inked.region, placed.matrix)
             items.append(Fill(shapely.MultiPolygon(polygons(area)), tint(artwork.colour(inked.ink)), inked.ink))
-            over += [
-                _ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in (part.exterior, *part.interiors)
-            ]
+            over += [_ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in _edges(part)]
         over.append(Path(artwork.cut.moved(placed.matrix), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
     for used in sheet.film.used:
         x, y = used.x, used.y
@@ -81,6 +83,12 @@ def _sheet_page(sheet: Sheet) -> Page:
     )
     x0, y0, x1, y1 = sheet.area.bounds
     return numbers.page(*layers, trim=(x0, y0, x1, y1))
+
+
+def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
+    """The edges that a line helps to see. Round small letters, printed or left bare, lines would only blot."""
+    rings = (part.exterior, *part.interiors)
+    return [ring for ring in rings if shapely.Polygon(ring).area >= SMALL]
 
 
 def _ring(ring: shapely.LinearRing, width: float, colour: str) -> Line:
@@ -235,7 +243,8 @@ class _Paper:
             matrix = translation(dx, dy)
             if turned:
                 matrix = multiply(matrix, rotation(90))
-            self.sheaf.outline(obstacle.outline.moved(matrix), look.LINE_DIMENSION)
+            for part in obstacle_outlines(obstacle, panel):
+                self.sheaf.outline(part.moved(matrix), look.LINE_DIMENSION)
 
     def _cautions(self) -> None:
         self.head("Cautions", 40.0)
