@@ -253,16 +253,16 @@ def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour
     so darker targets of the same hue are tried as well and the nearest look wins.
     """
     exact = attainable(wanted.xyz, below.xyz, printer.floor, printer.k2)
-    best: tuple[float, Colour] | None = None
-    for share in (1.0,) if exact else (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1):
-        target = _dimmed(wanted.xyz, share, printer.floor)
-        ink = Colour.from_hex(Colour(compensate(target, PAPER.xyz, below.xyz, printer.floor, printer.k2)).hex)
-        seen = Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2))
-        distance = delta_e(seen, wanted)
-        if best is None or distance < best[0]:
-            best = (distance, ink)
-    assert best is not None
-    return best[1]
+    shares = (1.0,) if exact else (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1)
+    targets = [_dimmed(wanted.xyz, share, printer.floor) for share in shares]
+    inks = [compensate(target, PAPER.xyz, below.xyz, printer.floor, printer.k2) for target in targets]
+    # Rounded to what a file can hold before it is judged; the wanted ink itself must not be beaten by worse.
+    printable = [Colour.from_hex(Colour(ink).hex) for ink in inks] + [wanted]
+
+    def distance(ink: Colour) -> float:
+        return delta_e(Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2)), wanted)
+
+    return min(printable, key=distance)
 
 
 def _dimmed(target: XYZ, share: float, floor: float) -> XYZ:
