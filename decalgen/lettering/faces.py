@@ -52,6 +52,11 @@ class Face:
     axes: tuple[Axis, ...]
 
     @property
+    def drawn(self) -> bool:
+        """Whether decalgen draws its letters itself, without a font file: the block alphabets."""
+        return not self.file
+
+    @property
     def defaults(self) -> Mapping[str, float]:
         """The axis values the face is set at when a job says nothing."""
         return MappingProxyType({axis.tag: axis.default for axis in self.axes})
@@ -90,8 +95,16 @@ def _manifest() -> tuple[tuple[Face, ...], str]:
     return found, str(raw["paper"])
 
 
+@lru_cache(maxsize=1)
 def faces() -> tuple[Face, ...]:
-    """Every shipped face, in the order of the manifest."""
+    """Every face: those of the manifest in its order, then the block alphabets decalgen draws itself."""
+    from decalgen.lettering.block import block_faces
+
+    return (*font_faces(), *block_faces())
+
+
+def font_faces() -> tuple[Face, ...]:
+    """The faces with a font file, in the order of the manifest."""
     return _manifest()[0]
 
 

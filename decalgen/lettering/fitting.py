@@ -70,6 +70,27 @@ def fit_axes(face: Face, start: Axes, text: str, wanted: Wanted) -> Axes:
     return axes_at(_least_squares(misses, home))
 
 
+def fit_block(face: Face, wanted: Wanted, length_at: Callable[[Axes], float]) -> Axes:
+    """The axes of a block face: its stroke is the stem; its width is halved in on until the length is right.
+
+    ``length_at`` gives the length of the text at axis values, in cap heights.
+    """
+    ranges = {axis.tag: axis for axis in face.axes}
+    fixed: dict[str, float] = {}
+    if wanted.stem is not None:
+        fixed["stroke"] = round(min(max(wanted.stem, ranges["stroke"].least), ranges["stroke"].most), 6)
+    if wanted.length is None:
+        return tuple(sorted(fixed.items()))
+    low, high = max(ranges["width"].least, 2.5 * fixed.get("stroke", 0.0)), ranges["width"].most
+    for _ in range(24):
+        middle = (low + high) / 2
+        if length_at(tuple(sorted({**fixed, "width": middle}.items()))) < wanted.length:
+            low = middle
+        else:
+            high = middle
+    return tuple(sorted({**fixed, "width": round(high, 6)}.items()))
+
+
 def _misses(probe: Probe, text: str, wanted: Wanted) -> Vector:
     drawn: dict[str, Rings] = {}
 

@@ -11,7 +11,7 @@ import shapely
 
 from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.offset import offset
-from decalgen.lettering.outlines import Letter
+from decalgen.lettering.outlines import Letter, moved
 from decalgen.lettering.stems import crossbar_of, rings_of, stem_of
 from decalgen.lettering.winding import Points
 
@@ -210,9 +210,9 @@ def _placed(
         drawn = _made(letter, (across, scale[1]), (dx, swell[1]), lean, 0.0)
         # Narrower than wanted only where it was left so; it then stands in the middle.
         spare = width - (drawn.right - drawn.left) if _keeps_its_stem(letter, width, aim.stem, stem) else 0.0
-        made.append(_shifted(drawn, left - drawn.left + spare / 2))
+        made.append(moved(drawn, left - drawn.left + spare / 2))
     first = made[0].left
-    return [_shifted(letter, -first) for letter in made], strains
+    return [moved(letter, -first) for letter in made], strains
 
 
 def _keeps_its_stem(letter: Letter, width: float, wanted: float | None, stem: float) -> bool:
@@ -249,7 +249,7 @@ def _strain(letter: Letter, width: float, wanted: float | None, stem: float, acr
 
 def _made(letter: Letter, scale: tuple[float, float], swell: tuple[float, float], lean: float, left: float) -> Letter:
     """One letter stretched, swollen and leant; its upright outline begins at ``left``."""
-    stretched = shapely.transform(letter.region, lambda xy: (xy - (letter.left, 0.0)) * scale)
+    stretched = shapely.transform(letter.region, lambda xy: (xy - np.array((letter.left, 0.0))) * scale)
     grown = offset(stretched, *swell)
     if grown.is_empty:
         raise LetteringError(
@@ -258,7 +258,7 @@ def _made(letter: Letter, scale: tuple[float, float], swell: tuple[float, float]
         )
 
     def set_down(xy: Points) -> Points:
-        points = xy + (swell[0] + left, swell[1])
+        points = xy + np.array((swell[0] + left, swell[1]))
         return np.column_stack((points[:, 0] + lean * points[:, 1], points[:, 1]))
 
     done = shapely.transform(grown, set_down)
@@ -268,9 +268,4 @@ def _made(letter: Letter, scale: tuple[float, float], swell: tuple[float, float]
 
 def _from_zero(letters: list[Letter]) -> list[Letter]:
     first = min(letter.left for letter in letters)
-    return [_shifted(letter, -first) for letter in letters]
-
-
-def _shifted(letter: Letter, dx: float) -> Letter:
-    region = shapely.transform(letter.region, lambda xy: xy + (dx, 0.0))
-    return replace(letter, region=region, left=letter.left + dx, right=letter.right + dx, origin=letter.origin + dx)
+    return [moved(letter, -first) for letter in letters]

@@ -17,7 +17,7 @@ from typing import Literal
 
 from decalgen.lettering.faces import Face, LetteringError
 from decalgen.lettering.faces import face as face_named
-from decalgen.lettering.fitting import Wanted, fit_axes
+from decalgen.lettering.fitting import Wanted, fit_axes, fit_block
 from decalgen.lettering.forcing import Aim, Drawn, Natural, force
 from decalgen.lettering.measured import Matched, Measured, Reached, checked, shown
 from decalgen.lettering.outlines import Letter, Line, join, typeset
@@ -68,7 +68,11 @@ def match(
     line = _set(text, home, measured, ())
     checked(measured, [letter.text for letter in line.letters])
     axes: Axes = ()
-    if solve_axes and home.axes:
+    if solve_axes and home.drawn:
+        wanted = _wanted(line, measured, home)
+        axes = fit_block(home, wanted, lambda at: _set(text, home, measured, at).width / measured.cap_height)
+        line = _set(text, home, measured, axes)
+    elif solve_axes and home.axes:
         axes = fit_axes(home, checked_axes(home, None), text, _wanted(line, measured, home))
         line = _set(text, home, measured, axes)
     natural = _natural(line, home, measured, axes)
@@ -127,11 +131,15 @@ def _length(measured: Measured) -> float | None:
 
 def _ruled(line: Line, home: Face) -> tuple[str, str]:
     """The letters stem and crossbar are measured on: the best the text has in its own face, or an H."""
-    own = {letter.text for letter in line.letters if letter.face == home.name}
+    own = {letter.text for letter in line.letters if _own(letter, home)}
     return (
         next((c for c in STEM_LETTERS if c in own), "H"),
         next((c for c in CROSSBAR_LETTERS if c in own), "H"),
     )
+
+
+def _own(letter: Letter, home: Face) -> bool:
+    return letter.face == ("Block" if home.drawn else home.name)
 
 
 def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
@@ -140,7 +148,7 @@ def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
     widths: list[tuple[str, float]] = []
     for letter, (_, width) in zip(line.letters, measured.letters or (), strict=False):
         upright = width / cap - lean
-        if len(letter.text) == 1 and letter.face == home.name and upright > 0:
+        if len(letter.text) == 1 and _own(letter, home) and upright > 0:
             widths.append((letter.text, upright))
     stem_letter, crossbar_letter = _ruled(line, home)
     length = _length(measured)
@@ -158,7 +166,7 @@ def _natural(line: Line, home: Face, measured: Measured, axes: Axes) -> Natural:
     stem_letter, crossbar_letter = _ruled(line, home)
 
     def reference(character: str) -> Letter:
-        own = (x for x in line.letters if x.text == character and x.face == home.name)
+        own = (x for x in line.letters if x.text == character and _own(x, home))
         return next(own, None) or _set(character, home, measured, axes).letters[0]
 
     return Natural(

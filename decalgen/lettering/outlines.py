@@ -8,11 +8,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.geometry import TOLERANCE
-from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face, faces
+from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face, font_faces
 from decalgen.lettering.shaping import (
     Axes,
     Glyph,
@@ -103,6 +104,11 @@ def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wish
         raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
     if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
         raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
+    if main.drawn:
+        from decalgen.lettering.block import block_line, block_style
+
+        checked_axes(main, dict(wished))
+        return block_line(text, block_style(main, cap_height, dict(wished), tracking))
     runs, missing, borrowed = runs_of(text, main, checked_axes(main, dict(wished)))
     letters, advance = _letters(runs, cap_height, tracking, ligatures)
     if not letters:
@@ -151,7 +157,7 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
     missing: list[str] = []
     borrowed: list[tuple[str, str]] = []
     pending: list[tuple[Face, str]] = []
-    for cluster in _clusters(checked_text(text)):
+    for cluster in clusters(checked_text(text)):
         home = _home(cluster, main)
         if home is None:
             if cluster not in missing:
@@ -168,20 +174,33 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
     return runs, tuple(missing), tuple(borrowed)
 
 
-def _clusters(text: str) -> list[str]:
-    clusters: list[str] = []
+def clusters(text: str) -> list[str]:
+    """The text letter by letter, each with its accents."""
+    found: list[str] = []
     for character in text:
-        if clusters and unicodedata.category(character) in ("Mn", "Me", "Mc"):
-            clusters[-1] += character
+        if found and unicodedata.category(character) in ("Mn", "Me", "Mc"):
+            found[-1] += character
         else:
-            clusters.append(character)
-    return clusters
+            found.append(character)
+    return found
+
+
+def borrowed_letter(cluster: str, cap_height: float, slant: float) -> tuple[MultiPolygon, float, str] | None:
+    """A letter no block alphabet has, from the first face that has it: area from x = 0, width, face; None
+    without one."""
+    home = next((f for f in font_faces() if _draws(f, cluster)), None)
+    if home is None:
+        return None
+    line = typeset(cluster, face=home.name, cap_height=cap_height)
+    lean = math.tan(math.radians(slant))
+    area = shapely.affinity.affine_transform(line.region, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else line.region
+    return area, line.width, home.name
 
 
 def _home(cluster: str, main: Face) -> Face | None:
     if cluster.isspace():
         return main
-    return next((f for f in (main, *(f for f in faces() if f != main)) if _draws(f, cluster)), None)
+    return next((f for f in (main, *(f for f in font_faces() if f != main)) if _draws(f, cluster)), None)
 
 
 def _draws(candidate: Face, cluster: str) -> bool:
@@ -237,7 +256,7 @@ def rounded_down(tolerance: float) -> float:
 
 def placed(ink: MultiPolygon, scale: float, dx: float, dy: float) -> MultiPolygon:
     """The areas scaled, then shifted."""
-    return MultiPolygon(shapely.get_parts(shapely.transform(ink, lambda xy: xy * scale + (dx, dy))).tolist())
+    return MultiPolygon(shapely.get_parts(shapely.transform(ink, lambda xy: xy * scale + np.array((dx, dy)))).tolist())
 
 
 def moved(letter: Letter, dx: float, dy: float = 0.0) -> Letter:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.lettering.faces import LetteringError, face, faces
+from decalgen.lettering.faces import LetteringError, face, font_faces
 from decalgen.lettering.fitting import TURNED
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import Matched, Measured
@@ -34,7 +34,8 @@ def rank(
     outline: Polygon | MultiPolygon | None = None,
     among: Sequence[str] | None = None,
 ) -> tuple[Ranked, ...]:
-    """The faces (all, or those named in ``among``) by likeness to an original, most like first.
+    """The faces (all fonts and two block alphabets, or those named in ``among``) by likeness to an
+    original, most like first.
 
     ``outline`` is what was traced of the original, mm, baseline at y = 0 and first ink at x = 0; without it, how far
     a face had to be bent decides, which cannot tell a serif from a plain end. Faces that cannot be brought to the
@@ -42,7 +43,7 @@ def rank(
     """
     found: list[Ranked] = []
     refused: LetteringError | None = None
-    for name in among if among is not None else [f.name for f in faces()]:
+    for name in among if among is not None else [f.name for f in (*font_faces(), face("Block"), face("Block Round"))]:
         try:
             matched = match(text, measured, name)
         except LetteringError as error:

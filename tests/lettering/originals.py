@@ -6,6 +6,7 @@ import functools
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 import pathops
 import shapely
 import uharfbuzz as hb
@@ -56,9 +57,9 @@ def original(face: str, word: str, cap: float = 2.0) -> Original:
     font = hb.Font(hb.Face(data))
     (h,) = [g for _, g in _glyphs(font, "H")]
     scale = cap / h.bounds[3]
-    letters = [shapely.transform(g, lambda xy, x=x: (xy + (x, 0)) * scale) for x, g in _glyphs(font, word)]
+    letters = [shapely.transform(g, lambda xy, x=x: (xy + np.array((x, 0))) * scale) for x, g in _glyphs(font, word)]
     left = min(g.bounds[0] for g in letters)
-    letters = [shapely.transform(g, lambda xy: xy - (left, 0)) for g in letters]
+    letters = [shapely.transform(g, lambda xy: xy - np.array((left, 0))) for g in letters]
     text = word.replace(" ", "")
     stem, bar = RULED[word]
     return Original(
@@ -108,9 +109,8 @@ def crossbar_by_lines(name: str, letter: shapely.Geometry) -> float:
         x = left + share * (right - left)
         cut = letter.intersection(LineString([(x, bottom - 1), (x, top + 1)]))
         parts = list(getattr(cut, "geoms", [cut]))
-        middle = (bottom + top) / 2
         key = {
-            "H": lambda g: abs((g.bounds[1] + g.bounds[3]) / 2 - middle),
+            "H": lambda g: abs((g.bounds[1] + g.bounds[3]) / 2 - (bottom + top) / 2),
             "A": lambda g: g.bounds[1],
             "E": lambda g: -g.bounds[3],
         }[name]

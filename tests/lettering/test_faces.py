@@ -8,14 +8,14 @@ import io
 import pytest
 from fontTools.ttLib import TTFont
 
-from decalgen.lettering.faces import UnknownFace, face, face_bytes, faces, paper_face
+from decalgen.lettering.faces import UnknownFace, face, face_bytes, font_faces, paper_face
 from decalgen.resources import resource_folder
 
-NAMES = [f.name for f in faces()]
+NAMES = [f.name for f in font_faces()]
 
 
 def test_there_are_faces_for_the_usual_liveries() -> None:
-    assert len(faces()) >= 12
+    assert len(font_faces()) >= 12
     assert len(set(NAMES)) == len(NAMES)
     wanted = {
         "grotesque",
@@ -28,11 +28,11 @@ def test_there_are_faces_for_the_usual_liveries() -> None:
         "square",
         "roman",
     }
-    assert wanted <= {f.category for f in faces()}
+    assert wanted <= {f.category for f in font_faces()}
 
 
 def test_the_whole_folder_stays_small() -> None:
-    total = sum(len(face_bytes(f.file)) for f in faces())
+    total = sum(len(face_bytes(f.file)) for f in font_faces())
     assert total < 5_000_000
 
 
@@ -66,8 +66,8 @@ def test_the_file_is_as_published(name: str) -> None:
 
 
 def test_reserved_names_in_the_licences_are_listed() -> None:
-    reserved = {f.name for f in faces() if f.reserved_name}
-    for f in faces():
+    reserved = {f.name for f in font_faces() if f.reserved_name}
+    for f in font_faces():
         head = resource_folder("fonts").joinpath(f.licence_file).read_text(encoding="utf-8")[:400]
         says = "reserved font name" in f"{head} {f.copyright}".lower().replace("reservedfont", "reserved font")
         assert (f.name in reserved) == says, f.name

@@ -12,11 +12,11 @@ import shapely
 from fontTools.ttLib import TTFont
 
 from decalgen.geometry import TOLERANCE
-from decalgen.lettering.faces import LetteringError, UnknownFace, face, face_bytes, faces
+from decalgen.lettering.faces import LetteringError, UnknownFace, face, face_bytes, font_faces
 from decalgen.lettering.outlines import typeset
 from decalgen.lettering.shaping import checked_axes, contours, shape
 
-NAMES = [f.name for f in faces()]
+NAMES = [f.name for f in font_faces()]
 
 
 @pytest.mark.parametrize("name", NAMES)

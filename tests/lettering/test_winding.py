@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from decalgen.lettering.faces import face, faces
+from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
 from decalgen.lettering.winding import nonzero, winding_numbers
 
@@ -49,7 +49,7 @@ def test_noise_is_dropped_but_not_counters() -> None:
     assert len(nonzero([square(0, 0, 1), square(0.5, 0.5, 1e-3)[::-1]], 1e-7).geoms[0].interiors) == 1
 
 
-@pytest.mark.parametrize("name", [f.name for f in faces()])
+@pytest.mark.parametrize("name", [f.name for f in font_faces()])
 def test_hard_letters_against_skia(name: str) -> None:
     f = face(name)
     heavy = {a.tag: a.most for a in f.axes if a.tag == "wght"}

@@ -1,0 +1,230 @@
+"""Block letters: against the measures open standards give, and kept open however heavy."""
+
+from __future__ import annotations
+
+import math
+import string
+from itertools import pairwise
+
+import pytest
+import shapely
+from shapely.geometry import LineString
+
+from decalgen.lettering.block import BlockStyle, block_letter, block_line, has_block
+from decalgen.lettering.faces import LetteringError, face
+from decalgen.lettering.match import match
+from decalgen.lettering.measured import Measured
+from decalgen.lettering.outlines import typeset
+from decalgen.lettering.proportions import PROPORTIONS
+
+MICROMETRE = 1e-3
+CORNERS = ("square", "chamfer", "round")
+
+
+def pieces(area: shapely.Geometry, y: float) -> list[float]:
+    left, _, right, _ = area.bounds
+    cut = area.intersection(LineString([(left - 1, y), (right + 1, y)]))
+    return [g.length for g in sorted(getattr(cut, "geoms", [cut]), key=lambda g: g.bounds[0])]
+
+
+def test_aircraft_marks() -> None:
+    # 14 CFR 45.29(c)-(e): two thirds as wide as high, a 1 a sixth, M and W as wide as high, strokes a sixth of the
+    # height, letters at least a quarter of a width apart. "N12345" 12 in high is then 52 in long.
+    inch = 25.4
+    style = BlockStyle(12 * inch, proportions="two thirds")
+    line = block_line("N12345", style)
+    assert line.width == pytest.approx(52 * inch, abs=MICROMETRE)
+    widths = [x.right - x.left for x in line.letters]
+    assert widths == pytest.approx([w * inch for w in (8, 2, 8, 8, 8, 8)], abs=MICROMETRE)
+    assert [b.left - a.right for a, b in pairwise(line.letters)] == pytest.approx([2 * inch] * 5, abs=MICROMETRE)
+    for letter, width in (("M", 12.0), ("W", 12.0), ("I", 8.0), ("H", 8.0)):
+        area = block_letter(letter, style)
+        assert area.bounds[2] - area.bounds[0] == pytest.approx(width * inch, abs=MICROMETRE)
+    h = block_letter("H", style)
+    assert pieces(h, 3 * inch) == pytest.approx([2 * inch, 2 * inch], abs=MICROMETRE)
+    upright = shapely.affinity.rotate(h, 90, origin=(0, 0))
+    assert pieces(upright, 4 * inch) == pytest.approx([2 * inch], abs=MICROMETRE)
+
+
+@pytest.mark.parametrize(
+    ("proportions", "height", "width", "stroke", "gap", "group"),
+    [
+        ("plate", 79, 50, 14, 11, 33),
+        ("plate motorcycle", 64, 44, 10, 10, 30),
+        ("plate wide", 89, 64, 16, 13, 38),
+    ],
+)
+def test_number_plates(proportions: str, height: float, width: float, stroke: float, gap: float, group: float) -> None:
+    # Road Vehicles (Display of Registration Marks) Regulations 2001, schedule 3.
+    style = BlockStyle(height, proportions=proportions, corner="round")
+    line = block_line("AA22 AAA", style)
+    assert line.width == pytest.approx(7 * width + 5 * gap + group, abs=MICROMETRE)
+    assert line.region.bounds[3] - line.region.bounds[1] == pytest.approx(height, abs=MICROMETRE)
+    between = [b.left - a.right for a, b in pairwise(line.letters)]
+    assert between == pytest.approx([gap, gap, gap, group, gap, gap], abs=MICROMETRE)
+    for letter in "BDEFHLNPRU":
+        area = block_letter(letter, style)
+        assert area.bounds[2] - area.bounds[0] == pytest.approx(width, abs=MICROMETRE)
+        assert pieces(area, 0.4 * height)[0] == pytest.approx(stroke, abs=MICROMETRE), letter
+    one = block_letter("1", style)
+    assert one.bounds[2] - one.bounds[0] == pytest.approx(stroke, abs=MICROMETRE)
+    if proportions == "plate":
+        # The figure a plate maker works from: 438 mm between the margins.
+        assert line.width == pytest.approx(438.0, abs=MICROMETRE)
+
+
+def test_drawing_letters() -> None:
+    # ISO 3098-1 type A, widths in fourteenths of the height, strokes and gaps included: "HARBOUR" is 62/14.
+    style = BlockStyle(14.0, proportions="drawing a", corner="round", ends="round")
+    assert block_line("HARBOUR", style).width == pytest.approx(62.0, abs=MICROMETRE)
+    table = {1: "I", 5: "JL", 6: "CEF", 7: "BDGHKNOPRSTUZ", 8: "AQVXY", 9: "M", 12: "W"}
+    for fourteenths, letters in table.items():
+        for letter in letters:
+            area = block_letter(letter, style)
+            assert area.bounds[2] - area.bounds[0] == pytest.approx(fourteenths, abs=MICROMETRE), letter
+    assert pieces(block_letter("H", style), 4.0) == pytest.approx([1.0, 1.0], abs=MICROMETRE)
+    # Type B: stroke a tenth, letters two tenths apart, words six.
+    tenths = BlockStyle(10.0, proportions="drawing b", corner="round", ends="round")
+    line = block_line("H H", tenths)
+    assert line.letters[1].left - line.letters[0].right == pytest.approx(6.0, abs=MICROMETRE)
+    line = block_line("HH", tenths)
+    assert line.letters[1].left - line.letters[0].right == pytest.approx(2.0, abs=MICROMETRE)
+    assert pieces(line.letters[0].region, 3.0) == pytest.approx([1.0, 1.0], abs=MICROMETRE)
+    # Small letters are seven tenths of the height, tails three tenths deep (same standard).
+    assert block_letter("x", tenths).bounds[3] == pytest.approx(7.0, abs=MICROMETRE)
+    assert block_letter("p", tenths).bounds[1] == pytest.approx(-3.0, abs=MICROMETRE)
+
+
+@pytest.mark.parametrize("corner", CORNERS)
+@pytest.mark.parametrize("proportions", list(PROPORTIONS))
+def test_every_letter_fills_its_box(corner: str, proportions: str) -> None:
+    style = BlockStyle(10.0, corner=corner, proportions=proportions)  # type: ignore[arg-type]
+    for letter in string.ascii_uppercase + string.digits:
+        area = block_letter(letter, style)
+        assert area.is_valid
+        assert area.bounds == pytest.approx((0.0, 0.0, style.letter_width(letter), 10.0), abs=MICROMETRE), letter
+        assert len(area.geoms) == 1, letter
+
+
+def openings(area: shapely.Geometry, width: float, height: float) -> int:
+    rest = shapely.box(-0.01, -0.01, width + 0.01, height + 0.01).difference(area)
+    return sum(part.area > 1e-4 * height * height for part in getattr(rest, "geoms", [rest]))
+
+
+@pytest.mark.parametrize("corner", CORNERS)
+@pytest.mark.parametrize("share", [0.2, 0.3, 0.36, 0.41])
+def test_heavy_letters_stay_open(corner: str, share: float) -> None:
+    # The stroke grows against the width; W, X, K, N are the first to close where slants are not thinned.
+    height, width = 10.0, 6.0
+    light = BlockStyle(height, width=width, stroke=0.12 * width, corner=corner)  # type: ignore[arg-type]
+    heavy = BlockStyle(height, width=width, stroke=share * width, corner=corner)  # type: ignore[arg-type]
+    for letter in string.ascii_uppercase + "024568":
+        wide = heavy.letter_width(letter)
+        assert openings(block_letter(letter, heavy), wide, height) == openings(
+            block_letter(letter, light), light.letter_width(letter), height
+        ), letter
+
+
+def test_slants_are_thinned_only_where_they_must() -> None:
+    light = BlockStyle(10.0, stroke=1.0)
+    assert block_letter("W", light).equals(block_letter("W", BlockStyle(10.0, stroke=1.0, thin_slants=False)))
+    heavy = BlockStyle(10.0, width=6.0, stroke=2.4)
+    full = BlockStyle(10.0, width=6.0, stroke=2.4, thin_slants=False)
+    closed, opened = (pieces(block_letter("W", style), 9.999) for style in (full, heavy))
+    wide = heavy.letter_width("W")
+    assert len(opened) == 3
+    assert (wide - sum(opened)) / 2 >= 0.08 * wide - 0.01 > (wide - sum(closed)) / 2
+
+
+def test_slanting_strokes_are_as_thick_as_upright_ones() -> None:
+    # Across a V's left leg, at right angles to it.
+    area = block_letter("V", BlockStyle(10.0, stroke=1.2))
+    wide = pieces(area, 8.0)[0]
+    run = (area.bounds[2] - wide) / 2
+    assert wide * math.cos(math.atan2(run, 10.0)) == pytest.approx(1.2, abs=0.002)
+
+
+def test_corners() -> None:
+    size = 2.0
+    square, chamfer, rounded = (
+        block_letter("O", BlockStyle(10.0, stroke=1.0, corner=c, corner_size=size))  # type: ignore[arg-type]
+        for c in CORNERS
+    )
+    # A chamfer takes half a square of its legs off each corner and gives back the inner one; a rounding 1 - pi/4.
+    inner = size - (2 - math.sqrt(2))
+    assert square.area - chamfer.area == pytest.approx(4 * (size**2 - inner**2) / 2, abs=1e-6)
+    cut = (1 - math.pi / 4) * (size**2 - (size - 1.0) ** 2)
+    assert square.area - rounded.area == pytest.approx(4 * cut, abs=0.01)
+    # The stroke is as thick through the chamfer as along the sides.
+    spot = shapely.LineString([(0, 0), (3, 3)])
+    assert chamfer.intersection(spot.buffer(0.0)).is_empty
+    corner_piece = chamfer.intersection(shapely.LineString([(0, 0), (4, 4)]))
+    assert corner_piece.length == pytest.approx(1.0, abs=1e-6)
+
+
+def test_slant_shears() -> None:
+    upright, leant = (block_letter("H", BlockStyle(10.0, slant=s)) for s in (0.0, 15.0))
+    assert leant.area == pytest.approx(upright.area)
+    assert leant.bounds[2] - upright.bounds[2] == pytest.approx(10 * math.tan(math.radians(15)))
+
+
+def test_accents_and_borrowed_letters() -> None:
+    line = block_line("Poste d'\u00e9t\u00e9 \u00c5\u00d8\u00c6 \u042b", BlockStyle(5.0))
+    assert line.missing == ()
+    assert [c for c, _ in line.borrowed] == ["\u042b"]
+    assert line.region.is_valid
+    assert has_block("\u00c9")
+    assert not has_block("\u042b")
+    assert block_letter("\u00c9", BlockStyle(5.0)).bounds[3] > 5.5
+    assert block_line("A\U0001f692", BlockStyle(5.0)).missing == ("\U0001f692",)
+    dotted, plain = block_letter("i", BlockStyle(5.0)), block_letter("\u00ed", BlockStyle(5.0))
+    assert len(dotted.geoms) == len(plain.geoms) == 2
+
+
+def test_block_is_a_face() -> None:
+    line = typeset("HARBOUR 47", face="block", cap_height=4.0)
+    assert line.region.equals(block_line("HARBOUR 47", BlockStyle(4.0)).region)
+    assert line.letters[0].region.bounds[3] == pytest.approx(4.0)
+    heavy = typeset("47", face="block-round", cap_height=4.0, axes={"stroke": 0.25, "width": 0.8})
+    assert heavy.letters[0].right - heavy.letters[0].left == pytest.approx(3.2)
+    spaced = typeset("47", face="block", cap_height=4.0, tracking=0.5)
+    assert spaced.width == pytest.approx(typeset("47", face="block", cap_height=4.0).width + 0.5)
+    for name in ("Block", "Block Square", "Block Two Thirds", "Block Plate", "Block Drawing"):
+        assert face(name).drawn
+        assert typeset("RESCUE", face=name, cap_height=2.0).region.is_valid
+    with pytest.raises(LetteringError, match=r"stroke 0\.5 is out of range"):
+        typeset("A", face="block", cap_height=4.0, axes={"stroke": 0.5})
+
+
+def test_a_race_number_is_matched() -> None:
+    # Digits 6.51 high with a stroke of 1.16.
+    found = match("47", Measured(6.51, 10.5, 1.16), "Block")
+    assert found.residuals == pytest.approx({"cap height": 0.0, "length": 0.0, "stem": 0.0}, abs=1e-3)
+    assert found.out_of_range == ()
+    assert abs(found.stretch[0] - 1) < 0.01
+
+
+@pytest.mark.parametrize(
+    ("style", "says"),
+    [
+        ({"height": 0.0}, "letter height of 0"),
+        ({"height": 10.0, "stroke": 4.0}, "a stroke of 4 mm closes letters 10 mm high"),
+        ({"height": 10.0, "stroke": float("nan")}, "stroke of nan"),
+        ({"height": 10.0, "width": -1.0}, "width of -1"),
+        ({"height": 10.0, "slant": 60.0}, "slant of 60"),
+        ({"height": 10.0, "proportions": "plat"}, "no proportions called 'plat'"),
+    ],
+)
+def test_styles_that_cannot_be(style: dict[str, float], says: str) -> None:
+    with pytest.raises(LetteringError, match=says) as caught:
+        BlockStyle(**style)  # type: ignore[arg-type]
+    assert caught.value.fix
+
+
+def test_a_stroke_too_wide_for_a_letter() -> None:
+    with pytest.raises(LetteringError, match="a stroke of 2 mm closes a 'H'"):
+        block_line("H", BlockStyle(10.0, width=4.0, stroke=2.0))
+    with pytest.raises(LetteringError, match="alphabet has no"):
+        block_letter("\u042b", BlockStyle(10.0))
+    with pytest.raises(LetteringError, match="no text"):
+        block_line(" ", BlockStyle(10.0))
