@@ -6,6 +6,7 @@ under ink, a lighter ink runs on under a darker one. Plates are ordered as they 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
@@ -15,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.colour.value import ColourError
 from decalgen.errors import Finding, Place
-from decalgen.geometry import EMPTY, Region, region, union
+from decalgen.geometry import EMPTY, TOLERANCE, Region, arc_steps, region, union
 
 WHITE_PLATE = "White"
 """The name white has in print files (ISO 19593-1 group White)."""
@@ -27,16 +28,13 @@ _CORNER = 5.0
 """Mitred corners stay sharp down to about 23 degrees; sharper ones are cut off and do not grow long
 spikes."""
 
-_SAG = 1e-3
-_ROUND_STEPS = 8
-
 
 def _grow(shape: BaseGeometry, by: float) -> BaseGeometry:
     return shape.buffer(by, join_style="mitre", mitre_limit=_CORNER)
 
 
 def _spread(shape: BaseGeometry, by: float) -> BaseGeometry:
-    return shape.buffer(by, quad_segs=_ROUND_STEPS)
+    return shape.buffer(by, quad_segs=arc_steps(by, math.pi / 2))
 
 
 def _length(name: str, value: float) -> None:
@@ -80,8 +78,7 @@ def white_underlay(
     wanted = union(regions[name] for name in needs)
     if wanted.is_empty:
         return Underlay(visible, EMPTY)
-    # White art next to underlaid ink is the same white: no gap may open between them, so they are choked as
-    # one.
+    # White art next to underlaid ink is the same white: no gap may open between them, so they are choked as one.
     both = union([wanted, visible]) if not visible.is_empty else wanted
     kept = _opened(_grow(both, -choke), smallest)
     lost = _lost(wanted, kept, choke, smallest)
@@ -95,14 +92,14 @@ def _opened(shape: BaseGeometry, smallest: float) -> MultiPolygon:
     """The shape without what is thinner than ``smallest``."""
     if smallest <= 0 or shape.is_empty:
         return region(shape)
-    half = smallest / 2 - _SAG / 2  # A line of exactly the smallest width prints.
+    half = smallest / 2 - TOLERANCE / 2  # A line of exactly the smallest width prints.
     core = _grow(shape, -half)
     return region(_grow(core, half).intersection(shape))
 
 
 def _lost(wanted: MultiPolygon, kept: MultiPolygon, choke: float, smallest: float) -> MultiPolygon:
     """Where art stays without white for good: not the choked rim, which is meant."""
-    bare = wanted.difference(_spread(kept, choke * 1.5 + _SAG))
+    bare = wanted.difference(_spread(kept, choke * 1.5 + TOLERANCE))
     least = max((2 * choke + smallest) * smallest / 4, 1e-4)
     return MultiPolygon([part for part in region(bare).geoms if part.area >= least])
 
@@ -140,13 +137,13 @@ def trap(
     out: dict[str, MultiPolygon] = {}
     for name, area in regions.items():
         darker = [regions[other] for other in free if name in rank and rank[other] < rank[name]]
-        if not darker or misregister == 0:
+        if not darker or misregister <= TOLERANCE:
             out[name] = region(area)
             continue
         under = _spread(area, misregister).intersection(shapely.union_all(darker))
         # Its own shape, and a rim under the darker inks that touch it; a darker ink across a gap is out of
         # reach.
-        touching = [part for part in region(under).geoms if part.distance(area) <= _SAG]
+        touching = [part for part in region(under).geoms if part.distance(area) <= TOLERANCE]
         out[name] = union([area, *touching])
     return out
 
