@@ -20,6 +20,7 @@ from decalgen.shapes.base import ANCHORS, At
 if TYPE_CHECKING:
     from decalgen.job.reader import Reader
 
+CENTRE = At()
 _OFFSET = mark.Pair("to the right and up", of=mark.Length())
 
 

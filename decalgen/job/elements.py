@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from decalgen import fields as mark
 from decalgen.errors import did_you_mean
+from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Told
 from decalgen.shapes.base import At, Element, Shape
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 class Placing:
     """The keys every shape has beside its own."""
 
-    at: Annotated[At, mark.At("where it lies in its box")] = At()
+    at: Annotated[At, mark.At("where it lies in its box")] = CENTRE
     never_mirror: Annotated[bool, mark.Flag("keeps its reading in the other hand")] = False
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from decalgen import fields as mark
+from decalgen.job.anchors import CENTRE
 from decalgen.lengths import Quantity
 from decalgen.shapes.base import At, Element
 
@@ -59,7 +60,7 @@ class DecalEntry:
 
     artwork: Annotated[tuple[Element, ...], mark.Elements("its shapes, in painting order")]
     hands: Annotated[str, mark.Choice("which hands are printed", ("one", "left", "right", "both"))] = "one"
-    at: Annotated[At, mark.At("where it lies on the panel")] = At()
+    at: Annotated[At, mark.At("where it lies on the panel")] = CENTRE
     margin: Annotated[
         float | None, mark.Length("bare film between artwork and cut line; left out: as the film needs", 0.0, 20.0)
     ] = None

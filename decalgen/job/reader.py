@@ -172,8 +172,8 @@ class Reader:
     def _bounded(self, node: Node, value: float, least: float, most: float, unit: str) -> float:
         if least <= value <= most:
             return value
-        side = f"at least {least:.12g}{unit}" if value < least else f"at most {most:.12g}{unit}"
-        raise self._wrong(node, f"{value:.12g}{unit} is outside what is possible here", side)
+        side = f"at least {least:.15g}{unit}" if value < least else f"at most {most:.15g}{unit}"
+        raise self._wrong(node, f"{value:.15g}{unit} is outside what is possible here", side)
 
     def _length(self, kind: mark.Length, node: Node, reading: str) -> float:
         full_size = kind.most > mark.LARGEST

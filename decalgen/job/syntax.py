@@ -16,6 +16,7 @@ _HIDDEN = re.compile(
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _BARE = re.compile(r"[ \t]*(#.*)?")
 _MOST = 20
+_LONGEST_KEY = 1000
 _LOST = "what follows # is a comment, and so the bracket is never closed"
 
 
@@ -55,6 +56,9 @@ def reason(source: Source, error: Any) -> Problem:
     context = str(error.context or "")
     opened = error.context_mark
     text = source.lines[line] if line < len(source.lines) else ""
+    if "escape" in said or ("double-quoted scalar" in context and "expected" in said):
+        fix = "use single quotes, in which a backslash is a backslash"
+        return Problem("a backslash means something else inside double quotes", fix, source.place(line, column))
     if "quoted scalar" in context and opened is not None:
         place = source.place(opened.line, opened.column)
         return Problem("a quote is opened here and not closed properly", "put the same quote at the end", place)
@@ -62,6 +66,8 @@ def reason(source: Source, error: Any) -> Problem:
         return Problem("a tab stands here", "use spaces", source.place(line, column))
     if "flow" in context or "flow" in said:
         return _bracket(source, opened, line, column)
+    if "mapping values" in said and column > _LONGEST_KEY:
+        return Problem("this key is too long", "write a short key, then a colon", source.place(line, 0))
     if "mapping values" in said and not re.search(r":(\s|$)", text[:column]):
         return Problem(
             "this line does not line up with the lines above",
@@ -80,6 +86,12 @@ def reason(source: Source, error: Any) -> Problem:
     if "could not find expected ':'" in said or "simple key" in context:
         at = opened if opened is not None else mark
         return Problem("a key without its colon", "write key: value", source.place(at.line, at.column))
+    if ("block" in said or "block" in context) and text[:column].strip(" -"):
+        return Problem(
+            "something stands after the end of a value",
+            "put the whole text in one pair of quotes, or take this away",
+            source.place(line, column),
+        )
     if "block" in said or "block" in context or "indent" in said:
         return Problem(
             "this line does not line up with the lines above",

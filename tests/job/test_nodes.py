@@ -164,8 +164,15 @@ MISTAKES = {
         'a: "x" y\n',
         1,
         8,
-        "this line does not line up with the lines above",
-        "give every key of one group the same number of spaces before it",
+        "something stands after the end of a value",
+        "put the whole text in one pair of quotes, or take this away",
+    ),
+    "backslash": (
+        'a: "C:\\dir"\n',
+        1,
+        8,
+        "a backslash means something else inside double quotes",
+        "use single quotes, in which a backslash is a backslash",
     ),
     "two colons": (
         "a: b: c\n",
