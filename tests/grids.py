@@ -12,7 +12,7 @@ from shapely.geometry import Point
 from decalgen.artwork import Artwork
 
 COLUMNS = 100
-LEAST_ROWS = 12
+LEAST_ROWS = 24
 OFF = 0.513
 """Where in its cell a point is asked, so that none falls on the middle line of a symmetrical decal."""
 
