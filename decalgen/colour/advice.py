@@ -19,7 +19,6 @@ from decalgen.colour.printer import PrinterColour
 from decalgen.colour.spectral import DOUBTFUL, look_spectral
 from decalgen.colour.value import XYZ, Colour
 from decalgen.colour.white import under
-from decalgen.errors import Finding, Place
 
 Way = Literal["clear", "compensated", "white film", "white underlay"]
 
@@ -153,12 +152,23 @@ def advise(
 FAR = "too far from the wanted colour"
 
 
+def planned(ink: Ink, body: Body, film: FilmLook, printer: PrinterColour | None = None, passes: int = 0) -> Option:
+    """How an ink will look on a film as it is, with ``passes`` of white under it (0: none): for pictures, and for
+    judging what a job asks for. On a body with two looks, the one farther from the wanted colour."""
+    printer = printer or PrinterColour()
+    wanted = wanted_look(ink, printer)
+    if passes:
+        return _worst(_on_white(ink, wanted, film, one, passes, printer) for one in body.looks)
+    way: Way = "clear" if film.kind == "clear" else "white film"
+    return _worst(_plain(ink, wanted, way, film, ground(film, one), printer) for one in body.looks)
+
+
 def _options(
     ink: Ink, wanted: Colour, body: Body, films: Sequence[FilmLook], printer: PrinterColour, fills_panel: bool
 ) -> Iterator[Option]:
     clears = [film for film in films if film.kind == "clear"]
     for film in clears:
-        yield _worst(_plain(ink, wanted, "clear", film, ground(film, one), printer) for one in body.looks)
+        yield planned(ink, body, film, printer)
     if ink.kind in {"process", "spot"}:
         for film in clears:
             yield _compensated(ink, wanted, body, film, printer)
@@ -166,22 +176,15 @@ def _options(
         return  # It hides what lies below as no model says; one answer with a warning is all there is.
     whites = [film for film in films if film.kind == "white"]
     if fills_panel:
-        yield from (_on_white_film(ink, wanted, body, film, printer) for film in whites)
+        yield from (planned(ink, body, film, printer) for film in whites)
     if printer.white:
-        white = ink.colour if ink.kind == "white" else None
-        opacity = ink.opacity if ink.opacity is not None else printer.opacity
         for film in clears:
-            for passes in range(1, printer.passes + 1):
-                yield _worst(_on_white(ink, wanted, film, one, white, opacity, passes, printer) for one in body.looks)
+            yield from (planned(ink, body, film, printer, passes) for passes in range(1, printer.passes + 1))
     if not fills_panel:
         # After everything else, because every rim the knife leaves shows white.
         for film in whites:
-            option = _on_white_film(ink, wanted, body, film, printer)
+            option = planned(ink, body, film, printer)
             yield replace(option, reason=option.reason or "cut exactly along the art")
-
-
-def _on_white_film(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: PrinterColour) -> Option:
-    return _worst(_plain(ink, wanted, "white film", film, ground(film, one), printer) for one in body.looks)
 
 
 def _worst(options: Iterator[Option]) -> Option:
@@ -208,19 +211,14 @@ def _plain(ink: Ink, wanted: Colour, way: Way, film: FilmLook, below: Colour, pr
     return _made(way, film, ink.colour, seen, wanted, doubt)
 
 
-def _on_white(
-    ink: Ink,
-    wanted: Colour,
-    film: FilmLook,
-    body: Colour,
-    white: Colour | None,
-    opacity: float,
-    passes: int,
-    printer: PrinterColour,
-) -> Option:
-    below = Colour(under((white or WHITE_INK).xyz, ground(film, body).xyz, opacity, passes))
+def _on_white(ink: Ink, wanted: Colour, film: FilmLook, body: Colour, passes: int, printer: PrinterColour) -> Option:
+    white = ink.colour if ink.kind == "white" else WHITE_INK
+    opacity = printer.opacity if ink.opacity is None else ink.opacity
+    below = Colour(under(white.xyz, ground(film, body).xyz, opacity, passes))
     if ink.kind == "white":
         return _made("white underlay", film, ink.colour, below, wanted, 0.0, passes)
+    if ink.kind == "metallic":
+        return _made("white underlay", film, ink.colour, ink.colour, wanted, None, passes)
     sent = printer.measured(ink.name) or ink.colour
     seen, doubt = appearance(sent, below, printer)
     return _made("white underlay", film, ink.colour, seen, wanted, doubt, passes)
@@ -268,75 +266,3 @@ def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour
 def _dimmed(target: XYZ, share: float, floor: float) -> XYZ:
     first, second, third = (floor + max(c - floor, 0.0) * share for c in channels(target))
     return from_channels((first, second, third))
-
-
-def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
-    """A note where an ink as asked for lies outside the printer's gamut on any film."""
-    if printer.profile is None or ink.kind != "process":
-        return None
-    proofed = printer.profile.proof(wanted_look(ink, printer))
-    miss = delta_e(proofed, wanted_look(ink, printer))
-    if miss <= GAMUT:
-        return None
-    return Finding(
-        "note",
-        "colour-gamut",
-        ink.name,
-        f"{ink.colour.hex} is outside the gamut of {printer.profile.name}: it comes out as {proofed.hex},"
-        f" dE {miss:.1f}",
-        "choose a less bright ink, or take that difference",
-        ink.place,
-    )
-
-
-def white_finding(subject: str, printer: PrinterColour, place: Place | None = None) -> Finding | None:
-    """The error where a job asks for white under a decal and the printer has no white; ``subject``: the
-    decal."""
-    if printer.white:
-        return None
-    return Finding(
-        "error",
-        "colour-no-white",
-        subject,
-        f"asks for white under the art, and {printer.name} prints no white",
-        "use white film, put a base decal cut from white film under the clear one, or choose a printer with white",
-        place,
-    )
-
-
-def film_finding(advice: Advice, film: FilmLook, underlay: int = 0) -> Finding | None:
-    """What `check` says where a decal's own film (and passes of white under it) is not good enough for an
-    ink.
-
-    ``underlay``: passes of white the job asks for under this ink (0: none).
-    """
-    found = [
-        one
-        for one in advice.options
-        if one.film.kind == film.kind
-        and one.film.adhesive == film.adhesive
-        and (one.way == "white underlay" and one.passes == underlay if underlay else one.way in {"clear", "white film"})
-    ]
-    subject = f"{advice.ink.name} on {advice.body.name}"
-    if not found:
-        return None
-    planned = min(found, key=lambda one: one.delta_e)
-    if planned.delta_e <= GOOD:
-        return None
-    if advice.ink.kind == "white" and not underlay and film.kind == "clear":
-        return Finding(
-            "error", "colour-white", subject, "white does not print on clear film without white ink",
-            "use white film, a base decal cut from white film under the clear one, or a painted patch",
-            advice.ink.place,
-        )  # fmt: skip
-    fix = "print a swatch before spending film"
-    if advice.chosen is not None and advice.chosen.delta_e < planned.delta_e - 0.5:
-        best = advice.chosen
-        reason = f" ({best.reason})" if best.reason and best.usable else ""
-        fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
-    return Finding(
-        "warning", "colour-film", subject,
-        f"on {planned.words} it will look like {planned.look.hex} instead of {advice.wanted.hex}:"
-        f" {difference_words(planned)}",
-        fix, advice.ink.place,
-    )  # fmt: skip

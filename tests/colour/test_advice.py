@@ -10,14 +10,13 @@ from decalgen.colour.advice import (
     FAR,
     advise,
     difference_words,
-    film_finding,
-    gamut_finding,
     ground,
     nearest_ink,
+    planned,
     wanted_look,
-    white_finding,
 )
 from decalgen.colour.difference import GOOD, delta_e
+from decalgen.colour.findings import film_finding, gamut_finding, white_finding
 from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_ADHESIVE, WHITE_FILM, FilmLook, bare_metal, ink, paint
 from decalgen.colour.model import SOURCE_NOTE, look
@@ -161,7 +160,13 @@ def test_findings_on_the_film_a_decal_is_planned_on() -> None:
     assert "white waterslide film" in clear.fix
     assert film_finding(advise(RED, navy), WHITE_FILM) is None
     assert film_finding(advise(RED, paint("cream", "#ffffff")), CLEAR_FILM) is None
-    assert film_finding(advise(RED, navy), WHITE_ADHESIVE) is None  # not among the films weighed
+    assert film_finding(advise(RED, navy), WHITE_ADHESIVE) is None
+    thin = film_finding(advise(RED, navy, printer=WITH_WHITE), CLEAR_FILM, PrinterColour(white=True, opacity=0.3), 1)
+    assert thin is not None
+    assert "one pass of white" in thin.message
+    good = PrinterColour(white=True, opacity=0.9)
+    assert film_finding(advise(RED, navy, printer=good), CLEAR_FILM, good, 2) is None
+    assert film_finding(advise(ink("gold", "metallic"), navy), CLEAR_FILM) is None
 
 
 def test_white_on_clear_film_without_white_ink() -> None:
@@ -191,6 +196,14 @@ def test_an_ink_the_printer_cannot_make() -> None:
     assert "outside the gamut" in finding.message
     assert gamut_finding(ink("rust"), PrinterColour(profile=shipped())) is None
     assert gamut_finding(ink("loud", colour="#00ff00"), HOME) is None
+
+
+def test_what_is_planned_is_what_is_weighed() -> None:
+    navy = paint("navy", "#1d2b4a")
+    options = advise(RED, navy, printer=WITH_WHITE, fills_panel=True).options
+    for option in options:
+        if option.way != "compensated":
+            assert planned(RED, navy, option.film, WITH_WHITE, option.passes) == option
 
 
 def test_bare_metal_counts_its_worse_side() -> None:

@@ -1,0 +1,76 @@
+"""What a check says of inks, films and white: one function a finding, None where all is well."""
+
+from __future__ import annotations
+
+from decalgen.colour.advice import GAMUT, Advice, difference_words, planned, wanted_look
+from decalgen.colour.difference import GOOD, delta_e
+from decalgen.colour.inks import FilmLook, Ink
+from decalgen.colour.printer import PrinterColour
+from decalgen.errors import Finding, Place
+
+
+def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
+    """A note where an ink as asked for lies outside the printer's gamut on any film."""
+    if printer.profile is None or ink.kind != "process":
+        return None
+    proofed = printer.profile.proof(wanted_look(ink, printer))
+    miss = delta_e(proofed, wanted_look(ink, printer))
+    if miss <= GAMUT:
+        return None
+    return Finding(
+        "note",
+        "colour-gamut",
+        ink.name,
+        f"{ink.colour.hex} is outside the gamut of {printer.profile.name}: it comes out as {proofed.hex},"
+        f" dE {miss:.1f}",
+        "choose a less bright ink, or take that difference",
+        ink.place,
+    )
+
+
+def white_finding(subject: str, printer: PrinterColour, place: Place | None = None) -> Finding | None:
+    """The error where a job asks for white under a decal and the printer has no white; ``subject``: the
+    decal."""
+    if printer.white:
+        return None
+    return Finding(
+        "error",
+        "colour-no-white",
+        subject,
+        f"asks for white under the art, and {printer.name} prints no white",
+        "use white film, put a base decal cut from white film under the clear one, or choose a printer with white",
+        place,
+    )
+
+
+def film_finding(
+    advice: Advice, film: FilmLook, printer: PrinterColour | None = None, underlay: int = 0
+) -> Finding | None:
+    """What is wrong with an ink on the film its decal is planned on, and what would do better.
+
+    ``underlay``: passes of white the job asks for under this ink (0: none). Metallic inks get none: no model covers
+    them, and `inks.check_inks` has said so.
+    """
+    if advice.ink.kind == "metallic":
+        return None
+    plan = planned(advice.ink, advice.body, film, printer, underlay)
+    if plan.delta_e <= GOOD:
+        return None
+    subject = f"{advice.ink.name} on {advice.body.name}"
+    if advice.ink.kind == "white" and not underlay and film.kind == "clear":
+        return Finding(
+            "error", "colour-white", subject, "white does not print on clear film without white ink",
+            "use white film, a base decal cut from white film under the clear one, or a painted patch",
+            advice.ink.place,
+        )  # fmt: skip
+    fix = "print a swatch before spending film"
+    if advice.chosen is not None and advice.chosen.delta_e < plan.delta_e - 0.5:
+        best = advice.chosen
+        reason = f" ({best.reason})" if best.reason and best.usable else ""
+        fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
+    return Finding(
+        "warning", "colour-film", subject,
+        f"on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
+        f" {difference_words(plan)}",
+        fix, advice.ink.place,
+    )  # fmt: skip
