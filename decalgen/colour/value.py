@@ -21,6 +21,14 @@ Lab = tuple[float, float, float]
 
 WAYS = "write it as '#e8641b', a CSS colour name, 'lab(58 52 60)' or 'cmyk(0 70 100 0)'"
 
+# Linear sRGB to XYZ under D50 (IEC 61966-2-1, adapted by Bradford as in CSS Color 4). Held against coloraide in tests.
+_SRGB_TO_XYZ = (
+    (0.436065746874269, 0.385151509590160, 0.143078419965139),
+    (0.222493177110565, 0.716887013094483, 0.060619809794952),
+    (0.013923921463169, 0.097081324231410, 0.714099356815881),
+)
+_HEX = re.compile(r"^#(?:[0-9a-f]{3}|[0-9a-f]{6})$", re.IGNORECASE)
+
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _CALL = re.compile(r"^\s*(lab|cmyk|device-cmyk)\s*\(?([^()]*)\)?\s*$", re.IGNORECASE)
 _PART = re.compile(rf"^({_NUMBER})(%?)$")
@@ -129,6 +137,8 @@ def from_cmyk(percent: tuple[float, float, float, float], reader: CmykReader | N
 
 @lru_cache(maxsize=1024)
 def _from_css(text: str) -> XYZ:
+    if _HEX.match(text):
+        return _from_digits(text[1:])
     from coloraide import Color as Css
 
     try:
@@ -149,6 +159,16 @@ def _from_css(text: str) -> XYZ:
             fix="keep red, green and blue between 0 and 255, or give the measured colour as 'lab(L a b)'",
         )
     return _xyz(colour)
+
+
+def _from_digits(digits: str) -> XYZ:
+    """'rrggbb' or 'rgb'. By hand, because most jobs hold nothing else and need not wait for coloraide."""
+    if len(digits) == 3:
+        digits = "".join(2 * digit for digit in digits)
+    levels = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    light = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in levels]
+    x, y, z = (sum(weight * v for weight, v in zip(row, light, strict=True)) for row in _SRGB_TO_XYZ)
+    return x, y, z
 
 
 def _fix(text: str) -> str:

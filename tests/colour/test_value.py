@@ -20,6 +20,15 @@ def test_every_hex_comes_back(number: int) -> None:
     assert colour.in_srgb
 
 
+@given(st.integers(0, 0xFFFFFF))
+def test_hex_is_what_css_says(number: int) -> None:
+    """Against coloraide's own conversion (CSS Color 4)."""
+    from coloraide import Color
+
+    code = f"#{number:06x}"
+    assert parse(code).xyz == pytest.approx(Color(code).convert("xyz-d50").coords(), abs=1e-9)
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
