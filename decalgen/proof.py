@@ -12,7 +12,7 @@ from decalgen.cautions import CAUTIONS, LAW
 from decalgen.drawings import obstacle_outlines
 from decalgen.geometry import Outline, multiply, polygons, rotation, transform, translation
 from decalgen.job.model import Job
-from decalgen.lettering.paper import paper_width
+from decalgen.lettering.paper import paper_width, wrap
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path
@@ -232,8 +232,6 @@ class _Paper:
         self.y -= row + 2.0
 
     def _label_lines(self, label: str, width: float) -> int:
-        from decalgen.lettering.paper import wrap
-
         return len(wrap(label, look.TYPE_SMALL, width))
 
     def _panel(self, panel: Panel, outline: Outline, dx: float, dy: float) -> None:
@@ -247,11 +245,14 @@ class _Paper:
                 self.sheaf.outline(part.moved(matrix), look.LINE_DIMENSION)
 
     def _cautions(self) -> None:
-        self.head("Cautions", 40.0)
-        for head, text in CAUTIONS:
-            self.room(10.0)
-            self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, f"{head}. {text}", look.TYPE_BODY) - 0.6
-        self.room(8.0)
+        """All of them on one page: torn apart they are not read."""
+        rows = [f"{head}. {text}" for head, text in CAUTIONS]
+        step = look.TYPE_BODY * look.POINT * look.LEADING
+        lines = sum(len(wrap(row, look.TYPE_BODY, self.inner)) for row in rows)
+        lines += len(wrap(LAW, look.TYPE_BODY, self.inner, True))
+        self.head("Cautions", lines * step + 0.6 * len(rows))
+        for row in rows:
+            self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, row, look.TYPE_BODY) - 0.6
         self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, LAW, bold=True)
 
 
