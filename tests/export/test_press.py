@@ -1,13 +1,10 @@
-"""Press files: the rules of the standards, faults planted to see that the rules see them, and plates drawn
-from one.
-"""
+"""Press files: the rules of the standards, and plates drawn from one."""
 
 from __future__ import annotations
 
 import re
 import shutil
 import subprocess
-from collections.abc import Callable
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path as FilePath
@@ -15,92 +12,15 @@ from pathlib import Path as FilePath
 import numpy as np
 import pikepdf
 import pytest
-from pikepdf import Array, Dictionary, Name, String
+from pikepdf import Dictionary
 from PIL import Image
 
 from decalgen.errors import DecalgenError
-from decalgen.export.pdf_file import PdfFile
-from decalgen.export.press import render
-from decalgen.geometry import rectangle, rounded, translation
-from decalgen.picture import Document, Fill, Layer, Line, Page, Path, Symbol, Use
-from tests.export.documents import NAVY, ORANGE
+from decalgen.geometry import rectangle
+from decalgen.picture import Document, Fill, Layer
+from tests.export.documents import ORANGE
+from tests.export.press_sheet import job, press, profile
 from tests.export.structure import problems
-
-
-def profile(kind: bytes = b"prtr", space: bytes = b"CMYK") -> bytes:
-    """The header of an ICC profile (ICC.1:2010, 7.2) with an empty tag table: enough to be told apart, no
-    more.
-    """
-    header = bytearray(132)
-    header[0:4] = len(header).to_bytes(4, "big")
-    header[8:12] = b"\x02\x40\0\0"
-    header[12:16], header[16:20], header[20:24] = kind, space, b"Lab "
-    header[36:40] = b"acsp"
-    return bytes(header)
-
-
-def convert(colour: str) -> tuple[float, float, float, float]:
-    """The simplest conversion there is; which colours come out is not what is tested here."""
-    r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    black = 1 - max(r, g, b)
-    if black == 1:
-        return (0, 0, 0, 1)
-    return (
-        (1 - r - black) / (1 - black),
-        (1 - g - black) / (1 - black),
-        (1 - b - black) / (1 - black),
-        black,
-    )
-
-
-BAND = Symbol(
-    "band",
-    (
-        Fill(rectangle(0, 0, 20, 5), ORANGE),
-        Fill(rectangle(2, 1, 10, 4), NAVY),
-        Line(((0, 6), (20, 6)), 0.2, NAVY),
-    ),
-)
-
-
-def job() -> Document:
-    """A sheet with everything a press file can have; white stands last here and must come first in the file."""
-    layers = (
-        Layer(
-            "Door bands",
-            (
-                Use(BAND, translation(20, 20)),
-                Use(BAND, translation(20, 30)),
-                Fill(rectangle(60, 20, 80, 40), NAVY),
-            ),
-            "artwork",
-        ),
-        Layer("Cut", (Path(rounded(24, 20, (1, 1, 1, 1), 18, 18), 0.1, "#ff00ff"),), "cutting"),
-        Layer("Bleed", (Path(rounded(25, 21, (1, 1, 1, 1), 17.5, 17.5), 0.1, "#00ff00"),), "bleed"),
-        Layer("Dimensions", (Line(((20, 10), (40, 10)), 0.13, "#22262b"),), "paperwork"),
-        Layer("Key", (Fill(rectangle(5, 90, 30, 93), "#22262b"),), "paperwork"),
-        Layer(
-            "Marks",
-            (Line(((3, 3), (9, 3)), 0.1, "#000000"), Line(((6, 0.5), (6, 5.5)), 0.1, "#000000")),
-            "marks",
-        ),
-        Layer(
-            "White",
-            (Fill(rectangle(20.1, 20.1, 39.9, 24.9), "#ffffff"), Fill(rectangle(55, 15, 85, 45), "#ffffff")),
-            "white",
-        ),
-    )
-    page = Page(100, 100, layers, trim=(15, 15, 90, 80), bleed=(14, 14, 91, 81))
-    return Document((page,), "Poste d'\u00e9t\u00e9 & co", date="2026-05-14", scale=(1.0031, 0.9984))
-
-
-def press(document: Document | None = None, **options: object) -> bytes:
-    settings: dict[str, object] = {
-        "convert": convert,
-        "profile": profile(),
-        "condition": "Test sheet, coated",
-    }
-    return render(document or job(), **{**settings, **options})  # type: ignore[arg-type]
 
 
 def test_a_press_file_keeps_all_rules() -> None:
@@ -199,202 +119,6 @@ def test_see_through_artwork_names_the_space_it_is_blended_in() -> None:
     assert problems(press(document)) == []
     with pikepdf.open(BytesIO(press(document))) as pdf:
         assert pdf.pages[0].Group.CS == "/DeviceCMYK"
-
-
-Fault = Callable[[pikepdf.Pdf], object]
-
-
-def content(change: Callable[[bytes], bytes]) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        before = pdf.pages[0].Contents.read_bytes()
-        after = change(before)
-        assert after != before
-        pdf.pages[0].Contents = pdf.make_stream(after)
-
-    return fault
-
-
-def xmp(old: bytes, new: bytes) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        before = pdf.Root.Metadata.read_bytes()
-        assert old in before
-        pdf.Root.Metadata = pdf.make_stream(before.replace(old, new), Type=Name.Metadata, Subtype=Name.XML)
-
-    return fault
-
-
-def states(key: str, value: object) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        for state in pdf.pages[0].Resources.ExtGState.values():
-            if bool(state.op):
-                state[key] = value
-
-    return fault
-
-
-def group(pdf: pikepdf.Pdf, name: str) -> pikepdf.Object:
-    (found,) = (one for one in pdf.Root.OCProperties.OCGs if str(one.Name) == name)
-    return found
-
-
-def drop(where: Callable[[pikepdf.Pdf], pikepdf.Object], key: str) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        del where(pdf)[key]
-
-    return fault
-
-
-def put(where: Callable[[pikepdf.Pdf], pikepdf.Object], key: str, value: object) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        where(pdf)[key] = value
-
-    return fault
-
-
-def new_profile(data: bytes) -> Fault:
-    def fault(pdf: pikepdf.Pdf) -> None:
-        pdf.Root.OutputIntents[0].DestOutputProfile = pdf.make_stream(data, N=4)
-
-    return fault
-
-
-def white_last(before: bytes) -> bytes:
-    head, white, rest = re.split(rb"(/OC /White BDC.*?EMC\n)", before, maxsplit=1, flags=re.DOTALL)
-    return head + rest[: rest.rindex(b"Q")] + white + b"Q\n"
-
-
-def page(pdf: pikepdf.Pdf) -> pikepdf.Object:
-    return pdf.pages[0].obj
-
-
-def default(pdf: pikepdf.Pdf) -> pikepdf.Object:
-    return pdf.Root.OCProperties.D
-
-
-FAULTS: dict[str, tuple[str, Fault]] = {
-    "no title": ("information", lambda pdf: pdf.docinfo.__delitem__("/Title")),
-    "no date": ("information", lambda pdf: pdf.docinfo.__delitem__("/CreationDate")),
-    "trapping unknown": ("trapped", lambda pdf: pdf.docinfo.__setitem__("/Trapped", Name("/Unknown"))),
-    "titles differ": ("agreement", lambda pdf: pdf.docinfo.__setitem__("/Title", "Another")),
-    "dates differ": ("agreement", xmp(b"2026-05-14", b"2026-05-13")),
-    "no packet": ("xmp", drop(lambda pdf: pdf.Root, "/Metadata")),
-    "packet of another standard": ("xmp version", xmp(b"PDF/X-4", b"PDF/X-3")),
-    "packet without identifier": ("xmp identifiers", xmp(b"xmpMM:VersionID", b"xmpMM:Other")),
-    "packet not well-formed": ("xmp", xmp(b"</rdf:RDF>", b"")),
-    "two conditions": ("output intent", lambda pdf: pdf.Root.OutputIntents.append(pdf.Root.OutputIntents[0])),
-    "condition without a name": (
-        "output condition",
-        drop(lambda pdf: pdf.Root.OutputIntents[0], "/OutputConditionIdentifier"),
-    ),
-    "profile of a screen": ("output profile", new_profile(profile(b"mntr"))),
-    "profile cut short": ("output profile", new_profile(profile()[:100])),
-    "no profile": ("output profile", drop(lambda pdf: pdf.Root.OutputIntents[0], "/DestOutputProfile")),
-    "no trim": ("trim", drop(page, "/TrimBox")),
-    "trim and art": ("trim", put(page, "/ArtBox", Array([0, 0, 10, 10]))),
-    "trim beyond bleed": ("boxes", put(page, "/TrimBox", Array([0, 0, 200, 200]))),
-    "bleed beyond paper": ("boxes", put(page, "/BleedBox", Array([-10, 0, 280, 280]))),
-    "annotation": (
-        "annotations",
-        put(page, "/Annots", Array([Dictionary(Type=Name.Annot, Subtype=Name.Square)])),
-    ),
-    "action": (
-        "actions",
-        put(lambda pdf: pdf.Root, "/OpenAction", Dictionary(S=Name.JavaScript, JS=String("1"))),
-    ),
-    "transfer curve": ("transfer curve", states("/TR", Name("/Identity"))),
-    "a unit of its own": ("unit", put(page, "/UserUnit", 2)),
-    "font": ("fonts", put(lambda pdf: pdf.pages[0].Resources, "/Font", Dictionary())),
-    "scaled by the viewer": (
-        "scaling",
-        put(lambda pdf: pdf.Root.ViewerPreferences, "/PrintScaling", Name("/AppDefault")),
-    ),
-    "layers switched by themselves": ("layers", put(default, "/AS", Array())),
-    "configuration without a name": ("layers", drop(default, "/Name")),
-    "layer not listed": ("layers", lambda pdf: default(pdf).Order.__delitem__(0)),
-    "layer not in the resources": ("layers", drop(lambda pdf: pdf.pages[0].Resources.Properties, "/White")),
-    "two layers of a name": ("layers", lambda pdf: group(pdf, "Bleed").__setitem__("/Name", String("White"))),
-    "step without a type": (
-        "processing step",
-        drop(lambda pdf: group(pdf, "Cutting").GTS_Metadata, "/GTS_ProcStepsType"),
-    ),
-    "step of no such group": (
-        "processing step",
-        put(lambda pdf: group(pdf, "White").GTS_Metadata, "/GTS_ProcStepsGroup", Name("/Registration")),
-    ),
-    "white with a type": (
-        "processing step",
-        put(lambda pdf: group(pdf, "White").GTS_Metadata, "/GTS_ProcStepsType", Name("/White")),
-    ),
-    "spot of another name": (
-        "spot name",
-        lambda pdf: pdf.pages[0].Resources.ColorSpace["/Cutting"].__setitem__(1, Name("/Knife")),
-    ),
-    "spot shown in two ways": (
-        "spot alternates",
-        lambda pdf: pdf.pages[0].Resources.ColorSpace.__setitem__(
-            "/Other",
-            Array(
-                [
-                    Name.Separation,
-                    Name("/White"),
-                    Name.DeviceCMYK,
-                    Dictionary(FunctionType=2, Domain=[0, 1], N=1, C0=[0, 0, 0, 0], C1=[1, 0, 0, 0]),
-                ]
-            ),
-        ),
-    ),
-    "screen colour": (
-        "colour",
-        content(lambda data: data.replace(b"0 0 0 1 K", b"0 0 0 RG") + b"1 0 0 rg\n"),
-    ),
-    "white last": ("white", content(white_last)),
-    "artwork cuts into white": ("overprint", states("/op", False)),
-    "mixing overprint": ("overprint", states("/OPM", 1)),
-    "cut line cuts": ("overprint", states("/OP", False)),
-    "unbalanced": ("balance", content(lambda data: data.replace(b"EMC\n", b"", 1))),
-}
-
-
-@pytest.mark.parametrize("name", FAULTS)
-def test_a_planted_fault_is_seen(name: str) -> None:
-    rule, fault = FAULTS[name]
-    with pikepdf.open(BytesIO(press())) as pdf:
-        fault(pdf)
-        saved = BytesIO()
-        pdf.save(
-            saved,
-            force_version="1.6",
-            static_id=True,
-            compress_streams=False,
-            stream_decode_level=pikepdf.StreamDecodeLevel.none,
-            fix_metadata_version=False,
-        )
-    found = problems(saved.getvalue())
-    assert rule in {problem.split(":")[0] for problem in found}, found
-
-
-def test_a_packed_packet_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Planted in the writer: the library the other faults are planted with unpacks it again."""
-    plain = PdfFile.add_stream
-
-    def packing(self: PdfFile, data: bytes, entries: dict[str, object], *, pack: bool = True) -> object:
-        return plain(self, data, entries)
-
-    monkeypatch.setattr(PdfFile, "add_stream", packing)
-    assert "xmp: packed" in problems(press())
-
-
-def test_saving_alone_is_no_fault_but_other_versions_and_secrets_are() -> None:
-    def saved(**options: object) -> bytes:
-        result = BytesIO()
-        with pikepdf.open(BytesIO(press())) as pdf:
-            pdf.save(result, **options)  # type: ignore[arg-type]
-        return result.getvalue()
-
-    assert problems(saved(force_version="1.6", static_id=True, fix_metadata_version=False)) == []
-    assert "version" in {problem.split(":")[0] for problem in problems(saved(force_version="1.7"))}
-    locked = saved(force_version="1.6", encryption=pikepdf.Encryption(owner="o", user="", R=4))
-    assert "encryption" in {problem.split(":")[0] for problem in problems(locked)}
 
 
 @pytest.mark.needs("gs")

@@ -1,0 +1,84 @@
+"""An invented sheet as a press file, for the tests of such files."""
+
+from __future__ import annotations
+
+from decalgen.export.press import render
+from decalgen.geometry import rectangle, rounded, translation
+from decalgen.picture import Document, Fill, Layer, Line, Page, Path, Symbol, Use
+from tests.export.documents import NAVY, ORANGE
+
+
+def profile(kind: bytes = b"prtr", space: bytes = b"CMYK") -> bytes:
+    """The header of an ICC profile (ICC.1:2010, 7.2) with an empty tag table: enough to be told apart, no
+    more.
+    """
+    header = bytearray(132)
+    header[0:4] = len(header).to_bytes(4, "big")
+    header[8:12] = b"\x02\x40\0\0"
+    header[12:16], header[16:20], header[20:24] = kind, space, b"Lab "
+    header[36:40] = b"acsp"
+    return bytes(header)
+
+
+def convert(colour: str) -> tuple[float, float, float, float]:
+    """The simplest conversion there is; which colours come out is not what is tested here."""
+    r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    black = 1 - max(r, g, b)
+    if black == 1:
+        return (0, 0, 0, 1)
+    return (
+        (1 - r - black) / (1 - black),
+        (1 - g - black) / (1 - black),
+        (1 - b - black) / (1 - black),
+        black,
+    )
+
+
+BAND = Symbol(
+    "band",
+    (
+        Fill(rectangle(0, 0, 20, 5), ORANGE),
+        Fill(rectangle(2, 1, 10, 4), NAVY),
+        Line(((0, 6), (20, 6)), 0.2, NAVY),
+    ),
+)
+
+
+def job() -> Document:
+    """A sheet with everything a press file can have; white stands last here and must come first in the file."""
+    layers = (
+        Layer(
+            "Door bands",
+            (
+                Use(BAND, translation(20, 20)),
+                Use(BAND, translation(20, 30)),
+                Fill(rectangle(60, 20, 80, 40), NAVY),
+            ),
+            "artwork",
+        ),
+        Layer("Cut", (Path(rounded(24, 20, (1, 1, 1, 1), 18, 18), 0.1, "#ff00ff"),), "cutting"),
+        Layer("Bleed", (Path(rounded(25, 21, (1, 1, 1, 1), 17.5, 17.5), 0.1, "#00ff00"),), "bleed"),
+        Layer("Dimensions", (Line(((20, 10), (40, 10)), 0.13, "#22262b"),), "paperwork"),
+        Layer("Key", (Fill(rectangle(5, 90, 30, 93), "#22262b"),), "paperwork"),
+        Layer(
+            "Marks",
+            (Line(((3, 3), (9, 3)), 0.1, "#000000"), Line(((6, 0.5), (6, 5.5)), 0.1, "#000000")),
+            "marks",
+        ),
+        Layer(
+            "White",
+            (Fill(rectangle(20.1, 20.1, 39.9, 24.9), "#ffffff"), Fill(rectangle(55, 15, 85, 45), "#ffffff")),
+            "white",
+        ),
+    )
+    page = Page(100, 100, layers, trim=(15, 15, 90, 80), bleed=(14, 14, 91, 81))
+    return Document((page,), "Poste d'\u00e9t\u00e9 & co", date="2026-05-14", scale=(1.0031, 0.9984))
+
+
+def press(document: Document | None = None, **options: object) -> bytes:
+    settings: dict[str, object] = {
+        "convert": convert,
+        "profile": profile(),
+        "condition": "Test sheet, coated",
+    }
+    return render(document or job(), **{**settings, **options})  # type: ignore[arg-type]
