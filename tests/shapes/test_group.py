@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from shapely.affinity import scale
 
 from decalgen.geometry import rectangle, union
 from decalgen.shapes.base import At, Box, Element, ShapeError
@@ -111,3 +112,19 @@ def test_a_repeated_field_covers_the_whole() -> None:
     size = group.extent(Box(9, 9))
     whole = union(a.region for a in group.draw(size))
     assert whole.area == pytest.approx(size.width * size.height) and len(whole.geoms) == 1
+
+
+@pytest.mark.parametrize("degrees", [0.0, 30.0, 90.0, -120.0])
+@pytest.mark.parametrize("mirror", [False, True])
+def test_the_other_hand_of_a_turned_row_is_its_mirror_image(degrees: float, mirror: bool) -> None:
+    """Without lettering a group, turned and repeated, mirrors as any other shape does."""
+    corner = Element(Star("white", diameter=3.0, rotation=20.0), At("bottom left"))
+    group = Group(
+        (CELL, corner), width=5.0, height=4.0, rotate=degrees, mirror=mirror, count=3, pitch_x=6.0, pitch_y=1.0
+    )
+    box = Box(30, 20)
+    left = place([Element(group, At("left", 1.0))], box)
+    right = place([Element(group, At("left", 1.0))], box, mirrored=True)
+    for a, b in zip(left, right, strict=True):
+        flipped = scale(a.region, xfact=-1, origin=(box.width / 2, 0))
+        assert a.ink == b.ink and flipped.symmetric_difference(b.region).area < 1e-9

@@ -103,6 +103,23 @@ def test_a_couped_cross_fills_its_square_with_its_fimbriation(ratio: float, salt
     assert area == pytest.approx(w * w * (1 + 4 * ratio))
 
 
+@pytest.mark.parametrize("saltire", [False, True])
+def test_a_couped_cross_by_arm_width_and_ratio_takes_just_its_room(saltire: bool) -> None:
+    """Arms 2 wide and 3 long: 8 across, 9 with its fimbriation of 0.5; slantwise (9 + 3) / sqrt(2)."""
+    cross = Cross(
+        "green",
+        couped=True,
+        saltire=saltire,
+        arm_width=2.0,
+        arm_ratio=1.5,
+        fimbriation=(0.5,),
+        fimbriation_inks=("white",),
+    )
+    size = cross.extent(Box(50, 50))
+    assert size == pytest.approx((12 / math.sqrt(2),) * 2 if saltire else (9, 9))
+    assert cross.draw(size)[1].region.area == pytest.approx(2 * 8 * 2 - 4)
+
+
 def test_a_border_follows_its_rectangle() -> None:
     (line,) = Border("navy", 0.5, inset=1.0, corner_radius=3.0).draw(Box(20, 10))
     # Between rounded rectangles 18 x 8 with radius 2 and 17 x 7 with radius 1.5.
