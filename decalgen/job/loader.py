@@ -7,6 +7,7 @@ import re
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from decalgen.errors import DecalgenError, JobError, Place, did_you_mean
 from decalgen.fields import Colour, specs
@@ -71,8 +72,11 @@ class _Loader:
         panels.scope = scope
         reader = Reader(problems, scope)
         head: JobEntry | None = None
+        given: dict[str, Any] = {}
         with suppress(Told):
-            head = reader.read(JobEntry, group, "the job", also=JOB_GROUPS, place=group.place)
+            reader.values(JobEntry, group, "the job", also=JOB_GROUPS, place=group.place, into=given)
+            head = JobEntry(**given)
+        self._check(given, group)
         paints = self._paints(reader, group)
         built = panels.all()
         decals = self._group(group, "decals")
@@ -80,10 +84,9 @@ class _Loader:
         inks = self._inks(reader, library.inks(decals, self._group(group, "inks")) or _nothing(group))
         names = tuple(ink.name for ink in inks)
         found = read_decals(decals, Surroundings(problems, scope, panels, names, library)) if decals else ()
+        body = self._body(given.get("body"), group, paints)
         if head is None:
             return None
-        self._check(head, group)
-        body = self._body(head, group, paints)
         return Job(
             name=head.job,
             title=head.title or head.job,
@@ -201,37 +204,38 @@ class _Loader:
         return overlay(without(group, "variants"), variants[variant], self.problems)
 
     # ---------------------------------------------------------------------------------------------------- checks
-    def _check(self, head: JobEntry, group: Mapping) -> None:
+    def _check(self, given: dict[str, Any], group: Mapping) -> None:
         """The texts of the head that have a form of their own."""
-        if not re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", head.job):
-            self._at(group, "job", f"'{shown(head.job)}' cannot name files", "use letters, figures, spaces and hyphens")
-        if head.scale:
+        name, scale, day = (given.get(key) for key in ("job", "scale", "date"))
+        if name is not None and not re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", name):
+            self._at(group, "job", f"'{shown(name)}' cannot name files", "use letters, figures, spaces and hyphens")
+        if scale:
             try:
-                parse_scale(head.scale)
+                parse_scale(scale)
             except ExpressionError as error:
                 self._at(group, "scale", error.message, error.fix)
-        if head.date:
+        if day:
             try:
-                good = date.fromisoformat(head.date).isoformat() == head.date
+                good = date.fromisoformat(day).isoformat() == day
             except ValueError:
                 good = False
             if not good:
-                self._at(group, "date", f"'{shown(head.date)}' is no date", 'write year, month and day: "2026-03-14"')
+                self._at(group, "date", f"'{shown(day)}' is no date", 'write year, month and day: "2026-03-14"')
 
-    def _body(self, head: JobEntry, group: Mapping, paints: tuple[Paint, ...]) -> tuple[Paint, ...]:
+    def _body(self, body: str | None, group: Mapping, paints: tuple[Paint, ...]) -> tuple[Paint, ...]:
         """The paints, the body's among them: a colour that is no declared paint becomes one."""
-        if any(paint.name == head.body for paint in paints):
+        if body is None or any(paint.name == body for paint in paints):
             return paints
         try:
-            colour = parse_colour(head.body)
+            colour = parse_colour(body)
         except DecalgenError as error:
             declared = [name.text for name, _ in (self._group(group, "paints") or _nothing(group)).entries]
-            if head.body not in declared:
-                fix = did_you_mean(head.body, declared) if declared else error.fix
-                self._at(group, "body", f"'{shown(head.body)}' is neither a paint nor a colour", fix)
+            if body not in declared:
+                fix = did_you_mean(body, declared) if declared else error.fix
+                self._at(group, "body", f"'{shown(body)}' is neither a paint nor a colour", fix)
             return paints
         node = group.get("body")
-        return (*paints, Paint(head.body, colour, place=node.place if node else None))
+        return (*paints, Paint(body, colour, place=node.place if node else None))
 
     def _at(self, group: Mapping, key: str, message: str, fix: str) -> None:
         node = group.get(key)

@@ -6,6 +6,7 @@ tags, anchors and aliases are refused before anything is built from them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,6 +14,7 @@ from typing import Any
 from decalgen.errors import Place, Problem
 from decalgen.job.problems import Problems
 
+_REST = re.compile(r"[0-9]+ *(?:[^\W\d_]|\"|±|\+)")
 MOST_DEPTH = 40
 MOST_NODES = 50_000
 
@@ -184,11 +186,15 @@ class _Builder:
                 text = text.rstrip("\n")
             return Scalar(text, self.source, line, column, end, style is not None)
         if name == "SequenceStartEvent":
-            items = []
+            items: list[Node] = []
             for event in events:
                 if type(event).__name__ == "SequenceEndEvent":
                     break
-                items.append(self.item(self.node(event, events, depth + 1)))
+                item = self.item(self.node(event, events, depth + 1))
+                if items and isinstance(item, Scalar) and self.comma(items[-1], item):
+                    items[-1] = replace(item, told=True)
+                else:
+                    items.append(item)
             return Listing(tuple(items), self.source, line, column)
         return self.mapping(events, depth, line, column)
 
@@ -216,6 +222,9 @@ class _Builder:
             if key.text == "<<" and not key.quoted:
                 self.problems.add("'<<' merges are not read here", key.place, "use include, variants or values")
                 continue
+            if isinstance(value, Scalar) and value.empty and entries and self.comma(entries[-1][1], key):
+                entries[-1] = (entries[-1][0], replace(key, told=True))
+                continue
             if key.text in seen:
                 self.problems.add(
                     f"'{key.text}' stands here twice, first in line {seen[key.text].line + 1}",
@@ -228,6 +237,21 @@ class _Builder:
                 value = replace(value, told=self.lost(value, key.text))
             entries.append((key, value))
         return Mapping(tuple(entries), self.source, line, column)
+
+    def comma(self, before: Node, after: Node) -> bool:
+        """Whether a decimal comma has torn ``22,4 mm`` in two inside brackets or braces; then it is noted."""
+        if not isinstance(before, Scalar) or not isinstance(after, Scalar) or before.quoted or after.quoted:
+            return False
+        next_door = before.end == (after.line, after.column - 1)
+        if not (next_door and re.fullmatch(r"-?[0-9]+", before.text) and _REST.match(after.text)):
+            return False
+        length = after.end[1] - before.column if after.end[0] == before.line else 1
+        self.problems.add(
+            "a comma stands inside a number",
+            self.source.place(before.line, before.column, length),
+            f"write a full stop: {before.text}.{after.text}",
+        )
+        return True
 
     def lost(self, value: Scalar, key: str) -> bool:
         """Whether a value without quotes begins with # and so is only a comment; then it is noted."""

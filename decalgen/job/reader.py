@@ -96,13 +96,15 @@ class Reader:
         reading: str = "",
         also: Collection[str] = (),
         place: Place | None = None,
+        into: dict[str, Any] | None = None,
     ) -> dict[str, Any]:
-        """The same as a dict of what is given, by field name. Raises `Told` at the end when anything is wrong."""
+        """The same as a dict of what is given, by field name. Raises `Told` at the end when anything is wrong;
+        ``into`` then still holds what is right."""
         group = self.mapping(node, what)
         specs = mark.specs(cls)  # type: ignore[arg-type]
         known = [spec.key for spec in specs] + [key for key in also if key not in {s.key for s in specs}]
         meant = self.unknown(group, known)
-        found: dict[str, Any] = {}
+        found: dict[str, Any] = {} if into is None else into
         wrong = bool(meant)
         for spec in specs:
             value = group.get(spec.key)
@@ -125,15 +127,17 @@ class Reader:
     def unknown(self, group: Mapping, known: Sequence[str]) -> set[str]:
         """Notes keys that are not known; the known keys that were probably meant."""
         meant: set[str] = set()
-        strange = [key for key, _ in group.entries if key.text not in known]
-        for key in strange[:MOST_STRANGE]:
+        strange = [(key, value) for key, value in group.entries if key.text not in known]
+        for key, value in strange[:MOST_STRANGE]:
             plain = key.text.strip().replace("_", " ").replace("-", " ").casefold()
             same = next((k for k in known if k.replace("-", " ").casefold() == plain), None)
             fix = f"did you mean '{same}'?" if same else did_you_mean(shown(key.text), known)
             meant.add(fix.removeprefix("did you mean '").removesuffix("'?") if fix.startswith("did") else "")
+            if not fix.startswith("did") and isinstance(value, Scalar) and value.empty and "{" in key.place.text:
+                fix = "put quotes round a text that has a comma in it"
             self.problems.add(f"'{shown(key.text)}' is not known here", key.place, fix)
         if len(strange) > MOST_STRANGE:
-            key = strange[MOST_STRANGE]
+            key = strange[MOST_STRANGE][0]
             self.problems.add(f"and {len(strange) - MOST_STRANGE} more keys that are not known here", key.place)
         return meant
 

@@ -106,8 +106,8 @@ class Scope:
         try:
             for name, node in self.values.items():
                 if isinstance(node, Scalar) and "panels." not in node.text and reference(node) is None:
-                    with suppress(ExpressionError, Told):
-                        self._found[name] = evaluate(node.text, self, reading=f"{self.where}{name}")
+                    with suppress(NameProblem, Told):
+                        _ = self[name]
         finally:
             self._state.quiet = not loud
 

@@ -120,6 +120,20 @@ MISTAKES = {
         "what follows # is a comment, and so the bracket is never closed",
         'put quotes round it: "#c8102e"',
     ),
+    "decimal comma in a list": (
+        "at: [16,5 mm, 8.2 mm]\n",
+        1,
+        6,
+        "a comma stands inside a number",
+        "write a full stop: 16.5 mm",
+    ),
+    "decimal comma in braces": (
+        "door: {width: 22,4 mm ± 0.05, height: 9 mm}\n",
+        1,
+        15,
+        "a comma stands inside a number",
+        "write a full stop: 22.4 mm ± 0.05",
+    ),
     "tab": ("a:\n\tb: 1\n", 2, 1, "a tab stands here", "use spaces to indent"),
     "tab between": ("a: b\tc\n", 1, 5, "a tab stands here", "use spaces"),
     "tag": (
@@ -271,3 +285,9 @@ def test_any_text_is_read_or_complained_about(text):
         assert problem.message
         assert problem.place is not None
         assert 1 <= problem.place.line <= text.count("\n") + 1
+
+
+def test_a_list_of_numbers_without_spaces_is_a_list():
+    node, problems = read("ratios: [1,3,5]\nsizes: [1 mm,2 mm]\nkeys: {a: 1,b: 2}\n")
+    assert len(problems) == 0
+    assert plain(node) == {"ratios": ["1", "3", "5"], "sizes": ["1 mm", "2 mm"], "keys": {"a": "1", "b": "2"}}
