@@ -41,7 +41,7 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
             words.append(word)
     sheet = _sheet(" ".join(words))
     if kind is None or sheet is None:
-        near = did_you_mean(" ".join(words), [size.name for size in sheet_sizes()]) if words else ""
+        near = did_you_mean(" ".join(words), [size.name for size in sheet_sizes()])
         fix = near if kind else "say clear or white, and the size, as in 'white A5'"
         raise InputError(f"'{text[:60]}' names no film", fix=f"{fix}; or name a film file ending in .yaml")
     return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)

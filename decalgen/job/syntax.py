@@ -15,6 +15,7 @@ _HIDDEN = re.compile(
 )
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _BARE = re.compile(r"[ \t]*(#.*)?")
+_COLOUR = re.compile(r"[\[{,:\s](#[0-9a-fA-F]{3,8})(?![^\s,\]}])")
 _MOST = 20
 _LONGEST_KEY = 1000
 _LOST = "what follows # is a comment, and so the bracket is never closed"
@@ -105,24 +106,24 @@ def reason(source: Source, error: Any) -> Problem:
 
 def _bracket(source: Source, opened: Any, line: int, column: int) -> Problem:
     """A bracket or brace that does not end, often because # cut the line short."""
-    if line >= len(source.lines) - 1:
-        for number, text in enumerate(source.lines):
-            lost = re.search(r"[\[{,]\s*(#[^\s,\]}]+)", text)
-            if lost:
-                place = source.place(number, lost.start(1), len(lost.group(1)))
-                return Problem(_LOST, f'put quotes round it: "{lost.group(1)}"', place)
-    if opened is not None and opened.line < len(source.lines):
-        first = source.lines[opened.line]
-        lost = re.search(r"(?:^|[\s\[{,])(#[^\s,\]}]+)", first[opened.column :])
+    begin = opened.line if opened is not None else line
+    ended = line >= len(source.lines) or not "".join((source.lines[line][column:], *source.lines[line + 1 :])).strip()
+    for number in range(0 if ended else begin, min(line + 1, len(source.lines))):
+        lost = _COLOUR.search(source.lines[number])
         if lost:
-            word = lost.group(1)
-            place = source.place(opened.line, opened.column + lost.start(1), len(word))
-            return Problem(_LOST, f'put quotes round it: "{word}"', place)
-        if line >= len(source.lines) or not source.lines[line][column:].strip():
-            place = source.place(opened.line, opened.column)
-            return Problem("this bracket is never closed", "put ] or } where it ends", place)
+            place = source.place(number, lost.start(1), len(lost.group(1)))
+            return Problem(_LOST, f'put quotes round it: "{lost.group(1)}"', place)
+    if ended:
+        spot = (begin, opened.column) if opened is not None and begin < line else _last_opened(source)
+        return Problem("this bracket is never closed", "put ] or } where it ends", source.place(*spot))
     return Problem(
         "a comma or a closing bracket is missing before this",
         "separate by commas, and put quotes round texts with signs in them",
         source.place(line, column),
     )
+
+
+def _last_opened(source: Source) -> tuple[int, int]:
+    """Where the last bracket or brace of the text stands."""
+    spots = ((number, max(text.rfind("["), text.rfind("{"))) for number, text in enumerate(source.lines))
+    return max((spot for spot in spots if spot[1] >= 0), default=(0, 0))

@@ -1,0 +1,102 @@
+"""Film, printer and sheet files."""
+
+from __future__ import annotations
+
+import pytest
+
+from decalgen.errors import InputError, JobError
+from decalgen.job.loader import load_film, load_printer, sheet_sizes
+from decalgen.job.model import Film, Printer, UsedArea
+
+
+def test_sheet_sizes_are_those_of_the_standards():
+    sizes = {size.name: (size.width, size.height) for size in sheet_sizes()}
+    # ISO 216 and ANSI/ASME Y14.1.
+    assert sizes["A4"] == (210.0, 297.0)
+    assert sizes["A5"] == (148.0, 210.0)
+    assert sizes["Letter"] == (215.9, 279.4)
+    assert all(size.source for size in sheet_sizes())
+
+
+def test_a_film_from_words():
+    assert load_film("white A5") == Film("white A5", "white", "inkjet", 148.0, 210.0)
+    assert load_film("a4 laser clear") == Film("clear A4", "clear", "laser", 210.0, 297.0)
+    assert load_film("clear letter", "laser").process == "laser"
+
+
+@pytest.mark.parametrize(
+    ("words", "fix"),
+    [
+        ("A5", "say clear or white, and the size, as in 'white A5'; or name a film file ending in .yaml"),
+        ("white", "use one of: A4, A5, Half Letter, Letter; or name a film file ending in .yaml"),
+        ("white Leter", "did you mean 'Letter'?; or name a film file ending in .yaml"),
+    ],
+)
+def test_words_that_name_no_film(words, fix):
+    with pytest.raises(InputError) as caught:
+        load_film(words)
+    assert caught.value.message == f"'{words}' names no film"
+    assert caught.value.fix == fix
+
+
+def test_a_film_from_a_file(folder):
+    (folder / "film.yaml").write_text(
+        "film: drawer 1\nkind: white\nprocess: laser\nsheet: a5\nsheets: 2\nadhesive: yes\n"
+        "used:\n  - {at: [0 mm, 18 cm], size: [148 mm, 30 mm]}\n",
+        encoding="utf-8",
+    )
+    used = (UsedArea(0.0, 180.0, 148.0, 30.0),)
+    assert load_film("film.yaml") == Film("drawer 1", "white", "laser", 148.0, 210.0, used, 2, True)
+    (folder / "own.yaml").write_text(
+        "film: strip\nkind: clear\nprocess: inkjet\nwidth: 4 in\nheight: 200 mm\nused: []\n", encoding="utf-8"
+    )
+    assert load_film("own.yaml") == Film("strip", "clear", "inkjet", 101.6, 200.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "messages"),
+    [
+        ("", ["the film has no 'film'", "the film has no 'kind'", "the film has no 'process'"]),
+        ("film: x\nkind: grey\nprocess: inkjet\nsheet: A5\n", ["'grey' is not one of clear, white"]),
+        ("film: x\nkind: white\nprocess: inkjet\n", ["the film has no size"]),
+        ("film: x\nkind: white\nprocess: inkjet\nsheet: A9\n", ["there is no format 'A9'"]),
+        ("film: x\nkind: white\nprocess: inkjet\nsheet: A5\nwidth: 9 mm\n", ["the size stands here twice"]),
+        ("film: x\nkind: white\nprocess: inkjet\nsheet: A5\nused: {at: [1, 0 mm]}\n",
+         ["this group has no 'size'", "this is a plain number where a length is wanted"]),
+    ],
+)  # fmt: skip
+def test_mistakes_in_a_film(folder, text, messages):
+    (folder / "film.yaml").write_text(text or "{}\n", encoding="utf-8")
+    with pytest.raises(JobError) as caught:
+        load_film("film.yaml")
+    assert [problem.message for problem in caught.value.problems] == messages
+
+
+def test_a_missing_film_file(folder):
+    with pytest.raises(InputError, match=r"there is no file drawer\.yaml"):
+        load_film("drawer.yaml")
+
+
+def test_a_printer(folder):
+    (folder / "printer.yaml").write_text(
+        "printer: desk\nprocess: laser\nmargins: [4 mm, 5 mm, 17 mm, 6 mm]\nscale x: 1.0031\nscale y: 0.9987\n"
+        "dpi: 1200\nwhite: yes\nmisregister: 0.2 mm\n",
+        encoding="utf-8",
+    )
+    expected = Printer("desk", "laser", (4.0, 5.0, 17.0, 6.0), 1.0031, 0.9987, 1200, True, 0.2)
+    assert load_printer("printer.yaml") == expected
+    (folder / "plain.yaml").write_text("printer: any printer\n", encoding="utf-8")
+    assert load_printer("plain.yaml") == Printer()
+
+
+def test_mistakes_in_a_printer(folder):
+    (folder / "printer.yaml").write_text(
+        "printer: x\nmargins: [1 mm, 2 mm]\nscale x: 1.5\nscal y: 1\n", encoding="utf-8"
+    )
+    with pytest.raises(JobError) as caught:
+        load_printer("printer.yaml")
+    assert [(p.message, p.fix) for p in caught.value.problems] == [
+        ("2 stand here, and 4 are wanted", "write a list: [first, second]"),
+        ("1.5 is outside what is possible here", "at most 1.25"),
+        ("'scal y' is not known here", "did you mean 'scale y'?"),
+    ]
