@@ -167,9 +167,11 @@ def block_line(text: str, style: BlockStyle) -> Line:
     borrowed: list[tuple[str, str]] = []
     x = 0.0
     between = 0.0
+    spaces = 0
     for cluster in clusters(checked_text(text)):
         if cluster.isspace():
-            between = style.word_space if letters else 0.0
+            spaces += 1 if letters else 0
+            between = spaces * style.word_space
             continue
         if has_block(cluster):
             area = block_letter(cluster, style)
@@ -184,9 +186,9 @@ def block_line(text: str, style: BlockStyle) -> Line:
         x += between
         standing = placed(area, 1.0, x, 0.0)
         left, _, right, _ = standing.bounds
-        letters.append(Letter(cluster, standing, left, right, x, wide, source))
+        letters.append(Letter(cluster, standing, left, right, x, wide, source, spaces > 0))
         x += wide
-        between = style.space
+        between, spaces = style.space, 0
     if not letters:
         raise LetteringError("the lettering has no letter any face can draw", "write letters, figures or punctuation")
     first = min(letter.left for letter in letters)

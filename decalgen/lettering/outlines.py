@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -36,7 +36,7 @@ class Letter:
     """One letter with ink (a ligature counts as one): its text, its outline and where it stands, mm.
 
     ``left`` and ``right`` are its ink's; ``origin`` is where its advance begins; ``face`` is the one it
-    came from.
+    came from; ``begins_word`` tells that a space stands before it.
     """
 
     text: str
@@ -46,6 +46,7 @@ class Letter:
     origin: float
     advance: float
     face: str
+    begins_word: bool = False
 
 
 @dataclass(frozen=True)
@@ -214,6 +215,7 @@ def _letters(
     features = () if ligatures else (("liga", False), ("clig", False))
     letters: list[Letter] = []
     x = 0.0
+    spaced = False
     for number, run in enumerate(runs):
         scale = cap_height / cap_share(run.face.file, run.axes)
         groups = _grouped(shape(run.face.file, run.axes, run.text, features), run.text)
@@ -222,7 +224,10 @@ def _letters(
             ink = _ink(run, glyphs, scale, x - glyphs[0].pen * scale)
             if not ink.is_empty:
                 left, _, right, _ = ink.bounds
-                letters.append(Letter(text, ink, left, right, x, advance, run.face.name))
+                letters.append(Letter(text, ink, left, right, x, advance, run.face.name, spaced))
+                spaced = False
+            elif letters and text.isspace():
+                spaced = True
             x += advance
             if not (number == len(runs) - 1 and place == len(groups) - 1):
                 x += tracking
@@ -256,21 +261,20 @@ def rounded_down(tolerance: float) -> float:
 
 def placed(ink: MultiPolygon, scale: float, dx: float, dy: float) -> MultiPolygon:
     """The areas scaled, then shifted."""
-    return MultiPolygon(shapely.get_parts(shapely.transform(ink, lambda xy: xy * scale + np.array((dx, dy)))).tolist())
+    shift = np.array((dx, dy))
+    return MultiPolygon(shapely.get_parts(shapely.transform(ink, lambda xy: xy * scale + shift)).tolist())
 
 
 def moved(letter: Letter, dx: float, dy: float = 0.0) -> Letter:
     """The letter shifted, mm."""
     if dx == 0.0 and dy == 0.0:
         return letter
-    return Letter(
-        letter.text,
-        placed(letter.region, 1.0, dx, dy),
-        letter.left + dx,
-        letter.right + dx,
-        letter.origin + dx,
-        letter.advance,
-        letter.face,
+    return replace(
+        letter,
+        region=placed(letter.region, 1.0, dx, dy),
+        left=letter.left + dx,
+        right=letter.right + dx,
+        origin=letter.origin + dx,
     )
 
 

@@ -1,0 +1,215 @@
+"""Lettering brought to a place: spaced to a width, fitted into a box, run between two points, set on an arc."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+import shapely
+from shapely.geometry import MultiPolygon
+
+from decalgen.lettering.faces import LetteringError
+from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
+from decalgen.lettering.text import LINE_PITCH, Align, Block, text_block
+
+Point = tuple[float, float]
+
+TIGHTEST, WIDEST = -0.5, 5.0
+"""Tracking beyond these shares of the cap height is no lettering any more."""
+
+
+def justified(
+    text: str,
+    width: float,
+    *,
+    face: str,
+    cap_height: float,
+    by: Literal["letters", "words"] = "letters",
+    axes: Mapping[str, float] | None = None,
+) -> Line:
+    """``text`` spaced so that its ink is exactly ``width`` mm: between all letters, or between the words only.
+
+    Raises `LetteringError` where there is nothing to space, or letters would have to overlap.
+    """
+    _checked("width", width)
+    line = typeset(text, face=face, cap_height=cap_height, axes=axes, ligatures=False)
+    groups = _words(line) if by == "words" else [[letter] for letter in line.letters]
+    if len(groups) < 2:
+        what = "words" if by == "words" else "letters"
+        raise LetteringError(f"'{text}' has no {what} to space out", "give two or more, or fit it into a box")
+    share = (width - line.width) / (len(groups) - 1)
+    if not TIGHTEST * cap_height <= share <= WIDEST * cap_height:
+        raise LetteringError(
+            f"'{text}' is {line.width:.2f} mm wide and cannot be spaced to {width:.2f} mm",
+            "choose another width, cap height or face",
+        )
+    letters = tuple(moved(letter, i * share) for i, group in enumerate(groups) for letter in group)
+    return replace(
+        line,
+        region=join([letter.region for letter in letters]),
+        letters=letters,
+        width=max(letter.right for letter in letters),
+        advance=line.advance + share * (len(groups) - 1),
+    )
+
+
+def _words(line: Line) -> list[list[Letter]]:
+    words: list[list[Letter]] = []
+    for letter in line.letters:
+        if letter.begins_word or not words:
+            words.append([])
+        words[-1].append(letter)
+    return words
+
+
+def fit(
+    lines: str | Sequence[str],
+    width: float,
+    height: float,
+    *,
+    face: str,
+    line_pitch: float = LINE_PITCH,
+    align: Align = "centre",
+    tracking: float = 0.0,
+    axes: Mapping[str, float] | None = None,
+) -> Block:
+    """The largest lettering that goes into a box of ``width`` by ``height`` mm, accents and tails included.
+
+    ``line_pitch`` and ``tracking`` are in cap heights here, since the cap height is what is looked for.
+    """
+    _checked("width", width)
+    _checked("height", height)
+
+    def at(cap: float) -> Block:
+        return text_block(
+            lines,
+            face=face,
+            cap_height=cap,
+            line_pitch=line_pitch * cap,
+            align=align,
+            tracking=tracking * cap,
+            axes=axes,
+        )
+
+    trial = at(10.0)
+    tall = trial.ascent + trial.height + trial.descent
+    cap = 10.0 * min(width / trial.width, height / tall)
+    # Flattening is finer or coarser at another size: by a hair the result may stand out of the box.
+    for _ in range(5):
+        found = at(cap)
+        over = max(found.width / width, (found.ascent + found.height + found.descent) / height)
+        if over <= 1.0:
+            break
+        cap /= over * (1 + 1e-9)
+    return found
+
+
+def between(
+    text: str,
+    start: Point,
+    end: Point,
+    *,
+    face: str,
+    cap_height: float,
+    by: Literal["spacing", "stretching"] = "spacing",
+    axes: Mapping[str, float] | None = None,
+) -> MultiPolygon:
+    """``text`` with its baseline running from ``start`` to ``end`` (mm) and its ink from one to the other.
+
+    ``by`` spacing moves the letters apart and leaves them as they are; by stretching makes them wider or narrower.
+    """
+    if not all(math.isfinite(v) for v in (*start, *end)):
+        raise LetteringError("the lettering's ends are not points", "give x and y of both")
+    length = math.dist(start, end)
+    _checked("distance of the two points", length)
+    if by == "spacing":
+        region = justified(text, length, face=face, cap_height=cap_height, axes=axes).region
+    else:
+        line = typeset(text, face=face, cap_height=cap_height, axes=axes)
+        region = shapely.affinity.scale(line.region, length / line.width, 1.0, origin=(0.0, 0.0))
+    angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+    turned = shapely.affinity.rotate(region, angle, origin=(0.0, 0.0))
+    placed: MultiPolygon = shapely.affinity.translate(turned, *start)
+    return placed
+
+
+@dataclass(frozen=True)
+class ArcText:
+    """Lettering on an arc about the origin, mm. Angles in degrees, anticlockwise from the right, where ink
+    begins and ends.
+
+    ``touching`` names letters that run into each other (where the arc bends away from under them).
+    """
+
+    region: MultiPolygon
+    letters: tuple[Letter, ...]
+    first: float
+    last: float
+    touching: tuple[str, ...]
+
+
+def on_arc(
+    text: str,
+    radius: float,
+    *,
+    face: str,
+    cap_height: float,
+    side: Literal["outside", "inside"] = "outside",
+    middle: float | None = None,
+    tracking: float = 0.0,
+    axes: Mapping[str, float] | None = None,
+) -> ArcText:
+    """``text`` with its baseline on a circle of ``radius`` mm about the origin; letters are turned, never bent.
+
+    Outside, letters stand on the circle and run clockwise; inside, they stand towards its centre and run
+    anticlockwise, to be read at the foot of a roundel. Distances are those of a straight line, measured along the
+    baseline. ``middle`` is where the lettering's middle lies, degrees anticlockwise from the right (default: top
+    outside, foot inside). Raises `LetteringError` where it does not go round, or would reach over the centre.
+    """
+    _checked("radius", radius)
+    if side not in ("outside", "inside"):
+        raise LetteringError(f"lettering cannot stand '{side}' an arc", "use outside or inside")
+    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes)
+    if line.width > 2 * math.pi * radius:
+        raise LetteringError(
+            f"{line.width:.1f} mm of lettering do not go round a circle of {radius:g} mm radius",
+            "use a smaller cap height or a larger radius",
+        )
+    if side == "inside" and cap_height >= radius:
+        raise LetteringError(
+            f"letters {cap_height:g} mm high reach over the centre of a circle of {radius:g} mm radius",
+            "use a smaller cap height or a larger radius",
+        )
+    outside = side == "outside"
+    where = (90.0 if outside else 270.0) if middle is None else middle
+    turn = -1.0 if outside else 1.0
+    letters = []
+    for letter in line.letters:
+        # A letter stands over the middle of its ink: that is what the eye sees upright.
+        spot = (letter.left + letter.right) / 2
+        angle = math.radians(where) + turn * (spot - line.width / 2) / radius
+        letters.append(_stood(letter, spot, angle, radius, outside))
+    touching = tuple(f"{a.text}{b.text}" for a, b in pairwise(letters) if a.region.intersects(b.region))
+    half = math.degrees(line.width / 2 / radius)
+    return ArcText(
+        join([letter.region for letter in letters]), tuple(letters), where - turn * half, where + turn * half, touching
+    )
+
+
+def _stood(letter: Letter, spot: float, angle: float, radius: float, outside: bool) -> Letter:
+    up = angle if outside else angle + math.pi
+    # The letter's own up is +y: it is turned by what leads from there to the arc's up.
+    turned = up - math.pi / 2
+    c, s = math.cos(turned), math.sin(turned)
+    x, y = radius * math.cos(angle), radius * math.sin(angle)
+    region = shapely.affinity.affine_transform(letter.region, (c, -s, s, c, x - c * spot, y - s * spot))
+    left, _, right, _ = region.bounds
+    return replace(letter, region=region, left=left, right=right, origin=x)
+
+
+def _checked(what: str, value: float) -> None:
+    if not (math.isfinite(value) and 0.01 <= value <= 10_000):
+        raise LetteringError(f"a {what} of {value:g} mm makes no sense", "use 0.01 to 10000 mm")

@@ -1,0 +1,240 @@
+"""Lettering that survives its size: strokes no thinner and openings no narrower than the printer can lay down.
+
+Letters do not simply shrink: what was a hairline at full size is nothing at 1:64. Originals had heavier
+strokes, wider letters and looser spacing the smaller they were; so has this.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import shapely
+from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.lettering.faces import LetteringError
+from decalgen.lettering.offset import offset
+from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
+
+FINEST = 0.002
+"""How finely the least stroke and gap are looked for, mm."""
+
+STROKE = 0.3
+OPENING = 0.4
+"""A stroke is lost, an opening closed, when that happens over this share of the letter's size, or to a
+whole dot or counter.
+Less is a point that ends a little sooner, or ink in the crotch of a V."""
+
+WIDEST = 2.0
+"""Letters are made no wider than this many times to open their counters."""
+
+
+@dataclass(frozen=True)
+class Printable:
+    """The lettering as it can be printed, and what had to be done for it (a sentence each).
+
+    ``least_stroke`` and ``least_gap`` are what it has now, mm. ``fits`` tells whether both reach what was asked;
+    where they do not, ``cap_height_needed`` is the size at which this face would without being changed, about.
+    """
+
+    line: Line
+    changes: tuple[str, ...]
+    least_stroke: float
+    least_gap: float
+    fits: bool
+    cap_height_needed: float | None
+
+
+def printable(
+    text: str,
+    *,
+    face: str,
+    cap_height: float,
+    least_stroke: float,
+    least_gap: float,
+    tracking: float = 0.0,
+    axes: Mapping[str, float] | None = None,
+) -> Printable:
+    """``text`` at ``cap_height`` mm with every stroke and opening printable, as far as the size allows.
+
+    Thin strokes are made bolder, then letters wider until counters are open, then spacing looser until the letters
+    stand apart. The cap height stays. Raises `LetteringError` as `typeset` does.
+    """
+    for name, value in (("least stroke", least_stroke), ("least gap", least_gap)):
+        if not (math.isfinite(value) and 0 <= value <= 10):
+            raise LetteringError(f"a {name} of {value:g} mm makes no sense", "use 0.05 to 0.3 mm")
+    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes, ligatures=False)
+    kinds = {letter.text: letter for letter in line.letters}
+    changes: list[str] = []
+    swell = 0.0
+    areas = [letter.region for letter in kinds.values()]
+    # Slanting strokes gain less than was added, so what came out is measured and added to again.
+    for _ in range(4):
+        short = least_stroke - min(thinnest_stroke(area) for area in areas)
+        if short <= FINEST:
+            break
+        swell += short / 2
+        widened = {text: _widened(letter, swell, least_gap) for text, letter in kinds.items()}
+        areas = [area for area, _ in widened.values()]
+    if swell > 0:
+        changes.append(f"strokes made {2 * swell:.3f} mm bolder")
+    else:
+        widened = {text: _widened(letter, 0.0, least_gap) for text, letter in kinds.items()}
+    letters = [_exchange(letter, widened[letter.text][0]) for letter in line.letters]
+    wider = [f"{t} {w:.0%}" for t, (_, w) in sorted(widened.items()) if w > 1.001]
+    if wider:
+        changes.append("made wider: " + ", ".join(wider))
+    letters, looser = _spaced(line, letters, least_gap)
+    if looser > 1e-4:
+        changes.append(f"spacing {looser:.3f} mm looser")
+    region = join([letter.region for letter in letters])
+    done = replace(
+        line, region=region, letters=tuple(letters), width=max(x.right for x in letters), advance=line.advance
+    )
+    by_kind = list({x.text: x.region for x in letters}.values())
+    stroke = min(thinnest_stroke(area) for area in by_kind)
+    gap = min(
+        [*(narrowest_opening(area) for area in by_kind), *(a.region.distance(b.region) for a, b in pairwise(letters))]
+    )
+    if any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters):
+        # A counter filled, or a dot run into its stem, when the strokes were made bolder.
+        gap = 0.0
+    fits = stroke >= 0.97 * least_stroke and gap >= 0.97 * least_gap
+    return Printable(done, tuple(changes), stroke, gap, fits, None if fits else _needed(line, least_stroke, least_gap))
+
+
+def _openings(area: MultiPolygon) -> tuple[int, int]:
+    return len(area.geoms), sum(len(part.interiors) for part in area.geoms)
+
+
+def _needed(line: Line, least_stroke: float, least_gap: float) -> float | None:
+    """The cap height at which the face prints as it is; only the spacing may have to be looser."""
+    plain = list({letter.text: letter.region for letter in line.letters}.values())
+    stroke = min(thinnest_stroke(area) for area in plain)
+    opening = min(narrowest_opening(area) for area in plain)
+    if stroke < FINEST or opening < FINEST:
+        return None
+    return line.cap_height * max(least_stroke / stroke, least_gap / opening)
+
+
+def _widened(letter: Letter, swell: float, least_gap: float) -> tuple[MultiPolygon, float]:
+    """The letter made bolder, and wide enough that its counters stay open; its height kept."""
+    own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
+    plain = _bolder(own, swell, 1.0)
+    if not _closes(plain, least_gap):
+        return plain, 1.0
+    wide = 1.0
+    while wide < WIDEST:
+        wide += 0.1
+        tried = _bolder(own, swell, wide)
+        if not _closes(tried, least_gap):
+            return tried, wide
+    # What lies between level strokes does not open by widening.
+    return plain, 1.0
+
+
+def _bolder(own: MultiPolygon, swell: float, wide: float) -> MultiPolygon:
+    _, bottom, width, top = own.bounds
+    across = (width * wide - 2 * swell) / width
+    up = (top - bottom - 2 * swell) / (top - bottom)
+    if across <= 0 or up <= 0:
+        raise LetteringError(
+            f"letters {top - bottom:.2g} mm high have no room for strokes this thick", "use a larger cap height"
+        )
+    drawn = MultiPolygon(shapely.get_parts(shapely.affinity.scale(own, across, up, origin=(0.0, bottom))).tolist())
+    grown = offset(drawn, swell, swell)
+    return shapely.affinity.translate(grown, -grown.bounds[0], bottom - grown.bounds[1])
+
+
+def _exchange(letter: Letter, area: MultiPolygon) -> Letter:
+    wide = area.bounds[2] - area.bounds[0]
+    own = letter.right - letter.left
+    return replace(
+        letter,
+        region=shapely.affinity.translate(area, letter.left, 0.0),
+        right=letter.left + wide,
+        advance=letter.advance + wide - own,
+    )
+
+
+def _spaced(line: Line, letters: Sequence[Letter], least: float) -> tuple[list[Letter], float]:
+    """Letters side by side again after they grew, at their old distances, but never nearer than ``least``."""
+    done = [letters[0]]
+    looser = 0.0
+    for (before, after), made in zip(pairwise(line.letters), letters[1:], strict=True):
+        left = done[-1].right + after.left - before.right
+        standing = moved(made, left - made.left)
+        short = least - done[-1].region.distance(standing.region)
+        if short > 0:
+            standing, added = _apart(done[-1], standing, least)
+            looser = max(looser, added)
+        done.append(standing)
+    return done, looser
+
+
+def _apart(before: Letter, after: Letter, least: float) -> tuple[Letter, float]:
+    low, high = 0.0, least + max(0.0, before.right - after.left)
+    for _ in range(14):
+        middle = (low + high) / 2
+        if before.region.distance(moved(after, middle).region) < least:
+            low = middle
+        else:
+            high = middle
+    return moved(after, high), high
+
+
+def thinnest_stroke(area: MultiPolygon) -> float:
+    """The thickness of the thinnest stroke, mm, within 0.002: what a disc that wide could still be pushed along.
+
+    Points and corners end in nothing; what is lost there is not counted.
+    """
+    return _least(area, _breaks)
+
+
+def narrowest_opening(area: MultiPolygon) -> float:
+    """The width of the narrowest counter or notch, mm, within 0.002; as wide as the letter where it has none."""
+    return _least(area, _closes)
+
+
+def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool]) -> float:
+    low, high = 0.0, _size(area)
+    while high - low > FINEST:
+        middle = (low + high) / 2
+        if fails(area, middle):
+            high = middle
+        else:
+            low = middle
+    return low
+
+
+def _breaks(area: MultiPolygon, least: float) -> bool:
+    """Whether a stroke is thinner than ``least``: lost when the area is eroded and grown again."""
+    kept = area.buffer(-least / 2, quad_segs=4).buffer(least / 2 * 1.01, quad_segs=4)
+    if any(not part.intersects(kept) for part in area.geoms):
+        return True
+    return _reaches(area.difference(kept), STROKE * _size(area))
+
+
+def _closes(area: MultiPolygon, least: float) -> bool:
+    """Whether an opening is narrower than ``least``: filled when the area is grown and eroded again."""
+    kept = area.buffer(least / 2, quad_segs=4).buffer(-least / 2 * 1.01, quad_segs=4)
+    counters = (shapely.Polygon(ring) for part in area.geoms for ring in part.interiors)
+    if any(counter.area > FINEST**2 and kept.contains(counter.buffer(-FINEST / 4)) for counter in counters):
+        return True
+    return _reaches(kept.difference(area), OPENING * _size(area))
+
+
+def _reaches(lost: BaseGeometry, far: float) -> bool:
+    return any(
+        max(part.bounds[2] - part.bounds[0], part.bounds[3] - part.bounds[1]) > far
+        for part in shapely.get_parts(lost)
+        if not part.is_empty
+    )
+
+
+def _size(area: MultiPolygon) -> float:
+    left, bottom, right, top = area.bounds
+    return float(max(right - left, top - bottom))

@@ -1,0 +1,136 @@
+"""Lettering brought to a place."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+
+from decalgen.lettering.arrange import between, fit, justified, on_arc
+from decalgen.lettering.faces import LetteringError, faces
+from decalgen.lettering.outlines import typeset
+from decalgen.lettering.specimen import specimens
+from decalgen.lettering.text import text_block
+
+
+def test_justified_between_letters() -> None:
+    plain = typeset("RESCUE", face="Overpass", cap_height=2, ligatures=False)
+    line = justified("RESCUE", 20.0, face="Overpass", cap_height=2)
+    assert line.width == pytest.approx(20.0, abs=1e-9)
+    assert line.region.bounds[2] - line.region.bounds[0] == pytest.approx(20.0, abs=1e-9)
+    added = [
+        (b.left - a.right) - (d.left - c.right)
+        for (a, b), (c, d) in zip(pairwise(line.letters), pairwise(plain.letters), strict=True)
+    ]
+    assert added == pytest.approx([(20.0 - plain.width) / 5] * 5)
+    assert line.region.area == pytest.approx(plain.region.area)
+
+
+def test_justified_between_words() -> None:
+    plain = typeset("LOWER THESSOCK BOARD", face="Oswald", cap_height=2, ligatures=False)
+    line = justified("LOWER THESSOCK BOARD", plain.width + 3.0, face="Oswald", cap_height=2, by="words")
+    moved = [a.left - b.left for a, b in zip(line.letters, plain.letters, strict=True)]
+    assert moved == pytest.approx([0.0] * 5 + [1.5] * 8 + [3.0] * 5)
+
+
+@pytest.mark.parametrize("face", ["Archivo", "Oswald", "Lobster", "Block"])
+def test_words_are_told_apart(face: str) -> None:
+    line = justified("A 14 I I", 40.0, face=face, cap_height=3, by="words")
+    gaps = [b.left - a.right for a, b in pairwise(line.letters)]
+    # Between "1" and "4" nothing moved: three gaps grew.
+    assert sum(gap > 4 for gap in gaps) == 3
+
+
+def test_fit_fills_the_box() -> None:
+    for width, height in ((14.0, 9.0), (60.0, 9.0), (14.0, 50.0)):
+        block = fit(["LOWER", "J\u00fcrgen \u00c9g"], width, height, face="Archivo")
+        tall = block.ascent + block.height + block.descent
+        assert block.width <= width * (1 + 1e-9)
+        assert tall <= height * (1 + 1e-9)
+        assert max(block.width / width, tall / height) == pytest.approx(1.0, abs=2e-3)
+
+
+def test_between_two_points() -> None:
+    start, end = (3.0, 1.0), (15.0, 6.0)
+    for by in ("spacing", "stretching"):
+        region = between("RESCUE", start, end, face="Anton", cap_height=2, by=by)  # type: ignore[arg-type]
+        # Turned back and shifted, it is a line on y = 0 from 0 to 13.
+        flat = shapely.affinity.translate(region, -3.0, -1.0)
+        flat = shapely.affinity.rotate(flat, -math.degrees(math.atan2(5, 12)), origin=(0, 0))
+        assert flat.bounds[0] == pytest.approx(0.0, abs=1e-9)
+        assert flat.bounds[2] == pytest.approx(13.0, abs=1e-9)
+        assert flat.bounds[3] == pytest.approx(2.0, rel=0.03)
+
+
+@pytest.mark.parametrize(("side", "middle"), [("outside", 90.0), ("inside", 270.0), ("outside", 200.0)])
+def test_letters_on_an_arc_are_rigid(side: str, middle: float) -> None:
+    radius = 12.0
+    plain = typeset("HHEH", face="Saira", cap_height=2, tracking=0.3)
+    arc = on_arc("HHEH", radius, face="Saira", cap_height=2, tracking=0.3, side=side, middle=middle)  # type: ignore[arg-type]
+    for bent, straight in zip(arc.letters, plain.letters, strict=True):
+        assert bent.region.area == pytest.approx(straight.region.area)
+        # Shape kept: side lengths of the smallest rectangle round it.
+        a, b = (np.array(g.region.minimum_rotated_rectangle.exterior.coords) for g in (bent, straight))
+        assert sorted(np.linalg.norm(np.diff(a, axis=0), axis=1)) == pytest.approx(
+            sorted(np.linalg.norm(np.diff(b, axis=0), axis=1)), abs=1e-6
+        )
+    # Angles between the letters' middles are the straight distances over the radius.
+    feet = []
+    for bent, straight in zip(arc.letters, plain.letters, strict=True):
+        turn = (-1 if side == "outside" else 1) * ((straight.left + straight.right) / 2 - plain.width / 2) / radius
+        feet.append(math.radians(middle) + turn)
+        spot = shapely.Point(radius * math.cos(feet[-1]), radius * math.sin(feet[-1]))
+        # The middle of the foot of an H stands on the circle, its top stands off it by the cap height.
+        assert bent.region.convex_hull.boundary.distance(spot) < 1e-6
+        reach = radius + (2.0 if side == "outside" else -2.0)
+        top = shapely.Point(reach * math.cos(feet[-1]), reach * math.sin(feet[-1]))
+        assert bent.region.convex_hull.boundary.distance(top) < 1e-6
+    assert arc.touching == ()
+    assert abs(arc.first - arc.last) == pytest.approx(math.degrees(plain.width / radius))
+
+
+def test_letters_that_run_into_each_other_are_named() -> None:
+    arc = on_arc("RESCUE", 4.0, face="Archivo", cap_height=2, side="inside")
+    assert "ES" in arc.touching
+    assert arc.region.is_valid
+    assert on_arc("RESCUE", 4.0, face="Archivo", cap_height=2).touching == ()
+
+
+def test_what_cannot_be_arranged() -> None:
+    cases = (
+        (lambda: justified("A", 20, face="Archivo", cap_height=2), "no letters to space out"),
+        (lambda: justified("AB", 20, face="Archivo", cap_height=2, by="words"), "no words to space out"),
+        (lambda: justified("RESCUE", 500, face="Archivo", cap_height=2), "cannot be spaced to 500"),
+        (lambda: justified("RESCUE", 3, face="Archivo", cap_height=2), "cannot be spaced to 3"),
+        (lambda: justified("RESCUE", float("nan"), face="Archivo", cap_height=2), "width of nan"),
+        (lambda: fit("RESCUE", -1, 2, face="Archivo"), "width of -1"),
+        (lambda: between("RESCUE", (0, 0), (0, 0), face="Archivo", cap_height=2), "distance of the two points"),
+        (lambda: on_arc("RESCUE", 1, face="Archivo", cap_height=2), "do not go round"),
+        (lambda: on_arc("I", 2, face="Archivo", cap_height=2, side="inside"), "reach over the centre"),
+        (lambda: on_arc("I", 9, face="Archivo", cap_height=2, side="under"), "cannot stand 'under'"),
+    )
+    for call, says in cases:
+        with pytest.raises(LetteringError) as caught:
+            call()
+        assert says in caught.value.message
+        assert caught.value.fix
+
+
+def test_specimens_cover_every_face() -> None:
+    found = specimens(cap_height=3.0)
+    assert [s.face for s in found] == list(faces())
+    for specimen in found:
+        assert specimen.line.missing == specimen.line.borrowed == ()
+        assert len(specimen.weights) == (2 if "wght" in specimen.face.defaults else 0)
+        if specimen.weights:
+            light, heavy = specimen.weights
+            assert light.region.area < heavy.region.area
+
+
+def test_block_of_block_letters() -> None:
+    block = text_block(["HILL", "CLIMB"], face="Block", cap_height=2)
+    assert block.height == pytest.approx(5.2)
+    assert block.region.is_valid
