@@ -10,13 +10,14 @@ from typing import TypeVar
 from decalgen.errors import did_you_mean
 from decalgen.fields import specs
 from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
+from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
 from decalgen.job.merge import overlay, without
 from decalgen.job.model import Cut, Decal
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
-from decalgen.job.reader import Reader, shown
+from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.lengths import NameProblem, Quantity
 from decalgen.panels.base import Panel

@@ -21,11 +21,12 @@ from typing import TYPE_CHECKING
 
 from decalgen.errors import InputError, JobError, did_you_mean
 from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry
+from decalgen.job.examples import shown
 from decalgen.job.files import read_source
 from decalgen.job.merge import document, overlay
 from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
-from decalgen.job.reader import Reader, shown
+from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.resources import resource_folder, resource_names
 

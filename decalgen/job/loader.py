@@ -14,6 +14,7 @@ from decalgen.fields import Colour, specs
 from decalgen.job.colours import parse_colour
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
+from decalgen.job.examples import shown
 from decalgen.job.films import load_film, load_printer, sheet_sizes
 from decalgen.job.layouts import Layout, Layouts, layouts, load_layout
 from decalgen.job.merge import Files, overlay, without
@@ -21,7 +22,7 @@ from decalgen.job.model import InkSpec, Job, Paint
 from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.panels import MOST_PANELS, Panels
 from decalgen.job.problems import Problems
-from decalgen.job.reader import Reader, shown
+from decalgen.job.reader import Reader
 from decalgen.job.scope import PanelScope, Told
 from decalgen.lengths import ExpressionError, parse_scale
 

@@ -7,12 +7,14 @@ about again. `Told` goes up from a value that is wrong; whoever can go on withou
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
 
 from decalgen import fields as mark
 from decalgen.errors import DecalgenError, Place, did_you_mean
+from decalgen.job.examples import example, shown, wanted
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
@@ -22,6 +24,7 @@ T = TypeVar("T")
 MOST_SHAPES = 200
 MOST_STRANGE = 20
 MOST_READINGS = 50
+_CUT_SHORT = re.compile(r"\s+(#[^\s#]\S*)")
 _YES = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
 
 
@@ -251,6 +254,7 @@ class Reader:
     # ------------------------------------------------------------------------------------------------- texts
     def _text(self, kind: mark.Text, node: Node, reading: str) -> str:
         text = self.scalar(node, "a text")
+        self._whole(text)
         if len(text.text) > kind.most:
             raise self._wrong(text, f"this text has {len(text.text)} characters", f"at most {kind.most}")
         if any(ord(c) < 32 for c in text.text):
@@ -259,12 +263,27 @@ class Reader:
             )
         return text.text
 
+    def _whole(self, text: Scalar) -> None:
+        """Notes a text that a comment cuts short: ``text: RESCUE #7`` would print without its number."""
+        line = text.place.text
+        lost = None if text.quoted or text.end[0] != text.line else _CUT_SHORT.match(line, text.end[1])
+        if lost:
+            place = text.source.place(text.line, lost.start(1), lost.end(1) - lost.start(1))
+            whole = shown(line[text.column :].rstrip())
+            self.problems.add(
+                f"what follows # is a comment, and '{shown(lost.group(1))}' is lost",
+                place,
+                f'put quotes round all of it: "{whole}"; a comment begins with # and a space',
+            )
+            raise Told
+
     def _lines(self, kind: mark.Lines, node: Node, reading: str) -> tuple[str, ...]:
         if isinstance(node, Listing):
             nodes = list(node.items)
             found = [self.value(mark.Text(), item, reading, "-") for item in nodes]
         else:
             text = self.scalar(node, "a text or a list of texts")
+            self._whole(text)
             found = text.text.split("\n")
             for line in found:
                 if len(line) > 500 or any(ord(c) < 32 for c in line):
@@ -372,47 +391,3 @@ class Reader:
     def _wrong(self, node: Node, message: str, fix: str) -> Told:
         self.problems.add(message, node.place, fix)
         return Told()
-
-
-def shown(text: str) -> str:
-    """A text short enough for a message."""
-    line = text.replace("\n", " ")
-    return line if len(line) <= 60 else line[:57] + "..."
-
-
-def wanted(kind: mark.Mark) -> str:
-    """What should stand there, for a key that is missing: an example, or what the key is about."""
-    if isinstance(kind, mark.Text | mark.Lines | mark.Face | mark.Elements) and kind.about:
-        return f"... ({kind.about})"
-    return example(kind)
-
-
-def example(kind: mark.Mark) -> str:
-    """A value as it might stand in a file."""
-    if isinstance(kind, mark.Choice):
-        return kind.options[0]
-    if isinstance(kind, mark.Pair):
-        return f"[{example(kind.of)}, {example(kind.of)}]"
-    if isinstance(kind, mark.Many):
-        return f"[{', '.join([example(kind.of)] * max(1, min(kind.least, 4)))}]"
-    return _EXAMPLES.get(type(kind), "a value")
-
-
-_EXAMPLES: dict[type[mark.Mark], str] = {
-    mark.Length: "2.5 mm",
-    mark.Size: "2.5 mm",
-    mark.Measure: "12.40 mm ± 0.05",
-    mark.Readings: "12.40 mm ± 0.05",
-    mark.Number: "1.5",
-    mark.Count: "2",
-    mark.Angle: "45°",
-    mark.Text: "a text",
-    mark.Lines: "a text",
-    mark.Flag: "yes",
-    mark.Ink: "white",
-    mark.Face: "the name of a face",
-    mark.Colour: '"#1d2b4a"',
-    mark.At: "centre",
-    mark.Group: "{key: value}",
-    mark.Elements: "a list of shapes",
-}
