@@ -8,7 +8,7 @@ along with it, so what they share cancels (5.2). Verdicts use U = k·u with k = 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -126,19 +126,18 @@ def fit(
     shares of width and height (`shapes.base.ANCHORS`): a decal held to the right edge moves when the panel turns out
     wider. ``cut_around`` names obstacles that the decal is cut around or split at; they are no obstacle to its fit.
     """
-    names = _names(panel, size)
     obstacles = [item.name for item in panel.obstacles if item.name not in cut_around]
     base = _clear(cut, panel, obstacles)
     parts: dict[str, list[tuple[str, float]]] = {key: [] for key in base}
     own = {name for name, _ in panel.readings}
-    for name in names:
+    for name in _names(panel, size):
         only = [label for label in obstacles if name in own and name.startswith(f"{panel.name}.{label} ")]
-        above, below = (_shifted_clear(cut, size, panel, anchor, name, z, only or obstacles) for z in (1.0, -1.0))
-        for key in base.keys() & above.keys() & below.keys():
-            if only and key not in only:
-                continue
-            part = _slope(below[key], base[key], above[key])
-            if abs(part) > 1e-12:
+
+        def at(z: float, name: str = name, near: Collection[str] = only or obstacles) -> dict[str, float]:
+            return _shifted_clear(cut, size, panel, anchor, name, z, near)
+
+        for key, part in _slopes(base, at).items():
+            if abs(part) > 1e-12 and (not only or key in only):
                 parts[key].append((name, part))
     asked = {item.name: item.clearance for item in panel.obstacles}
     gaps = {item.name for item in panel.obstacles if item.gap}
@@ -193,11 +192,27 @@ def _shifted_clear(
     return _clear(stretched(cut, size, steps), moved, obstacles)
 
 
-def _slope(below: float, here: float, above: float) -> float:
-    """The change for one step. The mean of both sides; but a clearance to the nearest of several things has a kink
-    where they tie, and there the steeper side counts."""
-    down, up = here - below, above - here
-    return max(down, up, key=abs) if abs(up - down) > 0.5 * max(abs(up), abs(down)) else (up + down) / 2
+def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:
+    """The change of every clearance for one standard uncertainty: half the difference of a step up and one down.
+
+    A clearance to the nearest of several things has a kink where they tie; there the steeper side counts. A kink
+    stays in proportion when the step shrinks, a mere bend does not.
+    """
+    above, below = at(1.0), at(-1.0)
+    keys = here.keys() & above.keys() & below.keys()
+    slopes = {key: (above[key] - below[key]) / 2 for key in sorted(keys)}
+    uneven = {
+        key: abs(above[key] + below[key] - 2 * here[key])
+        for key in keys
+        if abs(above[key] + below[key] - 2 * here[key]) > max(abs(slopes[key]), 2 * TOLERANCE)
+    }
+    if uneven:
+        step = 0.25
+        above, below = at(step), at(-step)
+        for key, bent in uneven.items():
+            if key in above and key in below and abs(above[key] + below[key] - 2 * here[key]) > 0.6 * step * bent:
+                slopes[key] = max(above[key] - here[key], here[key] - below[key], key=abs) / step
+    return slopes
 
 
 def _names(panel: Panel, size: tuple[Quantity, Quantity]) -> tuple[str, ...]:
