@@ -303,6 +303,12 @@ def test_angles():
         ("(1 mm", "this bracket is never closed", "put ) where it ends", 0, 1),
         ("1 mm)", "this bracket was never opened", "take it away, or put ( where it begins", 4, 1),
         ("2 (3 mm)", "something is missing before '('", "put + - * or / between two values", 2, 1),
+        ("(1 mm 2)", "something is missing before '2'", "put + - * or / between two values", 6, 1),
+        ("min(1 mm", "this bracket is never closed", "put ) where it ends", 3, 1),
+        ("* 2", "'*' cannot stand here", "a value is wanted", 0, 1),
+        ("1 mm, 2 mm", "a comma stands here", "a decimal point is a full stop: 0.5 mm", 4, 1),
+        ("2 furlong", "'furlong' is not a unit here", "use one of: cm, in, mm, pt, thou, um, µm", 2, 7),
+        ("2 Mils", "'Mils' is not a unit here", "write mm or thou, whichever is meant", 2, 4),
         ("2 mm 3", "something is missing before '3'", "put + - * or / between two values", 5, 1),
         ("1 mm +", "something is missing at the end", "write what comes next, or take this away", 5, 1),
         ("± 3 mm", "'±' can only follow a measured number", "as in 12.4 mm ± 0.05", 0, 1),
@@ -327,6 +333,12 @@ def test_angles():
 def test_mistakes_say_what_where_and_how_to_mend_it(text, message, fix, start, size):
     error = failure(text)
     assert (error.message, error.fix, error.start, error.length) == (message, fix, start, size)
+
+
+def test_very_small_numbers_cost_nothing():
+    assert evaluate("1e-99999999999 mm") == Quantity(0.0)
+    assert evaluate("1e-5 mm") == Quantity(1e-5)
+    assert failure("1 / (1e-39 * 1e-39) * (1e-39 * 1e-39)").message == "the value here is too large"
 
 
 def test_a_length_needs_its_unit():

@@ -153,8 +153,6 @@ class _Parser:
                 result = left * right if operator.text == "*" else left / right
             except ValueError as error:
                 raise ExpressionError(str(error), _UNITS, operator.start, size) from None
-            except OverflowError:
-                result = Quantity(math.inf, 0)
             left = self.sound(result, operator)
         return left
 

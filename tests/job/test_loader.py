@@ -320,6 +320,54 @@ def test_mistakes_in_a_panel(mistakes, panel, message, fix):
     assert fix is None or problem.fix == fix
 
 
+def test_an_obstacle_beside_the_panel(mistakes):
+    (problem,) = mistakes(
+        f"{HEAD}panels:\n  door:\n    width: 9 mm\n    height: 5 mm\n"
+        "    obstacles:\n      lamp: {circle: 1 mm, at: [20 mm, 2 mm]}\n"
+    )
+    assert (str(problem.place), problem.fix) == (
+        "job.yaml:8:7",
+        "measure its position from the panel's lower left corner as you look at it",
+    )
+
+
+def test_all_obstacles_are_looked_at(mistakes):
+    problems = mistakes(
+        f"{HEAD}panels:\n  door:\n    width: 9 mm\n    height: 5 mm\n"
+        "    obstacles: {a: {}, b: x, c: {circle: 1, at: [1 mm, 1 mm]}}\n"
+    )
+    assert [problem.message for problem in problems] == [
+        "an obstacle is one of rectangle, circle, slot, line, outline; it is empty",
+        "the obstacle 'b' is a text, and keys are wanted",
+        "this is a plain number where a length is wanted",
+    ]
+
+
+def test_too_many_panels_and_obstacles(mistakes):
+    panels = "".join(f"  p{i}: {{width: 9 mm, height: 5 mm}}\n" for i in range(201))
+    assert [p.message for p in mistakes(f"{HEAD}panels:\n{panels}")] == ["more than 200 panels in one job"]
+    rivets = "".join(f"      r{i}: {{circle: 1 mm, at: [1 mm, 1 mm]}}\n" for i in range(101))
+    text = f"{HEAD}panels:\n  door:\n    width: 9 mm\n    height: 5 mm\n    obstacles:\n{rivets}"
+    assert [p.message for p in mistakes(text)] == ["more than 100 obstacles on one panel"]
+
+
+@pytest.mark.parametrize("name", ["''", "' '", "'" + "x" * 61 + "'", '"a\\tb"'])
+def test_names_that_are_none(mistakes, name):
+    (problem,) = mistakes(f"{HEAD}inks: {{{name}: red}}\n")
+    assert problem.message == "a name has 1 to 60 characters"
+
+
+def test_a_decal_without_a_panel_or_artwork(mistakes):
+    problems = mistakes(f"{HEAD}{PANEL}decals: {{a: {{}}, b: {{panel: , artwork: [field]}}, c: x}}\n")
+    assert [problem.message for problem in problems] == [
+        "the decal 'a' has no 'panel'",
+        "the decal 'a' has no 'artwork'",
+        "nothing stands after 'panel:'",
+        "the shape 'field' has no 'ink'",
+        "the decal 'c' is a text, and keys are wanted",
+    ]
+
+
 @pytest.mark.parametrize("name", ["door.left", "2nd door", "a  b", "door!", "-door"])
 def test_names_that_an_expression_could_not_carry(mistakes, name):
     problems = mistakes(f"{HEAD}panels: {{'{name}': {{width: 9 mm, height: 5 mm}}}}\n")
