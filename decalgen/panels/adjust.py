@@ -29,12 +29,14 @@ LIMIT = 2.0
 @dataclass(frozen=True)
 class Doubt:
     """Readings that disagree. ``off`` is how far the suspect lies from what the others say, ``times`` that in
-    standard uncertainties of the difference; ``expected`` is what the others say it should be."""
+    standard uncertainties of the difference; ``expected`` is what the others say it should be. ``instead`` holds
+    the readings that could be at fault just as well, and what each would have to be."""
 
     suspect: str
     off: float
     times: float
     expected: float
+    instead: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -148,5 +150,11 @@ def _doubt(
     if times[worst] <= LIMIT:
         return None, 1.0
     ratio = max(1.0, math.sqrt(float(np.sum((residuals / u) ** 2)) / spare))
-    off = float(residuals[worst] / max(free[worst], 1e-12))
-    return Doubt(names[worst], off, float(times[worst]), float(seen[worst]) - off), ratio
+    offs = residuals / np.maximum(free, 1e-12)
+    instead = tuple(
+        (names[i], float(seen[i] - offs[i]))
+        for i in range(len(names))
+        if i != worst and float(times[i]) > 0.99 * float(times[worst])
+    )
+    off = float(offs[worst])
+    return Doubt(names[worst], off, float(times[worst]), float(seen[worst]) - off, instead), ratio

@@ -126,7 +126,7 @@ def _assemble(
         paint,
         obstacles,
         {
-            label: _spots(obstacle, f"{name}.{label}", kind, readings, places.get(f"obstacles.{label}", place))
+            label: _spots(obstacle, name, label, kind, readings, places.get(f"obstacles.{label}", place))
             for label, obstacle in obstacles.items()
         },
         places,
@@ -152,14 +152,14 @@ def _assemble(
 
 
 def _spots(
-    obstacle: ObstacleKind, label: str, kind: PanelKind, readings: Quantities, place: Place | None
+    obstacle: ObstacleKind, name: str, label: str, kind: PanelKind, readings: Quantities, place: Place | None
 ) -> Quantities:
     """The obstacle's numbers, each with its uncertainty under a name of its own; one worked out from the panel's
     readings stays correlated with them."""
     obstacle.check(label, place)
     known = frozenset(part for quantity in readings.values() for part, _ in quantity.parts)
     return {
-        key: settle(value, f"{label} {key}", by=kind.instrument, known=known, subject=label, place=place).quantity
+        key: settle(value, f"{name}.{label} {key}", by=kind.instrument, known=known, subject=name, place=place).quantity
         for key, value in obstacle.readings().items()
     }
 

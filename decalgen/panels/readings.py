@@ -108,6 +108,8 @@ def disagreement(
         f"the readings do not agree: {short(doubt.suspect)} reads {seen.value:.2f} {unit} (U {2 * seen.u:.2f}), but "
         f"{' and '.join(others)} make it {doubt.expected:.2f} {unit}, {doubt.times:.1f} standard uncertainties away"
     )
+    if doubt.instead:
+        message += "; or else " + ", ".join(f"{short(name)} ought to be {value:.2f}" for name, value in doubt.instead)
     return (
         Finding("warning", "readings-disagree", subject, message, f"measure {short(doubt.suspect)} again first", place),
     )

@@ -69,6 +69,7 @@ def kind_for(keys: Iterable[str], kind: str | None = None) -> type[PanelKind]:
     for tried in (given, _spelt(given)):
         fits = _fitting(tried)
         if len(fits) == 1:
+            _refuse_mixture(tried, fits[0])
             return fits[0]
         if fits:
             names = " or ".join(f"'kind: {found.name}'" for found in fits)
@@ -103,6 +104,19 @@ def _fitting(given: frozenset[str]) -> list[type[PanelKind]]:
     found = [kind for kind in kinds().values() if any(need <= given for need in kind.needs)]
     strange = [len(given - _keys(kind)) for kind in found]
     return [kind for kind, count in zip(found, strange, strict=True) if count == min(strange)]
+
+
+def _refuse_mixture(given: frozenset[str], kind: type[PanelKind]) -> None:
+    """A reading that only other kinds take would be lost: raises `PanelError` rather than guess."""
+    strange = given - _keys(kind)
+    ways = [(other.name, need) for other in kinds().values() for need in other.needs if need & strange]
+    if not ways:
+        return
+    name, need = max(ways, key=lambda way: (len(way[1] & given), -len(way[1] - given)))
+    raise PanelError(
+        f"a panel of kind {kind.name} takes no {_listed(strange)}",
+        fix=f"leave that out, or give {_listed(need)} for one of kind {name}",
+    )
 
 
 def _spelt(given: frozenset[str]) -> frozenset[str]:
