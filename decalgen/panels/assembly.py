@@ -34,6 +34,8 @@ class _Plan:
     spots: Mapping[str, Quantities]
     places: Mapping[str, Place]
     place: Place | None
+    nominal: tuple[Panel, Developed] | None = None
+    """The panel as read: what a shifted reading does not touch is taken from it."""
 
     def developed(self, values: Values) -> Developed:
         """The kind's development with the paint on; ``values`` hold 'paint' too."""
@@ -50,6 +52,8 @@ class _Plan:
 
     def panel(self, shifts: Shifts) -> Panel:
         """The panel with plain sizes."""
+        if self.nominal is not None and not _touched(self.inputs(), shifts):
+            return self.beside(*self.nominal, shifts)
         values = uncertainty.shifted(self.inputs(), shifts)
         developed = self.developed(values)
         return Panel(
@@ -63,7 +67,20 @@ class _Plan:
             place=self.place,
             surface=developed.surface,
             sides=developed.sides,
-            shifted=self.panel,
+        )
+
+    def beside(self, nominal: Panel, developed: Developed, shifts: Shifts) -> Panel:
+        """The panel as read but for the obstacles whose own readings are shifted."""
+        touched = {label for label, spots in self.spots.items() if _touched(spots, shifts)}
+        if not touched:
+            return nominal
+        coat = self.paint.value
+        return replace(
+            nominal,
+            obstacles=tuple(
+                self.obstacle(item.name, developed, coat, shifts) if item.name in touched else item
+                for item in nominal.obstacles
+            ),
         )
 
     def obstacle(self, label: str, developed: Developed, coat: float, shifts: Shifts) -> Obstacle:
@@ -133,6 +150,7 @@ def _assemble(
         place,
     )
     panel = plan.panel({})
+    plan = replace(plan, nominal=(panel, plan.developed(uncertainty.shifted(plan.inputs(), {}))))
     dimensions = {key: quantity.dimension for key, quantity in panel.sizes}
     sizes = uncertainty.propagate(lambda values: _sizes(plan.developed(values)), plan.inputs(), dimensions)
     findings += doubts.units(sizes, scale, name, place)
@@ -148,7 +166,12 @@ def _assemble(
         sizes=tuple(sizes.items()),
         readings=tuple(_named_readings(name, {**readings, "paint": paint}, plan.spots)),
         findings=tuple(findings),
+        shifted=plan.panel,
     )
+
+
+def _touched(quantities: Quantities, shifts: Shifts) -> bool:
+    return any(name in shifts for quantity in quantities.values() for name, _ in quantity.parts)
 
 
 def _spots(

@@ -133,8 +133,8 @@ def fit(
     for name in _names(panel, size):
         only = [label for label in obstacles if name in own and name.startswith(f"{panel.name}.{label} ")]
 
-        def at(z: float, name: str = name, near: Collection[str] = only or obstacles) -> dict[str, float]:
-            return _shifted_clear(cut, size, panel, anchor, name, z, near)
+        def at(z: float, name: str = name, only: Collection[str] = only) -> dict[str, float]:
+            return _shifted_clear(cut, size, panel, anchor, name, z, only or obstacles, not only)
 
         for key, part in _slopes(base, at).items():
             if abs(part) > 1e-12 and (not only or key in only):
@@ -165,9 +165,9 @@ def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clea
     return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype)
 
 
-def _clear(cut: Polygon, panel: Panel, obstacles: Collection[str]) -> dict[str, float]:
+def _clear(cut: Polygon, panel: Panel, obstacles: Collection[str], sides: bool = True) -> dict[str, float]:
     x0, y0, x1, y1 = cut.bounds
-    found = to_sides(cut, panel.outline, panel.sides)
+    found = to_sides(cut, panel.outline, panel.sides) if sides else {}
     found |= {item.name: to_obstacle(cut, item) for item in panel.obstacles if item.name in obstacles}
     return found | {WAYS[0]: panel.width.value - (x1 - x0), WAYS[1]: panel.height.value - (y1 - y0)}
 
@@ -180,6 +180,7 @@ def _shifted_clear(
     name: str,
     z: float,
     obstacles: Collection[str],
+    sides: bool,
 ) -> dict[str, float]:
     """The clearances when the truth of one reading lies z standard uncertainties off."""
     moved = shifted_panel(panel, name, z)
@@ -189,7 +190,7 @@ def _shifted_clear(
     ):
         grown = z * dict(mine.parts).get(name, 0.0)
         steps.append((share_of * (then.value - now.value - grown), grown))
-    return _clear(stretched(cut, size, steps), moved, obstacles)
+    return _clear(stretched(cut, size, steps), moved, obstacles, sides)
 
 
 def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:

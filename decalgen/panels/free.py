@@ -41,7 +41,7 @@ class FreeOutline(PanelKind):
 
     outline: Annotated[
         tuple[tuple[Measured, Measured], ...],
-        mark.Many("points in order, once round", of=_POINT, least=3, most=200),
+        mark.Many("points in order, once round", of=_POINT, least=3, most=80),
     ]
     corner_radii: Annotated[
         tuple[float, ...],
@@ -49,7 +49,7 @@ class FreeOutline(PanelKind):
             "radius of the corner at each point, or one for all",
             of=mark.Length("radius", least=0.0),
             least=1,
-            most=200,
+            most=80,
         ),
     ] = ()
     arcs: Annotated[
@@ -58,7 +58,7 @@ class FreeOutline(PanelKind):
             "for each side 0 if straight, or the radius of its arc: hollow ones negative",
             of=mark.Readings("radius", positive=False),
             least=1,
-            most=200,
+            most=80,
         ),
     ] = ()
     arc_rises: Annotated[
@@ -67,7 +67,7 @@ class FreeOutline(PanelKind):
             "instead of arcs, how far the middle of each side stands out: hollow ones negative",
             of=mark.Readings("rise", positive=False),
             least=1,
-            most=200,
+            most=80,
         ),
     ] = ()
 

@@ -185,7 +185,7 @@ class OutlineObstacle(ObstacleKind):
     name: ClassVar[str] = "outline"
     about: ClassVar[str] = "the points round it"
 
-    outline: Annotated[tuple[Spot, ...], mark.Many("points round it", of=_SPOT, least=3, most=200)]
+    outline: Annotated[tuple[Spot, ...], mark.Many("points round it", of=_SPOT, least=3, most=60)]
 
     def readings(self) -> dict[str, Measured]:
         """Every point."""

@@ -166,7 +166,7 @@ def test_an_obstacle_that_covers_the_panel_is_found() -> None:
 
 
 def test_a_huge_outline_is_built_in_reasonable_steps() -> None:
-    """200 points are the most a job file may give; nothing grows with the square of that but the check of order."""
+    """More points than a job file may give."""
     ring = tuple(
         (30 + 20 * math.cos(2 * math.pi * i / 200), 30 + 20 * math.sin(2 * math.pi * i / 200)) for i in range(200)
     )
