@@ -17,6 +17,10 @@ from shapely.geometry import MultiPolygon
 
 Points = npt.NDArray[np.float64]
 
+GRIDS = (None, 1e-8, 1e-6)
+"""How edges are cut at their crossings: in floating point, else on a grid so wide (ems, or what the
+contours are in)."""
+
 
 def winding_numbers(contours: Sequence[Points], points: Points) -> npt.NDArray[np.int64]:
     """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of
@@ -38,15 +42,40 @@ def nonzero(contours: Sequence[Points], sliver: float) -> MultiPolygon:
     closed = [c for c in closed if len(c) >= 3]
     if not closed:
         return MultiPolygon()
-    rings = [np.vstack((c, c[:1])) for c in closed]
-    noded = shapely.union_all([shapely.linestrings(r) for r in rings])
-    cells = shapely.get_parts(shapely.polygonize([noded]))
-    if len(cells) == 0:
-        return MultiPolygon()
-    inside = shapely.get_coordinates(shapely.point_on_surface(cells))
-    inked = cells[winding_numbers(closed, inside) != 0]
-    merged = shapely.union_all(inked)
+    cells, inked = _cells(closed, sliver)
+    merged = shapely.union_all(cells[inked])
     return MultiPolygon([_without_specks(p, sliver) for p in shapely.get_parts(merged) if p.area > sliver])
+
+
+def _cells(contours: Sequence[Points], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
+    """The faces of the arrangement, and which of them are ink.
+
+    Edges that all but coincide can be cut wrongly in floating point, and a face is lost. The areas of all faces, each
+    times its winding number, must come to the signed area of the contours; where they do not, the edges are cut again
+    on a grid.
+    """
+    rings = [shapely.linestrings(np.vstack((c, c[:1]))) for c in contours]
+    signed = sum(_signed_area(c) for c in contours)
+    best: tuple[float, npt.NDArray[np.object_], npt.NDArray[np.bool_]] | None = None
+    for grid in GRIDS:
+        noded = shapely.union_all(rings, grid_size=grid)
+        cells = np.asarray(shapely.get_parts(shapely.polygonize([noded])), dtype=np.object_)
+        numbers = np.zeros(0, dtype=np.int64)
+        if len(cells):
+            inside = shapely.get_coordinates(shapely.point_on_surface(cells))
+            numbers = winding_numbers(contours, inside)
+        off = abs(float((shapely.area(cells) * numbers).sum()) - signed)
+        if best is None or off < best[0]:
+            best = off, cells, numbers != 0
+        if off <= 10 * sliver:
+            break
+    assert best is not None
+    return best[1], best[2]
+
+
+def _signed_area(contour: Points) -> float:
+    x, y = contour[:, 0], contour[:, 1]
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2
 
 
 def _tidy(contour: Points) -> Points:

@@ -10,7 +10,7 @@ from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
 from decalgen.lettering.winding import nonzero, winding_numbers
 
-from . import skia
+from . import skia, sweep
 
 HARD = "ØÐQЫÅÆ&8@é%§Żß"
 
@@ -65,6 +65,21 @@ def test_hard_letters_against_skia(name: str) -> None:
                 wrong = ours.symmetric_difference(_shrunk(theirs, upem)).area
                 # Both flatten within about 1e-4 em: the difference may be that along the edge, no more.
                 assert wrong <= 1e-4 * ours.length, (letter, axes, wrong)
+
+
+@pytest.mark.parametrize("name", [f.name for f in font_faces()])
+def test_a_sample_of_every_face_at_its_extremes(name: str) -> None:
+    # All glyphs at all these settings: tests/bench/glyphs.py.
+    for number, axes in enumerate(sweep.settings(face(name))):
+        assert list(sweep.wrong(face(name), axes, every=11, start=number)) == []
+
+
+def test_edges_that_all_but_coincide() -> None:
+    # Roboto Flex at the far corner of its axes lays one stroke of this letter along another, a rounding error apart.
+    flex = face("Roboto Flex")
+    eng = sorted(c for c in has_glyphs(flex.file) if any(a <= c <= b for a, b in sweep.SCRIPTS)).index(0x14B)
+    for axes in sweep.settings(flex):
+        assert list(sweep.wrong(flex, axes, every=10_000, start=eng)) == []
 
 
 def _shrunk(area: shapely.Geometry, upem: int) -> shapely.Geometry:
