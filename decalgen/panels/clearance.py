@@ -11,7 +11,7 @@ from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.geometry import Outline
-from decalgen.panels.base import Obstacle
+from decalgen.panels.base import Obstacle, Panel, Point
 
 SAMPLES = 200
 """Points along the boundary of an overlap, to find its depth."""
@@ -56,6 +56,21 @@ def to_obstacle(cut: Polygon, obstacle: Obstacle) -> float:
     if not cut.intersects(shape):
         return float(cut.distance(shape)) - obstacle.clearance
     return -_depth(cut, shape) - obstacle.clearance
+
+
+def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] | None:
+    """Where a drawing shows the clearance to a side or obstacle: the nearest points of the cut line and of it. None
+    for what has no such line (the room across), and where both touch."""
+    found = side_lines(panel.outline, panel.sides)
+    target: BaseGeometry | None = found.get(to)
+    for item in panel.obstacles:
+        if item.name == to:
+            target = item.outline.polygon.exterior
+    if target is None:
+        return None
+    line = shapely.shortest_line(cut.exterior, target)
+    a, b = ((float(x), float(y)) for x, y in line.coords)
+    return (a, b) if math.dist(a, b) > 1e-6 else None
 
 
 def _depth(cut: Polygon, shape: Polygon) -> float:

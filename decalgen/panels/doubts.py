@@ -41,6 +41,12 @@ def assumed(keys: Sequence[str], subject: str, place: Place | None) -> tuple[Fin
     """The note for readings without \N{PLUS-MINUS SIGN} and without an instrument."""
     if not keys:
         return ()
+    lists = {"point": "the points", "arc": "the arcs", "rise": "the arc rises"}
+    keys = list(
+        dict.fromkeys(
+            lists.get(key.split()[0], key) if key[-1].isdigit() or key[-2:] in (" x", " y") else key for key in keys
+        )
+    )
     named = " and ".join([", ".join(keys[:-1]), keys[-1]] if len(keys) > 1 else keys)
     message = f"{named} without \N{PLUS-MINUS SIGN} or instrument: taken as read with a digital caliper (0.02 mm)"
     fix = "write for example 22.40 mm \N{PLUS-MINUS SIGN} 0.05, or add: instrument: steel rule"

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon, box
 from decalgen.geometry import circle, rectangle
 from decalgen.lengths import Quantity
 from decalgen.panels.base import Panel
+from decalgen.panels.clearance import dimension_line
 from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.fit import Fit, fit
 from decalgen.panels.flat import Flat, Tapered
@@ -53,6 +54,16 @@ def test_clearances_of_a_rectangle_are_plain_differences() -> None:
     assert seen["room across"] == pytest.approx(3.4)
     assert found.verdict == "fits"
     assert found.findings("band") == ()
+
+
+def test_the_line_of_a_clearance_in_a_drawing() -> None:
+    panel, cut = door(), rectangle(1.0, 2.0, 20.0, 7.0)
+    line = dimension_line(cut, panel, "right")
+    assert line is not None and math.dist(*line) == pytest.approx(2.4)
+    assert {line[0][0], line[1][0]} == {20.0, 22.4}
+    handle = dimension_line(cut, panel, "handle")
+    assert handle is not None and math.dist(*handle) == pytest.approx(1.2), "to the handle itself, not its clearance"
+    assert dimension_line(cut, panel, "room across") is None
 
 
 def test_reach_beyond_an_edge_is_negative_and_square_to_it() -> None:
