@@ -37,7 +37,7 @@ class Developed:
     width: float
     height: float
     sizes: Mapping[str, float] = field(default_factory=dict)
-    surface: Surface = FlatSurface()
+    surface: Surface = field(default_factory=FlatSurface)
     dimensions: Mapping[str, int] = field(default_factory=dict)
     corner: Point = (0.0, 0.0)
 
