@@ -35,6 +35,9 @@ Corner = Literal["square", "chamfer", "round"]
 THICKEST = 0.42
 """A stroke over this share of a letter's width leaves no counter worth the name."""
 
+TOLD_APART = "BD\u00d0"
+"""With square corners a B would be an 8 and a D an O: these keep their bends chamfered a little."""
+
 # Letters without a counter, and signs of two strokes, stay readable when at least so many strokes wide.
 _LEAST = {**dict.fromkeys("EFLTZJftrjz7()[]4", 2.0), **dict.fromkeys('"\u201c\u201d', 2.7), "\u00b0": 2.0}
 
@@ -147,7 +150,10 @@ def block_letter(letter: str, style: BlockStyle) -> MultiPolygon:
             f"a stroke of {pen:.3g} mm closes a '{letter}' {width:.3g} mm wide",
             f"use {THICKEST * width:.3g} mm at most, or wider letters",
         )
-    tool = Pen(pen, style.corner, style.bend, style.ends == "round", style.thin_slants)
+    corner, bend = style.corner, style.bend
+    if bend == 0.0 and base in TOLD_APART:
+        corner, bend = "chamfer", 0.8 * pen
+    tool = Pen(pen, corner, bend, style.ends == "round", style.thin_slants)
     lean = math.tan(math.radians(style.slant))
     return Draft(width, style.height, tool).letter(base, strokes, marks, lean)
 
@@ -177,7 +183,7 @@ def block_line(text: str, style: BlockStyle) -> Line:
             area = block_letter(cluster, style)
             wide, source = style.letter_width(_parts(cluster)[0]), "Block"
         else:
-            loan = borrowed_letter(cluster, style.height, style.slant)
+            loan = borrowed_letter(cluster, block_faces()[0], style.height, style.pen / style.height, style.slant)
             if loan is None:
                 missing.append(cluster)
                 continue

@@ -13,14 +13,13 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.geometry import TOLERANCE
-from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face, font_faces
+from decalgen.lettering.borrowing import as_bold, lender, stem_share
+from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face
 from decalgen.lettering.shaping import (
     Axes,
     Glyph,
     cap_share,
     checked_axes,
-    clamped_axes,
-    has_glyphs,
     outline,
     shape,
 )
@@ -159,7 +158,7 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
     borrowed: list[tuple[str, str]] = []
     pending: list[tuple[Face, str]] = []
     for cluster in clusters(checked_text(text)):
-        home = _home(cluster, main)
+        home = lender(cluster, main)
         if home is None:
             if cluster not in missing:
                 missing.append(cluster)
@@ -171,7 +170,8 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
         if runs and runs[-1].face == home:
             runs[-1] = Run(home, runs[-1].axes, runs[-1].text + cluster)
         else:
-            runs.append(Run(home, axes if home == main else clamped_axes(home, axes), cluster))
+            bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
+            runs.append(Run(home, bold, cluster))
     return runs, tuple(missing), tuple(borrowed)
 
 
@@ -186,27 +186,20 @@ def clusters(text: str) -> list[str]:
     return found
 
 
-def borrowed_letter(cluster: str, cap_height: float, slant: float) -> tuple[MultiPolygon, float, str] | None:
-    """A letter no block alphabet has, from the first face that has it: area from x = 0, width, face; None
-    without one."""
-    home = next((f for f in font_faces() if _draws(f, cluster)), None)
+def borrowed_letter(
+    cluster: str, main: Face, cap_height: float, stem: float, slant: float
+) -> tuple[MultiPolygon, float, str] | None:
+    """A letter a block alphabet lacks, from a face that has it: area from x = 0, width, face; None without one.
+
+    ``stem`` is in cap heights.
+    """
+    home = lender(cluster, main)
     if home is None:
         return None
-    line = typeset(cluster, face=home.name, cap_height=cap_height)
+    line = typeset(cluster, face=home.name, cap_height=cap_height, axes=dict(as_bold(home, round(stem, 3))))
     lean = math.tan(math.radians(slant))
     area = shapely.affinity.affine_transform(line.region, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else line.region
     return area, line.width, home.name
-
-
-def _home(cluster: str, main: Face) -> Face | None:
-    if cluster.isspace():
-        return main
-    return next((f for f in (main, *(f for f in font_faces() if f != main)) if _draws(f, cluster)), None)
-
-
-def _draws(candidate: Face, cluster: str) -> bool:
-    have = has_glyphs(candidate.file)
-    return all(ord(c) in have for c in cluster) or all(ord(c) in have for c in unicodedata.normalize("NFD", cluster))
 
 
 def _letters(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import struct
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -58,21 +59,25 @@ def checked_axes(face: Face, axes: Mapping[str, float] | None) -> Axes:
     return tuple(sorted(values.items()))
 
 
-def clamped_axes(face: Face, wished: Axes) -> Axes:
-    """The axes of ``face`` as near to those of another face as its ranges allow (for a letter borrowed
-    from it)."""
-    other = dict(wished)
-    return tuple(sorted((a.tag, min(max(other.get(a.tag, a.default), a.least), a.most)) for a in face.axes))
-
-
 @lru_cache(maxsize=64)
 def _hb_face(file: str) -> Any:
     import uharfbuzz as hb
 
-    loaded = hb.Face(hb.Blob(face_bytes(file)))
-    if loaded.glyph_count == 0:
+    data = face_bytes(file)
+    loaded = hb.Face(hb.Blob(data))
+    # A damaged file still loads, as one without letters, or with those that were left.
+    if not _whole(data) or loaded.glyph_count == 0 or ord("H") not in loaded.unicodes:
         raise LetteringError(f"the font file '{file}' is damaged", "install decalgen again, or choose another face")
     return loaded
+
+
+def _whole(data: bytes) -> bool:
+    """Whether all tables a font file lists are inside it (OpenType 1.9, table directory)."""
+    if len(data) < 12:
+        return False
+    (count,) = struct.unpack(">H", data[4:6])
+    records = [data[12 + 16 * i : 28 + 16 * i] for i in range(count)]
+    return all(len(r) == 16 and sum(struct.unpack(">II", r[8:])) <= len(data) for r in records)
 
 
 @lru_cache(maxsize=256)

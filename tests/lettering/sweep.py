@@ -17,13 +17,15 @@ SCRIPTS = ((0x41, 0x24F), (0x400, 0x4FF), (0x1E00, 0x1EFF))
 
 
 def settings(face: Face) -> list[Axes]:
-    """The default, both ends of every axis that changes weight and width together, and a corner between."""
+    """The default, all ends of the axes that change weight and width together, and a mixture of ends."""
     if not face.axes:
         return [checked_axes(face, None)]
     turned = [a for a in face.axes if a.tag in ("wght", "wdth", "opsz", "XOPQ", "YOPQ", "XTRA")]
     least = {a.tag: a.least for a in turned}
     most = {a.tag: a.most for a in turned}
     mixed = {a.tag: a.most if i % 2 == 0 else a.least for i, a in enumerate(turned)}
+    if len(turned) == 1:
+        mixed = {turned[0].tag: turned[0].default + 0.4 * (turned[0].most - turned[0].default)}
     found = [checked_axes(face, wished) for wished in (None, least, most, mixed)]
     return list(dict.fromkeys(found))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import string
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import pytest
 import shapely
@@ -104,6 +104,15 @@ def test_every_letter_fills_its_box(corner: str, proportions: str) -> None:
         assert area.is_valid
         assert area.bounds == pytest.approx((0.0, 0.0, style.letter_width(letter), 10.0), abs=MICROMETRE), letter
         assert len(area.geoms) == 1, letter
+
+
+@pytest.mark.parametrize("corner", CORNERS)
+def test_no_two_letters_look_the_same(corner: str) -> None:
+    # O and 0, I and 1 are the same in most block lettering, and in the standards above.
+    style = BlockStyle(10.0, corner=corner)  # type: ignore[arg-type]
+    letters = {c: block_letter(c, style) for c in string.ascii_uppercase + "23456789"}
+    for a, b in combinations(letters, 2):
+        assert letters[a].symmetric_difference(letters[b]).area > 0.8, (a, b)
 
 
 def openings(area: shapely.Geometry, width: float, height: float) -> int:

@@ -12,9 +12,12 @@ import shapely
 from fontTools.ttLib import TTFont
 
 from decalgen.geometry import TOLERANCE
+from decalgen.lettering import borrowing, outlines, shaping
 from decalgen.lettering.faces import LetteringError, UnknownFace, face, face_bytes, font_faces
 from decalgen.lettering.outlines import typeset
 from decalgen.lettering.shaping import checked_axes, contours, shape
+
+from .originals import stem_by_lines
 
 NAMES = [f.name for f in font_faces()]
 
@@ -111,6 +114,16 @@ def test_a_letter_the_face_lacks_is_borrowed_and_said() -> None:
     assert o.region.bounds[3] == pytest.approx(4.0, rel=0.03)
 
 
+@pytest.mark.parametrize("name", ["Anton", "Saira", "Alfa Slab One", "Block"])
+def test_a_borrowed_letter_is_as_bold_as_its_neighbours(name: str) -> None:
+    # The Cyrillic letter of the shape of an H: its stem beside that of the face's own.
+    line = typeset("H\u041d", face=name, cap_height=10)
+    assert [c for c, _ in line.borrowed] == ["\u041d"]
+    own, lent = (stem_by_lines(x.region) for x in line.letters)
+    # Roboto Slab is the nearest in kind to the very heavy slab, but not as heavy at its heaviest.
+    assert lent == pytest.approx(own, rel=0.4 if name == "Alfa Slab One" else 0.02)
+
+
 def test_a_letter_no_face_has_is_left_out_and_said() -> None:
     line = typeset("A\U0001f692B", face="Archivo", cap_height=4)
     assert line.missing == ("\U0001f692",)
@@ -194,3 +207,31 @@ def test_axes_are_checked() -> None:
         typeset("A", face="Archivo", cap_height=2, axes={"wght": float("nan")})
     with pytest.raises(UnknownFace):
         typeset("A", face="Archivvo", cap_height=2)
+
+
+@pytest.mark.parametrize("damage", ["empty", "garbage", "cut short", "no outlines"])
+def test_a_damaged_font_file(damage: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = face_bytes(face("Oswald").file)
+    data = {
+        "empty": b"",
+        "garbage": b"not a font at all" * 50,
+        "cut short": whole[: len(whole) // 3],
+        "no outlines": whole.replace(b"glyf", b"glyg", 1),
+    }[damage]
+    monkeypatch.setattr(shaping, "face_bytes", lambda file: data)
+    caches = (shaping._hb_face, shaping._hb_font, shaping.has_glyphs, shaping.outline, shaping.cap_share)
+    caches = (*caches, outlines._typeset, borrowing.lender)
+    for cache in caches:
+        cache.cache_clear()
+    try:
+        with pytest.raises(LetteringError, match=r"damaged|no usable capital") as caught:
+            typeset("RESCUE", face="Oswald", cap_height=2)
+        assert caught.value.fix
+    finally:
+        for cache in caches:
+            cache.cache_clear()
+
+
+def test_a_missing_font_file() -> None:
+    with pytest.raises(LetteringError, match="cannot be read"):
+        face_bytes("oswald/Missing.ttf")
