@@ -98,7 +98,7 @@ def _manifest() -> tuple[tuple[Face, ...], str]:
 @lru_cache(maxsize=1)
 def faces() -> tuple[Face, ...]:
     """Every face: those of the manifest in its order, then the block alphabets decalgen draws itself."""
-    from decalgen.lettering.block import block_faces
+    from decalgen.lettering.styles import block_faces
 
     return (*font_faces(), *block_faces())
 

@@ -105,7 +105,8 @@ def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wish
     if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
         raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
     if main.drawn:
-        from decalgen.lettering.block import block_line, block_style
+        from decalgen.lettering.block import block_line
+        from decalgen.lettering.styles import block_style
 
         checked_axes(main, dict(wished))
         return block_line(text, block_style(main, cap_height, dict(wished), tracking))
