@@ -238,7 +238,7 @@ def _nest(
     effort: Effort,
     progress: Callable[[Progress], bool | None] | None,
 ) -> Nest:
-    bleed = max(piece.artwork.bleed for piece in of_kind)
+    bleed = max(_reach(piece.artwork) for piece in of_kind)
     items: dict[str, Item] = {}
     for piece in of_kind:
         quantity = items[piece.key].quantity + 1 if piece.key in items else 1
@@ -259,6 +259,12 @@ def _nest(
             fix="take a larger or another sheet with `--film`, or make the decal smaller",
         )
     return result
+
+
+def _reach(artwork: Artwork) -> float:
+    """How far the bleed really reaches: at the mitred tip of a flat ellipse a little further than it says."""
+    inner, outer = artwork.cut_polygon.bounds, artwork.outer.bounds
+    return max(artwork.bleed, *(abs(a - b) for a, b in zip(inner, outer, strict=True)))
 
 
 def _region(film: Film, printer: Printer, bleed: float) -> Region:

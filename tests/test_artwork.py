@@ -220,7 +220,9 @@ def codes(art: Artwork) -> list[str]:
     return [f.code for f in art.findings]
 
 
-def check(*parts: Element, film: str = "white", white: bool = False, size: tuple[float, float] = (14.0, 4.0)) -> list[str]:
+def check(
+    *parts: Element, film: str = "white", white: bool = False, size: tuple[float, float] = (14.0, 4.0)
+) -> list[str]:
     one = jobs.decal("d", *size, *parts)
     return codes(build(jobs.job(one, film=film), one, None, white))
 
