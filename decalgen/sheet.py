@@ -41,6 +41,8 @@ class Piece:
     title: str
     copy: int
     spare: bool
+    turn: bool = True
+    """Whether it may be turned on the sheet; not where a printer's banding or the film's grain would show."""
 
     @property
     def key(self) -> str:
@@ -87,7 +89,6 @@ class Sheet:
     ticks: tuple[Line, ...]
     area: Polygon
     digest: str
-    used_length: float = 0.0
     findings: tuple[Finding, ...] = ()
 
 
@@ -114,7 +115,7 @@ def pieces(jobs: Sequence[Job], printer: Printer, hands: str = "both") -> tuple[
             number += 1
             decal = decals[artwork.decal]
             for copy in range(decal.copies + decal.spares):
-                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies))
+                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn))
     return tuple(found)
 
 
@@ -242,7 +243,7 @@ def _nest(
     items: dict[str, Item] = {}
     for piece in of_kind:
         quantity = items[piece.key].quantity + 1 if piece.key in items else 1
-        turns = (0, 90, 180, 270)
+        turns = (0, 90, 180, 270) if piece.turn else (0,)
         items[piece.key] = Item(piece.key, piece.artwork.cut_polygon, turns, quantity=quantity)
     regions = [_region(film, printer, bleed) for film in films]
     request = Request(tuple(items.values()), tuple(regions), max(gap, 2 * bleed), seed=seed, effort=effort)

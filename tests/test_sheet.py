@@ -178,6 +178,13 @@ def test_the_waste_says_which_layout_film_and_printer() -> None:
         assert part in text
 
 
+def test_a_decal_that_must_not_be_turned_is_not() -> None:
+    tall = field_decal("tall", 8, 60, copies=9, turn=False)
+    done = layout(tall, field_decal("free", 60, 8, copies=3))
+    turns = {p.turn for p in done.positions if p.key == "gannet/tall/"}
+    assert turns == {0}
+
+
 def test_nothing_to_print_is_said() -> None:
     with pytest.raises(FitError, match="nothing to print"):
         arrange([jobs.job()], [jobs.film()], jobs.PRINTER)
