@@ -213,7 +213,7 @@ def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: P
     """SHA-256 of all that decides a nest: the pieces, the films, the printable area, the gap."""
     h = hashlib.sha256()
     for piece in everything:
-        h.update(f"{piece.key} {piece.copy} {piece.artwork.digest}\n".encode())
+        h.update(f"{piece.key} {piece.copy} {piece.turn} {piece.artwork.digest}\n".encode())
     for film in films:
         h.update(f"{film!r}\n".encode())
     h.update(f"{printer.margins!r} {printer.process} {gap:.6f}".encode())
@@ -265,7 +265,7 @@ def _nest(
 def _reach(artwork: Artwork) -> float:
     """How far the bleed really reaches: at the mitred tip of a flat ellipse a little further than it says."""
     inner, outer = artwork.cut_polygon.bounds, artwork.outer.bounds
-    return max(artwork.bleed, *(abs(a - b) for a, b in zip(inner, outer, strict=True)))
+    return max(artwork.bleed, *(float(abs(a - b)) for a, b in zip(inner, outer, strict=True)))
 
 
 def _region(film: Film, printer: Printer, bleed: float) -> Region:
@@ -302,8 +302,8 @@ def _sheets(
     keys = sorted(groups, key=lambda key: (order[key[0]], key[1]))
     sheets = []
     for index, key in enumerate(keys, start=1):
-        placed = sorted(groups[key], key=lambda p: (p.piece.number, p.piece.copy))
-        sheets.append(_dress(by_film[key[0]], printer, index, len(keys), placed, digest))
+        in_order = sorted(groups[key], key=lambda p: (p.piece.number, p.piece.copy))
+        sheets.append(_dress(by_film[key[0]], printer, index, len(keys), in_order, digest))
     return tuple(sheets)
 
 
@@ -390,7 +390,7 @@ def _straight(artwork: Artwork) -> bool:
     """Whether the cut line has four sides to cut along with a rule."""
     cut = artwork.cut_polygon
     x0, y0, x1, y1 = cut.bounds
-    return cut.area > 0.9 * (x1 - x0) * (y1 - y0)
+    return bool(cut.area > 0.9 * (x1 - x0) * (y1 - y0))
 
 
 def _info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:
