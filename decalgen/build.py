@@ -77,39 +77,16 @@ def printer_of(options: Options) -> Printer:
 def films_of(options: Options, jobs: Sequence[Job], printer: Printer) -> tuple[Film, ...]:
     """The films asked for, in order. Raises FilmError for words that name none."""
     from decalgen.artwork import film_of
+    from decalgen.job.loader import load_film
 
-    given = tuple(one_film(words, printer) for words in options.films)
+    given = tuple(load_film(words, printer.process) for words in options.films)
     twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
     if twice:
         raise FilmError(f"the film '{min(twice)}' is given twice", fix="name each film once")
     if given:
         return given
     kinds = dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals)
-    return tuple(one_film(f"{kind} A5", printer) for kind in kinds)
-
-
-def one_film(words: str, printer: Printer) -> Film:
-    """A film from its file, or from words: kind and size, such as 'white A5' or 'clear A4 laser'."""
-    from decalgen.job.loader import load_film, sheet_sizes
-    from decalgen.job.model import Film
-
-    if words.lower().endswith((".yaml", ".yml")) or "/" in words or "\\" in words:
-        return load_film(words)
-    kind, process, rest = "", printer.process, []
-    for word in words.split():
-        if word.lower() in ("clear", "white"):
-            kind = word.lower()
-        elif word.lower() in ("inkjet", "laser"):
-            process = word.lower()  # type: ignore[assignment]
-        else:
-            rest.append(word)
-    sizes = {size.name.lower(): size for size in sheet_sizes()}
-    name = " ".join(rest).lower()
-    if not kind or name not in sizes:
-        hint = did_you_mean(name, list(sizes)) if kind and name else "say kind and size, such as 'white A5'"
-        raise FilmError(f"'{words}' names no film", fix=f"{hint} (or give a film file ending in .yaml)")
-    size = sizes[name]
-    return Film(f"{kind} {size.name}", kind, process, size.width, size.height)  # type: ignore[arg-type]
+    return tuple(load_film(f"{kind} A5", printer.process) for kind in kinds)
 
 
 def check(paths: Sequence[Path], options: Options) -> Result:
