@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen import __version__
-from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, Finding, Interrupted, did_you_mean
+from decalgen.cli_calibrate import calibrate
+from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, Interrupted, did_you_mean
+from decalgen.telling import tell
 
 if TYPE_CHECKING:
-    from decalgen.build import Options, Result
+    from decalgen.build import Options
 
 FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
 
@@ -136,7 +138,7 @@ def new(
     answers = Answers(job, panels, layouts, title, scale, body)
     if not yes and not panels:
         answers = _ask(answers)
-    _tell(new_job(answers))
+    tell(new_job(answers))
 
 
 @cli.command()
@@ -152,7 +154,7 @@ def check(jobs: tuple[Path, ...], options: Options) -> None:
     from decalgen.build import check as run
 
     result = run(jobs, options)
-    _tell(result)
+    tell(result)
     errors = sum(f.severity == "error" for f in result.findings)
     warnings = sum(f.severity == "warning" for f in result.findings)
     click.echo(f"{errors} errors, {warnings} warnings")
@@ -183,7 +185,7 @@ def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options
     """
     from decalgen.build import draw as run
 
-    _tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options))
+    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options))
 
 
 @cli.command()
@@ -204,7 +206,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     target = output or Path(f"{jobs[0].stem}-proof.pdf")
     with _Bar() as watch:
         result = make_proof(jobs, target, options, watch)
-    _tell(result)
+    tell(result)
 
 
 @cli.command()
@@ -231,7 +233,7 @@ def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, o
     targets = outputs or (Path(f"{jobs[0].stem}-sheet.pdf"),)
     with _Bar() as watch:
         result = make_sheet(jobs, targets, options, watch, nest_again)
-    _tell(result)
+    tell(result)
 
 
 @cli.command()
@@ -245,7 +247,7 @@ def layouts(output: Path | None) -> None:
     """
     from decalgen.catalogue import layouts as run
 
-    _tell(run(output))
+    tell(run(output))
 
 
 @cli.command()
@@ -260,7 +262,7 @@ def shapes(name: str | None, output: Path | None) -> None:
     """
     from decalgen.catalogue import shapes as run
 
-    _tell(run(name, output))
+    tell(run(name, output))
 
 
 @cli.command()
@@ -277,7 +279,7 @@ def fonts(output: Path | None, text: str) -> None:
     """
     from decalgen.catalogue import fonts as run
 
-    _tell(run(output, text))
+    tell(run(output, text))
 
 
 @cli.command()
@@ -293,6 +295,9 @@ def schema() -> None:
     from decalgen.job.schema import job_schema
 
     click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+
+
+cli.add_command(calibrate)
 
 
 class _Bar:
@@ -319,24 +324,6 @@ class _Bar:
         if self.any:
             sys.stderr.write("\r" + " " * 78 + "\r")
             sys.stderr.flush()
-
-
-def _tell(result: Result) -> None:
-    for finding in result.findings:
-        _say(finding)
-    for line in result.lines:
-        click.echo(line)
-    for path in result.files:
-        click.echo(f"wrote {path}")
-
-
-def _say(finding: Finding) -> None:
-    colour = {"error": "red", "warning": "yellow", "note": "cyan"}[finding.severity]
-    text = str(finding)
-    head, _, rest = text.partition("\n")
-    click.secho(head, fg=colour)
-    if rest:
-        click.echo(rest)
 
 
 def _complain(message: str, fix: str) -> None:

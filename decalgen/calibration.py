@@ -1,0 +1,246 @@
+"""Readings of a printed target → how a printer stretches, shears and bows, with the uncertainty of each. Pure; mm.
+
+The target is a rectangle of known sides. Its spans are measured: three across (foot, middle, head), three up (left,
+middle, right) and both diagonals. Never from paper edges: ISO 216 allows paper ±1.5 mm and more.
+
+Uncertainty by JCGM 100:2008. A caliper's own limit of error (`Instrument.limit`, a rectangular distribution: 4.3.7) is
+the same in every reading and does not shrink with their number; placing the jaws on two edges by eye does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from decalgen.errors import DecalgenError, Finding
+
+SPANS = ("across foot", "across middle", "across head", "up left", "up middle", "up right", "rising", "falling")
+"""The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
+
+SLIP = 0.25
+"""A reading this far from the middle one of its span, mm, was misread or misplaced (five times what the eye misses)."""
+PLAUSIBLE = (0.90, 1.10)
+"""Printers stretch by less than this; beyond it the reading or the print is of something else."""
+
+
+class CalibrationError(DecalgenError):
+    """Readings that make no calibration."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """What the spans are measured with: the largest error of the scale, and of placing it on both edges, mm."""
+
+    name: str = "caliper"
+    limit: float = 0.03
+    placing: float = 0.041
+    longest: float = 150.0
+
+    @property
+    def systematic(self) -> float:
+        """Standard uncertainty that all readings share, mm."""
+        return self.limit / math.sqrt(3)
+
+
+CALIPER = Instrument()
+"""Digital caliper of 150 mm: DIN 862 allows 0.03 mm beyond the short range; two edges judged to ±0.05 mm each by eye
+(common practice, no source) give 0.05/√3·√2 = 0.041 mm."""
+RULE = Instrument("steel rule", 0.2, 0.2, 300.0)
+"""Steel rule of 300 mm read to half a division (common practice, no source)."""
+INSTRUMENTS = {CALIPER.name: CALIPER, RULE.name: RULE}
+
+
+@dataclass(frozen=True)
+class Target:
+    """The sides of the target, mm: as long as sheet, margins and instrument allow."""
+
+    width: float
+    height: float
+
+    def asked(self, span: str) -> float:
+        """The true length of a span, mm."""
+        if span in ("rising", "falling"):
+            return math.hypot(self.width, self.height)
+        return self.width if span.startswith("across") else self.height
+
+
+def target(width: float, height: float, instrument: Instrument = CALIPER) -> Target:
+    """The target for a printable area of ``width`` × ``height`` mm.
+
+    Sides are whole tens, at most 10 mm short of the instrument; diagonals longer than it are left out on reading.
+    Raises CalibrationError for an area too small to say anything.
+    """
+    room = instrument.longest - 10.0
+    sides = [math.floor(min(side - 16.0, room) / 10.0) * 10.0 for side in (width, height)]
+    if min(sides) < 40.0:
+        raise CalibrationError(
+            f"a printable area of {width:g} × {height:g} mm is too small to calibrate with",
+            fix="print the target on a larger sheet of the same film",
+        )
+    return Target(sides[0], sides[1])
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its standard uncertainty."""
+
+    value: float
+    u: float
+
+    @property
+    def expanded(self) -> float:
+        """U with k = 2."""
+        return 2 * self.u
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """How the printer prints: ``x``/``y`` printed over asked; ``shear`` how far a vertical leans to the right a mm of
+    height (told); ``bow`` how much longer the middle span is than the outer ones, mm (only told)."""
+
+    x: Estimate
+    y: Estimate
+    shear: Estimate | None
+    bow_x: float
+    bow_y: float
+    readings: int
+    findings: tuple[Finding, ...]
+
+    @property
+    def scale_x(self) -> float:
+        """What every x is multiplied by on printing."""
+        return 1 / self.x.value
+
+    @property
+    def scale_y(self) -> float:
+        """What every y is multiplied by on printing."""
+        return 1 / self.y.value
+
+    def size_error(self, length: float) -> float:
+        """U (k = 2) of a size of ``length`` mm printed with this calibration, mm: the larger of both ways."""
+        return 2 * length * max(self.x.u, self.y.u)
+
+
+def calibrate(
+    readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER
+) -> Calibration:
+    """The calibration that some readings give.
+
+    ``readings``: for each span of `SPANS` any number of readings, mm; at least one span each way. A slip (a reading
+    far from the others of its span) is left out and reported. Raises CalibrationError for readings that cannot be of
+    this target, with what probably happened.
+    """
+    for span in readings:
+        if span not in SPANS:
+            raise CalibrationError(f"there is no span '{span}'", fix="use one of: " + ", ".join(SPANS))
+    findings: list[Finding] = []
+    kept = {span: _without_slips(span, readings[span], findings) for span in SPANS if readings.get(span)}
+    across = [span for span in kept if span.startswith("across")]
+    up = [span for span in kept if span.startswith("up")]
+    if not across or not up:
+        raise CalibrationError("spans are missing", fix="measure at least one span across and one up")
+    _plausible(kept, asked)
+    x = _stretch([kept[s] for s in across], asked.width, instrument)
+    y = _stretch([kept[s] for s in up], asked.height, instrument)
+    shear = _shear(kept, asked, x.value, y.value, instrument)
+    return Calibration(
+        x,
+        y,
+        shear,
+        _bow(kept, "across foot", "across middle", "across head"),
+        _bow(kept, "up left", "up middle", "up right"),
+        sum(len(values) for values in kept.values()),
+        tuple(findings),
+    )
+
+
+def _without_slips(span: str, values: Sequence[float], findings: list[Finding]) -> list[float]:
+    for value in values:
+        if not math.isfinite(value) or value <= 0:
+            raise CalibrationError(f"{span}: {value!r} is no length", fix="write it in mm, such as 99.85")
+    middle = median(values)
+    kept = [value for value in values if abs(value - middle) <= SLIP]
+    for value in values:
+        if value not in kept:
+            findings.append(
+                Finding(
+                    "warning",
+                    "slip",
+                    span,
+                    f"the reading {value:.2f} mm is {abs(value - middle):.2f} mm off the others and is left out",
+                    "measure it again",
+                )
+            )
+    if not kept:
+        raise CalibrationError(
+            f"{span}: the readings {', '.join(f'{v:.2f}' for v in values)} do not agree",
+            fix="measure this span again, three times",
+        )
+    return kept
+
+
+def _plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
+    """Raises CalibrationError where a span cannot be what it says: swapped, in inches, ten off."""
+    low, high = PLAUSIBLE
+    for span, values in kept.items():
+        length, value = asked.asked(span), median(values)
+        if low <= value / length <= high:
+            continue
+        other = asked.height if span.startswith("across") else asked.width
+        if low <= value * 25.4 / length <= high:
+            why, fix = "it looks like inches", "write it in mm"
+        elif low <= value / 10 / length <= high or low <= value * 10 / length <= high:
+            why, fix = "the decimal point looks misplaced", "write it in mm, such as 99.85"
+        elif low <= value / other <= high:
+            why, fix = "spans across and up look swapped", "read the spans again, the long side of the sheet upright"
+        else:
+            why, fix = "no printer is off by so much", "check that it is this target, and measure again"
+        raise CalibrationError(f"{span}: {value:.2f} mm was read where {length:.2f} mm were asked: {why}", fix=fix)
+
+
+def _stretch(spans: Sequence[Sequence[float]], length: float, instrument: Instrument) -> Estimate:
+    means = [sum(values) / len(values) for values in spans]
+    count = sum(len(values) for values in spans)
+    u = math.hypot(instrument.systematic, instrument.placing / math.sqrt(count))
+    return Estimate(sum(means) / len(means) / length, u / length)
+
+
+def _shear(
+    kept: Mapping[str, Sequence[float]], asked: Target, x: float, y: float, instrument: Instrument
+) -> Estimate | None:
+    """(d₁² − d₂²)/(4·X·Y·sx): a lean to the right lengthens the rising diagonal. The shared error cancels nearly."""
+    if "rising" not in kept or "falling" not in kept:
+        return None
+    one, two = (sum(kept[s]) / len(kept[s]) for s in ("rising", "falling"))
+    scale = 4 * asked.width * asked.height * x
+    placing = [instrument.placing / math.sqrt(len(kept[s])) for s in ("rising", "falling")]
+    shared = instrument.systematic * abs(one - two)
+    u = 2 * math.hypot(one * placing[0], two * placing[1], shared) / scale
+    return Estimate((one**2 - two**2) / scale, u)
+
+
+def _bow(kept: Mapping[str, Sequence[float]], first: str, middle: str, last: str) -> float:
+    if not all(span in kept for span in (first, middle, last)):
+        return 0.0
+    a, m, b = (sum(kept[s]) / len(kept[s]) for s in (first, middle, last))
+    return m - (a + b) / 2
+
+
+CAUSES: tuple[tuple[float, float, str, str], ...] = (
+    (0.97, 0.96, "the print dialog fitted the page", "print at 100 %, switch “fit to page” off"),
+    (0.97, 0.97, "the print dialog shrank the page", "print at 100 %, switch “shrink oversized pages” off"),
+    (0.94, 0.94, "the print dialog shrank the page", "print at 100 %, without borders or fitting"),
+    (1.03, 1.03, "borderless printing enlarges the page", "switch borderless printing off"),
+    (25.4 / 26.46, 25.4 / 26.46, "a program took the wrong unit of length", "print the PDF, not another file"),
+)
+"""Ratios across and up that a wrong setting gives (common practice, no source), what it was, what to change."""
+
+
+def diagnose(x: float, y: float, within: float = 0.006) -> tuple[str, str] | None:
+    """What probably went wrong for printed/asked ratios, and what to change; None where nothing usual fits."""
+    best = min(CAUSES, key=lambda cause: math.dist((x, y), cause[:2]))
+    return (best[2], best[3]) if math.dist((x, y), best[:2]) <= within else None

@@ -1,0 +1,51 @@
+"""The calibration target: a rectangle of known sides to print on the film itself and measure. Pure; mm."""
+
+from __future__ import annotations
+
+from decalgen import look
+from decalgen.calibration import SPANS, Target
+from decalgen.paperwork import Sheaf
+from decalgen.picture import Document
+
+TICK = 5.0
+HOW = (
+    "Printed without any correction. Print at 100 %, never “fit to page”. Measure from the middle of one cross to the "
+    "middle of the other, each span three times, with a caliper. Never measure from the paper's edges. Then: "
+    "decalgen calibrate read."
+)
+
+
+def target_page(
+    asked: Target, width: float, height: float, area: tuple[float, float, float, float], name: str
+) -> Document:
+    """The target in the middle of the printable ``area`` (x0, y0, x1, y1) of a sheet of ``width`` × ``height`` mm."""
+    sheaf = Sheaf(width, height)
+    x0 = (area[0] + area[2] - asked.width) / 2
+    y0 = (area[1] + area[3] - asked.height) / 2
+    x1, y1 = x0 + asked.width, y0 + asked.height
+    xm, ym = (x0 + x1) / 2, (y0 + y1) / 2
+    for a, b in (((x0, y0), (x1, y0)), ((x0, ym), (x1, ym)), ((x0, y1), (x1, y1))):
+        sheaf.line((a, b), look.LINE_MARK)
+    for a, b in (((x0, y0), (x0, y1)), ((xm, y0), (xm, y1)), ((x1, y0), (x1, y1))):
+        sheaf.line((a, b), look.LINE_MARK)
+    for x in (x0, xm, x1):
+        for y in (y0, ym, y1):
+            sheaf.line(((x - TICK / 2, y), (x + TICK / 2, y)), look.LINE_MARK)
+            sheaf.line(((x, y - TICK / 2), (x, y + TICK / 2)), look.LINE_MARK)
+    sheaf.line(((x0, y0), (x1, y1)), 0.05, look.QUIET)
+    sheaf.line(((x0, y1), (x1, y0)), 0.05, look.QUIET)
+    figures = {
+        "across foot": (x0 + 3, y0 + 1.2, 0.0),
+        "across middle": (x0 + 3, ym + 1.2, 0.0),
+        "across head": (x0 + 3, y1 + 1.2, 0.0),
+        "up left": (x0 - 1.2, y0 + 3, 90.0),
+        "up middle": (xm - 1.2, y0 + 12, 90.0),
+        "up right": (x1 - 1.2, y0 + 12, 90.0),
+    }
+    for span in SPANS[:6]:
+        x, y, turn = figures[span]
+        sheaf.text(x, y, f"{span} {asked.asked(span):g} mm", look.TYPE_SMALL, turn=turn)
+    sheaf.text(xm + 3, ym - 4, f"diagonals {asked.asked('rising'):.2f} mm", look.TYPE_SMALL)
+    sheaf.text(x0 + 3, y1 - 5, name, look.TYPE_BODY, bold=True)
+    sheaf.paragraph(x0 + 3, y1 - 10, asked.width / 2 - 6, HOW, look.TYPE_SMALL)
+    return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")

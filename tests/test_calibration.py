@@ -1,0 +1,141 @@
+"""A printer's stretch and shear from readings: exact and simulated ones, slips, and readings of something else."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+
+from decalgen.calibration import (
+    CALIPER,
+    RULE,
+    SPANS,
+    CalibrationError,
+    Instrument,
+    Target,
+    calibrate,
+    diagnose,
+    target,
+)
+
+ASKED = Target(130.0, 140.0)
+
+
+def spans(x: float, y: float, shear: float = 0.0, asked: Target = ASKED) -> dict[str, float]:
+    """The true spans of a target printed with these ratios; verticals lean by ``shear`` mm a mm of printed height."""
+    w, h = x * asked.width, y * asked.height
+    lean = shear * asked.height
+    found = {span: w if span.startswith("across") else math.hypot(h, lean) for span in SPANS}
+    found["rising"], found["falling"] = math.hypot(w + lean, h), math.hypot(w - lean, h)
+    return found
+
+
+def test_exact_readings_give_the_ratios_and_the_shear_back() -> None:
+    found = calibrate({span: [value] * 3 for span, value in spans(0.9972, 1.0031, 0.0015).items()}, ASKED)
+    assert found.x.value == pytest.approx(0.9972, abs=1e-9)
+    assert found.y.value == pytest.approx(1.0031, abs=2e-6)  # a leaning side is a little longer than its height
+    assert found.shear is not None and found.shear.value == pytest.approx(0.0015, abs=1e-9)
+    assert (found.bow_x, found.bow_y) == pytest.approx((0, 0), abs=1e-9)
+    assert found.scale_x * found.x.value == pytest.approx(1)
+    assert found.findings == () and found.readings == 24
+
+
+def test_the_uncertainty_of_three_readings_a_span() -> None:
+    """180 × 250 mm, nine readings a way, a caliper of ±0.03: 10 µm in x and 7 µm in y on a decal of 40 mm, k = 2.
+
+    By JCGM 100:2008 from u = 0.03/√3 (shared) and 0.041/√9: √(0.0173² + 0.0137²)·40/180·2 = 9.8 µm.
+    """
+    asked = Target(180.0, 250.0)
+    found = calibrate({span: [value] * 3 for span, value in spans(1, 1, 0, asked).items()}, asked)
+    assert 2 * 40 * found.x.u == pytest.approx(0.0098, abs=1e-4)
+    assert 2 * 40 * found.y.u == pytest.approx(0.0071, abs=1e-4)
+    assert found.size_error(40) == 2 * 40 * found.x.u
+
+
+def simulated(
+    rng: random.Random, instrument: Instrument
+) -> tuple[dict[str, list[float]], tuple[float, float, float], str]:
+    """Three noisy readings a span, one of them at least 0.5 mm off; the truth; the span that holds the slip."""
+    truth = (rng.uniform(0.96, 1.03), rng.uniform(0.96, 1.03), rng.uniform(-0.003, 0.003))
+    shared = rng.uniform(-instrument.limit, instrument.limit)
+    readings = {
+        span: [value + shared + rng.gauss(0, instrument.placing) for _ in range(3)]
+        for span, value in spans(*truth).items()
+    }
+    bad = rng.choice(SPANS)
+    readings[bad][rng.randrange(3)] += rng.choice([-1, 1]) * rng.uniform(0.5, 3.0)
+    return readings, truth, bad
+
+
+def test_the_stated_uncertainty_covers_the_truth_and_every_slip_is_reported() -> None:
+    rng = random.Random(20261125)
+    inside = {"x": 0, "y": 0, "shear": 0}
+    runs = 1000
+    for _ in range(runs):
+        readings, (x, y, shear), bad = simulated(rng, CALIPER)
+        found = calibrate(readings, ASKED)
+        assert [f.subject for f in found.findings] == [bad]
+        assert found.shear is not None
+        inside["x"] += abs(found.x.value - x) <= found.x.expanded
+        inside["y"] += abs(found.y.value - math.hypot(y, shear)) <= found.y.expanded
+        inside["shear"] += abs(found.shear.value - shear) <= found.shear.expanded
+    for share in inside.values():
+        assert 0.93 <= share / runs <= 0.98, inside
+
+
+def test_a_bow_is_told_and_not_mixed_with_the_stretch_of_the_edges() -> None:
+    readings = {span: [value] for span, value in spans(1, 1).items()}
+    readings["across middle"] = [130.3]
+    found = calibrate(readings, ASKED)
+    assert found.bow_x == pytest.approx(0.3) and found.bow_y == pytest.approx(0)
+
+
+@pytest.mark.parametrize(
+    ("span", "value", "why"),
+    [
+        ("across foot", 130 / 25.4, "inches"),
+        ("up left", 14.0, "decimal point"),
+        ("across middle", 1300.0, "decimal point"),
+        ("rising", 60.0, "no printer is off"),
+    ],
+)
+def test_readings_that_cannot_be_of_this_target_are_refused(span: str, value: float, why: str) -> None:
+    readings = {name: [length] for name, length in spans(1, 1).items()}
+    readings[span] = [value]
+    with pytest.raises(CalibrationError, match=why):
+        calibrate(readings, ASKED)
+
+
+def test_swapped_spans_are_noticed_where_the_sides_differ() -> None:
+    asked = Target(100.0, 140.0)
+    readings = {name: [length] for name, length in spans(1, 1, 0, asked).items()}
+    readings["across foot"], readings["up left"] = readings["up left"], readings["across foot"]
+    with pytest.raises(CalibrationError, match="swapped"):
+        calibrate(readings, asked)
+
+
+def test_readings_that_do_not_agree_or_are_no_lengths_are_refused() -> None:
+    for values, why in (([129.0, 131.0], "do not agree"), ([-1.0], "no length"), ([math.nan], "no length")):
+        readings = {name: [length] for name, length in spans(1, 1).items()} | {"across foot": values}
+        with pytest.raises(CalibrationError, match=why):
+            calibrate(readings, ASKED)
+    with pytest.raises(CalibrationError, match="spans are missing"):
+        calibrate({"across foot": [130.0]}, ASKED)
+    with pytest.raises(CalibrationError, match="no span 'sideways'"):
+        calibrate({"sideways": [1.0]}, ASKED)
+
+
+def test_the_target_fits_the_sheet_and_the_instrument() -> None:
+    assert target(138.0, 195.0) == Target(120.0, 140.0)  # A5, a caliper of 150 mm
+    assert target(200.0, 287.0) == Target(140.0, 140.0)
+    assert target(200.0, 287.0, RULE) == Target(180.0, 270.0)
+    with pytest.raises(CalibrationError, match="too small"):
+        target(50.0, 80.0)
+
+
+def test_usual_causes_are_named() -> None:
+    assert "fitted the page" in (diagnose(0.9702, 0.9598) or ("", ""))[0]
+    assert "unit" in (diagnose(0.9599, 0.9601) or ("", ""))[0]
+    assert "borderless" in (diagnose(1.031, 1.029) or ("", ""))[0]
+    assert diagnose(0.9995, 1.0004) is None
