@@ -121,10 +121,8 @@ def _said(found: Calibration) -> list[str]:
         f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
     ]
     if found.shear is not None:
-        rows.insert(
-            2,
-            f"shear: {found.shear.value * 100:+.3f} ± {found.shear.expanded * 100:.3f} mm in 100 mm (told, not corrected)",
-        )
+        lean, doubt = found.shear.value * 100, found.shear.expanded * 100
+        rows.insert(2, f"shear: {lean:+.3f} ± {doubt:.3f} mm in 100 mm (told, not corrected)")
     cause = diagnose(found.x.value, found.y.value)
     if cause:
         rows.append(f"this looks as if {cause[0]}: {cause[1]}, then print and measure the target again")

@@ -8,6 +8,7 @@ from decalgen.paperwork import Sheaf
 from decalgen.picture import Document
 
 TICK = 5.0
+STUB = 0.1
 HOW = (
     "Printed without any correction. Print at 100 %, never “fit to page”. Measure from the middle of one cross to the "
     "middle of the other, each span three times, with a caliper. Never measure from the paper's edges. Then: "
@@ -32,8 +33,9 @@ def target_page(
         for y in (y0, ym, y1):
             sheaf.line(((x - TICK / 2, y), (x + TICK / 2, y)), look.LINE_MARK)
             sheaf.line(((x, y - TICK / 2), (x, y + TICK / 2)), look.LINE_MARK)
-    sheaf.line(((x0, y0), (x1, y1)), 0.05, look.QUIET)
-    sheaf.line(((x0, y1), (x1, y0)), 0.05, look.QUIET)
+    for x, y in ((x0, y0), (x1, y0), (x0, y1), (x1, y1)):
+        # Only the ends of the diagonals: whole ones would run through the text.
+        sheaf.line(((x, y), (x + (xm - x) * STUB, y + (ym - y) * STUB)), 0.05, look.QUIET)
     figures = {
         "across foot": (x0 + 3, y0 + 1.2, 0.0),
         "across middle": (x0 + 3, ym + 1.2, 0.0),
@@ -46,6 +48,6 @@ def target_page(
         x, y, turn = figures[span]
         sheaf.text(x, y, f"{span} {asked.asked(span):g} mm", look.TYPE_SMALL, turn=turn)
     sheaf.text(xm + 3, ym - 4, f"diagonals {asked.asked('rising'):.2f} mm", look.TYPE_SMALL)
-    sheaf.text(x0 + 3, y1 - 5, name, look.TYPE_BODY, bold=True)
-    sheaf.paragraph(x0 + 3, y1 - 10, asked.width / 2 - 6, HOW, look.TYPE_SMALL)
+    sheaf.text(x0 + 9, y1 - 14, name, look.TYPE_BODY, bold=True)
+    sheaf.paragraph(x0 + 9, y1 - 19, asked.width / 2 - 12, HOW, look.TYPE_SMALL)
     return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")

@@ -107,6 +107,6 @@ def test_files_that_cannot_be_read_as_readings(folder: Path) -> None:
     with pytest.raises(InputError, match="too large"):
         read_readings(Path("big.txt"))
     Path("latin.txt").write_bytes(b"across foot: 1 # \xff\n")
-    with pytest.raises(InputError, match="plain text|as text"):
+    with pytest.raises(InputError, match="read as text"):
         read_readings(Path("latin.txt"))
     assert numbers(" 99.85 99.9 mm ") == [99.85, 99.9]
