@@ -145,7 +145,9 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     layout = layout_of(jobs, options, watch)
     document = proof(layout, jobs, _title(jobs), _date(jobs))
     files = _rendered(document, output)
-    files[positions_file(output)] = write_positions(layout, jobs)
+    files[positions_file(output)] = write_positions(
+        layout.digest, layout.positions, jobs, all(n.complete for n in layout.nests)
+    )
     return Result(write_files(files), layout.findings, tuple(_used(layout)))
 
 

@@ -13,7 +13,6 @@ from decalgen.errors import InputError
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job
-    from decalgen.sheet import Layout
 
 FORM = "decalgen positions 1"
 LARGEST = 4_000_000
@@ -43,20 +42,20 @@ class Saved:
     complete: bool = True
 
 
-def write_positions(layout: Layout, jobs: Sequence[Job]) -> bytes:
-    """The file's bytes."""
+def write_positions(digest: str, positions: Sequence[Position], jobs: Sequence[Job], complete: bool = True) -> bytes:
+    """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early."""
     rows = [
         json.dumps(
             {"decal": p.key, "copy": p.copy, "film": p.film, "sheet": p.sheet, "x": p.x, "y": p.y, "turn": p.turn},
             ensure_ascii=False,
         )
-        for p in layout.positions
+        for p in positions
     ]
     head = {
         "form": FORM,
-        "layout": layout.digest,
+        "layout": digest,
         "jobs": {job.name: job.digest for job in jobs},
-        "nested completely": all(nest.complete for nest in layout.nests),
+        "nested completely": complete,
     }
     text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     return (text + ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]\n}\n").encode("utf-8")

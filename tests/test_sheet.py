@@ -201,7 +201,7 @@ def test_saved_positions_are_printed_as_they_are(tmp_path) -> None:  # type: ign
     job = job_of_three()
     first = arrange([job], [jobs.film()], jobs.PRINTER, effort=QUICK)
     path = tmp_path / "x.positions.json"
-    path.write_bytes(write_positions(first, [job]))
+    path.write_bytes(write_positions(first.digest, first.positions, [job]))
     moved = replace(read_positions(path), positions=tuple(replace(p, x=p.x + 20) for p in first.positions))
     again = arrange([job], [jobs.film()], jobs.PRINTER, saved=moved)
     assert [p.x for p in again.sheets[0].placed] == pytest.approx([p.x + 20 for p in first.sheets[0].placed])
