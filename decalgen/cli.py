@@ -117,13 +117,21 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
 @cli.command()
 @click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
 @click.option("--panel", "panels", multiple=True, metavar="NAME=W×H", help="A panel: 'door=22.4x11.6'. Repeatable.")
+@click.option("--bowed", multiple=True, metavar="NAME=C/R/L", help="A bowed panel: 'bonnet=24.2/1.1/19.5'. Repeatable.")
 @click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
 @click.option("--title", help="What the job is called on paper.")
 @click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
 @click.option("--body", default="grey", show_default=True, help="Colour of the body: a CSS name or '#rrggbb'.")
 @click.option("--yes", is_flag=True, help="Ask nothing; take what the options say.")
 def new(
-    job: Path, panels: tuple[str, ...], layouts: tuple[str, ...], title: str | None, scale: str, body: str, yes: bool
+    job: Path,
+    panels: tuple[str, ...],
+    bowed: tuple[str, ...],
+    layouts: tuple[str, ...],
+    title: str | None,
+    scale: str,
+    body: str,
+    yes: bool,
 ) -> None:
     """Start a job: a commented job file and a measuring card to print.
 
@@ -135,8 +143,8 @@ def new(
     """
     from decalgen.starter import Answers, new_job
 
-    answers = Answers(job, panels, layouts, title, scale, body)
-    if not yes and not panels:
+    answers = Answers(job, panels, bowed, layouts, title, scale, body)
+    if not (yes or panels or bowed):
         answers = _ask(answers)
     tell(new_job(answers))
 
@@ -349,13 +357,21 @@ def _ask(answers: Any) -> Any:
     title = answers.title or click.prompt("What is the model called", default=answers.job.stem)
     scale = click.prompt("Its scale", default=answers.scale)
     body = click.prompt("Colour of the body (a CSS name or #rrggbb)", default=answers.body)
-    panels: list[str] = list(answers.panels)
+    panels: list[str] = []
+    bowed: list[str] = []
     click.echo("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
     while name := click.prompt("Panel", default="", show_default=False).strip():
-        width = click.prompt("  width", default="", show_default=False).strip()
-        height = click.prompt("  height", default="", show_default=False).strip()
-        panels.append(f"{name}={width or '?'}x{height or '?'}")
-    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels))
+        if click.confirm("  is it bowed", default=False):
+            sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]
+            bowed.append(f"{name}={'/'.join(sizes)}")
+        else:
+            sizes = [_size_or_later(key) for key in ("width", "height")]
+            panels.append(f"{name}={'x'.join(sizes)}")
+    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels), bowed=tuple(bowed))
+
+
+def _size_or_later(key: str) -> str:
+    return str(click.prompt(f"  {key}", default="", show_default=False)).strip() or "?"
 
 
 def _utf8_output() -> None:

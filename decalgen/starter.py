@@ -16,10 +16,12 @@ _PANEL = re.compile(r"^\s*(?P<name>[^=]+?)\s*=\s*(?P<w>[^x×]+?)\s*[x×]\s*(?P<h
 
 @dataclass(frozen=True)
 class Answers:
-    """What was asked or given: ``panels`` as 'door=22.4x11.6', a size of '?' is still to be measured."""
+    """What was asked or given: flat ``panels`` as 'door=22.4x11.6', ``bowed`` ones as 'bonnet=24.2/1.1/19.5' (chord,
+    rise, length); a size of '?' is still to be measured."""
 
     job: Path
     panels: tuple[str, ...] = ()
+    bowed: tuple[str, ...] = ()
     layouts: tuple[str, ...] = ()
     title: str | None = None
     scale: str = "1:43"
@@ -28,9 +30,11 @@ class Answers:
 
 @dataclass(frozen=True)
 class _Panel:
+    """A panel with its sizes in mm: (name of the size, reading or None, a guess, the error to expect of it)."""
+
     name: str
-    width: float | None
-    height: float | None
+    kind: str
+    sizes: tuple[tuple[str, float | None, float, float], ...]
 
 
 def new_job(answers: Answers) -> Result:
@@ -40,14 +44,15 @@ def new_job(answers: Answers) -> Result:
     path = answers.job if answers.job.suffix else answers.job.with_suffix(".yaml")
     if path.exists():
         raise OutputError(f"'{path}' is there already", fix="choose another name, or move the old file away")
-    panels = [_read(text) for text in answers.panels] or [_Panel("door", None, None)]
+    panels = [_flat(text) for text in answers.panels] + [_bowed(text) for text in answers.bowed]
+    panels = panels or [_flat("door=?x?")]
     names = [panel.name for panel in panels]
     if len(set(names)) < len(names):
         raise DecalgenError("two panels have the same name", fix="give each panel a name of its own")
     title = answers.title or path.stem.replace("-", " ").capitalize()
     text = _job_text(path.stem, title, answers, panels)
     card = measuring_card(
-        title, [CardPanel(p.name, "flat", (("width", p.width), ("height", p.height))) for p in panels]
+        title, [CardPanel(p.name, p.kind, tuple((key, value) for key, value, _, _ in p.sizes)) for p in panels]
     )
     pdf = render(card, ".pdf")[0]
     files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
@@ -55,14 +60,35 @@ def new_job(answers: Answers) -> Result:
     return Result(files, lines=lines)
 
 
-def _read(text: str) -> _Panel:
+def _flat(text: str) -> _Panel:
     match = _PANEL.match(text)
     if match is None:
         raise DecalgenError(f"'{text}' is not a panel", fix="write name=width x height, such as door=22.4x11.6")
-    name = match["name"]
+    sizes = (("width", _size(match["w"]), 20.0, 0.05), ("height", _size(match["h"]), 10.0, 0.05))
+    return _Panel(_name(match["name"]), "flat", sizes)
+
+
+def _bowed(text: str) -> _Panel:
+    name, equals, rest = text.partition("=")
+    values = [part.strip() for part in rest.split("/")]
+    if not equals or len(values) != 3:
+        raise DecalgenError(
+            f"'{text}' is not a bowed panel", fix="write name=chord/rise/length, such as bonnet=24.2/1.1/19.5"
+        )
+    chord, rise, length = (_size(value) for value in values)
+    if chord is not None and rise is not None and rise > chord / 2:
+        raise DecalgenError(
+            f"'{name.strip()}' rises {rise:g} mm over a chord of {chord:g} mm: more than a half circle",
+            fix="write the chord first, then the rise",
+        )
+    sizes = (("chord", chord, 24.0, 0.05), ("rise", rise, 1.0, 0.10), ("length", length, 20.0, 0.05))
+    return _Panel(_name(name.strip()), "bowed", sizes)
+
+
+def _name(name: str) -> str:
     if not re.fullmatch(r"[^\W\d_][\w \-]*", name):
         raise DecalgenError(f"'{name}' cannot be the name of a panel", fix="use letters, digits, spaces and hyphens")
-    return _Panel(name, _size(match["w"]), _size(match["h"]))
+    return name
 
 
 def _size(text: str) -> float | None:
@@ -83,7 +109,6 @@ def _size(text: str) -> float | None:
 
 
 def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> str:
-    from decalgen.job.loader import layouts as known_layouts
     from decalgen.job.loader import load_layout
 
     rows = [
@@ -101,16 +126,15 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
     ]
     for panel in panels:
         rows.append(f"  {panel.name}:")
-        for key, value, guess in (("width", panel.width, 20.0), ("height", panel.height, 10.0)):
+        for key, value, guess, error in panel.sizes:
             if value is None:
-                rows.append(f"    {key}: {guess:.2f} mm ± 0.05     # a guess: measure it, three readings")
+                rows.append(f"    {key}: {guess:.2f} mm ± {error:.2f}     # a guess: measure it, three readings")
             else:
-                rows.append(f"    {key}: {value:.2f} mm ± 0.05")
+                rows.append(f"    {key}: {value:.2f} mm ± {error:.2f}")
         rows.append("    # obstacles:")
         rows.append("    #   handle: {rectangle: [3.0 mm, 0.8 mm], at: [12 mm, 7 mm], clearance: 0.3 mm}")
     rows.append("decals:")
     chosen = [load_layout(layout).name for layout in answers.layouts]
-    del known_layouts
     if chosen:
         for n, layout in enumerate(chosen):
             panel = panels[n % len(panels)]
