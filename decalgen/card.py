@@ -66,7 +66,8 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
         )
         sheaf.dimension((x, y), (x + w, y), -4.0, "width")
         sheaf.dimension((x, y), (x, y + h), 4.0, "height")
-    sheaf.text(x + w / 2, y + h / 2 - 1, "not to scale", look.TYPE_SMALL, colour=look.QUIET, align="centre")
+    middle = y + (h * 0.16 if panel.kind == "bowed" else h / 2)
+    sheaf.text(x + w / 2, middle - 1, "not to scale", look.TYPE_SMALL, colour=look.QUIET, align="centre")
     left = EDGE + 84
     row = top - 6
     sheaf.text(left, row, "size", look.TYPE_SMALL, bold=True)
@@ -80,8 +81,7 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
             sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
     for name in (*panel.obstacles, "handle, vent or gap: size and place from lower left"):
         row -= 8.0
-        size = sheaf.paragraph(left, row + 3.4, 32, name, look.TYPE_SMALL, leading=1.1)
-        del size
+        sheaf.paragraph(left, row + 3.4, 32, name, look.TYPE_SMALL, leading=1.1)
         for k in range(3):
             sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
 

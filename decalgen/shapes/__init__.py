@@ -1,0 +1,1 @@
+"""The shapes, one a file; `registry.load` finds them all."""

@@ -1,0 +1,174 @@
+"""What the documents say is tried: every block runs, every command, option and shape is named."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from decalgen.cli import cli
+from decalgen.job.loader import load_film, load_job
+from decalgen.shapes.base import Box, Shape
+from decalgen.shapes.registry import load
+
+BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def blocks(path: Path, language: str) -> list[str]:
+    """The fenced blocks of one language, in order."""
+    return [text for found, text in BLOCK.findall(path.read_text(encoding="utf-8")) if found == language]
+
+
+def commands(group: click.Group = cli, words: tuple[str, ...] = ()) -> dict[tuple[str, ...], click.Command]:
+    """Every command by its words."""
+    found: dict[tuple[str, ...], click.Command] = {}
+    for name, command in group.commands.items():
+        if isinstance(command, click.Group):
+            found |= commands(command, (*words, name))
+        else:
+            found[(*words, name)] = command
+    return found
+
+
+def invoke(line: str) -> str:
+    """Runs a `decalgen …` line in this process; its output."""
+    name, *words = shlex.split(line)
+    assert name == "decalgen"
+    result = CliRunner().invoke(cli, words, catch_exceptions=False, standalone_mode=False)
+    return result.output
+
+
+def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path) -> None:
+    kinds = [language for language, _ in BLOCK.findall((repository / "README.md").read_text(encoding="utf-8"))]
+    assert kinds == ["sh", "yaml", "sh", "yaml"]
+
+
+def test_the_two_commands_name_scripts_that_are_there(repository: Path) -> None:
+    first = blocks(repository / "README.md", "sh")[0].split("\n")
+    assert first == ["python3 demo/run.py", "python3 tests/run.py", ""]
+    for line in first[:2]:
+        assert (repository / line.split()[1]).is_file()
+
+
+def test_the_first_job_is_ten_lines_and_its_commands_work(
+    repository: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = blocks(repository / "README.md", "yaml")[0]
+    assert len(text.splitlines()) == 10
+    Path("tug.yaml").write_text(text, encoding="utf-8")
+    said = {line: invoke(line) for line in blocks(repository / "README.md", "sh")[1].splitlines()}
+    assert "0 errors, 0 warnings" in said["decalgen check tug.yaml"]
+    for name in ("tug-proof.pdf", "tug-sheet.pdf", "tug.positions.json", "pictures/tug-door-band-left.png"):
+        assert Path(name).stat().st_size > 300, name
+    (sheet,) = (text for line, text in said.items() if line.startswith("decalgen sheet"))
+    assert "as on the proof" in sheet
+
+
+def test_the_film_of_the_readme_is_one(repository: Path, tmp_path: Path) -> None:
+    path = tmp_path / "film.yaml"
+    path.write_text(blocks(repository / "README.md", "yaml")[1], encoding="utf-8")
+    film = load_film(path)
+    assert (film.kind, film.width, film.used[0].height) == ("white", 148.0, 30.0)
+
+
+def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(repository: Path) -> None:
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    title, job, picture, heading = [part for part in text.split("\n\n") if part.strip()][:4]
+    assert title == "# decalgen" and job.startswith("You restore small die-cast toy vehicles")
+    assert heading == "## Two commands"
+    shown = re.fullmatch(r"!\[[^\]]+\]\(([^)]+)\)", picture)
+    assert shown is not None
+    data = (repository / shown[1]).read_bytes()
+    assert data.startswith(b"\x89PNG\r\n\x1a\n") and len(data) < 250_000
+
+
+@pytest.mark.parametrize("words", sorted(commands()), ids=" ".join)
+def test_every_command_and_option_is_in_the_table_of_the_readme(repository: Path, words: tuple[str, ...]) -> None:
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    rows = [row for row in text.splitlines() if row.startswith(f"| `decalgen {' '.join(words)}")]
+    assert len(rows) == 1
+    shared = re.search(r"^All printing commands share: (.*)$", text, re.MULTILINE)
+    assert shared is not None
+    named = set(re.findall(r"`(--?[a-z-]+)`", rows[0] + (shared[1] if "all printing commands" in rows[0] else "")))
+    options = {
+        (set(option.opts) & {"-o"} or {option.opts[-1]}).pop()
+        for option in commands()[words].params
+        if isinstance(option, click.Option)
+    }
+    assert named == options
+
+
+@pytest.mark.parametrize("words", sorted(commands()), ids=" ".join)
+def test_every_command_has_help_with_an_example_that_its_options_allow(words: tuple[str, ...]) -> None:
+    command = commands()[words]
+    said = CliRunner().invoke(cli, [*words, "--help"]).output
+    example = re.search(r"Example:\n\s+(decalgen .*)", said)
+    assert example is not None, "no example"
+    tokens = shlex.split(example[1].split(">")[0])
+    assert tuple(tokens[1 : 1 + len(words)]) == words
+    known = {name for option in command.params for name in option.opts}
+    assert {token for token in tokens if token.startswith("-")} <= known
+    for option in command.params:
+        if isinstance(option, click.Option):
+            assert option.help, option.name
+
+
+@pytest.mark.parametrize("shape", sorted(load()))
+def test_every_shape_is_explained(shape: str) -> None:
+    said = invoke(f"decalgen shapes {shape}")
+    assert said.startswith(f"{shape}: ")
+    cls = load()[shape]
+    for line in said.splitlines()[2:]:
+        key, _, about = line.partition("  ")
+        assert key and about.strip() and not about.startswith(" (")
+    assert cls.__doc__
+
+
+def test_the_shape_of_the_developers_page_can_be_added(
+    repository: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from decalgen.shapes import registry
+
+    monkeypatch.setattr(registry, "_shapes", dict(registry._shapes))
+    (tmp_path / "added_bar.py").write_text(blocks(repository / "DEVELOPERS.md", "python")[0], encoding="utf-8")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    module = import_module("added_bar")
+    bar = module.Bar("navy", 1.0)
+    assert isinstance(bar, Shape) and registry.find("bar") is module.Bar
+    assert bar.draw(bar.extent(Box(20.0, 5.0)), 0.5)[0].region.bounds == (-0.5, -0.5, 20.5, 1.5)
+    sys.modules.pop("added_bar")
+
+
+def test_every_module_has_a_docstring_and_a_row_in_the_developers_page(repository: Path) -> None:
+    page = (repository / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for path in sorted((repository / "decalgen").rglob("*.py")):
+        source = path.read_text(encoding="utf-8")
+        assert source.lstrip().startswith('"""'), path
+    for path in sorted((repository / "decalgen").iterdir()):
+        if path.name.startswith("__") or path.suffix not in ("", ".py"):
+            continue
+        name = f"`{path.name}`" if path.suffix else f"`{path.name}/`"
+        if path.is_dir() and not any(path.glob("*.py")):
+            continue
+        assert name in page, name
+
+
+def test_the_examples_on_the_developers_page_name_tests_that_are_there(repository: Path) -> None:
+    for block in blocks(repository / "DEVELOPERS.md", "sh"):
+        for word in block.split():
+            if word.startswith("tests/"):
+                assert (repository / word).exists(), word
+
+
+def test_demo_jobs_are_commented_and_load(repository: Path) -> None:
+    for name in ("gannet", "h9", "ostmerrow", "dravenhoe"):
+        path = repository / "demo" / f"{name}.yaml"
+        assert path.read_text(encoding="utf-8").startswith("#")
+        assert load_job(path).name == name
