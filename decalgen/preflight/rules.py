@@ -1,13 +1,8 @@
-"""The rules. Each takes what it judges and gives findings; none changes anything.
-
-Smallest features by resolution: trade practice (print trade figures and one measured laser; common practice, no source
-that binds). A user's own printed wedge replaces them.
-"""
+"""The rules. Each takes what it judges and gives findings; none changes anything."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import shapely
 
@@ -15,27 +10,11 @@ from decalgen.artwork import Artwork
 from decalgen.errors import Finding
 from decalgen.geometry import region
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.lettering import glyphs, small_letters
+from decalgen.preflight.limits import smallest
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
 JobRule = Callable[[Job, Printer], list[Finding]]
-
-
-@dataclass(frozen=True)
-class Smallest:
-    """The smallest line, gap and cap height, mm, that hold at a resolution."""
-
-    dpi: int
-    line: float
-    gap: float
-    caps: float
-
-
-SMALLEST = (Smallest(600, 0.15, 0.20, 1.0), Smallest(1200, 0.10, 0.15, 0.8), Smallest(2400, 0.08, 0.12, 0.7))
-
-
-def smallest(dpi: int) -> Smallest:
-    """The limits of the finest resolution that the printer reaches."""
-    return next((row for row in reversed(SMALLEST) if row.dpi <= dpi), SMALLEST[0])
 
 
 def thin_lines(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
@@ -158,5 +137,5 @@ def _thinner_than(area: shapely.MultiPolygon, width: float) -> float:
     return float(region(area.difference(opened)).area)
 
 
-DECAL_RULES: tuple[DecalRule, ...] = (nothing_printed, off_panel, thin_lines, thin_gaps)
+DECAL_RULES: tuple[DecalRule, ...] = (nothing_printed, off_panel, glyphs, small_letters, thin_lines, thin_gaps)
 JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels)
