@@ -87,7 +87,7 @@ def _layout_picture() -> Document:
         artwork = artworks(job)[0]
         size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
         cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))
-    return contact_sheet(cells, "Layouts", columns=3, cell=(64.0, 50.0))
+    return contact_sheet(cells, "Layouts", columns=3, cell=(64.0, 54.0))
 
 
 def fonts(output: Path | None, text: str) -> Result:

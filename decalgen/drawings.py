@@ -16,6 +16,7 @@ from decalgen.shapes.base import Box
 SIZE_MM = 120.0
 """The longer side of a preview's picture, mm: about what a screen shows."""
 PAD = 10.0
+DIMENSION = look.DIMENSION_OFFSET + 1.0
 
 
 def position_on_panel(artwork: Artwork, decal: Decal, panel: Panel) -> Matrix:
@@ -48,7 +49,7 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     items.append(Path(artwork.cut.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
     a = (PAD + 6 + (0 - x0) * scale, PAD + 12 + (0 - y0) * scale)
     w, h = artwork.width * scale, artwork.height * scale
-    off = 3.0 + (0 - y0) * scale
+    off = DIMENSION + (0 - y0) * scale
     sheaf.dimension(a, (a[0] + w, a[1]), -off, f"{artwork.width:.2f}")
     sheaf.dimension((a[0], a[1]), (a[0], a[1] + h), off, f"{artwork.height:.2f}")
     _caption(sheaf, f"{artwork.name}", f"{job.title} · {artwork.film} film · drawn {scale:.3g} : 1", scale)
@@ -75,8 +76,8 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     for obstacle in panel.obstacles:
         items += _obstacle(obstacle, panel, mirrored, place)
     a = (PAD + 6, PAD + 12)
-    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -3.0, f"{panel.width.value:.2f}")
-    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), 3.0, f"{panel.height.value:.2f}")
+    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}")
     hand = next((art.hand for art in artworks if art.hand), None)
     name = f"{panel.name}, {hand}" if hand else panel.name
     _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
@@ -105,7 +106,7 @@ def contact_sheet(
     title: str,
     columns: int = 3,
     date: str | None = None,
-    cell: tuple[float, float] = (60.0, 44.0),
+    cell: tuple[float, float] = (60.0, 48.0),
 ) -> Document:
     """Many small pictures with a name and a line of text under each: shapes, layouts, decals.
 
@@ -120,15 +121,15 @@ def contact_sheet(
         x = PAD + (n % columns) * wide
         y = sheaf.height - PAD - 8 - (n // columns + 1) * high
         x0, y0, x1, y1 = bounds
-        room_w, room_h = wide - 6.0, high - 16.0
+        room_w, room_h = wide - 6.0, high - 20.0
         scale = min(room_w / max(x1 - x0, 1e-6), room_h / max(y1 - y0, 1e-6))
         dx = x + (room_w - (x1 - x0) * scale) / 2
-        dy = y + 11.0 + (room_h - (y1 - y0) * scale) / 2
+        dy = y + 15.0 + (room_h - (y1 - y0) * scale) / 2
         place = multiply(translation(dx, dy), multiply(_zoom(scale), translation(-x0, -y0)))
         symbol = Symbol(f"cell-{n + 1}", tuple(fills))
         uses.append(Use(symbol, place))
-        sheaf.text(x, y + 6.0, name, look.TYPE_BODY, bold=True)
-        sheaf.paragraph(x, y + 2.2, wide - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
+        sheaf.text(x, y + 10.0, name, look.TYPE_BODY, bold=True)
+        sheaf.paragraph(x, y + 6.2, wide - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
     return _document(sheaf, Layer("Pictures", tuple(uses), "artwork"), title, date)
 
 

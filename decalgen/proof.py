@@ -197,7 +197,7 @@ class _Paper:
         shares = [0.07, 0.24, 0.25, 0.18, 0.17, 0.09]
         widths = [self.inner * share for share in shares]
         self.head("Key", 20.0)
-        todo = list(rows.values())
+        todo = _without_repeats(list(rows.values()), 2)
         while todo:
             fits = max(1, int((self.y - EDGE - 8.0) / 7.6))
             self.y = self.sheaf.table(EDGE, self.y, widths, [head, *todo[:fits]], right=(3, 4, 5))
@@ -254,6 +254,15 @@ class _Paper:
         for row in rows:
             self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, row, look.TYPE_BODY) - 0.6
         self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, LAW, bold=True)
+
+
+def _without_repeats(rows: list[list[str]], column: int) -> list[list[str]]:
+    """The rows with a text of that column only where it differs from the row above."""
+    before = [""] + [row[column] for row in rows[:-1]]
+    return [
+        [*row[:column], "" if row[column] == above else row[column], *row[column + 1 :]]
+        for row, above in zip(rows, before, strict=True)
+    ]
 
 
 def _upright(panel: Panel, width: float) -> Outline:
