@@ -55,9 +55,7 @@ class Frame:
     def back(self, item: Item, copy: int, sheet: int, turn: int, x: float, y: float) -> Position:
         """The position on the region itself of a shape placed in the frame."""
         out = turned(np.array([[x, y]]), -self.turn % 360)[0]
-        return Position(
-            item.key, copy, self.region.key, sheet, float(out[0]), float(out[1]), (turn - self.turn) % 360
-        )
+        return Position(item.key, copy, self.region.key, sheet, float(out[0]), float(out[1]), (turn - self.turn) % 360)
 
     def into(self, x: float, y: float, turn: int) -> tuple[float, float, int]:
         """The reverse of `back`."""
@@ -74,9 +72,7 @@ def frame_of(region: Region, index: int) -> Frame:
 
 def shape_of(item: Item, turn: int) -> Shape:
     """An item's outline at a turn in the frame."""
-    return Shape(
-        turn % 360, turned(ring(item.outline), turn), tuple(turned(ring(o), turn) for o in item.openings)
-    )
+    return Shape(turn % 360, turned(ring(item.outline), turn), tuple(turned(ring(o), turn) for o in item.openings))
 
 
 def shapes_of(item: Item, frame: Frame) -> tuple[Shape, ...]:

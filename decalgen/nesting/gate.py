@@ -33,9 +33,7 @@ def gate(request: Request, nest: Nest) -> list[Fault]:
     return check_layout(request, nest.positions, nest.left_out)
 
 
-def check_layout(
-    request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]
-) -> list[Fault]:
+def check_layout(request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
     """As `gate`, for positions that are not a nest yet."""
     items = {item.key: item for item in request.items}
     regions = {region.key: region for region in request.regions}
@@ -61,9 +59,7 @@ def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[L
     seen = Counter((p.item, p.copy) for p in positions)
     seen.update((entry.item, copy) for entry in left_out for copy in entry.copies)
     wanted = {(item.key, copy) for item in request.items for copy in range(item.quantity)}
-    faults = [
-        Fault("count", f"{key}, copy {copy + 1}, is missing") for key, copy in sorted(wanted - set(seen))
-    ]
+    faults = [Fault("count", f"{key}, copy {copy + 1}, is missing") for key, copy in sorted(wanted - set(seen))]
     for (key, copy), times in seen.items():
         if (key, copy) not in wanted:
             faults.append(Fault("count", f"{key}, copy {copy + 1}, was not asked for"))
@@ -72,9 +68,7 @@ def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[L
     return faults
 
 
-def _references(
-    positions: tuple[Position, ...], items: dict[str, Item], regions: dict[str, Region]
-) -> list[Fault]:
+def _references(positions: tuple[Position, ...], items: dict[str, Item], regions: dict[str, Region]) -> list[Fault]:
     faults = []
     for i, p in enumerate(positions):
         if p.item not in items or p.region not in regions:
@@ -172,7 +166,5 @@ def apart(a: np.ndarray | BaseGeometry, b: np.ndarray | Polygon, distance: float
         return np.asarray(shapely.distance(a, b) >= distance - TOLERANCE - NOISE)
     small = (TOLERANCE + NOISE) / 2
     return ~np.asarray(
-        shapely.intersects(
-            shapely.buffer(a, -small, join_style="mitre"), shapely.buffer(b, -small, join_style="mitre")
-        )
+        shapely.intersects(shapely.buffer(a, -small, join_style="mitre"), shapely.buffer(b, -small, join_style="mitre"))
     )

@@ -2,54 +2,195 @@
 
 from __future__ import annotations
 
-from decalgen.nesting.frame import Piece, pieces_of
+import queue
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from decalgen.nesting.engine import ENTRIES as ENTRIES
+from decalgen.nesting.engine import FILL, SEPARATE, SHELF, Entry, Found, Task, load
+from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import check_layout
 from decalgen.nesting.model import Nest, Position, Progress, Request, Watcher
-from decalgen.nesting.result import build, left_out, quick_score, score
-from decalgen.nesting.shelf import shelve
+from decalgen.nesting.result import Score, build, left_out, quick_score, score
 from decalgen.nesting.validate import validate
+from decalgen.nesting.worker import Report, Worker
+
+SMALL = 20_000
+"""Steps up to which the exact fill runs in the program itself: starting a process would take longer than it saves."""
+
+PATIENCE = 90.0
+"""Seconds without a sign of life after which an engine counts as hung."""
 
 
 def nest(request: Request, progress: Watcher | None = None) -> Nest:
     """Nest the pieces of a request onto its regions.
 
-    Raises `NestingError` for a request that cannot be right. A piece that fits nowhere is no error: it is
-    named in `Nest.left_out`.
+    Raises `NestingError` for a request that cannot be right. A piece that fits nowhere is no error: it is named in
+    `Nest.left_out`. Ctrl-C ends the search and keeps the best layout so far; before there is one it goes through.
     """
     validate(request)
-    pieces = pieces_of(request)
-    best: list[Position] = []
-    best_score = score(request, [])
-    steps = 0
-    for order in _orders(request, pieces):
-        for flat in (True, False):
-            trial = shelve(request, order, flat)
-            steps += len(pieces)
-            found = score(request, trial.positions)
-            if found < best_score and not check_layout(
-                request, tuple(trial.positions), left_out(request, trial.positions)
-            ):
-                best, best_score = trial.positions, found
-            if progress is not None:
-                _, sheets, used = quick_score(request, best)
-                report = Progress("shelf", steps, steps, len(best), len(pieces), sheets, used, tuple(best))
-                if progress(report) is False:
-                    return build(request, best, "shelf", steps, False, ())
-    return build(request, best, "shelf", steps, True, ())
+    run = _Run(request, progress)
+    try:
+        run.all_engines()
+    except KeyboardInterrupt:
+        if not run.engine:
+            raise
+        run.cut_short("stopped by the user; this is the best layout so far")
+    return build(request, list(run.best), run.engine or "shelf", run.steps, run.complete, tuple(run.notes))
 
 
-def _orders(request: Request, pieces: list[Piece]) -> list[list[Piece]]:
-    """Largest first, by area and by the longer side; the higher priority always before the lower."""
-    items = request.items
+class _Stop(Exception):
+    """The watcher or the clock has ended the search."""
 
-    def side(piece: Piece) -> float:
-        x0, y0, x1, y1 = items[piece.item].outline.bounds
-        return float(max(x1 - x0, y1 - y0))
 
-    def by_area(piece: Piece) -> float:
-        return float(items[piece.item].outline.area)
+@dataclass
+class _Run:
+    """The state of one nest."""
 
-    return [
-        sorted(pieces, key=lambda p: (-items[p.item].priority, -by_area(p), p.item, p.copy)),
-        sorted(pieces, key=lambda p: (-items[p.item].priority, -side(p), p.item, p.copy)),
-    ]
+    request: Request
+    watcher: Watcher | None
+    best: tuple[Position, ...] = ()
+    best_score: Score | None = None
+    engine: str = ""
+    complete: bool = True
+    notes: list[str] = field(default_factory=list)
+    spent: dict[str, int] = field(default_factory=dict)
+    pieces: int = 0
+    started: float = 0.0
+    told: float = 0.0
+
+    @property
+    def steps(self) -> int:
+        return sum(self.spent.values())
+
+    def cut_short(self, why: str) -> None:
+        self.complete = False
+        if why not in self.notes:
+            self.notes.append(why)
+
+    def all_engines(self) -> None:
+        """Every engine that is allowed and installed; the shelf where no other found a layout."""
+        self.started = time.monotonic()
+        self.pieces = len(pieces_of(self.request))
+        effort = self.request.effort
+        task = Task(effort.steps, effort.layouts, self.request.seed, seconds=self.request.time_limit or 0.0)
+        try:
+            self._first(task)
+            entries = [e for e in self._allowed() if e is not SHELF and (e is not SEPARATE or effort.layouts > 0)]
+            if entries == [FILL] and effort.steps <= max(SMALL, 5 * self.pieces):
+                self._inside(FILL, task)
+            elif entries:
+                self._outside(entries, task)
+            if not self.engine:
+                self._inside(SHELF, task)
+        except _Stop as stop:
+            self.cut_short(str(stop))
+
+    def _allowed(self) -> list[Entry]:
+        names = self.request.engines
+        entries = [e for e in ENTRIES.values() if names is None or e.name in names]
+        if names is None:
+            # The tree search ends by the clock alone, so it would not come out the same again.
+            entries = [e for e in entries if e.name != "tree" or self.request.time_limit]
+        missing = [e.name for e in entries if names is not None and not e.there]
+        for name in missing:
+            self.notes.append(f"the engine '{name}' is not installed here")
+        return [e for e in entries if e.there]
+
+    def _first(self, task: Task) -> None:
+        """A layout at once, for the others to start from and for Ctrl-C to keep."""
+        allowed = self._allowed()
+        if FILL in allowed and len(allowed) > 1 and self.request.effort.steps > SMALL:
+            self._inside(FILL, Task(1, 0, task.seed))
+
+    def _inside(self, entry: Entry, task: Task) -> None:
+        """An engine in this process."""
+        for found in load(entry.where)(self.request, task):
+            self._take(entry, found)
+
+    def _outside(self, entries: Sequence[Entry], task: Task) -> None:
+        """Engines in processes of their own, side by side."""
+        reports: queue.Queue[Report] = queue.Queue()
+        workers: dict[Worker, float] = {}
+        task = Task(task.steps, task.layouts, task.seed, start=self.best, seconds=task.seconds)
+        try:
+            for entry in entries:
+                workers[Worker(entry, self.request, task, reports)] = time.monotonic()
+            while workers:
+                self._wait(workers, reports)
+        finally:
+            for worker in workers:
+                worker.end()
+
+    def _wait(self, workers: dict[Worker, float], reports: queue.Queue[Report]) -> None:
+        """Take one report, or notice that an engine has been silent for too long."""
+        try:
+            worker, found, why = reports.get(timeout=0.1)
+        except queue.Empty:
+            self._look_at_clock()
+            for worker, heard in list(workers.items()):
+                if time.monotonic() - heard > PATIENCE:
+                    self.cut_short(f"the engine '{worker.entry.name}' hung and was ended")
+                    worker.end()
+                    del workers[worker]
+            return
+        if worker not in workers:
+            return
+        if found is not None:
+            workers[worker] = time.monotonic()
+            self._take(worker.entry, found)
+            return
+        if why:
+            self.cut_short(f"the engine '{worker.entry.name}' {why}")
+        worker.end()
+        del workers[worker]
+
+    def _take(self, entry: Entry, found: Found) -> None:
+        """A layout from an engine: through the gate, and kept if it is the best."""
+        self.spent[entry.name] = max(self.spent.get(entry.name, 0), found.steps)
+        better = False
+        if found.positions is not None and self._promising(found.positions):
+            faults = check_layout(
+                self.request, found.positions, left_out(self.request, list(found.positions), brief=True)
+            )
+            if faults:
+                self._refused(entry, faults[0].message)
+            else:
+                new = score(self.request, list(found.positions))
+                if self.best_score is None or new < self.best_score:
+                    self.best, self.best_score, self.engine = found.positions, new, entry.name
+                    better = True
+        self._tell(better)
+        self._look_at_clock()
+
+    def _promising(self, positions: tuple[Position, ...]) -> bool:
+        """Whether a layout is worth the gate: not worse in pieces or sheets than the best."""
+        if self.best_score is None:
+            return True
+        left, sheets, last = quick_score(self.request, list(positions))
+        if (left, sheets) != self.best_score[:2]:
+            return (left, sheets) < self.best_score[:2]
+        return self.request.remnant != "strip" or last < self.best_score[3]
+
+    def _refused(self, entry: Entry, message: str) -> None:
+        note = f"a layout of the engine '{entry.name}' was refused: {message}"
+        if len(self.notes) < 5:
+            self.notes.append(note)
+
+    def _tell(self, better: bool) -> None:
+        """Tell the watcher of an improvement, or, now and then, that the search goes on."""
+        now = time.monotonic()
+        if self.watcher is None or (not better and now - self.told < 0.2) or not self.engine:
+            return
+        self.told = now
+        _, sheets, used = quick_score(self.request, list(self.best))
+        of_steps = max(self.request.effort.steps + self.request.effort.layouts, self.steps)
+        report = Progress(self.engine, self.steps, of_steps, len(self.best), self.pieces, sheets, used, self.best)
+        if self.watcher(report) is False:
+            raise _Stop("stopped by the user; this is the best layout so far")
+
+    def _look_at_clock(self) -> None:
+        limit = self.request.time_limit
+        if limit is not None and self.engine and time.monotonic() - self.started > limit:
+            raise _Stop(f"ended by the time limit of {limit:g} s; this is the best layout so far")

@@ -133,8 +133,11 @@ def build(
     return Nest(tuple(positions), left, uses, bound, engine, steps, complete, notes)
 
 
-def left_out(request: Request, positions: list[Position]) -> tuple[LeftOut, ...]:
-    """The pieces that went nowhere, each with the size it would need and the largest free size."""
+def left_out(request: Request, positions: list[Position], brief: bool = False) -> tuple[LeftOut, ...]:
+    """The pieces that went nowhere, each with the size it would need and the largest free size.
+
+    ``brief``: only which they are.
+    """
     there = {(p.item, p.copy) for p in positions}
     missing: dict[int, list[int]] = defaultdict(list)
     for piece in pieces_of(request):
@@ -142,6 +145,9 @@ def left_out(request: Request, positions: list[Position]) -> tuple[LeftOut, ...]
             missing[piece.item].append(piece.copy)
     if not missing:
         return ()
+    if brief:
+        nothing = (0.0, 0.0)
+        return tuple(LeftOut(request.items[i].key, tuple(c), nothing, nothing, "") for i, c in missing.items())
     frames = [frame_of(region, i) for i, region in enumerate(request.regions)]
     now = _largest_free(request, positions, frames)
     empty = _size(max((largest_rectangle(f.bounds, obstacles(f, [], request.gap)) for f in frames), key=area))

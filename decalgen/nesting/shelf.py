@@ -6,6 +6,7 @@ overlap. The free area is kept as all the largest rectangles that fit in it, so 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,12 +14,14 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import (
     Frame,
     Piece,
     Shape,
     blocked,
     frame_of,
+    pieces_of,
     pins_by_sheet,
     shape_of,
     shapes_of,
@@ -51,9 +54,7 @@ class FreeBoxes:
         """Lower left corner of the leftmost, then lowest place for a box; None where there is none."""
         r = self.rects
         noise = 1e-9
-        fits = (r[:, 2] - r[:, 0] >= width + self.gap - noise) & (
-            r[:, 3] - r[:, 1] >= height + self.gap - noise
-        )
+        fits = (r[:, 2] - r[:, 0] >= width + self.gap - noise) & (r[:, 3] - r[:, 1] >= height + self.gap - noise)
         if not fits.any():
             return None
         r = r[fits]
@@ -75,9 +76,7 @@ class FreeBoxes:
         """Split every free rectangle that the open box meets."""
         r = self.rects
         noise = 1e-9
-        hit = (
-            (r[:, 0] < x1 - noise) & (r[:, 2] > x0 + noise) & (r[:, 1] < y1 - noise) & (r[:, 3] > y0 + noise)
-        )
+        hit = (r[:, 0] < x1 - noise) & (r[:, 2] > x0 + noise) & (r[:, 1] < y1 - noise) & (r[:, 3] > y0 + noise)
         if not hit.any():
             return
         old, kept = r[hit], r[~hit]
@@ -212,9 +211,7 @@ def _fill(
                 continue
             shape, x, y = spot
             free.place(x, y, shape.width, shape.height)
-            placed.append(
-                frame.back(item, piece.copy, number, shape.turn, x - shape.box[0], y - shape.box[1])
-            )
+            placed.append(frame.back(item, piece.copy, number, shape.turn, x - shape.box[0], y - shape.box[1]))
         if not broken:
             return placed, left
         barred.add(broken)
@@ -230,3 +227,29 @@ def _spot(free: FreeBoxes, shapes: list[Shape]) -> tuple[Shape, float, float] | 
             if best is None or cost < best[0]:
                 best = (cost, shape, x, y)
     return None if best is None else best[1:]
+
+
+def shelf(request: Request, task: Task) -> Iterator[Found]:
+    """The engine: a few orders and turns, one layout each."""
+    steps = 0
+    for order in _orders(request, pieces_of(request)):
+        for flat in (True, False):
+            steps += len(order)
+            yield Found(tuple(shelve(request, order, flat).positions), steps)
+
+
+def _orders(request: Request, pieces: list[Piece]) -> list[list[Piece]]:
+    """Largest first, by area and by the longer side; the higher priority always before the lower."""
+    items = request.items
+
+    def side(piece: Piece) -> float:
+        x0, y0, x1, y1 = items[piece.item].outline.bounds
+        return float(max(x1 - x0, y1 - y0))
+
+    def by_area(piece: Piece) -> float:
+        return float(items[piece.item].outline.area)
+
+    return [
+        sorted(pieces, key=lambda p: (-items[p.item].priority, -by_area(p), p.item, p.copy)),
+        sorted(pieces, key=lambda p: (-items[p.item].priority, -side(p), p.item, p.copy)),
+    ]

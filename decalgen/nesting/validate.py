@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
+from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.gate import check_layout
 from decalgen.nesting.model import (
     MAX_LENGTH,
@@ -21,8 +22,6 @@ from decalgen.nesting.model import (
     Region,
     Request,
 )
-
-ENGINES = ("shelf", "fill", "separate")
 
 
 def validate(request: Request) -> None:
@@ -46,9 +45,9 @@ def validate(request: Request) -> None:
     for region in request.regions:
         _region(region)
     _pins(request)
-    unknown = [name for name in request.engines or () if name not in ENGINES]
+    unknown = [name for name in request.engines or () if name not in ENTRIES]
     if unknown:
-        raise NestingError(f"there is no engine '{unknown[0]}'", "use one of: " + ", ".join(ENGINES))
+        raise NestingError(f"there is no engine '{unknown[0]}'", "use one of: " + ", ".join(ENTRIES))
 
 
 def _count(request: Request) -> None:
@@ -76,21 +75,14 @@ def _unique(keys: list[str], what: str) -> None:
 def _item(item: Item) -> None:
     _polygon(item.outline, f"{item.key}: its outline")
     if item.outline.interiors:
-        raise NestingError(
-            f"{item.key}: its outline has holes", "give the outer line, and large holes as openings"
-        )
+        raise NestingError(f"{item.key}: its outline has holes", "give the outer line, and large holes as openings")
     if not item.turns:
         raise NestingError(f"{item.key}: no turn is allowed", "allow at least one, such as 0")
     for opening in item.openings:
         _polygon(opening, f"{item.key}: an opening")
         if not item.outline.contains_properly(opening):
-            raise NestingError(
-                f"{item.key}: an opening reaches past the outline", "keep openings inside the outline"
-            )
-    if (
-        len(item.openings) > 1
-        and shapely.union_all(item.openings).area < sum(o.area for o in item.openings) - 1e-9
-    ):
+            raise NestingError(f"{item.key}: an opening reaches past the outline", "keep openings inside the outline")
+    if len(item.openings) > 1 and shapely.union_all(item.openings).area < sum(o.area for o in item.openings) - 1e-9:
         raise NestingError(f"{item.key}: two openings overlap", "join them to one")
 
 
@@ -109,9 +101,7 @@ def _region(region: Region) -> None:
         _polygon(polygon, f"{region.key}: a used part")
     _number(region.keep_out_clearance, f"{region.key}: the clearance round used parts")
     if region.keep_out_clearance < 0:
-        raise NestingError(
-            f"{region.key}: the clearance is {region.keep_out_clearance:g} mm", "give 0 mm or more"
-        )
+        raise NestingError(f"{region.key}: the clearance is {region.keep_out_clearance:g} mm", "give 0 mm or more")
 
 
 def _pins(request: Request) -> None:
@@ -121,15 +111,11 @@ def _pins(request: Request) -> None:
     for pin in request.pins:
         item, region = items.get(pin.item), regions.get(pin.region)
         if item is None or not 0 <= pin.copy < item.quantity:
-            raise NestingError(
-                f"a pin for {pin.item}, copy {pin.copy + 1}, but there is no such piece", "unpin it"
-            )
+            raise NestingError(f"a pin for {pin.item}, copy {pin.copy + 1}, but there is no such piece", "unpin it")
         if region is None:
             raise NestingError(f"{pin.item}: pinned onto '{pin.region}', which is not there", "unpin it")
         if not 0 <= pin.number < (MAX_SHEETS if region.repeat else 1):
-            raise NestingError(
-                f"{pin.item}: pinned onto a sheet of {pin.region} that is not there", "unpin it"
-            )
+            raise NestingError(f"{pin.item}: pinned onto a sheet of {pin.region} that is not there", "unpin it")
         if (pin.item, pin.copy) in taken:
             raise NestingError(f"{pin.item}, copy {pin.copy + 1}, is pinned twice", "pin it once")
         _number(pin.x, f"{pin.item}: where it is pinned")
@@ -144,8 +130,7 @@ def _pins_lie(request: Request) -> None:
         return
     keys = list(dict.fromkeys((pin.region, pin.number) for pin in request.pins))
     pinned = tuple(
-        Position(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn)
-        for p in request.pins
+        Position(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn) for p in request.pins
     )
     for fault in check_layout(request, pinned, ()):
         if fault.kind in ("turn", "edge", "keep-out", "gap"):
@@ -175,8 +160,6 @@ def _polygon(polygon: Polygon, what: str) -> None:
                 f"{what} crosses or touches itself at ({float(x):.2f}, {float(y):.2f}) mm",
                 "draw it as one closed line that never meets itself",
             )
-        raise NestingError(
-            f"{what} is not a simple area", "draw it as one closed line that never meets itself"
-        )
+        raise NestingError(f"{what} is not a simple area", "draw it as one closed line that never meets itself")
     if polygon.area < 1e-6:
         raise NestingError(f"{what} has no area", "draw a closed line round an area")

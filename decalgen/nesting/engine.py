@@ -1,0 +1,69 @@
+"""What an engine is: a function that takes a request and a task and gives ever better layouts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from importlib.util import find_spec
+
+from decalgen.nesting.model import Position, Request
+
+
+@dataclass(frozen=True)
+class Task:
+    """How long one engine is to work, and from what.
+
+    ``steps``: pieces the exact fill may place. ``layouts``: trial layouts the separation may make.
+    ``seed``: where its random choices start. ``slack``: units added to every gap on a second try.
+    ``sheets``: the sheets a layout by separation may use, as places of their regions in the request.
+    ``start``: a layout to start from. ``seconds``: all the time there is, 0 for no limit.
+    """
+
+    steps: int
+    layouts: int
+    seed: int
+    slack: int = 0
+    sheets: tuple[int, ...] = ()
+    start: tuple[Position, ...] = ()
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True)
+class Found:
+    """A layout an engine found, or, with no positions, a sign that it is still at work."""
+
+    positions: tuple[Position, ...] | None
+    steps: int
+
+
+Engine = Callable[[Request, Task], Iterator[Found]]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """An engine: where its function is, and the modules it cannot do without."""
+
+    name: str
+    where: str
+    needs: tuple[str, ...]
+
+    @property
+    def there(self) -> bool:
+        """Whether the modules it needs are installed."""
+        return all(find_spec(module) is not None for module in self.needs)
+
+
+FILL = Entry("fill", "decalgen.nesting.search:fill", ("pyclipper",))
+SEPARATE = Entry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
+TREE = Entry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
+SHELF = Entry("shelf", "decalgen.nesting.shelf:shelf", ())
+ENTRIES: dict[str, Entry] = {e.name: e for e in (FILL, SEPARATE, TREE, SHELF)}
+
+
+def load(where: str) -> Engine:
+    """The function at ``module:name``."""
+    from importlib import import_module
+
+    module, _, name = where.partition(":")
+    engine: Engine = getattr(import_module(module), name)
+    return engine

@@ -1,0 +1,165 @@
+"""The exact fill: each piece at the leftmost, then lowest, free place, with true outlines.
+
+A sheet keeps, for each shape, the free places of its reference point as separate areas. An area is brought up
+to date with the pieces placed since only when it might hold the next place, so most of the sheet is never
+touched. States share their parts: a search can go back to any state at no cost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import pyclipper  # type: ignore[import-untyped]
+
+from decalgen.nesting.convex import Path, add
+from decalgen.nesting.nofit import Box, Catalogue, Ground, NoFit, Solid, box_of, nofit_of
+
+Area = tuple[int, int, Box, tuple[Path, ...], int]
+"""Leftmost and lowest point, bounds, outlines (outer ones and holes), and how many placed pieces it knows
+of."""
+
+CHUNK = 4
+"""Forbidden polygons taken off at a time: many at once overlap one another, which clips slowly."""
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A solid in place, in units."""
+
+    solid: Solid
+    x: int
+    y: int
+
+
+class SheetState:
+    """One sheet part filled. `copy` is cheap; areas are never changed, only replaced."""
+
+    __slots__ = ("areas", "catalogue", "ground", "placed", "reach")
+
+    def __init__(self, ground: Ground, catalogue: Catalogue) -> None:
+        self.ground = ground
+        self.catalogue = catalogue
+        self.placed: list[Lying] = []
+        self.areas: dict[int, tuple[Area, ...]] = {}
+        self.reach = ground.box[0]
+
+    def copy(self) -> SheetState:
+        """The same state, to go on from."""
+        twin = SheetState.__new__(SheetState)
+        twin.ground, twin.catalogue, twin.reach = self.ground, self.catalogue, self.reach
+        twin.placed = self.placed.copy()
+        twin.areas = self.areas.copy()
+        return twin
+
+    def find(self, solid: Solid) -> tuple[int, int] | None:
+        """The leftmost, then lowest, free place; None where there is none."""
+        areas = self.areas.get(solid.ident)
+        if areas is None:
+            areas = self._fresh(solid)
+            self.areas[solid.ident] = areas
+        known = len(self.placed)
+        if not areas:
+            return None
+        if areas[0][4] != known:
+            work = list(areas)
+            while work and work[0][4] != known:
+                area = work.pop(0)
+                work += self._update(area, solid, known)
+                work.sort()
+            areas = tuple(work)
+            self.areas[solid.ident] = areas
+            if not areas:
+                return None
+        return areas[0][0], areas[0][1]
+
+    def place(self, solid: Solid, x: int, y: int) -> None:
+        """Put a solid down."""
+        self.placed.append(Lying(solid, x, y))
+        self.reach = max(self.reach, x + solid.box[2])
+
+    def _fresh(self, solid: Solid) -> tuple[Area, ...]:
+        x0, y0, x1, y1 = self.ground.box
+        left, low, right, high = x0 - solid.box[0], y0 - solid.box[1], x1 - solid.box[2], y1 - solid.box[3]
+        if left >= right or low >= high:
+            return ()
+        start: Path = [(left, low), (right, low), (right, high), (left, high)]
+        walls = [add(wall, part) for wall in self.ground.walls for part in solid.negated]
+        if not walls:
+            return ((left, low, (left, low, right, high), (start,), 0),)
+        clip = [path for path, _ in nofit_of(walls).paths]
+        return tuple(sorted(areas_of(difference([start], clip), 0)))
+
+    def _update(self, area: Area, solid: Solid, known: int) -> list[Area]:
+        """An area without what the pieces placed since forbid."""
+        _, _, (x0, y0, x1, y1), paths, upto = area
+        clip: list[Path] = []
+        nofit = self.catalogue.nofit
+        for index in range(upto, known):
+            lying = self.placed[index]
+            forbidden: NoFit = nofit(lying.solid, solid)
+            x, y = lying.x, lying.y
+            a0, b0, a1, b1 = forbidden.box
+            if a0 + x >= x1 or a1 + x <= x0 or b0 + y >= y1 or b1 + y <= y0:
+                continue
+            for path, (a0, b0, a1, b1) in forbidden.paths:
+                if a0 + x < x1 and a1 + x > x0 and b0 + y < y1 and b1 + y > y0:
+                    clip.append([(px + x, py + y) for px, py in path])
+            if len(clip) >= CHUNK:
+                known = index + 1
+                break
+        if not clip:
+            return [(area[0], area[1], area[2], paths, known)]
+        return areas_of(difference(paths, clip), known)
+
+
+def difference(subject: Sequence[Path], clip: Sequence[Path]) -> list[Path]:
+    """Areas without others."""
+    clipper = pyclipper.Pyclipper()
+    clipper.AddPaths(subject, pyclipper.PT_SUBJECT, True)
+    clipper.AddPaths(clip, pyclipper.PT_CLIP, True)
+    found: list[Path] = clipper.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_EVENODD, pyclipper.PFT_NONZERO)
+    return found
+
+
+def areas_of(paths: Sequence[Path], known: int) -> list[Area]:
+    """Separate areas: each outer ring with the holes that may be its own."""
+    if len(paths) == 1:
+        x, y = min(paths[0])
+        return [(x, y, box_of(paths[0]), (paths[0],), known)]
+    outer: list[tuple[Box, list[Path]]] = []
+    holes: list[Path] = []
+    for path in paths:
+        if _twice_area(path) > 0:
+            outer.append((box_of(path), [path]))
+        else:
+            holes.append(path)
+    for hole in holes:
+        x, y = hole[0]
+        owners = [o for o in outer if o[0][0] <= x <= o[0][2] and o[0][1] <= y <= o[0][3]]
+        if len(owners) > 1:
+            # Cannot be told apart by bounds: keep them together as one area.
+            box = (
+                min(o[0][0] for o in owners),
+                min(o[0][1] for o in owners),
+                max(o[0][2] for o in owners),
+                max(o[0][3] for o in owners),
+            )
+            outer = [o for o in outer if o not in owners]
+            outer.append((box, [p for o in owners for p in o[1]] + [hole]))
+        elif owners:
+            owners[0][1].append(hole)
+    result = []
+    for box, group in outer:
+        x, y = min(min(path) for path in group)
+        result.append((x, y, box, tuple(group), known))
+    return result
+
+
+def _twice_area(path: Path) -> int:
+    total = 0
+    x0, y0 = path[-1]
+    for x1, y1 in path:
+        total += x0 * y1 - x1 * y0
+        x0, y0 = x1, y1
+    return total

@@ -1,0 +1,147 @@
+"""No-fit polygons: where the reference point of one shape must not lie because of another, in whole units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from decalgen.nesting.convex import Part, Path, add, convex_parts, part_of, round_part, superset
+from decalgen.nesting.frame import Frame, Shape, blocked
+from decalgen.nesting.turning import Points, ring
+
+LIMIT = 900_000_000
+"""Coordinates below this keep the clipping in plain 64-bit arithmetic."""
+
+Box = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """A shape at one turn in whole units, its reference point at the origin. ``ident`` is its place in the
+    catalogue."""
+
+    ident: int
+    shape: Shape
+    box: Box
+    parts: tuple[Part, ...]
+    negated: tuple[Part, ...]
+
+    @property
+    def width(self) -> int:
+        return self.box[2] - self.box[0]
+
+    @property
+    def height(self) -> int:
+        return self.box[3] - self.box[1]
+
+
+@dataclass(frozen=True)
+class NoFit:
+    """Convex polygons whose union is forbidden, and their bounds."""
+
+    paths: tuple[tuple[Path, Box], ...]
+    box: Box
+
+
+def units_per_mm(extent: float) -> float:
+    """Whole units to the millimetre, the more the smaller the film: half a nanometre on an A4."""
+    for units in (2e6, 1e6, 1e5, 1e4):
+        if extent * units < LIMIT:
+            return units
+    return 1e3
+
+
+class Catalogue:
+    """All shapes of one nest, and the no-fit polygons between them, worked out when first asked for.
+
+    ``slack``: units added to every gap, for a second try should rounding ever fail the gate.
+    """
+
+    def __init__(self, gap: float, units: float, slack: int = 0) -> None:
+        self.units = units
+        self.slack = slack
+        self.gap = int(np.ceil(gap * units - 1e-6)) + slack
+        self.solids: list[Solid] = []
+        self._round = round_part(self.gap)
+        self._grown: dict[int, tuple[Part, ...]] = {}
+        self._nofit: dict[tuple[int, int], NoFit] = {}
+
+    def whole(self, points: Points) -> Path:
+        """Points rounded to whole units."""
+        return [(int(x), int(y)) for x, y in np.rint(points * self.units).astype(np.int64)]
+
+    def add(self, shape: Shape) -> Solid:
+        """The solid of a shape."""
+        low, high = shape.points.min(axis=0), shape.points.max(axis=0)
+        box = tuple(int(v) for v in np.rint(np.concatenate((low, high)) * self.units))
+        parts = tuple(part_of(self.whole(p)) for p in _parts(shape))
+        solid = Solid(
+            len(self.solids), shape, (box[0], box[1], box[2], box[3]), parts, tuple(p.negated() for p in parts)
+        )
+        self.solids.append(solid)
+        return solid
+
+    def grown(self, solid: Solid) -> tuple[Part, ...]:
+        """The parts of a solid with the gap round them."""
+        if solid.ident not in self._grown:
+            disc = self._round
+            self._grown[solid.ident] = tuple(p if disc is None else add(p, disc) for p in solid.parts)
+        return self._grown[solid.ident]
+
+    def nofit(self, fixed: Solid, moving: Solid) -> NoFit:
+        """Where ``moving`` must not have its reference point when ``fixed`` has its own at the origin."""
+        key = (fixed.ident, moving.ident)
+        found = self._nofit.get(key)
+        if found is None:
+            found = nofit_of([add(a, b) for a in self.grown(fixed) for b in moving.negated])
+            self._nofit[key] = found
+        return found
+
+
+def nofit_of(parts: list[Part]) -> NoFit:
+    """A no-fit polygon of convex parts; a part inside another one's box and polygon is left for the
+    clipping."""
+    paths = tuple((part.path, box_of(part.path)) for part in parts)
+    boxes = [box for _, box in paths]
+    return NoFit(
+        paths,
+        (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)),
+    )
+
+
+def box_of(path: Path) -> Box:
+    """Bounds of a path."""
+    xs, ys = [p[0] for p in path], [p[1] for p in path]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _parts(shape: Shape) -> list[Points]:
+    """Convex rings that cover a shape."""
+    return convex_parts(superset(shape.points, shape.openings))
+
+
+class Ground:
+    """One sheet in whole units: bounds, and the convex parts of all that is not free."""
+
+    def __init__(self, frame: Frame, catalogue: Catalogue) -> None:
+        self.frame = frame
+        units = catalogue.units
+        x0, y0, x1, y1 = frame.bounds
+        # A unit outwards, so that what fits exactly still has a place of more than no size.
+        grow = 1 - catalogue.slack
+        self.box: Box = (
+            int(np.rint(x0 * units)) - grow,
+            int(np.rint(y0 * units)) - grow,
+            int(np.rint(x1 * units)) + grow,
+            int(np.rint(y1 * units)) + grow,
+        )
+        walls = [part_of(catalogue.whole(p)) for polygon in blocked(frame) for p in convex_parts(polygon)]
+        disc = round_part(int(np.ceil(frame.region.keep_out_clearance * units - 1e-6)) + catalogue.slack)
+        for polygon in frame.keep_outs:
+            outline = superset(ring(polygon), [ring(Polygon(h)) for h in polygon.interiors])
+            for points in convex_parts(outline):
+                part = part_of(catalogue.whole(points))
+                walls.append(part if disc is None else add(part, disc))
+        self.walls = tuple(walls)
