@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.errors import DecalgenError, FilmError, Finding, InputError, JobError, Problem, did_you_mean
+from decalgen.errors import DecalgenError, FilmError, Finding, InputError, JobError, OutputError, Problem, did_you_mean
 from decalgen.positions import read_positions, write_positions
 from decalgen.writing import make_folder, write_files
 
@@ -140,6 +140,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     """Nests, writes the proof and, beside it, the positions that ``make_sheet`` prints."""
     from decalgen.proof import proof
 
+    _keep_inputs(paths, (output,), options)
     jobs = load_jobs(paths, options.variant)
     _stop_on_errors(jobs, options)
     layout = layout_of(jobs, options, watch)
@@ -160,6 +161,7 @@ def make_sheet(
     """
     from decalgen.finals import final
 
+    _keep_inputs(paths, outputs, options)
     jobs = load_jobs(paths, options.variant)
     _stop_on_errors(jobs, options)
     saved = positions_file(outputs[0])
@@ -175,6 +177,23 @@ def make_sheet(
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
     return Result(write_files(files), layout.findings, tuple(lines))
+
+
+def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:
+    """Raises OutputError where a result would take the place of what it is made from, or of another result."""
+    given = {
+        path.resolve() for path in (*paths, *map(Path, options.films), *map(Path, filter(None, [options.printer])))
+    }
+    seen: set[Path] = set()
+    for output in outputs:
+        here = output.resolve()
+        if here in given:
+            raise OutputError(
+                f"'{output}' is read here, so it is not written over", fix="name another file after -o, like sheet.pdf"
+            )
+        if here in seen:
+            raise OutputError(f"'{output}' is asked for twice", fix="name each result once")
+        seen.add(here)
 
 
 def positions_file(output: Path) -> Path:

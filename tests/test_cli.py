@@ -371,3 +371,48 @@ def test_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed(tmp_path: Pa
         made.append({p.relative_to(here).as_posix(): p.read_bytes() for p in here.rglob("*") if p.is_file()})
     assert len(made[0]) == 9
     assert made[0] == made[1]
+
+
+# ---------------------------------------------------------------------------------------------- files of another kind
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("demo/printer.yaml", "a printer file"),
+        ("demo/common-inks.yaml", "a part for jobs to include"),
+        ("demo/films/clear-a5.yaml", "a film file"),
+        ("layouts/door-band.yaml", "a ready layout"),
+        ("layouts/sheets/a4.yaml", "a sheet format"),
+    ],
+)
+def test_a_file_that_is_no_job_is_named_for_what_it_is(
+    run: Callable[..., Said], repository: Path, name: str, says: str
+) -> None:
+    said = run("check", str(repository / name))
+    assert said.code == JobError.exit_code
+    assert f"this is {says}, not a job" in said.err and said.err.count("fix: ") == 1
+
+
+def test_results_never_take_the_place_of_what_they_are_made_from(run: Callable[..., Said]) -> None:
+    Path("tug.pdf").write_text(JOB, encoding="utf-8")
+    before = folder()
+    for words, says in (
+        (("proof", "tug.pdf", "-o", "tug.pdf", *FILM), "is read here"),
+        (("sheet", "tug.pdf", "-o", "./tug.pdf", *FILM), "is read here"),
+        (("sheet", "tug.yaml", "-o", "a.pdf", "-o", "./a.pdf", *FILM), "twice"),
+    ):
+        said = run(*words)
+        assert said.code == OutputError.exit_code and says in said.err and "fix: " in said.err, words
+    assert folder() == before
+
+
+def test_new_with_a_bowed_panel_makes_a_job_that_checks(run: Callable[..., Said]) -> None:
+    words = ("new", "van.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
+    assert run(*words).code == 0 and Path("van-card.pdf").is_file()
+    said = run("check", "van.yaml")
+    assert said.code == 0 and "0 errors" in said.out
+    assert "# obstacles:" in Path("van.yaml").read_text(encoding="utf-8")
+    for bowed, asked in (("bonnet=1.1/24.2/19.5", "chord first"), ("bonnet=24.2", "chord/rise/length")):
+        said = run("new", "other.yaml", "--bowed", bowed)
+        assert said.code == 1 and asked in said.err and not Path("other.yaml").exists()

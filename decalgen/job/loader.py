@@ -40,7 +40,34 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
     group = files.read()
     if group is None:
         raise JobError(problems.sorted())
+    _is_job(group, problems)
     return _job(group, str(path), problems, files.sources, variant)
+
+
+_OTHER_FILES = {
+    "printer": ("a printer file", "name the job; the printer goes after --printer"),
+    "sheet": ("a sheet format", "name the job; a format is named in a film, as in --film 'white A5'"),
+    "layout": ("a ready layout", "name the job; a decal takes the layout with layout: its name"),
+}
+_FILM = ("a film file", "name the job; the film goes after --film")
+_PART = ("a part for jobs to include", "name the job that says include: and this file")
+
+
+def _is_job(group: Mapping, problems: Problems) -> None:
+    """Says what a file is that is plainly no job, instead of all that it lacks as one. Raises `JobError`."""
+    if group.get("job") is not None or group.get("decals") is not None or group.get("body") is not None:
+        return
+    film = group.get("film")
+    kind = None
+    if film is not None and group.get("kind") is not None:
+        kind = _FILM
+    else:
+        kind = next((said for key, said in _OTHER_FILES.items() if group.get(key) is not None), None)
+    if kind is None and any(group.get(key) is not None for key in ("inks", "paints", "values")):
+        kind = None if group.get("panels") is not None else _PART
+    if kind is not None:
+        problems.add(f"this is {kind[0]}, not a job", group.place, kind[1])
+        raise JobError(problems.sorted())
 
 
 def job_from(group: Mapping, name: str) -> Job:
