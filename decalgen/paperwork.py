@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 from shapely.geometry import Polygon
 
 from decalgen import look
-from decalgen.geometry import Outline, Region, multiply, rectangle, region, rotation, transform, translation
+from decalgen.geometry import Outline, Region, multiply, rectangle, rotation, translation
 from decalgen.lettering.paper import PaperText, paper, wrap
-from decalgen.picture import Fill, Item, Layer, Line, Page, Path
+from decalgen.picture import Fill, Item, Layer, Line, Page, Path, Symbol, Use
 
 ARROW = look.ARROW_LENGTH
 """Length of an open arrowhead, mm (ISO 129-1: open, 15 to 90 degrees; here 30)."""
@@ -46,8 +46,9 @@ class Sheaf:
         line = paper(text, size, bold)
         shift = {"left": 0.0, "centre": -line.width / 2, "right": -line.width}[align]
         matrix = multiply(translation(x, y), multiply(rotation(turn), translation(shift, 0.0)))
-        if not line.region.is_empty:
-            self.items.append(Fill(region(transform(line.region, matrix)), colour))
+        for glyph in line.glyphs:
+            symbol = Symbol(f"{glyph.key}-{colour.lstrip('#')}", (Fill(glyph.region, colour),))
+            self.items.append(Use(symbol, multiply(matrix, translation(glyph.x, glyph.y))))
         return line
 
     def paragraph(

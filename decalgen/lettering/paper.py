@@ -23,6 +23,16 @@ _FEATURES = (("tnum", True), ("lnum", True))
 
 
 @dataclass(frozen=True)
+class PaperGlyph:
+    """A letter with its origin at x, y, mm; ``key`` is the same wherever the same letter of that size stands."""
+
+    key: str
+    region: MultiPolygon
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class PaperText:
     """A line of small text, mm: its pen starts at x = 0 on the baseline y = 0; ``width`` is its advance.
 
@@ -33,6 +43,8 @@ class PaperText:
     width: float
     size: float
     cap_height: float
+    glyphs: tuple[PaperGlyph, ...] = ()
+    """The same letters one by one, for files that draw a letter once and place it many times."""
 
 
 @lru_cache(maxsize=4096)
@@ -44,14 +56,21 @@ def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
     """
     em = _em(size_pt)
     parts: list[MultiPolygon] = []
+    glyphs: list[PaperGlyph] = []
     x = 0.0
     for run in _runs(text, bold):
+        weight = "bold" if bold else "book"
+        kind = f"{''.join(c for c in run.face.name if c.isascii() and c.isalnum())}-{weight}-{size_pt!r}".replace(
+            ".", "-"
+        )
         for glyph in shape(run.face.file, run.axes, run.text, _FEATURES):
             ink = outline(run.face.file, run.axes, glyph.gid, rounded_down(SMOOTH / em))
             if not ink.is_empty:
-                parts.append(placed(ink, em, x + glyph.x * em, glyph.y * em))
+                at = (x + glyph.x * em, glyph.y * em)
+                parts.append(placed(ink, em, *at))
+                glyphs.append(PaperGlyph(f"{kind}-{glyph.gid}", placed(ink, em, 0.0, 0.0), *at))
         x += _advance(run) * em
-    return PaperText(join(parts), x, em, em * paper_cap_height(bold))
+    return PaperText(join(parts), x, em, em * paper_cap_height(bold), tuple(glyphs))
 
 
 @lru_cache(maxsize=4096)
