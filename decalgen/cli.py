@@ -278,13 +278,37 @@ def shapes(name: str | None, output: Path | None) -> None:
     "-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf)."
 )
 @click.option("--text", default="Harbour Rescue 147", show_default=True, help="The words of the specimen.")
-def fonts(output: Path | None, text: str) -> None:
-    """List the faces for lettering, or draw a specimen.
+@click.option("--like", metavar="WORD", help="Rank the faces by likeness to this word as measured.")
+@click.option("--cap", help="With --like: its cap height, such as 1.6mm.")
+@click.option("--length", help="With --like: its length.")
+@click.option("--stem", help="With --like: thickness of its upright strokes.")
+@click.option("--crossbar", help="With --like: thickness of its level strokes.")
+@click.option("--traced", type=click.Path(path_type=Path), help="With --like: text file of outline points, x y in mm.")
+def fonts(
+    output: Path | None,
+    text: str,
+    like: str | None,
+    cap: str | None,
+    length: str | None,
+    stem: str | None,
+    crossbar: str | None,
+    traced: Path | None,
+) -> None:
+    """List the faces for lettering, draw a specimen, or rank them by likeness to an original.
 
     \b
     Example:
       decalgen fonts -o fonts.png --text "Bergpost 14"
+      decalgen fonts --like HARBOUR --cap 1.6mm --length 14.2mm --stem 0.26mm -o like.png
     """
+    if like is not None:
+        from decalgen.specimens import like as ranked
+
+        sizes = {"cap height": cap, "length": length, "stem": stem, "crossbar": crossbar}
+        tell(ranked(like, sizes, traced, output))
+        return
+    if cap or length or stem or crossbar or traced:
+        raise click.UsageError("measures need the word they were read off: add --like WORD")
     from decalgen.catalogue import fonts as run
 
     tell(run(output, text))

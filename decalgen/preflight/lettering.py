@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from decalgen.artwork import Artwork
-from decalgen.errors import Finding
+from decalgen.errors import Finding, Place
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.lettering.faces import face
 from decalgen.preflight.limits import smallest
 from decalgen.shapes.base import Element
 from decalgen.shapes.group import Group
@@ -27,7 +29,7 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
     found = []
     for element, lettering in letterings(decal.artwork):
         place = element.place or decal.place
-        words = " ".join(lettering.text)
+        words = shown(lettering)
         if lettering.block.missing:
             lacking = ", ".join(f"'{c}'" for c in dict.fromkeys(lettering.block.missing))
             found.append(
@@ -55,17 +57,112 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
 
 
 def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """Capitals lower than the printer holds."""
-    limit = smallest(printer.dpi).caps
-    return [
-        Finding(
-            "warning",
-            "small-lettering",
-            decal.name,
-            f"capitals of {lettering.cap_height:.2f} mm are under the {limit:.1f} mm that {printer.dpi} dpi holds",
-            "make the lettering larger, or print with a finer printer",
-            element.place or decal.place,
-        )
-        for element, lettering in letterings(decal.artwork)
-        if lettering.cap_height < limit - 1e-9
-    ]
+    """Capitals lower than the printer holds, with what would help."""
+    limit = smallest(printer.dpi)
+    found = []
+    for element, lettering in letterings(decal.artwork):
+        cap = lettering.block.cap_height
+        place = element.place or decal.place
+        words = shown(lettering)
+        if lettering.compensate:
+            found += _compensated(lettering, words, decal.name, place)
+        elif cap < limit.caps - 1e-9:
+            fix = "make the lettering larger, or print with a finer printer"
+            if lettering.match is None and not (lettering.fit or lettering.arc or lettering.justify or lettering.start):
+                fix = (
+                    f"add `compensate: yes`, with `least stroke: {limit.line:g} mm` and `least gap: {limit.gap:g} mm`, "
+                    f"which opens what would fill in; or {fix}"
+                )
+            found.append(
+                Finding(
+                    "warning",
+                    "small-lettering",
+                    decal.name,
+                    f"capitals of {cap:.2f} mm in '{words}' are under the {limit.caps:.1f} mm that {printer.dpi} dpi "
+                    "holds",
+                    fix,
+                    place,
+                )
+            )
+    return found
+
+
+def _compensated(lettering: Lettering, words: str, name: str, place: Place | None) -> list[Finding]:
+    """What compensation did to the letters, and where it did not go far enough."""
+    found = []
+    for line in lettering.block.printable:
+        if line.changes:
+            told = f"'{words}' is drawn for the printer: {'; '.join(line.changes)}"
+            found.append(Finding("note", "compensated-lettering", name, told, place=place))
+        if not line.fits:
+            fix = "make the lettering larger, or choose a plainer face"
+            if line.cap_height_needed:
+                fix = f"make capitals about {line.cap_height_needed:.1f} mm high, or choose a plainer face"
+            found.append(
+                Finding(
+                    "warning",
+                    "small-lettering",
+                    name,
+                    f"'{words}' cannot be opened far enough: its thinnest stroke is {line.least_stroke:.2f} mm and its "
+                    f"narrowest gap {line.least_gap:.2f} mm",
+                    fix,
+                    place,
+                )
+            )
+    return found
+
+
+def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What lettering drawn to measures has reached, with the measurements' own uncertainty, and what was forced."""
+    found = []
+    for element, lettering in letterings(decal.artwork):
+        done = lettering.block.matched
+        if done is None:
+            continue
+        place = element.place or decal.place
+        words = shown(lettering)
+        reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
+        told = f"'{words}' in {done.face} has {reached}"
+        found.append(Finding("note", "matched-lettering", decal.name, told, place=place))
+        found += [
+            Finding(
+                "warning",
+                "forced-lettering",
+                decal.name,
+                f"'{words}': {forced}",
+                "measure it again, or choose another face: `decalgen fonts --like` ranks them",
+                place,
+            )
+            for forced in done.out_of_range
+        ]
+    return found
+
+
+def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Letters that run into each other; joined letters of a script are meant to."""
+    found = []
+    for element, lettering in letterings(decal.artwork):
+        if face(lettering.face).category == "script":
+            continue
+        letters = lettering.block.letters
+        pairs = [
+            f"'{a.text}' and '{b.text}'" for a, b in pairwise(letters) if a.region.intersection(b.region).area > 1e-6
+        ]
+        if pairs:
+            found.append(
+                Finding(
+                    "warning",
+                    "touching-letters",
+                    decal.name,
+                    f"letters run into each other in '{shown(lettering)}': {', '.join(dict.fromkeys(pairs))}",
+                    "give more tracking, width or radius, or a lighter face",
+                    element.place or decal.place,
+                )
+            )
+    return found
+
+
+def shown(lettering: Lettering) -> str:
+    """Its words, cut short for a message."""
+    words = " ".join(lettering.text)
+    return words if len(words) <= 40 else words[:37] + "..."

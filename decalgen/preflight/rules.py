@@ -10,7 +10,7 @@ from decalgen.artwork import Artwork
 from decalgen.errors import Finding
 from decalgen.geometry import region
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.lettering import glyphs, small_letters
+from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.limits import smallest
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
@@ -137,5 +137,14 @@ def _thinner_than(area: shapely.MultiPolygon, width: float) -> float:
     return float(region(area.difference(opened)).area)
 
 
-DECAL_RULES: tuple[DecalRule, ...] = (nothing_printed, off_panel, glyphs, small_letters, thin_lines, thin_gaps)
+DECAL_RULES: tuple[DecalRule, ...] = (
+    nothing_printed,
+    off_panel,
+    glyphs,
+    matches,
+    touching,
+    small_letters,
+    thin_lines,
+    thin_gaps,
+)
 JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels)

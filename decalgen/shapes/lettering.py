@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
+from shapely.affinity import translate
+
 from decalgen import fields as mark
+from decalgen.geometry import Region, rectangle, region
 from decalgen.shapes.base import Box, Inked, ShapeError
+from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
+from decalgen.shapes.lettering_modes import (
+    Setting,
+    between_points,
+    fitted,
+    matched,
+    on_an_arc,
+    stacked,
+)
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
@@ -44,7 +56,7 @@ class Lettering:
 
     text: Annotated[tuple[str, ...], mark.Lines("the text; a list gives several lines")]
     ink: Annotated[str, mark.Ink("its ink")]
-    cap_height: Annotated[float, mark.Size("height of a capital H", most=200.0)]
+    cap_height: Annotated[float | None, mark.Size("height of a capital H; not with `match`, `fit`", most=200.0)] = None
     face: Annotated[str, mark.Face("its face; `decalgen fonts` shows them")] = "Archivo"
     tracking: Annotated[float, mark.Length("added between letters", -50.0, 50.0)] = 0.0
     align: Annotated[str, mark.Choice("of several lines", ("left", "centre", "right"))] = "centre"
@@ -56,62 +68,219 @@ class Lettering:
     ] = ()
     line_pitch: Annotated[float | None, mark.Size("from baseline to baseline; left out: 1.6 cap heights")] = None
 
+    height: Annotated[float | None, mark.Size("height of the box, with `fit`")] = None
+    match: Annotated[Match | None, mark.Group("the measures of an original, to be met exactly", of=Match)] = None
+    fit: Annotated[bool, mark.Flag("as large as `width` and `height` hold")] = False
+    justify: Annotated[bool, mark.Flag("every line spaced to `width`")] = False
+    arc: Annotated[Arc | None, mark.Group("the circle its baseline runs along", of=Arc)] = None
+    start: Annotated[
+        tuple[float, float] | None, mark.Pair("where its baseline begins in the box", of=mark.Length())
+    ] = None
+    end: Annotated[tuple[float, float] | None, mark.Pair("where its baseline ends", of=mark.Length())] = None
+    stretch: Annotated[bool, mark.Flag("between `start` and `end`: letters stretched, not spaced")] = False
+    compensate: Annotated[bool, mark.Flag("strokes and gaps opened to what the printer lays down")] = False
+    least_stroke: Annotated[float, mark.Length("thinnest stroke, for `compensate`", 0.0, 10.0)] = 0.15
+    least_gap: Annotated[float, mark.Length("narrowest gap, for `compensate`", 0.0, 10.0)] = 0.20
+    outline: Annotated[Rim | None, mark.Group("a band round the letters", of=Rim)] = None
+    inline: Annotated[Inline | None, mark.Group("a band inside the letters", of=Inline)] = None
+    shadow: Annotated[Shadow | None, mark.Group("a shadow beside the letters", of=Shadow)] = None
+    reversed: Annotated[bool, mark.Flag("bare letters in a field of the ink")] = False
+    margin: Annotated[float | None, mark.Length("of that field round the letters", 0.0, 100.0)] = None
+
     def __post_init__(self) -> None:
         _axes(self.axes)
         if self.width is not None and self.tracking:
             raise ShapeError("the lettering has both a width and a tracking", "give only one of them")
+        points = self.start is not None or self.end is not None
+        ways = {
+            "match": self.match is not None,
+            "fit": self.fit,
+            "justify": self.justify,
+            "arc": self.arc is not None,
+            "start and end": points,
+            "compensate": self.compensate,
+        }
+        given = [key for key, is_given in ways.items() if is_given]
+        if len(given) > 1:
+            raise ShapeError(f"the lettering has {' and '.join(f'`{g}`' for g in given)}", "give only one of them")
+        if self.match or self.fit:
+            if self.cap_height is not None:
+                raise ShapeError(f"with `{given[0]}` the lettering has no `cap height` of its own", "leave it out")
+        elif self.cap_height is None:
+            raise ShapeError("the lettering has no `cap height`", "add the height of a capital H, such as 2 mm")
+        if self.fit and (self.width is None or self.height is None):
+            raise ShapeError("`fit` needs the box to fill", "add `width` and `height`")
+        if self.height is not None and not self.fit:
+            raise ShapeError("a `height` goes with `fit` only", "add `fit: yes`, or leave the height out")
+        if self.justify and self.width is None:
+            raise ShapeError("`justify` needs a width", "add `width`")
+        if self.width is not None and given and given[0] not in ("fit", "justify"):
+            raise ShapeError(f"`width` does not go with `{given[0]}`", "leave one of them out")
+        if self.tracking and given and given[0] != "arc" and given[0] != "compensate":
+            raise ShapeError(f"`tracking` does not go with `{given[0]}`", "leave one of them out")
+        if self.line_pitch is not None and given and given[0] not in ("justify", "compensate"):
+            raise ShapeError(f"`line pitch` does not go with `{given[0]}`", "leave it out")
+        if self.match and self.axes:
+            raise ShapeError("`match` finds the settings of the face itself", "leave out `axes`")
+        if points and (self.start is None or self.end is None):
+            raise ShapeError("lettering between two points needs both", "add `start` and `end`")
+        if self.stretch and not points:
+            raise ShapeError("`stretch` goes with `start` and `end`", "add both points, or leave it out")
+        if self.reversed and (self.outline or self.inline or self.shadow or points or self.arc):
+            raise ShapeError(
+                "`reversed` does not go with an outline, inline, shadow, arc or two points",
+                "draw a `field` under the lettering instead",
+            )
 
     @property
-    def block(self) -> Block:
+    def block(self) -> Setting:
         """The lettering set; its ``missing`` and ``borrowed`` say what the face lacks."""
         return _set(self)
 
     def extent(self, box: Box) -> Box:
-        """From the first ink to the last, from the first cap line to the last baseline."""
+        """From the first ink to the last, from the first cap line to the last baseline; reversed, the field."""
+        if self.block.whole:
+            return box
+        if self.reversed:
+            x0, y0, x1, y1 = self._field()
+            return Box(x1 - x0, y1 - y0)
         return Box(self.block.width, self.block.height)
 
+    def _field(self) -> tuple[float, float, float, float]:
+        """The field round reversed letters: capitals, accents and tails, with a margin."""
+        block = self.block
+        x0, y0, x1, y1 = block.region.bounds
+        by = 0.5 * block.cap_height if self.margin is None else self.margin
+        return min(0.0, x0) - by, min(0.0, y0) - by, max(block.width, x1) + by, max(block.height, y1) + by
+
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
-        """One area; tails hang below the extent, accents rise above it. Lettering never runs on."""
-        return (Inked(self.ink, self.block.region, lettering=True),)
+        """Shadow, outline, letters and inline, in this order; tails hang below the extent, accents rise above it.
+
+        Letters never run on; the field of reversed ones does.
+        """
+        letters = self.block.region
+        if self.reversed:
+            left, bottom, _, _ = self._field()
+            ground = rectangle(-run_on, -run_on, size.width + run_on, size.height + run_on)
+            return (Inked(self.ink, region(ground.difference(translate(letters, -left, -bottom)))),)
+        if not (self.outline or self.inline or self.shadow):
+            return (Inked(self.ink, letters, lettering=True),)
+        from decalgen.lettering.effects import filled, inlined, outlined, shadowed
+
+        found = []
+        body: Region = letters
+        if self.outline:
+            rim = outlined(letters, self.outline.width, self.outline.gap)
+            found.append(Inked(self.outline.ink, rim, lettering=True))
+            body = region(rim.union(letters))
+        if self.shadow:
+            shade = shadowed(body, self.shadow.dx, self.shadow.dy, self.shadow.kind)  # type: ignore[arg-type]
+            if self.outline and self.outline.ink == self.shadow.ink:
+                # One area, or the shadow would seem to run into the outline by mistake.
+                found = [Inked(self.shadow.ink, region(shade.union(found[0].region)), lettering=True)]
+            else:
+                found.insert(0, Inked(self.shadow.ink, shade, lettering=True))
+        if self.inline:
+            width, inset = self.inline.width, self.inline.inset
+            found.append(Inked(self.ink, filled(letters, width, inset), lettering=True))
+            found.append(Inked(self.inline.ink, inlined(letters, width, inset), lettering=True))
+        else:
+            found.append(Inked(self.ink, letters, lettering=True))
+        return tuple(found)
 
 
 @lru_cache(maxsize=256)
-def _set(lettering: Lettering) -> Block:
+def _set(lettering: Lettering) -> Setting:
+    axes = _axes(lettering.axes)
+    text, face = lettering.text, lettering.face
+    if lettering.match:
+        return matched(text, lettering.match, face)
+    if lettering.fit:
+        assert lettering.width is not None and lettering.height is not None
+        box = Box(lettering.width, lettering.height)
+        return fitted(text, box, face, lettering.align, axes)
+    cap = lettering.cap_height
+    assert cap is not None
+    if lettering.arc:
+        return on_an_arc(text, lettering.arc, cap, lettering.tracking, face, axes)
+    if lettering.start and lettering.end:
+        return between_points(text, lettering.start, lettering.end, cap, lettering.stretch, face, axes)
+    pitch = 1.6 * cap if lettering.line_pitch is None else lettering.line_pitch
+    if lettering.justify or lettering.compensate:
+        return _line_by_line(lettering, pitch, cap, axes)
+    return _plain(lettering, cap, axes)
+
+
+def _line_by_line(lettering: Lettering, pitch: float, cap: float, axes: dict[str, float]) -> Setting:
+    from decalgen.lettering.arrange import justified
+    from decalgen.lettering.printable import printable
+
+    face, align = lettering.face, lettering.align
+    if not any(text.strip() for text in lettering.text):
+        raise ShapeError("the lettering has no text", "write the text, or take the lettering out")
+    if lettering.justify:
+        assert lettering.width is not None
+        width = lettering.width
+        rows = [
+            justified(text, width, face=face, cap_height=cap, axes=axes) if text.strip() else None
+            for text in lettering.text
+        ]
+        return stacked(rows, pitch, cap, align)
+    made = [
+        printable(
+            text,
+            face=face,
+            cap_height=cap,
+            least_stroke=lettering.least_stroke,
+            least_gap=lettering.least_gap,
+            tracking=lettering.tracking,
+            axes=axes,
+        )
+        if text.strip()
+        else None
+        for text in lettering.text
+    ]
+    found = stacked([m.line if m else None for m in made], pitch, cap, align)
+    return replace(found, printable=tuple(m for m in made if m))
+
+
+def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> Setting:
     from decalgen.lettering.text import text_block
 
     def spaced(tracking: float) -> Block:
         return text_block(
             lettering.text,
             face=lettering.face,
-            cap_height=lettering.cap_height,
+            cap_height=cap,
             line_pitch=lettering.line_pitch,
             align=lettering.align,  # type: ignore[arg-type]
             tracking=tracking,
-            axes=_axes(lettering.axes),
+            axes=axes,
         )
 
-    return spaced(lettering.tracking if lettering.width is None else _tracking(lettering, spaced))
+    tracking = lettering.tracking if lettering.width is None else _tracking(lettering.width, cap, spaced)
+    block = spaced(tracking)
+    return Setting(block.region, block.letters, block.width, block.height, cap, block.missing, block.borrowed)
 
 
-def _tracking(lettering: Lettering, spaced: Callable[[float], Block]) -> float:
+def _tracking(width: float, cap: float, spaced: Callable[[float], Block]) -> float:
     """The tracking at which the longest line is as wide as asked. Raises `ShapeError`."""
-    assert lettering.width is not None
     # A line's width grows in proportion to the tracking; two settings tell how fast. Neither may be 0, which would
     # set ligatures.
-    step = 0.1 * lettering.cap_height
+    step = 0.1 * cap
     near, far = spaced(step).lines, spaced(2 * step).lines
     wanted = [
-        step + (lettering.width - a.width) * step / (b.width - a.width)
+        step + (width - a.width) * step / (b.width - a.width)
         for a, b in zip(near, far, strict=True)
         if b.width > a.width
     ]
     if not wanted:
         raise ShapeError("a single letter cannot be spaced to a width", "leave out `width`")
     tracking = min(wanted)
-    if not -TIGHTEST * lettering.cap_height <= tracking <= LOOSEST * lettering.cap_height:
+    if not -TIGHTEST * cap <= tracking <= LOOSEST * cap:
         natural = max(2 * a.width - b.width for a, b in zip(near, far, strict=True))
         raise ShapeError(
-            f"this lettering cannot be spaced to {lettering.width:g} mm; unspaced it is about {natural:.2f} mm wide",
+            f"this lettering cannot be spaced to {width:g} mm; unspaced it is about {natural:.2f} mm wide",
             "choose another width, cap height or face",
         )
     return tracking

@@ -16,6 +16,7 @@ from decalgen.shapes.cross import Cross
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
+from decalgen.shapes.lettering_groups import Arc, Rim, Shadow
 from decalgen.shapes.outline import Hole, Outline
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
@@ -191,7 +192,21 @@ def outlines(draw: st.DrawFn) -> Outline:
 @st.composite
 def letterings(draw: st.DrawFn) -> Lettering:
     text = draw(st.lists(st.sampled_from(["HARBOUR", "Gy 14", "Poste d'été", "47"]), min_size=1, max_size=2).map(tuple))
-    return Lettering(text, draw(ink), draw(mm(1, 4)), align=draw(st.sampled_from(["left", "centre", "right"])))
+    align = draw(st.sampled_from(["left", "centre", "right"]))
+    way = draw(st.sampled_from(["plain", "plain", "fit", "justify", "arc", "effects", "reversed"]))
+    more: dict[str, object] = {}
+    if way == "fit":
+        return Lettering(text, draw(ink), align=align, fit=True, width=draw(mm(4, 20)), height=draw(mm(4, 20)))
+    cap = draw(mm(1, 4))
+    if way == "arc":
+        text, more = text[:1], {"arc": Arc(draw(mm(12, 30)), draw(st.sampled_from(["outside", "inside"])))}
+    elif way == "justify":
+        more = {"justify": True, "width": 6 * cap}
+    elif way == "effects":
+        more = {"outline": Rim(draw(mm(0.1, 1)), draw(ink)), "shadow": Shadow(draw(mm(0.1, 1)), 0.5, draw(ink))}
+    elif way == "reversed":
+        more = {"reversed": True, "margin": draw(mm(0, 2))}
+    return Lettering(text, draw(ink), cap, align=align, **more)
 
 
 @st.composite
