@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from decalgen import look
 from decalgen.build import Result, save
 from decalgen.errors import DecalgenError
-from decalgen.lengths import length
+from decalgen.lengths import ExpressionError, length
 
 if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon, Polygon
@@ -33,7 +33,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
         if value is not None:
             try:
                 read[name] = length(value).value
-            except DecalgenError as error:
+            except ExpressionError as error:
                 raise DecalgenError(f"the {name}: {error.message}", fix=error.fix) from None
     if "cap height" not in read:
         raise DecalgenError("without a cap height there is nothing to match", fix="add --cap, such as --cap 1.6mm")

@@ -144,7 +144,22 @@ class Lettering:
         if self.reversed:
             x0, y0, x1, y1 = self._field()
             return Box(x1 - x0, y1 - y0)
-        return Box(self.block.width, self.block.height)
+        left, bottom, right, top = self._pads()
+        return Box(left + self.block.width + right, bottom + self.block.height + top)
+
+    def _pads(self) -> tuple[float, float, float, float]:
+        """Room for outline and shadow at the sides; below and above only in a box, since capitals place the rest."""
+        if self.block_is_free:
+            return 0.0, 0.0, 0.0, 0.0
+        rim = self.outline.width + self.outline.gap if self.outline else 0.0
+        dx, dy = (self.shadow.dx, self.shadow.dy) if self.shadow else (0.0, 0.0)
+        low, high = (rim + max(0.0, -dy), rim + max(0.0, dy)) if self.fit else (0.0, 0.0)
+        return rim + max(0.0, -dx), low, rim + max(0.0, dx), high
+
+    @property
+    def block_is_free(self) -> bool:
+        """Whether it runs between two points of its box, and takes no room of its own."""
+        return self.start is not None
 
     def _field(self) -> tuple[float, float, float, float]:
         """The field round reversed letters: capitals, accents and tails, with a margin."""
@@ -167,6 +182,8 @@ class Lettering:
             return (Inked(self.ink, letters, lettering=True),)
         from decalgen.lettering.effects import filled, inlined, outlined, shadowed
 
+        pad_left, pad_below, _, _ = self._pads()
+        letters = region(translate(letters, pad_left, pad_below))
         found = []
         body: Region = letters
         if self.outline:
@@ -197,7 +214,8 @@ def _set(lettering: Lettering) -> Setting:
         return matched(text, lettering.match, face)
     if lettering.fit:
         assert lettering.width is not None and lettering.height is not None
-        box = Box(lettering.width, lettering.height)
+        left, low, right, high = lettering._pads()
+        box = Box(lettering.width - left - right, lettering.height - low - high)
         return fitted(text, box, face, lettering.align, axes)
     cap = lettering.cap_height
     assert cap is not None
