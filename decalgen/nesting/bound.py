@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import shapely
 
@@ -41,6 +42,17 @@ def sheet_area(frame: Frame, gap: float, length: float | None = None) -> float:
     return float(wide.area)
 
 
+def film_area(frame: Frame, length: float | None = None) -> float:
+    """The free film of a sheet, mm², up to ``length`` from the side filled."""
+    free = frame.usable
+    if length is not None:
+        x0, y0, _, y1 = frame.bounds
+        free = shapely.intersection(free, shapely.box(x0, y0, x0 + length, y1))
+    for keep_out in frame.keep_outs:
+        free = free.difference(keep_out.buffer(frame.region.keep_out_clearance))
+    return float(free.area)
+
+
 def least_length(frame: Frame, gap: float, needed: float, longest: float) -> float:
     """The shortest used length on one sheet that could hold ``needed`` mm² and a piece ``longest`` mm
     long."""
@@ -54,28 +66,43 @@ def least_length(frame: Frame, gap: float, needed: float, longest: float) -> flo
     return max(low, longest)
 
 
-def bound_of(request: Request, sheets_used: int, used_area: float, all_placed: bool) -> Bound:
-    """The bound for a request, beside what a nest of it used."""
+def least_used(request: Request) -> float:
+    """The least used length of a nest on one sheet, the first; 0 where it has used parts (they break the order)."""
+    frame = frame_of(request.regions[0], 0)
+    if frame.keep_outs or not any(item.quantity for item in request.items):
+        return 0.0
+    return least_length(frame, request.gap, piece_area(request), _longest(request, frame))
+
+
+def _longest(request: Request, frame: Frame) -> float:
+    """The length of the longest piece at its shortest."""
+    return max((min(s.width for s in shapes_of(i, frame)) for i in request.items if i.quantity), default=0.0)
+
+
+def bound_of(request: Request, used: Sequence[tuple[int, float]], all_placed: bool) -> Bound:
+    """The bound for a request, beside what a nest of it used.
+
+    ``used``: for each sheet the place of its region, and how far it is used.
+    """
     needed = piece_area(request)
     frames = [frame_of(region, i) for i, region in enumerate(request.regions)]
     sheets = _fewest(request, frames, needed)
+    if not used or needed <= 0:
+        return Bound(sheets, 0.0, all_placed, 0.0)
+    gap = request.gap
+    frame = frames[used[0][0]]
+    spent = sum(sheet_area(frames[index], gap) for index, _ in used[:-1])
+    spent += sheet_area(frames[used[-1][0]], gap, used[-1][1])
     least, length = needed, 0.0
-    if frames and needed > 0:
-        frame = frames[0]
-        longest = max(min(s.width for s in shapes_of(i, frame)) for i in request.items if i.quantity)
-        if all(_alike(frame, other) for other in frames[1:]):
-            full = sheet_area(frame, request.gap)
-            rest = needed - (sheets - 1) * full
-            tail = least_length(frame, request.gap, max(rest, 0.0), longest if sheets == 1 else 0.0)
-            extent = frame.bounds[2] - frame.bounds[0]
-            length = (sheets - 1) * extent + tail
-            least = length * (frame.bounds[3] - frame.bounds[1])
-    saving = 0.0 if used_area <= 0 or not all_placed else max(0.0, 100 * (1 - least / used_area))
-    return Bound(sheets, length, all_placed and sheets_used <= sheets, saving)
-
-
-def _alike(a: Frame, b: Frame) -> bool:
-    return a.bounds == b.bounds and a.usable.equals(b.usable) and not a.keep_outs and not b.keep_outs
+    if all(index == used[0][0] for index, _ in used) and (frame.region.repeat or len(frames) == 1):
+        full = sheet_area(frame, gap)
+        tail = max(needed - (sheets - 1) * full, 0.0)
+        rest = least_length(frame, gap, tail, _longest(request, frame) if sheets == 1 else 0.0)
+        length = (sheets - 1) * (frame.bounds[2] - frame.bounds[0]) + rest
+        least = (sheets - 1) * film_area(frame) + film_area(frame, rest)
+        spent = (len(used) - 1) * film_area(frame) + film_area(frame, used[-1][1])
+    saving = max(0.0, 100 * (1 - least / spent)) if all_placed and spent > 0 else 0.0
+    return Bound(sheets, length, all_placed and len(used) <= sheets, saving)
 
 
 def _fewest(request: Request, frames: list[Frame], needed: float) -> int:

@@ -83,6 +83,42 @@ def add(a: Part, b: Part) -> Part:
     return Part(a.x + b.x, a.y + b.y, tuple(merged))
 
 
+def fewer(part: Part, tolerance: float) -> Part:
+    """A convex part with short slanted edges left out, their neighbours lengthened until they meet.
+
+    It reaches at most the tolerance further, and no further along the axes, so rows of boxes stay as tight.
+    """
+    path = part.path
+    xs, ys = [p[0] for p in path], [p[1] for p in path]
+    x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
+    changed = True
+    while changed and len(path) > 4:
+        changed = False
+        out: list[tuple[int, int]] = []
+        count = len(path)
+        i = 0
+        while i < count:
+            b, c = path[i], path[(i + 1) % count]
+            if i + 1 < count and b[0] != c[0] and b[1] != c[1]:
+                a, d = out[-1] if out else path[i - 1], path[(i + 2) % count]
+                meet = _meet(a, b, c, d)
+                near = meet is not None and _cross(b, meet, c) <= tolerance * math.dist(b, c)
+                if meet is not None and near and x0 <= meet[0] <= x1 and y0 <= meet[1] <= y1:
+                    out.append((_away(meet[0], b[0], c[0]), _away(meet[1], b[1], c[1])))
+                    changed = True
+                    i += 2
+                    continue
+            out.append(b)
+            i += 1
+        path = out
+    return part_of(path)
+
+
+def _away(value: float, b: int, c: int) -> int:
+    # Rounded away from the edge left out, so that rounding only adds.
+    return math.ceil(value) if 2 * value > b + c else math.floor(value)
+
+
 def round_part(radius: int) -> Part | None:
     """A polygon round a disc about the origin, exactly as wide and high as the disc; None for no radius."""
     if radius <= 0:

@@ -56,7 +56,9 @@ class SheetState:
         """The leftmost, then lowest, free place; None where there is none."""
         areas = self.areas.get(solid.ident)
         if areas is None:
-            areas = self._fresh(solid)
+            areas = self.ground.fresh.get(solid.ident)
+            if areas is None:
+                areas = self.ground.fresh[solid.ident] = self._fresh(solid)
             self.areas[solid.ident] = areas
         known = len(self.placed)
         if not areas:

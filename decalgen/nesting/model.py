@@ -97,8 +97,8 @@ class Effort:
 
 
 QUICK = Effort("quick", 600)
-NORMAL = Effort("normal", 4_000)
-THOROUGH = Effort("thorough", 60_000, 12)
+NORMAL = Effort("normal", 3_000)
+THOROUGH = Effort("thorough", 30_000, 400)
 EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, THOROUGH)}
 
 

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from shapely.geometry import Polygon
 
-from decalgen.nesting.convex import Part, Path, add, convex_parts, part_of, round_part, superset
+from decalgen.nesting.convex import Part, Path, add, convex_parts, fewer, part_of, round_part, superset
 from decalgen.nesting.frame import Frame, Shape, blocked
 from decalgen.nesting.turning import Points, ring
 
 LIMIT = 900_000_000
 """Coordinates below this keep the clipping in plain 64-bit arithmetic."""
+
+ROUGH = 0.01
+"""How much further than needed a no-fit polygon may reach in slanted directions, mm; the fewer its points."""
 
 Box = tuple[int, int, int, int]
 
@@ -95,7 +99,8 @@ class Catalogue:
         key = (fixed.ident, moving.ident)
         found = self._nofit.get(key)
         if found is None:
-            found = nofit_of([add(a, b) for a in self.grown(fixed) for b in moving.negated])
+            near = ROUGH * self.units
+            found = nofit_of([fewer(add(a, b), near) for a in self.grown(fixed) for b in moving.negated])
             self._nofit[key] = found
         return found
 
@@ -145,3 +150,4 @@ class Ground:
                 part = part_of(catalogue.whole(points))
                 walls.append(part if disc is None else add(part, disc))
         self.walls = tuple(walls)
+        self.fresh: dict[int, Any] = {}

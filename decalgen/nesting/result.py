@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from decalgen.nesting.bound import bound_of
+from decalgen.nesting.bound import bound_of, film_area
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, shapes_of
 from decalgen.nesting.model import LeftOut, Nest, Position, Request, SheetUse
 from decalgen.nesting.remnant import Box, area, largest_rectangle, obstacles, strip
@@ -83,20 +83,12 @@ def measure(request: Request, positions: list[Position]) -> tuple[SheetUse, ...]
                 used_length=lengths[sheet],
                 length=bounds[2] - bounds[0],
                 piece_area=sum(o.area for o in outlines),
-                free_area=free_area(frame),
+                free_area=film_area(frame),
                 remnant=_on_region(frame, box),
             )
         )
         numbers[frame.region.key] += 1
     return tuple(uses)
-
-
-def free_area(frame: Frame) -> float:
-    """Usable area without used parts and their clearance, mm²."""
-    usable = frame.usable
-    for keep_out in frame.keep_outs:
-        usable = usable.difference(keep_out.buffer(frame.region.keep_out_clearance))
-    return float(usable.area)
 
 
 def _on_region(frame: Frame, box: Box | None) -> Box | None:
@@ -123,13 +115,9 @@ def build(
 ) -> Nest:
     """The nest of a layout."""
     uses = measure(request, positions)
-    frames = {region.key: frame_of(region, i) for i, region in enumerate(request.regions)}
-    used_area = 0.0
-    for i, use in enumerate(uses):
-        _, y0, _, y1 = frames[use.region].bounds
-        used_area += (y1 - y0) * (use.used_length if i == len(uses) - 1 else use.length)
+    index = {region.key: i for i, region in enumerate(request.regions)}
     left = left_out(request, positions)
-    bound = bound_of(request, len(uses), used_area, not left)
+    bound = bound_of(request, [(index[use.region], use.used_length) for use in uses], not left)
     return Nest(tuple(positions), left, uses, bound, engine, steps, complete, notes)
 
 

@@ -10,10 +10,17 @@ import math
 import random
 from collections.abc import Callable, Iterator
 
+from decalgen.nesting.bound import least_used
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Piece
 from decalgen.nesting.model import Request
 from decalgen.nesting.order import Filler, Gene, Run
+
+HEAT = 0.004
+"""How much worse, in parts of the whole, an order may be at first that the search goes on from."""
+
+CYCLE = 8_000
+"""Steps from hot to cold; then the search goes back to the best order and warms up again."""
 
 SIGN = 200
 """Steps between two signs of life."""
@@ -33,6 +40,9 @@ class Search:
         self.priorities = sorted({item.priority for item in items}, reverse=True)
         self.weight = [float(item.outline.area) for item in items]
         self.total = sum(self.weight[p.item] for p in filler.free_pieces) or 1.0
+        _, y0, _, y1 = filler.frames[0].bounds
+        self.mean_length = self.total / max(1, len(filler.free_pieces)) / (y1 - y0)
+        self.least = least_used(filler.request)
 
     def layouts(self, steps: int) -> Iterator[Found]:
         """Ever better layouts, until the steps are spent; between them signs of life."""
@@ -47,6 +57,7 @@ class Search:
             cost = self.cost(run)
             if current is None or cost < current[1]:
                 current = (order, cost, snapshots)
+                snapshots[-1] = run
             key = (cost, self.used(run))
             if best is None or _better(key, best):
                 best = key
@@ -56,34 +67,57 @@ class Search:
         if current is None or best is None or len(pieces) < 2:
             return
         order, cost, snapshots = current
-        temperature = 0.004
-        told = self.steps
-        while self.steps < steps:
+        missing = {(p.item, p.copy) for p in snapshots[-1].left}
+        told = began = self.steps
+        cycle = max(CYCLE, 100 * len(pieces))
+        top = current
+        while self.steps < steps and not self.done(best):
             if self.steps - told >= SIGN:
                 told = self.steps
                 yield Found(None, self.steps)
-            changed, start = self._change(order)
-            heat = temperature * (1 - self.steps / steps) ** 2
-            threshold = cost[2] * (1 + heat * -math.log(1 - self.random.random()))
+            changed, start = self._change(order, missing)
+            part = min(1.0, (self.steps - began) / min(cycle, steps))
+            if part >= 1:
+                began = self.steps
+                order, cost, snapshots = top
+                missing = {(p.item, p.copy) for p in snapshots[-1].left}
+                continue
+            heat = (1 - part) ** 2 * -math.log(1 - self.random.random())
+            threshold = cost[2] + heat * (HEAT * cost[2] if not any(cost[0]) else 0.3 * self.mean_length)
             at = max(k for k in snapshots if k <= start)
             run = snapshots[at].copy()
-            fresh = {k: s for k, s in snapshots.items() if k <= at}
+            fresh = {k: s for k, s in snapshots.items() if 0 <= k <= at}
             limit = None
             if cost[1] == 1 and not any(cost[0]):
-                limit = int(self.limit(cost, threshold))
+                limit = int(self.limit(threshold))
             reached = self.filler.go(run, changed, fresh, limit)
             self.steps += max(1, run.done - at)
             if not reached:
                 continue
             new = self.cost(run)
-            if new[:2] < cost[:2] or (new[:2] == cost[:2] and new[2] <= threshold):
-                order, cost, snapshots = changed, new, fresh
+            if self._accepted(new, cost, threshold):
+                order, cost, snapshots = changed, new, {**fresh, -1: run}
+                missing = {(p.item, p.copy) for p in run.left}
                 key = (new, self.used(run))
                 if _better(key, best):
                     best = key
+                    top = (order, cost, snapshots)
                     yield Found(tuple(self.filler.positions(run)), self.steps)
 
-    def limit(self, cost: Cost, threshold: float) -> float:
+    def _accepted(self, new: Cost, old: Cost, threshold: float) -> bool:
+        """Whether to go on from a changed order: no worse in what counts, and hardly worse in the rest.
+
+        While pieces are left out, leaving out others of the same priority that want as little room is no worse.
+        """
+        if any(old[0]) and any(new[0]):
+            return (new[0][:-1], new[1]) <= (old[0][:-1], old[1]) and new[2] <= threshold
+        return new[:2] < old[:2] or (new[:2] == old[:2] and new[2] <= threshold)
+
+    def done(self, best: tuple[Cost, float]) -> bool:
+        """Whether no layout can be better: one sheet, used no further than the bound."""
+        return best[0][1] == 1 and not any(best[0][0]) and best[1] <= self.least + 1e-5
+
+    def limit(self, threshold: float) -> float:
         """How far a piece may reach in a trial that can still be taken."""
         return self.filler.frames[0].bounds[0] * self.filler.units + threshold * self.filler.units * 1.02
 
@@ -147,7 +181,7 @@ class Search:
                 out += [g for g in order if items[g[0].item].group == group]
         return out
 
-    def _change(self, order: list[Gene]) -> tuple[list[Gene], int]:
+    def _change(self, order: list[Gene], missing: set[tuple[int, int]]) -> tuple[list[Gene], int]:
         """A changed order and the first place that differs."""
         items = self.filler.request.items
         changed = order.copy()
@@ -155,6 +189,14 @@ class Search:
         draw = self.random
         while True:
             kind = draw.random()
+            if missing and kind < 0.3:
+                late = [k for k, (p, _) in enumerate(order) if (p.item, p.copy) in missing]
+                i = draw.choice(late)
+                j = draw.randrange(i + 1)
+                if i == j:
+                    continue
+                changed.insert(j, changed.pop(i))
+                return self._sorted_out(changed), j if not self._rules else 0
             i = draw.randrange(count)
             if kind < 0.35:
                 j = draw.randrange(count)

@@ -69,7 +69,7 @@ class _Job:
         self.sheets = sheets_of(request, len(pieces_of(request)))
         self.pins = {(pin.item, pin.copy): pin for pin in request.pins}
         self.best = list(task.start)
-        self.fewest = bound_of(request, 0, 0.0, False).sheets
+        self.fewest = bound_of(request, [], False).sheets
 
     @property
     def possible(self) -> bool:
