@@ -17,9 +17,24 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.bleed import grow_over_edge
 from decalgen.cutline import base_outline, with_margin
 from decalgen.errors import Finding
-from decalgen.geometry import EMPTY, Outline, mirror_x, region, union
+from decalgen.geometry import (
+    EMPTY,
+    SLIVER,
+    Outline,
+    mirror_x,
+    polygons,
+    rectangle,
+    region,
+    transform,
+    translation,
+    union,
+)
 from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
-from decalgen.shapes.base import Box, Element, Follows, Inked
+from decalgen.panels.base import Panel, Surface
+from decalgen.panels.hands import mirrored as mirrored_panel
+from decalgen.panels.sections import sections
+from decalgen.panels.views import as_cut, as_seen
+from decalgen.shapes.base import At, Box, Element, Follows, Inked
 from decalgen.shapes.placing import place
 
 BARE_MARGIN = 0.5
@@ -44,21 +59,39 @@ class Artwork:
     margin: float
     bleed: float
     cut: Outline
+    """The outer cut line; film is also cut out along ``holes``."""
     printed: tuple[Inked, ...]
     shown: tuple[Inked, ...]
     bare: MultiPolygon
     inks: tuple[InkSpec, ...]
     findings: tuple[Finding, ...] = ()
+    section: int = 0
+    """Which part of a decal split at a gap this is, from the left; 0: it is not split."""
+    sections: int = 0
+    holes: tuple[Outline, ...] = ()
+    """Cut lines round obstacles inside it."""
+    whole: Outline | None = None
+    """The cut line before anything is taken out; None: nothing is."""
 
     @property
     def name(self) -> str:
         """What a restorer calls it: the decal's name, with its hand."""
-        return f"{self.decal}, {self.hand}" if self.hand else self.decal
+        words = [self.decal]
+        if self.hand:
+            words.append(self.hand)
+        if self.section:
+            words.append(f"{self.section} of {self.sections}")
+        return ", ".join(words)
 
     @cached_property
     def cut_polygon(self) -> Polygon:
-        """The cut line, flattened."""
-        return self.cut.polygon
+        """The film that is left, flattened: inside the cut line, without the holes."""
+        return Polygon(self.cut.polygon.exterior, [hole.polygon.exterior for hole in self.holes])
+
+    @property
+    def uncut(self) -> Polygon:
+        """What the cut line holds before anything is taken out at obstacles."""
+        return self.cut_polygon if self.whole is None else self.whole.polygon
 
     @cached_property
     def outer(self) -> Polygon:
@@ -102,24 +135,33 @@ def hands(decal: Decal) -> tuple[Hand | None, ...]:
 
 
 def artworks(job: Job, white_printer: bool = False) -> tuple[Artwork, ...]:
-    """Every decal of a job, a handed pair as two."""
-    return tuple(build(job, decal, hand, white_printer) for decal in job.decals for hand in hands(decal))
+    """Every decal of a job, a handed pair as two, each section of a split decal on its own."""
+    return tuple(
+        art for decal in job.decals for hand in hands(decal) for art in build_all(job, decal, hand, white_printer)
+    )
 
 
 def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> Artwork:
-    """One decal's artwork. ``white_printer``: white is an ink like any other.
+    """The artwork of a decal that is not split, or its first section. See `build_all`."""
+    return build_all(job, decal, hand, white_printer)[0]
 
-    Without one, white on white film is bare film; on clear film it is an error among the findings.
-    Raises `ShapeError` for parameters that cannot be drawn.
+
+def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> tuple[Artwork, ...]:
+    """One decal's artwork, a section each where it is split. ``white_printer``: white is an ink like any other.
+
+    Without one, white on white film is bare film; on clear film it is an error among the findings. Sections lie in
+    the same coordinates, so that the pattern runs on from one to the next.
+    Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
     """
     film = film_of(decal, job)
     margin, bleed = edges(decal, film)
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
-    layers = [_drawn(element, box, bleed, mirrored) for element in decal.artwork]
+    view = _view(job, decal, box, mirrored)
+    layers = [_drawn(element, box, bleed, mirrored, view) for element in decal.artwork]
     # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
     along = bleed > 0 and decal.cut.kind == "artwork"
-    drawn = [_drawn(element, box, 0.0, mirrored) for element in decal.artwork] if along else layers
+    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork] if along else layers
     base = base_outline(decal, job, box, union(i.region for layer in drawn for i in layer))
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
@@ -129,51 +171,124 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
         for element, layer in zip(decal.artwork, layers, strict=True)
         for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
     ]
+    unprinted = {i.name for i in job.inks if i.kind == "white" and film == "white" and not white_printer}
+    found = _lettering_findings(painted, decal, edge, unprinted)
+    if film == "clear" and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
+        found.append(_no_white(decal))
+    whole = with_margin(base, margin)
+    parts = _sections(job, decal, box, whole, edge, mirrored)
+    common = Artwork(
+        job.name, decal.name, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks
+    )
+    arts = []
+    for number, part in enumerate(parts, start=1):
+        if part is None:
+            art = _printed(common, painted, edge, white_printer)
+        else:
+            blank = replace(common, cut=Outline.from_polygon(part), holes=_holes(part), whole=whole)
+            # With bleed there is no bare margin: the film ends where the artwork does.
+            inside = part if bleed > 0 else region(edge.intersection(part))
+            art = _printed(blank, painted, inside, white_printer)
+        if len(parts) > 1:
+            art = replace(art, section=number, sections=len(parts))
+        arts.append(replace(art, findings=(*(found if number == 1 else ()), *art.findings)))
+    return tuple(arts)
+
+
+def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
+    """The panel of one hand and where the decal lies on it: the left one's readings mirrored for the right, unless
+    the right one was measured itself."""
+    panel = job.panel(decal.panel)
+    if hand == "right" and panel.hand != "right":
+        return mirrored_panel(panel), decal.at.mirrored()
+    return panel, decal.at
+
+
+def _corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, float, float]:
+    """The panel, and where the artwork's lower left corner lies on it."""
+    panel, at = on_panel(job, decal, "right") if mirrored else (job.panel(decal.panel), decal.at)
+    return (panel, *at.corner(box, Box(panel.width.value, panel.height.value)))
+
+
+def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, mirrored: bool) -> list[Polygon | None]:
+    """What is left of ``whole`` when it is cut around and split at what the job says; None: it stays as it is."""
+    if not decal.taken_out:
+        return [None]
+    panel, x, y = _corner(job, decal, box, mirrored)
+    found = sections(whole.moved(translation(x, y)).polygon, panel, decal.taken_out)
+    if not any(section.beside for section in found):
+        return [None]
+    parts = [polygons(transform(section.outline, translation(-x, -y)))[0] for section in found]
+    # What is left of a bare margin beyond a gap carries nothing.
+    carrying = [part for part in parts if part.intersection(edge).area > SLIVER]
+    return [*(carrying or parts)]
+
+
+def _holes(part: Polygon) -> tuple[Outline, ...]:
+    return tuple(Outline.from_polygon(Polygon(ring)) for ring in part.interiors)
+
+
+@dataclass(frozen=True)
+class _View:
+    """The artwork as it is seen: the box that the film fills in the view, and the way from there to the film."""
+
+    box: Box
+    left: float
+    bottom: float
+    surface: Surface
+    x: float
+    y: float
+
+    def to_film(self, area: MultiPolygon) -> MultiPolygon:
+        """From the artwork as seen to the artwork as cut."""
+        seen = transform(area, translation(self.left, self.bottom))
+        return region(transform(as_cut(seen, self.surface), translation(-self.x, -self.y)))
+
+
+def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _View | None:
+    """How a decal drawn ``as seen`` is carried to the film; None where it is drawn on the film, or nothing bends."""
+    if not decal.as_seen:
+        return None
+    panel, x, y = _corner(job, decal, box, mirrored)
+    if panel.surface is None:
+        return None
+    rim = as_seen(rectangle(x, y, x + box.width, y + box.height), panel.surface)
+    x0, y0, x1, y1 = rim.bounds
+    return _View(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
+
+
+def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon, white_printer: bool) -> Artwork:
+    """The inked regions inside one edge (in one part where there is bleed), white told from bare film."""
+    bleed, film = blank.bleed, blank.film
     outer = edge.buffer(bleed, join_style="mitre", mitre_limit=2.0) if bleed > 0 else edge
-    stacked = _knock_out([replace(i, region=i.region.intersection(outer)) for i in painted])
-    kinds = {spec.name: spec.kind for spec in job.inks}
-    unprinted = {ink for ink, kind in kinds.items() if kind == "white" and film == "white" and not white_printer}
-    findings = _lettering_findings(painted, decal, edge, unprinted)
-    by_ink = _merge(stacked)
-    if bleed > 0:
+    by_ink = _merge(_knock_out([replace(i, region=i.region.intersection(outer)) for i in painted]))
+    if bleed > 0 and isinstance(edge, Polygon) and isinstance(outer, Polygon):
         by_ink = grow_over_edge(by_ink, edge, outer)
     bare = EMPTY
     if not white_printer:
-        whites = [i for i in by_ink if kinds.get(i.ink) == "white"]
-        by_ink = [i for i in by_ink if kinds.get(i.ink) != "white"]
+        white_inks = {spec.name for spec in blank.inks if spec.kind == "white"}
+        whites = [i for i in by_ink if i.ink in white_inks]
+        by_ink = [i for i in by_ink if i.ink not in white_inks]
         if whites and film == "white":
             bare = region(union(i.region for i in whites).intersection(edge))
-        elif whites:
-            findings.append(_no_white(decal))
     shown = tuple(
         Inked(i.ink, clipped, i.lettering)
         for i in by_ink
         if not (clipped := region(i.region.intersection(edge))).is_empty
     )
     used = {i.ink for i in by_ink}
-    return Artwork(
-        job=job.name,
-        decal=decal.name,
-        hand=hand,
-        film=film,
-        width=box.width,
-        height=box.height,
-        margin=margin,
-        bleed=bleed,
-        cut=with_margin(base, margin),
-        printed=tuple(by_ink),
-        shown=shown,
-        bare=bare,
-        inks=tuple(spec for spec in job.inks if spec.name in used),
-        findings=tuple(findings),
-    )
+    inks = tuple(spec for spec in blank.inks if spec.name in used)
+    return replace(blank, printed=tuple(by_ink), shown=shown, bare=bare, inks=inks)
 
 
-def _drawn(element: Element, box: Box, bleed: float, mirrored: bool) -> tuple[Inked, ...]:
+def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View | None) -> tuple[Inked, ...]:
     """One element's areas. What follows the cut line draws nothing before that line is known."""
     if isinstance(element.shape, Follows):
         return ()
-    return place((element,), box, bleed, mirrored)
+    if view is None:
+        return place((element,), box, bleed, mirrored)
+    seen = place((element,), view.box, bleed, mirrored)
+    return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)
 
 
 def _knock_out(painted: list[Inked]) -> list[Inked]:

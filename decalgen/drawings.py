@@ -46,7 +46,8 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     ground = "#ffffff" if artwork.film == "white" else "#eef1f1"
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), ground)]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
-    items.append(Path(artwork.cut.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
+    for line in (artwork.cut, *artwork.holes):
+        items.append(Path(line.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
     a = (PAD + 6 + (0 - x0) * scale, PAD + 12 + (0 - y0) * scale)
     w, h = artwork.width * scale, artwork.height * scale
     off = DIMENSION + (0 - y0) * scale

@@ -64,7 +64,8 @@ def _sheet_page(sheet: Sheet) -> Page:
             area = transform(inked.region, placed.matrix)
             items.append(Fill(shapely.MultiPolygon(polygons(area)), tint(artwork.colour(inked.ink)), inked.ink))
             over += [_ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in _edges(part)]
-        over.append(Path(artwork.cut.moved(placed.matrix), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
+        for line in (artwork.cut, *artwork.holes):
+            over.append(Path(line.moved(placed.matrix), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
     for used in sheet.film.used:
         x, y = used.x, used.y
         corners = ((x, y), (x + used.width, y), (x + used.width, y + used.height), (x, y + used.height))

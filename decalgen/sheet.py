@@ -47,7 +47,8 @@ class Piece:
     @property
     def key(self) -> str:
         """The decal's key in a nest and in a file of positions."""
-        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}"
+        part = f"/{self.artwork.section}" if self.artwork.section else ""
+        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}{part}"
 
 
 @dataclass(frozen=True)
@@ -244,7 +245,7 @@ def _nest(
     for piece in of_kind:
         quantity = items[piece.key].quantity + 1 if piece.key in items else 1
         turns = (0, 90, 180, 270) if piece.turn else (0,)
-        items[piece.key] = Item(piece.key, piece.artwork.cut_polygon, turns, quantity=quantity)
+        items[piece.key] = Item(piece.key, Polygon(piece.artwork.cut_polygon.exterior), turns, quantity=quantity)
     regions = [_region(film, printer, bleed) for film in films]
     request = Request(tuple(items.values()), tuple(regions), max(gap, 2 * bleed), seed=seed, effort=effort)
     result = nest(request, progress)

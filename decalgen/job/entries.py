@@ -72,6 +72,15 @@ class DecalEntry:
     spares: Annotated[int, mark.Count("how many more, of each hand", least=0)] = 0
     turn: Annotated[bool, mark.Flag("it may lie turned on the sheet")] = True
     note: Annotated[str, mark.Text("for the placement guide")] = ""
+    cut_around: Annotated[
+        tuple[str, ...],
+        mark.Many("obstacles the film is cut around, by name; or: all", of=mark.Text(most=60), least=0, most=100),
+    ] = ()
+    split_at: Annotated[
+        tuple[str, ...],
+        mark.Many("gaps it is split at, by name; or: all", of=mark.Text(most=60), least=0, most=100),
+    ] = ()
+    as_seen: Annotated[bool, mark.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 
 DECAL_GROUPS = ("cut", "layout", "values")

@@ -73,6 +73,17 @@ class Decal:
     turn: bool = True
     note: str = ""
     place: Place | None = None
+    cut_around: tuple[str, ...] = ()
+    """Obstacles that the film is cut around."""
+    split_at: tuple[str, ...] = ()
+    """Gaps that it is split at, into sections that stay in register."""
+    as_seen: bool = False
+    """Drawn as it is to look squarely from the front of its panel, and carried to the film."""
+
+    @property
+    def taken_out(self) -> tuple[str, ...]:
+        """Every obstacle that takes something out of the film."""
+        return (*self.cut_around, *self.split_at)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from decalgen.artwork import Artwork, build, hands
+from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Job, Printer
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES
@@ -34,7 +34,7 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
         for decal in job.decals:
             for hand in hands(decal):
                 try:
-                    artwork: Artwork = build(job, decal, hand, printer.white)
+                    parts: tuple[Artwork, ...] = build_all(job, decal, hand, printer.white)
                 except DecalgenError as error:
                     found.append(
                         Finding(
@@ -42,8 +42,9 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
                         )
                     )
                     break
-                found += artwork.findings
-                for decal_rule in DECAL_RULES:
-                    found += decal_rule(artwork, decal, job, printer)
+                for artwork in parts:
+                    found += artwork.findings
+                    for decal_rule in DECAL_RULES:
+                        found += decal_rule(artwork, decal, job, printer)
     unique = list(dict.fromkeys(found))
     return tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
