@@ -96,16 +96,21 @@ def check(paths: Sequence[Path], options: Options) -> Result:
     jobs = load_jobs(paths, options.variant)
     printer = printer_of(options)
     findings = check_jobs(jobs, printer)
-    return Result((), findings, tuple(_summary(jobs)))
+    return Result((), findings, tuple(_summary(jobs, printer)))
 
 
-def _summary(jobs: Sequence[Job]) -> list[str]:
+def _summary(jobs: Sequence[Job], printer: Printer) -> list[str]:
+    """Each job in a line, under it how each decal fits its panel."""
     from decalgen.artwork import hands
+    from decalgen.preflight import fittings
 
     rows = []
     for job in jobs:
         count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
         rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
+        rows += [row for one in fittings(job, printer) for row in one.lines()]
+    if any(job.decals for job in jobs):
+        rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")
     return rows
 
 

@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from decalgen.preflight.checks import FindingsError, check_jobs
+from decalgen.preflight.fitting import Fitting, fittings
 
-__all__ = ["FindingsError", "check_jobs"]
+__all__ = ["FindingsError", "Fitting", "check_jobs", "fittings"]

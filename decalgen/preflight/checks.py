@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Job, Printer
+from decalgen.preflight.fitting import fitting
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
@@ -42,6 +43,12 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
                         )
                     )
                     break
+                try:
+                    found += fitting(parts, decal, job).findings
+                except DecalgenError as error:
+                    found.append(
+                        Finding("error", "cannot-fit", decal.name, error.message, error.fix, error.place or decal.place)
+                    )
                 for artwork in parts:
                     found += artwork.findings
                     for decal_rule in DECAL_RULES:

@@ -59,51 +59,6 @@ def thin_gaps(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
     ]
 
 
-def off_panel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """A decal that hangs over its panel, or lies on an obstacle."""
-    from shapely.affinity import translate
-
-    from decalgen.shapes.base import Box
-
-    panel = job.panel(decal.panel)
-    x, y = decal.at.corner(Box(artwork.width, artwork.height), Box(panel.width.value, panel.height.value))
-    cut = artwork.cut_polygon
-    if artwork.hand == "right" and panel.hand != "right":
-        # The panel and its obstacles are those of the left: the right-hand decal is turned over to lie on them.
-        cut = shapely.transform(cut, lambda p: p * [-1.0, 1.0] + [artwork.width, 0.0])
-    cut = translate(cut, x, y)
-    found = []
-    # On a grid of a nanometre: overlays of sides that all but coincide fail or leave slivers otherwise.
-    over = shapely.difference(cut, panel.outline.polygon, grid_size=1e-6)
-    if over.area > 1e-4:
-        whole = shapely.union(cut, panel.outline.polygon, grid_size=1e-6)
-        reach = shapely.hausdorff_distance(whole, panel.outline.polygon)
-        found.append(
-            Finding(
-                "error",
-                "off-panel",
-                artwork.name,
-                f"hangs over panel '{panel.name}' by up to {reach:.2f} mm (cut line with its bare margin)",
-                "make it smaller, or move it with `at`",
-                decal.place,
-            )
-        )
-    for obstacle in panel.obstacles:
-        room = obstacle.outline.polygon.buffer(obstacle.clearance)
-        if not obstacle.gap and cut.intersection(room).area > 1e-6:
-            found.append(
-                Finding(
-                    "warning",
-                    "on-obstacle",
-                    artwork.name,
-                    f"lies on '{obstacle.name}' of panel '{panel.name}' (clearance {obstacle.clearance:g} mm)",
-                    "move it with `at`, or cut the film round it by hand",
-                    decal.place,
-                )
-            )
-    return found
-
-
 def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """A decal with no ink on it."""
     if artwork.printed or not artwork.bare.is_empty:
@@ -139,7 +94,6 @@ def _thinner_than(area: shapely.MultiPolygon, width: float) -> float:
 
 DECAL_RULES: tuple[DecalRule, ...] = (
     nothing_printed,
-    off_panel,
     glyphs,
     matches,
     touching,

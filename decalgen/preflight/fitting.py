@@ -1,0 +1,161 @@
+"""How a decal fits its panel: size, every clearance and its verdict, strain, sections too narrow to handle.
+
+A decal that runs across a gap it is not split at is laid over and slit when dry: such a gap is told, and is no
+obstacle to the fit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.affinity import translate
+
+from decalgen.artwork import Artwork, build_all, hands, on_panel
+from decalgen.errors import DecalgenError, Finding
+from decalgen.geometry import SLIVER
+from decalgen.job.model import Decal, Job, Printer
+from decalgen.lengths import Quantity
+from decalgen.panels.fit import Clearance, Fit, fit
+from decalgen.panels.sections import section_findings, sections
+from decalgen.panels.strain import Strain, strain
+from decalgen.panels.uncertainty import expanded
+from decalgen.shapes.base import ANCHORS, Box
+
+ACROSS = SLIVER
+"""An overlap larger than this, mm², is more than touching."""
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """One hand of a decal on its panel. ``title`` is the decal with its hand, ``cut`` its cut line in the panel's
+    flat coordinates before anything is taken out, ``across`` the gaps it runs over."""
+
+    title: str
+    decal: Decal
+    cut: shapely.Polygon
+    fit: Fit
+    strain: Strain | None
+    across: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    def lines(self) -> tuple[str, ...]:
+        """What a check prints of it: a head with the verdict, then a row each."""
+        sizes = f"{_plus(self.fit.width)} mm wide, {_plus(self.fit.height)} mm high"
+        rows = [f"  {self.title}, on {self.fit.panel}: {self.fit.verdict}", f"    {'size':<24} {sizes}"]
+        for item in sorted(self.fit.clearances, key=_order):
+            amount = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
+            note = "" if item.verdict == "fits" else f"  {item.verdict}"
+            rows.append(f"    {_label(item):<24} {amount}{note}")
+        for name in self.across:
+            rows.append(f"    {name + ' gap':<24} runs across it")
+        for word, names in (("cut around", self.decal.cut_around), ("split at", self.decal.split_at)):
+            if names:
+                rows.append(f"    {word:<24} {', '.join(names)}")
+        if self.strain is not None:
+            rows.append(f"    {'film':<24} {self.strain}")
+        if self.fit.repeat:
+            what = _called(self.fit.repeat)
+            word = "measure again" if self.fit.verdict == "not known" else "most of the doubt"
+            rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of it, at the tightest place)")
+        return tuple(rows)
+
+
+def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
+    """The fit of one hand of a decal; ``parts`` are its sections, or itself alone. Raises `PanelError` for film that
+    would reach halfway round a cap."""
+    art = parts[0]
+    panel, at = on_panel(job, decal, art.hand)
+    x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    cut = translate(art.uncut, x, y)
+    across = tuple(
+        item.name
+        for item in panel.obstacles
+        if item.gap and item.name not in decal.taken_out and cut.intersection(item.outline.polygon).area > ACROSS
+    )
+    title = f"{art.decal}, {art.hand}" if art.hand else art.decal
+    found = fit(
+        cut,
+        (decal.width, decal.height),
+        panel,
+        anchor=ANCHORS[at.anchor],
+        cut_around=(*decal.taken_out, *across),
+    )
+    bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
+    worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
+    findings = _fit_findings(found, title, decal)
+    if across:
+        named = " and ".join(f"'{name}'" for name in across)
+        findings.append(
+            Finding(
+                "note",
+                "across-gap",
+                title,
+                f"runs across {named} of panel '{panel.name}'",
+                f"slit it there when dry, or add `split at: [{', '.join(across)}]`",
+                decal.place,
+            )
+        )
+    for part, item in zip(parts, bends, strict=True):
+        findings += item.findings(part.name, decal.place) if item is not None else ()
+    if decal.taken_out:
+        findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
+    return Fitting(title, decal, cut, found, worst, across, tuple(findings))
+
+
+def fittings(job: Job, printer: Printer) -> tuple[Fitting, ...]:
+    """Every decal and hand of a job that can be drawn."""
+    found = []
+    for decal in job.decals:
+        for hand in hands(decal):
+            try:
+                found.append(fitting(build_all(job, decal, hand, printer.white), decal, job))
+            except DecalgenError:
+                continue  # a finding of the check already
+    return tuple(found)
+
+
+def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
+    """The fit's findings, what reaches over an edge told from what lies on an obstacle: film can be trimmed round a
+    handle by hand, so that is no more than a warning."""
+    if found.verdict != "too big":
+        return list(found.findings(title, decal.place))
+    result = []
+    on = tuple(item for item in found.clearances if item.towards in ("obstacle", "gap"))
+    for part, code in ((tuple(item for item in found.clearances if item not in on), "off-panel"), (on, "on-obstacle")):
+        if not any(item.verdict == "too big" for item in part):
+            continue
+        for item in replace(found, clearances=part).findings(title, decal.place):
+            if code == "off-panel":
+                result.append(replace(item, code=code))
+                continue
+            over = ", ".join(
+                f"'{one.to}' ({one.amount.value:+.2f} \N{PLUS-MINUS SIGN} {one.expanded:.2f} mm)"
+                for one in on
+                if one.verdict == "too big"
+            )
+            message = f"lies on {over} of panel '{found.panel}', clearance counted"
+            result.append(replace(item, code=code, severity="warning", message=message))
+    return result
+
+
+def _order(item: Clearance) -> tuple[int, str]:
+    """Sides first, always in one order; then the room, then what lies on the panel as the job lists it."""
+    sides = ("left", "right", "bottom", "top")
+    if item.towards == "edge":
+        return (sides.index(item.to), "") if item.to in sides else (4, item.to)
+    return ({"room": 5}.get(item.towards, 6), "")
+
+
+def _label(item: Clearance) -> str:
+    return item.to if item.towards in ("room", "obstacle") else f"{item.to} {item.towards}"
+
+
+def _plus(size: Quantity) -> str:
+    return f"{size.value:.2f} \N{PLUS-MINUS SIGN} {expanded(size):.2f}"
+
+
+def _called(reading: str) -> str:
+    panel, dot, key = reading.partition(".")
+    return f"{key} of {panel}" if dot else reading
