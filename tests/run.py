@@ -19,14 +19,18 @@ PROGRAMS = (
     ("qpdf", ("qpdf",)),
 )
 
+# Data sets some tests judge by, by the package and one file of each; without them the few kept with the tests serve.
+FILES = (("icc-profiles-free", ("/usr/share/color/icc/FOGRA28L.ti3",)),)
 
-def missing(which):
-    """[(package, programs that are not there)]"""
+
+def missing(which, exists):
+    """[(package, programs or files that are not there)]"""
     found = []
-    for package, programs in PROGRAMS:
-        absent = [program for program in programs if not which(program)]
-        if absent:
-            found.append((package, absent))
+    for wanted, there in ((PROGRAMS, which), (FILES, exists)):
+        for package, names in wanted:
+            absent = [name for name in names if not there(name)]
+            if absent:
+                found.append((package, absent))
     return found
 
 
@@ -35,9 +39,9 @@ def may_install(which):
     return getattr(os, "geteuid", lambda: 1)() == 0 and bool(which("apt-get"))
 
 
-def provide(which, call, allowed, tell):
-    """Installs what is missing where that is possible; says what will be skipped where it is not."""
-    absent = missing(which)
+def provide(which, exists, call, allowed, tell):
+    """Installs what is missing where that is possible; says what will be skipped or lost where it is not."""
+    absent = missing(which, exists)
     if absent and allowed:
         packages = [package for package, _ in absent]
         tell("Installing %s ..." % ", ".join(packages))
@@ -47,12 +51,14 @@ def provide(which, call, allowed, tell):
             # A fresh system has no list of packages yet.
             call(["apt-get", "update", "-qq"], environment)
             call(command, environment)
-        absent = missing(which)
-    for package, programs in absent:
-        tell(
-            "Tests that need %s will be skipped: not installed (on Debian and Ubuntu: sudo apt install %s)."
-            % (" or ".join(programs), package)
-        )
+        absent = missing(which, exists)
+    data = [package for package, _ in FILES]
+    for package, names in absent:
+        if package in data:
+            told = "Colours are judged by fewer published data sets: %s is not installed" % package
+        else:
+            told = "Tests that need %s will be skipped: not installed" % " or ".join(names)
+        tell("%s (on Debian and Ubuntu: sudo apt install %s)." % (told, package))
     return absent
 
 
@@ -95,7 +101,7 @@ def checks(arguments):
     """Everything, run inside .venv."""
     import shutil
 
-    provide(shutil.which, call, may_install(shutil.which), say)
+    provide(shutil.which, os.path.exists, call, may_install(shutil.which), say)
     return run_all(steps(arguments), call, say)
 
 

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from decalgen.cli import cli
+from decalgen.job.films import load_printer
 from decalgen.job.loader import load_film, load_job
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load
@@ -46,7 +47,7 @@ def invoke(line: str) -> str:
 
 def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path) -> None:
     kinds = [language for language, _ in BLOCK.findall((repository / "README.md").read_text(encoding="utf-8"))]
-    assert kinds == ["sh", "yaml", "sh", "yaml"]
+    assert kinds == ["sh", "yaml", "sh", "yaml", "yaml"]
 
 
 def test_the_two_commands_name_scripts_that_are_there(repository: Path) -> None:
@@ -78,6 +79,13 @@ def test_the_film_of_the_readme_is_one(repository: Path, tmp_path: Path) -> None
     assert (film.kind, film.width, film.used[0].height) == ("white", 148.0, 30.0)
 
 
+def test_the_printer_of_the_readme_is_one(repository: Path, tmp_path: Path) -> None:
+    path = tmp_path / "printer.yaml"
+    path.write_text(blocks(repository / "README.md", "yaml")[2], encoding="utf-8")
+    printer = load_printer(path)
+    assert (printer.process, printer.margins, printer.white) == ("inkjet", (5.0, 5.0, 10.0, 5.0), False)
+
+
 def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(repository: Path) -> None:
     text = (repository / "README.md").read_text(encoding="utf-8")
     title, job, picture, heading = [part for part in text.split("\n\n") if part.strip()][:4]
@@ -86,7 +94,7 @@ def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(reposito
     shown = re.fullmatch(r"!\[[^\]]+\]\(([^)]+)\)", picture)
     assert shown is not None
     data = (repository / shown[1]).read_bytes()
-    assert data.startswith(b"\x89PNG\r\n\x1a\n") and len(data) < 250_000
+    assert data.startswith(b"\x89PNG\r\n\x1a\n") and len(data) < 200_000
 
 
 @pytest.mark.parametrize("words", sorted(commands()), ids=" ".join)
@@ -144,6 +152,22 @@ def test_the_shape_of_the_developers_page_can_be_added(
     assert isinstance(bar, Shape) and registry.find("bar") is module.Bar
     assert bar.draw(bar.extent(Box(20.0, 5.0)), 0.5)[0].region.bounds == (-0.5, -0.5, 20.5, 1.5)
     sys.modules.pop("added_bar")
+
+
+def test_nothing_is_left_for_later_in_the_code(repository: Path) -> None:
+    unfinished = re.compile(r"\b(TODO|FIXME|XXX|[Ss]tub(bed|s)?)\b")
+    assert unfinished.search("a stub, TODO") and not unfinished.search("todo = STUB")
+    places = [*(repository / "decalgen").rglob("*.py"), *(repository / "demo").glob("*.py")]
+    assert len(places) > 100
+    places += [repository / "README.md", repository / "DEVELOPERS.md"]
+    assert [path for path in places if unfinished.search(path.read_text(encoding="utf-8"))] == []
+
+
+def test_the_options_of_decalgen_itself_are_in_the_readme(repository: Path) -> None:
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    for option in cli.params:
+        assert f"`{option.opts[0]}`" in text, option.name
+    assert "`--debug`" in text and "--debug" in (cli.epilog or "")
 
 
 def test_every_module_has_a_docstring_and_a_row_in_the_developers_page(repository: Path) -> None:

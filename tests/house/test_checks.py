@@ -50,26 +50,41 @@ def test_the_steps_and_their_order() -> None:
 
 def test_missing_programs_are_installed_where_that_is_possible() -> None:
     there: set[str] = {"gs", "qpdf"}
+    files: set[str] = set()
     called: list[list[str]] = []
 
     def call(command: list[str], environment: dict[str, str]) -> int:
         called.append(command[:2])
+        if command[1] == "install":
+            assert command[-2:] == ["poppler-utils", "icc-profiles-free"]
         if command[1] == "install" and ["apt-get", "update"] in called:
             there.update(checks.PROGRAMS[0][1])
+            files.update(checks.FILES[0][1])
             return 0
         return 0 if command[1] == "update" else 100
 
-    assert checks.provide(there.__contains__, call, True, lambda line: None) == []
+    assert checks.provide(there.__contains__, files.__contains__, call, True, lambda line: None) == []
     assert called == [["apt-get", "install"], ["apt-get", "update"], ["apt-get", "install"]]
 
 
 def test_missing_programs_are_named_where_it_is_not() -> None:
     said: list[str] = []
-    absent = checks.provide({"gs"}.__contains__, never, False, said.append)
-    assert [package for package, _ in absent] == ["poppler-utils", "qpdf"]
+    absent = checks.provide({"gs"}.__contains__, set[str]().__contains__, never, False, said.append)
+    assert [package for package, _ in absent] == ["poppler-utils", "qpdf", "icc-profiles-free"]
     assert said[1] == (
         "Tests that need qpdf will be skipped: not installed (on Debian and Ubuntu: sudo apt install qpdf)."
     )
+    assert said[2] == (
+        "Colours are judged by fewer published data sets: icc-profiles-free is not installed "
+        "(on Debian and Ubuntu: sudo apt install icc-profiles-free)."
+    )
+
+
+def test_nothing_is_said_or_installed_where_all_is_there() -> None:
+    said: list[str] = []
+    everything = {name for _, names in (*checks.PROGRAMS, *checks.FILES) for name in names}
+    assert checks.provide(everything.__contains__, everything.__contains__, never, True, said.append) == []
+    assert said == []
 
 
 @pytest.mark.skipif(os.name != "posix", reason="the machine's own check is a shell script")
