@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from decalgen.job.model import Film, Job, Printer
     from decalgen.nesting import Progress
     from decalgen.picture import Document
+    from decalgen.preflight import Fitting
     from decalgen.sheet import Layout
 
 Watch = Callable[["Progress"], "bool | None"]
@@ -91,24 +92,23 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer) -> tuple[F
 
 def check(paths: Sequence[Path], options: Options) -> Result:
     """Everything that can be found before printing. Raises JobError for files that cannot be read as jobs."""
-    from decalgen.preflight import check_jobs
+    from decalgen.preflight import examine
 
     jobs = load_jobs(paths, options.variant)
     printer = printer_of(options)
-    findings = check_jobs(jobs, printer)
-    return Result((), findings, tuple(_summary(jobs, printer)))
+    findings, fits = examine(jobs, printer)
+    return Result((), findings, tuple(_summary(jobs, fits)))
 
 
-def _summary(jobs: Sequence[Job], printer: Printer) -> list[str]:
+def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list[str]:
     """Each job in a line, under it how each decal fits its panel."""
     from decalgen.artwork import hands
-    from decalgen.preflight import fittings
 
     rows = []
     for job in jobs:
         count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
         rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
-        rows += [row for one in fittings(job, printer) for row in one.lines()]
+        rows += [row for one in fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):
         rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")
     return rows

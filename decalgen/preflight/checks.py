@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Job, Printer
-from decalgen.preflight.fitting import fitting
+from decalgen.preflight.fitting import Fitting, fitting
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
@@ -28,7 +28,13 @@ class FindingsError(DecalgenError):
 
 def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
     """All findings over all jobs: errors first, then as they stand in the files."""
+    return examine(jobs, printer)[0]
+
+
+def examine(jobs: Sequence[Job], printer: Printer) -> tuple[tuple[Finding, ...], dict[str, tuple[Fitting, ...]]]:
+    """All findings, and by the job's name how each decal that can be drawn fits its panel."""
     found: list[Finding] = []
+    fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
     for job in jobs:
         for rule in JOB_RULES:
             found += rule(job, printer)
@@ -44,7 +50,9 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
                     )
                     break
                 try:
-                    found += fitting(parts, decal, job).findings
+                    one = fitting(parts, decal, job)
+                    fits[job.name].append(one)
+                    found += one.findings
                 except DecalgenError as error:
                     found.append(
                         Finding("error", "cannot-fit", decal.name, error.message, error.fix, error.place or decal.place)
@@ -54,4 +62,5 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
                     for decal_rule in DECAL_RULES:
                         found += decal_rule(artwork, decal, job, printer)
     unique = list(dict.fromkeys(found))
-    return tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
+    in_order = tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
+    return in_order, {name: tuple(some) for name, some in fits.items()}

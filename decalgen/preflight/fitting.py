@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.affinity import translate
 
-from decalgen.artwork import Artwork, build_all, hands, on_panel
-from decalgen.errors import DecalgenError, Finding
+from decalgen.artwork import Artwork, on_panel
+from decalgen.errors import Finding
 from decalgen.geometry import SLIVER
-from decalgen.job.model import Decal, Job, Printer
+from decalgen.job.model import Decal, Job
 from decalgen.lengths import Quantity
 from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections
@@ -102,18 +102,6 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     if decal.taken_out:
         findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
     return Fitting(title, decal, cut, found, worst, across, tuple(findings))
-
-
-def fittings(job: Job, printer: Printer) -> tuple[Fitting, ...]:
-    """Every decal and hand of a job that can be drawn."""
-    found = []
-    for decal in job.decals:
-        for hand in hands(decal):
-            try:
-                found.append(fitting(build_all(job, decal, hand, printer.white), decal, job))
-            except DecalgenError:
-                continue  # a finding of the check already
-    return tuple(found)
 
 
 def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
