@@ -148,6 +148,7 @@ def _printer_text(printer: Printer, sheet: Film, found: Calibration, tool: str, 
             f"dpi: {printer.dpi}",
             f"white: {'yes' if printer.white else 'no'}",
             f"misregister: {printer.misregister:g} mm",
+            *([f"shortest sheet: {printer.shortest_sheet:g} mm"] if printer.shortest_sheet else []),
             "",
         ]
     )

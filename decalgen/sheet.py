@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import numpy as np
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
@@ -21,6 +22,7 @@ from decalgen.job.model import Film, FilmKind, Job, Printer
 from decalgen.marks import Furniture, furniture, number_label, ticks
 from decalgen.nesting import Effort, Item, Nest, Progress, Region, Request, nest
 from decalgen.nesting.model import NORMAL
+from decalgen.nesting.remnant import largest_rectangle
 from decalgen.picture import Fill, Line
 from decalgen.positions import Position, Saved
 
@@ -139,6 +141,9 @@ def printable(film: Film, printer: Printer) -> Polygon:
                 x0 = max(x0, ux1)
             elif ux1 >= x1:
                 x1 = min(x1, used.x)
+    if film.used_polygons and x1 > x0 and y1 > y0:
+        rest = region(box(x0, y0, x1, y1).difference(unary_union(_gone(film))))
+        x0, y0, x1, y1 = rest.bounds if not rest.is_empty else (0.0, 0.0, 0.0, 0.0)
     if x1 - x0 < 1 or y1 - y0 < 1:
         raise FilmError(
             f"nothing of the film '{film.name}' ({film.width:g} × {film.height:g} mm) is left to print on",
@@ -208,6 +213,12 @@ def check_film(film: Film, printer: Printer) -> None:
             f"printer: {harm}",
             fix=f"use {printer.process} film, or another printer",
         )
+    for n, ring in enumerate(film.used_polygons, start=1):
+        if len(ring) < 3 or not Polygon(ring).is_valid:
+            raise FilmError(
+                f"used part {n} of the film '{film.name}' crosses itself",
+                fix="give its corners in order, once round the part",
+            )
 
 
 def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> str:
@@ -217,6 +228,8 @@ def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: P
         h.update(f"{piece.key} {piece.copy} {piece.turn} {piece.artwork.digest}\n".encode())
     for film in films:
         h.update(f"{film!r}\n".encode())
+        if film.used_polygons:
+            h.update(f"{film.used_polygons!r}\n".encode())
     h.update(f"{printer.margins!r} {printer.process} {gap:.6f}".encode())
     return h.hexdigest()
 
@@ -271,14 +284,32 @@ def _reach(artwork: Artwork) -> float:
 
 def _region(film: Film, printer: Printer, bleed: float) -> Region:
     area = printable(film, printer)
-    outs = list(furniture(area, _info(film, printer, "0" * 8, 1, 1)).keep_outs)
-    outs += [box(u.x, u.y, u.x + u.width, u.y + u.height) for u in film.used]
+    outs = list(furniture(_clear(area, film), _info(film, printer, "0" * 8, 1, 1)).keep_outs)
+    outs += _gone(film)
     usable = polygons(area.buffer(-bleed, join_style="mitre"))
     if not usable:
         raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")
     return Region(
         film.name, film.width, film.height, usable[0], tuple(outs), CLEARANCE + bleed, repeat=film.sheets == 0
     )
+
+
+def _gone(film: Film) -> list[Polygon]:
+    """What is used of a film."""
+    return [
+        *(box(u.x, u.y, u.x + u.width, u.y + u.height) for u in film.used),
+        *(Polygon(ring) for ring in film.used_polygons),
+    ]
+
+
+def _clear(area: Polygon, film: Film) -> Polygon:
+    """Where furniture goes: all that is printable, on a film with used outlines its largest free rectangle."""
+    if not film.used_polygons:
+        return area
+    taken = np.array([gone.buffer(CLEARANCE, join_style="mitre") for gone in _gone(film)], dtype=object)
+    free = largest_rectangle(area.bounds, taken)
+    # Too small a rectangle for anything takes no furniture.
+    return box(*free) if free else box(*area.bounds[:2], area.bounds[0] + 1.0, area.bounds[1] + 1.0)
 
 
 def _positions(result: Nest, of_kind: Sequence[Piece]) -> list[Position]:
@@ -311,7 +342,8 @@ def _sheets(
 def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[Placed], digest: str) -> Sheet:
     """A sheet with its furniture, and for each piece its number and its cutting ticks where the waste has room."""
     area = printable(film, printer)
-    things = furniture(area, _info(film, printer, digest, index, of))
+    things = furniture(_clear(area, film), _info(film, printer, digest, index, of))
+    gone = _gone(film)
     outers = [p.outer for p in placed]
     tree = STRtree(outers)
     drawn: list[Line] = []
@@ -320,10 +352,11 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
         for a, b in ticks(one.piece.artwork.cut_polygon, _straight(one.piece.artwork), one.piece.artwork.bleed):
             start, end = apply(one.matrix, a), apply(one.matrix, b)
             line = LineString([start, end])
-            if all(i == n for i in tree.query(line.buffer(0.1), predicate="intersects")) and area.contains(line):
+            alone = all(i == n for i in tree.query(line.buffer(0.1), predicate="intersects"))
+            if alone and area.contains(line) and not any(line.intersects(part) for part in gone):
                 drawn.append(Line((start, end), 0.1, "#22262b"))
                 lines.append(line)
-    taken: list[Polygon] = [*outers, *things.keep_outs, *(polygons(line.buffer(0.1))[0] for line in lines)]
+    taken: list[Polygon] = [*outers, *gone, *things.keep_outs, *(polygons(line.buffer(0.1))[0] for line in lines)]
     labels: list[Fill] = []
     findings: list[Finding] = []
     for one in placed:

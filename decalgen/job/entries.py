@@ -174,3 +174,4 @@ class PrinterEntry:
     dpi: Annotated[int, mark.Count("dots to the inch", least=72, most=10_000)] = 600
     white: Annotated[bool, mark.Flag("it prints white")] = False
     misregister: Annotated[float, mark.Length("how far passes miss each other", 0.0, 5.0)] = 0.15
+    shortest_sheet: Annotated[float, mark.Length("the shortest sheet it feeds; 0: not known", 0.0, 500.0)] = 0.0

@@ -115,6 +115,7 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         dpi=entry.dpi,
         white=entry.white,
         misregister=entry.misregister,
+        shortest_sheet=entry.shortest_sheet,
     )
 
 

@@ -153,6 +153,8 @@ class Film:
     """How many there are; 0: as many as needed."""
     adhesive: bool = False
     """True for self-adhesive film, False for waterslide."""
+    used_polygons: tuple[tuple[tuple[float, float], ...], ...] = field(default=(), repr=False)
+    """What is gone of it beside ``used``, as outlines: the corners of each in order, mm."""
 
 
 @dataclass(frozen=True)
@@ -168,6 +170,8 @@ class Printer:
     dpi: int = 600
     white: bool = False
     misregister: float = 0.15
+    shortest_sheet: float = 0.0
+    """The shortest sheet it feeds, mm; 0: not known."""
 
 
 @dataclass(frozen=True)
