@@ -26,8 +26,8 @@ from decalgen.nesting.remnant import largest_rectangle
 from decalgen.picture import Fill, Line
 from decalgen.positions import Position, Saved
 
-GAP = 2.5
-"""Between cut lines, mm: room for a knife (common practice: 2 mm) and for a number."""
+GAP = 3.0
+"""Between cut lines, mm: room for a knife (common practice: 2 mm), and for a number beside two bleeds."""
 CLEARANCE = 1.0
 """Between a cut line and furniture or a used part of the film, mm, bleed added."""
 NUMBER_CAPS = (1.6, 1.1)

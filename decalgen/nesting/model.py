@@ -96,8 +96,8 @@ class Effort:
     layouts: int = 0
 
 
-QUICK = Effort("quick", 600)
-NORMAL = Effort("normal", 3_000)
+QUICK = Effort("quick", 200)
+NORMAL = Effort("normal", 800)
 THOROUGH = Effort("thorough", 30_000, 400)
 EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, THOROUGH)}
 
