@@ -3,19 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
+
+from shapely.geometry import Polygon, box
 
 from decalgen import look
 from decalgen.artwork import Artwork
-from decalgen.geometry import Matrix, Outline, mirror_x, multiply, polygons, region, transform, translation
+from decalgen.clearances import (
+    PITCH,
+    WIDTHS,
+    draw_clearances,
+    keep_off_lines,
+    notes,
+    shown,
+    strain_map,
+    table_height,
+    table_rows,
+)
+from decalgen.geometry import IDENTITY, Matrix, Outline, mirror_x, multiply, polygons, region, transform, translation
 from decalgen.job.model import Decal, Job
-from decalgen.panels.base import Obstacle, Panel
+from decalgen.lettering.paper import wrap
+from decalgen.panels.base import Obstacle, Panel, PanelError
+from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Path, Symbol, Use
+from decalgen.preflight import Fitting, fitting
 from decalgen.shapes.base import Box
 
 SIZE_MM = 120.0
 """The longer side of a preview's picture, mm: about what a screen shows."""
 PAD = 10.0
+NOTE = 3.8
+"""From line to line of the notes, mm."""
 DIMENSION = look.DIMENSION_OFFSET + 1.0
 
 
@@ -60,11 +79,18 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
 def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str | None) -> Document:
     """A panel over the body colour with all the decals of one hand on it."""
     mirrored = any(is_mirrored(art, panel) for art in artworks)
-    outline = panel_outline(panel, mirrored)
+    seen = mirrored_panel(panel) if mirrored else panel
+    outline = seen.outline
     x0, y0, x1, y1 = outline.polygon.bounds
     scale = _scale(x1 - x0, y1 - y0)
-    sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
-    place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
+    fits = _fits(artworks, job)
+    rows = shown(fits, seen, IDENTITY)
+    wide = max((x1 - x0) * scale + 8, sum(WIDTHS)) + 2 * PAD
+    under = [part for text in notes(fits, seen) for part in wrap(text, look.TYPE_SMALL, wide - 2 * PAD)]
+    below = table_height(rows) + len(under) * NOTE + 8 if fits else 0.0
+    sheaf = Sheaf(wide, (y1 - y0) * scale + 2 * PAD + 22 + below)
+    foot = PAD + 12 + below
+    place = multiply(translation(PAD + 6, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
     decals = {decal.name: decal for decal in job.decals}
     for art in artworks:
@@ -72,17 +98,47 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
         if art.film == "white":
             items.append(Fill(region(transform(art.cut_polygon, on)), "#ffffff"))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
-        items.append(Path(art.cut.moved(on), 0.1, look.QUIET, look.DASH_TRIM))
+        for line in (art.cut, *art.holes):
+            items.append(Path(line.moved(on), 0.1, look.QUIET, look.DASH_TRIM))
     items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))
     for obstacle in panel.obstacles:
         items += _obstacle(obstacle, panel, mirrored, place)
-    a = (PAD + 6, PAD + 12)
+    items += keep_off_lines(seen, place)
+    figures: list[Polygon] = []
+    for one in fits:
+        items += strain_map(sheaf, one, seen, place, figures)
+    draw_clearances(sheaf, shown(fits, seen, place), _room(sheaf, foot), figures)
+    if fits:
+        y = sheaf.table(PAD, foot - 12, WIDTHS, table_rows(rows), pitch=PITCH) - 4.5
+        for text in under:
+            sheaf.text(PAD, y, text, look.TYPE_SMALL, colour=look.QUIET)
+            y -= NOTE
+    a = (PAD + 6, foot)
     sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}")
     sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}")
     hand = next((art.hand for art in artworks if art.hand), None)
     name = f"{panel.name}, {hand}" if hand else panel.name
     _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
     return _document(sheaf, Layer("Panel", tuple(items), "artwork"), f"{job.title}: {name}", date)
+
+
+def _fits(artworks: Sequence[Artwork], job: Job) -> list[Fitting]:
+    """The fit of every decal in a picture; what reaches too far round a cap to be judged is left out, and the check
+    says so."""
+    decals = {decal.name: decal for decal in job.decals}
+    parts: dict[tuple[str, str | None], list[Artwork]] = {}
+    for art in artworks:
+        parts.setdefault((art.decal, art.hand), []).append(art)
+    found = []
+    for (name, _), some in parts.items():
+        with suppress(PanelError):
+            found.append(fitting(some, decals[name], job))
+    return found
+
+
+def _room(sheaf: Sheaf, foot: float) -> Polygon:
+    """Where the numbers of clearances may stand: clear of the dimensions, the caption and the table."""
+    return box(PAD + 4, foot - 1.0, sheaf.width - 2, sheaf.height - PAD - 6)
 
 
 def obstacle_outlines(obstacle: Obstacle, panel: Panel) -> tuple[Outline, ...]:

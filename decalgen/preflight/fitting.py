@@ -44,7 +44,7 @@ class Fitting:
         """What a check prints of it: a head with the verdict, then a row each."""
         sizes = f"{_plus(self.fit.width)} mm wide, {_plus(self.fit.height)} mm high"
         rows = [f"  {self.title}, on {self.fit.panel}: {self.fit.verdict}", f"    {'size':<24} {sizes}"]
-        for item in sorted(self.fit.clearances, key=_order):
+        for item in in_order(self.fit.clearances):
             amount = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
             note = "" if item.verdict == "fits" else f"  {item.verdict}"
             rows.append(f"    {_label(item):<24} {amount}{note}")
@@ -128,8 +128,12 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
     return result
 
 
-def _order(item: Clearance) -> tuple[int, str]:
+def in_order(clearances: Sequence[Clearance]) -> list[Clearance]:
     """Sides first, always in one order; then the room, then what lies on the panel as the job lists it."""
+    return sorted(clearances, key=_order)
+
+
+def _order(item: Clearance) -> tuple[int, str]:
     sides = ("left", "right", "bottom", "top")
     if item.towards == "edge":
         return (sides.index(item.to), "") if item.to in sides else (4, item.to)
