@@ -15,15 +15,19 @@ if TYPE_CHECKING:
     from decalgen.job.model import Film, Job, Printer
     from decalgen.nesting import Progress
     from decalgen.picture import Document
+    from decalgen.positions import Saved
     from decalgen.preflight import Fitting
+    from decalgen.remnants import Picked
     from decalgen.sheet import Layout
 
+DRAWER = "drawer"
+"""The word that asks for film out of the drawer."""
 Watch = Callable[["Progress"], "bool | None"]
 
 
 @dataclass(frozen=True)
 class Options:
-    """What the commands share. ``films``: files or words such as 'white A5'; none: A5 of each kind asked for."""
+    """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind."""
 
     films: tuple[str, ...] = ()
     printer: str | None = None
@@ -75,11 +79,16 @@ def printer_of(options: Options) -> Printer:
     return load_printer(options.printer) if options.printer else Printer()
 
 
-def films_of(options: Options, jobs: Sequence[Job], printer: Printer) -> tuple[Film, ...]:
-    """The films asked for, in order. Raises FilmError for words that name none."""
+def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None = None) -> tuple[Film, ...]:
+    """The films asked for, in order; the word 'drawer': what serves of the film drawer, or what ``saved`` lies on.
+
+    Raises FilmError for words that name none.
+    """
     from decalgen.artwork import film_of
     from decalgen.job.loader import load_film
 
+    if DRAWER in options.films:
+        return _from_drawer(options, jobs, printer, saved)
     given = tuple(load_film(words, printer.process) for words in options.films)
     twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
     if twice:
@@ -88,6 +97,43 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer) -> tuple[F
         return given
     kinds = dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals)
     return tuple(load_film(f"{kind} A5", printer.process) for kind in kinds)
+
+
+def _from_drawer(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None) -> tuple[Film, ...]:
+    from decalgen.drawer import Drawer
+    from decalgen.remnants import pick, picked_again
+    from decalgen.sheet import GAP
+
+    if len(options.films) > 1:
+        raise FilmError("the drawer is given beside another film", fix="name either `--film drawer` or films")
+    sheets = Drawer().sheets()
+    if saved:
+        picked = picked_again(sheets, saved, printer)
+    else:
+        gap = GAP if options.gap is None else options.gap
+        picked = pick(jobs, sheets, printer, gap=gap, seed=_seed(options, jobs), hands=options.hands)
+    return tuple(one.film for one in picked)
+
+
+def _seed(options: Options, jobs: Sequence[Job]) -> int:
+    return options.seed if options.seed is not None else jobs[0].seed or 1
+
+
+def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
+    """The sheets of the drawer that a layout lies on; none where it lies on other film."""
+    if DRAWER not in options.films:
+        return ()
+    from decalgen.drawer import Drawer
+    from decalgen.remnants import picked_for
+
+    return picked_for(layout, Drawer().sheets(), printer_of(options))
+
+
+def _positions(layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked]) -> bytes:
+    from decalgen.remnants import taken_off
+
+    complete = all(n.complete for n in layout.nests)
+    return write_positions(layout.digest, layout.positions, jobs, complete, taken_off(layout, picked))
 
 
 def check(paths: Sequence[Path], options: Options) -> Result:
@@ -122,17 +168,16 @@ def layout_of(
     from decalgen.sheet import GAP, arrange
 
     printer = printer_of(options)
-    films = films_of(options, jobs, printer)
+    saved = read_positions(positions) if positions else None
+    films = films_of(options, jobs, printer, saved)
     if options.effort not in EFFORTS:
         raise DecalgenError(f"there is no effort '{options.effort}'", fix=did_you_mean(options.effort, list(EFFORTS)))
-    seed = options.seed if options.seed is not None else jobs[0].seed or 1
-    saved = read_positions(positions) if positions else None
     layout = arrange(
         jobs,
         films,
         printer,
         gap=GAP if options.gap is None else options.gap,
-        seed=seed,
+        seed=_seed(options, jobs),
         effort=EFFORTS[options.effort],
         hands=options.hands,
         saved=saved,
@@ -151,9 +196,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     layout = layout_of(jobs, options, watch)
     document = proof(layout, jobs, _title(jobs), _date(jobs))
     files = _rendered(document, output)
-    files[positions_file(output)] = write_positions(
-        layout.digest, layout.positions, jobs, all(n.complete for n in layout.nests)
-    )
+    files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout))
     return Result(write_files(files), layout.findings, tuple(_used(layout)))
 
 
@@ -181,6 +224,16 @@ def make_sheet(
         lines.append(f"positions: as on the proof ({saved})")
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
+    picked = _picked(options, layout)
+    if picked:
+        from decalgen.drawer.store import quoted
+        from decalgen.remnants import advice
+
+        if not from_proof:
+            saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
+            files[saved] = _positions(layout, jobs, picked)
+        lines += advice(picked)
+        lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
     return Result(write_files(files), layout.findings, tuple(lines))
 
 

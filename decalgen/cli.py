@@ -108,7 +108,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
         click.option("--variant", help="Another version of the livery, by its name in the job."),
         click.option("--printer", help="Printer file (.yaml)."),
-        click.option("--film", multiple=True, help="Film file, or words such as 'white A5'. May be repeated."),
+        click.option("--film", multiple=True, help="Film file, or words such as 'white A5'; or: drawer. Repeatable."),
     ):
         gathered = option(gathered)
     return gathered

@@ -33,6 +33,14 @@ class Position:
 
 
 @dataclass(frozen=True)
+class Taken:
+    """What printing takes off a sheet of the film drawer: outlines, mm from the sheet's lower left corner."""
+
+    sheet: str
+    parts: tuple[tuple[tuple[float, float], ...], ...]
+
+
+@dataclass(frozen=True)
 class Saved:
     """Positions as read: of which layout (its digest), and where the file is."""
 
@@ -40,9 +48,16 @@ class Saved:
     positions: tuple[Position, ...]
     file: str
     complete: bool = True
+    taken: tuple[Taken, ...] = ()
 
 
-def write_positions(digest: str, positions: Sequence[Position], jobs: Sequence[Job], complete: bool = True) -> bytes:
+def write_positions(
+    digest: str,
+    positions: Sequence[Position],
+    jobs: Sequence[Job],
+    complete: bool = True,
+    taken: Sequence[Taken] = (),
+) -> bytes:
     """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early."""
     rows = [
         json.dumps(
@@ -58,7 +73,11 @@ def write_positions(digest: str, positions: Sequence[Position], jobs: Sequence[J
         "nested completely": complete,
     }
     text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
-    return (text + ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]\n}\n").encode("utf-8")
+    text += ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]"
+    if taken:
+        gone = [json.dumps({"sheet": one.sheet, "parts": one.parts}, ensure_ascii=False) for one in taken]
+        text += ',\n "taken from the drawer": [\n  ' + ",\n  ".join(gone) + "\n ]"
+    return (text + "\n}\n").encode("utf-8")
 
 
 def read_positions(path: Path) -> Saved:
@@ -82,7 +101,11 @@ def read_positions(path: Path) -> Saved:
             )
             for p in data["positions"]
         )
-        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]))
+        taken = tuple(
+            Taken(str(one["sheet"]), tuple(tuple((_finite(x), _finite(y)) for x, y in ring) for ring in one["parts"]))
+            for one in data.get("taken from the drawer", [])
+        )
+        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]), taken)
     except OSError as error:
         raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
     except (ValueError, KeyError, TypeError, RecursionError):
