@@ -12,6 +12,7 @@ import click
 
 from decalgen import __version__
 from decalgen.cli_calibrate import calibrate
+from decalgen.cli_film import film as film_drawer
 from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, Interrupted, did_you_mean
 from decalgen.telling import tell
 
@@ -330,6 +331,7 @@ def schema() -> None:
 
 
 cli.add_command(calibrate)
+cli.add_command(film_drawer)
 
 
 class _Bar:

@@ -96,6 +96,7 @@ class Drawer:
 
     def take(self, which: str, rings: Sequence[Ring], why: Why, *, about: str = "", layout: str = "") -> OwnedSheet:
         """Takes parts off a sheet in one step. A layout is taken off a sheet once."""
+        self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
             sheet = find(_read(base, self.path), which)
             if layout and any(one.layout == layout for one in sheet.parts):
@@ -111,6 +112,7 @@ class Drawer:
 
     def back(self, which: str) -> tuple[OwnedSheet, tuple[Part, ...]]:
         """Undoes the last step on a sheet: the sheet as it is now, and the parts given back."""
+        self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
             sheet = find(_read(base, self.path), which)
             if not sheet.parts:
