@@ -7,8 +7,7 @@ from shapely.geometry import Polygon, box
 
 from decalgen import look
 from decalgen.drawer import DrawerError, OwnedSheet, Side, feeding
-from decalgen.drawer.feeding import left_over
-from decalgen.geometry import region
+from decalgen.geometry import region, union
 from decalgen.lettering.paper import wrap
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.paperwork import Sheaf, hatch
@@ -73,7 +72,7 @@ def carrier_page(sheet: OwnedSheet) -> Document:
         for ring in (polygon.exterior, *polygon.interiors):
             points = tuple((float(x), float(y)) for x, y in list(ring.coords)[:-1])
             sheaf.line(points, look.LINE_PANEL, look.QUIET, closed=True)
-    x0, _, x1, y1 = left_over(sheet).bounds
+    x0, _, x1, y1 = largest_free(sheet) or sheet.whole.bounds
     text = (
         f"Carrier for {entry.name}. Print this on plain paper of {entry.width:g} × {entry.height:g} mm at 100 %, "
         f"without fitting. Lay the film on its outline, coated side up, and fix its leading edge flat with thin paper "
@@ -118,14 +117,14 @@ def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
 
     if not sheet.free.is_empty:
         sheaf.fill(region(translate(sheet.free, ox, oy)), look.TINT_GOOD)
-    for one in sheet.parts:
-        area = translate(one.polygon, ox, oy)
-        # Cut-off parts are hatched the other way and wider, so that no colour is needed to tell them apart.
-        printed = one.why == "printed"
-        for line in hatch(area, PITCH if printed else 2 * PITCH, 45.0 if printed else -45.0):
-            sheaf.line(line, look.LINE_HATCH, look.QUIET if printed else look.HATCH)
-        points = tuple((float(x), float(y)) for x, y in list(area.exterior.coords)[:-1])
-        sheaf.line(points, look.LINE_TRIM, look.QUIET, closed=True)
+    # Cut-off parts are hatched the other way and wider, so that no colour is needed to tell them apart.
+    for why, pitch, angle, colour in (("printed", PITCH, 45.0, look.QUIET), ("cut off", 2 * PITCH, -45.0, look.HATCH)):
+        for area in union([translate(one.polygon, ox, oy) for one in sheet.parts if one.why == why]).geoms:
+            for line in hatch(area, pitch, angle):
+                sheaf.line(line, look.LINE_HATCH, colour)
+            for ring in (area.exterior, *area.interiors):
+                points = tuple((float(x), float(y)) for x, y in list(ring.coords)[:-1])
+                sheaf.line(points, look.LINE_TRIM, look.QUIET, closed=True)
     sheaf.box(ox, oy, sheet.entry.width, sheet.entry.height, look.LINE_PANEL)
     y = look.MARGIN - 2
     x = ox + (64 if sheet.entry.width >= 60 else 30)

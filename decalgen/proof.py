@@ -73,6 +73,7 @@ def _sheet_page(sheet: Sheet) -> Page:
             Line(corners, look.LINE_TRIM, look.QUIET, closed=True),
             Line((corners[0], corners[2]), 0.1, look.QUIET),
         ]
+    over += [Line(ring, look.LINE_TRIM, look.QUIET, closed=True) for ring in sheet.film.used_polygons]
     marks = Layer("Marks", (*sheet.furniture.items, *sheet.labels), "marks")
     numbers = Sheaf(sheet.film.width, sheet.film.height)
     for placed in sheet.placed:
@@ -186,11 +187,14 @@ class _Paper:
             art = arts[number]
             copies, spares = count[number]
             x0, y0, x1, y1 = art.cut_polygon.bounds
+            wide, high = art.width, art.height
+            if art.section:
+                wide, high = min(x1, wide) - max(x0, 0.0), min(y1, high) - max(y0, 0.0)
             rows[number] = [
                 str(number),
                 art.name,
                 titles[art.job],
-                f"{art.width:.2f} × {art.height:.2f}",
+                f"{wide:.2f} × {high:.2f}",
                 f"{x1 - x0:.2f} × {y1 - y0:.2f}",
                 f"{copies}+{spares}" if spares else str(copies),
             ]
