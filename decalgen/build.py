@@ -153,6 +153,7 @@ def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list
     rows = []
     for job in jobs:
         count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
+        count += sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits[job.name])
         rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
         rows += [row for one in fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):

@@ -67,11 +67,14 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
     for line in (artwork.cut, *artwork.holes):
         items.append(Path(line.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
-    a = (PAD + 6 + (0 - x0) * scale, PAD + 12 + (0 - y0) * scale)
-    w, h = artwork.width * scale, artwork.height * scale
-    off = DIMENSION + (0 - y0) * scale
-    sheaf.dimension(a, (a[0] + w, a[1]), -off, f"{artwork.width:.2f}")
-    sheaf.dimension((a[0], a[1]), (a[0], a[1] + h), off, f"{artwork.height:.2f}")
+    # A section has sizes of its own; a whole decal is measured without its bare margin.
+    left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
+    if artwork.section:
+        left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
+    a = (PAD + 6 + (left - x0) * scale, PAD + 12 + (bottom - y0) * scale)
+    off = DIMENSION + (bottom - y0) * scale
+    sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
     _caption(sheaf, f"{artwork.name}", f"{job.title} · {artwork.film} film · drawn {scale:.3g} : 1", scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 

@@ -39,6 +39,8 @@ class Fitting:
     strain: Strain | None
     across: tuple[str, ...]
     findings: tuple[Finding, ...]
+    parts: int = 1
+    """How many sections it comes in."""
 
     def lines(self) -> tuple[str, ...]:
         """What a check prints of it: a head with the verdict, then a row each."""
@@ -101,7 +103,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         findings += item.findings(part.name, decal.place) if item is not None else ()
     if decal.taken_out:
         findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
-    return Fitting(title, decal, cut, found, worst, across, tuple(findings))
+    return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts))
 
 
 def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:

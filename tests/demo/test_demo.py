@@ -35,7 +35,7 @@ NAMES = ("gannet", "h9", "ostmerrow", "dravenhoe")
 PIECES = {
     # decal: pieces on white film, pieces on clear film; handed ones twice, spares counted
     "gannet": {"door band": 4, "door roundel": 4, "bonnet chevrons": 1, "bed lettering": 2, "tailgate chevrons": 2},
-    "h9": {"side lines": 2, "roof board": 2, "rear lettering": 1, "rear star": 1, "fleet number": 1, "plate": 3},
+    "h9": {"side lines": 6, "roof board": 2, "rear lettering": 1, "rear star": 1, "fleet number": 1, "plate": 3},
     "ostmerrow": {"number panel": 4, "bonnet stripes": 1, "sun strip": 2, "boot roundel": 2},
     "dravenhoe": {
         "side blocks": 2,
@@ -231,7 +231,7 @@ def test_every_piece_is_on_the_film_it_asks_for(layout: Layout) -> None:
         assert all((p.piece.artwork.decal in CLEAR) == (sheet.film.kind == "clear") for p in sheet.placed)
     placed = Counter((p.piece.artwork.job, p.piece.artwork.decal) for sheet in layout.sheets for p in sheet.placed)
     assert placed == {(job, decal): n for job, decals in PIECES.items() for decal, n in decals.items()}
-    assert [len(sheet.placed) for sheet in layout.sheets] == [32, 12]
+    assert [len(sheet.placed) for sheet in layout.sheets] == [32, 16]
 
 
 def test_pieces_keep_apart_and_inside(layout: Layout) -> None:
@@ -256,7 +256,7 @@ def shifted(area: Polygon, one: Placed) -> Polygon:
 def test_the_sheet_prints_the_positions_of_the_proof(layout: Layout, out: Path) -> None:
     data = json.loads((out / "four-jobs.positions.json").read_text(encoding="utf-8"))
     assert data["layout"] == layout.digest
-    assert len(data["positions"]) == 44
+    assert len(data["positions"]) == 48
     pages = [render(out / name, sheet) for name in ("four-jobs-sheet.pdf", "four-jobs-proof.pdf") for sheet in (0, 1)]
     by_key = {p.piece.key: p.piece.artwork for sheet in layout.sheets for p in sheet.placed}
     asked, on_sheet, on_proof = 0, 0, 0
