@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import pyclipper  # type: ignore[import-untyped]
+import pyclipper
 
 from decalgen.nesting.convex import Path, add
 from decalgen.nesting.nofit import Box, Catalogue, Ground, NoFit, Solid, box_of, nofit_of

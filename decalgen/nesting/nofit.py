@@ -12,8 +12,8 @@ from decalgen.nesting.convex import Part, Path, add, convex_parts, fewer, part_o
 from decalgen.nesting.frame import Frame, Shape, blocked
 from decalgen.nesting.turning import Points, ring
 
-LIMIT = 900_000_000
-"""Coordinates below this keep the clipping in plain 64-bit arithmetic."""
+UNITS = 2e6
+"""Whole units to the millimetre: half a nanometre, so that rounding stays well within the gate's tolerance."""
 
 ROUGH = 0.01
 """How much further than needed a no-fit polygon may reach in slanted directions, mm; the fewer its points."""
@@ -49,24 +49,16 @@ class NoFit:
     box: Box
 
 
-def units_per_mm(extent: float) -> float:
-    """Whole units to the millimetre, the more the smaller the film: half a nanometre on an A4."""
-    for units in (2e6, 1e6, 1e5, 1e4):
-        if extent * units < LIMIT:
-            return units
-    return 1e3
-
-
 class Catalogue:
     """All shapes of one nest, and the no-fit polygons between them, worked out when first asked for.
 
     ``slack``: units added to every gap, for a second try should rounding ever fail the gate.
     """
 
-    def __init__(self, gap: float, units: float, slack: int = 0) -> None:
-        self.units = units
+    def __init__(self, gap: float, slack: int = 0) -> None:
+        self.units = UNITS
         self.slack = slack
-        self.gap = int(np.ceil(gap * units - 1e-6)) + slack
+        self.gap = int(np.ceil(gap * UNITS - 1e-6)) + slack
         self.solids: list[Solid] = []
         self._round = round_part(self.gap)
         self._grown: dict[int, tuple[Part, ...]] = {}

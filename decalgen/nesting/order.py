@@ -16,7 +16,7 @@ from decalgen.nesting.frame import (
     sheets_of,
 )
 from decalgen.nesting.model import Position, Request
-from decalgen.nesting.nofit import Catalogue, Ground, Solid, units_per_mm
+from decalgen.nesting.nofit import Catalogue, Ground, Solid
 
 SNAPSHOTS = 24
 """How many states are kept along an order."""
@@ -65,8 +65,8 @@ class Filler:
         self.frames = [frame_of(region, i) for i, region in enumerate(request.regions)]
         self.pieces = pieces_of(request)
         self.sheets = sheets_of(request, len(self.pieces))
-        self.units = units_per_mm(self._extent())
-        self.catalogue = Catalogue(request.gap, self.units, slack)
+        self.catalogue = Catalogue(request.gap, slack)
+        self.units = self.catalogue.units
         self._grounds: dict[int, Ground] = {}
         self._solids: dict[tuple[int, int], list[Solid]] = {}
         self._by_turn: dict[tuple[int, int], Solid] = {}
@@ -74,12 +74,6 @@ class Filler:
         self._pinned = {(pin.item, pin.copy) for pin in request.pins}
         self._index = {item.key: i for i, item in enumerate(request.items)}
         self.free_pieces = [p for p in self.pieces if (request.items[p.item].key, p.copy) not in self._pinned]
-
-    def _extent(self) -> float:
-        """The largest coordinate clipping will meet, mm."""
-        reach = max(max(abs(v) for v in frame.bounds) for frame in self.frames)
-        size = max((max(abs(v) for v in i.outline.bounds) for i in self.request.items), default=0.0)
-        return reach + 3 * size + 10 * self.request.gap + 10
 
     def solids(self, item: int, region: int) -> list[Solid]:
         """The solids of an item on a region."""

@@ -8,6 +8,7 @@ import pytest
 from shapely.geometry import box
 
 from decalgen.nesting import Item, Pin, Progress, Region, Request, gate, nest
+from decalgen.nesting.model import QUICK
 
 A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
 
@@ -141,3 +142,13 @@ def test_a_watcher_hears_of_progress_and_may_stop_it() -> None:
     assert not stopped.complete
     assert len(stopped.positions) == 30 and gate(request, stopped) == []
     assert nest(request).complete
+
+
+@pytest.mark.parametrize("length", [190.0, 200.0, 280.0])
+def test_a_long_stripe_is_placed_by_the_exact_fill(length: float) -> None:
+    """A long piece makes the whole numbers that the fill reckons in large; they must not be made coarser for it."""
+    pytest.importorskip("pyclipper")
+    item = Item("stripe", box(0, 0, length, 3.0), quantity=3)
+    sheet = Region("A4", 210.0, 297.0, box(5, 5, 205, 292))
+    found = nest(Request((item,), (sheet,), 2.5, effort=QUICK, engines=("fill",)))
+    assert found.engine == "fill" and found.notes == () and len(found.positions) == 3
