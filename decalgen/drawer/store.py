@@ -72,8 +72,14 @@ class Drawer:
 
     def sheets(self) -> tuple[OwnedSheet, ...]:
         """All sheets, in the order they came in."""
-        if not self.path.exists():
-            return ()
+        try:
+            if not self.path.exists():
+                return ()
+        except OSError as error:
+            raise InputError(
+                f"the film drawer '{self.path}' cannot be reached: {(error.strerror or str(error)).lower()}",
+                fix="name a folder of your own in the variable DECALGEN_DATA",
+            ) from None
         with self._open() as base:
             # One look at both tables: another program may change them in between.
             base.execute("BEGIN")
