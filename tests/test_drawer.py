@@ -13,6 +13,7 @@ import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from threading import Timer
 
 import pytest
 from hypothesis import given, settings
@@ -216,10 +217,12 @@ def test_a_laser_remnant_with_openings_is_not_picked_even_when_it_is_the_last() 
 
 def test_nothing_is_printed_on_used_outlines() -> None:
     triangle = ((20.0, 20.0), (120.0, 40.0), (40.0, 150.0))
-    film = jobs.film(used_polygons=(triangle,))
+    where_marks_would_lie = rectangle(0, 8, 60, 22)
+    film = jobs.film(used_polygons=(triangle, where_marks_would_lie))
     job = jobs.job(field(18, 9, copies=40))  # type: ignore[arg-type]
     layout = arrange([job], [film], jobs.PRINTER, effort=QUICK)
-    gone = Polygon(triangle)
+    gone = unary_union([Polygon(triangle), Polygon(where_marks_would_lie)])
+    assert len(layout.sheets[0].furniture.registration) == 3
     for sheet in layout.sheets:
         for placed in sheet.placed:
             bleed = placed.piece.artwork.bleed
@@ -422,6 +425,14 @@ def test_two_programs_at_once_the_later_is_told_and_may_look(drawer: Drawer) -> 
     drawer.take("1", [HOLE], "cut off")
 
 
+def test_the_later_program_waits_for_the_first(drawer: Drawer) -> None:
+    drawer.add([A5])
+    with other_program("hold", drawer.path) as child:
+        Timer(0.5, child.kill).start()
+        Drawer(drawer.path, patience=120.0).take("1", [HOLE], "cut off")
+    assert len(drawer.sheet("1").parts) == 1
+
+
 def test_programs_that_write_at_the_same_time_wait_for_each_other(drawer: Drawer) -> None:
     command = [sys.executable, "-c", CHILD, "add", str(drawer.path)]
     children = [subprocess.Popen([*command, str(n)]) for n in range(3)]
@@ -450,7 +461,7 @@ def test_a_drawer_of_a_newer_version_is_refused_and_untouched(drawer: Drawer) ->
     assert drawer.path.read_bytes() == before
 
 
-@pytest.mark.parametrize("how", ["text", "cut short", "overwritten", "points", "kind", "crossing"])
+@pytest.mark.parametrize("how", ["text", "cut short", "overwritten", "index", "points", "kind", "crossing"])
 def test_a_damaged_drawer_is_told_with_the_way_out_and_left_alone(drawer: Drawer, how: str) -> None:
     drawer.add([A5, *(replace(A5, name=f"sheet no. {n}", note="x" * 300) for n in range(60))], [[BOTTOM]] * 61)
     data = drawer.path.read_bytes()
@@ -462,6 +473,12 @@ def test_a_damaged_drawer_is_told_with_the_way_out_and_left_alone(drawer: Drawer
             drawer.path.write_bytes(data[: len(data) // 2])
         case "overwritten":
             drawer.path.write_bytes(data[:4096] + b"\xa5" * 8192 + data[12288:])
+        case "index":
+            base = sqlite3.connect(drawer.path)
+            (page,) = base.execute("SELECT rootpage FROM sqlite_master WHERE type = 'index'").fetchone()
+            base.close()
+            start = (page - 1) * 4096
+            drawer.path.write_bytes(data[:start] + b"\xa5" * 4096 + data[start + 4096 :])
         case "points":
             spoil(drawer.path, "UPDATE part SET points = '[[1, 2], [3'")
         case "kind":
