@@ -20,6 +20,7 @@ from decalgen.calibration import (
 from decalgen.errors import InputError, OutputError, Place, did_you_mean
 from decalgen.job.loader import load_film, load_printer
 from decalgen.job.model import Film, Printer
+from decalgen.job.swatches import swatch_rows
 from decalgen.sheet import check_film, printable
 from decalgen.writing import write_files
 
@@ -149,6 +150,7 @@ def _printer_text(printer: Printer, sheet: Film, found: Calibration, tool: str, 
             f"white: {'yes' if printer.white else 'no'}",
             f"misregister: {printer.misregister:g} mm",
             *([f"shortest sheet: {printer.shortest_sheet:g} mm"] if printer.shortest_sheet else []),
+            *(swatch_rows(printer.swatches, printer.profile) if printer.swatches else []),
             "",
         ]
     )

@@ -122,7 +122,8 @@ class Face(Mark):
 
 @dataclass(frozen=True, slots=True)
 class Colour(Mark):
-    """A colour as #rrggbb or a CSS colour name → str '#rrggbb'."""
+    """A colour as #rrggbb, a name, ``lab(58 52 60)`` or ``cmyk(0 70 100 0)`` → str: '#rrggbb', or what was written
+    where that would round it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from decalgen.colour.names import NAMED
 from decalgen.colour.palette import PALETTE
 from decalgen.errors import DecalgenError, did_you_mean
 
@@ -26,6 +27,11 @@ _SRGB_TO_XYZ = (
     (0.436065746874269, 0.385151509590160, 0.143078419965139),
     (0.222493177110565, 0.716887013094483, 0.060619809794952),
     (0.013923921463169, 0.097081324231410, 0.714099356815881),
+)
+_XYZ_TO_SRGB = (
+    (3.134135852900120, -1.617385998018043, -0.490662217911100),
+    (-0.978795476555777, 1.916254377395987, 0.033442873390368),
+    (0.071955392557949, -0.228976759815182, 1.405386035113117),
 )
 _HEX = re.compile(r"^#(?:[0-9a-f]{3}|[0-9a-f]{6})$", re.IGNORECASE)
 
@@ -104,6 +110,8 @@ def parse(text: str, cmyk: CmykReader | None = None) -> Colour:
         raise ColourError(f"{words[:20]!r} is no colour", fix=WAYS)
     if words.lower() in PALETTE:
         return Colour.from_hex(PALETTE[words.lower()])
+    if words.lower() in NAMED:
+        return Colour.from_hex(NAMED[words.lower()])
     call = _CALL.match(words)
     if call:
         return _call(call[1].lower(), call[2], words, cmyk)
@@ -141,6 +149,9 @@ def _from_css(text: str) -> XYZ:
         return _from_digits(text[1:])
     from coloraide import Color as Css
 
+    if re.fullmatch(r"#[0-9a-f]{4}", text, re.IGNORECASE):
+        # To CSS a colour and its transparency; more likely two figures were left out.
+        raise ColourError(f"'{text}' is no colour", fix=_fix(text))
     try:
         colour = Css(text)
     except ValueError:
@@ -177,9 +188,7 @@ def _fix(text: str) -> str:
         return f"did you mean '#{word}'? (in a job file, in quotes)"
     if word.startswith("#"):
         return "write '#' and six figures 0-9, a-f: '#e8641b'"
-    from coloraide.css.color_names import name2val_map
-
-    known = [*PALETTE, *name2val_map]
+    known = [*PALETTE, *NAMED]
     hint = did_you_mean(word, known)
     return hint if hint.startswith("did you") else WAYS
 
@@ -197,13 +206,19 @@ def _lab(xyz: XYZ) -> Lab:
 
 @lru_cache(maxsize=4096)
 def _hex(xyz: XYZ) -> str:
-    colour = css("xyz-d50", xyz).convert("srgb")
+    values = _coded(xyz)
     if not _in_srgb(xyz):
-        colour = colour.fit(method="lch-chroma")
-    levels = [round(min(max(float(v), 0.0), 1.0) * 255) for v in colour.coords(nans=False)]
+        fitted = css("xyz-d50", xyz).convert("srgb").fit(method="lch-chroma")
+        values = [float(v) for v in fitted.coords(nans=False)]
+    levels = [round(min(max(v, 0.0), 1.0) * 255) for v in values]
     return "#{:02x}{:02x}{:02x}".format(*levels)
 
 
 def _in_srgb(xyz: XYZ) -> bool:
-    values = css("xyz-d50", xyz).convert("srgb").coords(nans=False)
-    return all(-0.5 / 255 <= float(v) <= 1 + 0.5 / 255 for v in values)
+    return all(-0.5 / 255 <= v <= 1 + 0.5 / 255 for v in _coded(xyz))
+
+
+def _coded(xyz: XYZ) -> list[float]:
+    """sRGB, 0 to 1 where it can be shown. By hand for the same reason as `_from_digits`."""
+    light = [sum(weight * v for weight, v in zip(row, xyz, strict=True)) for row in _XYZ_TO_SRGB]
+    return [12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055 for v in light]

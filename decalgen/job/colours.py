@@ -1,59 +1,64 @@
-"""Colours as a job writes them: '#rrggbb', or a name of CSS."""
+"""Colours as a job writes them, and a job's inks, paints and printers as `decalgen.colour` takes them."""
 
 from __future__ import annotations
 
-import re
+from dataclasses import replace
+from functools import lru_cache
 
-from decalgen.errors import DecalgenError, did_you_mean
+from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink, bare_metal
+from decalgen.colour.names import NAMED
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.value import Colour, parse
+from decalgen.job.model import FilmKind, InkSpec, Paint, Printer
 
-_HEX = re.compile(r"#[0-9a-fA-F]{6}")
-
-# W3C, CSS Color Module Level 4, 6.1 "Named Colors": the 148 names with their sRGB values.
-_TABLE = """
-aliceblue f0f8ff antiquewhite faebd7 aqua 00ffff aquamarine 7fffd4 azure f0ffff beige f5f5dc bisque ffe4c4
-black 000000 blanchedalmond ffebcd blue 0000ff blueviolet 8a2be2 brown a52a2a burlywood deb887 cadetblue 5f9ea0
-chartreuse 7fff00 chocolate d2691e coral ff7f50 cornflowerblue 6495ed cornsilk fff8dc crimson dc143c cyan 00ffff
-darkblue 00008b darkcyan 008b8b darkgoldenrod b8860b darkgray a9a9a9 darkgreen 006400 darkgrey a9a9a9
-darkkhaki bdb76b darkmagenta 8b008b darkolivegreen 556b2f darkorange ff8c00 darkorchid 9932cc darkred 8b0000
-darksalmon e9967a darkseagreen 8fbc8f darkslateblue 483d8b darkslategray 2f4f4f darkslategrey 2f4f4f
-darkturquoise 00ced1 darkviolet 9400d3 deeppink ff1493 deepskyblue 00bfff dimgray 696969 dimgrey 696969
-dodgerblue 1e90ff firebrick b22222 floralwhite fffaf0 forestgreen 228b22 fuchsia ff00ff gainsboro dcdcdc
-ghostwhite f8f8ff gold ffd700 goldenrod daa520 gray 808080 green 008000 greenyellow adff2f grey 808080
-honeydew f0fff0 hotpink ff69b4 indianred cd5c5c indigo 4b0082 ivory fffff0 khaki f0e68c lavender e6e6fa
-lavenderblush fff0f5 lawngreen 7cfc00 lemonchiffon fffacd lightblue add8e6 lightcoral f08080 lightcyan e0ffff
-lightgoldenrodyellow fafad2 lightgray d3d3d3 lightgreen 90ee90 lightgrey d3d3d3 lightpink ffb6c1
-lightsalmon ffa07a lightseagreen 20b2aa lightskyblue 87cefa lightslategray 778899 lightslategrey 778899
-lightsteelblue b0c4de lightyellow ffffe0 lime 00ff00 limegreen 32cd32 linen faf0e6 magenta ff00ff maroon 800000
-mediumaquamarine 66cdaa mediumblue 0000cd mediumorchid ba55d3 mediumpurple 9370db mediumseagreen 3cb371
-mediumslateblue 7b68ee mediumspringgreen 00fa9a mediumturquoise 48d1cc mediumvioletred c71585 midnightblue 191970
-mintcream f5fffa mistyrose ffe4e1 moccasin ffe4b5 navajowhite ffdead navy 000080 oldlace fdf5e6 olive 808000
-olivedrab 6b8e23 orange ffa500 orangered ff4500 orchid da70d6 palegoldenrod eee8aa palegreen 98fb98
-paleturquoise afeeee palevioletred db7093 papayawhip ffefd5 peachpuff ffdab9 peru cd853f pink ffc0cb plum dda0dd
-powderblue b0e0e6 purple 800080 rebeccapurple 663399 red ff0000 rosybrown bc8f8f royalblue 4169e1
-saddlebrown 8b4513 salmon fa8072 sandybrown f4a460 seagreen 2e8b57 seashell fff5ee sienna a0522d silver c0c0c0
-skyblue 87ceeb slateblue 6a5acd slategray 708090 slategrey 708090 snow fffafa springgreen 00ff7f steelblue 4682b4
-tan d2b48c teal 008080 thistle d8bfd8 tomato ff6347 turquoise 40e0d0 violet ee82ee wheat f5deb3 white ffffff
-whitesmoke f5f5f5 yellow ffff00 yellowgreen 9acd32
-"""
-_WORDS = _TABLE.split()
-
-NAMED: dict[str, str] = {name: f"#{value}" for name, value in zip(_WORDS[::2], _WORDS[1::2], strict=True)}
+__all__ = ["NAMED", "body_of", "film_look", "ink_of", "parse_colour", "printer_colour", "seen", "written"]
 
 
 def parse_colour(text: str) -> str:
-    """'#rrggbb' in lower case. Raises `DecalgenError`, with the fix."""
-    word = text.strip()
-    if _HEX.fullmatch(word):
-        return word.lower()
-    if word.lower() in NAMED:
-        return NAMED[word.lower()]
-    bare = word.lstrip("#")
-    if re.fullmatch(r"[0-9a-fA-F]{6}", bare):
-        raise DecalgenError(f"'{word[:60]}' is no colour", fix=f'write "#{bare.lower()}"')
-    if word.startswith("#") and re.fullmatch(r"[0-9a-fA-F]{3}", bare):
-        raise DecalgenError(
-            f"'{word}' is too short for a colour", fix=f'write "#{"".join(c * 2 for c in bare.lower())}"'
-        )
-    near = did_you_mean(word[:60], list(NAMED)) if not word.startswith("#") else ""
-    fix = near if near.startswith("did") else 'write six figures, as in "#1d2b4a", or a CSS colour name'
-    raise DecalgenError(f"'{word[:40]}' is no colour", fix=fix)
+    """The nearest '#rrggbb' of a colour as people type it. Raises `ColourError`, with the fix."""
+    return parse(text).hex
+
+
+def written(text: str) -> str:
+    """A colour as it is kept: '#rrggbb', or as it was typed where '#rrggbb' would round it (Lab, inks in percent).
+
+    Raises `ColourError`.
+    """
+    colour = parse(text)
+    words = " ".join(text.lower().split())
+    return words if words.startswith(("lab", "cmyk", "device-cmyk")) else colour.hex
+
+
+def seen(exact: str, colour: str) -> Colour:
+    """The colour of an ink or a paint, exact where the file was."""
+    return parse(exact or colour)
+
+
+@lru_cache(maxsize=512)
+def ink_of(spec: InkSpec) -> Ink:
+    """An ink of a job for the colour side. Raises `ColourError`."""
+    if spec.kind == "white" and not spec.exact and spec.colour == "#ffffff":
+        colour = WHITE_INK  # White that was given no colour of its own.
+    else:
+        colour = seen(spec.exact, spec.colour)
+    return Ink(spec.name, spec.kind, colour, spec.opacity, spec.place)
+
+
+@lru_cache(maxsize=128)
+def body_of(paint: Paint) -> Body:
+    """A paint as what a decal lies on. Raises `ColourError`."""
+    if paint.finish == "bare metal":
+        return bare_metal(paint.name, paint.place)
+    return Body(paint.name, (seen(paint.exact, paint.colour),), paint.finish, paint.place)
+
+
+@lru_cache(maxsize=32)
+def printer_colour(printer: Printer) -> PrinterColour:
+    """What matters of a printer for colour: what was read off its swatch sheet, over the defaults."""
+    known = printer.swatches or PrinterColour()
+    return replace(known, name=printer.name, white=printer.white, misregister=min(printer.misregister, 2.0))
+
+
+def film_look(kind: FilmKind) -> FilmLook:
+    """A film of that kind as far as colour goes."""
+    return CLEAR_FILM if kind == "clear" else WHITE_FILM

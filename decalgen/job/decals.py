@@ -144,6 +144,7 @@ def _decal(key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cu
         cut_around=rest.cut_around,
         split_at=rest.split_at,
         as_seen=rest.as_seen,
+        underlay=rest.underlay,  # type: ignore[arg-type]
     )
 
 

@@ -33,8 +33,8 @@ JOB_GROUPS = ("paints", "inks", "values", "panels", "decals", "include", "varian
 class PaintEntry:
     """A paint of the body."""
 
-    colour: Annotated[str, mark.Colour("as seen")]
-    finish: Annotated[str, mark.Choice("its finish", ("gloss", "satin", "matt", "metallic"))] = "gloss"
+    colour: Annotated[str | None, mark.Colour("as seen; not needed for bare metal")] = None
+    finish: Annotated[str, mark.Choice("its finish", ("gloss", "satin", "matt", "metallic", "bare metal"))] = "gloss"
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,9 @@ class InkEntry:
 
     kind: Annotated[str, mark.Choice("how it is printed", ("process", "spot", "white", "metallic"))] = "process"
     colour: Annotated[str | None, mark.Colour("how it looks on white paper; not needed for white")] = None
+    opacity: Annotated[
+        float | None, mark.Number("of white: lightness over black divided by lightness over white, as in 0.55")
+    ] = None
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,10 @@ class DecalEntry:
         tuple[str, ...],
         mark.Many("gaps it is split at, by name; or: all", of=mark.Text(most=60), least=0, most=100),
     ] = ()
+    underlay: Annotated[
+        str,
+        mark.Choice("which inks get white under them, on clear film by a white printer", ("as needed", "all", "none")),
+    ] = "as needed"
     as_seen: Annotated[bool, mark.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 

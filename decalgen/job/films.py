@@ -16,6 +16,7 @@ from decalgen.job.nodes import Mapping
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
+from decalgen.job.swatches import read_swatches
 from decalgen.resources import resource_folder, resource_names
 
 T = TypeVar("T")
@@ -104,7 +105,17 @@ def _film(reader: Reader, group: Mapping) -> Film:
 
 
 def _printer(reader: Reader, group: Mapping) -> Printer:
-    entry = reader.read(PrinterEntry, group, "the printer")
+    node = group.get("colour")
+    swatches, profile = None, ""
+    wrong = False
+    if node is not None:
+        try:
+            swatches, profile = read_swatches(reader, node)
+        except Told:
+            wrong = True
+    entry = reader.read(PrinterEntry, group, "the printer", also=("colour",))
+    if wrong:
+        raise Told
     left, right, bottom, top = entry.margins
     return Printer(
         name=entry.printer,
@@ -116,6 +127,8 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         white=entry.white,
         misregister=entry.misregister,
         shortest_sheet=entry.shortest_sheet,
+        swatches=swatches,
+        profile=profile,
     )
 
 

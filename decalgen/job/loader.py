@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import re
 from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+from decalgen.colour.value import ColourError
 from decalgen.errors import DecalgenError, JobError, Place, did_you_mean
 from decalgen.fields import Colour, specs
-from decalgen.job.colours import parse_colour
+from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
 from decalgen.job.examples import shown
@@ -186,7 +188,13 @@ class _Loader:
                     if isinstance(node, Scalar)
                     else reader.read(PaintEntry, node, what, place=name.place)
                 )
-                found.append(Paint(name.text, entry.colour, entry.finish, name.place))  # type: ignore[arg-type]
+                if entry.colour is None and entry.finish != "bare metal":
+                    self.problems.add(f"{what} has no 'colour'", name.place, 'add colour: "#1d2b4a"')
+                colour, exact = _shade(entry.colour or "#000000")
+                paint = Paint(name.text, colour, entry.finish, name.place, exact)  # type: ignore[arg-type]
+                if paint.finish == "bare metal":
+                    paint = replace(paint, colour=body_of(paint).colour.hex, exact="")
+                found.append(paint)
         return tuple(found)
 
     def _inks(self, reader: Reader, group: Mapping) -> tuple[InkSpec, ...]:
@@ -205,10 +213,22 @@ class _Loader:
                 colour = entry.colour or {"white": "#ffffff"}.get(entry.kind)
                 if colour is None:
                     self.problems.add(f"{what} has no 'colour'", name.place, 'add colour: "#1d2b4a"')
-                ink = InkSpec(name.text, entry.kind, colour or "#000000", name.place)  # type: ignore[arg-type]
+                shade, exact = _shade(colour or "#000000")
+                ink = InkSpec(name.text, entry.kind, shade, name.place, exact, entry.opacity)  # type: ignore[arg-type]
+                ink = self._covers(ink, node, name.place)
             found.append(ink)
         given = {ink.name for ink in found}
         return (*found, *(ink for ink in BUILT_IN if ink.name not in given))
+
+    def _covers(self, ink: InkSpec, node: Node, place: Place) -> InkSpec:
+        """The ink, its opacity left out where it has none or cannot have it, which is told."""
+        try:
+            ink_of(ink)
+        except ColourError as error:
+            value = node.get("opacity") if isinstance(node, Mapping) else None
+            self.problems.add(error.message, value.place if value else place, error.fix)
+            return replace(ink, opacity=None)
+        return ink
 
     # -------------------------------------------------------------------------------------------------- variants
     def _variants(self, group: Mapping) -> dict[str, Mapping]:
@@ -272,6 +292,11 @@ class _Loader:
 
 _COLOUR = Colour()
 _HEAD_KEYS = tuple(spec.key for spec in specs(JobEntry))
+
+
+def _shade(text: str) -> tuple[str, str]:
+    """The '#rrggbb' of a colour and, where that rounds it, the colour as written."""
+    return seen(text, text).hex, "" if text.startswith("#") else text
 
 
 def _scale(group: Mapping) -> float | None:

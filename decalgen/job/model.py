@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from decalgen.colour.printer import PrinterColour
 from decalgen.errors import Place
 from decalgen.lengths import Quantity
 from decalgen.panels.base import Panel
@@ -15,17 +16,23 @@ Hand = Literal["left", "right"]
 FilmKind = Literal["clear", "white"]
 Process = Literal["inkjet", "laser"]
 InkKind = Literal["process", "spot", "white", "metallic"]
+Finish = Literal["gloss", "satin", "matt", "metallic", "bare metal"]
+Underlay = Literal["as needed", "all", "none"]
 CutKind = Literal["rectangle", "round", "artwork", "panel", "outline"]
 
 
 @dataclass(frozen=True)
 class InkSpec:
-    """An ink of the job. ``colour`` '#rrggbb' is how it looks on white paper."""
+    """An ink of the job. ``colour`` '#rrggbb' is how it looks on white paper, for pictures and home prints."""
 
     name: str
     kind: InkKind = "process"
     colour: str = "#000000"
     place: Place | None = None
+    exact: str = ""
+    """The colour as written where '#rrggbb' rounds it, such as 'lab(58 52 60)'; empty: it does not."""
+    opacity: float | None = None
+    """Of white: one pass over black divided by the same over white (Y); None: the printer's."""
 
 
 @dataclass(frozen=True)
@@ -34,8 +41,10 @@ class Paint:
 
     name: str
     colour: str
-    finish: Literal["gloss", "satin", "matt", "metallic"] = "gloss"
+    finish: Finish = "gloss"
     place: Place | None = None
+    exact: str = ""
+    """The colour as written where '#rrggbb' rounds it."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +88,9 @@ class Decal:
     """Gaps that it is split at, into sections that stay in register."""
     as_seen: bool = False
     """Drawn as it is to look squarely from the front of its panel, and carried to the film."""
+
+    underlay: Underlay = "as needed"
+    """Which of its inks get white under them, on clear film from a printer with white."""
 
     @property
     def taken_out(self) -> tuple[str, ...]:
@@ -172,6 +184,10 @@ class Printer:
     misregister: float = 0.15
     shortest_sheet: float = 0.0
     """The shortest sheet it feeds, mm; 0: not known."""
+    swatches: PrinterColour | None = field(default=None, repr=False)
+    """What is known of its colours beside ``white`` and ``misregister``; None: the defaults hold."""
+    profile: str = ""
+    """The file of its ICC profile, as its own file names it; empty: none."""
 
 
 @dataclass(frozen=True)

@@ -330,11 +330,11 @@ class Reader:
             raise self._wrong(text, error.message, error.fix) from None
 
     def _colour(self, kind: mark.Colour, node: Node, reading: str) -> str:
-        from decalgen.job.colours import parse_colour
+        from decalgen.job.colours import written
 
         text = self.scalar(node, "a colour")
         try:
-            return parse_colour(text.text)
+            return written(text.text)
         except DecalgenError as error:
             raise self._wrong(text, error.message, error.fix) from None
 

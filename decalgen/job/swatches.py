@@ -1,0 +1,124 @@
+"""The group `colour` of a printer file: its ICC profile, its white, and what was read off its swatch sheet."""
+
+from __future__ import annotations
+
+import json
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+from decalgen import fields as mark
+from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.white import DEFAULT_OPACITY, check_opacity
+from decalgen.errors import DecalgenError
+from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.reader import Reader
+from decalgen.job.scope import Told
+
+_SIZE = mark.Length("that held on its swatch sheet", 0.001, 5.0)
+
+
+@dataclass(frozen=True)
+class SwatchEntry:
+    """What is known of a printer's colours, without its inks."""
+
+    profile: Annotated[str | None, mark.Text("its ICC profile, a file beside this one", most=200)] = None
+    opacity: Annotated[float, mark.Number("of one pass of its white, as in 0.55")] = DEFAULT_OPACITY
+    passes: Annotated[int, mark.Count("how many passes of white it may print", most=3)] = 2
+    darkest: Annotated[str | None, mark.Colour("its darkest patch on white card")] = None
+    smallest_line: Annotated[float | None, _SIZE] = None
+    smallest_gap: Annotated[float | None, _SIZE] = None
+    smallest_caps: Annotated[float | None, _SIZE] = None
+    smallest_caps_reversed: Annotated[float | None, _SIZE] = None
+
+
+def read_swatches(reader: Reader, node: Node) -> tuple[PrinterColour, str]:
+    """The colour side of a printer and its profile's file name. Raises `Told` with every mistake noted."""
+    group = reader.mapping(node, "'colour'")
+    entry = reader.read(SwatchEntry, group, "'colour'", also=("inks",))
+    patches = _patches(reader, group)
+    profile = _profile(reader, group) if entry.profile else None
+    floor = PrinterColour().floor if entry.darkest is None else parse(entry.darkest).xyz[1]
+    try:
+        check_opacity(entry.opacity)
+        found = PrinterColour(
+            profile=profile,
+            floor=floor,
+            opacity=entry.opacity,
+            passes=entry.passes,
+            smallest_line=entry.smallest_line,
+            smallest_gap=entry.smallest_gap,
+            smallest_caps=entry.smallest_caps,
+            smallest_caps_reversed=entry.smallest_caps_reversed,
+            patches=patches,
+        )
+    except ColourError as error:
+        key = group.get("darkest" if "darkest" in error.message else "opacity")
+        reader.problems.add(error.message, key.place if key else group.place, error.fix)
+        raise Told from None
+    return found, entry.profile or ""
+
+
+def _patches(reader: Reader, group: Mapping) -> tuple[tuple[str, Colour], ...]:
+    node = group.get("inks")
+    if node is None or (isinstance(node, Scalar) and node.empty):
+        return ()
+    found = []
+    for name, value in reader.mapping(node, "'inks'").entries:
+        with suppress(Told):
+            found.append((name.text, parse(reader.value(mark.Colour(), value, "", name.text))))
+    return tuple(sorted(found))
+
+
+def _profile(reader: Reader, group: Mapping) -> CmykProfile:
+    """The profile, from a file that lies in the printer file's folder."""
+    node = group.get("profile")
+    assert isinstance(node, Scalar)
+    folder = Path(group.source.name).parent
+    path = folder / node.text
+    try:
+        if Path(node.text).is_absolute() or not path.resolve().is_relative_to(folder.resolve()):
+            raise ColourError(
+                f"'{node.text[:60]}' lies outside the printer file's folder", fix="copy the profile beside it"
+            )
+        if not path.is_file():
+            raise ColourError(f"there is no file '{path}'", fix="copy the profile beside the printer file")
+        with path.open("rb") as file:
+            return open_profile(file.read(LARGEST + 1), node.text)
+    except OSError as error:
+        reader.problems.add(f"'{path}' cannot be read: {error.strerror}", node.place, "check who may read it")
+    except DecalgenError as error:
+        reader.problems.add(error.message, node.place, error.fix)
+    raise Told
+
+
+def swatch_rows(known: PrinterColour, profile: str = "") -> list[str]:
+    """The group as lines of a printer file; colours as Lab, as exact as readings are."""
+    rows = ["colour:"]
+    if profile:
+        rows.append(f"  profile: {json.dumps(profile, ensure_ascii=False)}")
+    rows += [f"  opacity: {known.opacity:.3f}", f"  passes: {known.passes}"]
+    rows.append(f"  darkest: {_lab(Colour(_grey(known.floor)))}")
+    for key in ("smallest_line", "smallest_gap", "smallest_caps", "smallest_caps_reversed"):
+        value = getattr(known, key)
+        if value is not None:
+            rows.append(f"  {key.replace('_', ' ')}: {value:g} mm")
+    if known.patches:
+        rows.append("  inks:")
+        rows += [f"    {json.dumps(name, ensure_ascii=False)}: {_lab(colour)}" for name, colour in known.patches]
+    return rows
+
+
+def _grey(luminance: float) -> tuple[float, float, float]:
+    from decalgen.colour.model import WHITE
+
+    x, y, z = (part * luminance for part in WHITE)
+    return x, y, z
+
+
+def _lab(colour: Colour) -> str:
+    lightness, a, b = (round(part, 3) + 0.0 for part in colour.lab)
+    return f"lab({lightness:g} {a:g} {b:g})"
