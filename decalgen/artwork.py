@@ -72,6 +72,8 @@ class Artwork:
     """Cut lines round obstacles inside it."""
     whole: Outline | None = None
     """The cut line before anything is taken out; None: nothing is."""
+    letters: tuple[Inked, ...] = ()
+    """Each lettering as it is drawn inside the edge, what prints nothing on this film among it."""
 
     @property
     def name(self) -> str:
@@ -278,7 +280,12 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
     )
     used = {i.ink for i in by_ink}
     inks = tuple(spec for spec in blank.inks if spec.name in used)
-    return replace(blank, printed=tuple(by_ink), shown=shown, bare=bare, inks=inks)
+    letters = tuple(
+        replace(i, region=clipped)
+        for i in painted
+        if i.lettering and not (clipped := region(i.region.intersection(edge))).is_empty
+    )
+    return replace(blank, printed=tuple(by_ink), shown=shown, bare=bare, inks=inks, letters=letters)
 
 
 def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View | None) -> tuple[Inked, ...]:

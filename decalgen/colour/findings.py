@@ -5,6 +5,7 @@ from __future__ import annotations
 from decalgen.colour.advice import GAMUT, Advice, difference_words, planned, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import FilmLook, Ink
+from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.errors import Finding, Place
 
@@ -22,7 +23,7 @@ def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
         "colour-gamut",
         ink.name,
         f"{ink.colour.hex} is outside the gamut of {printer.profile.name}: it comes out as {proofed.hex},"
-        f" dE {miss:.1f}",
+        f" dE {miss:.1f} ({SOURCE_NOTE})",
         "choose a less bright ink, or take that difference",
         ink.place,
     )

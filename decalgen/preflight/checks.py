@@ -8,7 +8,7 @@ from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
-from decalgen.preflight.rules import DECAL_RULES, JOB_RULES
+from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, RUN_RULES
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
@@ -33,7 +33,7 @@ def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
 
 def examine(jobs: Sequence[Job], printer: Printer) -> tuple[tuple[Finding, ...], dict[str, tuple[Fitting, ...]]]:
     """All findings, and by the job's name how each decal that can be drawn fits its panel."""
-    found: list[Finding] = []
+    found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]
     fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
     for job in jobs:
         for rule in JOB_RULES:

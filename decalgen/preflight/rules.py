@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import shapely
 
@@ -10,11 +10,13 @@ from decalgen.artwork import Artwork
 from decalgen.errors import Finding
 from decalgen.geometry import region
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.colour import bodies, film_advice, inks, legible, merging, plates_agree, white_under
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.limits import smallest
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
 JobRule = Callable[[Job, Printer], list[Finding]]
+RunRule = Callable[[Sequence[Job], Printer], list[Finding]]
 
 
 def thin_lines(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
@@ -100,5 +102,12 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     small_letters,
     thin_lines,
     thin_gaps,
+    inks,
+    film_advice,
+    white_under,
+    legible,
+    merging,
 )
-JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels)
+JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels, bodies)
+RUN_RULES: tuple[RunRule, ...] = (plates_agree,)
+"""What is wrong between jobs that are printed together."""

@@ -1,0 +1,128 @@
+"""A decal over the body of its job: how each ink looks on a film, which film it takes, where white goes under it. Pure.
+
+Between the artwork, which knows where each ink lies, and `decalgen.colour`, which knows what an ink does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from decalgen.artwork import Artwork
+from decalgen.colour.advice import BOTH_FILMS, Advice, Option, advise, ground, planned
+from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, Body, FilmLook, Ink
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
+from decalgen.colour.value import Colour
+from decalgen.job.colours import body_of, film_look, ink_of, printer_colour
+from decalgen.job.model import Decal, Job, Printer
+
+LONGEST = 5.0
+"""No choke is wider, mm."""
+
+
+@dataclass(frozen=True)
+class Coloured:
+    """A decal on one film over its body: by the ink's name how it comes out there, in the order of its inks."""
+
+    film: FilmLook
+    options: tuple[tuple[str, Option], ...]
+    ground: Colour
+    """What shows where nothing is printed."""
+
+    def look(self, ink: str) -> Colour:
+        """How an ink looks; one that prints nothing here is the ground."""
+        return next((option.look for name, option in self.options if name == ink), self.ground)
+
+
+def body(job: Job) -> Body:
+    """What the decals of a job lie on."""
+    return body_of(job.paint(job.body))
+
+
+def used_inks(artwork: Artwork) -> tuple[Ink, ...]:
+    """The inks that a decal shows, each once."""
+    specs = {spec.name: spec for spec in artwork.inks}
+    return tuple(ink_of(specs[name]) for name in dict.fromkeys(i.ink for i in artwork.shown))
+
+
+@lru_cache(maxsize=1024)
+def advice(ink: Ink, on: Body, printer: PrinterColour, fills_panel: bool = False, clear_only: bool = False) -> Advice:
+    """`advise`, each pair judged once."""
+    films = (CLEAR_FILM,) if clear_only else BOTH_FILMS
+    return advise(ink, on, films, printer, fills_panel=fills_panel)
+
+
+@lru_cache(maxsize=1024)
+def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes: int) -> Option:
+    return planned(ink, on, film, printer, passes)
+
+
+def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> dict[str, int]:
+    """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
+    white printer or off clear film."""
+    if artwork.film != "clear" or not printer.white:
+        return {}
+    known = printer_colour(printer)
+    found: dict[str, int] = {}
+    for ink in used_inks(artwork):
+        if ink.kind != "white" and decal.underlay == "none":
+            continue
+        chosen = advice(ink, body(job), known, clear_only=True)
+        if chosen.chosen is not None and chosen.chosen.way == "white underlay":
+            found[ink.name] = chosen.chosen.passes
+        elif decal.underlay == "all" or ink.kind == "white":
+            option = chosen.option("white underlay")
+            found[ink.name] = option.passes if option and option.usable else known.passes
+    return found
+
+
+def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Underlay:
+    """The white of a decal: under what needs it, choked by the printer's misregister, and its own white art.
+
+    Bleed counts: what is printed over the cut line has its white there too.
+    """
+    regions = {inked.ink: inked.region for inked in artwork.printed}
+    whites = [spec.name for spec in artwork.inks if spec.kind == "white" and spec.name in regions]
+    smallest = printer_colour(printer).smallest_line or SMALLEST_WHITE
+    return white_underlay(
+        regions,
+        tuple(name for name in white_passes(artwork, decal, job, printer) if name not in whites and name in regions),
+        whites if printer.white else (),
+        choke=min(printer.misregister, LONGEST),
+        smallest=smallest,
+        subject=artwork.name,
+        place=decal.place,
+    )
+
+
+def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Coloured:
+    """A decal on the film it asks for, with the white it will get."""
+    film = film_look(artwork.film)
+    under = white_passes(artwork, decal, job, printer)
+    known, on = printer_colour(printer), body(job)
+    rows = []
+    for ink in used_inks(artwork):
+        # There is one plate of white: it is printed as often as the ink that wants most of it.
+        passes = max(under.values()) if ink.name in under else 0
+        rows.append((ink.name, _planned(ink, on, film, known, passes)))
+    return Coloured(film, tuple(rows), ground(film, on.colour))
+
+
+def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
+    """A decal on clear film with nothing under it."""
+    known, on = printer_colour(printer), body(job)
+    rows = tuple((ink.name, _planned(ink, on, CLEAR_FILM, known, 0)) for ink in used_inks(artwork))
+    return Coloured(CLEAR_FILM, rows, on.colour)
+
+
+def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
+    """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film."""
+    known, on = printer_colour(printer), body(job)
+    inks = used_inks(artwork)
+    ways = [(ink.name, advice(ink, on, known).chosen) for ink in inks]
+    clear = [(name, way) for name, way in ways if way is not None and way.film.kind == "clear"]
+    if len(clear) == len(ways):
+        return Coloured(CLEAR_FILM, tuple(clear), on.colour)
+    rows = tuple((ink.name, _planned(ink, on, WHITE_FILM, known, 0)) for ink in inks)
+    return Coloured(WHITE_FILM, rows, ground(WHITE_FILM, on.colour))

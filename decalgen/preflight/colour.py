@@ -1,0 +1,111 @@
+"""Rules for colour: film advice, lettering that can be read on the body, eyes that see fewer colours, white, inks.
+
+What an ink does is `decalgen.colour`'s to say; it is imported with the rules and loads its library at first use.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from decalgen.artwork import Artwork
+from decalgen.colour.findings import film_finding, gamut_finding, white_finding
+from decalgen.colour.inks import check_body, check_inks
+from decalgen.colour.legibility import confusions, legibility_finding
+from decalgen.colour.value import Colour
+from decalgen.colouring import Coloured, advice, as_planned, body, underlay, used_inks, white_passes
+from decalgen.errors import Finding
+from decalgen.geometry import union
+from decalgen.job.colours import film_look, ink_of, printer_colour
+from decalgen.job.model import Decal, Job, Printer
+
+RING = 0.3
+"""How far round a letter its ground is looked at, mm: about its stroke."""
+NOTHING = ""
+"""The ink of what is not printed."""
+PART = 0.2
+"""A ground that makes up less than this part of the ring is passed over."""
+
+
+def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Inks that will not look as wanted on the decal's film over the body, and what would do better."""
+    known, on = printer_colour(printer), body(job)
+    white = white_passes(artwork, decal, job, printer)
+    film = film_look(artwork.film)
+    found = []
+    for ink in used_inks(artwork):
+        said = advice(ink, on, known, decal.cut.kind == "panel")
+        found.append(film_finding(said, film, known, max(white.values()) if ink.name in white else 0))
+    return [finding for finding in found if finding is not None]
+
+
+def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Lettering that is hard to read on its ground as both look on the body."""
+    if any(finding.code == "white-on-clear" for finding in artwork.findings):
+        return []
+    coloured = as_planned(artwork, decal, job, printer)
+    found = []
+    for ink in dict.fromkeys(i.ink for i in artwork.letters):
+        on = _hardest(artwork, ink, coloured)
+        if on is not None:
+            subject = f"{artwork.decal}, lettering in {ink}"
+            found.append(legibility_finding(subject, coloured.look(ink), on, decal.place))
+    return [finding for finding in found if finding is not None]
+
+
+def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
+    """The ground nearest in lightness to the lettering in ``ink``, of those that lie beside it."""
+    letters = union(one.region for one in artwork.letters if one.ink == ink)
+    ring = letters.buffer(RING).intersection(artwork.cut_polygon).difference(letters)
+    mine = {one.ink: one.region for one in artwork.shown}.get(ink, artwork.bare)
+    ring = ring.difference(mine)
+    if ring.is_empty:
+        return None
+    shares = {one.ink: ring.intersection(one.region).area / ring.area for one in artwork.shown if one.ink != ink}
+    shares[NOTHING] = 1.0 - sum(shares.values())
+    beside = [coloured.look(name) for name, share in shares.items() if share >= PART]
+    lightness = coloured.look(ink).lab[0]
+    return min(beside, key=lambda ground: abs(ground.lab[0] - lightness), default=None)
+
+
+def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Inks of one decal that some eyes cannot tell apart."""
+    coloured = as_planned(artwork, decal, job, printer)
+    looks = [(name, option.look) for name, option in coloured.options]
+    if not artwork.bare.is_empty:
+        looks.append(("white", coloured.ground))
+    return [replace(finding, place=decal.place) for finding in _confusions(artwork.decal, tuple(looks))]
+
+
+@lru_cache(maxsize=256)
+def _confusions(subject: str, looks: tuple[tuple[str, Colour], ...]) -> tuple[Finding, ...]:
+    return confusions(subject, dict(looks))
+
+
+def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """White asked for and not to be had; strokes too thin to have any under them."""
+    if decal.underlay == "all" and not printer.white:
+        finding = white_finding(decal.name, printer_colour(printer), decal.place)
+        return [finding] if finding else []
+    return list(underlay(artwork, decal, job, printer).findings) if printer.white and artwork.film == "clear" else []
+
+
+def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What must be known of the inks themselves: their names, metallics, the printer's gamut."""
+    used = used_inks(artwork)
+    gamut = [gamut_finding(ink, printer_colour(printer)) for ink in used]
+    return [*check_inks(used), *(finding for finding in gamut if finding is not None)]
+
+
+def bodies(job: Job, printer: Printer) -> list[Finding]:
+    """What the body's finish means for decals."""
+    return list(check_body(body(job))) if job.decals else []
+
+
+def plates_agree(jobs: Sequence[Job], printer: Printer) -> list[Finding]:
+    """Spot inks that two jobs on one sheet call by one name and see in two colours."""
+    every = {ink_of(spec): None for job in jobs for spec in job.inks}
+    spots = {" ".join(ink.name.lower().split()) for ink in every if ink.kind in {"spot", "metallic"}}
+    named = [ink for ink in every if " ".join(ink.name.lower().split()) in spots]
+    return [finding for finding in check_inks(named) if finding.code == "ink-twice"]

@@ -1,0 +1,176 @@
+"""What a check says of colour, on small jobs over a navy body (#1d2b4a)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from decalgen.artwork import build
+from decalgen.colour.model import SOURCE_NOTE
+from decalgen.colour.printer import PrinterColour
+from decalgen.colouring import as_planned, underlay, white_passes
+from decalgen.errors import Finding
+from decalgen.job.model import InkSpec, Job, Paint, Printer
+from decalgen.preflight import check_jobs
+from tests import jobs
+
+HOME = jobs.PRINTER
+# A white that covers well; one pass of the default 0.55 does not hide navy, nor do two.
+WHITE = replace(HOME, name="white laser", white=True, swatches=PrinterColour(opacity=0.9))
+WEAK = replace(WHITE, swatches=None)
+BLACK = InkSpec("black", "process", "#000000")
+
+
+def colour(job: Job, printer: Printer = HOME) -> list[Finding]:
+    """The findings on colour alone."""
+    ours = ("colour-", "ink-", "body-", "white-")
+    return [f for f in check_jobs([job], printer) if f.code.startswith(ours)]
+
+
+def codes(job: Job, printer: Printer = HOME) -> list[tuple[str, str, str]]:
+    return [(f.severity, f.code, f.subject) for f in colour(job, printer)]
+
+
+def one(*elements: Any, film: str = "clear", inks: Sequence[InkSpec] = (), body: str = "#1d2b4a", **more: Any) -> Job:
+    """A job of one decal of 20 x 8 mm."""
+    made = jobs.job(jobs.decal("band", 20.0, 8.0, *elements, **more), film=film)
+    return replace(made, inks=(*made.inks, *inks), paints=(Paint("navy", body),))
+
+
+FIELD = jobs.element("field", ink="orange")
+
+
+def words(ink: str, **more: Any) -> Any:
+    return jobs.element("lettering", text=("RESCUE",), cap_height=3.0, ink=ink, **more)
+
+
+def test_orange_on_clear_film_over_navy_disappears() -> None:
+    (finding,) = colour(one(FIELD))
+    assert (finding.severity, finding.code, finding.subject) == ("warning", "colour-film", "orange on navy")
+    assert finding.message.startswith("on clear waterslide film as it is it will look like #")
+    assert SOURCE_NOTE in finding.message
+    assert finding.fix.startswith("white waterslide film")
+
+
+@pytest.mark.parametrize(("film", "body"), [("white", "#1d2b4a"), ("clear", "#ffffff")])
+def test_orange_on_white_film_or_a_white_body_is_orange(film: str, body: str) -> None:
+    assert colour(one(FIELD, film=film, body=body)) == []
+
+
+def test_a_white_printer_puts_white_under_it() -> None:
+    job = one(FIELD)
+    art = build(job, job.decals[0], white_printer=True)
+    assert white_passes(art, job.decals[0], job, WHITE) == {"orange": 2}
+    assert colour(job, WHITE) == []
+    (weak,) = colour(job, WEAK)
+    assert weak.message.startswith("on clear waterslide film with 2 passes of white under the ink it will look like #")
+    # Without: the same as at home.
+    bare = one(FIELD, underlay="none")
+    assert codes(bare, WHITE) == [("warning", "colour-film", "orange on navy")]
+
+
+def test_white_is_put_under_what_needs_it_alone() -> None:
+    job = one(FIELD, words("black"), body="#c9a050", inks=[BLACK])
+    art = build(job, job.decals[0], white_printer=True)
+    assert set(white_passes(art, job.decals[0], job, WHITE)) == {"orange"}
+    everything = replace(job.decals[0], underlay="all")
+    assert set(white_passes(art, everything, job, WHITE)) == {"orange", "black"}
+    assert white_passes(art, everything, job, HOME) == {}
+
+
+def test_white_asked_for_on_a_printer_without_white() -> None:
+    found = [f for f in colour(one(FIELD, underlay="all")) if f.severity == "error"]
+    assert [(f.code, f.subject) for f in found] == [("colour-no-white", "band")]
+    assert "test printer prints no white" in found[0].message
+    assert "white film" in found[0].fix
+    assert "colour-no-white" not in [f.code for f in colour(one(FIELD, underlay="all"), WHITE)]
+
+
+def test_strokes_too_thin_for_white_are_told() -> None:
+    # A choke of 0.15 mm on both sides and a line of 0.15 mm: nothing under 0.45 mm has white under it.
+    thin = jobs.element("field", ink="orange", height=0.40)
+    (finding,) = colour(one(thin, margin=0.5), WHITE)
+    assert (finding.severity, finding.code) == ("warning", "white-dropped")
+    assert "thinner than 0.45 mm" in finding.message
+    thick = jobs.element("field", ink="orange", height=0.50)
+    assert colour(one(thick, margin=0.5), WHITE) == []
+
+
+def test_the_underlay_of_a_field_is_choked_on_all_sides() -> None:
+    job = one(jobs.element("field", ink="orange", width=10.0, height=4.0))
+    art = build(job, job.decals[0], white_printer=True)
+    found = underlay(art, job.decals[0], job, replace(WHITE, misregister=0.25)).region
+    assert found.area == pytest.approx((10.0 - 0.5) * (4.0 - 0.5), abs=1e-6)
+
+
+# ------------------------------------------------------------------------------------------------------ lettering
+def test_lettering_is_judged_as_it_looks_on_the_body() -> None:
+    """Orange on navy reads well on white film and as brown on navy not at all. WCAG 2.2, 1.4.3: at least 3:1."""
+    on_clear = [f for f in colour(one(words("orange"))) if f.code == "colour-legibility"]
+    assert [(f.severity, f.subject) for f in on_clear] == [("warning", "band, lettering in orange")]
+    assert "contrast of 1." in on_clear[0].message
+    ground = jobs.element("field", ink="navy")
+    assert colour(one(ground, words("orange"), film="white")) == []
+
+
+def test_dark_lettering_on_a_dark_ground() -> None:
+    ground = jobs.element("field", ink="navy")
+    (finding,) = colour(one(ground, words("green"), film="white"))
+    assert (finding.code, finding.subject) == ("colour-legibility", "band, lettering in green")
+
+
+def test_white_lettering_reversed_out_of_a_ground_reads() -> None:
+    assert colour(one(jobs.element("field", ink="navy"), words("white"), film="white")) == []
+
+
+def test_lettering_over_two_grounds_is_judged_on_the_harder() -> None:
+    half = jobs.element("field", ink="navy", width=10.0, at=jobs.At("left"))
+    found = colour(one(half, words("green"), film="white"))
+    assert [f.code for f in found] == ["colour-legibility"]
+
+
+# ---------------------------------------------------------------------------------------- eyes, inks, bodies, jobs
+def test_red_and_green_alike_to_some_eyes() -> None:
+    inks = (InkSpec("moss", "process", "#8a7a2c"), InkSpec("brick", "process", "#b0622c"))
+    left = jobs.element("field", ink="moss", width=10.0, at=jobs.At("left"))
+    right = jobs.element("field", ink="brick", width=10.0, at=jobs.At("right"))
+    (finding,) = colour(one(left, right, film="white", inks=inks))
+    assert (finding.severity, finding.code, finding.subject) == ("note", "colour-eyes", "band")
+    assert "-blind" in finding.message
+    assert colour(one(FIELD, words("navy"), film="white")) == []
+
+
+def test_metallic_ink_and_bare_metal_are_told_and_not_predicted() -> None:
+    gold = InkSpec("gold", "metallic", "#c8a040")
+    field = jobs.element("field", ink="gold")
+    assert codes(one(field, inks=[gold])) == [("warning", "ink-metallic", "gold")]
+    raw = replace(one(FIELD, film="white"), paints=(Paint("navy", "#999999", "bare metal"),))
+    assert codes(raw) == [("warning", "body-metal", "navy")]
+
+
+def test_a_spot_ink_that_two_jobs_see_in_two_colours() -> None:
+    spots = [InkSpec("harbour orange", "spot", shade) for shade in ("#e8641b", "#d2501b")]
+    field = jobs.element("field", ink="harbour orange")
+    two = [replace(one(field, film="white", inks=[spot]), name=f"job {n}") for n, spot in enumerate(spots)]
+    found = [f for f in check_jobs(two, HOME) if f.code == "ink-twice"]
+    assert [(f.severity, f.subject) for f in found] == [("error", "harbour orange")]
+    assert "#e8641b" in found[0].message and "#d2501b" in found[0].message and "keep one" in found[0].fix
+    assert not [f for f in check_jobs([two[0], replace(two[0], name="again")], HOME) if f.code == "ink-twice"]
+
+
+def test_what_is_planned_names_every_ink_and_the_ground() -> None:
+    job = one(FIELD, words("white"), film="white")
+    coloured = as_planned(build(job, job.decals[0]), job.decals[0], job, HOME)
+    assert [name for name, _ in coloured.options] == ["orange"]
+    assert coloured.look("white") == coloured.ground
+
+
+def test_every_predicted_difference_names_its_source() -> None:
+    inks = [InkSpec("straw", "process", "#dcc274"), InkSpec("sky", "process", "#6bb1df")]
+    elements = [FIELD, jobs.element("star", ink="straw"), words("sky")]
+    found = [f for f in colour(one(*elements, inks=inks)) if "dE" in f.message]
+    assert len(found) == 3
+    assert all(SOURCE_NOTE in f.message for f in found)
