@@ -264,8 +264,9 @@ def positions_file(output: Path) -> Path:
 
 
 def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: Options) -> Result:
-    """Each decal alone, and each panel with its decals over the body colour."""
-    from decalgen.artwork import artworks
+    """Each decal alone, its colours over the body, and each panel with its decals over the body colour."""
+    from decalgen.artwork import artworks, build_all, hands
+    from decalgen.colour_drawings import colour_picture
     from decalgen.drawings import decal_picture, panel_picture
 
     jobs = load_jobs(paths, options.variant)
@@ -276,6 +277,11 @@ def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: O
         everything = artworks(job, printer.white)
         findings += [finding for art in everything for finding in art.findings]
         documents = {f"{job.name}-{_slug(art.name)}": decal_picture(art, job, job.date or None) for art in everything}
+        for decal in job.decals:
+            parts = build_all(job, decal, hands(decal)[0], white_printer=True)
+            if any(part.shown for part in parts):
+                name = f"{job.name}-{_slug(decal.name)}-colours"
+                documents[name] = colour_picture(parts, job, printer, job.date or None)
         panels = {decal.name: decal.panel for decal in job.decals}
         for panel in job.panels:
             mine = [art for art in everything if panels[art.decal] == panel.name]

@@ -186,7 +186,7 @@ def check(jobs: tuple[Path, ...], options: Options) -> None:
 )
 @options_of
 def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options: Options) -> None:
-    """Draw each decal, alone and on its panel over the body colour.
+    """Draw each decal, alone and on its panel over the body colour, and how its inks will look there.
 
     \b
     Example:

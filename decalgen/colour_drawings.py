@@ -1,0 +1,192 @@
+"""A decal three times side by side: on white paper, over the body on clear film, over the body as advised. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from shapely.geometry import Polygon, box
+
+from decalgen import look
+from decalgen.artwork import Artwork
+from decalgen.colour.advice import Option, wanted_look
+from decalgen.colour.difference import GOOD
+from decalgen.colour.inks import Ink, InkKind
+from decalgen.colour.model import SOURCE_NOTE
+from decalgen.colouring import Coloured, advised, body, on_clear, used_inks
+from decalgen.geometry import Matrix, Outline, multiply, rectangle, region, transform, translation
+from decalgen.job.colours import printer_colour
+from decalgen.job.model import InkSpec, Job, Printer
+from decalgen.lettering.paper import paper_width
+from decalgen.paperwork import Sheaf
+from decalgen.picture import Document, Fill, Item, Layer, Path
+
+CELL = 76.0
+"""Width of one of the three pictures, mm."""
+TALLEST = 60.0
+BETWEEN = 6.0
+PAD = look.MARGIN
+ROW = 5.0
+COLUMNS = (46.0, 26.0)
+"""Widths of the table's first two columns, mm; the others share what is left."""
+
+
+@dataclass(frozen=True)
+class _View:
+    """One of the three: what stands over it, what lies round the decal, the film, each ink's look."""
+
+    title: str
+    text: str
+    around: str
+    film: str | None
+    colour: Callable[[str], str]
+
+
+def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: str | None) -> Document:
+    """How the inks of a decal will look. ``parts`` are its sections, or itself alone, drawn with white as an ink."""
+    art = parts[0]
+    known, on = printer_colour(printer), body(job)
+    inks = {ink.name: ink for part in parts for ink in used_inks(part)}
+    whole = replace(art, shown=tuple(i for part in parts for i in part.shown), inks=_specs(parts))
+    clear, best = on_clear(whole, job, printer), advised(whole, job, printer)
+    wanted = {name: wanted_look(ink, known).hex for name, ink in inks.items()}
+    views = (
+        _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__),
+        _View(f"On {on.name}, clear film", _worst(clear), on.colour.hex, None, lambda name: clear.look(name).hex),
+        _View(
+            f"On {on.name}, as advised",
+            f"{_film(best)}; {_worst(best)}",
+            on.colour.hex,
+            best.film.colour.hex if best.film.kind == "white" else None,
+            lambda name: best.look(name).hex,
+        ),
+    )
+    x0, y0, x1, y1 = _bounds(parts)
+    scale = min((CELL - 8.0) / (x1 - x0), TALLEST / (y1 - y0))
+    high = (y1 - y0) * scale + 8.0
+    width = 3 * CELL + 2 * BETWEEN + 2 * PAD
+    notes = _notes(best, job, {name: ink.kind for name, ink in inks.items()})
+    table = (len(inks) + 1) * ROW
+    sheaf = Sheaf(width, PAD + 10 + 11 + high + 8 + table + 4.0 * len(notes) + 6 + PAD)
+    sheaf.text(PAD, sheaf.height - PAD - 2, art.decal, look.TYPE_TITLE, bold=True)
+    under = f"{job.title} · over {on.name}"
+    sheaf.text(PAD, sheaf.height - PAD - 7, under, look.TYPE_SMALL, colour=look.QUIET)
+    top = sheaf.height - PAD - 21
+    items: list[Item] = []
+    for n, view in enumerate(views):
+        left = PAD + n * (CELL + BETWEEN)
+        sheaf.text(left, top + 6.2, view.title, look.TYPE_BODY, bold=True)
+        sheaf.text(left, top + 2.2, view.text, look.TYPE_SMALL, colour=look.QUIET)
+        place = _place(left, top - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
+        items += _drawn(parts, view, place, box(left, top - high, left + CELL, top))
+    y = _table(sheaf, top - high - 8, inks, wanted, clear, best)
+    for text in notes:
+        sheaf.text(PAD, y - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
+        y -= 4.0
+    bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= CELL or b == 0.5)
+    sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model, drawn {scale:.3g} : 1")
+    page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=look.GROUND)
+    return Document((page,), title=f"{job.title}: {art.decal}, colours", date=date)
+
+
+def _specs(parts: Sequence[Artwork]) -> tuple[InkSpec, ...]:
+    return tuple(dict.fromkeys(spec for part in parts for spec in part.inks))
+
+
+def _bounds(parts: Sequence[Artwork]) -> tuple[float, float, float, float]:
+    boxes = [part.cut_polygon.bounds for part in parts]
+    return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
+
+
+def _place(
+    left: float, foot: float, size: tuple[float, float], scale: float, high: float, origin: tuple[float, float]
+) -> Matrix:
+    """From the artwork to the middle of its cell."""
+    x = left + (CELL - size[0] * scale) / 2
+    y = foot + (high - size[1] * scale) / 2
+    return multiply(
+        translation(x, y), multiply((scale, 0.0, 0.0, scale, 0.0, 0.0), translation(-origin[0], -origin[1]))
+    )
+
+
+def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) -> list[Item]:
+    items: list[Item] = [Fill(region(cell), view.around), Path(Outline.from_polygon(cell), look.LINE_RULE, look.RULE)]
+    for part in parts:
+        if view.film:
+            items.append(Fill(region(transform(part.cut_polygon, place)), view.film))
+        items += [Fill(region(transform(i.region, place)), view.colour(i.ink), i.ink) for i in part.shown]
+        items += [Path(line.moved(place), 0.1, look.QUIET, look.DASH_TRIM) for line in (part.cut, *part.holes)]
+    return items
+
+
+def _table(
+    sheaf: Sheaf, y: float, inks: Mapping[str, Ink], wanted: Mapping[str, str], clear: Coloured, best: Coloured
+) -> float:
+    """Each ink in a row: as wanted, on clear film, as advised, with the differences. Gives the y below."""
+    third = (sheaf.width - 2 * PAD - sum(COLUMNS)) / 2
+    lefts = [PAD, PAD + COLUMNS[0], PAD + sum(COLUMNS), PAD + sum(COLUMNS) + third]
+    for x, head in zip(lefts, ("Ink", "Wanted", "On clear film", "As advised"), strict=True):
+        sheaf.text(x, y - 3.2, head, look.TYPE_SMALL, bold=True)
+    y -= ROW
+    right = sheaf.width - PAD
+    sheaf.line(((PAD, y), (right, y)), look.LINE_PANEL)
+    for name, colour in wanted.items():
+        sheaf.text(lefts[0], y - 3.4, _short(name, COLUMNS[0] - 2), look.TYPE_SMALL)
+        _chip(sheaf, lefts[1], y, colour, colour)
+        for x, coloured in ((lefts[2], clear), (lefts[3], best)):
+            option = dict(coloured.options)[name]
+            _chip(sheaf, x, y, option.look.hex, _short(_words(option, inks[name].kind), third - 10))
+        y -= ROW
+        sheaf.line(((PAD, y), (right, y)), look.LINE_RULE, look.RULE)
+    return y
+
+
+def _chip(sheaf: Sheaf, x: float, y: float, colour: str, text: str) -> None:
+    sheaf.fill(rectangle(x, y - 4.2, x + 6.0, y - 0.8), colour)
+    sheaf.line(((x, y - 4.2), (x + 6.0, y - 4.2), (x + 6.0, y - 0.8), (x, y - 0.8)), 0.1, look.QUIET, closed=True)
+    sheaf.text(x + 7.6, y - 3.4, text, look.TYPE_SMALL)
+
+
+def _words(option: Option, kind: InkKind) -> str:
+    """A look and its difference; what else must be done for it."""
+    if kind == "metallic":
+        return "metallic: no prediction"
+    said = f"{option.look.hex}  dE {option.delta_e:.1f}"
+    if option.swatch:  # Also where only one estimate could be made.
+        said += " (unsure)"
+    if option.way == "compensated":
+        said += f", printed as {option.ink.hex}"
+    elif option.way == "white underlay":
+        said += f", {option.passes} × white" + ("" if kind == "white" else " under it")
+    return said
+
+
+def _worst(coloured: Coloured) -> str:
+    """The largest difference of a picture and whose it is."""
+    name, option = max(coloured.options, key=lambda pair: pair[1].delta_e)
+    if option.delta_e <= GOOD:
+        return f"all within dE {max(option.delta_e, 0.1):.1f}"
+    return f"up to dE {option.delta_e:.1f} ({name})"
+
+
+def _film(coloured: Coloured) -> str:
+    ways = {option.way for _, option in coloured.options}
+    if coloured.film.kind == "white":
+        return "white film"
+    return "clear film, white under ink" if "white underlay" in ways else "clear film"
+
+
+def _notes(best: Coloured, job: Job, kinds: Mapping[str, InkKind]) -> list[str]:
+    notes = [f"dE: distance from the wanted colour (CIEDE2000), {SOURCE_NOTE}."]
+    if any(option.swatch and kinds[name] != "metallic" for name, option in best.options):
+        notes.append("Unsure: two estimates differ by more than 2, or only one could be made. Print a swatch first.")
+    if job.paint(job.body).finish == "bare metal":
+        notes.append("Bare metal changes from dark to light as it is turned: the worse of both is told.")
+    reasons = dict.fromkeys(o.reason for _, o in best.options if o.reason and o.usable)
+    return [*notes, *(f"{reason[0].upper()}{reason[1:]}." for reason in reasons)]
+
+
+def _short(text: str, room: float) -> str:
+    while paper_width(text, look.TYPE_SMALL) > room and len(text) > 4:
+        text = text[:-4] + "..." if not text.endswith("...") else text[:-4].rstrip(".") + "..."
+    return text
