@@ -202,9 +202,15 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
 
 
 def make_sheet(
-    paths: Sequence[Path], outputs: Sequence[Path], options: Options, watch: Watch | None = None, again: bool = False
+    paths: Sequence[Path],
+    outputs: Sequence[Path],
+    options: Options,
+    watch: Watch | None = None,
+    again: bool = False,
+    plates: bool = False,
 ) -> Result:
-    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
+    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked. ``plates``:
+    and each ink alone beside it, white and artwork apart where the printer has white.
 
     Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
     """
@@ -221,6 +227,21 @@ def make_sheet(
     for output in outputs:
         files.update(_rendered(document, output))
     lines = _used(layout)
+    found = layout.findings
+    if plates:
+        from decalgen.plates import separated
+
+        made = separated(layout, jobs, _title(jobs), _date(jobs))
+        found += made.findings
+        for plate in made.files:
+            for output in outputs:
+                here = output.with_name(f"{output.stem}-{_slug(plate.name)}{output.suffix}")
+                if here in files:
+                    raise OutputError(f"'{here}' is asked for twice", fix="give two inks names of other letters")
+                files.update(_rendered(plate.document, here))
+            lines.append(plate.words)
+    elif layout.sheets[0].printer.white:
+        lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
     else:
@@ -235,7 +256,7 @@ def make_sheet(
             files[saved] = _positions(layout, jobs, picked)
         lines += advice(picked)
         lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
-    return Result(write_files(files), layout.findings, tuple(lines))
+    return Result(write_files(files), found, tuple(lines))
 
 
 def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:

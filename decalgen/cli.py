@@ -229,8 +229,9 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
 )
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
+@click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
 @options_of
-def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, options: Options) -> None:
+def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, plates: bool, options: Options) -> None:
     """Nest the decals onto film and write the print file at true scale.
 
     \b
@@ -241,7 +242,7 @@ def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, o
 
     targets = outputs or (Path(f"{jobs[0].stem}-sheet.pdf"),)
     with _Bar() as watch:
-        result = make_sheet(jobs, targets, options, watch, nest_again)
+        result = make_sheet(jobs, targets, options, watch, nest_again, plates)
     tell(result)
 
 

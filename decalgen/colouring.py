@@ -68,12 +68,16 @@ def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> 
     for ink in used_inks(artwork):
         if ink.kind != "white" and decal.underlay == "none":
             continue
-        chosen = advice(ink, body(job), known, clear_only=True)
-        if chosen.chosen is not None and chosen.chosen.way == "white underlay":
-            found[ink.name] = chosen.chosen.passes
-        elif decal.underlay == "all" or ink.kind == "white":
-            option = chosen.option("white underlay")
-            found[ink.name] = option.passes if option and option.usable else known.passes
+        options = advice(ink, body(job), known, clear_only=True).options
+        plain = next(one for one in options if one.way == "clear")
+        white = [one for one in options if one.way == "white underlay"]
+        if decal.underlay != "all" and (plain.usable or not white):
+            continue  # An ink that could make up for the body counts as in need: files print inks as they are given.
+        enough = next((one for one in white if one.usable), None)
+        if enough is not None:
+            found[ink.name] = enough.passes
+        elif decal.underlay == "all" or min(one.delta_e for one in white) < plain.delta_e:
+            found[ink.name] = known.passes
     return found
 
 
