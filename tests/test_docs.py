@@ -47,7 +47,7 @@ def invoke(line: str) -> str:
 
 def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path) -> None:
     kinds = [language for language, _ in BLOCK.findall((repository / "README.md").read_text(encoding="utf-8"))]
-    assert kinds == ["sh", "yaml", "sh", "yaml", "yaml"]
+    assert kinds == ["sh", "yaml", "sh", "yaml", "yaml", "yaml"]
 
 
 def test_the_two_commands_name_scripts_that_are_there(repository: Path) -> None:
@@ -84,6 +84,14 @@ def test_the_printer_of_the_readme_is_one(repository: Path, tmp_path: Path) -> N
     path.write_text(blocks(repository / "README.md", "yaml")[2], encoding="utf-8")
     printer = load_printer(path)
     assert (printer.process, printer.margins, printer.white) == ("inkjet", (5.0, 5.0, 10.0, 5.0), False)
+
+
+def test_the_white_printer_of_the_readme_is_one(repository: Path, tmp_path: Path) -> None:
+    path = tmp_path / "printer.yaml"
+    path.write_text(blocks(repository / "README.md", "yaml")[3], encoding="utf-8")
+    printer = load_printer(path)
+    assert printer.white and printer.swatches is not None
+    assert (printer.swatches.opacity, [name for name, _ in printer.swatches.patches]) == (0.6, ["signal orange"])
 
 
 def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(repository: Path) -> None:
