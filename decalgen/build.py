@@ -237,7 +237,7 @@ def make_sheet(
             for output in outputs:
                 here = output.with_name(f"{output.stem}-{_slug(plate.name)}{output.suffix}")
                 if here in files:
-                    raise OutputError(f"'{here}' is asked for twice", fix="give two inks names of other letters")
+                    raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
                 files.update(_rendered(plate.document, here))
             lines.append(plate.words)
     elif layout.sheets[0].printer.white:
