@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from decalgen.build import Result, save
@@ -20,7 +21,7 @@ from decalgen.calibration import (
 from decalgen.errors import InputError, OutputError, Place, did_you_mean
 from decalgen.job.loader import load_film, load_printer
 from decalgen.job.model import Film, Printer
-from decalgen.job.swatches import swatch_rows
+from decalgen.job.printer_text import printer_text
 from decalgen.sheet import check_film, printable
 from decalgen.writing import write_files
 
@@ -131,26 +132,10 @@ def _said(found: Calibration) -> list[str]:
 
 
 def _printer_text(printer: Printer, sheet: Film, found: Calibration, tool: str, date: str) -> str:
-    left, right, bottom, top = printer.margins
-    # A job file's texts are quoted by JSON's rules, which YAML 1.2 shares.
-    import json
-
-    return "\n".join(
-        [
-            f"# Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
-            f"# Calibrated {date or 'on a date not told'} from {found.readings} readings with a {tool}.",
-            f"# Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
-            f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
-            f"printer: {json.dumps(printer.name, ensure_ascii=False)}",
-            f"process: {printer.process}",
-            f"margins: [{left:g} mm, {right:g} mm, {bottom:g} mm, {top:g} mm]",
-            f"scale x: {found.scale_x:.6f}",
-            f"scale y: {found.scale_y:.6f}",
-            f"dpi: {printer.dpi}",
-            f"white: {'yes' if printer.white else 'no'}",
-            f"misregister: {printer.misregister:g} mm",
-            *([f"shortest sheet: {printer.shortest_sheet:g} mm"] if printer.shortest_sheet else []),
-            *(swatch_rows(printer.swatches, printer.profile) if printer.swatches else []),
-            "",
-        ]
+    notes = (
+        f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
+        f"Calibrated {date or 'on a date not told'} from {found.readings} readings with a {tool}.",
+        f"Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
+        f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
     )
+    return printer_text(replace(printer, scale_x=found.scale_x, scale_y=found.scale_y), notes)

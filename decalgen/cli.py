@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen import __version__
-from decalgen.cli_calibrate import calibrate
+from decalgen.cli_colour import calibrate
 from decalgen.cli_film import film as film_drawer
 from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, Interrupted, did_you_mean
 from decalgen.telling import tell

@@ -57,17 +57,19 @@ def separated(layout: Layout, jobs: Sequence[Job], title: str, date: str | None)
     """
     run = _Run(layout, jobs)
     files = []
+    # Every plate may go over the same film: no name is printed over another.
+    names: list[list[Polygon]] = [[] for _ in layout.sheets]
     coloured = sorted(run.inks, key=lambda name: (-run.lightness[name], name))
     inks: list[str | None] = [*([None] if run.has_white else []), *coloured]
     for order, ink in enumerate(inks, start=1):
         name = ink or WHITE_PLATE
         words = f"plate {order} of {len(inks)}: {name}"
-        pages = tuple(run.page(sheet, ink, words) for sheet in layout.sheets)
+        pages = tuple(run.page(*one, ink, words) for one in zip(layout.sheets, names, strict=True))
         if ink is None:
             words += f", {run.passes} pass{'es' * (run.passes > 1)}, before everything else"
         files.append(PlateFile(f"plate-{order}-{name}", words, run.document(pages, f"{title}: {name}", date)))
     if run.has_white:
-        pages = tuple(run.artwork_page(sheet, "artwork, over white") for sheet in layout.sheets)
+        pages = tuple(run.artwork_page(*one, "artwork, over white") for one in zip(layout.sheets, names, strict=True))
         words = "artwork: all colours in one pass, over the plate of white"
         files.append(PlateFile("artwork", words, run.document(pages, f"{title}: artwork", date)))
     return Separated(tuple(files), run.findings)
@@ -138,8 +140,8 @@ class _Run:
             found[_key(art)] = {_plate(plate.ink): plate.region for plate in made}
         return found
 
-    def page(self, sheet: Sheet, ink: str | None, words: str) -> Page:
-        """One sheet of one plate."""
+    def page(self, sheet: Sheet, names: list[Polygon], ink: str | None, words: str) -> Page:
+        """One sheet of one plate; ``names`` are the spots of the names before it, and takes its own."""
         uses = []
         for placed in sheet.placed:
             art = placed.piece.artwork
@@ -150,9 +152,9 @@ class _Run:
             if key not in self._symbols:
                 self._symbols[key] = Symbol(f"plate-{len(self._symbols) + 1}", (Fill(area, BLACK, ink),))
             uses.append(Use(self._symbols[key], placed.matrix))
-        return _page(sheet, uses, words, "white" if ink is None else "artwork")
+        return _page(sheet, names, uses, words, "White" if ink is None else "Artwork")
 
-    def artwork_page(self, sheet: Sheet, words: str) -> Page:
+    def artwork_page(self, sheet: Sheet, names: list[Polygon], words: str) -> Page:
         """One sheet of all that is no white, in its colours."""
         uses = []
         for placed in sheet.placed:
@@ -164,7 +166,7 @@ class _Run:
                 self._symbols[key] = artwork_symbol(replace(art, printed=inked), number)
             if self._symbols[key].items:
                 uses.append(Use(self._symbols[key], placed.matrix))
-        return _page(sheet, uses, words, "artwork")
+        return _page(sheet, names, uses, words, "Artwork")
 
     def document(self, pages: tuple[Page, ...], title: str, date: str | None) -> Document:
         """The pages as a file for this printer, its correction with it: it is the one that prints them."""
@@ -206,9 +208,9 @@ def _inks(layout: Layout) -> dict[str, InkSpec]:
     return {name: spec for name, (spec, _) in found.items()}
 
 
-def _page(sheet: Sheet, uses: Sequence[Use], words: str, purpose: str) -> Page:
+def _page(sheet: Sheet, names: list[Polygon], uses: Sequence[Use], words: str, layer: str) -> Page:
     marks: list[Item] = [*sheet.furniture.items, *sheet.ticks, *sheet.labels]
-    name = _name(sheet, words)
+    name = _name(sheet, names, words)
     if name is not None:
         marks.append(name)
     area = sheet.area.bounds
@@ -216,7 +218,7 @@ def _page(sheet: Sheet, uses: Sequence[Use], words: str, purpose: str) -> Page:
         sheet.film.width,
         sheet.film.height,
         (
-            Layer("White" if purpose == "white" else "Artwork", tuple(uses), "artwork"),
+            Layer(layer, tuple(uses), "artwork"),
             Layer("Marks", tuple(marks), "marks"),
         ),
         trim=area,
@@ -224,14 +226,15 @@ def _page(sheet: Sheet, uses: Sequence[Use], words: str, purpose: str) -> Page:
     )
 
 
-def _name(sheet: Sheet, words: str) -> Fill | None:
+def _name(sheet: Sheet, names: list[Polygon], words: str) -> Fill | None:
     """What a plate is, in the first free spot along the edges; None where there is none (its file says it too)."""
     line = paper(words, INFO_PT)
-    taken = shapely.union_all([p.outer for p in sheet.placed])
-    taken = taken.union(shapely.union_all([*sheet.furniture.keep_outs, *(fill.region for fill in sheet.labels)]))
+    outers = [p.outer for p in sheet.placed]
+    taken = shapely.union_all([*outers, *sheet.furniture.keep_outs, *(fill.region for fill in sheet.labels), *names])
     for x, y in _spots(sheet.area, line.width, line.cap_height):
         spot = box(x - CLEAR, y - CLEAR, x + line.width + CLEAR, y + line.cap_height + CLEAR)
         if not taken.intersects(spot):
+            names.append(spot)
             return Fill(region(transform(line.region, translation(x, y))), look.TEXT)
     return None
 

@@ -135,14 +135,19 @@ def test_a_plates_name_lies_on_nothing() -> None:
     """On a crowded sheet the name finds a place or is left to the file's name."""
     job = band(copies=12)
     layout = laid(job, WHITE, 100.0, 100.0)
+    before: list[list[Fill]] = [[] for _ in layout.sheets]
     for file in separated(layout, [job], "Test", None).files:
-        for sheet, page in zip(layout.sheets, file.document.pages, strict=True):
+        for sheet, page, names in zip(layout.sheets, file.document.pages, before, strict=True):
             name = marks(page)[len(sheet.furniture.items) + len(sheet.ticks) + len(sheet.labels) :]
             for fill in name:
                 assert isinstance(fill, Fill)
                 assert sheet.area.contains(fill.region)
-                for other in (*(p.outer for p in sheet.placed), *sheet.furniture.keep_outs):
+                others = [*(p.outer for p in sheet.placed), *sheet.furniture.keep_outs]
+                # All plates may be printed on one film, so no name lies on another either.
+                for other in (*others, *(name.region for name in names)):
                     assert not other.intersects(fill.region)
+                names.append(fill)
+    assert sum(map(len, before)) == 4
 
 
 def test_a_sheet_too_small_for_registration_marks_is_told() -> None:

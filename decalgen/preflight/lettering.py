@@ -9,7 +9,7 @@ from decalgen.artwork import Artwork
 from decalgen.errors import Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
-from decalgen.preflight.limits import smallest
+from decalgen.preflight.limits import limits
 from decalgen.shapes.base import Element
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
@@ -58,7 +58,7 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
 
 def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Capitals lower than the printer holds, with what would help."""
-    limit = smallest(printer.dpi)
+    limit = limits(printer)
     found = []
     for element, lettering in letterings(decal.artwork):
         cap = lettering.block.cap_height

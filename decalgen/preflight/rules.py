@@ -12,7 +12,7 @@ from decalgen.geometry import region
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.colour import bodies, film_advice, inks, legible, merging, plates_agree, white_under
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
-from decalgen.preflight.limits import smallest
+from decalgen.preflight.limits import limits
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
 JobRule = Callable[[Job, Printer], list[Finding]]
@@ -21,7 +21,7 @@ RunRule = Callable[[Sequence[Job], Printer], list[Finding]]
 
 def thin_lines(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Parts of an ink thinner than the printer lays down."""
-    limit = smallest(printer.dpi).line
+    limit = limits(printer).line
     found = []
     for inked in artwork.shown:
         lost = _thinner_than(inked.region, limit)
@@ -44,7 +44,7 @@ def thin_gaps(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
     """Bare gaps that would fill in: white reversed out of a ground, or film between inks."""
     if artwork.bare.is_empty:
         return []
-    limit = smallest(printer.dpi).gap
+    limit = limits(printer).gap
     lost = _thinner_than(artwork.bare, limit)
     if lost <= 0.02 * artwork.bare.area:
         return []

@@ -1,0 +1,30 @@
+"""A printer as the text of its file, to be read back by `films.load_printer`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from decalgen.job.model import Printer
+from decalgen.job.swatches import swatch_rows
+
+
+def printer_text(printer: Printer, notes: Sequence[str]) -> str:
+    """The file; ``notes`` stand at its head."""
+    left, right, bottom, top = printer.margins
+    rows = [
+        *(f"# {note}" for note in notes),
+        # A job file's texts are quoted by JSON's rules, which YAML 1.2 shares.
+        f"printer: {json.dumps(printer.name, ensure_ascii=False)}",
+        f"process: {printer.process}",
+        f"margins: [{left:g} mm, {right:g} mm, {bottom:g} mm, {top:g} mm]",
+        f"scale x: {printer.scale_x:.6f}",
+        f"scale y: {printer.scale_y:.6f}",
+        f"dpi: {printer.dpi}",
+        f"white: {'yes' if printer.white else 'no'}",
+        f"misregister: {printer.misregister:g} mm",
+        *([f"shortest sheet: {printer.shortest_sheet:g} mm"] if printer.shortest_sheet else []),
+        *(swatch_rows(printer.swatches, printer.profile) if printer.swatches else []),
+        "",
+    ]
+    return "\n".join(rows)
