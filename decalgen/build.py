@@ -208,9 +208,10 @@ def make_sheet(
     watch: Watch | None = None,
     again: bool = False,
     plates: bool = False,
+    press: bool = False,
 ) -> Result:
     """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked. ``plates``:
-    and each ink alone beside it, white and artwork apart where the printer has white.
+    and each ink alone beside it, white and artwork apart where the printer has white. ``press``: for a print shop.
 
     Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
     """
@@ -222,12 +223,16 @@ def make_sheet(
     saved = positions_file(outputs[0])
     from_proof = saved.is_file() and not again
     layout = layout_of(jobs, options, watch, saved if from_proof else None)
-    document = final(layout, _title(jobs), _date(jobs))
     files: dict[Path, bytes] = {}
-    for output in outputs:
-        files.update(_rendered(document, output))
     lines = _used(layout)
     found = layout.findings
+    if press:
+        files, condition = _press_files(layout, jobs, outputs)
+        lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
+    else:
+        document = final(layout, _title(jobs), _date(jobs))
+        for output in outputs:
+            files.update(_rendered(document, output))
     if plates:
         from decalgen.plates import separated
 
@@ -240,7 +245,7 @@ def make_sheet(
                     raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
                 files.update(_rendered(plate.document, here))
             lines.append(plate.words)
-    elif layout.sheets[0].printer.white:
+    elif layout.sheets[0].printer.white and not press:
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
@@ -257,6 +262,17 @@ def make_sheet(
         lines += advice(picked)
         lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
     return Result(write_files(files), found, tuple(lines))
+
+
+def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
+    """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
+    from decalgen.press_pages import press_file
+
+    for output in outputs:
+        if output.suffix.lower() != ".pdf":
+            raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
+    data, condition = press_file(layout, jobs, _title(jobs), _date(jobs))
+    return dict.fromkeys(outputs, data), condition
 
 
 def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:
@@ -277,9 +293,9 @@ def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Option
 
 
 def positions_file(output: Path) -> Path:
-    """Where a proof keeps its positions: beside the output, named after it without '-proof' or '-sheet'."""
+    """Where a proof keeps its positions: beside the output, named after it without '-proof', '-sheet' or '-press'."""
     stem = output.stem
-    for ending in ("-proof", "-sheet"):
+    for ending in ("-proof", "-sheet", "-press"):
         stem = stem.removesuffix(ending)
     return output.with_name(f"{stem}.positions.json")
 

@@ -230,8 +230,11 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 )
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
 @click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
+@click.option("--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop.")
 @options_of
-def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, plates: bool, options: Options) -> None:
+def sheet(
+    jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, plates: bool, where: str, options: Options
+) -> None:
     """Nest the decals onto film and write the print file at true scale.
 
     \b
@@ -240,9 +243,11 @@ def sheet(jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, p
     """
     from decalgen.build import make_sheet
 
-    targets = outputs or (Path(f"{jobs[0].stem}-sheet.pdf"),)
+    if plates and where == "press":
+        raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
+    targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
     with _Bar() as watch:
-        result = make_sheet(jobs, targets, options, watch, nest_again, plates)
+        result = make_sheet(jobs, targets, options, watch, nest_again, plates, where == "press")
     tell(result)
 
 

@@ -55,7 +55,7 @@ def separated(layout: Layout, jobs: Sequence[Job], title: str, date: str | None)
 
     Raises DecalgenError for an ink that two jobs see in two colours: a plate has one ink.
     """
-    run = _Run(layout, jobs)
+    run = Run(layout, jobs)
     files = []
     # Every plate may go over the same film: no name is printed over another.
     names: list[list[Polygon]] = [[] for _ in layout.sheets]
@@ -64,18 +64,25 @@ def separated(layout: Layout, jobs: Sequence[Job], title: str, date: str | None)
     for order, ink in enumerate(inks, start=1):
         name = ink or WHITE_PLATE
         words = f"plate {order} of {len(inks)}: {name}"
-        pages = tuple(run.page(*one, ink, words) for one in zip(layout.sheets, names, strict=True))
+        layer = "White" if ink is None else "Artwork"
+        pages = tuple(
+            _page(sheet, taken, run.uses(sheet, ink), words, layer)
+            for sheet, taken in zip(layout.sheets, names, strict=True)
+        )
         if ink is None:
             words += f", {run.passes} pass{'es' * (run.passes > 1)}, before everything else"
         files.append(PlateFile(f"plate-{order}-{name}", words, run.document(pages, f"{title}: {name}", date)))
     if run.has_white:
-        pages = tuple(run.artwork_page(*one, "artwork, over white") for one in zip(layout.sheets, names, strict=True))
+        pages = tuple(
+            _page(sheet, taken, run.artwork(sheet), "artwork, over white", "Artwork")
+            for sheet, taken in zip(layout.sheets, names, strict=True)
+        )
         words = "artwork: all colours in one pass, over the plate of white"
         files.append(PlateFile("artwork", words, run.document(pages, f"{title}: artwork", date)))
     return Separated(tuple(files), run.findings)
 
 
-class _Run:
+class Run:
     """The plates of every decal of a layout."""
 
     def __init__(self, layout: Layout, jobs: Sequence[Job]) -> None:
@@ -140,8 +147,8 @@ class _Run:
             found[_key(art)] = {_plate(plate.ink): plate.region for plate in made}
         return found
 
-    def page(self, sheet: Sheet, names: list[Polygon], ink: str | None, words: str) -> Page:
-        """One sheet of one plate; ``names`` are the spots of the names before it, and takes its own."""
+    def uses(self, sheet: Sheet, ink: str | None) -> tuple[Use, ...]:
+        """One sheet of one plate, in black; None: white's."""
         uses = []
         for placed in sheet.placed:
             art = placed.piece.artwork
@@ -152,9 +159,9 @@ class _Run:
             if key not in self._symbols:
                 self._symbols[key] = Symbol(f"plate-{len(self._symbols) + 1}", (Fill(area, BLACK, ink),))
             uses.append(Use(self._symbols[key], placed.matrix))
-        return _page(sheet, names, uses, words, "White" if ink is None else "Artwork")
+        return tuple(uses)
 
-    def artwork_page(self, sheet: Sheet, names: list[Polygon], words: str) -> Page:
+    def artwork(self, sheet: Sheet) -> tuple[Use, ...]:
         """One sheet of all that is no white, in its colours."""
         uses = []
         for placed in sheet.placed:
@@ -166,7 +173,7 @@ class _Run:
                 self._symbols[key] = artwork_symbol(replace(art, printed=inked), number)
             if self._symbols[key].items:
                 uses.append(Use(self._symbols[key], placed.matrix))
-        return _page(sheet, names, uses, words, "Artwork")
+        return tuple(uses)
 
     def document(self, pages: tuple[Page, ...], title: str, date: str | None) -> Document:
         """The pages as a file for this printer, its correction with it: it is the one that prints them."""

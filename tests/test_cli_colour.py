@@ -10,7 +10,7 @@ from PIL import ImageCms
 
 from decalgen import cli
 from decalgen.colour.model import SOURCE_NOTE
-from decalgen.errors import EXIT_FINDINGS, DecalgenError, JobError, OutputError
+from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, JobError, OutputError
 
 JOB = """\
 job: tug
@@ -191,4 +191,25 @@ def test_a_plate_never_takes_the_place_of_another_result(run: Callable[..., Said
     words = ("-o", "tug.pdf", "-o", "tug-plate-1-signal-orange.pdf", "--plates")
     said = run("sheet", "tug.yaml", *FILM, *words)
     assert said.code == OutputError.exit_code and "'tug-plate-1-signal-orange.pdf' is asked for twice" in said.err
+    assert folder() == before
+
+
+# ------------------------------------------------------------------------------------------------------ print shops
+def test_a_file_for_a_print_shop(run: Callable[..., Said]) -> None:
+    said = run("sheet", "tug.yaml", "--printer", "white.yaml", *FILM, "--for", "press")
+    assert said.code == 0 and "wrote tug-press.pdf" in said.out and "PDF/X-4" in said.out
+    data = Path("tug-press.pdf").read_bytes()
+    assert b"/Separation /White" in data and b"/Separation /Cutting" in data and b"GTS_PDFXVersion" in data
+
+
+def test_a_print_shops_file_is_a_pdf_without_plates(run: Callable[..., Said]) -> None:
+    before = folder()
+    words = ("sheet", "tug.yaml", *FILM, "--for", "press")
+    assert run(*words, "-o", "tug.svg").code == OutputError.exit_code
+    said = run(*words, "--plates")
+    assert said.code == EXIT_USAGE and "leave out --plates" in said.err
+    edited('date: "2026-11-25"\n', "")
+    said = run(*words)
+    assert said.code == DecalgenError.exit_code and "write title and date in the job" in said.err
+    edited("title: Harbour tug\n", 'title: Harbour tug\ndate: "2026-11-25"\n')
     assert folder() == before
