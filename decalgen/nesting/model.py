@@ -97,7 +97,7 @@ class Effort:
 
 
 QUICK = Effort("quick", 200)
-NORMAL = Effort("normal", 800)
+NORMAL = Effort("normal", 500)
 THOROUGH = Effort("thorough", 30_000, 400)
 EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, THOROUGH)}
 
