@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.errors import DecalgenError, FilmError, Finding, InputError, JobError, OutputError, Problem, did_you_mean
+from decalgen.errors import DecalgenError, FilmError, Finding, JobError, OutputError, Problem, did_you_mean
 from decalgen.positions import read_positions, write_positions
 from decalgen.writing import make_folder, write_files
 
@@ -383,10 +383,3 @@ def _date(jobs: Sequence[Job]) -> str | None:
 def _slug(name: str) -> str:
     kept = "".join(c.lower() if c.isascii() and c.isalnum() else "-" for c in name)
     return "-".join(part for part in kept.split("-") if part) or "decal"
-
-
-def existing(path: Path) -> Path:
-    """The path, if there is such a file. Raises InputError."""
-    if not path.exists():
-        raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
-    return path

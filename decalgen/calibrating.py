@@ -64,26 +64,33 @@ def read_target(
     return Result(write_files({output: text.encode("utf-8")}), found.findings, tuple(_said(found)))
 
 
-def read_readings(path: Path) -> dict[str, list[float]]:
-    """Readings from a text file: a span a line, `across foot: 119.62 119.58 119.60`; # starts a note.
+def typed_rows(path: Path, write: str) -> list[tuple[str, Place]]:
+    """The lines of a file that a person types readings into, each with its place; ``write`` says what stands in one.
 
-    Raises InputError, CalibrationError with the line.
+    Raises InputError for what is no such file.
     """
     try:
         if not path.is_file():
             raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
         if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for a file of readings", fix="write a span a line")
+            raise InputError(f"'{path}' is too large for a file of readings", fix=write)
         rows = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(f"'{path}' cannot be read as text: {error}", fix="save it as plain text, UTF-8") from None
+    return [(row, Place(str(path), number, 1, row)) for number, row in enumerate(rows, start=1)]
+
+
+def read_readings(path: Path) -> dict[str, list[float]]:
+    """Readings from a text file: a span a line, `across foot: 119.62 119.58 119.60`; # starts a note.
+
+    Raises InputError, CalibrationError with the line.
+    """
     found: dict[str, list[float]] = {}
-    for number, row in enumerate(rows, start=1):
+    for row, place in typed_rows(path, "write a span a line"):
         kept = row.split("#", 1)[0].strip()
         if not kept:
             continue
         span, colon, values = kept.partition(":")
-        place = Place(str(path), number, 1, row)
         if not colon or span.strip() not in SPANS:
             raise CalibrationError(
                 f"'{span.strip()}' is no span", fix=did_you_mean(span.strip(), list(SPANS)), place=place

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from decalgen import look
 from decalgen.build import Result, save
-from decalgen.errors import DecalgenError, did_you_mean
 
 if TYPE_CHECKING:
     from decalgen.fields import Spec
@@ -120,12 +119,3 @@ def _specimen(text: str) -> Document:
         sheaf.items.append(Fill(region(transform(line.region, place)), look.TEXT))
         sheaf.text(12.0, y, f"{face.name}: {face.suits}", look.TYPE_SMALL, colour=look.QUIET)
     return Document((sheaf.page(),), title="Faces for lettering")
-
-
-def known_layout(name: str) -> None:
-    """Raises DecalgenError unless there is such a layout."""
-    from decalgen.job.loader import layouts as known
-
-    names = [layout.name for layout in known()]
-    if name not in names:
-        raise DecalgenError(f"there is no layout '{name}'", fix=did_you_mean(name, names))

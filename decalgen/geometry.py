@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import shapely
-from shapely.geometry import LinearRing, MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 TOLERANCE = 0.001
@@ -216,13 +216,3 @@ def polygons(geometry: BaseGeometry) -> list[Polygon]:
 def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     """The union as areas: abutting cells merge, so no hairline seams are left between them."""
     return region(shapely.union_all(list(geometries)))
-
-
-def hull_ring(geometry: BaseGeometry) -> LinearRing:
-    """The convex outline of a geometry."""
-    return geometry.convex_hull.exterior
-
-
-def same_point(a: tuple[float, float], b: tuple[float, float], within: float = 1e-9) -> bool:
-    """Whether two points agree within ``within`` mm."""
-    return math.dist(a, b) <= within

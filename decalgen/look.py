@@ -45,8 +45,6 @@ CONTRAST = 4.5
 FACE = "Archivo"
 """The family of all paperwork and of the page (fonts/faces.toml, `paper`)."""
 
-WEIGHT = 450.0
-WEIGHT_STRONG = 650.0
 TABULAR = "tnum"
 """The OpenType feature for figures of one width, so that columns of sizes line up."""
 
@@ -70,8 +68,6 @@ LINE_DIMENSION = 0.13
 LINE_RULE = 0.13
 LINE_MARK = 0.1
 LINE_HATCH = 0.13
-HATCH_PITCH = 1.0
-HATCH_ANGLE = 45.0
 
 # --------------------------------------------------------------------------------------------- dimensions
 # ISO 129-1: open arrowheads of 30 degrees, figures above the line (recalled, not read again here).
@@ -80,8 +76,6 @@ ARROW_ANGLE = 30.0
 DIMENSION_OFFSET = 4.0
 """From the outline to its dimension line, and from one dimension line to the next."""
 
-DIMENSION_OVERSHOOT = 1.0
-DIMENSION_TEXT_GAP = 0.6
 
 # --------------------------------------------------------------------------------------------------- marks
 REGISTRATION_CIRCLE = 4.0
@@ -89,15 +83,8 @@ REGISTRATION_CROSS = 6.0
 """Diameter of the circle and length of the cross of a registration mark."""
 
 CROP_MARK = 6.0
-LINE_CROP = 0.25 * POINT
 CHECK_BAR = 100.0
-CHECK_BAR_SHORT = 50.0
-"""Used where the sheet is too small for the long one."""
 
-CHECK_BAR_HEIGHT = 2.0
-NOSE_ARROW = (6.0, 2.0)
-PIECE_NUMBER_CAP_HEIGHT = 1.2
-"""On film a piece gets only this small number in the waste beside it; its key stands on the proof."""
 
 # -------------------------------------------------------------------------------------------------- layout
 GRID = 2.0

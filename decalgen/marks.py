@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon, box
 
 from decalgen import look
-from decalgen.geometry import circle, multiply, rectangle, region, rotation, transform, translation, union
+from decalgen.geometry import circle, multiply, region, rotation, transform, translation, union
 from decalgen.lettering.paper import paper, paper_width
 from decalgen.picture import Fill, Item, Line
 
@@ -158,22 +158,6 @@ def number_label(number: int, hand: str | None, cap_height: float) -> tuple[Fill
         parts.append(arrow)
         width += reach + gap
     return Fill(union(parts), look.TEXT), width, cap_height
-
-
-def crop_marks(x0: float, y0: float, x1: float, y1: float, offset: float = 2.0) -> list[Item]:
-    """Crop marks at the corners of a rectangle: 6 mm long, 0.25 pt, ``offset`` mm away (common practice, no source)."""
-    length, width = 6.0, 0.25 * 25.4 / 72
-    lines: list[Item] = []
-    for x, sx in ((x0, -1), (x1, 1)):
-        for y, sy in ((y0, -1), (y1, 1)):
-            lines.append(Line(((x + sx * offset, y), (x + sx * (offset + length), y)), width, look.TEXT))
-            lines.append(Line(((x, y + sy * offset), (x, y + sy * (offset + length))), width, look.TEXT))
-    return lines
-
-
-def cell(x: float, y: float, width: float, height: float) -> Polygon:
-    """A rectangle by its lower left corner and size."""
-    return rectangle(x, y, x + width, y + height)
 
 
 def _tens(length: float) -> list[float]:

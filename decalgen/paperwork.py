@@ -120,7 +120,7 @@ class Sheaf:
         self.line((start, end) if not tight else (_along(start, ux, uy, -3.0), _along(end, ux, uy, 3.0)))
         for tip, way in ((start, 1.0), (end, -1.0)):
             way = -way if tight else way
-            for bend in (15.0, -15.0):
+            for bend in (look.ARROW_ANGLE / 2, -look.ARROW_ANGLE / 2):
                 angle = math.atan2(uy * way, ux * way) + math.radians(bend)
                 self.line((tip, (tip[0] + ARROW * math.cos(angle), tip[1] + ARROW * math.sin(angle))))
         turn = math.degrees(math.atan2(uy, ux))

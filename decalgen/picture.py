@@ -7,7 +7,7 @@ times (a form XObject in PDF, a `symbol` in SVG).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from decalgen.geometry import IDENTITY, Matrix, Outline, Region
@@ -100,8 +100,3 @@ class Document:
     """The printer profile's x and y correction, applied last by the exporters, about the page's centre."""
     language: str = "en"
     extra: tuple[tuple[str, str], ...] = field(default=())
-
-
-def scaled(document: Document, x: float, y: float) -> Document:
-    """The document with a printer's correction noted."""
-    return replace(document, scale=(x, y))

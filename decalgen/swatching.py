@@ -7,12 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from decalgen.build import Result, load_jobs
-from decalgen.calibrating import LARGEST
+from decalgen.calibrating import typed_rows
 from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.readings import apply_readings
 from decalgen.colour.value import ColourError
-from decalgen.errors import InputError, OutputError, Place
+from decalgen.errors import OutputError, Place
 from decalgen.export import render
 from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.loader import load_film, load_printer
@@ -110,22 +110,13 @@ def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
 
 def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
     """Readings from a text file: `name: value` a line; # starts a note where no colour does."""
-    try:
-        if not path.is_file():
-            raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
-        if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for a file of readings", fix="write a reading a line")
-        rows = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"'{path}' cannot be read as text: {error}", fix="save it as plain text, UTF-8") from None
     typed: dict[str, str | float] = {}
     places: dict[str, Place] = {}
-    for number, row in enumerate(rows, start=1):
+    for row, place in typed_rows(path, "write a reading a line"):
         if not row.strip() or row.lstrip().startswith("#"):
             continue
         name, colon, value = row.partition(":")
         name, value = " ".join(name.split()), value.strip().split(" # ", 1)[0].strip()
-        place = Place(str(path), number, 1, row)
         if not colon or not value:
             raise ColourError(f"'{row.strip()[:60]}' is no reading", fix="write 'darkest: lab(9 0 0)'", place=place)
         if name in typed:

@@ -6,7 +6,6 @@ import errno
 import os
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -22,6 +21,7 @@ from decalgen.errors import (
     JobError,
     OutputError,
 )
+from tests.commands import Run, edited, folder, runner
 
 JOB = """\
 job: tug
@@ -43,44 +43,18 @@ decals:
 FILM = ("--film", "white A5", "--effort", "quick")
 
 
-class Said:
-    """What a run printed and how it ended."""
-
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-
 @pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Said]:
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in a folder that holds the job `tug.yaml`."""
     monkeypatch.chdir(tmp_path)
     Path("tug.yaml").write_text(JOB, encoding="utf-8")
-
-    def start(*words: str) -> Said:
-        capsys.readouterr()
-        with pytest.raises(SystemExit) as end:
-            cli.main(words)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Said(int(end.value.code or 0), out, err)
-
-    return start
-
-
-def edited(old: str, new: str) -> None:
-    text = Path("tug.yaml").read_text(encoding="utf-8")
-    assert text.count(old) >= 1
-    Path("tug.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
-
-
-def folder() -> dict[str, bytes]:
-    return {path.as_posix(): path.read_bytes() for path in Path().rglob("*") if path.is_file()}
+    return runner(capsys)
 
 
 # ------------------------------------------------------------------------------------------------------- all is well
 
 
-def test_the_main_job_from_new_to_sheet(run: Callable[..., Said]) -> None:
+def test_the_main_job_from_new_to_sheet(run: Run) -> None:
     made = run("new", "lorry.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
     assert made.code == 0 and "wrote lorry-card.pdf" in made.out
     assert run("check", "lorry.yaml", "tug.yaml").code == 0
@@ -92,7 +66,7 @@ def test_the_main_job_from_new_to_sheet(run: Callable[..., Said]) -> None:
     assert Path("both-sheet.svg").read_bytes().startswith(b"<?xml")
 
 
-def test_new_asks_panel_by_panel(run: Callable[..., Said], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_new_asks_panel_by_panel(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = iter(["Ferry van", "1:50", "navy", "door", "n", "22.4", "", "bonnet", "y", "24.2", "1.1", "19.5", ""])
     monkeypatch.setattr("click.termui.visible_prompt_func", lambda _: next(answers))
     assert run("new", "van.yaml").code == 0
@@ -107,7 +81,7 @@ def test_new_asks_panel_by_panel(run: Callable[..., Said], monkeypatch: pytest.M
     assert run("check", "van.yaml").code == 0
 
 
-def test_new_never_overwrites_a_job(run: Callable[..., Said]) -> None:
+def test_new_never_overwrites_a_job(run: Run) -> None:
     before = folder()
     said = run("new", "tug.yaml", "--panel", "door=1x1")
     assert said.code == OutputError.exit_code and "is there already" in said.err
@@ -138,7 +112,7 @@ MISTAKES = {
 
 
 @pytest.mark.parametrize("mistake", MISTAKES)
-def test_a_mistake_in_a_job_is_named_with_place_and_fix(run: Callable[..., Said], mistake: str) -> None:
+def test_a_mistake_in_a_job_is_named_with_place_and_fix(run: Run, mistake: str) -> None:
     old, new, says = MISTAKES[mistake]
     assert run("proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM).code == 0
     before = folder()
@@ -151,14 +125,14 @@ def test_a_mistake_in_a_job_is_named_with_place_and_fix(run: Callable[..., Said]
     assert folder() | {"tug.yaml": b""} == before | {"tug.yaml": b""}
 
 
-def test_a_missing_glyph_is_never_a_blank_box(run: Callable[..., Said]) -> None:
+def test_a_missing_glyph_is_never_a_blank_box(run: Run) -> None:
     edited("text: RESCUE", "text: RES\U0001f6a8CUE")
     said = run("check", "tug.yaml")
     text = said.out + said.err
     assert said.code in (JobError.exit_code, EXIT_FINDINGS) and "tug.yaml:" in text and "fix: " in text, text
 
 
-def test_all_mistakes_of_all_files_come_in_one_run(run: Callable[..., Said]) -> None:
+def test_all_mistakes_of_all_files_come_in_one_run(run: Run) -> None:
     edited("height: 4 mm", "height: -4 mm")
     edited("panel: door", "panel: dor")
     Path("b.yaml").write_text(JOB.replace("job: tug", "job: b").replace("at: bottom", "at: botom"), encoding="utf-8")
@@ -171,7 +145,7 @@ def test_all_mistakes_of_all_files_come_in_one_run(run: Callable[..., Said]) -> 
 # --------------------------------------------------------------------------------------------------- files of all sorts
 
 
-def test_a_file_that_is_not_yaml(run: Callable[..., Said]) -> None:
+def test_a_file_that_is_not_yaml(run: Run) -> None:
     Path("x.yaml").write_text("a: [1, 2\nb: }", encoding="utf-8")
     said = run("check", "x.yaml")
     assert said.code == JobError.exit_code and said.err.startswith("x.yaml:")
@@ -179,7 +153,7 @@ def test_a_file_that_is_not_yaml(run: Callable[..., Said]) -> None:
     assert run("check", "x.yaml").code in (InputError.exit_code, JobError.exit_code)
 
 
-def test_a_folder_a_device_a_missing_and_a_huge_file(run: Callable[..., Said]) -> None:
+def test_a_folder_a_device_a_missing_and_a_huge_file(run: Run) -> None:
     Path("folder").mkdir()
     with Path("huge.yaml").open("wb") as file:
         file.truncate(50_000_000)
@@ -192,12 +166,12 @@ def test_a_folder_a_device_a_missing_and_a_huge_file(run: Callable[..., Said]) -
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
-def test_a_named_pipe_is_never_opened(run: Callable[..., Said]) -> None:
+def test_a_named_pipe_is_never_opened(run: Run) -> None:
     os.mkfifo("pipe.yaml")
     assert run("check", "pipe.yaml").code == InputError.exit_code
 
 
-def test_two_jobs_of_one_name(run: Callable[..., Said]) -> None:
+def test_two_jobs_of_one_name(run: Run) -> None:
     Path("copy.yaml").write_text(JOB, encoding="utf-8")
     said = run("check", "tug.yaml", "copy.yaml")
     assert said.code == 1 and "two jobs are called 'tug'" in said.err
@@ -206,7 +180,7 @@ def test_two_jobs_of_one_name(run: Callable[..., Said]) -> None:
 # ---------------------------------------------------------------------------------------------------- words and options
 
 
-def test_wrong_words_on_the_command_line(run: Callable[..., Said]) -> None:
+def test_wrong_words_on_the_command_line(run: Run) -> None:
     cases = {
         ("prof", "tug.yaml"): "did you mean 'proof'",
         ("proof", "tug.yaml", "--flim", "white A5"): "--film",
@@ -219,7 +193,7 @@ def test_wrong_words_on_the_command_line(run: Callable[..., Said]) -> None:
         assert said.code == EXIT_USAGE and says in said.err, (words, said.err)
 
 
-def test_films_that_are_none_or_do_not_suit(run: Callable[..., Said]) -> None:
+def test_films_that_are_none_or_do_not_suit(run: Run) -> None:
     said = run("proof", "tug.yaml", "--film", "white A6")
     assert said.code == InputError.exit_code and "A5" in said.err
     said = run("proof", "tug.yaml", "--film", "clear A5")
@@ -230,7 +204,7 @@ def test_films_that_are_none_or_do_not_suit(run: Callable[..., Said]) -> None:
     assert said.code == FilmError.exit_code and "twice" in said.err
 
 
-def test_an_unknown_ending_effort_and_variant(run: Callable[..., Said]) -> None:
+def test_an_unknown_ending_effort_and_variant(run: Run) -> None:
     before = folder()
     for words in (
         ("sheet", "tug.yaml", "-o", "x.pfd", *FILM),
@@ -243,20 +217,20 @@ def test_an_unknown_ending_effort_and_variant(run: Callable[..., Said]) -> None:
     assert folder() == before
 
 
-def test_a_decal_larger_than_the_film(run: Callable[..., Said]) -> None:
+def test_a_decal_larger_than_the_film(run: Run) -> None:
     edited("width: 22.40 mm ± 0.05", "width: 400 mm ± 0.05")
     said = run("proof", "tug.yaml", *FILM)
     assert said.code == FitError.exit_code and "goes on no white film" in said.err and "398.0" in said.err
 
 
-def test_white_on_clear_film_stops_the_print(run: Callable[..., Said]) -> None:
+def test_white_on_clear_film_stops_the_print(run: Run) -> None:
     edited("film: white", "film: clear")
     said = run("sheet", "tug.yaml", "--film", "clear A5")
     assert said.code == EXIT_FINDINGS and "white-on-clear" in said.err
     assert list(Path().glob("*.pdf")) == []
 
 
-def test_a_sheet_of_another_geometry_than_its_proof(run: Callable[..., Said]) -> None:
+def test_a_sheet_of_another_geometry_than_its_proof(run: Run) -> None:
     assert run("proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM).code == 0
     edited("height: 4 mm", "height: 4.1 mm")
     said = run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *FILM)
@@ -267,7 +241,7 @@ def test_a_sheet_of_another_geometry_than_its_proof(run: Callable[..., Said]) ->
 # --------------------------------------------------------------------------------------------------- writing that fails
 
 
-def test_a_full_disk_costs_nothing(run: Callable[..., Said], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_costs_nothing(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     assert run("proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM).code == 0
     before = folder()
 
@@ -280,7 +254,7 @@ def test_a_full_disk_costs_nothing(run: Callable[..., Said], monkeypatch: pytest
     assert folder() == before
 
 
-def test_output_into_a_file_or_over_a_folder(run: Callable[..., Said]) -> None:
+def test_output_into_a_file_or_over_a_folder(run: Run) -> None:
     before = folder()
     said = run("proof", "tug.yaml", "-o", "tug.yaml/proof.pdf", *FILM)
     assert said.code == OutputError.exit_code and "fix: " in said.err
@@ -291,13 +265,13 @@ def test_output_into_a_file_or_over_a_folder(run: Callable[..., Said]) -> None:
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="as root every folder can be written")
-def test_a_read_only_folder(run: Callable[..., Said]) -> None:
+def test_a_read_only_folder(run: Run) -> None:
     Path("locked").mkdir(mode=0o555)
     said = run("proof", "tug.yaml", "-o", "locked/proof.pdf", *FILM)
     assert said.code == OutputError.exit_code and "permission" in said.err.lower()
 
 
-def test_a_folder_that_refuses_new_files(run: Callable[..., Said], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_that_refuses_new_files(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same as a read-only folder, for those who run the tests as root."""
 
     def refuse(**_: object) -> None:
@@ -312,7 +286,7 @@ def test_a_folder_that_refuses_new_files(run: Callable[..., Said], monkeypatch: 
 
 @pytest.mark.parametrize("spot", ["decalgen.sheet.nest", "decalgen.writing.os.fsync"])
 def test_ctrl_c_leaves_nothing_half_written(
-    run: Callable[..., Said], monkeypatch: pytest.MonkeyPatch, spot: str
+    run: Run, monkeypatch: pytest.MonkeyPatch, spot: str
 ) -> None:
     assert run("proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM).code == 0
     before = folder()
@@ -330,7 +304,7 @@ def test_ctrl_c_leaves_nothing_half_written(
 
 
 def test_a_fault_of_the_program_is_said_without_a_traceback(
-    run: Callable[..., Said], monkeypatch: pytest.MonkeyPatch
+    run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def fault(*_: object) -> None:
         raise ZeroDivisionError("oh")
@@ -387,14 +361,14 @@ def test_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed(tmp_path: Pa
     ],
 )
 def test_a_file_that_is_no_job_is_named_for_what_it_is(
-    run: Callable[..., Said], repository: Path, name: str, says: str
+    run: Run, repository: Path, name: str, says: str
 ) -> None:
     said = run("check", str(repository / name))
     assert said.code == JobError.exit_code
     assert f"this is {says}, not a job" in said.err and said.err.count("fix: ") == 1
 
 
-def test_results_never_take_the_place_of_what_they_are_made_from(run: Callable[..., Said]) -> None:
+def test_results_never_take_the_place_of_what_they_are_made_from(run: Run) -> None:
     Path("tug.pdf").write_text(JOB, encoding="utf-8")
     before = folder()
     for words, says in (
@@ -407,7 +381,7 @@ def test_results_never_take_the_place_of_what_they_are_made_from(run: Callable[.
     assert folder() == before
 
 
-def test_new_with_a_bowed_panel_makes_a_job_that_checks(run: Callable[..., Said]) -> None:
+def test_new_with_a_bowed_panel_makes_a_job_that_checks(run: Run) -> None:
     words = ("new", "van.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
     assert run(*words).code == 0 and Path("van-card.pdf").is_file()
     said = run("check", "van.yaml")

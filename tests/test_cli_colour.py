@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PIL import ImageCms
 
-from decalgen import cli
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.errors import EXIT_FINDINGS, EXIT_USAGE, DecalgenError, JobError, OutputError
+from tests.commands import Run, edited, folder, runner
 
 JOB = """\
 job: tug
@@ -33,47 +32,17 @@ WHITE = "printer: two-pass\nwhite: yes\nmisregister: 0.2 mm\ncolour: {opacity: 0
 FILM = ("--film", "clear A5", "--effort", "quick")
 
 
-class Said:
-    """What a run printed and how it ended."""
-
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-    @property
-    def text(self) -> str:
-        return self.out + self.err
-
-
 @pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Said]:
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in a folder that holds the job `tug.yaml` and the printer `white.yaml`."""
     monkeypatch.chdir(tmp_path)
     Path("tug.yaml").write_text(JOB, encoding="utf-8")
     Path("white.yaml").write_text(WHITE, encoding="utf-8")
-
-    def start(*words: str) -> Said:
-        capsys.readouterr()
-        with pytest.raises(SystemExit) as end:
-            cli.main(words)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Said(int(end.value.code or 0), out, err)
-
-    return start
-
-
-def edited(old: str, new: str, name: str = "tug.yaml") -> None:
-    text = Path(name).read_text(encoding="utf-8")
-    assert old in text
-    Path(name).write_text(text.replace(old, new, 1), encoding="utf-8")
-
-
-def folder() -> dict[str, bytes]:
-    return {path.as_posix(): path.read_bytes() for path in Path().rglob("*") if path.is_file()}
+    return runner(capsys)
 
 
 # ------------------------------------------------------------------------------------------------------ all is well
-def test_a_check_says_what_orange_does_over_navy_and_what_helps(run: Callable[..., Said]) -> None:
+def test_a_check_says_what_orange_does_over_navy_and_what_helps(run: Run) -> None:
     said = run("check", "tug.yaml")
     assert said.code == 0
     assert "warning colour-film: signal orange on #1d2b4a" in said.out
@@ -82,12 +51,12 @@ def test_a_check_says_what_orange_does_over_navy_and_what_helps(run: Callable[..
     assert "colour-film" not in run("check", "tug.yaml", "--printer", "white.yaml").out
 
 
-def test_draw_writes_the_colours_of_each_decal(run: Callable[..., Said]) -> None:
+def test_draw_writes_the_colours_of_each_decal(run: Run) -> None:
     assert run("draw", "tug.yaml", "-o", "pictures", "--as", "png").code == 0
     assert Path("pictures/tug-band-colours.png").read_bytes().startswith(b"\x89PNG")
 
 
-def test_plates_are_written_beside_the_sheet(run: Callable[..., Said]) -> None:
+def test_plates_are_written_beside_the_sheet(run: Run) -> None:
     words = ("sheet", "tug.yaml", "--printer", "white.yaml", *FILM)
     plain = run(*words, "-o", "plain.pdf")
     assert "add --plates for a file of the white" in plain.out
@@ -102,7 +71,7 @@ def test_plates_are_written_beside_the_sheet(run: Callable[..., Said]) -> None:
         assert b"/Separation" not in Path(name).read_bytes()
 
 
-def test_plates_without_white_are_the_inks_alone(run: Callable[..., Said]) -> None:
+def test_plates_without_white_are_the_inks_alone(run: Run) -> None:
     said = run("sheet", "tug.yaml", *FILM, "-o", "tug.pdf", "--plates")
     assert said.code == 0
     assert {path.name for path in Path().glob("tug*.pdf")} == {"tug.pdf", "tug-plate-1-signal-orange.pdf"}
@@ -119,7 +88,7 @@ def test_plates_without_white_are_the_inks_alone(run: Callable[..., Said]) -> No
         ('"#e8641b", kind: white, opacity: 2', "a white of opacity 2 is out of range", "from 0.05 to 0.995"),
     ],
 )
-def test_a_colour_out_of_range(run: Callable[..., Said], colour: str, message: str, fix: str) -> None:
+def test_a_colour_out_of_range(run: Run, colour: str, message: str, fix: str) -> None:
     edited('"#e8641b"', colour)
     before = folder()
     for words in (("check", "tug.yaml"), ("draw", "tug.yaml", "-o", "out"), ("sheet", "tug.yaml", *FILM)):
@@ -129,7 +98,7 @@ def test_a_colour_out_of_range(run: Callable[..., Said], colour: str, message: s
     assert folder() == before
 
 
-def test_white_asked_for_on_a_printer_without_white(run: Callable[..., Said]) -> None:
+def test_white_asked_for_on_a_printer_without_white(run: Run) -> None:
     edited("    height: 4 mm\n", "    height: 4 mm\n    underlay: all\n")
     said = run("check", "tug.yaml")
     assert said.code == EXIT_FINDINGS
@@ -144,7 +113,7 @@ def test_white_asked_for_on_a_printer_without_white(run: Callable[..., Said]) ->
     assert run("check", "tug.yaml", "--printer", "white.yaml").code == 0
 
 
-def test_a_spot_ink_that_two_jobs_see_in_two_colours(run: Callable[..., Said]) -> None:
+def test_a_spot_ink_that_two_jobs_see_in_two_colours(run: Run) -> None:
     edited('{colour: "#e8641b"}', '{kind: spot, colour: "#e8641b"}')
     other = Path("tug.yaml").read_text(encoding="utf-8").replace("job: tug", "job: ferry").replace("#e8641b", "#d2501b")
     Path("ferry.yaml").write_text(other, encoding="utf-8")
@@ -156,7 +125,7 @@ def test_a_spot_ink_that_two_jobs_see_in_two_colours(run: Callable[..., Said]) -
     assert folder() == before
 
 
-def test_a_process_ink_of_two_colours_prints_at_home_and_has_no_plate(run: Callable[..., Said]) -> None:
+def test_a_process_ink_of_two_colours_prints_at_home_and_has_no_plate(run: Run) -> None:
     other = Path("tug.yaml").read_text(encoding="utf-8").replace("job: tug", "job: ferry").replace("#e8641b", "#d2501b")
     Path("ferry.yaml").write_text(other, encoding="utf-8")
     words = ("sheet", "tug.yaml", "ferry.yaml", *FILM, "-o", "both.pdf")
@@ -168,7 +137,7 @@ def test_a_process_ink_of_two_colours_prints_at_home_and_has_no_plate(run: Calla
     assert folder() == before
 
 
-def test_a_display_profile_for_a_printer(run: Callable[..., Said]) -> None:
+def test_a_display_profile_for_a_printer(run: Run) -> None:
     screen = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     Path("screen.icc").write_bytes(screen)
     edited("colour: {opacity: 0.9}", "colour: {profile: screen.icc}", "white.yaml")
@@ -178,7 +147,7 @@ def test_a_display_profile_for_a_printer(run: Callable[..., Said]) -> None:
     assert "fix: give a CMYK profile of class 'prtr'" in said.err
 
 
-def test_two_inks_whose_plates_would_have_one_name(run: Callable[..., Said]) -> None:
+def test_two_inks_whose_plates_would_have_one_name(run: Run) -> None:
     edited("  signal orange:", '  "rot!": "#ff0000"\n  "rot?": "#ff0000"\n  signal orange:')
     edited("      - field: {ink: signal orange}\n", '      - field: {ink: "rot!"}\n      - star: {ink: "rot?"}\n')
     said = run("sheet", "tug.yaml", *FILM, "-o", "tug.pdf", "--plates")
@@ -186,7 +155,7 @@ def test_two_inks_whose_plates_would_have_one_name(run: Callable[..., Said]) -> 
     assert said.code == 0 and len(list(Path().glob("tug-plate-*.pdf"))) == 2
 
 
-def test_a_plate_never_takes_the_place_of_another_result(run: Callable[..., Said]) -> None:
+def test_a_plate_never_takes_the_place_of_another_result(run: Run) -> None:
     before = folder()
     words = ("-o", "tug.pdf", "-o", "tug-plate-1-signal-orange.pdf", "--plates")
     said = run("sheet", "tug.yaml", *FILM, *words)
@@ -195,14 +164,14 @@ def test_a_plate_never_takes_the_place_of_another_result(run: Callable[..., Said
 
 
 # ------------------------------------------------------------------------------------------------------ print shops
-def test_a_file_for_a_print_shop(run: Callable[..., Said]) -> None:
+def test_a_file_for_a_print_shop(run: Run) -> None:
     said = run("sheet", "tug.yaml", "--printer", "white.yaml", *FILM, "--for", "press")
     assert said.code == 0 and "wrote tug-press.pdf" in said.out and "PDF/X-4" in said.out
     data = Path("tug-press.pdf").read_bytes()
     assert b"/Separation /White" in data and b"/Separation /Cutting" in data and b"GTS_PDFXVersion" in data
 
 
-def test_a_print_shops_file_is_a_pdf_without_plates(run: Callable[..., Said]) -> None:
+def test_a_print_shops_file_is_a_pdf_without_plates(run: Run) -> None:
     before = folder()
     words = ("sheet", "tug.yaml", *FILM, "--for", "press")
     assert run(*words, "-o", "tug.svg").code == OutputError.exit_code

@@ -5,15 +5,14 @@ from __future__ import annotations
 import json
 import sqlite3
 import xml.etree.ElementTree as ET
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PIL import Image
 from pypdfium2 import PdfDocument
 
-from decalgen import cli
 from decalgen.drawer import Drawer, drawer_file
+from tests.commands import Run, Said, runner
 
 JOB = """\
 job: tug
@@ -25,14 +24,6 @@ decals:
   band: {panel: door, hands: both, at: bottom, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
 """
 QUICK = ("--film", "drawer", "--effort", "quick")
-Run = Callable[..., "Said"]
-
-
-class Said:
-    """What a run printed and how it ended."""
-
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
 
 
 @pytest.fixture
@@ -41,16 +32,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
     Path("tug.yaml").write_text(JOB, encoding="utf-8")
-
-    def start(*words: str) -> Said:
-        capsys.readouterr()
-        with pytest.raises(SystemExit) as end:
-            cli.main(words)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Said(int(end.value.code or 0), out, err)
-
-    return start
+    return runner(capsys)
 
 
 def good(said: Said) -> str:

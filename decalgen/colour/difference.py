@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from decalgen.colour.value import Colour, Lab, css
 
-JUST_SEEN = 1.0
 GOOD = 3.0
 """Up to this CIEDE2000 a decal passes for the wanted colour at arm's length (common practice, no source)."""
 

@@ -13,7 +13,6 @@ from decalgen.errors import Finding, Place
 LEAST_CONTRAST = 3.0
 """WCAG 2.2, success criterion 1.4.3: large text 3:1, other text 4.5:1."""
 
-TEXT_CONTRAST = 4.5
 
 LEAST_DELTA_L = 30.0
 """Lightness difference below which lettering is hard to read (common practice, no source)."""

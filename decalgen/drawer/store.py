@@ -25,7 +25,6 @@ APPLICATION = 0x44474644
 PATIENCE = 5.0
 """How long to wait for another program that is writing, s."""
 MOST_SHEETS = 2_000
-MOST_PARTS = 20_000
 
 TABLES = (
     """CREATE TABLE sheet (number INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL UNIQUE COLLATE NOCASE,

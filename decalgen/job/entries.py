@@ -123,13 +123,6 @@ LAYOUT_GROUPS = ("values", "inks", "decal", "sample")
 
 
 @dataclass(frozen=True)
-class SampleEntry:
-    """What a layout is shown on in the documentation, without its panel."""
-
-    body: Annotated[str, mark.Text("the colour of the body", most=40)] = "white"
-
-
-@dataclass(frozen=True)
 class SheetEntry:
     """A sheet format of layouts/sheets/."""
 

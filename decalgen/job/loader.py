@@ -29,7 +29,6 @@ from decalgen.job.scope import PanelScope, Told
 from decalgen.lengths import ExpressionError, parse_scale
 
 BUILT_IN = (InkSpec("white", "white", "#ffffff"), InkSpec("black", "process", "#000000"))
-_MOST_NAMES = 400
 
 
 def load_job(path: Path | str, variant: str | None = None) -> Job:

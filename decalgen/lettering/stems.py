@@ -8,8 +8,7 @@ the same place.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -66,31 +65,6 @@ _BARS: dict[str, _Bar] = {
 
 STEM_LETTERS = "".join(_STEMS)
 CROSSBAR_LETTERS = "".join(_BARS)
-
-
-@dataclass(frozen=True, slots=True)
-class Build:
-    """Stem and crossbar (in the units of the outline), and the letters they were measured on."""
-
-    stem: float
-    crossbar: float
-    stem_letter: str
-    crossbar_letter: str
-
-
-def build_of(text: str, outline_of: Callable[[str], Rings]) -> Build:
-    """Stem and crossbar of lettering: on the best letter of ``text``, or on an H where it has none.
-
-    ``outline_of`` gives the contours of a letter at the setting in question.
-    """
-    stem_letter = next((c for c in STEM_LETTERS if c in text), "H")
-    crossbar_letter = next((c for c in CROSSBAR_LETTERS if c in text), "H")
-    return Build(
-        stem_of(stem_letter, outline_of(stem_letter)),
-        crossbar_of(crossbar_letter, outline_of(crossbar_letter)),
-        stem_letter,
-        crossbar_letter,
-    )
 
 
 def stem_of(letter: str, rings: Rings, lines: int = 9) -> float:
