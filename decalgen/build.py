@@ -12,6 +12,7 @@ from decalgen.positions import read_positions, write_positions
 from decalgen.writing import make_folder, write_files
 
 if TYPE_CHECKING:
+    from decalgen.artwork import Artwork
     from decalgen.job.model import Film, Job, Printer
     from decalgen.nesting import Progress
     from decalgen.picture import Document
@@ -142,8 +143,8 @@ def check(paths: Sequence[Path], options: Options) -> Result:
 
     jobs = load_jobs(paths, options.variant)
     printer = printer_of(options)
-    findings, fits = examine(jobs, printer)
-    return Result((), findings, tuple(_summary(jobs, fits)))
+    found = examine(jobs, printer)
+    return Result((), found.findings, tuple(_summary(jobs, found.fits)))
 
 
 def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list[str]:
@@ -162,9 +163,16 @@ def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list
 
 
 def layout_of(
-    jobs: Sequence[Job], options: Options, watch: Watch | None = None, positions: Path | None = None
+    jobs: Sequence[Job],
+    options: Options,
+    watch: Watch | None = None,
+    positions: Path | None = None,
+    made: Mapping[str, Sequence[Artwork]] | None = None,
 ) -> Layout:
-    """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError."""
+    """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError.
+
+    ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
+    """
     from decalgen.nesting.model import EFFORTS
     from decalgen.sheet import GAP, arrange
 
@@ -183,6 +191,7 @@ def layout_of(
         hands=options.hands,
         saved=saved,
         progress=watch,
+        made=made,
     )
     return layout
 
@@ -193,8 +202,8 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
 
     _keep_inputs(paths, (output,), options)
     jobs = load_jobs(paths, options.variant)
-    _stop_on_errors(jobs, options)
-    layout = layout_of(jobs, options, watch)
+    drawn = _sound_artworks(jobs, options)
+    layout = layout_of(jobs, options, watch, made=drawn)
     document = proof(layout, jobs, _title(jobs), _date(jobs))
     files = _rendered(document, output)
     files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout))
@@ -219,10 +228,10 @@ def make_sheet(
 
     _keep_inputs(paths, outputs, options)
     jobs = load_jobs(paths, options.variant)
-    _stop_on_errors(jobs, options)
+    drawn = _sound_artworks(jobs, options)
     saved = positions_file(outputs[0])
     from_proof = saved.is_file() and not again
-    layout = layout_of(jobs, options, watch, saved if from_proof else None)
+    layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn)
     files: dict[Path, bytes] = {}
     lines = _used(layout)
     found = layout.findings
@@ -348,13 +357,15 @@ def _rendered(document: Document, output: Path) -> dict[Path, bytes]:
     return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(pages, start=1)}
 
 
-def _stop_on_errors(jobs: Sequence[Job], options: Options) -> None:
-    """Raises FindingsError where a check finds an error: no film is spent on it."""
-    from decalgen.preflight import FindingsError, check_jobs
+def _sound_artworks(jobs: Sequence[Job], options: Options) -> dict[str, tuple[Artwork, ...]]:
+    """The jobs' artworks by name. Raises FindingsError where a check finds an error: no film is spent on it."""
+    from decalgen.preflight import FindingsError, examine
 
-    errors = tuple(f for f in check_jobs(jobs, printer_of(options)) if f.severity == "error")
+    found = examine(jobs, printer_of(options))
+    errors = tuple(f for f in found.findings if f.severity == "error")
     if errors:
         raise FindingsError(errors)
+    return found.artworks
 
 
 def _used(layout: Layout) -> list[str]:

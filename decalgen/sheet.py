@@ -6,7 +6,7 @@ A `Sheet` is what everything printed is made from: the final print, the proof, t
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -106,13 +106,18 @@ class Layout:
     findings: tuple[Finding, ...] = ()
 
 
-def pieces(jobs: Sequence[Job], printer: Printer, hands: str = "both") -> tuple[Piece, ...]:
-    """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right."""
+def pieces(
+    jobs: Sequence[Job], printer: Printer, hands: str = "both", made: Mapping[str, Sequence[Artwork]] | None = None
+) -> tuple[Piece, ...]:
+    """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right.
+
+    ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
+    """
     found: list[Piece] = []
     number = 0
     for job in jobs:
         decals = {decal.name: decal for decal in job.decals}
-        for artwork in artworks(job, printer.white):
+        for artwork in artworks(job, printer.white) if made is None else made[job.name]:
             if hands != "both" and artwork.hand not in (None, hands):
                 continue
             number += 1
@@ -163,14 +168,15 @@ def arrange(
     hands: str = "both",
     saved: Saved | None = None,
     progress: Callable[[Progress], bool | None] | None = None,
+    made: Mapping[str, Sequence[Artwork]] | None = None,
 ) -> Layout:
-    """All pieces on as many sheets as they need, each on the film it asks for.
+    """All pieces on as many sheets as they need, each on the film it asks for. ``made`` as in `pieces`.
 
     ``films`` in order of preference; ``saved`` positions of a proof are used as they are, without nesting.
     Raises FilmError where film and printer do not go together or no film of a kind is given, FitError for a piece
     that goes on none, DecalgenError where saved positions belong to another geometry.
     """
-    everything = pieces(jobs, printer, hands)
+    everything = pieces(jobs, printer, hands, made)
     if not everything:
         raise FitError("there is nothing to print: no job has a decal", fix="add a decal to the job file")
     for film in films:

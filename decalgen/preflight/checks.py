@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
@@ -28,13 +29,22 @@ class FindingsError(DecalgenError):
 
 def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
     """All findings over all jobs: errors first, then as they stand in the files."""
-    return examine(jobs, printer)[0]
+    return examine(jobs, printer).findings
 
 
-def examine(jobs: Sequence[Job], printer: Printer) -> tuple[tuple[Finding, ...], dict[str, tuple[Fitting, ...]]]:
-    """All findings, and by the job's name how each decal that can be drawn fits its panel."""
+class Examined(NamedTuple):
+    """All findings; and by the job's name how each decal that can be drawn fits its panel, and its artwork."""
+
+    findings: tuple[Finding, ...]
+    fits: dict[str, tuple[Fitting, ...]]
+    artworks: dict[str, tuple[Artwork, ...]]
+
+
+def examine(jobs: Sequence[Job], printer: Printer) -> Examined:
+    """Every rule over every decal. The artworks are handed on, so that a print need not draw them again."""
     found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]
     fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
+    drawn: dict[str, list[Artwork]] = {job.name: [] for job in jobs}
     for job in jobs:
         for rule in JOB_RULES:
             found += rule(job, printer)
@@ -49,6 +59,7 @@ def examine(jobs: Sequence[Job], printer: Printer) -> tuple[tuple[Finding, ...],
                         )
                     )
                     break
+                drawn[job.name] += parts
                 try:
                     one = fitting(parts, decal, job)
                     fits[job.name].append(one)
@@ -63,4 +74,8 @@ def examine(jobs: Sequence[Job], printer: Printer) -> tuple[tuple[Finding, ...],
                         found += decal_rule(artwork, decal, job, printer)
     unique = list(dict.fromkeys(found))
     in_order = tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
-    return in_order, {name: tuple(some) for name, some in fits.items()}
+    return Examined(
+        in_order,
+        {name: tuple(some) for name, some in fits.items()},
+        {name: tuple(some) for name, some in drawn.items()},
+    )
