@@ -125,9 +125,7 @@ class Calibration:
         return 2 * length * max(self.x.u, self.y.u)
 
 
-def calibrate(
-    readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER
-) -> Calibration:
+def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER) -> Calibration:
     """The calibration that some readings give.
 
     ``readings``: for each span of `SPANS` any number of readings, mm; at least one span each way. A slip (a reading

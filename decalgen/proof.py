@@ -16,7 +16,8 @@ from decalgen.lettering.paper import paper_width, wrap
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path
-from decalgen.sheet import Layout, Placed, Sheet
+from decalgen.pieces import Placed
+from decalgen.sheet import Layout, Sheet
 
 EDGE = 10.0
 """Margin of paper pages, mm: every printer can print inside it."""

@@ -17,8 +17,9 @@ from decalgen.errors import FilmError, FitError
 from decalgen.geometry import polygons, region
 from decalgen.job.model import Film, FilmKind, Job, Printer
 from decalgen.nesting.model import QUICK
+from decalgen.pieces import pieces
 from decalgen.positions import Saved, Taken
-from decalgen.sheet import GAP, Layout, Sheet, arrange, pieces
+from decalgen.sheet import GAP, Layout, Sheet, arrange
 
 KNIFE = 0.5
 """Film round a piece that is lost in cutting it out, mm beyond cut line and bleed (common practice, no source)."""

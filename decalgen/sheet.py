@@ -7,75 +7,29 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
 
 import numpy as np
-from shapely import STRtree
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
-from decalgen.artwork import Artwork, artworks
+from decalgen.artwork import Artwork
+from decalgen.dressing import dress
 from decalgen.errors import DecalgenError, FilmError, Finding, FitError
-from decalgen.geometry import Matrix, apply, multiply, polygons, region, rotation, transform, translation
+from decalgen.geometry import polygons, region
 from decalgen.job.model import Film, FilmKind, Job, Printer
-from decalgen.marks import Furniture, furniture, number_label, ticks
+from decalgen.marks import Furniture, furniture
 from decalgen.nesting import Effort, Item, Nest, Progress, Region, Request, nest
 from decalgen.nesting.model import NORMAL
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.picture import Fill, Line
+from decalgen.pieces import Piece, Placed, pieces
 from decalgen.positions import Position, Saved
 
 GAP = 3.0
 """Between cut lines, mm: room for a knife (common practice: 2 mm), and for a number beside two bleeds."""
 CLEARANCE = 1.0
 """Between a cut line and furniture or a used part of the film, mm, bleed added."""
-NUMBER_CAPS = (1.6, 1.1)
-"""Cap heights of a piece's number, mm: the second where there is no room for the first."""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """One copy of a decal. ``number`` is its decal's number on all sheets: equal copies share it."""
-
-    number: int
-    artwork: Artwork
-    title: str
-    copy: int
-    spare: bool
-    turn: bool = True
-    """Whether it may be turned on the sheet; not where a printer's banding or the film's grain would show."""
-
-    @property
-    def key(self) -> str:
-        """The decal's key in a nest and in a file of positions."""
-        part = f"/{self.artwork.section}" if self.artwork.section else ""
-        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}{part}"
-
-
-@dataclass(frozen=True)
-class Placed:
-    """A piece on a sheet: turned about the artwork's lower left corner, then moved."""
-
-    piece: Piece
-    x: float
-    y: float
-    turn: int
-
-    @property
-    def matrix(self) -> Matrix:
-        """From the artwork's coordinates to the sheet's."""
-        return multiply(translation(self.x, self.y), rotation(self.turn))
-
-    @cached_property
-    def cut(self) -> Polygon:
-        """The cut line on the sheet."""
-        return polygons(transform(self.piece.artwork.cut_polygon, self.matrix))[0]
-
-    @cached_property
-    def outer(self) -> Polygon:
-        """The cut line with its bleed on the sheet."""
-        return polygons(transform(self.piece.artwork.outer, self.matrix))[0]
 
 
 @dataclass(frozen=True)
@@ -104,27 +58,6 @@ class Layout:
     positions: tuple[Position, ...]
     nests: tuple[Nest, ...] = ()
     findings: tuple[Finding, ...] = ()
-
-
-def pieces(
-    jobs: Sequence[Job], printer: Printer, hands: str = "both", made: Mapping[str, Sequence[Artwork]] | None = None
-) -> tuple[Piece, ...]:
-    """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right.
-
-    ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
-    """
-    found: list[Piece] = []
-    number = 0
-    for job in jobs:
-        decals = {decal.name: decal for decal in job.decals}
-        for artwork in artworks(job, printer.white) if made is None else made[job.name]:
-            if hands != "both" and artwork.hand not in (None, hands):
-                continue
-            number += 1
-            decal = decals[artwork.decal]
-            for copy in range(decal.copies + decal.spares):
-                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn))
-    return tuple(found)
 
 
 def printable(film: Film, printer: Printer) -> Polygon:
@@ -350,36 +283,7 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
     area = printable(film, printer)
     things = furniture(_clear(area, film), _info(film, printer, digest, index, of))
     gone = _gone(film)
-    outers = [p.outer for p in placed]
-    tree = STRtree(outers)
-    drawn: list[Line] = []
-    lines: list[LineString] = []
-    for n, one in enumerate(placed):
-        for a, b in ticks(one.piece.artwork.cut_polygon, _straight(one.piece.artwork), one.piece.artwork.bleed):
-            start, end = apply(one.matrix, a), apply(one.matrix, b)
-            line = LineString([start, end])
-            alone = all(i == n for i in tree.query(line.buffer(0.1), predicate="intersects"))
-            if alone and area.contains(line) and not any(line.intersects(part) for part in gone):
-                drawn.append(Line((start, end), 0.1, "#22262b"))
-                lines.append(line)
-    taken: list[Polygon] = [*outers, *gone, *things.keep_outs, *(polygons(line.buffer(0.1))[0] for line in lines)]
-    labels: list[Fill] = []
-    findings: list[Finding] = []
-    for one in placed:
-        label = _label(one, taken, area)
-        if label is None:
-            findings.append(
-                Finding(
-                    "note",
-                    "no-room-for-number",
-                    one.piece.artwork.name,
-                    f"no room on the film for number {one.piece.number}; the proof shows where it lies",
-                )
-            )
-            continue
-        fill, spot = label
-        labels.append(fill)
-        taken.append(spot)
+    dressed = dress(placed, area, gone, things.keep_outs)
     return Sheet(
         film,
         printer,
@@ -387,50 +291,12 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
         of,
         tuple(placed),
         things,
-        tuple(labels),
-        tuple(drawn),
+        dressed.labels,
+        dressed.ticks,
         area,
         digest,
-        findings=tuple(findings),
+        findings=dressed.findings,
     )
-
-
-def _label(one: Placed, taken: Sequence[Polygon], area: Polygon) -> tuple[Fill, Polygon] | None:
-    """The number of a piece at the first free spot round it."""
-    artwork = one.piece.artwork
-    x0, y0, x1, y1 = artwork.outer.bounds
-    reach = box(*one.outer.buffer(4).bounds)
-    near = [polygon for polygon in taken if polygon.intersects(reach)]
-    blocked = unary_union(near) if near else Polygon()
-    for cap in NUMBER_CAPS:
-        fill, width, height = number_label(one.piece.number, artwork.hand, cap)
-        off = 0.25
-        spots = [
-            *((x, y0 - off - height) for x in _along(x0, x1 - width)),
-            *((x0 - off - width, y) for y in _along(y0, y1 - height)),
-            *((x, y1 + off) for x in _along(x0, x1 - width)),
-            *((x1 + off, y) for y in _along(y0, y1 - height)),
-        ]
-        for x, y in spots:
-            matrix = multiply(one.matrix, translation(x, y))
-            spot = polygons(transform(box(-0.15, -0.15, width + 0.15, height + 0.15), matrix))[0]
-            if area.contains(spot) and not blocked.intersects(spot):
-                return replace(fill, region=region(transform(fill.region, matrix))), spot
-    return None
-
-
-def _along(start: float, end: float) -> list[float]:
-    if end <= start:
-        return [start]
-    steps = min(40, max(1, int((end - start) / 0.8)))
-    return [start + (end - start) * i / steps for i in range(steps + 1)]
-
-
-def _straight(artwork: Artwork) -> bool:
-    """Whether the cut line has four sides to cut along with a rule."""
-    cut = artwork.cut_polygon
-    x0, y0, x1, y1 = cut.bounds
-    return bool(cut.area > 0.9 * (x1 - x0) * (y1 - y0))
 
 
 def _info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path as File
 
 from decalgen import look
 from decalgen.artwork import Artwork, artworks
-from decalgen.build import Options, check, layout_of, load_jobs, make_proof, make_sheet, positions_file
+from decalgen.build import Options, check, layout_of, load_jobs
 from decalgen.drawings import is_mirrored, obstacle_outlines, panel_outline, position_on_panel
 from decalgen.errors import DecalgenError
 from decalgen.export import render
@@ -21,6 +21,7 @@ from decalgen.job.model import Job
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Line, Path, Symbol, Use
+from decalgen.printing import make_proof, make_sheet, positions_file
 from decalgen.sheet import Layout, Sheet
 from decalgen.writing import make_folder, write_files
 

@@ -18,8 +18,8 @@ from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.sections import keep_off
 from decalgen.panels.views import as_seen
+from decalgen.pieces import pieces
 from decalgen.shapes.base import At, Box
-from decalgen.sheet import pieces
 from tests import jobs
 
 WIDE, HIGH = 60.0, 40.0

@@ -14,9 +14,10 @@ from shapely.ops import unary_union
 from decalgen.errors import DecalgenError, FilmError, FitError
 from decalgen.job.model import Cut, Decal, Job, UsedArea
 from decalgen.nesting.model import QUICK
+from decalgen.pieces import pieces
 from decalgen.positions import Saved, read_positions, write_positions
 from decalgen.shapes.base import At
-from decalgen.sheet import GAP, Layout, Sheet, arrange, pieces, printable
+from decalgen.sheet import GAP, Layout, Sheet, arrange, printable
 from tests import jobs
 
 

@@ -44,13 +44,9 @@ def _registry(*exporters: Exporter) -> dict[str, Exporter]:
 
 EXPORTERS = _registry(
     Exporter(".pdf", "print file: vectors at true scale, one file with all pages", False, pdf.render),
-    Exporter(
-        ".svg", "drawing for screens and cutting programs, in millimetres, one file a page", True, svg.render
-    ),
+    Exporter(".svg", "drawing for screens and cutting programs, in millimetres, one file a page", True, svg.render),
     Exporter(".png", "picture of dots that knows its resolution, one file a page", True, png.render),
-    Exporter(
-        ".dxf", "cutting file: outlines in millimetres with true arcs, one file a page", True, dxf.render
-    ),
+    Exporter(".dxf", "cutting file: outlines in millimetres with true arcs, one file a page", True, dxf.render),
 )
 
 

@@ -57,9 +57,7 @@ class Rings:
         pdfium widens an upright rectangle to whole dots and leaves every other outline true (it sees one
         where the points agree within 0.0001 units); so a picture of dots shows a check bar at its length.
         """
-        sizes, first, start = (
-            np.asarray(values, dtype=np.int64) for values in (self.sizes, self.first, self.start)
-        )
+        sizes, first, start = (np.asarray(values, dtype=np.int64) for values in (self.sizes, self.first, self.start))
         lone = np.flatnonzero(np.diff(first) == 1)
         lone = lone[sizes[first[lone]] == 4]
         middle = settle((self.points[start[lone]] + self.points[start[lone] + 3]) / 2 + NUDGE)
@@ -187,9 +185,7 @@ def check_colour(colour: str) -> tuple[int, int, int]:
             raise ValueError
         value = int(colour[1:], 16)
     except ValueError:
-        raise DecalgenError(
-            f"'{colour}' is no colour", fix="write it as #rrggbb, for example #e8641b"
-        ) from None
+        raise DecalgenError(f"'{colour}' is no colour", fix="write it as #rrggbb, for example #e8641b") from None
     return (value >> 16, value >> 8 & 255, value & 255)
 
 
@@ -231,13 +227,9 @@ class Symbols:
         known = self.items.get(key)
         if known is None:
             if not key or not all(c.isascii() and (c.isalnum() or c == "-") for c in key):
-                raise DecalgenError(
-                    f"a symbol cannot have the key '{key}'", fix="use ASCII letters, digits and '-'"
-                )
+                raise DecalgenError(f"a symbol cannot have the key '{key}'", fix="use ASCII letters, digits and '-'")
             self.items[key] = items
             return True
         if known is not items and known != items:
-            raise DecalgenError(
-                f"two different drawings have the symbol key '{key}'", fix="give each its own key"
-            )
+            raise DecalgenError(f"two different drawings have the symbol key '{key}'", fix="give each its own key")
         return False

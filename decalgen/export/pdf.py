@@ -91,9 +91,7 @@ def moment(date: str) -> datetime:
 def pdf_date(date: str) -> str:
     """An ISO 8601 date or moment as ISO 32000-1, 7.9.4 writes it."""
     when = moment(date)
-    return (
-        f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
-    )
+    return f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
 
 
 def boxes(page: Page, scale: tuple[float, float]) -> dict[str, Any]:

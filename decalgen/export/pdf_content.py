@@ -101,9 +101,7 @@ class Content:
         if len(points) < 2:
             return
         closed = isinstance(item, Path) or item.closed
-        self._set(
-            *self._paint(item), ("width", f"{number(item.width)} w"), ("dash", f"[{numbers(item.dash)}] 0 d")
-        )
+        self._set(*self._paint(item), ("width", f"{number(item.width)} w"), ("dash", f"[{numbers(item.dash)}] 0 d"))
         self._template.append(MOVE + LINE * (len(points) - 1) + ("s\n" if closed else "S\n"))
         self._numbers.append(points)
 

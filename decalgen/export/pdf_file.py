@@ -96,9 +96,7 @@ class PdfFile:
         """16 bytes made from everything given to `identify` and `add_stream` so far."""
         return self._hash.digest()[:16]
 
-    def save(
-        self, catalog: Mapping[str, Any], info: Mapping[str, Any], identity: bytes | None = None
-    ) -> bytes:
+    def save(self, catalog: Mapping[str, Any], info: Mapping[str, Any], identity: bytes | None = None) -> bytes:
         """The finished file."""
         document = self._document
         self._tree["Kids"] = array(self._pages)

@@ -39,12 +39,8 @@ def render(document: Document, dpi: float = 300) -> list[bytes]:
 def dots(page: Page, dpi: float) -> tuple[int, int]:
     """Width and height of the picture of a page, in dots. Raises DecalgenError if they are too many."""
     if not 1 <= dpi <= 10_000:
-        raise DecalgenError(
-            f"a picture cannot have {dpi} dots an inch", fix="give a dpi from 1 to 10000, usually 300"
-        )
-    width, height = (
-        max(1, round(size * dpi / 25.4)) if 0 < size <= 5080 else 1 for size in (page.width, page.height)
-    )
+        raise DecalgenError(f"a picture cannot have {dpi} dots an inch", fix="give a dpi from 1 to 10000, usually 300")
+    width, height = (max(1, round(size * dpi / 25.4)) if 0 < size <= 5080 else 1 for size in (page.width, page.height))
     if width * height > MOST_DOTS:
         most = int(dpi * (MOST_DOTS / (width * height)) ** 0.5)
         raise DecalgenError(

@@ -82,9 +82,7 @@ def render(
     if not document.title.strip() or not document.date:
         raise DecalgenError("a press file needs a title and a date", fix="write title and date in the job")
     if not condition.strip():
-        raise DecalgenError(
-            "a press file must name its printing condition", fix="give the profile's description"
-        )
+        raise DecalgenError("a press file must name its printing condition", fix="give the profile's description")
     # 1.6, not 1.7: ISO 15930-7 is built on that version.
     file = PdfFile((1, 6))
     writer = _Writer(file, convert, opaque=_opaque(document))
@@ -223,9 +221,7 @@ class _Writer:
         if colour not in self._colours:
             check_colour(colour)
             parts = self._convert(colour)
-            if len(parts) != 4 or not all(
-                math.isfinite(part) and -1e-6 <= part <= 1 + 1e-6 for part in parts
-            ):
+            if len(parts) != 4 or not all(math.isfinite(part) and -1e-6 <= part <= 1 + 1e-6 for part in parts):
                 raise DecalgenError(
                     f"the colour {colour} became {parts} in CMYK",
                     fix="use another output profile, or another colour",
@@ -245,9 +241,7 @@ class _Writer:
                 "C0": "[0 0 0 0]",
                 "C1": f"[{numbers(SHOWN[spot])}]",
             }
-            self._spots[spot] = self._file.add_array(
-                ["/Separation", f"/{spot}", "/DeviceCMYK", dictionary(tint)]
-            )
+            self._spots[spot] = self._file.add_array(["/Separation", f"/{spot}", "/DeviceCMYK", dictionary(tint)])
 
     def _state(self, opacity: float) -> str:
         """The graphics state: all but white overprint, with mode 0, and let through what their opacity says."""

@@ -34,9 +34,7 @@ def render(document: Document) -> list[bytes]:
 def plain(text: str) -> str:
     """Text without the characters XML 1.0 cannot hold (its section 2.2)."""
     return "".join(
-        c
-        for c in text
-        if c in "\t\n\r" or " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000"
+        c for c in text if c in "\t\n\r" or " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000"
     )
 
 
@@ -59,14 +57,8 @@ class _Drawing:
         self._scale = document.scale
         self._symbols = Symbols()
         width, height = number(page.width), number(page.height)
-        self._root = svgwrite.Drawing(
-            size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
-        )
-        title = (
-            document.title
-            if len(document.pages) == 1
-            else f"{document.title} ({count}/{len(document.pages)})"
-        )
+        self._root = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
+        title = document.title if len(document.pages) == 1 else f"{document.title} ({count}/{len(document.pages)})"
         about = ". ".join(part for part in (document.subject, ", ".join(document.keywords)) if part)
         self._root.set_desc(title=plain(title), desc=plain(about) or None)
         notes = {"role": "img", "xml:lang": document.language, "data-date": document.date or ""}
@@ -77,9 +69,7 @@ class _Drawing:
             check_colour(page.ground)
             self._root.add(self._path(f"M0 0H{width}V{height}H0Z", fill=page.ground, id="ground"))
         for index, layer in enumerate(page.layers, 1):
-            group = svgwrite.container.Group(
-                debug=False, id=f"layer-{index}-{identifier(layer.name)}".rstrip("-")
-            )
+            group = svgwrite.container.Group(debug=False, id=f"layer-{index}-{identifier(layer.name)}".rstrip("-"))
             group["data-purpose"] = layer.purpose
             group["data-name"] = plain(layer.name)
             self._items(group, layer.items, self._matrix, self._scale)
@@ -137,9 +127,7 @@ class _Drawing:
             d = _arcs(item.outline.segments, matrix, scale)
         else:
             moved = settle([apply(matrix, (x, y)) for x, y in points.tolist()])
-            template = (
-                f"M{PLACE} {PLACE}" + f"L{PLACE} {PLACE}" * (len(moved) - 1) + ("Z" if item.closed else "")
-            )
+            template = f"M{PLACE} {PLACE}" + f"L{PLACE} {PLACE}" * (len(moved) - 1) + ("Z" if item.closed else "")
             d = template % tuple(moved.ravel().tolist())
         made = self._path(d, fill="none", stroke=item.colour)
         made["stroke-width"] = number(item.width)

@@ -19,11 +19,13 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from decalgen.artwork import Artwork, artworks
-from decalgen.build import check, layout_of, load_jobs, positions_file
+from decalgen.build import check, layout_of, load_jobs
 from decalgen.drawings import position_on_panel
 from decalgen.geometry import transform
 from decalgen.job.model import Job
-from decalgen.sheet import Layout, Placed
+from decalgen.pieces import Placed
+from decalgen.printing import positions_file
+from decalgen.sheet import Layout
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 spec = importlib.util.spec_from_file_location("demo_under_test", REPOSITORY / "demo" / "main_job.py")

@@ -1,0 +1,190 @@
+"""The commands that read jobs: check, draw, proof, sheet, with the options they share. Thin."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import update_wrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from decalgen.errors import EXIT_FINDINGS
+from decalgen.telling import tell
+
+if TYPE_CHECKING:
+    from decalgen.build import Options
+
+FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
+
+
+def options_of(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that all printing commands share, gathered into `build.Options`."""
+
+    def gathered(
+        *args: Any,
+        film: tuple[str, ...],
+        printer: str | None,
+        variant: str | None,
+        hands: str,
+        gap: str | None,
+        effort: str,
+        seed: int | None,
+        **rest: Any,
+    ) -> None:
+        from decalgen.build import Options
+
+        wide = None if gap is None else _length(gap, "--gap")
+        command(*args, options=Options(film, printer, variant, hands, wide, effort, seed), **rest)
+
+    update_wrapper(gathered, command)
+    for option in (
+        click.option("--seed", type=int, help="Another seed gives another nest."),
+        click.option(
+            "--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."
+        ),
+        click.option("--gap", help="Between cut lines, such as '3 mm'."),
+        click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
+        click.option("--variant", help="Another version of the livery, by its name in the job."),
+        click.option("--printer", help="Printer file (.yaml)."),
+        click.option("--film", multiple=True, help="Film file, or words such as 'white A5'; or: drawer. Repeatable."),
+    ):
+        gathered = option(gathered)
+    return gathered
+
+
+@click.command()
+@FILES
+@options_of
+def check(jobs: tuple[Path, ...], options: Options) -> None:
+    """Find mistakes before film is spent: fit, smallest features, colour, white.
+
+    \b
+    Example:
+      decalgen check gannet.yaml
+    """
+    from decalgen.build import check as run
+
+    result = run(jobs, options)
+    tell(result)
+    errors = sum(f.severity == "error" for f in result.findings)
+    warnings = sum(f.severity == "warning" for f in result.findings)
+    click.echo(f"{errors} errors, {warnings} warnings")
+    if errors:
+        sys.exit(EXIT_FINDINGS)
+
+
+@click.command()
+@FILES
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    default=Path("drawings"),
+    show_default=True,
+    help="Folder for the pictures.",
+)
+@click.option(
+    "--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable."
+)
+@options_of
+def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options: Options) -> None:
+    """Draw each decal, alone and on its panel over the body colour, and how its inks will look there.
+
+    \b
+    Example:
+      decalgen draw gannet.yaml -o pictures --as png
+    """
+    from decalgen.build import draw as run
+
+    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options))
+
+
+@click.command()
+@FILES
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF; left out: named after the first job.")
+@options_of
+def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None:
+    """Print the same sheet on plain paper first: sizes, key, panels to cut out.
+
+    Its positions are kept beside it; `decalgen sheet` prints those.
+
+    \b
+    Example:
+      decalgen proof gannet.yaml h9.yaml -o harbour-proof.pdf --film "white A5"
+    """
+    from decalgen.printing import make_proof
+
+    target = output or Path(f"{jobs[0].stem}-proof.pdf")
+    with _Bar() as watch:
+        result = make_proof(jobs, target, options, watch)
+    tell(result)
+
+
+@click.command()
+@FILES
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
+)
+@click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
+@click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
+@click.option("--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop.")
+@options_of
+def sheet(
+    jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, plates: bool, where: str, options: Options
+) -> None:
+    """Nest the decals onto film and write the print file at true scale.
+
+    \b
+    Example:
+      decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
+    """
+    from decalgen.printing import make_sheet
+
+    if plates and where == "press":
+        raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
+    targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
+    with _Bar() as watch:
+        result = make_sheet(jobs, targets, options, watch, nest_again, plates, where == "press")
+    tell(result)
+
+
+class _Bar:
+    """A line of progress on the error stream, only where a person watches it."""
+
+    def __init__(self) -> None:
+        self.shown = sys.stderr.isatty()
+        self.any = False
+
+    def __enter__(self) -> Callable[[Any], bool | None]:
+        def watch(progress: Any) -> bool | None:
+            if self.shown:
+                self.any = True
+                share = progress.steps / max(1, progress.of_steps)
+                done = "#" * round(24 * min(1.0, share))
+                text = f"nesting [{done:<24}] {progress.placed}/{progress.pieces} on {progress.sheets} sheets"
+                sys.stderr.write(f"\r{text}")
+                sys.stderr.flush()
+            return None
+
+        return watch
+
+    def __exit__(self, *_: object) -> None:
+        if self.any:
+            sys.stderr.write("\r" + " " * 78 + "\r")
+            sys.stderr.flush()
+
+
+def _length(text: str, option: str) -> float:
+    from decalgen.lengths import length
+
+    try:
+        return length(text).value
+    except ValueError as error:
+        raise click.UsageError(f"{option}: {error}") from None

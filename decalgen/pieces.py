@@ -1,0 +1,78 @@
+"""Copies of decals, and where each lies on a sheet. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from shapely.geometry import Polygon
+
+from decalgen.artwork import Artwork, artworks
+from decalgen.geometry import Matrix, multiply, polygons, rotation, transform, translation
+from decalgen.job.model import Job, Printer
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One copy of a decal. ``number`` is its decal's number on all sheets: equal copies share it."""
+
+    number: int
+    artwork: Artwork
+    title: str
+    copy: int
+    spare: bool
+    turn: bool = True
+    """Whether it may be turned on the sheet; not where a printer's banding or the film's grain would show."""
+
+    @property
+    def key(self) -> str:
+        """The decal's key in a nest and in a file of positions."""
+        part = f"/{self.artwork.section}" if self.artwork.section else ""
+        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}{part}"
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A piece on a sheet: turned about the artwork's lower left corner, then moved."""
+
+    piece: Piece
+    x: float
+    y: float
+    turn: int
+
+    @property
+    def matrix(self) -> Matrix:
+        """From the artwork's coordinates to the sheet's."""
+        return multiply(translation(self.x, self.y), rotation(self.turn))
+
+    @cached_property
+    def cut(self) -> Polygon:
+        """The cut line on the sheet."""
+        return polygons(transform(self.piece.artwork.cut_polygon, self.matrix))[0]
+
+    @cached_property
+    def outer(self) -> Polygon:
+        """The cut line with its bleed on the sheet."""
+        return polygons(transform(self.piece.artwork.outer, self.matrix))[0]
+
+
+def pieces(
+    jobs: Sequence[Job], printer: Printer, hands: str = "both", made: Mapping[str, Sequence[Artwork]] | None = None
+) -> tuple[Piece, ...]:
+    """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right.
+
+    ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
+    """
+    found: list[Piece] = []
+    number = 0
+    for job in jobs:
+        decals = {decal.name: decal for decal in job.decals}
+        for artwork in artworks(job, printer.white) if made is None else made[job.name]:
+            if hands != "both" and artwork.hand not in (None, hands):
+                continue
+            number += 1
+            decal = decals[artwork.decal]
+            for copy in range(decal.copies + decal.spares):
+                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn))
+    return tuple(found)

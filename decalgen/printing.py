@@ -1,0 +1,182 @@
+"""What `proof` and `sheet` do: nest or take kept positions, and write what is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.build import (
+    DRAWER,
+    Options,
+    Result,
+    Watch,
+    date_of,
+    layout_of,
+    load_jobs,
+    printer_of,
+    rendered,
+    slug,
+    title_of,
+)
+from decalgen.errors import OutputError
+from decalgen.positions import write_positions
+from decalgen.writing import write_files
+
+if TYPE_CHECKING:
+    from decalgen.artwork import Artwork
+    from decalgen.job.model import Job
+    from decalgen.remnants import Picked
+    from decalgen.sheet import Layout
+
+
+def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Watch | None = None) -> Result:
+    """Nests, writes the proof and, beside it, the positions that ``make_sheet`` prints."""
+    from decalgen.proof import proof
+
+    _keep_inputs(paths, (output,), options)
+    jobs = load_jobs(paths, options.variant)
+    drawn = _sound_artworks(jobs, options)
+    layout = layout_of(jobs, options, watch, made=drawn)
+    document = proof(layout, jobs, title_of(jobs), date_of(jobs))
+    files = rendered(document, output)
+    files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout))
+    return Result(write_files(files), layout.findings, tuple(_used(layout)))
+
+
+def make_sheet(
+    paths: Sequence[Path],
+    outputs: Sequence[Path],
+    options: Options,
+    watch: Watch | None = None,
+    again: bool = False,
+    plates: bool = False,
+    press: bool = False,
+) -> Result:
+    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked. ``plates``:
+    and each ink alone beside it, white and artwork apart where the printer has white. ``press``: for a print shop.
+
+    Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
+    """
+    from decalgen.finals import final
+
+    _keep_inputs(paths, outputs, options)
+    jobs = load_jobs(paths, options.variant)
+    drawn = _sound_artworks(jobs, options)
+    saved = positions_file(outputs[0])
+    from_proof = saved.is_file() and not again
+    layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn)
+    files: dict[Path, bytes] = {}
+    lines = _used(layout)
+    found = layout.findings
+    if press:
+        files, condition = _press_files(layout, jobs, outputs)
+        lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
+    else:
+        document = final(layout, title_of(jobs), date_of(jobs))
+        for output in outputs:
+            files.update(rendered(document, output))
+    if plates:
+        from decalgen.plates import separated
+
+        made = separated(layout, jobs, title_of(jobs), date_of(jobs))
+        found += made.findings
+        for plate in made.files:
+            for output in outputs:
+                here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
+                if here in files:
+                    raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
+                files.update(rendered(plate.document, here))
+            lines.append(plate.words)
+    elif layout.sheets[0].printer.white and not press:
+        lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
+    if from_proof:
+        lines.append(f"positions: as on the proof ({saved})")
+    else:
+        lines.append("positions: nested now; print a proof first if the size is not proven yet")
+    picked = _picked(options, layout)
+    if picked:
+        from decalgen.drawer.store import quoted
+        from decalgen.remnants import advice
+
+        if not from_proof:
+            saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
+            files[saved] = _positions(layout, jobs, picked)
+        lines += advice(picked)
+        lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
+    return Result(write_files(files), found, tuple(lines))
+
+
+def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
+    """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
+    from decalgen.press_pages import press_file
+
+    for output in outputs:
+        if output.suffix.lower() != ".pdf":
+            raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
+    data, condition = press_file(layout, jobs, title_of(jobs), date_of(jobs))
+    return dict.fromkeys(outputs, data), condition
+
+
+def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:
+    """Raises OutputError where a result would take the place of what it is made from, or of another result."""
+    given = {
+        path.resolve() for path in (*paths, *map(Path, options.films), *map(Path, filter(None, [options.printer])))
+    }
+    seen: set[Path] = set()
+    for output in outputs:
+        here = output.resolve()
+        if here in given:
+            raise OutputError(
+                f"'{output}' is read here, so it is not written over", fix="name another file after -o, like sheet.pdf"
+            )
+        if here in seen:
+            raise OutputError(f"'{output}' is asked for twice", fix="name each result once")
+        seen.add(here)
+
+
+def positions_file(output: Path) -> Path:
+    """Where a proof keeps its positions: beside the output, named after it without '-proof', '-sheet' or '-press'."""
+    stem = output.stem
+    for ending in ("-proof", "-sheet", "-press"):
+        stem = stem.removesuffix(ending)
+    return output.with_name(f"{stem}.positions.json")
+
+
+def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
+    """The sheets of the drawer that a layout lies on; none where it lies on other film."""
+    if DRAWER not in options.films:
+        return ()
+    from decalgen.drawer import Drawer
+    from decalgen.remnants import picked_for
+
+    return picked_for(layout, Drawer().sheets(), printer_of(options))
+
+
+def _positions(layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked]) -> bytes:
+    from decalgen.remnants import taken_off
+
+    complete = all(n.complete for n in layout.nests)
+    return write_positions(layout.digest, layout.positions, jobs, complete, taken_off(layout, picked))
+
+
+def _sound_artworks(jobs: Sequence[Job], options: Options) -> dict[str, tuple[Artwork, ...]]:
+    """The jobs' artworks by name. Raises FindingsError where a check finds an error: no film is spent on it."""
+    from decalgen.preflight import FindingsError, examine
+
+    found = examine(jobs, printer_of(options))
+    errors = tuple(f for f in found.findings if f.severity == "error")
+    if errors:
+        raise FindingsError(errors)
+    return found.artworks
+
+
+def _used(layout: Layout) -> list[str]:
+    rows = []
+    for sheet in layout.sheets:
+        area = sum(p.cut.area for p in sheet.placed) / sheet.area.area
+        rows.append(
+            f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {len(sheet.placed)} pieces, "
+            f"{area:.0%} of the printable film"
+        )
+    return rows
