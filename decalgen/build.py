@@ -178,8 +178,11 @@ def layout_of(
     return layout
 
 
-def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: Options) -> Result:
-    """Each decal alone, its colours over the body, and each panel with its decals over the body colour."""
+def draw(
+    paths: Sequence[Path], folder: Path, endings: Sequence[str], options: Options, dpi: float | None = None
+) -> Result:
+    """Each decal alone, its colours over the body, and each panel with its decals over the body colour. ``dpi``: of
+    pictures of dots."""
     from decalgen.artwork import artworks, build_all, hands
     from decalgen.colour_drawings import colour_picture
     from decalgen.drawings import decal_picture, panel_picture
@@ -206,7 +209,7 @@ def draw(paths: Sequence[Path], folder: Path, endings: Sequence[str], options: O
                 documents[name] = panel_picture(shown, job, panel, job.date or None)
         for name, document in documents.items():
             for ending in endings:
-                files.update(rendered(document, folder / f"{name}{ending}"))
+                files.update(rendered(document, folder / f"{name}{ending}", dpi))
     make_folder(folder)
     return Result(write_files(files), tuple(findings))
 
@@ -216,11 +219,13 @@ def save(document: Document, output: Path) -> tuple[Path, ...]:
     return write_files(rendered(document, output))
 
 
-def rendered(document: Document, output: Path) -> dict[Path, bytes]:
-    """The files of a document; a form with one picture a file numbers them when there are several pages."""
-    from decalgen.export import render
+def rendered(document: Document, output: Path, dpi: float | None = None) -> dict[Path, bytes]:
+    """The files of a document; a form with one picture a file numbers them when there are several pages. ``dpi``: for
+    a form made of dots."""
+    from decalgen.export import exporter, render
 
-    pages = render(document, output.suffix)
+    dots = {"dpi": dpi} if dpi is not None and "dpi" in exporter(output.suffix).options else {}
+    pages = render(document, output.suffix, **dots)
     if len(pages) == 1:
         return {output: pages[0]}
     return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(pages, start=1)}

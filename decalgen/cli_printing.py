@@ -16,6 +16,7 @@ from decalgen.telling import tell
 if TYPE_CHECKING:
     from decalgen.build import Options
 
+DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
 FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
 
 
@@ -88,8 +89,9 @@ def check(jobs: tuple[Path, ...], options: Options) -> None:
 @click.option(
     "--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable."
 )
+@DPI
 @options_of
-def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options: Options) -> None:
+def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], dpi: float, options: Options) -> None:
     """Draw each decal, alone and on its panel over the body colour, and how its inks will look there.
 
     \b
@@ -98,7 +100,7 @@ def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], options
     """
     from decalgen.build import draw as run
 
-    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options))
+    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options, dpi))
 
 
 @click.command()
@@ -134,10 +136,28 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 )
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
 @click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
+@click.option(
+    "--cut",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Also a file for a cutting machine (.dxf, .svg). Repeatable.",
+)
+@click.option(
+    "--cutter", type=click.Path(path_type=Path), help="Cutter file (.yaml): the cutting machine's correction."
+)
+@DPI
 @click.option("--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop.")
 @options_of
 def sheet(
-    jobs: tuple[Path, ...], outputs: tuple[Path, ...], nest_again: bool, plates: bool, where: str, options: Options
+    jobs: tuple[Path, ...],
+    outputs: tuple[Path, ...],
+    nest_again: bool,
+    plates: bool,
+    cut: tuple[Path, ...],
+    cutter: Path | None,
+    dpi: float,
+    where: str,
+    options: Options,
 ) -> None:
     """Nest the decals onto film and write the print file at true scale.
 
@@ -145,13 +165,16 @@ def sheet(
     Example:
       decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
     """
-    from decalgen.printing import make_sheet
+    from decalgen.printing import Wanted, make_sheet
 
     if plates and where == "press":
         raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
+    if cutter and not cut:
+        raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
     targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
     with _Bar() as watch:
-        result = make_sheet(jobs, targets, options, watch, nest_again, plates, where == "press")
+        wanted = Wanted(targets, nest_again, plates, where == "press", cut, cutter, dpi)
+        result = make_sheet(jobs, wanted, options, watch)
     tell(result)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,7 +26,7 @@ from decalgen.writing import write_files
 
 if TYPE_CHECKING:
     from decalgen.artwork import Artwork
-    from decalgen.job.model import Job
+    from decalgen.job.model import Cutter, Job
     from decalgen.remnants import Picked
     from decalgen.sheet import Layout
 
@@ -44,39 +45,47 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     return Result(write_files(files), layout.findings, tuple(_used(layout)))
 
 
-def make_sheet(
-    paths: Sequence[Path],
-    outputs: Sequence[Path],
-    options: Options,
-    watch: Watch | None = None,
-    again: bool = False,
-    plates: bool = False,
-    press: bool = False,
-) -> Result:
-    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked. ``plates``:
-    and each ink alone beside it, white and artwork apart where the printer has white. ``press``: for a print shop.
+@dataclass(frozen=True)
+class Wanted:
+    """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
+    white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
+    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
+
+    outputs: tuple[Path, ...]
+    nest_again: bool = False
+    plates: bool = False
+    press: bool = False
+    cut: tuple[Path, ...] = ()
+    cutter: Path | None = None
+    dpi: float = 300.0
+
+
+def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: Watch | None = None) -> Result:
+    """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
 
     Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
     """
     from decalgen.finals import final
 
-    _keep_inputs(paths, outputs, options)
+    outputs = wanted.outputs
+    cutter = _cutter(wanted)
+    _keep_inputs((*paths, *filter(None, [wanted.cutter])), (*outputs, *wanted.cut), options)
     jobs = load_jobs(paths, options.variant)
     drawn = _sound_artworks(jobs, options)
     saved = positions_file(outputs[0])
-    from_proof = saved.is_file() and not again
+    from_proof = saved.is_file() and not wanted.nest_again
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn)
     files: dict[Path, bytes] = {}
     lines = _used(layout)
     found = layout.findings
-    if press:
+    if wanted.press:
         files, condition = _press_files(layout, jobs, outputs)
         lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
     else:
         document = final(layout, title_of(jobs), date_of(jobs))
         for output in outputs:
-            files.update(rendered(document, output))
-    if plates:
+            files.update(rendered(document, output, wanted.dpi))
+    if wanted.plates:
         from decalgen.plates import separated
 
         made = separated(layout, jobs, title_of(jobs), date_of(jobs))
@@ -86,10 +95,12 @@ def make_sheet(
                 here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
                 if here in files:
                     raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
-                files.update(rendered(plate.document, here))
+                files.update(rendered(plate.document, here, wanted.dpi))
             lines.append(plate.words)
-    elif layout.sheets[0].printer.white and not press:
+    elif layout.sheets[0].printer.white and not wanted.press:
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
+    if wanted.cut:
+        files.update(_cutting_files(layout, jobs, wanted, cutter, lines))
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
     else:
@@ -105,6 +116,31 @@ def make_sheet(
         lines += advice(picked)
         lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
     return Result(write_files(files), found, tuple(lines))
+
+
+def _cutter(wanted: Wanted) -> Cutter | None:
+    """The cutting machine asked for. Raises before any film is nested: OutputError for a file that is none for it."""
+    from decalgen.cutting_pages import check_ending
+    from decalgen.job.loader import load_cutter
+
+    for output in wanted.cut:
+        check_ending(output.suffix, str(output))
+    return load_cutter(wanted.cutter) if wanted.cutter else None
+
+
+def _cutting_files(
+    layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None, lines: list[str]
+) -> dict[Path, bytes]:
+    """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
+    from decalgen.cutting_pages import aligning, cutting_document
+
+    document = cutting_document(layout, title_of(jobs), date_of(jobs), cutter)
+    files: dict[Path, bytes] = {}
+    for output in wanted.cut:
+        files.update(rendered(document, output))
+    lines.append(f"cutting: by the correction of '{cutter.name}'" if cutter else "cutting: in true millimetres")
+    lines += aligning(layout)
+    return files
 
 
 def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:

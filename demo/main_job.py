@@ -21,7 +21,7 @@ from decalgen.job.model import Job
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Line, Path, Symbol, Use
-from decalgen.printing import make_proof, make_sheet, positions_file
+from decalgen.printing import Wanted, make_proof, make_sheet, positions_file
 from decalgen.sheet import Layout, Sheet
 from decalgen.writing import make_folder, write_files
 
@@ -73,7 +73,11 @@ def run(folder: File) -> tuple[File, ...]:
     text = "\n".join([*(str(finding) for finding in found.findings), "", *found.lines, ""])
     files = write_files({report: text.encode("utf-8")})
     proof = make_proof(JOBS, folder / "four-jobs-proof.pdf", OPTIONS)
-    sheets = make_sheet(JOBS, [folder / "four-jobs-sheet.pdf", folder / "four-jobs-sheet.svg"], OPTIONS)
+    sheets = make_sheet(
+        JOBS,
+        Wanted((folder / "four-jobs-sheet.pdf", folder / "four-jobs-sheet.svg"), cut=(folder / "four-jobs-cut.svg",)),
+        OPTIONS,
+    )
     jobs = load_jobs(JOBS)
     layout = layout_of(jobs, OPTIONS, positions=positions_file(folder / "four-jobs-proof.pdf"))
     picture = render(contact_picture(layout, jobs), ".png", dpi=144)[0]

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from decalgen.cli import cli
 from decalgen.job.films import load_printer
-from decalgen.job.loader import load_film, load_job
+from decalgen.job.loader import load_cutter, load_film, load_job
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load
 
@@ -45,9 +45,19 @@ def invoke(line: str) -> str:
     return result.output
 
 
-def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path) -> None:
-    kinds = [language for language, _ in BLOCK.findall((repository / "README.md").read_text(encoding="utf-8"))]
-    assert kinds == ["sh", "yaml", "sh", "yaml", "yaml", "yaml"]
+READ_BY = {"job": load_job, "film": load_film, "printer": load_printer, "cutter": load_cutter}
+
+
+def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path, tmp_path: Path) -> None:
+    found = BLOCK.findall((repository / "README.md").read_text(encoding="utf-8"))
+    assert [language for language, _ in found].count("sh") == 2
+    for language, text in found:
+        if language != "sh":
+            assert language == "yaml"
+            path = tmp_path / "block.yaml"
+            path.write_text(text, encoding="utf-8")
+            # Raises for a block that is not what its first word says.
+            assert READ_BY[text.split(":")[0]](path)
 
 
 def test_the_two_commands_name_scripts_that_are_there(repository: Path) -> None:

@@ -158,6 +158,15 @@ class FilmEntry:
 
 
 @dataclass(frozen=True)
+class CutterEntry:
+    """A cutting machine's correction."""
+
+    cutter: Annotated[str, mark.Text("its name", most=60)]
+    scale_x: Annotated[float, mark.Number("correction across", 0.8, 1.25)] = 1.0
+    scale_y: Annotated[float, mark.Number("correction along", 0.8, 1.25)] = 1.0
+
+
+@dataclass(frozen=True)
 class PrinterEntry:
     """A printer profile."""
 

@@ -1,4 +1,4 @@
-"""Film, printer and sheet files."""
+"""Film, printer, cutter and sheet files."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from decalgen.errors import InputError, JobError, did_you_mean
-from decalgen.job.entries import FilmEntry, PrinterEntry, SheetEntry
+from decalgen.job.entries import CutterEntry, FilmEntry, PrinterEntry, SheetEntry
 from decalgen.job.files import read_source
 from decalgen.job.merge import document
-from decalgen.job.model import Film, FilmKind, Printer, Process, SheetSize, UsedArea
+from decalgen.job.model import Cutter, Film, FilmKind, Printer, Process, SheetSize, UsedArea
 from decalgen.job.nodes import Mapping
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
@@ -51,6 +51,11 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
 def load_printer(path: str | Path) -> Printer:
     """A printer profile. Raises `JobError` for mistakes in it, `InputError` for a file that cannot be read."""
     return _from_file(Path(path), str(path), _printer)
+
+
+def load_cutter(path: str | Path) -> Cutter:
+    """A cutting machine's correction. Raises `JobError` for mistakes in the file, `InputError` if it cannot be read."""
+    return _from_file(Path(path), str(path), _cutter)
 
 
 @lru_cache(maxsize=1)
@@ -130,6 +135,11 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         swatches=swatches,
         profile=profile,
     )
+
+
+def _cutter(reader: Reader, group: Mapping) -> Cutter:
+    entry = reader.read(CutterEntry, group, "the cutter")
+    return Cutter(entry.cutter, entry.scale_x, entry.scale_y)
 
 
 def _size(reader: Reader, group: Mapping) -> SheetSize:

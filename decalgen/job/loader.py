@@ -17,7 +17,7 @@ from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
 from decalgen.job.examples import shown
-from decalgen.job.films import load_film, load_printer, sheet_sizes
+from decalgen.job.films import load_cutter, load_film, load_printer, sheet_sizes
 from decalgen.job.layouts import Layout, Layouts, layouts, load_layout
 from decalgen.job.merge import Files, overlay, without
 from decalgen.job.model import InkSpec, Job, Paint
@@ -47,6 +47,7 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
 
 _OTHER_FILES = {
     "printer": ("a printer file", "name the job; the printer goes after --printer"),
+    "cutter": ("a cutter file", "name the job; the cutter goes after --cutter"),
     "sheet": ("a sheet format", "name the job; a format is named in a film, as in --film 'white A5'"),
     "layout": ("a ready layout", "name the job; a decal takes the layout with layout: its name"),
 }
@@ -332,4 +333,14 @@ def _places(group: Mapping, prefix: str = "", depth: int = 0) -> dict[str, Place
     return found
 
 
-__all__ = ["Layout", "job_from", "layouts", "load_film", "load_job", "load_layout", "load_printer", "sheet_sizes"]
+__all__ = [
+    "Layout",
+    "job_from",
+    "layouts",
+    "load_cutter",
+    "load_film",
+    "load_job",
+    "load_layout",
+    "load_printer",
+    "sheet_sizes",
+]

@@ -191,6 +191,15 @@ class Printer:
 
 
 @dataclass(frozen=True)
+class Cutter:
+    """A cutting machine's own correction: ``scale_x``/``scale_y`` multiply every coordinate of its files."""
+
+    name: str
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+
+
+@dataclass(frozen=True)
 class SheetSize:
     """A sheet format of layouts/sheets/, mm."""
 

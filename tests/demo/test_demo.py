@@ -80,6 +80,8 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "four-jobs-sheet.pdf",
         "four-jobs-sheet-1.svg",
         "four-jobs-sheet-2.svg",
+        "four-jobs-cut-1.svg",
+        "four-jobs-cut-2.svg",
         "four-jobs.png",
     }
     assert {path.name for path in folder.iterdir()} == {path.name for path in made}
