@@ -333,5 +333,5 @@ def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.Ca
     finally:
         demo.OUT = old
     said = capsys.readouterr().out
-    assert said.count("wrote ") == 7
+    assert said.count("wrote ") == 9
     assert "32 pieces" in said and "12 pieces" in said
