@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import LineString, MultiPolygon, Polygon
 
+from decalgen.artwork_findings import falls_apart, lettering_findings, no_slits, no_white
 from decalgen.bleed import grow_over_edge
 from decalgen.cutline import base_outline, with_margin
 from decalgen.errors import Finding
@@ -21,6 +22,7 @@ from decalgen.geometry import (
     EMPTY,
     SLIVER,
     Outline,
+    apply,
     mirror_x,
     polygons,
     rectangle,
@@ -33,6 +35,7 @@ from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
 from decalgen.panels.base import Panel, Surface
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.sections import sections
+from decalgen.panels.slits import parts_left, slits
 from decalgen.panels.views import as_cut, as_seen
 from decalgen.shapes.base import At, Box, Element, Follows, Inked
 from decalgen.shapes.placing import place
@@ -41,8 +44,6 @@ BARE_MARGIN = 0.5
 """Bare film round the artwork on clear film, mm, where the job does not say (common practice, no source)."""
 BLEED = 0.5
 """How far artwork runs on beyond the cut line on white film, mm, where the job does not say (common practice)."""
-MERGE = 0.01
-"""Lettering that shares more than this part of its area with ground of its own ink has merged with it."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,10 @@ class Artwork:
     """Cut lines round obstacles inside it."""
     whole: Outline | None = None
     """The cut line before anything is taken out; None: nothing is."""
+    slits: tuple[tuple[tuple[float, float], ...], ...] = ()
+    """Open cut lines within it, in the decal's coordinates like ``cut``: each is cut through the film from its first
+    point, on the edge, inward, and takes nothing out. They belong in every cutting file, before ``holes`` and ``cut``;
+    they are never printed."""
     letters: tuple[Inked, ...] = ()
     """Each lettering as it is drawn inside the edge, what prints nothing on this film among it."""
 
@@ -113,6 +118,9 @@ class Artwork:
         for part in (*self.printed, Inked("cut", self.cut_polygon)):
             h.update(part.ink.encode())
             h.update((shapely.get_coordinates(part.region) * 1e6).round().astype("<i8").tobytes())
+        for line in self.slits:
+            h.update(b"slit")
+            h.update((shapely.get_coordinates(LineString(line)) * 1e6).round().astype("<i8").tobytes())
         return h.hexdigest()
 
 
@@ -125,7 +133,8 @@ def edges(decal: Decal, film: FilmKind) -> tuple[float, float]:
     """Bare margin and bleed, mm. Bleed has a meaning only where the artwork reaches the cut line."""
     margin = decal.margin
     if margin is None:
-        margin = BARE_MARGIN if film == "clear" and not decal.bleed else 0.0
+        # What is cut to its panel has nowhere to put a margin.
+        margin = BARE_MARGIN if film == "clear" and not decal.bleed and decal.cut.kind != "panel" else 0.0
     if margin > 0:
         return margin, 0.0
     return 0.0, BLEED if decal.bleed is None else decal.bleed
@@ -174,9 +183,9 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
         for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
     ]
     unprinted = {i.name for i in job.inks if i.kind == "white" and film == "white" and not white_printer}
-    found = _lettering_findings(painted, decal, edge, unprinted)
+    found = lettering_findings(painted, decal, edge, unprinted)
     if film == "clear" and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
-        found.append(_no_white(decal))
+        found.append(no_white(decal))
     whole = with_margin(base, margin)
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
@@ -193,7 +202,11 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
             art = _printed(blank, painted, inside, white_printer)
         if len(parts) > 1:
             art = replace(art, section=number, sections=len(parts))
+        if decal.is_slit:
+            art = _slit(art, job, decal, mirrored)
         arts.append(replace(art, findings=(*(found if number == 1 else ()), *art.findings)))
+    if decal.is_slit and not any(art.slits for art in arts):
+        arts[0] = replace(arts[0], findings=(*arts[0].findings, no_slits(decal)))
     return tuple(arts)
 
 
@@ -224,6 +237,19 @@ def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, m
     # What is left of a bare margin beyond a gap carries nothing.
     carrying = [part for part in parts if part.intersection(edge).area > SLIVER]
     return [*(carrying or parts)]
+
+
+def _slit(art: Artwork, job: Job, decal: Decal, mirrored: bool) -> Artwork:
+    """With its slits; an error among its findings where they would cut the film apart."""
+    panel, x, y = _corner(job, decal, Box(art.width, art.height), mirrored)
+    film = transform(art.cut_polygon, translation(x, y))
+    cuts = slits(film, panel, decal.slits, decal.slit_as_advised)
+    found = art.findings
+    if parts_left(film, cuts) > 1:
+        found = (*found, falls_apart(art.name, decal, parts_left(film, cuts)))
+    back = translation(-x, -y)
+    lines = tuple(tuple(apply(back, (float(px), float(py))) for px, py in line.coords) for line in cuts)
+    return replace(art, slits=lines, findings=found)
 
 
 def _holes(part: Polygon) -> tuple[Outline, ...]:
@@ -318,64 +344,3 @@ def _merge(stacked: list[Inked]) -> list[Inked]:
     return [
         Inked(ink, union(i.region for i in items), all(i.lettering for i in items)) for ink, items in regions.items()
     ]
-
-
-def _lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprinted: set[str]) -> list[Finding]:
-    """Lettering that touches its own ink, or is cut off. ``unprinted`` inks are bare film: so is bare ground."""
-    found: list[Finding] = []
-    for position, letters in enumerate(painted):
-        if not letters.lettering or letters.region.is_empty:
-            continue
-        own: MultiPolygon = region(edge) if letters.ink in unprinted else EMPTY
-        for item in painted[:position]:
-            own = union([own, item.region]) if item.ink == letters.ink else region(own.difference(item.region))
-        shared = letters.region.intersection(own).area
-        if shared > MERGE * letters.region.area:
-            part = shared / letters.region.area
-            ground = "bare white film" if letters.ink in unprinted else f"'{letters.ink}'"
-            found.append(
-                Finding(
-                    "error",
-                    "lettering-merges",
-                    decal.name,
-                    f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
-                    "give the lettering another ink, or put a ground of another ink under it",
-                    decal.place,
-                )
-            )
-        elif not own.is_empty and letters.region.intersects(own):
-            found.append(
-                Finding(
-                    "warning",
-                    "lettering-touches",
-                    decal.name,
-                    f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
-                    "move it with `at`, or make it smaller",
-                    decal.place,
-                )
-            )
-        lost = letters.region.difference(edge).area
-        if lost > MERGE * letters.region.area:
-            found.append(
-                Finding(
-                    "error",
-                    "lettering-cut-off",
-                    decal.name,
-                    f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
-                    "make the decal larger or the lettering smaller",
-                    decal.place,
-                )
-            )
-    return found
-
-
-def _no_white(decal: Decal) -> Finding:
-    return Finding(
-        "error",
-        "white-on-clear",
-        decal.name,
-        "white is asked for on clear film, and this printer prints no white: it would come out as bare, clear film",
-        "either `film: white` for this decal (white is then bare film); or a base decal cut from white film, laid "
-        "under a clear one; or leave white out and paint a white patch on the model first",
-        decal.place,
-    )

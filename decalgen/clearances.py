@@ -26,6 +26,8 @@ from decalgen.preflight.fitting import Fitting, in_order
 DASH_CLEARANCE = (0.4, 0.6)
 CONTOURS = (0.0025, 0.005, SOFTENER, 0.02, SLITS, 0.05, GORES)
 """Strain at which a line is drawn; heavier where other advice begins."""
+SLIT = 0.4
+"""How thick a slit is drawn, mm."""
 PITCH = 4.0
 CASING = 0.8
 """A pale line under every line of a measure, mm wide: it has to show on any colour of paint and ink."""
@@ -55,8 +57,7 @@ def shown(fits: Sequence[Fitting], panel: Panel, place: Matrix) -> tuple[Shown, 
             ends = dimension_line(one.cut, panel, item.to)
             line = None if ends is None else LineString([apply(place, end) for end in ends])
             figures = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
-            to = item.to if item.towards == "obstacle" else f"{item.to} {item.towards}"
-            rows.append(Shown(len(rows) + 1, one.title, to, figures, item.verdict, line))
+            rows.append(Shown(len(rows) + 1, one.title, item.label, figures, item.verdict, line))
     return tuple(rows)
 
 
@@ -153,8 +154,10 @@ def notes(fits: Sequence[Fitting], panel: Panel) -> list[str]:
         lines.append("Dotted: the clearance that an obstacle asks for.")
     if any(one.strain is not None for one in fits):
         lines.append("Rings: strain of the film, in percent; heavy where softener, slits or wedges begin to be needed.")
-    if any(one.strain is not None and one.strain.slits for one in fits):
-        lines.append("Heavy lines from the edge inward: slits.")
+    if any(one.slits for one in fits):
+        lines.append("Heavy lines from the edge inward: slits, cut lines of the film.")
+    elif any(one.strain is not None and one.strain.slits for one in fits):
+        lines.append("Heavy lines from the edge inward: slits to cut by hand.")
     return [*said, " ".join(lines)]
 
 
@@ -191,10 +194,10 @@ def strain_map(sheaf: Sheaf, one: Fitting, panel: Panel, place: Matrix, taken: l
         lengthy = [part for part in parts if isinstance(part, LineString | shapely.LinearRing) and part.length > 0.2]
         if lengthy:
             _percentage(sheaf, level, max(lengthy, key=lambda part: part.length), place, taken)
-    for slit in one.strain.slits:
+    for slit in one.strain.slits if not one.slits else ():
         points = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(transform_line(slit, place)))
         items.append(Line(points, CASING, look.GROUND))
-        items.append(Line(points, 0.4, look.ERROR))
+        items.append(Line(points, SLIT, look.ERROR))
     return items
 
 

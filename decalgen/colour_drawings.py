@@ -14,6 +14,7 @@ from decalgen.colour.difference import GOOD
 from decalgen.colour.inks import Ink, InkKind
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colouring import Coloured, advised, body, on_clear, used_inks
+from decalgen.cutting_lines import cutting_lines
 from decalgen.geometry import Matrix, Outline, multiply, rectangle, region, transform, translation
 from decalgen.job.colours import printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
@@ -115,7 +116,7 @@ def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) 
         if view.film:
             items.append(Fill(region(transform(part.cut_polygon, place)), view.film))
         items += [Fill(region(transform(i.region, place)), view.colour(i.ink), i.ink) for i in part.shown]
-        items += [Path(line.moved(place), 0.1, look.QUIET, look.DASH_TRIM) for line in (part.cut, *part.holes)]
+        items += cutting_lines(part, place, 0.1, look.QUIET, look.DASH_TRIM)
     return items
 
 

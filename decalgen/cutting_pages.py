@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from decalgen import look
+from decalgen.cutting_lines import cutting_lines
 from decalgen.errors import OutputError
 from decalgen.geometry import Outline, Segment
 from decalgen.job.model import Cutter
@@ -57,7 +58,11 @@ def _spots(sheet: Sheet) -> str:
 
 def _page(sheet: Sheet) -> Page:
     """Plain lines, nothing placed by reference: many cutting programs follow only those."""
-    cuts = tuple(line for placed in sheet.placed for line in _cut(placed))
+    cuts = tuple(
+        line
+        for placed in sheet.placed
+        for line in cutting_lines(placed.piece.artwork, placed.matrix, WIDTH, COLOURS["cutting"])
+    )
     bleeds = tuple(line for placed in sheet.placed if placed.piece.artwork.bleed > 0 for line in _bleed(placed))
     marks = tuple(item for spot in sheet.furniture.registration for item in _mark(spot))
     layers = (
@@ -66,13 +71,6 @@ def _page(sheet: Sheet) -> Page:
         *((Layer("Marks", marks, "marks"),) if marks else ()),
     )
     return Page(sheet.film.width, sheet.film.height, layers)
-
-
-def _cut(placed: Placed) -> Iterator[Path]:
-    """Openings first: once it is cut out, a piece may move."""
-    art = placed.piece.artwork
-    for outline in (*art.holes, art.cut):
-        yield Path(outline.moved(placed.matrix), WIDTH, COLOURS["cutting"])
 
 
 def _bleed(placed: Placed) -> Iterator[Line]:

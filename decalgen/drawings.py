@@ -10,7 +10,9 @@ from shapely.geometry import Polygon, box
 from decalgen import look
 from decalgen.artwork import Artwork
 from decalgen.clearances import (
+    CASING,
     PITCH,
+    SLIT,
     WIDTHS,
     draw_clearances,
     keep_off_lines,
@@ -20,6 +22,7 @@ from decalgen.clearances import (
     table_height,
     table_rows,
 )
+from decalgen.cutting_lines import cased_slits, cutting_lines
 from decalgen.geometry import IDENTITY, Matrix, Outline, mirror_x, multiply, polygons, region, transform, translation
 from decalgen.job.model import Decal, Job
 from decalgen.lettering.paper import wrap
@@ -65,8 +68,8 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     ground = "#ffffff" if artwork.film == "white" else "#eef1f1"
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), ground)]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
-    for line in (artwork.cut, *artwork.holes):
-        items.append(Path(line.moved(place), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
+    items += cutting_lines(artwork, place, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)
+    items += cased_slits(artwork, place, look.LINE_TRIM, CASING, (look.TEXT, look.PAPER), look.DASH_TRIM)
     # A section has sizes of its own; a whole decal is measured without its bare margin.
     left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
     if artwork.section:
@@ -101,8 +104,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
         if art.film == "white":
             items.append(Fill(region(transform(art.cut_polygon, on)), "#ffffff"))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
-        for line in (art.cut, *art.holes):
-            items.append(Path(line.moved(on), 0.1, look.QUIET, look.DASH_TRIM))
+        items += cutting_lines(art, on, 0.1, look.QUIET, look.DASH_TRIM)
     items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))
     for obstacle in panel.obstacles:
         items += _obstacle(obstacle, panel, mirrored, place)
@@ -110,6 +112,9 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     figures: list[Polygon] = []
     for one in fits:
         items += strain_map(sheaf, one, seen, place, figures)
+    for art in artworks:
+        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        items += cased_slits(art, on, SLIT, CASING, (look.ERROR, look.GROUND))
     draw_clearances(sheaf, shown(fits, seen, place), _room(sheaf, foot), figures)
     if fits:
         y = sheaf.table(PAD, foot - 12, WIDTHS, table_rows(rows), pitch=PITCH) - 4.5

@@ -6,10 +6,12 @@ from collections.abc import Sequence
 
 from decalgen.colour.icc import CmykProfile, shipped
 from decalgen.colour.value import Colour
+from decalgen.cutting_lines import cutting_lines
 from decalgen.errors import DecalgenError
 from decalgen.export.press import render
+from decalgen.geometry import IDENTITY
 from decalgen.job.model import Job
-from decalgen.picture import Document, Item, Layer, Page, Path, Symbol, Use
+from decalgen.picture import Document, Item, Layer, Page, Symbol, Use
 from decalgen.plates import Run
 from decalgen.sheet import Layout, Sheet
 
@@ -38,7 +40,7 @@ def _page(run: Run, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> Page:
         art = placed.piece.artwork
         key = (art.job, art.digest)
         if key not in cuts:
-            paths = tuple(Path(line, CUT_WIDTH, CUT_COLOUR) for line in (art.cut, *art.holes))
+            paths = tuple(cutting_lines(art, IDENTITY, CUT_WIDTH, CUT_COLOUR))
             cuts[key] = Symbol(f"cut-{len(cuts) + 1}", paths)
         lines.append(Use(cuts[key], placed.matrix))
     white = run.uses(sheet, None)

@@ -9,13 +9,14 @@ import shapely
 from decalgen import look
 from decalgen.artwork import Artwork
 from decalgen.cautions import CAUTIONS, LAW
+from decalgen.cutting_lines import cutting_lines
 from decalgen.drawings import obstacle_outlines
 from decalgen.geometry import Outline, multiply, polygons, rotation, transform, translation
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
-from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path
+from decalgen.picture import Document, Fill, Item, Layer, Line, Page
 from decalgen.pieces import Placed
 from decalgen.sheet import Layout, Sheet
 
@@ -65,8 +66,7 @@ def _sheet_page(sheet: Sheet) -> Page:
             area = transform(inked.region, placed.matrix)
             items.append(Fill(shapely.MultiPolygon(polygons(area)), tint(artwork.colour(inked.ink)), inked.ink))
             over += [_ring(ring, 0.05, look.QUIET) for part in polygons(area) for ring in _edges(part)]
-        for line in (artwork.cut, *artwork.holes):
-            over.append(Path(line.moved(placed.matrix), look.LINE_TRIM, look.TEXT, look.DASH_TRIM))
+        over += cutting_lines(artwork, placed.matrix, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)
     for used in sheet.film.used:
         x, y = used.x, used.y
         corners = ((x, y), (x + used.width, y), (x + used.width, y + used.height), (x, y + used.height))

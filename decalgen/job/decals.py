@@ -14,16 +14,16 @@ from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
 from decalgen.job.merge import overlay, without
 from decalgen.job.model import Cut, Decal
-from decalgen.job.nodes import Listing, Mapping, Node, Scalar
+from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
+from decalgen.job.taken import Taken, read_taken
 from decalgen.lengths import NameProblem, Quantity
 from decalgen.panels.base import Panel
 
 T = TypeVar("T")
-ALL = "all"
 MOST_DECALS = 400
 MOST_PIECES = 500
 MOST_PIECES_OF_A_JOB = 2000
@@ -118,12 +118,13 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
     rest_of = inner.read(DecalEntry, group, what, reading=key.text, also=also, place=key.place)
     if wrong or size is None or cut is None or panel is None:
         raise Told
-    around_them, split = _taken_out(inner, group, panel)
-    rest_of = replace(rest_of, cut_around=around_them, split_at=split)
-    return _decal(key, panel, width, height, cut, rest_of)
+    taken = read_taken(inner, group, panel)
+    return _decal(key, panel, width, height, cut, rest_of, taken)
 
 
-def _decal(key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cut, rest: DecalEntry) -> Decal:
+def _decal(
+    key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cut, rest: DecalEntry, taken: Taken
+) -> Decal:
     return Decal(
         name=key.text,
         panel=panel.name,
@@ -141,48 +142,13 @@ def _decal(key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cu
         turn=rest.turn,
         note=rest.note,
         place=key.place,
-        cut_around=rest.cut_around,
-        split_at=rest.split_at,
+        cut_around=taken.cut_around,
+        split_at=taken.split_at,
+        slits=taken.slits,
+        slit_as_advised=taken.slit_as_advised,
         as_seen=rest.as_seen,
         underlay=rest.underlay,  # type: ignore[arg-type]
     )
-
-
-def _taken_out(reader: Reader, group: Mapping, panel: Panel) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The obstacles to cut around and the gaps to split at, each name known. Raises `Told`."""
-    whole = {item.name: item for item in panel.obstacles}
-    found: list[tuple[str, ...]] = []
-    wrong = False
-    for word, gaps in (("cut around", False), ("split at", True)):
-        names: list[str] = []
-        for node in _items(reader, group.get(word)):
-            if node.text == ALL and ALL not in whole:
-                names += [item.name for item in panel.obstacles if item.gap == gaps]
-            elif node.text not in whole:
-                fix = did_you_mean(node.text, list(whole)) if whole else "give the panel `obstacles:` first"
-                reader.problems.add(f"panel '{panel.name}' has no obstacle '{shown(node.text)}'", node.place, fix)
-                wrong = True
-            elif gaps and not whole[node.text].gap:
-                fix = "write it after `cut around:`, or `gap: yes` at the obstacle"
-                reader.problems.add(f"'{shown(node.text)}' is no gap that a decal is split at", node.place, fix)
-                wrong = True
-            else:
-                names.append(node.text)
-        found.append(tuple(dict.fromkeys(names)))
-    if wrong:
-        raise Told
-    around, split = found
-    return tuple(name for name in around if name not in split), split
-
-
-def _items(reader: Reader, node: Node | None) -> list[Scalar]:
-    """The names of a list, or one alone; values of a layout filled in. What is no text is told already."""
-    if node is None:
-        return []
-    node = reader.scope.substitute(node)
-    items = node.items if isinstance(node, Listing) else (node,)
-    texts = [reader.scope.substitute(item) for item in items]
-    return [item for item in texts if isinstance(item, Scalar) and not item.empty]
 
 
 def _try(read: Callable[[], T]) -> T | None:

@@ -83,6 +83,15 @@ class DecalEntry:
         tuple[str, ...],
         mark.Many("gaps it is split at, by name; or: all", of=mark.Text(most=60), least=0, most=100),
     ] = ()
+    slits: Annotated[
+        tuple[str, ...],
+        mark.Many(
+            "gaps it is slit along, from its edge inward, without coming apart, by name; or: all; or: as advised",
+            of=mark.Text(most=60),
+            least=0,
+            most=100,
+        ),
+    ] = ()
     underlay: Annotated[
         str,
         mark.Choice("which inks get white under them, on clear film by a white printer", ("as needed", "all", "none")),

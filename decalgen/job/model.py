@@ -83,9 +83,13 @@ class Decal:
     note: str = ""
     place: Place | None = None
     cut_around: tuple[str, ...] = ()
-    """Obstacles that the film is cut around."""
+    """Obstacles that the film is cut around, and sides of an outline that it is cut along."""
     split_at: tuple[str, ...] = ()
     """Gaps that it is split at, into sections that stay in register."""
+    slits: tuple[str, ...] = ()
+    """Gaps that it is slit along without coming apart: open cut lines from its edge inward."""
+    slit_as_advised: bool = False
+    """Slit where the curvature of its panel calls for it, too."""
     as_seen: bool = False
     """Drawn as it is to look squarely from the front of its panel, and carried to the film."""
 
@@ -93,8 +97,13 @@ class Decal:
     """Which of its inks get white under them, on clear film from a printer with white."""
 
     @property
+    def is_slit(self) -> bool:
+        """Whether slits are asked for."""
+        return self.slit_as_advised or bool(self.slits)
+
+    @property
     def taken_out(self) -> tuple[str, ...]:
-        """Every obstacle that takes something out of the film."""
+        """Every obstacle and side that takes something out of the film."""
         return (*self.cut_around, *self.split_at)
 
 

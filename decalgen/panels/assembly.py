@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from shapely.geometry import LineString
+
 from decalgen.errors import Finding, Place
 from decalgen.geometry import Outline, translation
 from decalgen.lengths import Quantity
@@ -86,12 +88,17 @@ class _Plan:
     def obstacle(self, label: str, developed: Developed, coat: float, shifts: Shifts) -> Obstacle:
         """One obstacle, in the panel's flat coordinates."""
         kind = self.obstacles[label]
-        drawn = kind.draw(uncertainty.shifted(self.spots[label], shifts), coat)
-        drawn = drawn.moved(translation(-developed.corner[0], -developed.corner[1]))
+        numbers = uncertainty.shifted(self.spots[label], shifts)
+        x, y = developed.corner
+        drawn = kind.draw(numbers, coat).moved(translation(-x, -y))
+        middle = tuple((px - x, py - y) for px, py in kind.middle(numbers, coat))
         if kind.seen:
             drawn = Outline.from_polygon(as_cut(drawn.polygon, developed.surface))
+            if middle:
+                line = as_cut(LineString(middle), developed.surface)
+                middle = tuple((float(px), float(py)) for px, py in line.coords)
         place = self.places.get(f"obstacles.{label}", self.place)
-        return Obstacle(label, drawn, kind.clearance, kind.gap, place)
+        return Obstacle(label, drawn, kind.clearance, kind.gap, place, middle)
 
 
 def assemble(

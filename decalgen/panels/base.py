@@ -55,13 +55,15 @@ class Surface(Protocol):
 @dataclass(frozen=True)
 class Obstacle:
     """A handle, gap, rivet or vent. ``outline`` lies in the panel's flat coordinates, mm; a decal keeps
-    ``clearance`` mm away from it. ``gap`` is True for a shut line that a decal may be split at."""
+    ``clearance`` mm away from it. ``gap`` is True for a shut line that a decal may be split at. ``middle`` is the line
+    along its middle, end to end, that film can be slit along; empty where it has none."""
 
     name: str
     outline: Outline
     clearance: float = 0.0
     gap: bool = False
     place: Place | None = None
+    middle: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ def side_lines(outline: Outline, sides: Sequence[str]) -> dict[str, MultiLineStr
     return {name: LineString(lines[0]) if len(lines) == 1 else MultiLineString(lines) for name, lines in found.items()}
 
 
-def to_sides(cut: Polygon, outline: Outline, sides: Sequence[str]) -> dict[str, float]:
+def to_sides(cut: BaseGeometry, outline: Outline, sides: Sequence[str]) -> dict[str, float]:
     """The clearance to each side. Where the cut line crosses a side, minus how far it reaches beyond it: square to
     a straight side, to the nearest point of a curved one."""
     lines = side_lines(outline, sides)

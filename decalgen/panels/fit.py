@@ -1,30 +1,34 @@
 """Does a decal fit its panel: yes, no, or not known until a reading is repeated.
 
-Each clearance gets its uncertainty from the readings behind panel, obstacles and decal together: the panel is
-built again with every reading shifted by one standard uncertainty, up and down, and half the difference is that
-reading's part (JCGM 100:2008, 5.1.2 and the note to 5.1.3). A decal whose width is worked out from its panel moves
-along with it, so what they share cancels (5.2). Verdicts use U = k·u with k = 2.
+Each clearance gets its uncertainty from the readings behind panel and obstacles together: the panel is built again
+with every reading shifted by one standard uncertainty, up and down, and half the difference is that reading's part
+(JCGM 100:2008, 5.1.2 and the note to 5.1.3). A decal is printed as large as it was worked out, whatever its panel
+turns out to be, so its own size adds nothing and cancels nothing. Verdicts use U = k·u with k = 2.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import shapely
+from shapely.affinity import translate
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from decalgen.errors import Finding, Place
 from decalgen.geometry import TOLERANCE
 from decalgen.lengths import Quantity
+from decalgen.panels.arches import arches, beyond, nameable
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import to_obstacle, to_sides
 from decalgen.panels.prototype import Prototype
 from decalgen.panels.uncertainty import expanded, share
-from decalgen.panels.variation import shifted_panel, stretched
+from decalgen.panels.variation import shifted_panel
 
 Verdict = Literal["fits", "too big", "not known"]
-Towards = Literal["edge", "obstacle", "gap", "room"]
+Towards = Literal["edge", "arch", "obstacle", "gap", "room"]
 
 WAYS = ("room across", "room up")
 
@@ -57,9 +61,15 @@ class Clearance:
         """What is left after U, mm."""
         return self.amount.value - self.expanded
 
+    @property
+    def label(self) -> str:
+        """What it is called: 'left edge', 'shut line gap', 'handle'."""
+        if self.towards in ("room", "obstacle") or self.to.endswith(self.towards):
+            return self.to
+        return f"{self.to} {self.towards}"
+
     def __str__(self) -> str:
-        label = self.to if self.towards in ("room", "obstacle") else f"{self.to} {self.towards}"
-        return f"{label} {self.amount.value:+.2f} \N{PLUS-MINUS SIGN} {self.expanded:.2f} mm"
+        return f"{self.label} {self.amount.value:+.2f} \N{PLUS-MINUS SIGN} {self.expanded:.2f} mm"
 
 
 @dataclass(frozen=True)
@@ -107,6 +117,10 @@ class Fit:
             return (Finding("warning", "fit-not-known", subject, message, "measure the panel", place),)
         message = f"not known to fit panel '{self.panel}': {tight}"
         fix = f"make it {-tight.surplus:.2f} mm smaller there"
+        if tight.towards in ("edge", "room") and abs(tight.amount.value) < TOLERANCE:
+            fix += ", or let it end where the panel does: `cut: panel`"
+        if tight.towards == "arch":
+            fix += f", or let it be cut along the arch: `cut around: [{tight.to}]`"
         if self.repeat:
             fix = f"measure {_called(self.repeat)} again ({self.portion:.0%} of the doubt), or {fix}"
         return (Finding("warning", "fit-not-known", subject, message, fix, place),)
@@ -119,31 +133,41 @@ def fit(
     *,
     anchor: tuple[float, float] = (0.5, 0.5),
     cut_around: Collection[str] = (),
+    grown: float | None = None,
 ) -> Fit:
     """The verdict on a decal with this cut line in the panel's flat coordinates.
 
-    ``size`` is the artwork's width and height with their uncertainty. ``anchor`` is where it is held to the panel, as
-    shares of width and height (`shapes.base.ANCHORS`): a decal held to the right edge moves when the panel turns out
-    wider. ``cut_around`` names obstacles that the decal is cut around or split at; they are no obstacle to its fit.
+    ``size`` is the artwork's width and height, with what the readings leave open in them: only to be told. ``anchor``
+    is where it is held to the panel, as shares of width and height (`shapes.base.ANCHORS`): a decal held to the right
+    edge moves when the panel turns out wider. ``cut_around`` names obstacles that the decal is cut around or split
+    at, and sides that it is cut along; they are no obstacle to its fit. ``grown``: the cut line is the panel's own
+    outline, grown by so many mm, and film that reaches over its edge by a little is trimmed there.
     """
     obstacles = [item.name for item in panel.obstacles if item.name not in cut_around]
-    base = _clear(cut, panel, obstacles)
+    along = [side for side in nameable(panel) if side in cut_around]
+    base = _clear(cut, panel, obstacles, along)
     parts: dict[str, list[tuple[str, float]]] = {key: [] for key in base}
     own = {name for name, _ in panel.readings}
-    for name in _names(panel, size):
+    for name in _names(panel):
         only = [label for label in obstacles if name in own and name.startswith(f"{panel.name}.{label} ")]
 
         def at(z: float, name: str = name, only: Collection[str] = only) -> dict[str, float]:
-            return _shifted_clear(cut, size, panel, anchor, name, z, only or obstacles, not only)
+            moved = shifted_panel(panel, name, z)
+            if grown is None:
+                shifted = _carried(cut, panel, moved, anchor)
+            else:
+                shifted = moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
+            return _clear(shifted, moved, only or obstacles, along, not only)
 
         for key, part in _slopes(base, at).items():
             if abs(part) > 1e-12 and (not only or key in only):
                 parts[key].append((name, part))
     asked = {item.name: item.clearance for item in panel.obstacles}
     gaps = {item.name for item in panel.obstacles if item.gap}
+    hollow = arches(panel)
     clearances = []
     for key, value in base.items():
-        towards: Towards = "room" if key in WAYS else "edge"
+        towards: Towards = "room" if key in WAYS else "arch" if key in hollow else "edge"
         if key in asked:
             towards = "gap" if key in gaps else "obstacle"
         amount = Quantity(value, 1, tuple(parts[key]))
@@ -165,32 +189,27 @@ def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clea
     return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype)
 
 
-def _clear(cut: Polygon, panel: Panel, obstacles: Collection[str], sides: bool = True) -> dict[str, float]:
-    x0, y0, x1, y1 = cut.bounds
-    found = to_sides(cut, panel.outline, panel.sides) if sides else {}
+def _clear(
+    cut: Polygon, panel: Panel, obstacles: Collection[str], along: Collection[str], sides: bool = True
+) -> dict[str, float]:
+    """Every clearance but that to the sides it is cut ``along``."""
+    left: BaseGeometry = cut
+    if along:
+        left = cut.difference(shapely.union_all(list(beyond(cut, panel, along).values())))
+    x0, y0, x1, y1 = left.bounds
+    found = to_sides(left, panel.outline, panel.sides) if sides else {}
+    for side in along:
+        found.pop(side, None)
     found |= {item.name: to_obstacle(cut, item) for item in panel.obstacles if item.name in obstacles}
     return found | {WAYS[0]: panel.width.value - (x1 - x0), WAYS[1]: panel.height.value - (y1 - y0)}
 
 
-def _shifted_clear(
-    cut: Polygon,
-    size: tuple[Quantity, Quantity],
-    panel: Panel,
-    anchor: tuple[float, float],
-    name: str,
-    z: float,
-    obstacles: Collection[str],
-    sides: bool,
-) -> dict[str, float]:
-    """The clearances when the truth of one reading lies z standard uncertainties off."""
-    moved = shifted_panel(panel, name, z)
-    steps = []
-    for now, then, mine, share_of in zip(
-        (panel.width, panel.height), (moved.width, moved.height), size, anchor, strict=True
-    ):
-        grown = z * dict(mine.parts).get(name, 0.0)
-        steps.append((share_of * (then.value - now.value - grown), grown))
-    return _clear(stretched(cut, size, steps), moved, obstacles, sides)
+def _carried(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, float]) -> Polygon:
+    """The cut line where it comes to lie when the panel turns out to be ``moved``."""
+    across, up = anchor
+    dx = across * (moved.width.value - panel.width.value)
+    dy = up * (moved.height.value - panel.height.value)
+    return translate(cut, dx, dy) if dx or dy else cut
 
 
 def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:
@@ -216,8 +235,8 @@ def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]
     return slopes
 
 
-def _names(panel: Panel, size: tuple[Quantity, Quantity]) -> tuple[str, ...]:
-    quantities = [panel.width, panel.height, *size, *(quantity for _, quantity in panel.readings)]
+def _names(panel: Panel) -> tuple[str, ...]:
+    quantities = [panel.width, panel.height, *(quantity for _, quantity in panel.readings)]
     return tuple(dict.fromkeys(name for quantity in quantities for name, part in quantity.parts if part))
 
 
@@ -232,9 +251,18 @@ def _remedy(worst: list[Clearance]) -> str:
     blocked = [item.to for item in worst if item.towards in ("obstacle", "gap")]
     rooms: Mapping[str, str] = {WAYS[0]: "narrower", WAYS[1]: "lower"}
     advice = [f"make it {-item.surplus:.2f} mm {rooms[item.to]}" for item in worst if item.to in rooms]
-    if not advice and any(item.towards == "edge" for item in worst):
-        most = max(-item.surplus for item in worst if item.towards == "edge")
-        advice.append(f"move it {most:.2f} mm away from that edge, or make it that much smaller")
+    edges = [item for item in worst if item.towards in ("edge", "arch")]
+    if not advice and edges:
+        most = max(-item.surplus for item in edges)
+        advice.append(f"move it {most:.2f} mm away from {_named(edges)}, or make it that much smaller")
+    hollow = [item.to for item in edges if item.towards == "arch"]
+    if hollow:
+        advice.append(f"or let it be cut along the arch: `cut around: [{', '.join(hollow)}]`")
     if blocked:
         advice.append(f"cut it around {' and '.join(blocked)}, split it there, or move it")
     return "; ".join(advice)
+
+
+def _named(edges: Sequence[Clearance]) -> str:
+    """'the right edge', or 'the side 2 arch and the side 3 edge'."""
+    return " and ".join(f"the {item.label}" for item in edges)

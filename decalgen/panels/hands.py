@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from decalgen.geometry import mirror_x
+from decalgen.geometry import apply, mirror_x
 from decalgen.panels.base import Panel, Point, SpacePoint, Surface
 
 _SWAP = {"left": "right", "right": "left"}
@@ -51,7 +51,12 @@ def mirrored(panel: Panel, hand: Literal["left", "right"] | None = "right", name
         hand=hand,
         outline=panel.outline.moved(matrix),
         sides=tuple(_SWAP.get(side, side) for side in reversed(panel.sides)),
-        obstacles=tuple(replace(item, outline=item.outline.moved(matrix)) for item in panel.obstacles),
+        obstacles=tuple(
+            replace(
+                item, outline=item.outline.moved(matrix), middle=tuple(apply(matrix, point) for point in item.middle)
+            )
+            for item in panel.obstacles
+        ),
         surface=None if surface is None else _mirror(surface, panel),
         shifted=None if again is None else lambda shifts: mirrored(again(shifts), hand, name),
     )

@@ -6,6 +6,7 @@ as one sees the panel. Paint that comes after measuring makes what stands out gr
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -17,7 +18,7 @@ from shapely.geometry import LineString, Polygon
 from decalgen import fields as mark
 from decalgen.errors import Place
 from decalgen.geometry import Outline, circle, polygons, rounded, translation
-from decalgen.panels.base import PanelError
+from decalgen.panels.base import PanelError, Point
 from decalgen.panels.readings import Measured, as_readings
 
 Spot = tuple[Measured, Measured]
@@ -53,6 +54,10 @@ class ObstacleKind:
     def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
         """The outline from plain numbers; ``paint`` mm more on every face of the body."""
         raise NotImplementedError
+
+    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+        """The line along its middle, end to end; nothing where it has no length to speak of."""
+        return ()
 
     def check(self, label: str, place: Place | None) -> None:
         """Raises `PanelError` for a size that is nothing or less."""
@@ -96,6 +101,10 @@ class RectangleObstacle(ObstacleKind):
             numbers["at x"] + paint - more,
             numbers["at y"] + paint - more,
         )
+
+    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+        """Along its longer way."""
+        return _lengthwise(numbers, self._growth(paint), paint)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,6 +150,10 @@ class SlotObstacle(ObstacleKind):
         radius = min(wide, high) / 2
         return rounded(wide, high, (radius,) * 4, numbers["at x"] + paint - more, numbers["at y"] + paint - more)
 
+    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+        """From one round end to the other."""
+        return _lengthwise(numbers, self._growth(paint), paint)
+
 
 @dataclass(frozen=True, kw_only=True)
 class LineObstacle(ObstacleKind):
@@ -170,12 +183,23 @@ class LineObstacle(ObstacleKind):
     def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
         """A band as wide as the gap; its ends reach half a width beyond the last points, so that a line drawn to
         the very edge of a panel cuts it through even when it comes in at a slant."""
-        wide = max(numbers["width"] + 2 * self._growth(paint), 1e-4)
-        points = [
+        wide = self._wide(numbers, paint)
+        band = LineString(self._points(numbers, paint)).buffer(wide / 2, cap_style="square", join_style="mitre")
+        return Outline.from_polygon(_largest(band))
+
+    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+        """Its points; the ends reach as far as the band does."""
+        points = self._points(numbers, paint)
+        more = self._wide(numbers, paint) / 2
+        return (_beyond(points[1], points[0], more), *points[1:-1], _beyond(points[-2], points[-1], more))
+
+    def _wide(self, numbers: Numbers, paint: float) -> float:
+        return max(numbers["width"] + 2 * self._growth(paint), 1e-4)
+
+    def _points(self, numbers: Numbers, paint: float) -> list[Point]:
+        return [
             (numbers[f"point {n} x"] + paint, numbers[f"point {n} y"] + paint) for n in range(1, len(self.line) + 1)
         ]
-        band = LineString(points).buffer(wide / 2, cap_style="square", join_style="mitre")
-        return Outline.from_polygon(_largest(band))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,6 +237,21 @@ class OutlineObstacle(ObstacleKind):
             return Outline.from_polygon(shapely.orient_polygons(ring))
         grown = _largest(ring.buffer(self._growth(paint), join_style="mitre"))
         return Outline.from_polygon(shapely.orient_polygons(grown)).moved(translation(paint, paint))
+
+
+def _lengthwise(numbers: Numbers, more: float, paint: float) -> tuple[Point, ...]:
+    """The middle line of a box, along its longer way."""
+    wide, high = max(numbers["width"] + 2 * more, 0.0), max(numbers["height"] + 2 * more, 0.0)
+    x, y = numbers["at x"] + paint - more, numbers["at y"] + paint - more
+    if wide >= high:
+        return (x, y + high / 2), (x + wide, y + high / 2)
+    return (x + wide / 2, y), (x + wide / 2, y + high)
+
+
+def _beyond(a: Point, b: Point, more: float) -> Point:
+    """The point ``more`` mm beyond b, coming from a."""
+    length = math.dist(a, b)
+    return b[0] + (b[0] - a[0]) / length * more, b[1] + (b[1] - a[1]) / length * more
 
 
 def _largest(geometry: shapely.Geometry) -> Polygon:

@@ -11,6 +11,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.errors import Finding, FitError, Place
 from decalgen.geometry import SLIVER, arc_steps, polygons, region
+from decalgen.panels.arches import beyond
 from decalgen.panels.base import Obstacle, Panel
 
 NARROW = 1.0
@@ -30,7 +31,7 @@ class Section:
 
 @dataclass(frozen=True)
 class Strip:
-    """What is taken out of a decal for one obstacle and its clearance."""
+    """What is taken out of a decal for one obstacle and its clearance, or beyond one side of an outline."""
 
     obstacle: str
     region: MultiPolygon
@@ -45,33 +46,33 @@ def keep_off(obstacle: Obstacle) -> Polygon:
 
 
 def strips(cut: Polygon, panel: Panel, names: Collection[str] | None = None) -> tuple[Strip, ...]:
-    """What the obstacles (all, or those named) take out of a cut line; no two strips overlap."""
+    """What the obstacles (all, or those named) and the named sides of an outline take out of a cut line; no two
+    strips overlap."""
     found: list[Strip] = []
     left: shapely.Geometry = cut
-    for obstacle in panel.obstacles:
-        if names is not None and obstacle.name not in names:
-            continue
-        off = keep_off(obstacle)
+    for name, off in _off(cut, panel, names).items():
         taken = region(left.intersection(off))
         if not taken.is_empty:
-            found.append(Strip(obstacle.name, taken))
+            found.append(Strip(name, taken))
             left = left.difference(off)
     return tuple(found)
 
 
 def sections(cut: Polygon, panel: Panel, names: Collection[str] | None = None) -> tuple[Section, ...]:
-    """What is left of a cut line when it is split at gaps and cut around obstacles (all, or those named), from left
-    to right, then upward. A decal that meets none is one section. Raises `FitError` where nothing is left."""
-    taken = strips(cut, panel, names)
-    offs = {strip.obstacle: keep_off(_obstacle(panel, strip.obstacle)) for strip in taken}
+    """What is left of a cut line when it is split at gaps, cut around obstacles (all, or those named) and cut along
+    the named sides of an outline, from left to right, then upward. A decal that meets none is one section. Raises
+    `FitError` where nothing is left."""
+    met = {strip.obstacle for strip in strips(cut, panel, names)}
+    offs = {name: off for name, off in _off(cut, panel, names).items() if name in met}
     rest = cut.difference(shapely.union_all(list(offs.values()))) if offs else cut
     pieces = [piece for piece in polygons(rest) if piece.area > SLIVER]
     if not pieces:
         listed = " and ".join(f"'{name}'" for name in offs)
+        places = [item.place for item in panel.obstacles if item.name in offs]
         raise FitError(
             f"{listed} on panel '{panel.name}' leave nothing of the decal",
             fix="move the decal, or check the size, position and clearance of the obstacle",
-            place=_obstacle(panel, taken[0].obstacle).place if taken else panel.place,
+            place=places[0] if places else panel.place,
         )
     pieces.sort(key=lambda piece: (round(piece.bounds[0], 6), round(piece.bounds[1], 6)))
     return tuple(
@@ -83,6 +84,14 @@ def sections(cut: Polygon, panel: Panel, names: Collection[str] | None = None) -
         )
         for number, piece in enumerate(pieces, 1)
     )
+
+
+def _off(cut: Polygon, panel: Panel, names: Collection[str] | None) -> dict[str, Polygon | MultiPolygon]:
+    """Where no film may be, by the obstacle or side that asks for it."""
+    found: dict[str, Polygon | MultiPolygon] = {
+        item.name: keep_off(item) for item in panel.obstacles if names is None or item.name in names
+    }
+    return found | {name: area for name, area in beyond(cut, panel, names or ()).items() if name not in found}
 
 
 def section_findings(found: tuple[Section, ...], subject: str, place: Place | None = None) -> tuple[Finding, ...]:
@@ -99,7 +108,3 @@ def section_findings(found: tuple[Section, ...], subject: str, place: Place | No
         for section in found
         if section.outline.buffer(-NARROW / 2).is_empty
     )
-
-
-def _obstacle(panel: Panel, name: str) -> Obstacle:
-    return next(item for item in panel.obstacles if item.name == name)

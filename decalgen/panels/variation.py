@@ -1,13 +1,8 @@
-"""A panel, and a decal held to it, when the truth of one reading lies a little off."""
+"""A panel when the truth of one reading lies a little off."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
-
-import numpy as np
-import shapely
-from shapely.geometry import Polygon
 
 from decalgen.geometry import Outline, Segment
 from decalgen.lengths import Quantity
@@ -42,22 +37,3 @@ def _resized(panel: Panel, dx: float, dy: float) -> Panel:
         width=Quantity(panel.width.value + dx),
         height=Quantity(panel.height.value + dy),
     )
-
-
-def stretched(cut: Polygon, size: tuple[Quantity, Quantity], steps: Sequence[tuple[float, float]]) -> Polygon:
-    """The cut line moved and stretched: for x and for y how far its artwork's lower left corner moves and how much
-    its artwork grows, mm. The margin round the artwork keeps its width."""
-    (mx, gx), (my, gy) = steps
-    if not (mx or gx or my or gy):
-        return cut
-    x0, y0, x1, y1 = cut.bounds
-    width, height = size[0].value, size[1].value
-    left, foot = (x0 + x1 - width) / 2, (y0 + y1 - height) / 2
-
-    def move(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> object:
-        across = np.clip((points[:, 0] - left) / width, 0.0, 1.0)
-        up = np.clip((points[:, 1] - foot) / height, 0.0, 1.0)
-        return np.column_stack((points[:, 0] + mx + across * gx, points[:, 1] + my + up * gy))
-
-    moved: Polygon = shapely.transform(cut, move)
-    return moved

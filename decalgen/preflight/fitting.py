@@ -41,6 +41,8 @@ class Fitting:
     findings: tuple[Finding, ...]
     parts: int = 1
     """How many sections it comes in."""
+    slits: int = 0
+    """In how many places the film is slit by cut lines."""
 
     def lines(self) -> tuple[str, ...]:
         """What a check prints of it: a head with the verdict, then a row each."""
@@ -49,9 +51,11 @@ class Fitting:
         for item in in_order(self.fit.clearances):
             amount = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
             note = "" if item.verdict == "fits" else f"  {item.verdict}"
-            rows.append(f"    {_label(item):<24} {amount}{note}")
+            rows.append(f"    {item.label:<24} {amount}{note}")
         for name in self.across:
-            rows.append(f"    {name + ' gap':<24} runs across it")
+            rows.append(f"    {name if name.endswith('gap') else name + ' gap':<24} runs across it")
+        if self.slits:
+            rows.append(f"    {'slit':<24} {_slit_where(self.decal)}, {self.slits} cut lines")
         for word, names in (("cut around", self.decal.cut_around), ("split at", self.decal.split_at)):
             if names:
                 rows.append(f"    {word:<24} {', '.join(names)}")
@@ -83,27 +87,47 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         panel,
         anchor=ANCHORS[at.anchor],
         cut_around=(*decal.taken_out, *across),
+        grown=art.margin if decal.cut.kind == "panel" else None,
     )
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
     findings = _fit_findings(found, title, decal)
-    if across:
-        named = " and ".join(f"'{name}'" for name in across)
+    whole = [name for name in across if name not in decal.slits]
+    if whole:
+        named = " and ".join(f"'{name}'" for name in whole)
         findings.append(
             Finding(
                 "note",
                 "across-gap",
                 title,
                 f"runs across {named} of panel '{panel.name}'",
-                f"slit it there when dry, or add `split at: [{', '.join(across)}]`",
+                f"slit it there when dry, or add `split at: [{', '.join(whole)}]` or `slits: [{', '.join(whole)}]`",
                 decal.place,
             )
         )
     for part, item in zip(parts, bends, strict=True):
-        findings += item.findings(part.name, decal.place) if item is not None else ()
+        findings += _bent(item, part, decal) if item is not None else ()
+    cuts = sum(len(part.slits) for part in parts)
     if decal.taken_out:
         findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
-    return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts))
+    return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts), cuts)
+
+
+def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
+    """The finding on strain: what slits it has is no longer a warning; what it lacks can be had as cut lines."""
+    found = []
+    for one in item.findings(part.name, decal.place):
+        if item.advice == "slits" and part.slits:
+            one = replace(one, severity="note", fix="lay it down along its slits from the middle, then use softener")
+        elif item.slits and not decal.is_slit:
+            one = replace(one, fix=f"{one.fix}; `slits: as advised` makes the slits cut lines")
+        found.append(one)
+    return found
+
+
+def _slit_where(decal: Decal) -> str:
+    where = [f"along {' and '.join(decal.slits)}"] if decal.slits else []
+    return " and ".join([*where, *(["where advised"] if decal.slit_as_advised else [])])
 
 
 def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
@@ -137,13 +161,9 @@ def in_order(clearances: Sequence[Clearance]) -> list[Clearance]:
 
 def _order(item: Clearance) -> tuple[int, str]:
     sides = ("left", "right", "bottom", "top")
-    if item.towards == "edge":
+    if item.towards in ("edge", "arch"):
         return (sides.index(item.to), "") if item.to in sides else (4, item.to)
     return ({"room": 5}.get(item.towards, 6), "")
-
-
-def _label(item: Clearance) -> str:
-    return item.to if item.towards in ("room", "obstacle") else f"{item.to} {item.towards}"
 
 
 def _plus(size: Quantity) -> str:

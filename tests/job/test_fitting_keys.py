@@ -51,6 +51,35 @@ def test_obstacles_are_named_one_by_one_or_all(
     assert decal.taken_out == around + split
 
 
+ARCH = """  side:
+    outline: [[0 mm, 0 mm], [12 mm, 0 mm], [27 mm, 0 mm], [61 mm, 0 mm], [61 mm, 12.6 mm], [0 mm, 12.6 mm]]
+    arcs: [0, -7.5 mm, 0, 0, 0, 0]
+    obstacles: {rivet: {circle: 1 mm, at: [40 mm, 3 mm]}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("key", "around"),
+    [
+        ("cut around: side 2", ("side 2",)),
+        ("cut around: [rivet, side 4]", ("rivet", "side 4")),
+        ("cut around: all", ("rivet", "side 2")),
+    ],
+)
+def test_sides_of_an_outline_are_named_like_obstacles(
+    load: Callable[..., Job], key: str, around: tuple[str, ...]
+) -> None:
+    (decal,) = load(text(ARCH, key)).decals
+    assert decal.cut_around == around
+
+
+def test_a_side_that_is_not_there(mistakes: Callable[..., tuple[Problem, ...]]) -> None:
+    (problem,) = mistakes(text(ARCH, "cut around: side 9"))
+    assert "no obstacle 'side 9'" in problem.message and "did you mean 'side " in problem.fix
+    (problem,) = mistakes(text(DOOR, "cut around: left"))
+    assert "no obstacle 'left'" in problem.message
+
+
 def test_an_obstacle_called_all_is_that_one(load: Callable[..., Job]) -> None:
     (decal,) = load(text(DOOR.replace("rivet:", "all:"), "cut around: all")).decals
     assert decal.cut_around == ("all",)

@@ -1,0 +1,97 @@
+"""What is noticed while a decal is drawn: lettering lost in its ground or cut off, white on clear film, bad slits."""
+
+from __future__ import annotations
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.errors import Finding
+from decalgen.geometry import EMPTY, region, union
+from decalgen.job.model import Decal
+from decalgen.shapes.base import Inked
+
+MERGE = 0.01
+"""Lettering that shares more than this part of its area with ground of its own ink has merged with it."""
+
+
+def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprinted: set[str]) -> list[Finding]:
+    """Lettering that touches its own ink, or is cut off. ``unprinted`` inks are bare film: so is bare ground."""
+    found: list[Finding] = []
+    for position, letters in enumerate(painted):
+        if not letters.lettering or letters.region.is_empty:
+            continue
+        own: MultiPolygon = region(edge) if letters.ink in unprinted else EMPTY
+        for item in painted[:position]:
+            own = union([own, item.region]) if item.ink == letters.ink else region(own.difference(item.region))
+        shared = letters.region.intersection(own).area
+        if shared > MERGE * letters.region.area:
+            part = shared / letters.region.area
+            ground = "bare white film" if letters.ink in unprinted else f"'{letters.ink}'"
+            found.append(
+                Finding(
+                    "error",
+                    "lettering-merges",
+                    decal.name,
+                    f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
+                    "give the lettering another ink, or put a ground of another ink under it",
+                    decal.place,
+                )
+            )
+        elif not own.is_empty and letters.region.intersects(own):
+            found.append(
+                Finding(
+                    "warning",
+                    "lettering-touches",
+                    decal.name,
+                    f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
+                    "move it with `at`, or make it smaller",
+                    decal.place,
+                )
+            )
+        lost = letters.region.difference(edge).area
+        if lost > MERGE * letters.region.area:
+            found.append(
+                Finding(
+                    "error",
+                    "lettering-cut-off",
+                    decal.name,
+                    f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
+                    "make the decal larger or the lettering smaller",
+                    decal.place,
+                )
+            )
+    return found
+
+
+def no_slits(decal: Decal) -> Finding:
+    """Slits asked for that come to nothing."""
+    fix = "leave `slits` out"
+    if decal.slits:
+        fix += ", or check the points of the shut line: along its middle, from the panel's lower left corner"
+    return Finding(
+        "note", "slits-none", decal.name, "needs no slits: none of those asked for meets it", fix, decal.place
+    )
+
+
+def falls_apart(name: str, decal: Decal, count: int) -> Finding:
+    """Slits that meet each other round a part of the film."""
+    return Finding(
+        "error",
+        "slits-part",
+        name,
+        f"its slits meet and would cut the film into {count} parts",
+        "take one of the shut lines out of `slits`, or put it under `split at`",
+        decal.place,
+    )
+
+
+def no_white(decal: Decal) -> Finding:
+    """White on clear film without a white printer."""
+    return Finding(
+        "error",
+        "white-on-clear",
+        decal.name,
+        "white is asked for on clear film, and this printer prints no white: it would come out as bare, clear film",
+        "either `film: white` for this decal (white is then bare film); or a base decal cut from white film, laid "
+        "under a clear one; or leave white out and paint a white patch on the model first",
+        decal.place,
+    )
