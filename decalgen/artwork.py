@@ -23,6 +23,7 @@ from decalgen.geometry import (
     SLIVER,
     Outline,
     apply,
+    boxes_meet,
     mirror_x,
     polygons,
     rectangle,
@@ -326,14 +327,14 @@ def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View
 
 def _knock_out(painted: list[Inked]) -> list[Inked]:
     """Each area without what lies above it, in painting order."""
-    above: MultiPolygon = EMPTY
     seen: list[Inked] = []
-    for item in reversed(painted):
-        visible = region(item.region.difference(above)) if not above.is_empty else region(item.region)
+    for position, item in enumerate(painted):
+        # Only what lies near is joined: with many words on a decal the union of all of them is slow.
+        above = [other.region for other in painted[position + 1 :] if boxes_meet(item.region, other.region)]
+        visible = region(item.region.difference(union(above)) if above else item.region)
         if not visible.is_empty:
             seen.append(replace(item, region=visible))
-        above = union([above, item.region])
-    return seen[::-1]
+    return seen
 
 
 def _merge(stacked: list[Inked]) -> list[Inked]:

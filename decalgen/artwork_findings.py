@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.errors import Finding
-from decalgen.geometry import EMPTY, region, union
+from decalgen.geometry import EMPTY, boxes_meet, region, union
 from decalgen.job.model import Decal
 from decalgen.shapes.base import Inked
 
@@ -21,6 +21,8 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
             continue
         own: MultiPolygon = region(edge) if letters.ink in unprinted else EMPTY
         for item in painted[:position]:
+            if not boxes_meet(letters.region, item.region):
+                continue
             own = union([own, item.region]) if item.ink == letters.ink else region(own.difference(item.region))
         shared = letters.region.intersection(own).area
         if shared > MERGE * letters.region.area:

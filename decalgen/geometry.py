@@ -213,6 +213,12 @@ def polygons(geometry: BaseGeometry) -> list[Polygon]:
     return [polygon for part in parts for polygon in polygons(part)]
 
 
+def boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
+    """Whether the boxes round two geometries meet; an empty one meets nothing."""
+    a, b = one.bounds, other.bounds
+    return bool(a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3])
+
+
 def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     """The union as areas: abutting cells merge, so no hairline seams are left between them."""
     return region(shapely.union_all(list(geometries)))

@@ -1,6 +1,6 @@
 """Time to write 100 000 hexagons as PDF, against joining and packing the same numbers; run by hand.
 
-    python tests/bench/export.py
+python tests/bench/export.py
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Wrongly filled glyphs, over all Latin and Cyrillic letters of all shipped faces at four settings; run by hand.
+"""Wrongly filled glyphs, over all glyphs of all shipped faces at four settings; run by hand.
 
 The suite looks at a sample of the same (tests/lettering/test_winding.py).
 """
@@ -23,7 +23,7 @@ def main() -> int:
             outline.cache_clear()
             looked += sweep.count(face)
             bad += len(found)
-            print(f"{face.name:16} {sweep.count(face):5} letters, {len(found)} wrong {found[:8]}", flush=True)
+            print(f"{face.name:16} {sweep.count(face):5} glyphs, {len(found)} wrong {found[:8]}", flush=True)
     print(f"{looked} glyphs, {bad} wrongly filled")
     return 1 if bad else 0
 

@@ -10,15 +10,17 @@ from __future__ import annotations
 import shutil
 import statistics
 import sys
+import tempfile
 import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from decalgen.lettering.faces import LetteringError, faces
+from decalgen.lettering.faces import LetteringError, face, faces
 from decalgen.lettering.match import match
 from decalgen.lettering.outlines import typeset
 from decalgen.lettering.rank import overlap_of, rank
+from tests.lettering import exported
 from tests.lettering import originals as o
 
 PLAIN = [f.name for f in faces() if f.category not in ("script", "stencil")]
@@ -56,10 +58,56 @@ def main() -> None:
         # Beside the kept ones for this run only.
         shutil.copy(extra, o.FOLDER / f"zz-{Path(extra).stem}.ttf")
     try:
-        table(sorted(p.stem for p in o.FOLDER.glob("*.ttf")))
+        targets = sorted(p.stem for p in o.FOLDER.glob("*.ttf"))
+        from_pdf(targets)
+        table(targets)
+        speed()
     finally:
         for path in o.FOLDER.glob("zz-*.ttf"):
             path.unlink()
+
+
+def from_pdf(targets: list[str]) -> None:
+    """The measures as a reader of the printed file finds them, beside the best of five weights scaled as a whole."""
+    with tempfile.TemporaryDirectory() as folder:
+        rows = exported.table(Path(folder), faces=targets)
+    print(
+        f"{len(rows)} words of {len(targets)} faces in Archivo, read off the PDF; per cent: median, nine tenths, most"
+    )
+    for name in ("scaled", "matched"):
+        cells = []
+        for measure in exported.MEASURES:
+            values = [100 * getattr(row, name)[measure] for row in rows]
+            cells.append(f"{measure} {statistics.median(values):.4f} {quantile(values, 0.9):.4f} {max(values):.4f}")
+        print(f"{name:8} | {' | '.join(cells)}")
+
+
+def speed() -> None:
+    """One word shaped and outlined, and one match, with nothing kept from before but the opened fonts."""
+    from decalgen.lettering import outlines, shaping
+
+    for name in PLAIN:
+        if not face(name).file:
+            continue
+        typeset("HARBOUR", face=name, cap_height=2.0)
+        known, new, matched = [], [], []
+        for n in range(10):
+            start = time.perf_counter()
+            typeset("HARBOUR", face=name, cap_height=2.0 + n / 100)
+            known.append(time.perf_counter() - start)
+            shaping.outline.cache_clear()
+            outlines._typeset.cache_clear()
+            start = time.perf_counter()
+            typeset("HARBOUR", face=name, cap_height=2.0)
+            new.append(time.perf_counter() - start)
+        for target in o.FACES[:7]:
+            aim = o.original(target, "HARBOUR").measured(False)
+            match.cache_clear()
+            start = time.perf_counter()
+            match("HARBOUR", aim, name)
+            matched.append(time.perf_counter() - start)
+        ms = [f"{1000 * statistics.median(v):6.2f} (most {1000 * max(v):6.2f})" for v in (known, new, matched)]
+        print(f"{name:16} ms: a word at a new size {ms[0]}, with all letters new {ms[1]}, a match {ms[2]}")
 
 
 def table(targets: list[str]) -> None:

@@ -1,7 +1,12 @@
-"""Every Latin and Cyrillic glyph of the shipped faces against skia-pathops, at several settings of each face."""
+"""Every glyph of the shipped faces against skia-pathops, at several settings of each face.
+
+Every glyph, and not those of some ranges of characters: alternates and ligatures have no character of their own, and
+Latin and Cyrillic are spread over many blocks.
+"""
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
 
 import pathops
@@ -9,11 +14,9 @@ import shapely
 import uharfbuzz as hb
 
 from decalgen.lettering.faces import Face, face_bytes
-from decalgen.lettering.shaping import Axes, checked_axes, has_glyphs, outline
+from decalgen.lettering.shaping import Axes, checked_axes, outline
 
 from . import skia
-
-SCRIPTS = ((0x41, 0x24F), (0x400, 0x4FF), (0x1E00, 0x1EFF))
 
 
 def settings(face: Face) -> list[Axes]:
@@ -31,24 +34,42 @@ def settings(face: Face) -> list[Axes]:
 
 
 def wrong(face: Face, axes: Axes, every: int = 1, start: int = 0) -> Iterator[tuple[str, float]]:
-    """Letters whose area differs from skia's by more than flattening explains, with the area in em squared."""
-    font = hb.Font(hb.Face(face_bytes(face.file)))
-    upem = font.face.upem
-    font.scale = (64 * upem, 64 * upem)
+    """Glyphs whose area differs from skia's by more than flattening explains, with the area in em squared."""
+    return (found for gid in range(start, count(face), every) if (found := wrong_glyph(face, axes, gid)) is not None)
+
+
+def wrong_glyph(face: Face, axes: Axes, gid: int) -> tuple[str, float] | None:
+    """The glyph's name and the area by which it differs; None where it is right."""
+    font = _font(face.file, axes)
+    # The scale is 64 to a font unit.
+    em = 64 * font.face.upem
+    path = pathops.Path()
+    font.draw_glyph_with_pen(gid, path.getPen())
+    theirs = shapely.transform(skia.area(path, 3.0), lambda xy: xy / em)
+    ours = outline(face.file, axes, gid, 2e-5)
+    difference = ours.symmetric_difference(theirs).area
+    # Both outlines lie within about 1e-4 em of the drawn one.
+    if difference > 2e-4 * max(ours.length, theirs.length) + 1e-6 or not ours.is_valid:
+        return font.glyph_to_string(gid), difference
+    return None
+
+
+@functools.lru_cache(maxsize=2)
+def _font(file: str, axes: Axes) -> hb.Font:
+    font = hb.Font(hb.Face(face_bytes(file)))
+    font.scale = (64 * font.face.upem, 64 * font.face.upem)
     if axes:
         font.set_variations(dict(axes))
-    letters = [c for c in sorted(has_glyphs(face.file)) if any(a <= c <= b for a, b in SCRIPTS)]
-    for code in letters[start::every]:
-        gid = font.get_nominal_glyph(code)
-        path = pathops.Path()
-        font.draw_glyph_with_pen(gid, path.getPen())
-        theirs = shapely.transform(skia.area(path, 3.0), lambda xy: xy / (64 * upem))
-        ours = outline(face.file, axes, gid, 2e-5)
-        difference = ours.symmetric_difference(theirs).area
-        # Both outlines lie within about 1e-4 em of the drawn one.
-        if difference > 2e-4 * max(ours.length, theirs.length) + 1e-6 or not ours.is_valid:
-            yield chr(code), difference
+    return font
+
+
+def gid_of(face: Face, letter: str) -> int:
+    """The glyph a character has."""
+    found = _font(face.file, ()).get_nominal_glyph(ord(letter))
+    assert found is not None
+    return found
 
 
 def count(face: Face) -> int:
-    return sum(any(a <= c <= b for a, b in SCRIPTS) for c in has_glyphs(face.file))
+    """How many glyphs there are."""
+    return int(_font(face.file, ()).face.glyph_count)

@@ -69,7 +69,7 @@ def test_hard_letters_against_skia(name: str) -> None:
 
 @pytest.mark.parametrize("name", [f.name for f in font_faces()])
 def test_a_sample_of_every_face_at_its_extremes(name: str) -> None:
-    # All glyphs at all these settings: tests/bench/glyphs.py.
+    # Every eleventh glyph, others at each setting; all of them at all settings: tests/bench/glyphs.py.
     for number, axes in enumerate(sweep.settings(face(name))):
         assert list(sweep.wrong(face(name), axes, every=11, start=number)) == []
 
@@ -77,9 +77,21 @@ def test_a_sample_of_every_face_at_its_extremes(name: str) -> None:
 def test_edges_that_all_but_coincide() -> None:
     # Roboto Flex at the far corner of its axes lays one stroke of this letter along another, a rounding error apart.
     flex = face("Roboto Flex")
-    eng = sorted(c for c in has_glyphs(flex.file) if any(a <= c <= b for a, b in sweep.SCRIPTS)).index(0x14B)
+    eng = sweep.gid_of(flex, "\u014b")
     for axes in sweep.settings(flex):
-        assert list(sweep.wrong(flex, axes, every=10_000, start=eng)) == []
+        assert sweep.wrong_glyph(flex, axes, eng) is None
+
+
+def test_a_wrong_fill_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Counters filled, as by a rule that takes every contour for ink.
+    def filled(*glyph: object) -> shapely.Geometry:
+        return shapely.MultiPolygon([shapely.Polygon(p.exterior) for p in outline(*glyph).geoms])  # type: ignore[arg-type]
+
+    plain = face("Anton")
+    gid = sweep.gid_of(plain, "O")
+    assert sweep.wrong_glyph(plain, (), gid) is None
+    monkeypatch.setattr(sweep, "outline", filled)
+    assert sweep.wrong_glyph(plain, (), gid) is not None
 
 
 def _shrunk(area: shapely.Geometry, upem: int) -> shapely.Geometry:
