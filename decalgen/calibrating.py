@@ -131,7 +131,7 @@ def _said(found: Calibration) -> list[str]:
     ]
     if found.shear is not None:
         lean, doubt = found.shear.value * 100, found.shear.expanded * 100
-        rows.insert(2, f"shear: {lean:+.3f} ± {doubt:.3f} mm in 100 mm (told, not corrected)")
+        rows.insert(2, f"shear: {lean:+.3f} ± {doubt:.3f} mm in 100 mm, corrected")
     cause = diagnose(found.x.value, found.y.value)
     if cause:
         rows.append(f"this looks as if {cause[0]}: {cause[1]}, then print and measure the target again")
@@ -145,4 +145,5 @@ def _printer_text(printer: Printer, sheet: Film, found: Calibration, tool: str, 
         f"Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
         f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
     )
-    return printer_text(replace(printer, scale_x=found.scale_x, scale_y=found.scale_y), notes)
+    x, y, shear = found.correction
+    return printer_text(replace(printer, scale_x=x, scale_y=y, shear=shear), notes)

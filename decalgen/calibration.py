@@ -1,7 +1,11 @@
 """Readings of a printed target → how a printer stretches, shears and bows, with the uncertainty of each. Pure; mm.
 
 The target is a rectangle of known sides. Its spans are measured: three across (foot, middle, head), three up (left,
-middle, right) and both diagonals. Never from paper edges: ISO 216 allows paper ±1.5 mm and more.
+middle, right) and the two diagonals of a rectangle that the instrument can reach across. Never from paper edges: ISO
+216 allows paper ±1.5 mm and more.
+
+A print is taken as an affine map: a point (x, y) from the sheet's middle lands on (x·X + lean·Y, y·Y), where what runs
+across the sheet stays level. That it may be turned on the sheet cannot be seen in lengths, and does no harm.
 
 Uncertainty by JCGM 100:2008. A caliper's own limit of error (`Instrument.limit`, a rectangular distribution: 4.3.7) is
 the same in every reading and does not shrink with their number; placing the jaws on two edges by eye does.
@@ -20,7 +24,13 @@ SPANS = ("across foot", "across middle", "across head", "up left", "up middle", 
 """The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
 
 SLIP = 0.25
-"""A reading this far from the middle one of its span, mm, was misread or misplaced (five times what the eye misses)."""
+"""A reading this far from the middle one of its span, mm, was misread or misplaced (six times what the eye misses)."""
+STRAY = 1.0
+"""A span this far from the others of its way, mm, was misread in all its readings: no printer bows by so much."""
+APART = 0.04
+"""Ratios across and up that differ by more are not believed of one reading alone."""
+MOST_SHEAR = 0.02
+"""No printer leans by more, mm a mm."""
 PLAUSIBLE = (0.90, 1.10)
 """Printers stretch by less than this; beyond it the reading or the print is of something else."""
 
@@ -45,6 +55,16 @@ class Instrument:
         """Standard uncertainty that all readings share, mm."""
         return self.limit / math.sqrt(3)
 
+    @property
+    def slip(self) -> float:
+        """A reading this far from the middle one of its span is a slip, mm."""
+        return max(SLIP, 6 * self.placing)
+
+    @property
+    def stray(self) -> float:
+        """A span this far from the others of its way is a slip, mm."""
+        return max(STRAY, 6 * self.placing)
+
 
 CALIPER = Instrument()
 """Digital caliper of 150 mm: DIN 862 allows 0.03 mm beyond the short range; two edges judged to ±0.05 mm each by eye
@@ -56,22 +76,30 @@ INSTRUMENTS = {CALIPER.name: CALIPER, RULE.name: RULE}
 
 @dataclass(frozen=True)
 class Target:
-    """The sides of the target, mm: as long as sheet, margins and instrument allow."""
+    """The sides of the target, mm: as long as sheet, margins and instrument allow. ``inner``: the sides of the
+    rectangle whose diagonals are measured; None: the target itself."""
 
     width: float
     height: float
+    inner: tuple[float, float] | None = None
+
+    @property
+    def diagonal(self) -> tuple[float, float]:
+        """The sides of the rectangle whose diagonals are measured, mm."""
+        return self.inner or (self.width, self.height)
 
     def asked(self, span: str) -> float:
         """The true length of a span, mm."""
         if span in ("rising", "falling"):
-            return math.hypot(self.width, self.height)
+            return math.hypot(*self.diagonal)
         return self.width if span.startswith("across") else self.height
 
 
 def target(width: float, height: float, instrument: Instrument = CALIPER) -> Target:
     """The target for a printable area of ``width`` × ``height`` mm.
 
-    Sides are whole tens, at most 10 mm short of the instrument; diagonals longer than it are left out on reading.
+    Sides are whole tens, at least 10 mm short of the instrument. Diagonals too long for it give way to those of an
+    inner rectangle of 3 to 4, so that they are whole millimetres.
     Raises CalibrationError for an area too small to say anything.
     """
     room = instrument.longest - 10.0
@@ -81,7 +109,12 @@ def target(width: float, height: float, instrument: Instrument = CALIPER) -> Tar
             f"a printable area of {width:g} × {height:g} mm is too small to calibrate with",
             fix="print the target on a larger sheet of the same film",
         )
-    return Target(sides[0], sides[1])
+    wide, high = sides
+    if math.hypot(wide, high) <= room:
+        return Target(wide, high)
+    long, short = max(sides), min(sides)
+    part = math.floor(min(room / 5, long / 4, short / 3))
+    return Target(wide, high, (3.0 * part, 4.0 * part) if high >= wide else (4.0 * part, 3.0 * part))
 
 
 @dataclass(frozen=True)
@@ -99,8 +132,9 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Calibration:
-    """How the printer prints: ``x``/``y`` printed over asked; ``shear`` how far a vertical leans to the right a mm of
-    height (told); ``bow`` how much longer the middle span is than the outer ones, mm (only told)."""
+    """How the printer prints: ``x``/``y`` printed over asked, along x and y; ``shear`` how far a vertical leans to the
+    right a mm of asked height, None where no diagonals were read; ``bow`` how much longer the middle span is than the
+    outer ones, mm (only told)."""
 
     x: Estimate
     y: Estimate
@@ -111,40 +145,45 @@ class Calibration:
     findings: tuple[Finding, ...]
 
     @property
-    def scale_x(self) -> float:
-        """What every x is multiplied by on printing."""
-        return 1 / self.x.value
-
-    @property
-    def scale_y(self) -> float:
-        """What every y is multiplied by on printing."""
-        return 1 / self.y.value
+    def correction(self) -> tuple[float, float, float]:
+        """What undoes it: scale in x, scale in y, and how far x moves a mm of height."""
+        lean = self.shear.value if self.shear else 0.0
+        return inverse(self.x.value, self.y.value, lean)
 
     def size_error(self, length: float) -> float:
         """U (k = 2) of a size of ``length`` mm printed with this calibration, mm: the larger of both ways."""
         return 2 * length * max(self.x.u, self.y.u)
 
 
+def inverse(x: float, y: float, shear: float) -> tuple[float, float, float]:
+    """Scale in x, scale in y and shear of the map that undoes (x·X + shear·Y, y·Y)."""
+    return 1 / x, 1 / y, -shear / (x * y)
+
+
 def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER) -> Calibration:
     """The calibration that some readings give.
 
     ``readings``: for each span of `SPANS` any number of readings, mm; at least one span each way. A slip (a reading
-    far from the others of its span) is left out and reported. Raises CalibrationError for readings that cannot be of
-    this target, with what probably happened.
+    far from the others of its span, a span far from the others of its way) is left out and reported. Raises
+    CalibrationError for readings that cannot be of this target, with what probably happened.
     """
     for span in readings:
         if span not in SPANS:
             raise CalibrationError(f"there is no span '{span}'", fix="use one of: " + ", ".join(SPANS))
     findings: list[Finding] = []
-    kept = {span: _without_slips(span, readings[span], findings) for span in SPANS if readings.get(span)}
-    across = [span for span in kept if span.startswith("across")]
-    up = [span for span in kept if span.startswith("up")]
-    if not across or not up:
+    kept = {span: _without_slips(span, readings[span], instrument, findings) for span in SPANS if readings.get(span)}
+    if not any(span.startswith("across") for span in kept) or not any(span.startswith("up") for span in kept):
         raise CalibrationError("spans are missing", fix="measure at least one span across and one up")
     _plausible(kept, asked)
+    across = _without_strays(kept, "across", instrument, findings)
+    up = _without_strays(kept, "up", instrument, findings)
     x = _stretch([kept[s] for s in across], asked.width, instrument)
-    y = _stretch([kept[s] for s in up], asked.height, instrument)
-    shear = _shear(kept, asked, x.value, y.value, instrument)
+    side = _stretch([kept[s] for s in up], asked.height, instrument)
+    _not_ten_out(kept, {"across": (x.value, across), "up": (side.value, up)}, asked)
+    _diagonals_fit(kept, asked, x.value, side.value, instrument, findings)
+    shear = _shear(kept, asked, x.value, instrument)
+    # A leaning side is a little longer than it is high.
+    y = Estimate(math.sqrt(side.value**2 - shear.value**2), side.u) if shear else side
     return Calibration(
         x,
         y,
@@ -156,12 +195,12 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     )
 
 
-def _without_slips(span: str, values: Sequence[float], findings: list[Finding]) -> list[float]:
+def _without_slips(span: str, values: Sequence[float], instrument: Instrument, findings: list[Finding]) -> list[float]:
     for value in values:
         if not math.isfinite(value) or value <= 0:
             raise CalibrationError(f"{span}: {value!r} is no length", fix="write it in mm, such as 99.85")
     middle = median(values)
-    kept = [value for value in values if abs(value - middle) <= SLIP]
+    kept = [value for value in values if abs(value - middle) <= instrument.slip]
     for value in values:
         if value not in kept:
             findings.append(
@@ -170,7 +209,7 @@ def _without_slips(span: str, values: Sequence[float], findings: list[Finding]) 
                     "slip",
                     span,
                     f"the reading {value:.2f} mm is {abs(value - middle):.2f} mm off the others and is left out",
-                    "measure it again",
+                    _fix_of(abs(value - middle)),
                 )
             )
     if not kept:
@@ -179,6 +218,84 @@ def _without_slips(span: str, values: Sequence[float], findings: list[Finding]) 
             fix="measure this span again, three times",
         )
     return kept
+
+
+def _fix_of(off: float) -> str:
+    """What to do about a reading that is off."""
+    if abs(off - 10) <= 0.5:
+        return "it looks 10 mm out: read the scale again"
+    return "measure it again"
+
+
+def _without_strays(
+    kept: dict[str, list[float]], way: str, instrument: Instrument, findings: list[Finding]
+) -> list[str]:
+    """The spans of one way; one far from two others is taken out of ``kept`` and reported.
+
+    Raises CalibrationError where two spans contradict each other and no third one decides.
+    """
+    spans = [span for span in kept if span.startswith(way)]
+    read = [median(kept[span]) for span in spans]
+    middle = median(read)
+    far = [span for span, value in zip(spans, read, strict=True) if abs(value - middle) > instrument.stray]
+    if len(far) > 1 or (len(spans) == 2 and abs(read[0] - read[1]) > instrument.stray):
+        told = ", ".join(f"{span} {median(kept[span]):.2f} mm" for span in spans)
+        raise CalibrationError(f"the spans do not agree: {told}", fix="one of them is misread: measure them again")
+    for span in far:
+        off = abs(median(kept.pop(span)) - middle)
+        findings.append(
+            Finding("warning", "slip", span, f"it reads {off:.2f} mm off its neighbours and is left out", _fix_of(off))
+        )
+    return [span for span in spans if span not in far]
+
+
+def _not_ten_out(
+    kept: Mapping[str, Sequence[float]], ways: Mapping[str, tuple[float, Sequence[str]]], asked: Target
+) -> None:
+    """Raises CalibrationError where a span that nothing else bears out is far from what the other way says."""
+    if abs(ways["across"][0] - ways["up"][0]) <= APART:
+        return
+    for way, (ratio, spans) in ways.items():
+        if len(spans) > 1:
+            continue
+        (other,) = (value for name, (value, _) in ways.items() if name != way)
+        span, length = spans[0], asked.asked(spans[0])
+        off = (ratio - other) * length
+        why = "it looks 10 mm out" if abs(abs(off) - 10) <= 0.02 * length else "no other span bears it out"
+        raise CalibrationError(
+            f"{span}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans lead to expect: "
+            + why,
+            fix="measure it again, and its neighbours too; if the print is like that, put its scaling right first",
+        )
+
+
+def _diagonals_fit(
+    kept: dict[str, list[float]], asked: Target, x: float, y: float, instrument: Instrument, findings: list[Finding]
+) -> None:
+    """Takes diagonals out of ``kept`` that do not belong to sides of these ratios, and reports them.
+
+    In a parallelogram d₁² + d₂² = 2(a² + b²), whatever it leans (the parallelogram law).
+    """
+    if "rising" not in kept or "falling" not in kept:
+        return
+    one, two = (sum(kept[s]) / len(kept[s]) for s in ("rising", "falling"))
+    wide, high = asked.diagonal
+    mean, wanted = math.sqrt((one**2 + two**2) / 2), math.hypot(x * wide, y * high)
+    lean = (one**2 - two**2) / (4 * wide * high * x)
+    if abs(mean - wanted) <= instrument.stray and abs(lean) <= MOST_SHEAR:
+        return
+    for span, value in (("rising", one), ("falling", two)):
+        kept.pop(span)
+        findings.append(
+            Finding(
+                "warning",
+                "slip",
+                span,
+                f"{value:.2f} mm does not go with the sides, which make it about {wanted:.2f} mm; both diagonals are "
+                "left out, so shear is not known",
+                _fix_of(abs(value - wanted)),
+            )
+        )
 
 
 def _plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
@@ -207,14 +324,13 @@ def _stretch(spans: Sequence[Sequence[float]], length: float, instrument: Instru
     return Estimate(sum(means) / len(means) / length, u / length)
 
 
-def _shear(
-    kept: Mapping[str, Sequence[float]], asked: Target, x: float, y: float, instrument: Instrument
-) -> Estimate | None:
+def _shear(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrument: Instrument) -> Estimate | None:
     """(d₁² − d₂²)/(4·X·Y·sx): a lean to the right lengthens the rising diagonal. The shared error cancels nearly."""
     if "rising" not in kept or "falling" not in kept:
         return None
     one, two = (sum(kept[s]) / len(kept[s]) for s in ("rising", "falling"))
-    scale = 4 * asked.width * asked.height * x
+    wide, high = asked.diagonal
+    scale = 4 * wide * high * x
     placing = [instrument.placing / math.sqrt(len(kept[s])) for s in ("rising", "falling")]
     shared = instrument.systematic * abs(one - two)
     u = 2 * math.hypot(one * placing[0], two * placing[1], shared) / scale

@@ -24,6 +24,7 @@ def final(layout: Layout, title: str, date: str | None) -> Document:
         keywords=(f"layout {layout.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
+        shear=printer.shear,
     )
 
 

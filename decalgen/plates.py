@@ -184,6 +184,7 @@ class Run:
             keywords=(f"layout {self.layout.digest[:16]}",),
             date=date,
             scale=(self.printer.scale_x, self.printer.scale_y),
+            shear=self.printer.shear,
         )
 
 

@@ -48,6 +48,7 @@ def proof(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> 
         keywords=(f"layout {layout.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
+        shear=printer.shear,
     )
 
 

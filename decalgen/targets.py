@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import math
+
 from decalgen import look
 from decalgen.calibration import SPANS, Target
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document
 
 TICK = 5.0
-STUB = 0.1
 HOW = (
     "Printed without any correction. Print at 100 %, never “fit to page”. Measure from the middle of one cross to the "
-    "middle of the other, each span three times, with a caliper. Never measure from the paper's edges. Then: "
-    "decalgen calibrate read."
+    "middle of the other, each span three times. Never measure from the paper's edges. Then: decalgen calibrate read."
+)
+SLANTED = (
+    "The diagonals run between the slanted crosses: rising from the lower left to the upper right, falling from the "
+    "upper left to the lower right."
 )
 
 
@@ -33,9 +37,14 @@ def target_page(
         for y in (y0, ym, y1):
             sheaf.line(((x - TICK / 2, y), (x + TICK / 2, y)), look.LINE_MARK)
             sheaf.line(((x, y - TICK / 2), (x, y + TICK / 2)), look.LINE_MARK)
-    for x, y in ((x0, y0), (x1, y0), (x0, y1), (x1, y1)):
-        # Only the ends of the diagonals: whole ones would run through the text.
-        sheaf.line(((x, y), (x + (xm - x) * STUB, y + (ym - y) * STUB)), 0.05, look.QUIET)
+    wide, high = asked.diagonal
+    size = math.hypot(wide, high)
+    for across, up in ((-1, -1), (1, -1), (-1, 1), (1, 1)):
+        # Only the ends of the diagonals: whole ones would run through the text. Slanted crosses, to be told apart.
+        x, y = xm + across * wide / 2, ym + up * high / 2
+        dx, dy = across * wide / size, up * high / size
+        sheaf.line(((x + dx * TICK, y + dy * TICK), (x - dx * TICK, y - dy * TICK)), look.LINE_MARK)
+        sheaf.line(((x - dy * TICK, y + dx * TICK), (x + dy * TICK, y - dx * TICK)), look.LINE_MARK)
     figures = {
         "across foot": (x0 + 3, y0 + 1.2, 0.0),
         "across middle": (x0 + 3, ym + 1.2, 0.0),
@@ -48,6 +57,9 @@ def target_page(
         x, y, turn = figures[span]
         sheaf.text(x, y, f"{span} {asked.asked(span):g} mm", look.TYPE_SMALL, turn=turn)
     sheaf.text(xm + 3, ym - 4, f"diagonals {asked.asked('rising'):.2f} mm", look.TYPE_SMALL)
-    sheaf.text(x0 + 9, y1 - 14, name, look.TYPE_BODY, bold=True)
-    sheaf.paragraph(x0 + 9, y1 - 19, asked.width / 2 - 12, HOW, look.TYPE_SMALL)
+    # Below the slanted crosses, which stand a little inside where the diagonals are those of an inner rectangle.
+    below = y1 - (asked.height - high) / 2 - (14 if asked.inner is None else 10)
+    sheaf.text(x0 + 9, below, name, look.TYPE_BODY, bold=True)
+    sheaf.paragraph(x0 + 9, below - 5, asked.width / 2 - 12, HOW, look.TYPE_SMALL)
+    sheaf.paragraph(xm + 3, below - 5, asked.width / 2 - 12, SLANTED, look.TYPE_SMALL)
     return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")

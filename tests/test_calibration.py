@@ -27,17 +27,22 @@ def spans(x: float, y: float, shear: float = 0.0, asked: Target = ASKED) -> dict
     w, h = x * asked.width, y * asked.height
     lean = shear * asked.height
     found = {span: w if span.startswith("across") else math.hypot(h, lean) for span in SPANS}
-    found["rising"], found["falling"] = math.hypot(w + lean, h), math.hypot(w - lean, h)
+    wide, high = x * asked.diagonal[0], y * asked.diagonal[1]
+    lean = shear * asked.diagonal[1]
+    found["rising"], found["falling"] = math.hypot(wide + lean, high), math.hypot(wide - lean, high)
     return found
 
 
 def test_exact_readings_give_the_ratios_and_the_shear_back() -> None:
     found = calibrate({span: [value] * 3 for span, value in spans(0.9972, 1.0031, 0.0015).items()}, ASKED)
     assert found.x.value == pytest.approx(0.9972, abs=1e-9)
-    assert found.y.value == pytest.approx(1.0031, abs=2e-6)  # a leaning side is a little longer than its height
+    assert found.y.value == pytest.approx(1.0031, abs=1e-9)
     assert found.shear is not None and found.shear.value == pytest.approx(0.0015, abs=1e-9)
     assert (found.bow_x, found.bow_y) == pytest.approx((0, 0), abs=1e-9)
-    assert found.scale_x * found.x.value == pytest.approx(1)
+    sx, sy, lean = found.correction
+    assert sx * found.x.value == pytest.approx(1) and sy * found.y.value == pytest.approx(1)
+    # What the correction moves to the right, the printer moves back: x·lean + shear·sy = 0.
+    assert found.x.value * lean + found.shear.value * sy == pytest.approx(0, abs=1e-12)
     assert found.findings == () and found.readings == 24
 
 
@@ -54,31 +59,32 @@ def test_the_uncertainty_of_three_readings_a_span() -> None:
 
 
 def simulated(
-    rng: random.Random, instrument: Instrument
+    rng: random.Random, instrument: Instrument, asked: Target
 ) -> tuple[dict[str, list[float]], tuple[float, float, float], str]:
     """Three noisy readings a span, one of them at least 0.5 mm off; the truth; the span that holds the slip."""
     truth = (rng.uniform(0.96, 1.03), rng.uniform(0.96, 1.03), rng.uniform(-0.003, 0.003))
     shared = rng.uniform(-instrument.limit, instrument.limit)
     readings = {
         span: [value + shared + rng.gauss(0, instrument.placing) for _ in range(3)]
-        for span, value in spans(*truth).items()
+        for span, value in spans(*truth, asked).items()
     }
     bad = rng.choice(SPANS)
     readings[bad][rng.randrange(3)] += rng.choice([-1, 1]) * rng.uniform(0.5, 3.0)
     return readings, truth, bad
 
 
-def test_the_stated_uncertainty_covers_the_truth_and_every_slip_is_reported() -> None:
+@pytest.mark.parametrize("asked", [ASKED, Target(120.0, 140.0, (84.0, 112.0))], ids=["whole", "inner"])
+def test_the_stated_uncertainty_covers_the_truth_and_every_slip_is_reported(asked: Target) -> None:
     rng = random.Random(20261125)
     inside = {"x": 0, "y": 0, "shear": 0}
     runs = 1000
     for _ in range(runs):
-        readings, (x, y, shear), bad = simulated(rng, CALIPER)
-        found = calibrate(readings, ASKED)
+        readings, (x, y, shear), bad = simulated(rng, CALIPER, asked)
+        found = calibrate(readings, asked)
         assert [f.subject for f in found.findings] == [bad]
         assert found.shear is not None
         inside["x"] += abs(found.x.value - x) <= found.x.expanded
-        inside["y"] += abs(found.y.value - math.hypot(y, shear)) <= found.y.expanded
+        inside["y"] += abs(found.y.value - y) <= found.y.expanded
         inside["shear"] += abs(found.shear.value - shear) <= found.shear.expanded
     for share in inside.values():
         assert 0.93 <= share / runs <= 0.98, inside
@@ -115,6 +121,49 @@ def test_swapped_spans_are_noticed_where_the_sides_differ() -> None:
         calibrate(readings, asked)
 
 
+def exact(asked: Target = ASKED) -> dict[str, list[float]]:
+    return {span: [value] * 3 for span, value in spans(0.998, 1.001, 0.001, asked).items()}
+
+
+@pytest.mark.parametrize("span", SPANS[:6])
+@pytest.mark.parametrize("off", [10.0, -10.0])
+def test_a_span_read_ten_millimetres_out_in_all_its_readings_is_left_out(span: str, off: float) -> None:
+    readings = exact()
+    readings[span] = [value + off for value in readings[span]]
+    found = calibrate(readings, ASKED)
+    (slip,) = found.findings
+    assert slip.subject == span and "10.00 mm off" in slip.message and "10 mm out" in slip.fix
+    assert (found.x.value, found.y.value) == pytest.approx((0.998, 1.001), abs=1e-9)
+
+
+def test_one_of_two_spans_ten_out_is_refused() -> None:
+    readings = {"across foot": [129.7], "across head": [119.7], "up left": [140.1]}
+    with pytest.raises(CalibrationError, match=r"the spans do not agree: across foot 129\.70 mm"):
+        calibrate(readings, ASKED)
+
+
+@pytest.mark.parametrize("span", ["rising", "falling"])
+def test_a_diagonal_ten_out_is_left_out_with_the_other(span: str) -> None:
+    readings = exact()
+    readings[span] = [value + 10 for value in readings[span]]
+    found = calibrate(readings, ASKED)
+    assert {f.subject for f in found.findings} == {"rising", "falling"} and found.shear is None
+    assert found.correction[2] == 0
+
+
+@pytest.mark.parametrize(("span", "value"), [("across foot", 119.8), ("up left", 150.2)])
+def test_a_lone_span_ten_out_is_refused(span: str, value: float) -> None:
+    readings = {"across foot": [129.8], "up left": [140.2]} | {span: [value]}
+    with pytest.raises(CalibrationError, match="looks 10 mm out"):
+        calibrate(readings, ASKED)
+
+
+def test_a_rule_is_allowed_its_coarser_readings() -> None:
+    readings = {"across foot": [130.0, 130.5, 129.5], "up left": [140.0]}
+    assert calibrate(readings, ASKED, RULE).findings == ()
+    assert len(calibrate(readings, ASKED).findings) == 2
+
+
 def test_readings_that_do_not_agree_or_are_no_lengths_are_refused() -> None:
     for values, why in (([129.0, 131.0], "do not agree"), ([-1.0], "no length"), ([math.nan], "no length")):
         readings = {name: [length] for name, length in spans(1, 1).items()} | {"across foot": values}
@@ -127,9 +176,17 @@ def test_readings_that_do_not_agree_or_are_no_lengths_are_refused() -> None:
 
 
 def test_the_target_fits_the_sheet_and_the_instrument() -> None:
-    assert target(138.0, 195.0) == Target(120.0, 140.0)  # A5, a caliper of 150 mm
-    assert target(200.0, 287.0) == Target(140.0, 140.0)
-    assert target(200.0, 287.0, RULE) == Target(180.0, 270.0)
+    assert target(138.0, 195.0) == Target(120.0, 140.0, (84.0, 112.0))  # A5, a caliper of 150 mm
+    assert target(200.0, 287.0) == Target(140.0, 140.0, (84.0, 112.0))
+    assert target(287.0, 200.0) == Target(140.0, 140.0, (84.0, 112.0))
+    assert target(200.0, 287.0, RULE) == Target(180.0, 270.0, (174.0, 232.0))
+    assert target(98.0, 70.0) == Target(80.0, 50.0)
+    for size in ((138.0, 195.0), (195.0, 138.0), (200.0, 287.0), (287.0, 410.0), (90.0, 300.0), (60.0, 70.0)):
+        for tool in (CALIPER, RULE):
+            made = target(*size, tool)
+            # Every span can be reached with 10 mm to spare, and stays inside the sheet.
+            assert max(made.asked(span) for span in SPANS) <= tool.longest - 10
+            assert made.diagonal[0] <= made.width <= size[0] and made.diagonal[1] <= made.height <= size[1]
     with pytest.raises(CalibrationError, match="too small"):
         target(50.0, 80.0)
 

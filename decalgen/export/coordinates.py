@@ -19,13 +19,16 @@ from numpy.typing import NDArray
 
 from decalgen.errors import DecalgenError
 from decalgen.geometry import SLIVER, Matrix, Outline, Region
-from decalgen.picture import Fill, Line, Path, Use
+from decalgen.picture import Document, Fill, Line, Page, Path, Use
 
 Numbers = NDArray[np.float64]
 
 DECIMALS = 5
 FARTHEST = 20_000.0
 """No point may lie farther from the page's corner, mm: a picture with such a point is a mistake."""
+
+MOST_SHEAR = 0.1
+"""No printer leans by more, mm a mm."""
 
 NUDGE = 0.0005
 """Half a micrometre: see `Rings.five_sided`."""
@@ -158,8 +161,15 @@ def flattened(outline: Outline) -> list[tuple[float, float]]:
     return points
 
 
-def about_centre(width: float, height: float, scale: tuple[float, float]) -> Matrix:
-    """A printer's correction: scaled about the centre of a page of ``width`` × ``height`` mm.
+def correction(document: Document, page: Page) -> Matrix:
+    """What the printer's profile does to a page, last of all: the page's own correction, or the document's."""
+    x, y, shear = page.correction or (*document.scale, document.shear)
+    return about_centre(page.width, page.height, (x, y), shear)
+
+
+def about_centre(width: float, height: float, scale: tuple[float, float], shear: float = 0.0) -> Matrix:
+    """A printer's correction: scaled and sheared about the centre of a page of ``width`` × ``height`` mm. ``shear``:
+    how far x moves a millimetre of height.
 
     Raises DecalgenError for a page without size and for a correction no printer needs.
     """
@@ -175,7 +185,12 @@ def about_centre(width: float, height: float, scale: tuple[float, float]) -> Mat
             f"a printer cannot need a correction of {x} × {y}",
             fix="measure the target again and calibrate anew",
         )
-    return (x, 0.0, 0.0, y, width / 2 * (1 - x), height / 2 * (1 - y))
+    if not -MOST_SHEAR <= shear <= MOST_SHEAR:
+        raise DecalgenError(
+            f"a printer cannot need a correction of shear by {shear}",
+            fix="measure the diagonals of the target again and calibrate anew",
+        )
+    return (x, 0.0, shear, y, width / 2 * (1 - x) - shear * height / 2, height / 2 * (1 - y))
 
 
 def check_colour(colour: str) -> tuple[int, int, int]:

@@ -39,13 +39,13 @@ def render(document: Document) -> list[bytes]:
     from decalgen.export.pdf import check
 
     check(document)
-    return [_file(page, document.scale) for page in document.pages]
+    return [_file(document, page) for page in document.pages]
 
 
-def _file(page: Page, scale: tuple[float, float]) -> bytes:
-    from decalgen.export.coordinates import Symbols, about_centre
+def _file(document: Document, page: Page) -> bytes:
+    from decalgen.export.coordinates import Symbols, correction
 
-    matrix = about_centre(page.width, page.height, scale)
+    matrix = correction(document, page)
     symbols = Symbols()
     found = [
         (LAYERS[layer.purpose], closed, vertices)

@@ -36,7 +36,7 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
     file = PdfFile((1, 7))
     writer = _Writer(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
     for page in document.pages:
-        writer.page(page, document.scale)
+        writer.page(document, page)
     info = information(document)
     file.identify(repr(sorted(info.items())).encode("utf-8", "replace"))
     preferences = {"PrintScaling": "/None", "PickTrayByPDFSize": "true", "DisplayDocTitle": "true"}
@@ -94,15 +94,14 @@ def pdf_date(date: str) -> str:
     return f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
 
 
-def boxes(page: Page, scale: tuple[float, float]) -> dict[str, Any]:
+def boxes(page: Page, matrix: Matrix) -> dict[str, Any]:
     """MediaBox, CropBox, BleedBox and TrimBox in points, each inside the one before it.
 
-    The media is the paper and keeps its size; trim and bleed move with the printer's correction.
+    The media is the paper and keeps its size; trim and bleed move with ``matrix``, the printer's correction.
     """
-    from decalgen.export.coordinates import about_centre, numbers
+    from decalgen.export.coordinates import numbers
     from decalgen.export.pdf_content import POINTS
 
-    matrix = about_centre(page.width, page.height, scale)
     media = (0.0, 0.0, page.width, page.height)
     trim = _moved(matrix, page.trim, media) if page.trim else None
     bleed = _moved(matrix, page.bleed, media) if page.bleed else None
@@ -123,14 +122,15 @@ def boxes(page: Page, scale: tuple[float, float]) -> dict[str, Any]:
 
 
 def _moved(matrix: Matrix, box: Box, media: Box) -> Box:
-    """A box under a matrix without rotation, cut to the media."""
+    """The box round a box under a matrix without rotation, cut to the media."""
     from decalgen.export.coordinates import settle
 
     settle(box)
-    a, _, _, d, e, f = matrix
-    x0, x1 = (min(max(a * x + e, media[0]), media[2]) for x in (box[0], box[2]))
+    a, _, c, d, e, f = matrix
+    low, high = sorted((c * box[1], c * box[3]))
+    x0, x1 = (min(max(x, media[0]), media[2]) for x in (a * box[0] + low + e, a * box[2] + high + e))
     y0, y1 = (min(max(d * y + f, media[1]), media[3]) for y in (box[1], box[3]))
-    if x1 <= x0 or y1 <= y0:
+    if box[2] <= box[0] or x1 <= x0 or y1 <= y0:
         raise DecalgenError(
             f"the area {box} mm is empty or off the page",
             fix="put it inside the page, left before right, low before high",
@@ -151,13 +151,14 @@ class _Writer:
         self._forms: dict[str, tuple[str, Any] | None] = {}
         self._opacities: dict[str, Any] = {}
 
-    def page(self, page: Page, scale: tuple[float, float]) -> None:
-        """A page with everything on it."""
-        from decalgen.export.coordinates import about_centre, numbers
+    def page(self, document: Document, page: Page) -> None:
+        """A page with everything on it, under the printer's correction."""
+        from decalgen.export.coordinates import correction, numbers
         from decalgen.export.pdf_content import POINTS, rgb
         from decalgen.export.pdf_file import dictionary
 
-        found = boxes(page, scale)
+        corrected = correction(document, page)
+        found = boxes(page, corrected)
         items: list[Item] = [item for layer in page.layers for item in layer.items]
         used: dict[str, Any] = {}
         content = self._content(used)
@@ -165,7 +166,7 @@ class _Writer:
         if page.ground:
             content.text(f"{POINTS:.10f} 0 0 {POINTS:.10f} 0 0 cm")
             content.text(f"{rgb(page.ground)} rg\n0 0 {numbers((page.width, page.height))} re f\nQ q")
-        matrix = tuple(value * POINTS for value in about_centre(page.width, page.height, scale))
+        matrix = tuple(value * POINTS for value in corrected)
         content.text(f"{numbers(matrix, 10)} cm")
         content.items(items)
         content.text("Q")

@@ -148,12 +148,12 @@ class _Writer:
 
     def page(self, page: Page) -> None:
         """A page with everything on it but its ground."""
-        from decalgen.export.coordinates import numbers
+        from decalgen.export.coordinates import about_centre, numbers
         from decalgen.export.pdf import boxes
         from decalgen.export.pdf_content import POINTS
         from decalgen.export.pdf_file import dictionary
 
-        found = boxes(page, (1.0, 1.0))
+        found = boxes(page, about_centre(page.width, page.height, (1.0, 1.0)))
         used: dict[str, Any] = {}
         content = self._content(used)
         content.text(f"q {numbers((POINTS, 0, 0, POINTS, 0, 0), 10)} cm")

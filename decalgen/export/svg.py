@@ -50,11 +50,9 @@ class _Drawing:
     def __init__(self, document: Document, count: int, page: Page) -> None:
         import svgwrite
 
-        from decalgen.export.coordinates import Symbols, about_centre, check_colour, number
+        from decalgen.export.coordinates import Symbols, check_colour, correction, number
 
-        correction = about_centre(page.width, page.height, document.scale)
-        self._matrix = multiply((1.0, 0.0, 0.0, -1.0, 0.0, page.height), correction)
-        self._scale = document.scale
+        self._matrix = multiply((1.0, 0.0, 0.0, -1.0, 0.0, page.height), correction(document, page))
         self._symbols = Symbols()
         width, height = number(page.width), number(page.height)
         self._root = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
@@ -72,7 +70,7 @@ class _Drawing:
             group = svgwrite.container.Group(debug=False, id=f"layer-{index}-{identifier(layer.name)}".rstrip("-"))
             group["data-purpose"] = layer.purpose
             group["data-name"] = plain(layer.name)
-            self._items(group, layer.items, self._matrix, self._scale)
+            self._items(group, layer.items, self._matrix)
             self._root.add(group)
 
     def data(self) -> bytes:
@@ -87,8 +85,8 @@ class _Drawing:
 
         return svgwrite.path.Path(d, debug=False, **attributes)
 
-    def _items(self, group: Any, items: Sequence[Item], matrix: Matrix, scale: tuple[float, float]) -> None:
-        """Adds items under a matrix that turns y over and scales by ``scale``."""
+    def _items(self, group: Any, items: Sequence[Item], matrix: Matrix) -> None:
+        """Adds items under a matrix that turns y over."""
         from decalgen.export.coordinates import rings
 
         found = rings([item.region for item in items if isinstance(item, Fill)]).moved(matrix)
@@ -102,7 +100,7 @@ class _Drawing:
             elif isinstance(item, Use):
                 self._use(group, item, matrix)
             else:
-                self._line(group, item, matrix, scale)
+                self._line(group, item, matrix)
 
     def _fill(self, item: Fill, d: str) -> Any:
         from decalgen.export.coordinates import check_colour, check_opacity, number
@@ -116,7 +114,7 @@ class _Drawing:
             made["fill-opacity"] = number(check_opacity(item.opacity), 4)
         return made
 
-    def _line(self, group: Any, item: Line | Path, matrix: Matrix, scale: tuple[float, float]) -> None:
+    def _line(self, group: Any, item: Line | Path, matrix: Matrix) -> None:
         from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, settle
 
         points = checked_points(item)
@@ -124,7 +122,7 @@ class _Drawing:
             return
         check_colour(item.colour)
         if isinstance(item, Path):
-            d = _arcs(item.outline.segments, matrix, scale)
+            d = _arcs(item.outline.segments, matrix)
         else:
             moved = settle([apply(matrix, (x, y)) for x, y in points.tolist()])
             template = f"M{PLACE} {PLACE}" + f"L{PLACE} {PLACE}" * (len(moved) - 1) + ("Z" if item.closed else "")
@@ -144,7 +142,7 @@ class _Drawing:
         if self._symbols.add(item):
             # Without `overflow` a symbol is cut off left of and above its own origin.
             symbol = svgwrite.container.Symbol(debug=False, id=f"symbol-{key}", overflow="visible")
-            self._items(symbol, item.symbol.items, TURNED, (1.0, 1.0))
+            self._items(symbol, item.symbol.items, TURNED)
             self._root.defs.add(symbol)
         settle(item.matrix)
         placed = svgwrite.container.Use(f"#symbol-{key}", debug=False)
@@ -162,21 +160,36 @@ def _outlines(found: Rings, fill: int) -> str:
     return template % tuple(points.ravel().tolist())
 
 
-def _arcs(segments: Sequence[Segment], matrix: Matrix, scale: tuple[float, float]) -> str:
+def _arcs(segments: Sequence[Segment], matrix: Matrix) -> str:
     """Straight and arc segments as path data; half turns at most, so that no arc is ambiguous."""
     from decalgen.export.coordinates import number, numbers
 
     def at(point: tuple[float, float]) -> str:
         return numbers(apply(matrix, point))
 
+    long, short, turn = ellipse(matrix)
     parts = ["M" + at(segments[0].start)]
     for segment in segments:
         if segment.centre is None:
             parts.append("L" + at(segment.end))
             continue
         radius = math.dist(segment.start, segment.centre)
-        radii = f"{number(radius * scale[0])} {number(radius * scale[1])}"
+        radii = f"{number(radius * long)} {number(radius * short)} {number(turn)}"
         # Seen with y downward an anticlockwise arc has the negative angle direction.
         sweep = "0" if segment.anticlockwise else "1"
-        parts += [f"A{radii} 0 0 {sweep} {at(part.end)}" for part in half_turns(segment)]
+        parts += [f"A{radii} 0 {sweep} {at(part.end)}" for part in half_turns(segment)]
     return "".join(parts) + "Z"
+
+
+def ellipse(matrix: Matrix) -> tuple[float, float, float]:
+    """What a circle of radius 1 becomes under a matrix: both half axes, and how far the first is turned from the x
+    axis, degrees. A printer that leans makes an ellipse of it that does not stand upright.
+    """
+    a, b, c, d, _, _ = matrix
+    if b == c == 0:
+        return abs(a), abs(d), 0.0
+    # The axes are the eigenvectors of the matrix times its transpose.
+    xx, xy, yy = a * a + c * c, a * b + c * d, b * b + d * d
+    mean, reach = (xx + yy) / 2, math.hypot((xx - yy) / 2, xy)
+    turn = math.degrees(math.atan2(2 * xy, xx - yy)) / 2
+    return math.sqrt(mean + reach), math.sqrt(max(mean - reach, 0.0)), turn

@@ -189,6 +189,7 @@ class PrinterEntry:
     ] = (10.0, 10.0, 10.0, 10.0)
     scale_x: Annotated[float, mark.Number("correction across", 0.8, 1.25)] = 1.0
     scale_y: Annotated[float, mark.Number("correction along", 0.8, 1.25)] = 1.0
+    shear: Annotated[float, mark.Number("how far to lean what is upright, mm a mm", -0.05, 0.05)] = 0.0
     dpi: Annotated[int, mark.Count("dots to the inch", least=72, most=10_000)] = 600
     white: Annotated[bool, mark.Flag("it prints white")] = False
     misregister: Annotated[float, mark.Length("how far passes miss each other", 0.0, 5.0)] = 0.15

@@ -128,6 +128,7 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         margins=(left, right, bottom, top),
         scale_x=entry.scale_x,
         scale_y=entry.scale_y,
+        shear=entry.shear,
         dpi=entry.dpi,
         white=entry.white,
         misregister=entry.misregister,

@@ -181,7 +181,8 @@ class Film:
 @dataclass(frozen=True)
 class Printer:
     """A printer profile. Margins (left, right, bottom, top) are the unprintable edges, mm. ``scale_x``/``scale_y``
-    multiply every coordinate, last of all, so that 100 mm asked for come out as 100 mm."""
+    multiply every coordinate, last of all, so that 100 mm asked for come out as 100 mm, and ``shear`` moves x by so
+    much a millimetre of height, so that what is upright comes out upright."""
 
     name: str = "any printer"
     process: Process = "inkjet"
@@ -197,6 +198,7 @@ class Printer:
     """What is known of its colours beside ``white`` and ``misregister``; None: the defaults hold."""
     profile: str = ""
     """The file of its ICC profile, as its own file names it; empty: none."""
+    shear: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -181,6 +181,22 @@ def test_arcs_stay_arcs_and_follow_their_true_course(name: str, scale: Point) ->
         assert away.max() < 0.1 * MICROMETRE
 
 
+def test_a_circle_under_shear_is_the_ellipse_it_should_be() -> None:
+    """Every point of the sheared circle lies on the ellipse that radii and turn of the arcs describe (SVG 2, 9.3.8)."""
+    scale, shear = (1.0031, 0.9984), 0.02
+    (element,) = svg(document(Path(CIRCLE, 0.25, NAVY), scale=scale, shear=shear)).iter(f"{SVG}path")
+    arcs = re.findall(r"A(\S+) (\S+) (\S+) 0 [01] (\S+) ([^AZ ]+)", element.get("d", ""))
+    assert len(arcs) == 2
+    course = np.array(down(corrected(turned((50, 40), (40, 40), 360), A4, scale, shear)))
+    (cx, cy) = down(corrected([(40, 40)], A4, scale, shear))[0]
+    for rx, ry, turn, x, y in arcs:
+        a = math.radians(float(turn))
+        for px, py in (*course, (float(x), float(y))):
+            u = (px - cx) * math.cos(a) + (py - cy) * math.sin(a)
+            v = (py - cy) * math.cos(a) - (px - cx) * math.sin(a)
+            assert math.hypot(u / float(rx), v / float(ry)) == pytest.approx(1, abs=1e-5)
+
+
 def test_lines_are_stroked_in_millimetres() -> None:
     root = svg(document(Line(((10, 10), (20, 15.5), (30, 10)), 0.13, NAVY, closed=True, dash=(1.2, 0.8))))
     (element,) = root.iter(f"{SVG}path")
