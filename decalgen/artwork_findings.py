@@ -24,7 +24,8 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
             if not boxes_meet(letters.region, item.region):
                 continue
             own = union([own, item.region]) if item.ink == letters.ink else region(own.difference(item.region))
-        shared = letters.region.intersection(own).area
+        hidden = letters.region.intersection(own)
+        shared = hidden.area
         if shared > MERGE * letters.region.area:
             part = shared / letters.region.area
             ground = "bare white film" if letters.ink in unprinted else f"'{letters.ink}'"
@@ -36,6 +37,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
                     "give the lettering another ink, or put a ground of another ink under it",
                     decal.place,
+                    spots=(hidden.bounds,),
                 )
             )
         elif not own.is_empty and letters.region.intersects(own):
@@ -47,9 +49,11 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
                     "move it with `at`, or make it smaller",
                     decal.place,
+                    spots=(letters.region.bounds,),
                 )
             )
-        lost = letters.region.difference(edge).area
+        outside = letters.region.difference(edge)
+        lost = outside.area
         if lost > MERGE * letters.region.area:
             found.append(
                 Finding(
@@ -59,6 +63,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
                     "make the decal larger or the lettering smaller",
                     decal.place,
+                    spots=(outside.bounds,),
                 )
             )
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -151,11 +151,14 @@ def layout_of(
     positions: Path | None = None,
     made: Mapping[str, Sequence[Artwork]] | None = None,
 ) -> Layout:
-    """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError.
+    """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError,
+    FindingsError for pieces that saved positions put where they cannot be printed.
 
     ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
     """
     from decalgen.nesting.model import EFFORTS
+    from decalgen.preflight import FindingsError
+    from decalgen.preflight.sheets import check_sheets
     from decalgen.sheet import GAP, arrange
 
     printer = printer_of(options)
@@ -175,7 +178,11 @@ def layout_of(
         progress=watch,
         made=made,
     )
-    return layout
+    found = check_sheets(layout)
+    errors = tuple(finding for finding in found if finding.severity == "error")
+    if errors:
+        raise FindingsError(errors)
+    return replace(layout, findings=(*layout.findings, *found))
 
 
 def draw(

@@ -16,7 +16,7 @@ The tree, with the exit code each one gives the command line::
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 EXIT_FINDINGS = 7
@@ -24,6 +24,8 @@ EXIT_USAGE = 64
 LONGEST_LINE = 160
 
 Severity = Literal["error", "warning", "note"]
+Spot = tuple[float, float, float, float]
+"""A rectangle by its left, lower, right and upper side, mm, in the coordinates of the decal's artwork."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,11 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a check found. ``code`` is short and stable; ``subject`` names the decal, panel, ink or sheet."""
+    """What a check found. ``code`` is short and stable; ``subject`` names the decal, panel, ink or sheet.
+
+    ``measured`` and ``limit`` are in ``unit``, where the rule measures something. ``spots`` are where on the decal it
+    lies; findings that differ in nothing else are one, so that both hands of a pair are told once.
+    """
 
     severity: Severity
     code: str
@@ -62,6 +68,10 @@ class Finding:
     message: str
     fix: str = ""
     place: Place | None = None
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = "mm"
+    spots: tuple[Spot, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         head = f"{self.severity} {self.code}: {self.subject}: {self.message}"

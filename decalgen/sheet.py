@@ -80,7 +80,7 @@ def printable(film: Film, printer: Printer) -> Polygon:
             elif ux1 >= x1:
                 x1 = min(x1, used.x)
     if film.used_polygons and x1 > x0 and y1 > y0:
-        rest = region(box(x0, y0, x1, y1).difference(unary_union(_gone(film))))
+        rest = region(box(x0, y0, x1, y1).difference(unary_union(used_parts(film))))
         x0, y0, x1, y1 = rest.bounds if not rest.is_empty else (0.0, 0.0, 0.0, 0.0)
     if x1 - x0 < 1 or y1 - y0 < 1:
         raise FilmError(
@@ -224,7 +224,7 @@ def _reach(artwork: Artwork) -> float:
 def _region(film: Film, printer: Printer, bleed: float) -> Region:
     area = printable(film, printer)
     outs = list(furniture(_clear(area, film), _info(film, printer, "0" * 8, 1, 1)).keep_outs)
-    outs += _gone(film)
+    outs += used_parts(film)
     usable = polygons(area.buffer(-bleed, join_style="mitre"))
     if not usable:
         raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")
@@ -233,8 +233,8 @@ def _region(film: Film, printer: Printer, bleed: float) -> Region:
     )
 
 
-def _gone(film: Film) -> list[Polygon]:
-    """What is used of a film."""
+def used_parts(film: Film) -> list[Polygon]:
+    """What is gone of a film, as outlines."""
     return [
         *(box(u.x, u.y, u.x + u.width, u.y + u.height) for u in film.used),
         *(Polygon(ring) for ring in film.used_polygons),
@@ -245,7 +245,7 @@ def _clear(area: Polygon, film: Film) -> Polygon:
     """Where furniture goes: all that is printable, on a film with used outlines its largest free rectangle."""
     if not film.used_polygons:
         return area
-    taken = np.array([gone.buffer(CLEARANCE, join_style="mitre") for gone in _gone(film)], dtype=object)
+    taken = np.array([gone.buffer(CLEARANCE, join_style="mitre") for gone in used_parts(film)], dtype=object)
     free = largest_rectangle(area.bounds, taken)
     # Too small a rectangle for anything takes no furniture.
     return box(*free) if free else box(*area.bounds[:2], area.bounds[0] + 1.0, area.bounds[1] + 1.0)
@@ -282,7 +282,7 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
     """A sheet with its furniture, and for each piece its number and its cutting ticks where the waste has room."""
     area = printable(film, printer)
     things = furniture(_clear(area, film), _info(film, printer, digest, index, of))
-    gone = _gone(film)
+    gone = used_parts(film)
     dressed = dress(placed, area, gone, things.keep_outs)
     return Sheet(
         film,

@@ -51,6 +51,9 @@ def legibility_finding(subject: str, lettering: Colour, on: Colour, place: Place
     seen = legibility(lettering, on)
     if seen.good:
         return None
+    measured = (seen.contrast, LEAST_CONTRAST, ":1")
+    if seen.contrast >= LEAST_CONTRAST:
+        measured = (seen.delta_l, LEAST_DELTA_L, "L*")
     return Finding(
         "warning",
         "colour-legibility",
@@ -59,6 +62,7 @@ def legibility_finding(subject: str, lettering: Colour, on: Colour, place: Place
         f" (wanted {LEAST_CONTRAST:g}:1) and differs by {seen.delta_l:.0f} in L* (wanted {LEAST_DELTA_L:g})",
         "take a lighter or darker ink, a ground of another ink under it, or white film or underlay",
         place,
+        *measured,
     )
 
 

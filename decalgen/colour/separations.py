@@ -116,6 +116,8 @@ def _drop_finding(subject: str, lost: MultiPolygon, choke: float, smallest: floa
         f" ({largest.x:.1f}, {largest.y:.1f}) mm, {lost.area:.2f} mm² in all",
         "make the strokes thicker, measure a smaller misregister, or use white film",
         place,
+        limit=2 * choke + smallest,
+        spots=tuple(part.bounds for part in sorted(lost.geoms, key=lambda part: -part.area)[:8]),
     )
 
 

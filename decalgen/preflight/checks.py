@@ -9,7 +9,7 @@ from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
-from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, RUN_RULES
+from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
@@ -72,6 +72,8 @@ def examine(jobs: Sequence[Job], printer: Printer) -> Examined:
                     found += artwork.findings
                     for decal_rule in DECAL_RULES:
                         found += decal_rule(artwork, decal, job, printer)
+        for pair_rule in PAIR_RULES:
+            found += pair_rule(drawn[job.name], job, printer)
     unique = list(dict.fromkeys(found))
     in_order = tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
     return Examined(

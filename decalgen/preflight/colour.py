@@ -19,6 +19,7 @@ from decalgen.errors import Finding
 from decalgen.geometry import union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.features import spots
 
 RING = 0.3
 """How far round a letter its ground is looked at, mm: about its stroke."""
@@ -50,8 +51,10 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
         on = _hardest(artwork, ink, coloured)
         if on is not None:
             subject = f"{artwork.decal}, lettering in {ink}"
-            found.append(legibility_finding(subject, coloured.look(ink), on, decal.place))
-    return [finding for finding in found if finding is not None]
+            told = legibility_finding(subject, coloured.look(ink), on, decal.place)
+            if told is not None:
+                found.append(replace(told, spots=spots([i.region.envelope for i in artwork.letters if i.ink == ink])))
+    return found
 
 
 def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:

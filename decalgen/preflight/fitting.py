@@ -13,14 +13,16 @@ import shapely
 from shapely.affinity import translate
 
 from decalgen.artwork import Artwork, on_panel
-from decalgen.errors import Finding
-from decalgen.geometry import SLIVER
+from decalgen.errors import Finding, Spot
+from decalgen.geometry import SLIVER, polygons
 from decalgen.job.model import Decal, Job
 from decalgen.lengths import Quantity
+from decalgen.panels.base import Panel
 from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections
 from decalgen.panels.strain import Strain, strain
 from decalgen.panels.uncertainty import expanded
+from decalgen.preflight.features import spots
 from decalgen.shapes.base import ANCHORS, Box
 
 ACROSS = SLIVER
@@ -91,7 +93,8 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     )
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
-    findings = _fit_findings(found, title, decal)
+    over = _Over(cut, panel, x, y)
+    findings = [over.marked(finding, found) for finding in _fit_findings(found, title, decal)]
     whole = [name for name in across if name not in decal.slits]
     if whole:
         named = " and ".join(f"'{name}'" for name in whole)
@@ -128,6 +131,33 @@ def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
 def _slit_where(decal: Decal) -> str:
     where = [f"along {' and '.join(decal.slits)}"] if decal.slits else []
     return " and ".join([*where, *(["where advised"] if decal.slit_as_advised else [])])
+
+
+@dataclass(frozen=True)
+class _Over:
+    """Where a cut line reaches beyond its panel or lies on obstacles, in the artwork's coordinates."""
+
+    cut: shapely.Polygon
+    panel: Panel
+    x: float
+    y: float
+
+    def marked(self, finding: Finding, found: Fit) -> Finding:
+        """A finding of the fit with the clearance that decides, and where it is to be seen."""
+        on = finding.code == "on-obstacle"
+        those = [item for item in found.clearances if (item.towards in ("obstacle", "gap")) == on]
+        tight = min(those or found.clearances, key=lambda item: item.surplus)
+        return replace(finding, measured=tight.amount.value, limit=0.0, spots=self._spots(finding.code))
+
+    def _spots(self, code: str) -> tuple[Spot, ...]:
+        if code == "off-panel":
+            parts = [self.cut.difference(self.panel.outline.polygon)]
+        else:
+            grown = [item.outline.polygon.buffer(item.clearance) for item in self.panel.obstacles]
+            parts = [self.cut.intersection(one) for one in grown]
+        # A line along an edge that rounding leaves is no place.
+        areas = [one for part in parts for one in polygons(part) if one.area > ACROSS]
+        return spots([translate(one, -self.x, -self.y) for one in areas])
 
 
 def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:

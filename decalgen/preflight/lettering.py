@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+import shapely
+
 from decalgen.artwork import Artwork
-from decalgen.errors import Finding, Place
+from decalgen.errors import Finding, Place, Spot
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
-from decalgen.preflight.limits import limits
-from decalgen.shapes.base import Element
+from decalgen.preflight.features import spots
+from decalgen.preflight.limits import held, limits
+from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
+from decalgen.shapes.placing import place as placed
 
 
 def letterings(elements: Sequence[Element]) -> Iterator[tuple[Element, Lettering]]:
@@ -40,6 +44,7 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
                     f"no face has a glyph for {lacking} of '{words}', so nothing would be printed there",
                     "spell it with other characters, or draw the sign as an `outline`",
                     place,
+                    spots=where(lettering, artwork, decal, job),
                 )
             )
         for name in dict.fromkeys(lender for _, lender in lettering.block.borrowed):
@@ -57,16 +62,19 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
 
 
 def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """Capitals lower than the printer holds, with what would help."""
+    """Capitals lower than the printer holds, printed or left bare in a ground, with what would help."""
     limit = limits(printer)
+    bare = {i.name for i in job.inks if i.kind == "white" and artwork.film == "white" and not printer.white}
     found = []
     for element, lettering in letterings(decal.artwork):
         cap = lettering.block.cap_height
+        feature = "caps_reversed" if lettering.ink in bare else "caps"
+        caps = limit.caps_reversed if lettering.ink in bare else limit.caps
         place = element.place or decal.place
         words = shown(lettering)
         if lettering.compensate:
-            found += _compensated(lettering, words, decal.name, place)
-        elif cap < limit.caps - 1e-9:
+            found += _compensated(lettering, words, decal.name, place, where(lettering, artwork, decal, job))
+        elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
             if lettering.match is None and not (lettering.fit or lettering.arc or lettering.justify or lettering.start):
                 fix = (
@@ -78,22 +86,44 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
                     "warning",
                     "small-lettering",
                     decal.name,
-                    f"capitals of {cap:.2f} mm in '{words}' are under the {limit.caps:.1f} mm that {printer.dpi} dpi "
-                    "holds",
+                    f"capitals of {cap:.2f} mm in '{words}' are under the {caps:.1f} mm that {held(printer, feature)}",
                     fix,
                     place,
+                    cap,
+                    caps,
+                    spots=where(lettering, artwork, decal, job),
                 )
             )
     return found
 
 
-def _compensated(lettering: Lettering, words: str, name: str, place: Place | None) -> list[Finding]:
+def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tuple[Spot, ...]:
+    """The rectangle round a lettering on its decal; none for one that is drawn as seen, which the film bends."""
+    if decal.as_seen:
+        return ()
+    mirrored = artwork.hand == "right" and job.panel(decal.panel).hand != "right"
+    box = Box(artwork.width, artwork.height)
+    for element in decal.artwork:
+        if not any(one is lettering for _, one in letterings((element,))):
+            continue
+        own = [one for _, one in letterings((element,))]
+        regions = [inked.region for inked in placed((element,), box, 0.0, mirrored) if inked.lettering]
+        # The letterings of a group are drawn one after the other; where they do not pair up, all of them are shown.
+        if len(own) == len(regions):
+            regions = [regions[next(n for n, one in enumerate(own) if one is lettering)]]
+        return spots([shapely.box(*shapely.total_bounds(regions))]) if regions else ()
+    return ()
+
+
+def _compensated(
+    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Spot, ...]
+) -> list[Finding]:
     """What compensation did to the letters, and where it did not go far enough."""
     found = []
     for line in lettering.block.printable:
         if line.changes:
             told = f"'{words}' is drawn for the printer: {'; '.join(line.changes)}"
-            found.append(Finding("note", "compensated-lettering", name, told, place=place))
+            found.append(Finding("note", "compensated-lettering", name, told, place=place, spots=at))
         if not line.fits:
             fix = "make the lettering larger, or choose a plainer face"
             if line.cap_height_needed:
@@ -107,6 +137,9 @@ def _compensated(lettering: Lettering, words: str, name: str, place: Place | Non
                     f"narrowest gap {line.least_gap:.2f} mm",
                     fix,
                     place,
+                    line.least_stroke,
+                    lettering.least_stroke,
+                    spots=at,
                 )
             )
     return found
@@ -157,6 +190,7 @@ def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
                     f"letters run into each other in '{shown(lettering)}': {', '.join(dict.fromkeys(pairs))}",
                     "give more tracking, width or radius, or a lighter face",
                     element.place or decal.place,
+                    spots=where(lettering, artwork, decal, job),
                 )
             )
     return found

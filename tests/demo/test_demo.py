@@ -105,7 +105,7 @@ def test_what_the_check_warns_of_is_what_the_comments_say() -> None:
     result = check(demo.JOBS, demo.OPTIONS)
     warned = {(f.code, f.subject.split(",")[0]) for f in result.findings if f.severity == "warning"}
     # The wheel arch is trimmed on the model; the counters of a plate at 1:64 are at the limit of 600 dpi.
-    assert {("on-obstacle", "side blocks"), ("thin-gap", "plate")} <= warned
+    assert {("on-obstacle", "side blocks"), ("thin-reversed", "plate")} <= warned
     # Red through clear film over yellow is a little darker and warmer, blue over orange near black: the job knows both,
     # and what the coach's lines and the tender's lettering lose is told.
     ours = {("colour-film", "signal red on post yellow"), ("colour-film", "navy on works orange")}

@@ -36,7 +36,8 @@ def judged(decal: Decal, panel: Panel, hand: Hand | None = None) -> Fitting:
 def codes(decal: Decal, panel: Panel) -> list[tuple[str, str]]:
     """Severity and code of what the whole check finds about the fit."""
     found = check_jobs([jobs.job(decal, panels=(panel,))], Printer())
-    return [(f.severity, f.code) for f in found if f.code not in ("thin-line", "thin-gap", "uncertainty-assumed")]
+    others = ("thin-line", "thin-gap", "bleed-short", "uncertainty-assumed")
+    return [(f.severity, f.code) for f in found if f.code not in others]
 
 
 def field(width: float, height: float = 4.0, **more: object) -> Decal:

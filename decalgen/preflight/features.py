@@ -1,0 +1,93 @@
+"""Features of an area that are too thin: where they lie and how wide they are. Pure; mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.errors import Spot
+from decalgen.geometry import TOLERANCE, polygons, region
+
+LONG = 1.0
+"""A thin place as long as this counts however small a part of its area it is, mm."""
+SHARE = 0.02
+"""Thin places that make up more than this part of an area count together, however short each is."""
+SEAM = 0.005
+"""What is narrower is a seam between two outlines flattened apart, mm."""
+NOTABLE = 0.1
+"""A place smaller than this part of the largest has no width of note."""
+MOST_SPOTS = 8
+MARGIN = 0.1
+"""Round a spot, mm."""
+
+
+@dataclass(frozen=True)
+class Thin:
+    """The places of an area that are thinner than a limit. ``width`` is that of the thinnest."""
+
+    parts: tuple[Polygon, ...]
+
+    @cached_property
+    def width(self) -> float:
+        """Of the thinnest of the larger places, mm: the largest disc that goes into it."""
+        largest = sorted(self.parts, key=lambda part: -part.area)[:MOST_SPOTS]
+        notable = [part for part in largest if part.area >= NOTABLE * largest[0].area]
+        return min(inscribed(part) for part in notable)
+
+    @property
+    def area(self) -> float:
+        """All places together, mm²."""
+        return float(sum(part.area for part in self.parts))
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """The largest places, each in a rectangle."""
+        return spots(self.parts)
+
+
+def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin | None:
+    """What of an area is thinner than ``limit``; None where nothing of note is. ``whole``: what the places' part is
+    taken of, mm²; left out: the area itself.
+
+    An opening with a disc takes it away; sharp corners are given back. A width of just the limit is not thinner.
+    """
+    if area.is_empty:
+        return None
+    half = (limit - TOLERANCE) / 2
+    opened = area.buffer(-half).buffer(half * 1.02, join_style="mitre", mitre_limit=5.0)
+    lost = [part for part in polygons(area.difference(opened)) if part.area > 1e-9 and mean_width(part) > SEAM]
+    if not lost:
+        return None
+    if sum(part.area for part in lost) > SHARE * (area.area if whole is None else whole):
+        return Thin(tuple(lost))
+    long = tuple(part for part in lost if part.area >= LONG * mean_width(part))
+    return Thin(long) if long else None
+
+
+def mean_width(part: Polygon) -> float:
+    """The width of the straight strip that has its area and outline, mm; of a ring half its outline is its length."""
+    around = part.length / 2
+    inside = around * around / 4 - part.area
+    if part.interiors or inside < 0:
+        return float(2 * part.area / part.length)
+    return float(around / 2 - math.sqrt(inside))
+
+
+def inscribed(part: Polygon) -> float:
+    """The diameter of the largest disc inside an area, mm, within a hundredth of its mean width."""
+    line = shapely.maximum_inscribed_circle(part, mean_width(part) / 100)
+    return 2 * float(line.length)
+
+
+def spots(parts: Sequence[Polygon] | MultiPolygon) -> tuple[Spot, ...]:
+    """Rectangles round the largest of some areas, the largest first."""
+    of = list(region(parts).geoms) if isinstance(parts, MultiPolygon) else list(parts)
+    largest = sorted(of, key=lambda part: -part.area)[:MOST_SPOTS]
+    return tuple(
+        (x0 - MARGIN, y0 - MARGIN, x1 + MARGIN, y1 + MARGIN) for x0, y0, x1, y1 in (part.bounds for part in largest)
+    )

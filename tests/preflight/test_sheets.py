@@ -1,0 +1,142 @@
+"""What a sheet is refused for, and what is said of one that is hardly used."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from decalgen.errors import EXIT_FINDINGS
+from decalgen.job.model import Decal, UsedArea
+from decalgen.nesting.model import QUICK
+from decalgen.preflight.sheets import check_sheets
+from decalgen.sheet import Layout, arrange
+from tests import jobs
+from tests.commands import Run, folder, runner
+
+
+def field(name: str = "band", width: float = 20.0, height: float = 8.0, **more: object) -> Decal:
+    return jobs.decal(name, width, height, jobs.element("field", ink="navy"), **more)
+
+
+def layout(*decals: Decal, **film: object) -> Layout:
+    return arrange([jobs.job(*decals)], [jobs.film("white", **film)], jobs.PRINTER, effort=QUICK)
+
+
+def moved(made: Layout, x: float, y: float, which: int = 0) -> Layout:
+    """One piece laid at another place, as an edited file would have it."""
+    sheet = made.sheets[0]
+    placed = list(sheet.placed)
+    placed[which] = replace(placed[which], x=x, y=y, turn=0)
+    return replace(made, sheets=(replace(sheet, placed=tuple(placed)),))
+
+
+def codes(made: Layout) -> list[str]:
+    return [finding.code for finding in check_sheets(made) if finding.severity == "error"]
+
+
+def test_a_nest_is_sound() -> None:
+    assert codes(layout(field(copies=30), field("small", 4.0, 4.0, copies=20))) == []
+
+
+@pytest.mark.parametrize(("x", "over"), [(5.5, 0.0), (5.3, 0.2), (2.0, 3.5)])
+def test_a_piece_in_the_margin_its_bleed_counted(x: float, over: float) -> None:
+    """The printer leaves 5 mm at the left; the bleed is 0.5 mm."""
+    found = check_sheets(moved(layout(field()), x, 100.0))
+    told = [finding for finding in found if finding.code == "outside-margin"]
+    assert len(told) == (over > 0)
+    if told:
+        assert told[0].measured == pytest.approx(-over, abs=1e-6)
+        assert f"{over:.2f} mm into the margin" in told[0].message
+
+
+def test_pieces_over_each_other_on_used_film_and_on_marks() -> None:
+    two = layout(field(copies=2))
+    first = two.sheets[0].placed[0]
+    assert codes(moved(two, first.x + 1.0, first.y + 1.0, 1)) == ["pieces-overlap"]
+    used = layout(field(), used=(UsedArea(100.0, 100.0, 40.0, 40.0),))
+    assert codes(moved(used, 110.0, 110.0)) == ["on-used-film"]
+    marks = layout(field())
+    x0, y0, _, _ = marks.sheets[0].furniture.keep_outs[0].bounds
+    assert "on-marks" in codes(moved(marks, x0, y0))
+
+
+def test_a_wasted_sheet_says_how_many_more_go_on_it() -> None:
+    """They do: with as many spares the nest still needs one sheet."""
+    (told,) = [finding for finding in check_sheets(layout(field())) if finding.code == "sheet-wasted"]
+    assert told.severity == "note"
+    # 20 x 8 mm of the 138 x 195 mm that can be printed on A5.
+    assert (told.measured, told.limit, told.unit) == (pytest.approx(100 * 160 / (138 * 195), abs=0.06), 15, "%")
+    count = int(told.fix.split("`spares: ")[1].split("`")[0])
+    assert count >= 40
+    fuller = layout(field(spares=count))
+    assert len(fuller.sheets) == 1
+    assert not [finding for finding in check_sheets(fuller) if finding.code == "sheet-wasted"]
+
+
+def test_a_small_piece_of_film_is_not_wasted() -> None:
+    made = layout(field(width=60, height=50), width=105, height=148)
+    assert "sheet-wasted" not in [finding.code for finding in check_sheets(made)]
+
+
+JOB = """job: tug
+date: 2026-11-25
+body: navy
+film: white
+paints: {navy: "#1d2b4a"}
+inks: {signal orange: {colour: "#e8641b"}}
+panels:
+  door: {width: 22.4 mm, height: 11.6 mm}
+decals:
+  band:
+    panel: door
+    width: 20 mm
+    height: 5 mm
+    copies: 2
+    artwork:
+      - field: {ink: signal orange}
+"""
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(tmp_path)
+    Path("tug.yaml").write_text(JOB, encoding="utf-8")
+    return runner(capsys)
+
+
+def change(edit: Callable[[list[dict[str, float]]], None]) -> None:
+    """Edits the positions that a proof kept, as a person might."""
+    path = Path("tug.positions.json")
+    kept = json.loads(path.read_text(encoding="utf-8"))
+    edit(kept["positions"])
+    path.write_text(json.dumps(kept), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("place", "code"), [((1.0, 60.0), "outside-margin"), ((-500.0, 60.0), "outside-margin"), (None, "pieces-overlap")]
+)
+def test_edited_positions_are_refused_and_nothing_is_written(
+    run: Run, place: tuple[float, float] | None, code: str
+) -> None:
+    assert run("proof", "tug.yaml").code == 0
+
+    def edit(rows: list[dict[str, float]]) -> None:
+        rows[0]["x"], rows[0]["y"] = place or (rows[1]["x"], rows[1]["y"])
+
+    change(edit)
+    before = folder()
+    said = run("sheet", "tug.yaml")
+    assert (said.code, said.out) == (EXIT_FINDINGS, "")
+    assert code in said.err and "--nest-again" in said.err
+    assert folder() == before
+    assert run("sheet", "tug.yaml", "--nest-again").code == 0
+
+
+def test_the_sheet_command_tells_of_a_wasted_sheet(run: Run) -> None:
+    said = run("sheet", "tug.yaml")
+    assert said.code == 0
+    assert "note sheet-wasted: sheet 1 of 1: its 2 pieces take 1% of the printable film" in said.out
