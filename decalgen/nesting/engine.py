@@ -41,11 +41,15 @@ Engine = Callable[[Request, Task], Iterator[Found]]
 
 @dataclass(frozen=True)
 class Entry:
-    """An engine: where its function is, and the modules it cannot do without."""
+    """An engine: where its function is, and the modules it cannot do without.
+
+    ``patience``: seconds without a sign of life after which it counts as hung.
+    """
 
     name: str
     where: str
     needs: tuple[str, ...]
+    patience: float = 90.0
 
     @property
     def there(self) -> bool:

@@ -7,7 +7,7 @@ touched. States share their parts: a search can go back to any state at no cost.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import pyclipper
@@ -75,6 +75,23 @@ class SheetState:
                 return None
         return areas[0][0], areas[0][1]
 
+    def beside(self, solid: Solid, box: Box) -> tuple[int, int] | None:
+        """The free place where the solid and a box together span least; None where there is none."""
+        known = len(self.placed)
+        areas: list[Area] = []
+        if self.find(solid) is not None:
+            work = list(self.areas[solid.ident])
+            while work:
+                area = work.pop()
+                if area[4] == known:
+                    areas.append(area)
+                else:
+                    work += self._update(area, solid, known)
+            self.areas[solid.ident] = tuple(sorted(areas))
+        x, y = box[0] - solid.box[0], box[1] - solid.box[1]
+        places = (place for area in areas for path in area[3] for place in _along(path, x, y))
+        return min(places, key=lambda at: (span(box, moved_box(solid.box, *at)), at), default=None)
+
     def place(self, solid: Solid, x: int, y: int) -> None:
         """Put a solid down."""
         self.placed.append(Lying(solid, x, y))
@@ -113,6 +130,34 @@ class SheetState:
         if not clip:
             return [(area[0], area[1], area[2], paths, known)]
         return areas_of(difference(paths, clip), known)
+
+
+def _along(path: Path, x: int, y: int) -> Iterator[tuple[int, int]]:
+    """Corners of a path, and on its edges along the axes the points nearest to a place."""
+    x0, y0 = path[-1]
+    for x1, y1 in path:
+        yield x1, y1
+        if x0 == x1:
+            yield x0, min(max(y, min(y0, y1)), max(y0, y1))
+        elif y0 == y1:
+            yield min(max(x, min(x0, x1)), max(x0, x1)), y0
+        x0, y0 = x1, y1
+
+
+def moved_box(box: Box, x: int, y: int) -> Box:
+    """A box moved."""
+    return box[0] + x, box[1] + y, box[2] + x, box[3] + y
+
+
+def hull(a: Box, b: Box) -> Box:
+    """The box round two boxes."""
+    return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
+
+
+def span(a: Box, b: Box) -> int:
+    """Width and height of the box round two boxes, added."""
+    x0, y0, x1, y1 = hull(a, b)
+    return x1 - x0 + y1 - y0
 
 
 def difference(subject: Sequence[Path], clip: Sequence[Path]) -> list[Path]:

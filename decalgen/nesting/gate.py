@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.nesting.model import TOLERANCE, Item, LeftOut, Nest, Position, Region, Request
+from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, Item, LeftOut, Nest, Position, Region, Request
 from decalgen.nesting.turning import body, placed
 
 NOISE = 1e-9
@@ -37,10 +37,12 @@ def check_layout(request: Request, positions: tuple[Position, ...], left_out: tu
     """As `gate`, for positions that are not a nest yet."""
     items = {item.key: item for item in request.items}
     regions = {region.key: region for region in request.regions}
-    faults = _counts(request, positions, left_out) + _references(positions, items, regions)
-    if any(fault.kind == "reference" for fault in faults):
+    unknown = references(request, positions)
+    faults = _counts(request, positions, left_out) + unknown
+    if unknown:
         return faults
-    faults += _sheets(positions, regions) + _pins(request, positions) + _groups(request, positions)
+    faults += _turns(positions, items) + _sheets(positions, regions)
+    faults += _pins(request, positions) + _groups(request, positions)
     by_sheet: dict[int, list[int]] = defaultdict(list)
     for i, position in enumerate(positions):
         by_sheet[position.sheet].append(i)
@@ -68,16 +70,25 @@ def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[L
     return faults
 
 
-def _references(positions: tuple[Position, ...], items: dict[str, Item], regions: dict[str, Region]) -> list[Fault]:
+def references(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+    """Positions of no piece or no film of the request, or at no place: nothing further can be said of them."""
+    items = {item.key for item in request.items}
+    regions = {region.key for region in request.regions}
     faults = []
     for i, p in enumerate(positions):
         if p.item not in items or p.region not in regions:
             faults.append(Fault("reference", f"{p.item} on {p.region}: unknown", (i,)))
-        elif not np.isfinite((p.x, p.y)).all():
+        elif not np.isfinite((p.x, p.y)).all() or max(abs(p.x), abs(p.y)) > 100 * MAX_LENGTH:
             faults.append(Fault("reference", f"{p.item}: lies nowhere", (i,)))
-        elif p.turn % 360 not in {turn % 360 for turn in items[p.item].turns}:
-            faults.append(Fault("turn", f"{p.item}: turned by {p.turn}, which is not allowed", (i,)))
     return faults
+
+
+def _turns(positions: tuple[Position, ...], items: dict[str, Item]) -> list[Fault]:
+    return [
+        Fault("turn", f"{p.item}: turned by {p.turn}, which is not allowed", (i,))
+        for i, p in enumerate(positions)
+        if p.turn % 360 not in {turn % 360 for turn in items[p.item].turns}
+    ]
 
 
 def _sheets(positions: tuple[Position, ...], regions: dict[str, Region]) -> list[Fault]:

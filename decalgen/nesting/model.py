@@ -26,6 +26,9 @@ MAX_POINTS = 4_000
 MAX_LENGTH = 10_000.0
 """No film is longer than this, mm."""
 
+BESIDE = 8
+"""Pieces a group may have to be laid side by side; more than these only share a sheet."""
+
 Side = Literal["left", "right", "bottom", "top"]
 Remnant = Literal["rectangle", "strip"]
 
@@ -42,8 +45,9 @@ class Item:
     """An outline to be placed ``quantity`` times.
 
     ``turns``: the turns allowed, whole degrees; ``(0,)`` forbids turning. ``priority``: the higher, the later
-    it is left out. ``group``: items of one group lie together on one sheet or are all left out. ``openings``:
-    holes of the outline in which other pieces may lie, keeping the gap.
+    it is left out. ``group``: items of one group lie together on one sheet or are all left out; a group of up to
+    `BESIDE` pieces, such as a pair, lies side by side where there is room. ``openings``: holes of the outline in
+    which other pieces may lie, keeping the gap.
     """
 
     key: str
@@ -88,17 +92,19 @@ class Effort:
     place.
 
     ``layouts``: how many improved layouts to take from the engine that works by separation, where it is
-    installed.
+    installed. ``guard``: seconds after which the search ends with the best so far, 0 for none; meant for machines
+    too slow for the steps.
     """
 
     name: str
     steps: int
     layouts: int = 0
+    guard: float = 0.0
 
 
-QUICK = Effort("quick", 200)
-NORMAL = Effort("normal", 500)
-THOROUGH = Effort("thorough", 30_000, 400)
+QUICK = Effort("quick", 200, guard=60.0)
+NORMAL = Effort("normal", 500, guard=60.0)
+THOROUGH = Effort("thorough", 30_000, 400, guard=60.0)
 EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, THOROUGH)}
 
 
@@ -135,9 +141,9 @@ class Pin:
 class Request:
     """Items to nest onto regions, taken in the order given.
 
-    ``gap``: the least distance between outlines, mm. ``time_limit``: seconds, only a guard: a nest it ends
-    says that it is not complete. ``remnant``: what to keep free, one large rectangle or a straight strip.
-    ``engines``: names of the engines allowed, None for all that are installed.
+    ``gap``: the least distance between outlines, mm. ``time_limit``: seconds, only a guard, in place of that of
+    the effort: a nest it ends says that it is not complete. ``remnant``: what to keep free, one large rectangle
+    or a straight strip. ``engines``: names of the engines allowed, None for all that are installed.
     """
 
     items: tuple[Item, ...]

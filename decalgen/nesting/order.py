@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from decalgen.nesting.fill import SheetState
+from decalgen.nesting.fill import SheetState, hull, moved_box, span
 from decalgen.nesting.frame import (
     Piece,
     Shape,
@@ -15,8 +15,8 @@ from decalgen.nesting.frame import (
     shapes_of,
     sheets_of,
 )
-from decalgen.nesting.model import Position, Request
-from decalgen.nesting.nofit import Catalogue, Ground, Solid
+from decalgen.nesting.model import BESIDE, Position, Request
+from decalgen.nesting.nofit import Box, Catalogue, Ground, Solid
 
 SNAPSHOTS = 24
 """How many states are kept along an order."""
@@ -134,7 +134,8 @@ class Filler:
                     return False
         return True
 
-    def _put(self, run: Run, piece: Piece, turn: int, only: int | None = None) -> Put | None:
+    def _put(self, run: Run, piece: Piece, turn: int, only: int | None = None, beside: Box | None = None) -> Put | None:
+        """Put a piece down, on the sheet ``only`` if given; near the box ``beside``, or else as far left as it goes."""
         places = range(len(self.sheets)) if only is None else (only,)
         untouched: set[int] = set()
         for place in places:
@@ -150,10 +151,12 @@ class Filler:
             solids = self.solids(piece.item, index)
             chosen = solids if turn < 0 else [solids[turn % len(solids)]]
             for solid in chosen:
-                found = state.find(solid)
+                found = state.find(solid) if beside is None else state.beside(solid, beside)
                 if found is not None:
                     x, y = found
                     cost = (x + solid.box[2], y + solid.box[3], x, y)
+                    if beside is not None:
+                        cost = (span(beside, moved_box(solid.box, x, y)), *cost[:3])
                     if best is None or cost < best[0]:
                         best = (cost, solid, x, y)
             if best is not None:
@@ -168,7 +171,7 @@ class Filler:
             if turn < 0:
                 run.refused.add((piece.item, place))
         if turn >= 0:
-            return self._put(run, piece, -1, only)
+            return self._put(run, piece, -1, only, beside)
         return None
 
     def _put_group(self, run: Run, members: list[Gene]) -> None:
@@ -183,10 +186,34 @@ class Filler:
             if place not in run.sheets and self._same_untouched(run, place):
                 continue
             trial = run.copy()
-            if all(self._put(trial, piece, turn, place) for piece, turn in members):
+            if self._together(trial, members, place):
                 run.sheets, run.puts, run.refused = trial.sheets, trial.puts, trial.refused
                 return
         run.left += [piece for piece, _ in members]
+
+    def _together(self, run: Run, members: list[Gene], place: int) -> bool:
+        """A group onto one sheet, a small one side by side; whether all of it went there."""
+        near = self._pinned_box(place, self.request.items[members[0][0].item].group)
+        close = len(members) <= BESIDE
+        for piece, turn in members:
+            put = self._put(run, piece, turn, place, near if close else None)
+            if put is None:
+                return False
+            box = moved_box(put.solid.box, put.x, put.y)
+            near = box if near is None else hull(near, box)
+        return True
+
+    def _pinned_box(self, place: int, group: str) -> Box | None:
+        """The box round the pinned pieces of a group."""
+        box: Box | None = None
+        for pin in self._pins.get(place, []):
+            item = self.request.items[self._index[pin.item]]
+            if item.group == group:
+                x, y, turn = self.frames[self.sheets[place]].into(pin.x, pin.y, pin.turn)
+                solid = self._solid(self._index[pin.item], shape_of(item, turn))
+                here = moved_box(solid.box, round(x * self.units), round(y * self.units))
+                box = here if box is None else hull(box, here)
+        return box
 
     def _same_untouched(self, run: Run, place: int) -> bool:
         """Whether an earlier sheet of the same region is just as empty."""

@@ -5,22 +5,30 @@ from __future__ import annotations
 import queue
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from decalgen.nesting.engine import ENTRIES as ENTRIES
-from decalgen.nesting.engine import FILL, SEPARATE, SHELF, Entry, Found, Task, load
+from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, SHELF, Entry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
-from decalgen.nesting.gate import check_layout
+from decalgen.nesting.gate import check_layout, references
 from decalgen.nesting.model import Nest, Position, Progress, Request, Watcher
 from decalgen.nesting.result import Score, build, left_out, quick_score, score
 from decalgen.nesting.validate import validate
 from decalgen.nesting.worker import Report, Worker
 
-SMALL = 20_000
+SMALL = 400
 """Steps up to which the exact fill runs in the program itself: starting a process would take longer than it saves."""
 
-PATIENCE = 90.0
-"""Seconds without a sign of life after which an engine counts as hung."""
+LARGE = 20_000
+"""Steps above which a first layout is made before anything else, for the engines to start from and Ctrl-C to keep."""
+
+LAYOUT_PIECES = 60_000
+"""Pieces that all trial layouts of the separation may have together: a trial takes the longer the more there are."""
+
+FEWEST_LAYOUTS = 20
+"""Trial layouts of the separation that however many pieces get."""
+
+SLACK = 8
+"""Units, of half a nanometre, added to every gap where a layout of the exact fill was refused."""
 
 
 def nest(request: Request, progress: Watcher | None = None) -> Nest:
@@ -40,6 +48,11 @@ def nest(request: Request, progress: Watcher | None = None) -> Nest:
     return build(request, list(run.best), run.engine or "shelf", run.steps, run.complete, tuple(run.notes))
 
 
+def _rank(engine: str) -> int:
+    """Of two layouts just as good, that of the earlier engine is kept, whichever was found first."""
+    return list(ENTRIES).index(engine)
+
+
 class _Stop(Exception):
     """The watcher or the clock has ended the search."""
 
@@ -56,6 +69,7 @@ class _Run:
     complete: bool = True
     notes: list[str] = field(default_factory=list)
     spent: dict[str, int] = field(default_factory=dict)
+    refused: set[str] = field(default_factory=set)
     pieces: int = 0
     started: float = 0.0
     told: float = 0.0
@@ -74,18 +88,26 @@ class _Run:
         self.started = time.monotonic()
         self.pieces = len(pieces_of(self.request))
         effort = self.request.effort
-        task = Task(effort.steps, effort.layouts, self.request.seed, seconds=self.request.time_limit or 0.0)
+        layouts = max(FEWEST_LAYOUTS, min(effort.layouts, LAYOUT_PIECES // max(1, self.pieces)))
+        task = Task(effort.steps, layouts, self.request.seed, seconds=self.request.time_limit or 0.0)
+        allowed = self._allowed()
+        entries = [e for e in allowed if e is not SHELF and (e is not SEPARATE or effort.layouts > 0)]
         try:
-            self._first(task)
-            entries = [e for e in self._allowed() if e is not SHELF and (e is not SEPARATE or effort.layouts > 0)]
-            if entries == [FILL] and effort.steps <= max(SMALL, 5 * self.pieces):
+            if entries == [FILL] and effort.steps <= SMALL:
                 self._inside(FILL, task)
             elif entries:
+                if FILL in entries and effort.steps > LARGE:
+                    self._outside([FILL], replace(task, steps=1, layouts=0))
                 self._outside(entries, task)
+            if FILL.name in self.refused:
+                self._outside([FILL], replace(task, slack=SLACK))
             if not self.engine:
                 self._inside(SHELF, task)
         except _Stop as stop:
             self.cut_short(str(stop))
+        if not self.engine:
+            # The clock ran out before any engine had a layout; the shelf needs no time worth speaking of.
+            self._inside(SHELF, task, brief=True)
 
     def _allowed(self) -> list[Entry]:
         names = self.request.engines
@@ -98,25 +120,34 @@ class _Run:
             self.notes.append(f"the engine '{name}' is not installed here")
         return [e for e in entries if e.there]
 
-    def _first(self, task: Task) -> None:
-        """A layout at once, for the others to start from and for Ctrl-C to keep."""
-        allowed = self._allowed()
-        if FILL in allowed and len(allowed) > 1 and self.request.effort.steps > SMALL:
-            self._inside(FILL, Task(1, 0, task.seed))
-
-    def _inside(self, entry: Entry, task: Task) -> None:
-        """An engine in this process."""
-        for found in load(entry.where)(self.request, task):
-            self._take(entry, found)
+    def _inside(self, entry: Entry, task: Task, brief: bool = False) -> None:
+        """An engine in this process; ``brief``: its first layout is enough."""
+        try:
+            for found in load(entry.where)(self.request, task):
+                self._take(entry, found)
+                if brief:
+                    return
+        except _Stop:
+            if not brief:
+                raise
+        except Exception as problem:  # whatever goes wrong in an engine, the others remain
+            if entry is SHELF:
+                raise
+            self.cut_short(f"the engine '{entry.name}' failed ({type(problem).__name__})")
 
     def _outside(self, entries: Sequence[Entry], task: Task) -> None:
         """Engines in processes of their own, side by side."""
         reports: queue.Queue[Report] = queue.Queue()
         workers: dict[Worker, float] = {}
-        task = Task(task.steps, task.layouts, task.seed, start=self.best, seconds=task.seconds)
+        task = replace(task, start=self.best)
         try:
             for entry in entries:
-                workers[Worker(entry, self.request, task, reports)] = time.monotonic()
+                try:
+                    workers[Worker(entry, self.request, task, reports)] = time.monotonic()
+                except OSError as problem:
+                    self.cut_short(f"no process could be started for the engine '{entry.name}' ({problem})")
+                    if entry is FILL:
+                        self._inside(FILL, task)
             while workers:
                 self._wait(workers, reports)
         finally:
@@ -128,9 +159,10 @@ class _Run:
         try:
             worker, found, why = reports.get(timeout=0.1)
         except queue.Empty:
+            self._tell(better=False)
             self._look_at_clock()
             for worker, heard in list(workers.items()):
-                if time.monotonic() - heard > PATIENCE:
+                if time.monotonic() - heard > worker.entry.patience:
                     self.cut_short(f"the engine '{worker.entry.name}' hung and was ended")
                     worker.end()
                     del workers[worker]
@@ -149,20 +181,27 @@ class _Run:
     def _take(self, entry: Entry, found: Found) -> None:
         """A layout from an engine: through the gate, and kept if it is the best."""
         self.spent[entry.name] = max(self.spent.get(entry.name, 0), found.steps)
-        better = False
-        if found.positions is not None and self._promising(found.positions):
-            faults = check_layout(
-                self.request, found.positions, left_out(self.request, list(found.positions), brief=True)
-            )
-            if faults:
-                self._refused(entry, faults[0].message)
-            else:
-                new = score(self.request, list(found.positions))
-                if self.best_score is None or new < self.best_score:
-                    self.best, self.best_score, self.engine = found.positions, new, entry.name
-                    better = True
+        better = found.positions is not None and self._judged(entry, found.positions)
         self._tell(better)
         self._look_at_clock()
+
+    def _judged(self, entry: Entry, positions: tuple[Position, ...]) -> bool:
+        """Whether a layout is right and the best."""
+        unknown = references(self.request, positions)
+        if unknown:
+            self._refused(entry, unknown[0].message)
+            return False
+        if not self._promising(positions):
+            return False
+        faults = check_layout(self.request, positions, left_out(self.request, list(positions), brief=True))
+        if faults:
+            self._refused(entry, faults[0].message)
+            return False
+        new = score(self.request, list(positions))
+        if self.best_score is not None and (new, _rank(entry.name)) >= (self.best_score, _rank(self.engine)):
+            return False
+        self.best, self.best_score, self.engine = positions, new, entry.name
+        return True
 
     def _promising(self, positions: tuple[Position, ...]) -> bool:
         """Whether a layout is worth the gate: not worse in pieces or sheets than the best."""
@@ -171,12 +210,12 @@ class _Run:
         left, sheets, last = quick_score(self.request, list(positions))
         if (left, sheets) != self.best_score[:2]:
             return (left, sheets) < self.best_score[:2]
-        return self.request.remnant != "strip" or last < self.best_score[3]
+        return self.request.remnant != "strip" or last <= self.best_score[3]
 
     def _refused(self, entry: Entry, message: str) -> None:
-        note = f"a layout of the engine '{entry.name}' was refused: {message}"
-        if len(self.notes) < 5:
-            self.notes.append(note)
+        if entry.name not in self.refused:
+            self.notes.append(f"a layout of the engine '{entry.name}' was refused: {message}")
+        self.refused.add(entry.name)
 
     def _tell(self, better: bool) -> None:
         """Tell the watcher of an improvement, or, now and then, that the search goes on."""
@@ -191,6 +230,6 @@ class _Run:
             raise _Stop("stopped by the user; this is the best layout so far")
 
     def _look_at_clock(self) -> None:
-        limit = self.request.time_limit
-        if limit is not None and self.engine and time.monotonic() - self.started > limit:
+        limit = self.request.time_limit or self.request.effort.guard
+        if limit and time.monotonic() - self.started > limit:
             raise _Stop(f"ended by the time limit of {limit:g} s; this is the best layout so far")

@@ -9,18 +9,29 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import least_used
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Piece
-from decalgen.nesting.model import Request
+from decalgen.nesting.model import Request, Side
 from decalgen.nesting.order import Filler, Gene, Run
 
-HEAT = 0.004
+HEAT = 0.002
 """How much worse, in parts of the whole, an order may be at first that the search goes on from."""
 
 CYCLE = 8_000
 """Steps from hot to cold; then the search goes back to the best order and warms up again."""
+
+WINDOW = 60
+"""Pieces of a long order that are searched at a time, and below, how many of them are then left as they lie."""
+
+STRIDE = 20
+TRIALS = 20
+WINDOW_HEAT = 0.0003
+FAR = 1e5
 
 SIGN = 200
 """Steps between two signs of life."""
@@ -42,6 +53,7 @@ class Search:
         self.total = sum(self.weight[p.item] for p in filler.free_pieces) or 1.0
         _, y0, _, y1 = filler.frames[0].bounds
         self.mean_length = self.total / max(1, len(filler.free_pieces)) / (y1 - y0)
+        self.room = [_room(item.outline, filler.request.gap) for item in items]
         self.least = least_used(filler.request)
 
     def layouts(self, steps: int) -> Iterator[Found]:
@@ -65,6 +77,9 @@ class Search:
             if self.steps >= steps:
                 return
         if current is None or best is None or len(pieces) < 2:
+            return
+        if len(pieces) > 2 * WINDOW and not self._rules and not any(best[0][0]):
+            yield from self._windows(current[0], best, steps)
             return
         order, cost, snapshots = current
         missing = {(p.item, p.copy) for p in snapshots[-1].left}
@@ -103,6 +118,72 @@ class Search:
                     best = key
                     top = (order, cost, snapshots)
                     yield Found(tuple(self.filler.positions(run)), self.steps)
+
+    def _windows(self, order: list[Gene], best: tuple[Cost, float], steps: int) -> Iterator[Found]:
+        """Long orders: search a window of pieces at a time, from first to last, and over again."""
+        start = 0
+        while self.steps < steps and not self.done(best):
+            order = order.copy()
+            state = self.filler.start()
+            place = -start
+            while place < len(order):
+                first = max(place, 0)
+                last = place + WINDOW >= len(order)
+                window = self._window(state, order[first : place + WINDOW], last, steps)
+                order[first : place + WINDOW] = window
+                self._forth(state, window if last else window[: place + STRIDE - first])
+                place = len(order) if last else place + STRIDE
+                yield Found(None, self.steps)
+            key = (self.cost(state), self.used(state))
+            if _better(key, best):
+                best = key
+                yield Found(tuple(self.filler.positions(state)), self.steps)
+            start = self.random.randrange(STRIDE)
+
+    def _window(self, state: Run, window: list[Gene], last: bool, steps: int) -> list[Gene]:
+        """A better order of the pieces of one window, the ones before it lying as they are."""
+        for place, sheet in state.sheets.items():
+            for item in {piece.item for piece, _ in window}:
+                for solid in self.filler.solids(item, self.filler.sheets[place]):
+                    sheet.find(solid)  # brings the free areas up to date once, not in every trial
+        current, value = window, self._moment(state, window, last)
+        best, least = current, value
+        for trial in range(TRIALS):
+            if self.steps >= steps:
+                break
+            changed, _ = self._change(current, set())
+            new = self._moment(state, changed, last)
+            heat = WINDOW_HEAT * (1 - trial / TRIALS) ** 2 * -math.log(1 - self.random.random())
+            if new <= value * (1 + heat):
+                current, value = changed, new
+                if value < least:
+                    best, least = current, value
+        return best
+
+    def _moment(self, state: Run, window: list[Gene], last: bool) -> float:
+        """How far from the start the pieces of a window come to lie, weighed by the film each takes.
+
+        ``last``: nothing follows, so that the used length counts too.
+        """
+        known = len(state.puts)
+        run = state.copy()
+        self._forth(run, window)
+        self.steps += len(window)
+        units = self.filler.units
+        total = sum(FAR * self.room[p.item] for p in run.left[len(state.left) :])
+        for put in run.puts[known:]:
+            frame = self.filler.frames[self.filler.sheets[put.sheet]]
+            low, _, high, _ = frame.bounds
+            along = (put.end - put.solid.width / 2) / units - low + put.sheet * (high - low)
+            total += self.room[put.piece.item] * along
+        if last:
+            total += self.used(run) * sum(self.room[piece.item] for piece, _ in window)
+        return total
+
+    def _forth(self, run: Run, genes: list[Gene]) -> None:
+        """Go on with some pieces from any state."""
+        run.done = 0
+        self.filler.go(run, genes)
 
     def _accepted(self, new: Cost, old: Cost, threshold: float) -> bool:
         """Whether to go on from a changed order: no worse in what counts, and hardly worse in the rest.
@@ -164,6 +245,18 @@ class Search:
         for measure in measures:
             order = sorted(pieces, key=lambda p: (-items[p.item].priority, -measure(p.item), p.item, p.copy))
             yield self._grouped([(piece, -1) for piece in order])
+            if measure is measures[0]:
+                # All lying or all upright is best for many pieces alike, and no search by chance would find it.
+                for turns in self._alike():
+                    yield self._grouped([(piece, turns[piece.item]) for piece in order])
+
+    def _alike(self) -> Iterator[list[int]]:
+        """A turn for each item: the one it is longest in, then the one it is highest in."""
+        solids = [self.filler.solids(i, 0) for i in range(len(self.filler.request.items))]
+        if all(len(s) < 2 for s in solids):
+            return
+        for sign in (1, -1):
+            yield [max(range(len(s)), key=lambda k: (sign * s[k].width, -k)) for s in solids]
 
     def _grouped(self, order: list[Gene]) -> list[Gene]:
         """The order with every group brought together where its first member stands."""
@@ -249,6 +342,34 @@ def _better(a: tuple[Cost, float], b: tuple[Cost, float]) -> bool:
     return (a[0][:2], round(a[1], 4), a[0][2]) < (b[0][:2], round(b[1], 4), b[0][2])
 
 
+def _room(outline: Polygon, gap: float) -> float:
+    """The film a piece takes, mm²: its outline with half the gap, and half of the dents nothing else gets into."""
+    spread = outline.buffer(gap / 2)
+    return float(spread.area + spread.convex_hull.area) / 2
+
+
 def fill(request: Request, task: Task) -> Iterator[Found]:
-    """The engine: ever better layouts of a request by the exact fill."""
-    return Search(Filler(request, task.slack), task.seed).layouts(task.steps)
+    """The engine: ever better layouts of a request by the exact fill.
+
+    Where a large rectangle is to be left over, a third of the steps goes to filling the sheets along their other
+    side: which way leaves more depends on the pieces.
+    """
+    across = _across(request)
+    part = task.steps // 3
+    if across is None or part < sum(item.quantity for item in request.items):
+        yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)
+        return
+    spent = 0
+    for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps - part):
+        spent = found.steps
+        yield found
+    for found in Search(Filler(across, task.slack), task.seed).layouts(part):
+        yield Found(found.positions, spent + found.steps)
+
+
+def _across(request: Request) -> Request | None:
+    """The request with each sheet filled along its other side; None where that is not free to choose."""
+    if request.remnant != "rectangle" or any(region.fill is not None for region in request.regions):
+        return None
+    other: dict[Side, Side] = {"left": "bottom", "bottom": "left"}
+    return replace(request, regions=tuple(replace(r, fill=other[r.side]) for r in request.regions))

@@ -38,10 +38,18 @@ def unpack_found(line: str) -> Found:
     try:
         data = json.loads(line)
         rows = data["positions"]
-        positions = None if rows is None else tuple(Position(*row) for row in rows)
+        positions = None if rows is None else tuple(_position(row) for row in rows)
         return Found(positions, int(data["steps"]))
-    except (KeyError, TypeError) as problem:
+    except (KeyError, TypeError, OverflowError) as problem:
         raise ValueError(str(problem)) from problem
+
+
+def _position(row: list[Any]) -> Position:
+    """A position of a row of values, each of its kind."""
+    item, copy, region, sheet, x, y, turn = row
+    if not (isinstance(item, str) and isinstance(region, str) and all(type(n) is int for n in (copy, sheet, turn))):
+        raise ValueError("a position of other kinds of values")
+    return Position(item, copy, region, sheet, float(x), float(y), turn)
 
 
 def _request(request: Request) -> dict[str, Any]:

@@ -19,6 +19,9 @@ from decalgen.nesting.wire import pack_found, pack_job, unpack_found, unpack_job
 
 DONE = "done"
 
+LAST_WAIT = 5.0
+"""Seconds to wait for an ended process to be gone."""
+
 
 class Worker:
     """A running engine. Its reports go to a queue shared with the other workers."""
@@ -28,7 +31,8 @@ class Worker:
         self.reports = reports
         environment = dict(os.environ, PYTHONPATH=os.pathsep.join(p for p in sys.path if p))
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "decalgen.nesting.worker"],
+            # -P: no file of the folder worked in may stand in for a module.
+            [sys.executable, "-P", "-c", "from decalgen.nesting.worker import main; main()"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -55,6 +59,11 @@ class Worker:
                 self.reports.put((self, unpack_found(line), ""))
         except (OSError, ValueError) as problem:
             why = f"said something that cannot be read ({type(problem).__name__})"
+        finally:
+            for stream in (self.process.stdin, self.process.stdout):
+                with contextlib.suppress(OSError, ValueError):
+                    if stream is not None:
+                        stream.close()
         if finished:
             self.reports.put((self, None, ""))
         else:
@@ -63,14 +72,11 @@ class Worker:
             self.reports.put((self, None, why or f"ended before it was done (exit code {code})"))
 
     def end(self) -> None:
-        """End the process, whatever it is doing."""
+        """End the process, whatever it is doing; the listener then closes the pipes."""
         if self.process.poll() is None:
             self.process.kill()
-        self.process.wait()
-        for stream in (self.process.stdin, self.process.stdout):
-            if stream is not None:
-                with contextlib.suppress(OSError):
-                    stream.close()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self.process.wait(timeout=LAST_WAIT)
 
 
 Report = tuple[Worker, Found | None, str]
@@ -95,7 +101,3 @@ def main() -> None:
 def _end_with_input() -> None:
     sys.stdin.read()
     os._exit(1)
-
-
-if __name__ == "__main__":
-    main()

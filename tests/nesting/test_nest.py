@@ -72,9 +72,7 @@ def test_filling_gathers_at_the_side_asked_for() -> None:
         edge = (5.0, 5.0, 205.0, 143.0)[axis if not low else axis + 2]
         assert box_[axis + 2 if low else axis] == pytest.approx(edge)
         assert box_[axis if low else axis + 2] == pytest.approx(
-            (5 + result.used[0].used_length + 1)
-            if low
-            else ((205, 143)[axis] - result.used[0].used_length - 1),
+            (5 + result.used[0].used_length + 1) if low else ((205, 143)[axis] - result.used[0].used_length - 1),
             abs=1e-3,
         )
 

@@ -1,0 +1,97 @@
+"""Pieces that have to do with one another: pinned, side by side, together on a sheet, one inside another."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+from shapely.geometry import Polygon, box
+
+from decalgen.nesting import Effort, Item, Nest, Pin, Region, Request, gate, nest, placed
+from tests.nesting.cases import cross, disc
+
+A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
+SHORT = Effort("short", 150)
+FILLER = (Item("roundel", disc(7.0), quantity=9), Item("cross", cross(16.0), quantity=6))
+
+
+def outlines(request: Request, result: Nest) -> dict[tuple[str, int], Polygon]:
+    items = {item.key: item for item in request.items}
+    return {(p.item, p.copy): placed(items[p.item], p) for p in result.positions}
+
+
+@pytest.mark.parametrize("gap", [0.5, 2.0])
+@pytest.mark.parametrize("turns", [(0,), (0, 90, 180, 270)])
+def test_a_pair_lies_side_by_side(gap: float, turns: tuple[int, ...]) -> None:
+    door = Polygon([(0, 0), (30, 0), (30, 14), (8, 18), (0, 12)])
+    other = Polygon([(-x, y) for x, y in door.exterior.coords])
+    pair = (Item("left door", door, turns, group="doors"), Item("right door", other, turns, group="doors"))
+    request = Request((*FILLER, *pair), (A5,), gap, effort=SHORT)
+    result = nest(request)
+    assert not result.left_out and gate(request, result) == []
+    lie = outlines(request, result)
+    assert lie["left door", 0].distance(lie["right door", 0]) == pytest.approx(gap, abs=1e-3)
+
+
+def test_a_pair_of_boxes_lies_edge_to_edge() -> None:
+    """Worked by hand: the box round two plates of 40 x 9 mm a gap of 2 mm apart is 40 x 20 or 82 x 9 mm."""
+    plates = Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")
+    request = Request((*FILLER, plates), (A5,), 2.0, effort=SHORT)
+    lie = outlines(request, nest(request))
+    x0, y0, x1, y1 = lie["plate", 0].union(lie["plate", 1]).bounds
+    assert sorted((x1 - x0, y1 - y0)) in (pytest.approx([20, 40], abs=1e-4), pytest.approx([9, 82], abs=1e-4))
+
+
+def test_a_piece_is_laid_beside_the_pinned_one_of_its_pair() -> None:
+    plates = Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")
+    request = Request((*FILLER, plates), (A5,), 2.0, effort=SHORT, pins=(Pin("plate", 0, "A5", 120, 80),))
+    result = nest(request)
+    assert gate(request, result) == []
+    lie = outlines(request, result)
+    assert lie["plate", 0].bounds == (120, 80, 160, 89)
+    assert lie["plate", 0].distance(lie["plate", 1]) == pytest.approx(2.0, abs=1e-3)
+
+
+def test_a_large_group_shares_a_sheet() -> None:
+    job = Item("stripe", box(0, 0, 60, 8), quantity=20, group="one job")
+    request = Request((*FILLER, job), (dataclasses.replace(A5, repeat=True),), 2.0, effort=SHORT)
+    result = nest(request)
+    assert not result.left_out and gate(request, result) == []
+    assert len({p.sheet for p in result.positions if p.item == "stripe"}) == 1
+
+
+def test_a_group_that_no_sheet_holds_is_left_out_whole_and_named() -> None:
+    job = Item("panel", box(0, 0, 90, 60), quantity=5, group="one job")
+    request = Request((*FILLER, job), (dataclasses.replace(A5, repeat=True),), 2.0, effort=SHORT)
+    result = nest(request)
+    (entry,) = result.left_out
+    assert entry.item == "panel" and len(entry.copies) == 5 and "one job stays together" in entry.reason
+    assert gate(request, result) == []
+
+
+def test_small_pieces_lie_inside_a_large_opening() -> None:
+    """Worked by hand: beside the frame there is no room, and its opening of 50 x 50 mm holds three bars, since
+    3 x 13.9 + 4 x 2 = 49.7; a fourth would need 65.6."""
+    frame = Item("frame", box(0, 0, 80, 80), turns=(0,), priority=1, openings=(box(15, 15, 65, 65),))
+    film = Region("scrap", 90, 90, box(5, 5, 85, 85))
+    bars = Item("bar", box(0, 0, 40, 13.9), quantity=4)
+    request = Request((frame, bars), (film,), 2.0, effort=SHORT)
+    result = nest(request)
+    assert gate(request, result) == []
+    assert [p.item for p in result.positions].count("bar") == 3
+    without = dataclasses.replace(request, items=(dataclasses.replace(frame, openings=()), bars))
+    assert [p.item for p in nest(without).positions] == ["frame"]
+
+
+def test_the_remnant_asked_for_decides_between_layouts() -> None:
+    """Worked by hand, two bands of 90 x 10 mm, gap 2, on 200 x 80 mm. One above the other they leave the strip of
+    108 x 80 mm behind them; end to end they leave 200 x 68 mm above them, the larger rectangle."""
+    film = Region("film", 200, 80, box(0, 0, 200, 80))
+    request = Request((Item("band", box(0, 0, 90, 10), quantity=2),), (film,), 2.0, effort=SHORT)
+    strip = nest(dataclasses.replace(request, remnant="strip"))
+    assert strip.used[0].remnant == pytest.approx((92, 0, 200, 80), abs=1e-4)
+    rectangle = nest(dataclasses.replace(request, remnant="rectangle"))
+    assert rectangle.used[0].remnant == pytest.approx((0, 12, 200, 80), abs=1e-3)
+    # Where the side to fill is given, it stays.
+    given = dataclasses.replace(request, regions=(dataclasses.replace(film, fill="left"),))
+    assert nest(given).used[0].used_length == pytest.approx(90, abs=1e-4)
