@@ -131,17 +131,22 @@ def check(paths: Sequence[Path], options: Options) -> Result:
 
 def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list[str]:
     """Each job in a line, under it how each decal fits its panel."""
-    from decalgen.artwork import hands
-
     rows = []
     for job in jobs:
-        count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
-        count += sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits[job.name])
+        count = pieces_of(job, fits[job.name])
         rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
         rows += [row for one in fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):
         rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")
     return rows
+
+
+def pieces_of(job: Job, fits: Sequence[Fitting]) -> int:
+    """How many pieces a job puts on film, spares counted."""
+    from decalgen.artwork import hands
+
+    count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
+    return count + sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits)
 
 
 def layout_of(

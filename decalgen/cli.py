@@ -185,7 +185,8 @@ def fonts(
 
 
 @cli.command()
-def schema() -> None:
+@click.option("--of-check", is_flag=True, help="Of what `check --json` prints instead.")
+def schema(of_check: bool) -> None:
     """Print the JSON Schema of a job file, for editors that help while typing.
 
     \b
@@ -194,9 +195,12 @@ def schema() -> None:
     """
     import json
 
-    from decalgen.job.schema import job_schema
+    if of_check:
+        from decalgen.checking import check_schema as made
+    else:
+        from decalgen.job.schema import job_schema as made
 
-    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+    click.echo(json.dumps(made(), indent=2, ensure_ascii=False))
 
 
 cli.add_command(calibrate)

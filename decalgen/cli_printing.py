@@ -57,14 +57,21 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
 
 @click.command()
 @FILES
+@click.option("--json", "as_json", is_flag=True, help="For other programs: findings and fits as JSON.")
 @options_of
-def check(jobs: tuple[Path, ...], options: Options) -> None:
+def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     """Find mistakes before film is spent: fit, smallest features, colour, white.
 
     \b
     Example:
       decalgen check gannet.yaml
     """
+    if as_json:
+        from decalgen.checking import check_json
+
+        text, code = check_json(jobs, options)
+        click.echo(text)
+        sys.exit(code)
     from decalgen.build import check as run
 
     result = run(jobs, options)
