@@ -19,10 +19,10 @@ from decalgen.calibration import (
     target,
 )
 from decalgen.errors import InputError, OutputError, Place, did_you_mean
+from decalgen.film_area import check_film, printable
 from decalgen.job.loader import load_film, load_printer
 from decalgen.job.model import Film, Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.sheet import check_film, printable
 from decalgen.writing import write_files
 
 LARGEST = 100_000

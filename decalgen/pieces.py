@@ -9,8 +9,9 @@ from functools import cached_property
 from shapely.geometry import Polygon
 
 from decalgen.artwork import Artwork, artworks
+from decalgen.errors import Place
 from decalgen.geometry import Matrix, multiply, polygons, rotation, transform, translation
-from decalgen.job.model import Job, Printer
+from decalgen.job.model import Job, Pinned, Printer
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,12 @@ class Piece:
     spare: bool
     turn: bool = True
     """Whether it may be turned on the sheet; not where a printer's banding or the film's grain would show."""
+    pin: Pinned | None = None
+    """Where it has to lie."""
+    group: str = ""
+    """Pieces of one group lie together on one sheet."""
+    place: Place | None = None
+    """Where its decal stands in the job file."""
 
     @property
     def key(self) -> str:
@@ -73,6 +80,14 @@ def pieces(
                 continue
             number += 1
             decal = decals[artwork.decal]
-            for copy in range(decal.copies + decal.spares):
-                found.append(Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn))
+            group = job.name if job.keep_together else f"{job.name}/{decal.name}" if decal.keep_together else ""
+            count = decal.copies + decal.spares
+            # Pins are meant for the left hand's copies first, then the right's, whichever are printed now.
+            before = count if artwork.hand == "right" and decal.hands == "both" else 0
+            pins = decal.pins[before : before + count]
+            for copy in range(count):
+                pin = pins[copy] if copy < len(pins) else None
+                found.append(
+                    Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn, pin, group, decal.place)
+                )
     return tuple(found)

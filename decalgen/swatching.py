@@ -14,11 +14,11 @@ from decalgen.colour.readings import apply_readings
 from decalgen.colour.value import ColourError
 from decalgen.errors import OutputError, Place
 from decalgen.export import render
+from decalgen.film_area import check_film, printable
 from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.loader import load_film, load_printer
 from decalgen.job.model import Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.sheet import check_film, printable
 from decalgen.swatch_pages import swatch_pages
 from decalgen.writing import write_files
 

@@ -38,11 +38,12 @@ from decalgen.drawer import (
 from decalgen.drawer.feeding import whole_edges
 from decalgen.drawer.plain import read_plain, write_plain
 from decalgen.errors import FilmError, FitError, InputError, OutputError
+from decalgen.film_area import CLEARANCE, printable
 from decalgen.film_page import largest_free, sheet_page
 from decalgen.nesting.model import QUICK
 from decalgen.pieces import pieces
 from decalgen.remnants import Picked, pick, taken_off, used_up
-from decalgen.sheet import CLEARANCE, arrange, layout_digest, printable
+from decalgen.sheet import arrange, layout_digest
 from tests import jobs
 
 A5 = Entry("white A5 1", "white", "inkjet", 148.0, 210.0, bought="spring, at the fair")

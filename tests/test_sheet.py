@@ -12,12 +12,13 @@ from shapely.geometry import LineString, MultiPolygon, box
 from shapely.ops import unary_union
 
 from decalgen.errors import DecalgenError, FilmError, FitError
+from decalgen.film_area import info, printable
 from decalgen.job.model import Cut, Decal, Job, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.pieces import pieces
 from decalgen.positions import Saved, read_positions, write_positions
 from decalgen.shapes.base import At
-from decalgen.sheet import GAP, Layout, Sheet, arrange, printable
+from decalgen.sheet import GAP, Layout, Sheet, arrange
 from tests import jobs
 
 
@@ -172,9 +173,7 @@ def test_check_bars_get_shorter_on_a_small_sheet() -> None:
 
 def test_the_waste_says_which_layout_film_and_printer() -> None:
     (sheet,) = layout(field_decal("a", 5, 3)).sheets
-    from decalgen.sheet import _info
-
-    text = _info(sheet.film, sheet.printer, sheet.digest, 1, 1)
+    text = info(sheet.film, sheet.printer, sheet.digest, 1, 1)
     for part in (sheet.digest[:8], "white 148", "test printer"):
         assert part in text
 
@@ -206,7 +205,7 @@ def test_saved_positions_are_printed_as_they_are(tmp_path) -> None:  # type: ign
     moved = replace(read_positions(path), positions=tuple(replace(p, x=p.x + 20) for p in first.positions))
     again = arrange([job], [jobs.film()], jobs.PRINTER, saved=moved)
     assert [p.x for p in again.sheets[0].placed] == pytest.approx([p.x + 20 for p in first.sheets[0].placed])
-    assert again.nests == ()
+    assert [nest.engine for nest in again.nests] == ["saved"]
     assert read_positions(path) == Saved(first.digest, first.positions, str(path))
 
 

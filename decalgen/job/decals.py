@@ -13,7 +13,7 @@ from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
 from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
 from decalgen.job.merge import overlay, without
-from decalgen.job.model import Cut, Decal
+from decalgen.job.model import Cut, Decal, Pinned
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
@@ -119,6 +119,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
     if wrong or size is None or cut is None or panel is None:
         raise Told
     taken = read_taken(inner, group, panel)
+    _check_pins(inner, group, rest_of, bool(taken.split_at))
     return _decal(key, panel, width, height, cut, rest_of, taken)
 
 
@@ -140,6 +141,8 @@ def _decal(
         copies=rest.copies,
         spares=rest.spares,
         turn=rest.turn,
+        pins=tuple(Pinned(pin.at, round(pin.turn) % 360, pin.sheet) for pin in rest.pin),
+        keep_together=rest.keep_together,
         note=rest.note,
         place=key.place,
         cut_around=taken.cut_around,
@@ -149,6 +152,27 @@ def _decal(
         as_seen=rest.as_seen,
         underlay=rest.underlay,  # type: ignore[arg-type]
     )
+
+
+def _check_pins(reader: Reader, group: Mapping, rest: DecalEntry, split: bool) -> None:
+    """Every pin is for a piece that there is, and turned as it may be. Raises `Told`."""
+    node = group.get("pin")
+    if node is None or not rest.pin:
+        return
+    count = (rest.copies + rest.spares) * (2 if rest.hands == "both" else 1)
+    if len(rest.pin) > count:
+        fix = "give as many as there are copies and spares, of each hand"
+        problem = (f"{len(rest.pin)} pins for {count} piece{'' if count == 1 else 's'}", fix)
+    elif split:
+        problem = ("a decal that is split into sections cannot be pinned", "take `pin:` or `split at:` away")
+    elif any(pin.turn % 90 for pin in rest.pin):
+        problem = ("a pinned piece is turned by quarters only", "write turn: 0, 90, 180 or 270")
+    elif not rest.turn and any(pin.turn % 360 for pin in rest.pin):
+        problem = ("it is pinned with a turn, but must not be turned", "take `turn:` away from the pin, or turn: no")
+    else:
+        return
+    reader.problems.add(problem[0], node.place, problem[1])
+    raise Told
 
 
 def _try(read: Callable[[], T]) -> T | None:

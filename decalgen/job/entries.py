@@ -24,6 +24,7 @@ class JobEntry:
     date: Annotated[str, mark.Text('the date that files carry, as in "2026-03-14"', most=40)] = ""
     film: Annotated[str, mark.Choice("the film of decals that name none", ("clear", "white"))] = "clear"
     seed: Annotated[int, mark.Count("for nesting", least=0, most=2**31 - 1)] = 0
+    keep_together: Annotated[bool, mark.Flag("its decals of one kind of film all lie on one sheet")] = False
 
 
 JOB_GROUPS = ("paints", "inks", "values", "panels", "decals", "include", "variants")
@@ -58,6 +59,18 @@ class SizeEntry:
 
 
 @dataclass(frozen=True)
+class PinEntry:
+    """Where a piece has to lie on the sheet."""
+
+    at: Annotated[
+        tuple[float, float],
+        mark.Pair("lower left corner of the box round its cut line, from the sheet's", of=mark.Length(least=0.0)),
+    ]
+    turn: Annotated[float, mark.Angle("by quarters, anticlockwise")] = 0.0
+    sheet: Annotated[int, mark.Count("which of the film's sheets, from 1")] = 1
+
+
+@dataclass(frozen=True)
 class DecalEntry:
     """The rest of a decal."""
 
@@ -74,6 +87,11 @@ class DecalEntry:
     copies: Annotated[int, mark.Count("how many are wanted, of each hand", least=0)] = 1
     spares: Annotated[int, mark.Count("how many more, of each hand", least=0)] = 0
     turn: Annotated[bool, mark.Flag("it may lie turned on the sheet")] = True
+    pin: Annotated[
+        tuple[PinEntry, ...],
+        mark.Many("where its pieces have to lie, in order: left, then right", of=mark.Group(of=PinEntry), least=0),
+    ] = ()
+    keep_together: Annotated[bool, mark.Flag("its copies and hands all lie on one sheet")] = False
     note: Annotated[str, mark.Text("for the placement guide")] = ""
     cut_around: Annotated[
         tuple[str, ...],

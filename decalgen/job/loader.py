@@ -131,6 +131,7 @@ class _Loader:
             variant=variant,
             variants=tuple(variants),
             seed=head.seed,
+            keep_together=head.keep_together,
             digest=_digest([*self.sources, *(layout.text for layout in library.used.values())]),
             file=self.name,
             places=_places(group),

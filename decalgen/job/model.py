@@ -59,6 +59,16 @@ class Cut:
 
 
 @dataclass(frozen=True)
+class Pinned:
+    """Where a piece has to lie: the lower left corner of the box round its cut line from the sheet's, mm; the turn in
+    degrees anticlockwise; which of the film's sheets, from 1."""
+
+    at: tuple[float, float]
+    turn: int = 0
+    sheet: int = 1
+
+
+@dataclass(frozen=True)
 class Decal:
     """One printed piece of film as the job asks for it. Width and height are the artwork's.
 
@@ -80,6 +90,10 @@ class Decal:
     copies: int = 1
     spares: int = 0
     turn: bool = True
+    pins: tuple[Pinned, ...] = ()
+    """Where its pieces have to lie, the first ones in order: the left hand's copies and spares, then the right's."""
+    keep_together: bool = False
+    """Whether all its pieces lie on one sheet."""
     note: str = ""
     place: Place | None = None
     cut_around: tuple[str, ...] = ()
@@ -124,6 +138,8 @@ class Job:
     variant: str | None = None
     variants: tuple[str, ...] = ()
     seed: int = 0
+    keep_together: bool = False
+    """Whether all its decals of one kind of film lie on one sheet."""
     digest: str = ""
     file: str = ""
     places: dict[str, Place] = field(default_factory=dict, compare=False)

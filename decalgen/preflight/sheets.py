@@ -12,10 +12,11 @@ import numpy as np
 from shapely import STRtree
 
 from decalgen.errors import Finding
+from decalgen.film_area import CLEARANCE, used_parts
 from decalgen.geometry import TOLERANCE
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.pieces import Placed
-from decalgen.sheet import CLEARANCE, GAP, Layout, Sheet, used_parts
+from decalgen.sheet import GAP, Layout, Sheet
 
 ROOM = 2 * TOLERANCE
 """What rounding of a position to a micrometre may cost, mm."""
