@@ -127,7 +127,7 @@ def _name(piece: Piece) -> str:
 
 
 def _pin(piece: Piece, film: Film) -> Pin:
-    """A pin says where the lower left corner of the box round the cut line lies; the nest moves the artwork's corner."""
+    """A pin says where the box round the cut line has its lower left corner; the nest moves the artwork's corner."""
     assert piece.pin is not None
     turn = piece.pin.turn % 360
     x0, y0, _, _ = turned_polygon(Polygon(piece.artwork.cut_polygon.exterior), turn).bounds

@@ -14,7 +14,7 @@ from decalgen.writing import make_folder, write_files
 if TYPE_CHECKING:
     from decalgen.artwork import Artwork
     from decalgen.job.model import Film, Job, Printer
-    from decalgen.nesting import Progress
+    from decalgen.nesting import Progress, Remnant
     from decalgen.picture import Document
     from decalgen.positions import Saved
     from decalgen.preflight import Fitting
@@ -27,7 +27,8 @@ Watch = Callable[["Progress"], "bool | None"]
 
 @dataclass(frozen=True)
 class Options:
-    """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind."""
+    """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind.
+    ``leave``: what to keep of the film, 'rectangle' or 'strip'."""
 
     films: tuple[str, ...] = ()
     printer: str | None = None
@@ -36,6 +37,7 @@ class Options:
     gap: float | None = None
     effort: str = "normal"
     seed: int | None = None
+    leave: Remnant = "rectangle"
 
 
 @dataclass(frozen=True)
@@ -182,6 +184,7 @@ def layout_of(
         saved=saved,
         progress=watch,
         made=made,
+        remnant=options.leave,
     )
     found = check_sheets(layout)
     errors = tuple(finding for finding in found if finding.severity == "error")

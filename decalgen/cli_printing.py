@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen.errors import EXIT_FINDINGS
+from decalgen.stopping import Stopping
 from decalgen.telling import tell
 
 if TYPE_CHECKING:
     from decalgen.build import Options
+    from decalgen.nesting import Remnant
 
 DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
 FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
@@ -32,15 +34,23 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         gap: str | None,
         effort: str,
         seed: int | None,
+        leave: Remnant,
         **rest: Any,
     ) -> None:
         from decalgen.build import Options
 
         wide = None if gap is None else _length(gap, "--gap")
-        command(*args, options=Options(film, printer, variant, hands, wide, effort, seed), **rest)
+        command(*args, options=Options(film, printer, variant, hands, wide, effort, seed, leave), **rest)
 
     update_wrapper(gathered, command)
     for option in (
+        click.option(
+            "--leave",
+            type=click.Choice(["rectangle", "strip"]),
+            default="rectangle",
+            show_default=True,
+            help="What to keep of the film: one large rectangle, or a straight strip.",
+        ),
         click.option("--seed", type=int, help="Another seed gives another nest."),
         click.option(
             "--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."
@@ -186,26 +196,31 @@ def sheet(
 
 
 class _Bar:
-    """A line of progress on the error stream, only where a person watches it."""
+    """A line of progress with the best layout so far, on the error stream, only where a person watches it."""
 
     def __init__(self) -> None:
         self.shown = sys.stderr.isatty()
         self.any = False
+        self.stopping = Stopping(self.show)
 
-    def __enter__(self) -> Callable[[Any], bool | None]:
-        def watch(progress: Any) -> bool | None:
-            if self.shown:
-                self.any = True
-                share = progress.steps / max(1, progress.of_steps)
-                done = "#" * round(24 * min(1.0, share))
-                text = f"nesting [{done:<24}] {progress.placed}/{progress.pieces} on {progress.sheets} sheets"
-                sys.stderr.write(f"\r{text}")
-                sys.stderr.flush()
-            return None
+    def show(self, progress: Any) -> None:
+        """Draws the line anew."""
+        if self.shown:
+            self.any = True
+            share = progress.steps / max(1, progress.of_steps)
+            sheets = f"{progress.sheets} sheet{'' if progress.sheets == 1 else 's'}"
+            text = (
+                f"nesting [{'#' * round(12 * min(1.0, share)):<12}] {progress.placed}/{progress.pieces} on {sheets}, "
+                f"{progress.used_length:.1f} mm; Ctrl-C keeps this"
+            )
+            sys.stderr.write(f"\r{text:<78}")
+            sys.stderr.flush()
 
-        return watch
+    def __enter__(self) -> Stopping:
+        return self.stopping.__enter__()
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, *of: object) -> None:
+        self.stopping.__exit__(*of)
         if self.any:
             sys.stderr.write("\r" + " " * 78 + "\r")
             sys.stderr.flush()

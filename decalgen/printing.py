@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Watch | None = None) -> Result:
     """Nests, writes the proof and, beside it, the positions that ``make_sheet`` prints."""
     from decalgen.proof import proof
+    from decalgen.reckoning import reckoned
 
     _keep_inputs(paths, (output,), options)
     jobs = load_jobs(paths, options.variant)
@@ -42,7 +43,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     document = proof(layout, jobs, title_of(jobs), date_of(jobs))
     files = rendered(document, output)
     files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout))
-    return Result(write_files(files), layout.findings, tuple(_used(layout)))
+    return Result(write_files(files), layout.findings, tuple(reckoned(layout, options.leave)))
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
     """
     from decalgen.finals import final
+    from decalgen.reckoning import reckoned
 
     outputs = wanted.outputs
     cutter = _cutter(wanted)
@@ -76,7 +78,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     from_proof = saved.is_file() and not wanted.nest_again
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn)
     files: dict[Path, bytes] = {}
-    lines = _used(layout)
+    lines = reckoned(layout, options.leave)
     found = layout.findings
     if wanted.press:
         files, condition = _press_files(layout, jobs, outputs)
@@ -106,13 +108,13 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
     picked = _picked(options, layout)
+    if not from_proof and (picked or not layout.complete):
+        saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
+        files[saved] = _positions(layout, jobs, picked)
     if picked:
         from decalgen.drawer.store import quoted
         from decalgen.remnants import advice
 
-        if not from_proof:
-            saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
-            files[saved] = _positions(layout, jobs, picked)
         lines += advice(picked)
         lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
     return Result(write_files(files), found, tuple(lines))
@@ -192,8 +194,7 @@ def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
 def _positions(layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked]) -> bytes:
     from decalgen.remnants import taken_off
 
-    complete = all(n.complete for n in layout.nests)
-    return write_positions(layout.digest, layout.positions, jobs, complete, taken_off(layout, picked))
+    return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken_off(layout, picked))
 
 
 def _sound_artworks(jobs: Sequence[Job], options: Options) -> dict[str, tuple[Artwork, ...]]:
@@ -205,14 +206,3 @@ def _sound_artworks(jobs: Sequence[Job], options: Options) -> dict[str, tuple[Ar
     if errors:
         raise FindingsError(errors)
     return found.artworks
-
-
-def _used(layout: Layout) -> list[str]:
-    rows = []
-    for sheet in layout.sheets:
-        area = sum(p.cut.area for p in sheet.placed) / sheet.area.area
-        rows.append(
-            f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {len(sheet.placed)} pieces, "
-            f"{area:.0%} of the printable film"
-        )
-    return rows

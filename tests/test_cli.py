@@ -284,7 +284,7 @@ def test_a_folder_that_refuses_new_files(run: Run, monkeypatch: pytest.MonkeyPat
     assert folder() == before
 
 
-@pytest.mark.parametrize("spot", ["decalgen.sheet.nest", "decalgen.writing.os.fsync"])
+@pytest.mark.parametrize("spot", ["decalgen.asking.nest", "decalgen.writing.os.fsync"])
 def test_ctrl_c_leaves_nothing_half_written(
     run: Run, monkeypatch: pytest.MonkeyPatch, spot: str
 ) -> None:
