@@ -55,8 +55,8 @@ def test_a_piece_in_the_margin_its_bleed_counted(x: float, over: float) -> None:
 
 def test_pieces_over_each_other_on_used_film_and_on_marks() -> None:
     two = layout(field(copies=2))
-    first = two.sheets[0].placed[0]
-    assert codes(moved(two, first.x + 1.0, first.y + 1.0, 1)) == ["pieces-overlap"]
+    x, y, _, _ = two.sheets[0].placed[0].cut.bounds
+    assert codes(moved(two, x + 1.0, y + 1.0, 1)) == ["pieces-overlap"]
     used = layout(field(), used=(UsedArea(100.0, 100.0, 40.0, 40.0),))
     assert codes(moved(used, 110.0, 110.0)) == ["on-used-film"]
     marks = layout(field())
