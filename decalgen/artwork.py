@@ -174,7 +174,9 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
     along = bleed > 0 and decal.cut.kind == "artwork"
     drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork] if along else layers
-    base = base_outline(decal, job, box, union(i.region for layer in drawn for i in layer))
+    # Only a cut line along the artwork asks where the artwork is.
+    filled = union(i.region for layer in drawn for i in layer) if decal.cut.kind == "artwork" else EMPTY
+    base = base_outline(decal, job, box, filled)
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon
@@ -299,7 +301,7 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
         whites = [i for i in by_ink if i.ink in white_inks]
         by_ink = [i for i in by_ink if i.ink not in white_inks]
         if whites and film == "white":
-            bare = region(union(i.region for i in whites).intersection(edge))
+            bare = region((union(i.region for i in whites) if len(whites) > 1 else whites[0].region).intersection(edge))
     shown = tuple(
         Inked(i.ink, clipped, i.lettering)
         for i in by_ink

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from decalgen.colour.difference import contrast, delta_e, delta_l
+from decalgen.colour.eyes import Eyes, seen_by
 from decalgen.colour.value import Colour
 from decalgen.errors import Finding, Place
 
@@ -23,7 +24,7 @@ APART = 10.0
 MERGED = 5.0
 """CIEDE2000 below which two areas side by side pass for one at a glance (common practice, no source)."""
 
-_EYES = (("protan", "red-blind"), ("deutan", "green-blind"), ("tritan", "blue-blind"))
+_EYES: tuple[Eyes, ...] = ("red-blind", "green-blind", "blue-blind")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +69,15 @@ def legibility_finding(subject: str, lettering: Colour, on: Colour, place: Place
 
 def confusions(subject: str, looks: Mapping[str, Colour], place: Place | None = None) -> tuple[Finding, ...]:
     """Notes on inks of one decal that differ for most eyes and merge for some; ``looks`` by ink name, as
-    they will look on the body. Simulation: coloraide's filters (Brettel 1997, Vienot 1999)."""
-    from coloraide import Color as Css
-
+    they will look on the body."""
     findings = []
     for (one, first), (two, second) in combinations(looks.items(), 2):
         if delta_e(first, second) < APART:
             continue
         blind = []
-        for name, words in _EYES:
-            a, b = (Css(c.hex).filter(name) for c in (first, second))
-            if float(a.delta_e(b, method="2000", space="lab")) < MERGED:
-                blind.append(words)
+        for eyes in _EYES:
+            if delta_e(seen_by(eyes, first), seen_by(eyes, second)) < MERGED:
+                blind.append(eyes)
         if blind:
             findings.append(
                 Finding(

@@ -33,6 +33,8 @@ _XYZ_TO_SRGB = (
     (-0.978795476555777, 1.916254377395987, 0.033442873390368),
     (0.071955392557949, -0.228976759815182, 1.405386035113117),
 )
+# The white of D50 as CSS Color 4 takes it: x = 0.3457, y = 0.3585.
+_D50 = (0.3457 / 0.3585, 1.0, (1 - 0.3457 - 0.3585) / 0.3585)
 _HEX = re.compile(r"^#(?:[0-9a-f]{3}|[0-9a-f]{6})$", re.IGNORECASE)
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
@@ -44,13 +46,6 @@ class ColourError(DecalgenError):
     """A colour, opacity, profile or reading that cannot be right."""
 
     exit_code = 2
-
-
-def css(space: str, coordinates: tuple[float, ...]) -> Color:
-    """A coloraide colour. The library is loaded here and not with this module: it costs 60 ms."""
-    from coloraide import Color as Css
-
-    return Css(space, list(coordinates))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +69,16 @@ class Colour:
         """Whether '#rrggbb' can say this colour (to within half a step of 255)."""
         return _in_srgb(self.xyz)
 
+    @property
+    def linear(self) -> tuple[float, float, float]:
+        """Linear sRGB, 0 to 1 where a screen can show it."""
+        return _linear(self.xyz)
+
+    @staticmethod
+    def from_linear(light: tuple[float, float, float]) -> Colour:
+        """From linear sRGB."""
+        return Colour(_from_linear(light))
+
     @staticmethod
     def from_hex(text: str) -> Colour:
         """From '#rrggbb' or '#rgb'. Raises ColourError."""
@@ -92,7 +97,7 @@ class Colour:
         for name, value in (("a*", a), ("b*", b)):
             if not -128 <= value <= 128:
                 raise ColourError(f"{name} {value:g} is out of range", fix=f"write {name} between -128 and 128")
-        return Colour(_xyz(css("lab", (lightness, a, b))))
+        return Colour(xyz_under(_D50, (lightness, a, b)))
 
 
 CmykReader = Callable[[tuple[float, float, float, float]], Colour]
@@ -177,7 +182,11 @@ def _from_digits(digits: str) -> XYZ:
     if len(digits) == 3:
         digits = "".join(2 * digit for digit in digits)
     levels = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
-    light = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in levels]
+    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in levels)
+    return _from_linear((r, g, b))
+
+
+def _from_linear(light: tuple[float, float, float]) -> XYZ:
     x, y, z = (sum(weight * v for weight, v in zip(row, light, strict=True)) for row in _SRGB_TO_XYZ)
     return x, y, z
 
@@ -200,25 +209,49 @@ def _xyz(colour: Color) -> XYZ:
 
 @lru_cache(maxsize=8192)
 def _lab(xyz: XYZ) -> Lab:
-    lightness, a, b = (float(v) for v in css("xyz-d50", xyz).convert("lab").coords(nans=False))
-    return lightness, a, b
+    return lab_under(_D50, xyz)
+
+
+def lab_under(white: XYZ, xyz: XYZ) -> Lab:
+    """CIE L*a*b* under a white (CIE 15:2018, 8.2.1). By hand for the same reason as `_from_digits`."""
+    x, y, z = (_root(v / full) for v, full in zip(xyz, white, strict=True))
+    return 116 * y - 16, 500 * (x - y), 200 * (y - z)
+
+
+def xyz_under(white: XYZ, lab: Lab) -> XYZ:
+    """The same turned round."""
+    y = (lab[0] + 16) / 116
+    parts = (y + lab[1] / 500, y, y - lab[2] / 200)
+    x, y, z = (
+        full * (v**3 if v > 6 / 29 else (116 * v - 16) * 27 / 24389) for v, full in zip(parts, white, strict=True)
+    )
+    return x, y, z
+
+
+def _root(share: float) -> float:
+    return math.cbrt(share) if share > 216 / 24389 else (24389 / 27 * share + 16) / 116
 
 
 @lru_cache(maxsize=4096)
 def _hex(xyz: XYZ) -> str:
-    values = _coded(xyz)
+    values = coded_of(_linear(xyz))
     if not _in_srgb(xyz):
-        fitted = css("xyz-d50", xyz).convert("srgb").fit(method="lch-chroma")
-        values = [float(v) for v in fitted.coords(nans=False)]
+        from decalgen.colour.srgb import brought_in
+
+        values = brought_in(xyz)
     levels = [round(min(max(v, 0.0), 1.0) * 255) for v in values]
     return "#{:02x}{:02x}{:02x}".format(*levels)
 
 
 def _in_srgb(xyz: XYZ) -> bool:
-    return all(-0.5 / 255 <= v <= 1 + 0.5 / 255 for v in _coded(xyz))
+    return all(-0.5 / 255 <= v <= 1 + 0.5 / 255 for v in coded_of(_linear(xyz)))
 
 
-def _coded(xyz: XYZ) -> list[float]:
-    """sRGB, 0 to 1 where it can be shown. By hand for the same reason as `_from_digits`."""
-    light = [sum(weight * v for weight, v in zip(row, xyz, strict=True)) for row in _XYZ_TO_SRGB]
+def coded_of(light: tuple[float, float, float]) -> list[float]:
+    """Coded sRGB from linear, 0 to 1 where it can be shown. By hand for the same reason as `_from_digits`."""
     return [12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055 for v in light]
+
+
+def _linear(xyz: XYZ) -> tuple[float, float, float]:
+    r, g, b = (sum(weight * v for weight, v in zip(row, xyz, strict=True)) for row in _XYZ_TO_SRGB)
+    return r, g, b

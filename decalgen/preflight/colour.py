@@ -59,7 +59,8 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
 
 def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
     """The ground nearest in lightness to the lettering in ``ink``, of those that lie beside it."""
-    letters = union(one.region for one in artwork.letters if one.ink == ink)
+    some = [one.region for one in artwork.letters if one.ink == ink]
+    letters = some[0] if len(some) == 1 else union(some)
     ring = letters.buffer(RING).intersection(artwork.cut_polygon).difference(letters)
     mine = {one.ink: one.region for one in artwork.shown}.get(ink, artwork.bare)
     ring = ring.difference(mine)
