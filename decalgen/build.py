@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.errors import DecalgenError, FilmError, Finding, JobError, Problem, did_you_mean
-from decalgen.positions import read_positions
 from decalgen.writing import make_folder, write_files
 
 if TYPE_CHECKING:
@@ -164,6 +163,7 @@ def layout_of(
     ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
     """
     from decalgen.nesting.model import EFFORTS
+    from decalgen.positions import read_positions
     from decalgen.preflight import FindingsError
     from decalgen.preflight.sheets import check_sheets
     from decalgen.sheet import GAP, arrange

@@ -61,7 +61,7 @@ def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
     """The ground nearest in lightness to the lettering in ``ink``, of those that lie beside it."""
     some = [one.region for one in artwork.letters if one.ink == ink]
     letters = some[0] if len(some) == 1 else union(some)
-    ring = letters.buffer(RING).intersection(artwork.cut_polygon).difference(letters)
+    ring = letters.buffer(RING, quad_segs=4).intersection(artwork.cut_polygon).difference(letters)
     mine = {one.ink: one.region for one in artwork.shown}.get(ink, artwork.bare)
     ring = ring.difference(mine)
     if ring.is_empty:
