@@ -194,10 +194,15 @@ def layout_of(
 
 
 def draw(
-    paths: Sequence[Path], folder: Path, endings: Sequence[str], options: Options, dpi: float | None = None
+    paths: Sequence[Path],
+    folder: Path,
+    endings: Sequence[str],
+    options: Options,
+    dpi: float | None = None,
+    marked: bool = False,
 ) -> Result:
     """Each decal alone, its colours over the body, and each panel with its decals over the body colour. ``dpi``: of
-    pictures of dots."""
+    pictures of dots; ``marked``: also each decal with what a check finds on it."""
     from decalgen.artwork import artworks, build_all, hands
     from decalgen.colour_drawings import colour_picture
     from decalgen.drawings import decal_picture, panel_picture
@@ -215,6 +220,8 @@ def draw(
             if any(part.shown for part in parts):
                 name = f"{job.name}-{slug(decal.name)}-colours"
                 documents[name] = colour_picture(parts, job, printer, job.date or None)
+        if marked:
+            documents |= _marked(job, printer, everything)
         panels = {decal.name: decal.panel for decal in job.decals}
         for panel in job.panels:
             mine = [art for art in everything if panels[art.decal] == panel.name]
@@ -227,6 +234,22 @@ def draw(
                 files.update(rendered(document, folder / f"{name}{ending}", dpi))
     make_folder(folder)
     return Result(write_files(files), tuple(findings))
+
+
+def _marked(job: Job, printer: Printer, everything: Sequence[Artwork]) -> dict[str, Document]:
+    """By its file's name each hand of a decal on which a check finds something, with marks and a key."""
+    from decalgen.finding_pictures import findings_picture
+    from decalgen.preflight import on_decal
+
+    documents = {}
+    decals = {decal.name: decal for decal in job.decals}
+    for name, hand in dict.fromkeys((art.decal, art.hand) for art in everything):
+        parts = [art for art in everything if (art.decal, art.hand) == (name, hand)]
+        found = on_decal(parts, decals[name], job, printer)
+        if found:
+            file = f"{job.name}-{slug(name)}" + (f"-{hand}" if hand else "") + "-findings"
+            documents[file] = findings_picture(parts, found, decals[name], job, job.date or None)
+    return documents
 
 
 def save(document: Document, output: Path) -> tuple[Path, ...]:

@@ -107,8 +107,11 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     "--as", "endings", multiple=True, default=("svg",), show_default=True, help="svg, png or pdf. Repeatable."
 )
 @DPI
+@click.option("--findings", is_flag=True, help="Also each decal with what a check finds on it, marked and numbered.")
 @options_of
-def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], dpi: float, options: Options) -> None:
+def draw(
+    jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], dpi: float, findings: bool, options: Options
+) -> None:
     """Draw each decal, alone and on its panel over the body colour, and how its inks will look there.
 
     \b
@@ -117,7 +120,7 @@ def draw(jobs: tuple[Path, ...], output: Path, endings: tuple[str, ...], dpi: fl
     """
     from decalgen.build import draw as run
 
-    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options, dpi))
+    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options, dpi, findings))
 
 
 @click.command()

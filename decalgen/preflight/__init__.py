@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.preflight.checks import FindingsError, check_jobs, examine
+from decalgen.preflight.checks import FindingsError, check_jobs, examine, on_decal
 from decalgen.preflight.fitting import Fitting, fitting
 
-__all__ = ["FindingsError", "Fitting", "check_jobs", "examine", "fitting"]
+__all__ = ["FindingsError", "Fitting", "check_jobs", "examine", "fitting", "on_decal"]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import NamedTuple
 
 from decalgen.artwork import Artwork, build_all, hands
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
-from decalgen.job.model import Job, Printer
+from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES
 
@@ -68,16 +69,35 @@ def examine(jobs: Sequence[Job], printer: Printer) -> Examined:
                     found.append(
                         Finding("error", "cannot-fit", decal.name, error.message, error.fix, error.place or decal.place)
                     )
-                for artwork in parts:
-                    found += artwork.findings
-                    for decal_rule in DECAL_RULES:
-                        found += decal_rule(artwork, decal, job, printer)
+                found += _ruled(parts, decal, job, printer)
         for pair_rule in PAIR_RULES:
             found += pair_rule(drawn[job.name], job, printer)
-    unique = list(dict.fromkeys(found))
-    in_order = tuple(sorted(unique, key=lambda finding: _ORDER[finding.severity]))
     return Examined(
-        in_order,
+        _in_order(found),
         {name: tuple(some) for name, some in fits.items()},
         {name: tuple(some) for name, some in drawn.items()},
     )
+
+
+def on_decal(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> tuple[Finding, ...]:
+    """What a check finds on one hand of a decal, its sections together, each finding with its own spots."""
+    found: list[Finding] = []
+    # What cannot be fitted is the check's to tell; it has no place on the decal.
+    with suppress(DecalgenError):
+        found += fitting(parts, decal, job).findings
+    return _in_order([*found, *_ruled(parts, decal, job, printer)])
+
+
+def _ruled(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What was noticed while drawing, and what the rules find."""
+    found: list[Finding] = []
+    for artwork in parts:
+        found += artwork.findings
+        for rule in DECAL_RULES:
+            found += rule(artwork, decal, job, printer)
+    return found
+
+
+def _in_order(found: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Each once, errors first, else as they were found."""
+    return tuple(sorted(dict.fromkeys(found), key=lambda finding: _ORDER[finding.severity]))

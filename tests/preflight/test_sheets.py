@@ -54,9 +54,11 @@ def test_a_piece_in_the_margin_its_bleed_counted(x: float, over: float) -> None:
 
 
 def test_pieces_over_each_other_on_used_film_and_on_marks() -> None:
-    two = layout(field(copies=2))
-    x, y, _, _ = two.sheets[0].placed[0].cut.bounds
-    assert codes(moved(two, x + 1.0, y + 1.0, 1)) == ["pieces-overlap"]
+    two = moved(layout(field(copies=2)), 60.0, 100.0)
+    # 20 x 8 mm with half a millimetre of bleed: 19 x 7 shared after a step of 2 mm both ways.
+    (over,) = [finding for finding in check_sheets(moved(two, 62.0, 102.0, 1)) if finding.severity == "error"]
+    assert (over.code, over.measured, over.unit) == ("pieces-overlap", pytest.approx(19 * 7), "mm²")
+    assert codes(moved(two, 60.0, 109.1, 1)) == []
     used = layout(field(), used=(UsedArea(100.0, 100.0, 40.0, 40.0),))
     assert codes(moved(used, 110.0, 110.0)) == ["on-used-film"]
     marks = layout(field())
@@ -66,13 +68,14 @@ def test_pieces_over_each_other_on_used_film_and_on_marks() -> None:
 
 def test_a_wasted_sheet_says_how_many_more_go_on_it() -> None:
     """They do: with as many spares the nest still needs one sheet."""
-    (told,) = [finding for finding in check_sheets(layout(field())) if finding.code == "sheet-wasted"]
+    square = field(width=30.0, height=30.0)
+    (told,) = [finding for finding in check_sheets(layout(square)) if finding.code == "sheet-wasted"]
     assert told.severity == "note"
-    # 20 x 8 mm of the 138 x 195 mm that can be printed on A5.
-    assert (told.measured, told.limit, told.unit) == (pytest.approx(100 * 160 / (138 * 195), abs=0.06), 15, "%")
+    # 30 x 30 mm of the 138 x 195 mm that can be printed on A5.
+    assert (told.measured, told.limit, told.unit) == (pytest.approx(100 * 900 / (138 * 195), abs=0.06), 15, "%")
     count = int(told.fix.split("`spares: ")[1].split("`")[0])
-    assert count >= 40
-    fuller = layout(field(spares=count))
+    assert count >= 12
+    fuller = layout(replace(square, spares=count))
     assert len(fuller.sheets) == 1
     assert not [finding for finding in check_sheets(fuller) if finding.code == "sheet-wasted"]
 
