@@ -201,11 +201,13 @@ def draw(
     dpi: float | None = None,
     marked: bool = False,
 ) -> Result:
-    """Each decal alone, its colours over the body, and each panel with its decals over the body colour. ``dpi``: of
-    pictures of dots; ``marked``: also each decal with what a check finds on it."""
+    """Each decal alone, its colours over the body, its small lettering before and after it is opened, and each panel
+    with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
+    finds on it."""
     from decalgen.artwork import artworks, build_all, hands
     from decalgen.colour_drawings import colour_picture
     from decalgen.drawings import decal_picture, panel_picture
+    from decalgen.lettering_drawings import letters_picture
 
     jobs = load_jobs(paths, options.variant)
     printer = printer_of(options)
@@ -220,6 +222,9 @@ def draw(
             if any(part.shown for part in parts):
                 name = f"{job.name}-{slug(decal.name)}-colours"
                 documents[name] = colour_picture(parts, job, printer, job.date or None)
+            letters = letters_picture(decal, job, printer, job.date or None)
+            if letters:
+                documents[f"{job.name}-{slug(decal.name)}-letters"] = letters
         if marked:
             documents |= _marked(job, printer, everything)
         panels = {decal.name: decal.panel for decal in job.decals}

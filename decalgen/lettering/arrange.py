@@ -34,18 +34,33 @@ def justified(
 
     Raises `LetteringError` where there is nothing to space, or letters would have to overlap.
     """
-    _checked("width", width)
     line = typeset(text, face=face, cap_height=cap_height, axes=axes, ligatures=False)
+    return spaced(line, width, by)
+
+
+def spaced(line: Line, width: float, by: Literal["letters", "words"] = "letters") -> Line:
+    """A line set without ligatures, spaced as `justified` says."""
+    _checked("width", width)
+    text = "".join(" " * letter.begins_word + letter.text for letter in line.letters)
     groups = _words(line) if by == "words" else [[letter] for letter in line.letters]
     if len(groups) < 2:
         what = "words" if by == "words" else "letters"
         raise LetteringError(f"'{text}' has no {what} to space out", "give two or more, or fit it into a box")
     share = (width - line.width) / (len(groups) - 1)
-    if not TIGHTEST * cap_height <= share <= WIDEST * cap_height:
+    if not TIGHTEST * line.cap_height <= share <= WIDEST * line.cap_height:
         raise LetteringError(
             f"'{text}' is {line.width:.2f} mm wide and cannot be spaced to {width:.2f} mm",
             "choose another width, cap height or face",
         )
+    return _moved_apart(line, groups, share)
+
+
+def tracked(line: Line, by: float) -> Line:
+    """A line with its letters ``by`` mm further apart."""
+    return _moved_apart(line, [[letter] for letter in line.letters], by)
+
+
+def _moved_apart(line: Line, groups: Sequence[Sequence[Letter]], share: float) -> Line:
     letters = tuple(moved(letter, i * share) for i, group in enumerate(groups) for letter in group)
     return replace(
         line,
@@ -121,19 +136,37 @@ def between(
 
     ``by`` spacing moves the letters apart and leaves them as they are; by stretching makes them wider or narrower.
     """
+    # Letters moved apart must not stay joined in a ligature.
+    line = typeset(text, face=face, cap_height=cap_height, axes=axes, ligatures=by != "spacing")
+    return run_between(line, start, end, by).region
+
+
+def run_between(line: Line, start: Point, end: Point, by: Literal["spacing", "stretching"] = "spacing") -> Line:
+    """A line laid as `between` says; its letters' ``left`` and ``right`` are along the baseline, from ``start``."""
     if not all(math.isfinite(v) for v in (*start, *end)):
         raise LetteringError("the lettering's ends are not points", "give x and y of both")
     length = math.dist(start, end)
     _checked("distance of the two points", length)
-    if by == "spacing":
-        region = justified(text, length, face=face, cap_height=cap_height, axes=axes).region
-    else:
-        line = typeset(text, face=face, cap_height=cap_height, axes=axes)
-        region = shapely.affinity.scale(line.region, length / line.width, 1.0, origin=(0.0, 0.0))
+    laid = spaced(line, length) if by == "spacing" else _stretched(line, length / line.width)
     angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-    turned = shapely.affinity.rotate(region, angle, origin=(0.0, 0.0))
-    placed: MultiPolygon = shapely.affinity.translate(turned, *start)
-    return placed
+
+    def placed(area: MultiPolygon) -> MultiPolygon:
+        turned = shapely.affinity.rotate(area, angle, origin=(0.0, 0.0))
+        return MultiPolygon(shapely.get_parts(shapely.affinity.translate(turned, *start)).tolist())
+
+    letters = tuple(replace(letter, region=placed(letter.region)) for letter in laid.letters)
+    return replace(laid, region=placed(laid.region), letters=letters)
+
+
+def _stretched(line: Line, by: float) -> Line:
+    def wide(area: MultiPolygon) -> MultiPolygon:
+        return MultiPolygon(shapely.get_parts(shapely.affinity.scale(area, by, 1.0, origin=(0.0, 0.0))).tolist())
+
+    letters = tuple(
+        replace(x, region=wide(x.region), left=x.left * by, right=x.right * by, advance=x.advance * by)
+        for x in line.letters
+    )
+    return replace(line, region=wide(line.region), letters=letters, width=line.width * by, advance=line.advance * by)
 
 
 @dataclass(frozen=True)
@@ -169,10 +202,18 @@ def on_arc(
     baseline. ``middle`` is where the lettering's middle lies, degrees anticlockwise from the right (default: top
     outside, foot inside). Raises `LetteringError` where it does not go round, or would reach over the centre.
     """
+    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes)
+    return stood_on_arc(line, radius, side=side, middle=middle)
+
+
+def stood_on_arc(
+    line: Line, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
+) -> ArcText:
+    """A line of lettering on an arc, as `on_arc` says."""
     _checked("radius", radius)
     if side not in ("outside", "inside"):
         raise LetteringError(f"lettering cannot stand '{side}' an arc", "use outside or inside")
-    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes)
+    cap_height = line.cap_height
     if line.width > 2 * math.pi * radius:
         raise LetteringError(
             f"{line.width:.1f} mm of lettering do not go round a circle of {radius:g} mm radius",

@@ -7,6 +7,7 @@ strokes, wider letters and looser spacing the smaller they were; so has this.
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -15,7 +16,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.lettering.faces import LetteringError
+from decalgen.lettering.faces import LetteringError, face
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
 
@@ -27,6 +28,9 @@ OPENING = 0.4
 """A stroke is lost, an opening closed, when that happens over this share of the letter's size, or to a
 whole dot or counter.
 Less is a point that ends a little sooner, or ink in the crotch of a V."""
+
+LOW = 0.35
+"""What is lower than this, in cap heights, is a dot or a dash."""
 
 WIDEST = 2.0
 """Letters are made no wider than this many times to open their counters."""
@@ -77,33 +81,57 @@ def printable(
         if short <= FINEST:
             break
         swell += short / 2
-        widened = {text: _widened(letter, swell, least_gap) for text, letter in kinds.items()}
+        widened = {text: _widened(letter, swell, least_gap, cap_height) for text, letter in kinds.items()}
         areas = [area for area, _ in widened.values()]
     if swell > 0:
         changes.append(f"strokes made {2 * swell:.3f} mm bolder")
     else:
-        widened = {text: _widened(letter, 0.0, least_gap) for text, letter in kinds.items()}
+        widened = {text: _widened(letter, 0.0, least_gap, cap_height) for text, letter in kinds.items()}
+    widened = _evened(line.letters, widened, swell, cap_height)
     letters = [_exchange(letter, widened[letter.text][0]) for letter in line.letters]
     wider = [f"{t} {w:.0%}" for t, (_, w) in sorted(widened.items()) if w > 1.001]
     if wider:
         changes.append("made wider: " + ", ".join(wider))
-    letters, looser = _spaced(line, letters, least_gap)
+    joined = joined_script(face)
+    letters, looser = _spaced(line, letters, least_gap, joined)
     if looser > 1e-4:
         changes.append(f"spacing {looser:.3f} mm looser")
     region = join([letter.region for letter in letters])
     done = replace(
         line, region=region, letters=tuple(letters), width=max(x.right for x in letters), advance=line.advance
     )
-    by_kind = list({x.text: x.region for x in letters}.values())
-    stroke = min(thinnest_stroke(area) for area in by_kind)
-    gap = min(
-        [*(narrowest_opening(area) for area in by_kind), *(a.region.distance(b.region) for a, b in pairwise(letters))]
-    )
+    stroke, gap = least_of(letters, joined)
     if any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters):
         # A counter filled, or a dot run into its stem, when the strokes were made bolder.
         gap = 0.0
     fits = stroke >= 0.97 * least_stroke and gap >= 0.97 * least_gap
     return Printable(done, tuple(changes), stroke, gap, fits, None if fits else _needed(line, least_stroke, least_gap))
+
+
+def again(done: Printable, line: Line, least_stroke: float, least_gap: float) -> Printable:
+    """The same with its letters moved or stretched to ``line``: what it has is measured anew."""
+    stroke, gap = least_of(line.letters, joined_script(line.letters[0].face))
+    if done.least_gap == 0.0:
+        gap = 0.0
+    fits = stroke >= 0.97 * least_stroke and gap >= 0.97 * least_gap
+    needed = None if fits else done.cap_height_needed
+    return replace(done, line=line, least_stroke=stroke, least_gap=gap, fits=fits, cap_height_needed=needed)
+
+
+def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, float]:
+    """The thinnest stroke and the narrowest gap, in letters and between them, mm.
+
+    ``joined``: letters that touch are meant to, as in a script.
+    """
+    by_kind = list({x.text: x.region for x in letters}.values())
+    between = [a.region.distance(b.region) for a, b in pairwise(letters)]
+    gaps = [*(narrowest_opening(area) for area in by_kind), *(gap for gap in between if gap > 0 or not joined)]
+    return min(thinnest_stroke(area) for area in by_kind), min(gaps)
+
+
+def joined_script(name: str) -> bool:
+    """Whether letters of a face are meant to run into each other."""
+    return face(name).category == "script"
 
 
 def _openings(area: MultiPolygon) -> tuple[int, int]:
@@ -120,33 +148,59 @@ def _needed(line: Line, least_stroke: float, least_gap: float) -> float | None:
     return line.cap_height * max(least_stroke / stroke, least_gap / opening)
 
 
-def _widened(letter: Letter, swell: float, least_gap: float) -> tuple[MultiPolygon, float]:
+def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> tuple[MultiPolygon, float]:
     """The letter made bolder, and wide enough that its counters stay open; its height kept."""
     own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
-    plain = _bolder(own, swell, 1.0)
+    plain = _bolder(own, swell, 1.0, cap)
     if not _closes(plain, least_gap):
         return plain, 1.0
     wide = 1.0
     while wide < WIDEST:
         wide += 0.1
-        tried = _bolder(own, swell, wide)
+        tried = _bolder(own, swell, wide, cap)
         if not _closes(tried, least_gap):
             return tried, wide
     # What lies between level strokes does not open by widening.
     return plain, 1.0
 
 
-def _bolder(own: MultiPolygon, swell: float, wide: float) -> MultiPolygon:
+def _evened(
+    letters: Sequence[Letter], widened: Mapping[str, tuple[MultiPolygon, float]], swell: float, cap: float
+) -> dict[str, tuple[MultiPolygon, float]]:
+    """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
+    usual = statistics.median(widened[letter.text][1] for letter in letters)
+    found = dict(widened)
+    for letter in letters:
+        own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
+        # An I or a full stop is one stroke.
+        if widened[letter.text][1] < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
+            found[letter.text] = (_bolder(own, swell, usual, cap), usual)
+    return found
+
+
+def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float) -> MultiPolygon:
+    """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height kept."""
     _, bottom, width, top = own.bounds
-    across = (width * wide - 2 * swell) / width
-    up = (top - bottom - 2 * swell) / (top - bottom)
+    high = top - bottom
+    up = (high - 2 * swell) / high
+    if high < LOW * cap:
+        # A full stop or a dash is a stroke by itself: held to its height it would never get bolder.
+        across, up, sideways = wide, 1.0, swell
+    else:
+        # Widened as a whole its strokes would thicken too, and fill what was to be opened: what is added to each edge
+        # is so much less that the thinnest stroke comes out as bold as without widening.
+        thin = min(thinnest_stroke(own), width / 2) if wide > 1.0 else 0.0
+        across = (width * wide - thin - 2 * swell) / (width - thin)
+        sideways = swell - (across - 1.0) * thin / 2 if wide > 1.0 else swell
     if across <= 0 or up <= 0:
         raise LetteringError(
-            f"letters {top - bottom:.2g} mm high have no room for strokes this thick", "use a larger cap height"
+            f"letters {high:.2g} mm high have no room for strokes this thick", "use a larger cap height"
         )
     drawn = MultiPolygon(shapely.get_parts(shapely.affinity.scale(own, across, up, origin=(0.0, bottom))).tolist())
-    grown = offset(drawn, swell, swell)
-    return shapely.affinity.translate(grown, -grown.bounds[0], bottom - grown.bounds[1])
+    grown = offset(drawn, sideways, swell)
+    # A full stop stays on the baseline, a dash at its height.
+    foot = bottom if up < 1.0 or bottom < LOW / 2 * cap else bottom - swell
+    return shapely.affinity.translate(grown, -grown.bounds[0], foot - grown.bounds[1])
 
 
 def _exchange(letter: Letter, area: MultiPolygon) -> Letter:
@@ -160,15 +214,19 @@ def _exchange(letter: Letter, area: MultiPolygon) -> Letter:
     )
 
 
-def _spaced(line: Line, letters: Sequence[Letter], least: float) -> tuple[list[Letter], float]:
-    """Letters side by side again after they grew, at their old distances, but never nearer than ``least``."""
+def _spaced(line: Line, letters: Sequence[Letter], least: float, joined: bool) -> tuple[list[Letter], float]:
+    """Letters side by side again after they grew, at their old distances, but never nearer than ``least``.
+
+    ``joined``: letters that touched stay so.
+    """
     done = [letters[0]]
     looser = 0.0
     for (before, after), made in zip(pairwise(line.letters), letters[1:], strict=True):
         left = done[-1].right + after.left - before.right
         standing = moved(made, left - made.left)
         short = least - done[-1].region.distance(standing.region)
-        if short > 0:
+        meant = joined and before.region.distance(after.region) == 0
+        if short > 0 and not meant:
             standing, added = _apart(done[-1], standing, least)
             looser = max(looser, added)
         done.append(standing)
@@ -215,7 +273,8 @@ def _breaks(area: MultiPolygon, least: float) -> bool:
     kept = area.buffer(-least / 2, quad_segs=4).buffer(least / 2 * 1.01, quad_segs=4)
     if any(not part.intersects(kept) for part in area.geoms):
         return True
-    return _reaches(area.difference(kept), STROKE * _size(area))
+    # A disc does not go into the corners of a square: as far as three quarters of it nothing is lost.
+    return _reaches(area.difference(kept), max(STROKE * _size(area), 0.75 * least))
 
 
 def _closes(area: MultiPolygon, least: float) -> bool:

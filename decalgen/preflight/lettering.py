@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import shapely
 
 from decalgen.artwork import Artwork
-from decalgen.errors import Finding, Place, Spot
+from decalgen.errors import DecalgenError, Finding, Place, Spot
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
+from decalgen.lettering.printable import joined_script, least_of
 from decalgen.preflight.features import spots
-from decalgen.preflight.limits import held, limits
+from decalgen.preflight.limits import Smallest, held, limits
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
@@ -76,10 +78,13 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
             found += _compensated(lettering, words, decal.name, place, where(lettering, artwork, decal, job))
         elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
-            if lettering.match is None and not (lettering.fit or lettering.arc or lettering.justify or lettering.start):
+            other = opened(lettering, limit, lettering.ink in bare)
+            if other:
+                enough = all(one.fits for one in other.block.printable)
+                far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
                 fix = (
-                    f"add `compensate: yes`, with `least stroke: {limit.line:g} mm` and `least gap: {limit.gap:g} mm`, "
-                    f"which opens what would fill in; or {fix}"
+                    f"add `compensate: yes`, with `least stroke: {other.least_stroke:g} mm` and "
+                    f"`least gap: {other.least_gap:g} mm`, {far} (`decalgen draw` shows both side by side); or {fix}"
                 )
             found.append(
                 Finding(
@@ -95,6 +100,26 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
                 )
             )
     return found
+
+
+def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Lettering | None:
+    """Lettering under the printer's least cap height as compensation would draw it; None where that is not offered,
+    or would not help. ``bare``: white left out of a ground, where a stroke is a gap in ink."""
+    caps = limit.caps_reversed if bare else limit.caps
+    if lettering.compensate or lettering.match or lettering.fit or lettering.block.cap_height >= caps - 1e-9:
+        return None
+    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
+    tried = replace(lettering, compensate=True, least_stroke=line, least_gap=space)
+    try:
+        done = tried.block.printable
+    except DecalgenError:
+        # So small that no stroke has room, or pressed into a width that the opened letters do not go into.
+        return None
+    if not done:
+        return None
+    stroke, gap = least_of(lettering.block.letters, joined_script(lettering.face))
+    better = all(one.fits or (one.least_stroke > stroke and one.least_gap > gap) for one in done)
+    return tried if better else None
 
 
 def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tuple[Spot, ...]:
@@ -126,7 +151,9 @@ def _compensated(
             found.append(Finding("note", "compensated-lettering", name, told, place=place, spots=at))
         if not line.fits:
             fix = "make the lettering larger, or choose a plainer face"
-            if line.cap_height_needed:
+            if lettering.justify or lettering.start or lettering.width:
+                fix = "give it more length, or choose a narrower or a plainer face"
+            elif line.cap_height_needed:
                 fix = f"make capitals about {line.cap_height_needed:.1f} mm high, or choose a plainer face"
             found.append(
                 Finding(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
@@ -13,12 +13,13 @@ from decalgen.geometry import Region, rectangle, region
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.lettering_modes import (
+    Setter,
     Setting,
     between_points,
     fitted,
     matched,
     on_an_arc,
-    stacked,
+    opened_lines,
 )
 from decalgen.shapes.registry import shape
 
@@ -98,11 +99,20 @@ class Lettering:
             "justify": self.justify,
             "arc": self.arc is not None,
             "start and end": points,
-            "compensate": self.compensate,
         }
         given = [key for key, is_given in ways.items() if is_given]
         if len(given) > 1:
             raise ShapeError(f"the lettering has {' and '.join(f'`{g}`' for g in given)}", "give only one of them")
+        if self.compensate and self.match:
+            raise ShapeError(
+                "`match` draws strokes as they were measured, and `compensate` would change them",
+                "leave `compensate` out, or give a stem and a crossbar that the printer holds as readings",
+            )
+        if self.compensate and self.fit:
+            raise ShapeError(
+                "`fit` looks for the size, and `compensate` needs it",
+                "give a `cap height` instead of `fit`, or leave `compensate` out",
+            )
         if self.match or self.fit:
             if self.cap_height is not None:
                 raise ShapeError(f"with `{given[0]}` the lettering has no `cap height` of its own", "leave it out")
@@ -116,9 +126,9 @@ class Lettering:
             raise ShapeError("`justify` needs a width", "add `width`")
         if self.width is not None and given and given[0] not in ("fit", "justify"):
             raise ShapeError(f"`width` does not go with `{given[0]}`", "leave one of them out")
-        if self.tracking and given and given[0] != "arc" and given[0] != "compensate":
+        if self.tracking and given and given[0] != "arc":
             raise ShapeError(f"`tracking` does not go with `{given[0]}`", "leave one of them out")
-        if self.line_pitch is not None and given and given[0] not in ("justify", "compensate"):
+        if self.line_pitch is not None and given and given[0] != "justify":
             raise ShapeError(f"`line pitch` does not go with `{given[0]}`", "leave it out")
         if self.match and self.axes:
             raise ShapeError("`match` finds the settings of the face itself", "leave out `axes`")
@@ -219,47 +229,19 @@ def _set(lettering: Lettering) -> Setting:
         return fitted(text, box, face, lettering.align, axes)
     cap = lettering.cap_height
     assert cap is not None
+    least = (lettering.least_stroke, lettering.least_gap)
+    if lettering.reversed:
+        # Bare letters in ink: a stroke is a gap there, and what lies between strokes is ink.
+        least = (lettering.least_gap, lettering.least_stroke)
+    setter = Setter(face, cap, lettering.tracking, tuple(axes.items()), least if lettering.compensate else None)
     if lettering.arc:
-        return on_an_arc(text, lettering.arc, cap, lettering.tracking, face, axes)
+        return on_an_arc(text, lettering.arc, setter)
     if lettering.start and lettering.end:
-        return between_points(text, lettering.start, lettering.end, cap, lettering.stretch, face, axes)
-    pitch = 1.6 * cap if lettering.line_pitch is None else lettering.line_pitch
+        return between_points(text, lettering.start, lettering.end, lettering.stretch, setter)
     if lettering.justify or lettering.compensate:
-        return _line_by_line(lettering, pitch, cap, axes)
+        pitch = 1.6 * cap if lettering.line_pitch is None else lettering.line_pitch
+        return opened_lines(text, setter, pitch, lettering.align, lettering.width, lettering.justify)
     return _plain(lettering, cap, axes)
-
-
-def _line_by_line(lettering: Lettering, pitch: float, cap: float, axes: dict[str, float]) -> Setting:
-    from decalgen.lettering.arrange import justified
-    from decalgen.lettering.printable import printable
-
-    face, align = lettering.face, lettering.align
-    if not any(text.strip() for text in lettering.text):
-        raise ShapeError("the lettering has no text", "write the text, or take the lettering out")
-    if lettering.justify:
-        assert lettering.width is not None
-        width = lettering.width
-        rows = [
-            justified(text, width, face=face, cap_height=cap, axes=axes) if text.strip() else None
-            for text in lettering.text
-        ]
-        return stacked(rows, pitch, cap, align)
-    made = [
-        printable(
-            text,
-            face=face,
-            cap_height=cap,
-            least_stroke=lettering.least_stroke,
-            least_gap=lettering.least_gap,
-            tracking=lettering.tracking,
-            axes=axes,
-        )
-        if text.strip()
-        else None
-        for text in lettering.text
-    ]
-    found = stacked([m.line if m else None for m in made], pitch, cap, align)
-    return replace(found, printable=tuple(m for m in made if m))
 
 
 def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> Setting:

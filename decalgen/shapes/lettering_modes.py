@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shapely.affinity import translate
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from decalgen.lettering.printable import Printable
 
 Point = tuple[float, float]
+
+ROUNDS, NEAR = 12, 1e-4
+"""How often, and to within what, mm, letters on an arc are moved apart."""
 
 
 @dataclass(frozen=True)
@@ -124,46 +128,124 @@ def stacked(lines: Sequence[Line | None], pitch: float, cap: float, align: str) 
     )
 
 
-def on_an_arc(
-    text: tuple[str, ...], arc: Arc, cap: float, tracking: float, face: str, axes: Mapping[str, float]
-) -> Setting:
-    """Along a circle whose centre is the middle of the extent."""
-    from decalgen.lettering.arrange import on_arc
-    from decalgen.lettering.outlines import typeset
+@dataclass(frozen=True)
+class Setter:
+    """How one line is set: its face and size, and the least stroke and gap it must keep, where it must.
 
-    line = one_line(text, "arc")
-    set_on = on_arc(
-        line,
-        arc.radius,
-        face=face,
-        cap_height=cap,
-        side=arc.side,  # type: ignore[arg-type]
-        tracking=tracking,
-        axes=axes,
+    Lines that keep them are opened for the printer; what a place does to them after that is measured anew.
+    """
+
+    face: str
+    cap: float
+    tracking: float
+    axes: tuple[tuple[str, float], ...]
+    least: tuple[float, float] | None = None
+
+    def line(self, text: str, ligatures: bool = True) -> tuple[Line, Printable | None]:
+        """The line, and what was done to open it. Raises `LetteringError`."""
+        from decalgen.lettering.outlines import typeset
+        from decalgen.lettering.printable import printable
+
+        axes = dict(self.axes)
+        if self.least is None:
+            plain = typeset(
+                text, face=self.face, cap_height=self.cap, tracking=self.tracking, axes=axes, ligatures=ligatures
+            )
+            return plain, None
+        stroke, gap = self.least
+        opened = printable(
+            text,
+            face=self.face,
+            cap_height=self.cap,
+            least_stroke=stroke,
+            least_gap=gap,
+            tracking=self.tracking,
+            axes=axes,
+        )
+        return opened.line, opened
+
+    def found(self, opened: Printable | None, line: Line) -> tuple[Printable, ...]:
+        """What is left of the openings once the line lies where it belongs."""
+        from decalgen.lettering.printable import again
+
+        return () if opened is None or self.least is None else (again(opened, line, *self.least),)
+
+
+def opened_lines(
+    text: tuple[str, ...], setter: Setter, pitch: float, align: str, width: float | None, justify: bool
+) -> Setting:
+    """Lines under each other, each opened by itself or justified to ``width``; else ``width`` is the longest one's."""
+    from decalgen.lettering.arrange import WIDEST, spaced, tracked
+
+    if not any(line.strip() for line in text):
+        raise ShapeError("the lettering has no text", "write the text, or take the lettering out")
+    made = [setter.line(line, ligatures=False) if line.strip() else None for line in text]
+    rows = [one[0] if one else None for one in made]
+    if justify and width is not None:
+        rows = [row and spaced(row, width) for row in rows]
+    elif width is not None:
+        shares = [(width - row.width) / (len(row.letters) - 1) for row in rows if row and len(row.letters) > 1]
+        if not shares:
+            raise ShapeError("a single letter cannot be spaced to a width", "leave out `width`")
+        if abs(min(shares)) > WIDEST * setter.cap:
+            raise ShapeError(f"this lettering cannot be spaced to {width:g} mm", "choose another width or cap height")
+        rows = [row and tracked(row, min(shares)) for row in rows]
+    done = tuple(
+        found for one, row in zip(made, rows, strict=True) if one and row for found in setter.found(one[1], row)
     )
-    half = arc.radius + (cap if arc.side == "outside" else 0.0)
-    plain = typeset(line, face=face, cap_height=cap, tracking=tracking, axes=axes)
+    return replace(stacked(rows, pitch, setter.cap, align), printable=done)
+
+
+def on_an_arc(text: tuple[str, ...], arc: Arc, setter: Setter) -> Setting:
+    """Along a circle whose centre is the middle of the extent."""
+    from decalgen.lettering.arrange import stood_on_arc, tracked
+
+    line, opened = setter.line(one_line(text, "arc"))
+    side = arc.side
+    set_on = stood_on_arc(line, arc.radius, side=side)  # type: ignore[arg-type]
+    if setter.least is not None:
+        # Letters lean together at their feet or their heads: they are moved apart until the nearest are far enough.
+        for _ in range(ROUNDS):
+            short = setter.least[1] - min((a.region.distance(b.region) for a, b in _apart(set_on.letters)), default=1e9)
+            if short <= NEAR:
+                break
+            line = tracked(line, 1.2 * short + NEAR)
+            set_on = stood_on_arc(line, arc.radius, side=side)  # type: ignore[arg-type]
+    half = arc.radius + (setter.cap if side == "outside" else 0.0)
     return Setting(
         region(translate(set_on.region, half, half)),
         set_on.letters,
         2 * half,
         2 * half,
-        cap,
-        plain.missing,
-        plain.borrowed,
+        setter.cap,
+        line.missing,
+        line.borrowed,
         touching=set_on.touching,
+        printable=setter.found(opened, replace(line, letters=set_on.letters)),
     )
 
 
-def between_points(
-    text: tuple[str, ...], start: Point, end: Point, cap: float, stretch: bool, face: str, axes: Mapping[str, float]
-) -> Setting:
-    """From one point of the box to another."""
-    from decalgen.lettering.arrange import between
-    from decalgen.lettering.outlines import typeset
+def _apart(letters: Sequence[Letter]) -> list[tuple[Letter, Letter]]:
+    """Neighbours that are not meant to touch."""
+    from decalgen.lettering.printable import joined_script
 
-    line = one_line(text, "start")
-    by = "stretching" if stretch else "spacing"
-    area = between(line, start, end, face=face, cap_height=cap, by=by, axes=axes)  # type: ignore[arg-type]
-    plain = typeset(line, face=face, cap_height=cap, axes=axes)
-    return Setting(area, (), 0.0, 0.0, cap, plain.missing, plain.borrowed, whole=True)
+    return [] if letters and joined_script(letters[0].face) else list(pairwise(letters))
+
+
+def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: bool, setter: Setter) -> Setting:
+    """From one point of the box to another."""
+    from decalgen.lettering.arrange import run_between
+
+    line, opened = setter.line(one_line(text, "start"), ligatures=stretch)
+    laid = run_between(line, start, end, "stretching" if stretch else "spacing")
+    return Setting(
+        laid.region,
+        laid.letters,
+        0.0,
+        0.0,
+        setter.cap,
+        line.missing,
+        line.borrowed,
+        whole=True,
+        printable=setter.found(opened, laid),
+    )

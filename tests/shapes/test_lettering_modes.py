@@ -147,8 +147,8 @@ def test_reversed_letters_are_bare_in_their_field() -> None:
 
 
 def test_two_ways_at_once_are_refused() -> None:
-    with pytest.raises(ShapeError, match="has `arc` and `compensate`"):
-        Lettering(("A",), "navy", 2.0, arc=Arc(8.0), compensate=True)
+    with pytest.raises(ShapeError, match="has `justify` and `arc`"):
+        Lettering(("A",), "navy", 2.0, arc=Arc(8.0), justify=True, width=8.0)
 
 
 def test_faces_are_ranked_and_shown(tmp_path: Path) -> None:
