@@ -12,7 +12,7 @@ import click
 from decalgen import __version__
 from decalgen.cli_colour import calibrate
 from decalgen.cli_film import film as film_drawer
-from decalgen.cli_printing import check, draw, proof, sheet
+from decalgen.cli_printing import check, draw, proof, proof_passed, sheet
 from decalgen.errors import EXIT_USAGE, DecalgenError, Interrupted, did_you_mean
 from decalgen.telling import tell
 
@@ -26,6 +26,9 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
+        two = " ".join(args[:2])
+        if two in self.commands:
+            return two, self.commands[two], args[2:]
         name = args[0]
         if self.get_command(ctx, name) is None and not name.startswith("-"):
             raise click.UsageError(f"there is no command '{name}'; {did_you_mean(name, list(self.commands))}", ctx)
@@ -110,7 +113,7 @@ def new(
     tell(new_job(answers))
 
 
-for command in (check, draw, proof, sheet):
+for command in (check, draw, proof, proof_passed, sheet):
     cli.add_command(command)
 
 

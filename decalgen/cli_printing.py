@@ -144,6 +144,29 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     tell(result)
 
 
+@click.command("proof passed")
+@click.argument("shown", type=click.Path(path_type=Path), metavar="PROOF")
+@click.option("--x", "across", multiple=True, help="What the check bar across measures, in mm. Repeatable.")
+@click.option("--y", "up", multiple=True, help="What the check bar up measures, in mm. Repeatable.")
+@click.option("--with", "tool", default="caliper", show_default=True, help="Instrument: caliper or steel rule.")
+@click.option("--sheet", "number", type=int, default=1, show_default=True, help="On which sheet of the proof.")
+def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int) -> None:
+    """Say what the proof's check bars measure; only then is film printed.
+
+    PROOF is the proof's file, or its positions.
+
+    \b
+    Example:
+      decalgen proof passed harbour-proof.pdf --x 99.8 --y 100.1
+    """
+    from decalgen.gating import pass_proof
+
+    result, verdict = pass_proof(shown, across, up, tool, number)
+    tell(result)
+    if verdict.word != "passed":
+        sys.exit(EXIT_FINDINGS)
+
+
 @click.command()
 @FILES
 @click.option(
@@ -155,6 +178,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
 )
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
+@click.option("--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why.")
 @click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
 @click.option(
     "--cut",
@@ -172,6 +196,7 @@ def sheet(
     jobs: tuple[Path, ...],
     outputs: tuple[Path, ...],
     nest_again: bool,
+    without_proof: str | None,
     plates: bool,
     cut: tuple[Path, ...],
     cutter: Path | None,
@@ -189,11 +214,13 @@ def sheet(
 
     if plates and where == "press":
         raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
+    if without_proof is not None and not without_proof.strip():
+        raise click.UsageError("--without-proof needs a reason, such as 'only a test strip'")
     if cutter and not cut:
         raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
     targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
     with _Bar() as watch:
-        wanted = Wanted(targets, nest_again, plates, where == "press", cut, cutter, dpi)
+        wanted = Wanted(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
         result = make_sheet(jobs, wanted, options, watch)
     tell(result)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from decalgen.errors import InputError
 
@@ -49,6 +49,8 @@ class Saved:
     file: str
     complete: bool = True
     taken: tuple[Taken, ...] = ()
+    proof: Mapping[str, Any] | None = None
+    """What its proof has to reach, as the proof gate writes it; None: no proof left it."""
 
 
 def write_positions(
@@ -57,8 +59,10 @@ def write_positions(
     jobs: Sequence[Job],
     complete: bool = True,
     taken: Sequence[Taken] = (),
+    proof: Mapping[str, Any] | None = None,
 ) -> bytes:
-    """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early."""
+    """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early.
+    ``proof``: what a proof of it has to reach."""
     rows = [
         json.dumps(
             {"decal": p.key, "copy": p.copy, "film": p.film, "sheet": p.sheet, "x": p.x, "y": p.y, "turn": p.turn},
@@ -66,12 +70,14 @@ def write_positions(
         )
         for p in positions
     ]
-    head = {
+    head: dict[str, Any] = {
         "form": FORM,
         "layout": digest,
         "jobs": {job.name: job.digest for job in jobs},
         "nested completely": complete,
     }
+    if proof:
+        head["proof"] = proof
     text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     text += ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]"
     if taken:
@@ -105,7 +111,7 @@ def read_positions(path: Path) -> Saved:
             Taken(str(one["sheet"]), tuple(tuple((_finite(x), _finite(y)) for x, y in ring) for ring in one["parts"]))
             for one in data.get("taken from the drawer", [])
         )
-        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]), taken)
+        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]), taken, data.get("proof"))
     except OSError as error:
         raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
     except (ValueError, KeyError, TypeError, RecursionError):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from decalgen.build import (
     DRAWER,
@@ -21,12 +21,14 @@ from decalgen.build import (
     title_of,
 )
 from decalgen.errors import OutputError
+from decalgen.gate import check_proven, fingerprint, standard
+from decalgen.gating import positions_file, proven_file, read_proven, standard_data
 from decalgen.positions import write_positions
 from decalgen.writing import write_files
 
 if TYPE_CHECKING:
-    from decalgen.artwork import Artwork
     from decalgen.job.model import Cutter, Job
+    from decalgen.preflight.checks import Examined
     from decalgen.remnants import Picked
     from decalgen.sheet import Layout
 
@@ -38,12 +40,14 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
 
     _keep_inputs(paths, (output,), options)
     jobs = load_jobs(paths, options.variant)
-    drawn = _sound_artworks(jobs, options)
-    layout = layout_of(jobs, options, watch, made=drawn)
+    drawn = _sound(jobs, options)
+    layout = layout_of(jobs, options, watch, made=drawn.artworks)
+    needed = standard(layout, drawn.fits)
     document = proof(layout, jobs, title_of(jobs), date_of(jobs))
     files = rendered(document, output)
-    files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout))
-    return Result(write_files(files), layout.findings, tuple(reckoned(layout, options.leave)))
+    files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout), standard_data(needed))
+    lines = (*reckoned(layout, options.leave), f"printed and measured, its size is told by: {_pass_command(output)}")
+    return Result(write_files(files), layout.findings, lines)
 
 
 @dataclass(frozen=True)
@@ -59,12 +63,14 @@ class Wanted:
     cut: tuple[Path, ...] = ()
     cutter: Path | None = None
     dpi: float = 300.0
+    without_proof: str | None = None
+    """Why film is spent on a size that is not proven; None: it is not."""
 
 
 def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: Watch | None = None) -> Result:
     """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
 
-    Raises DecalgenError where the proof is of another geometry: film is not spent on what was never proven.
+    Raises GateError unless a proof of just this was measured and passed: film is not spent on what was never proven.
     """
     from decalgen.finals import final
     from decalgen.reckoning import reckoned
@@ -73,12 +79,22 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     cutter = _cutter(wanted)
     _keep_inputs((*paths, *filter(None, [wanted.cutter])), (*outputs, *wanted.cut), options)
     jobs = load_jobs(paths, options.variant)
-    drawn = _sound_artworks(jobs, options)
+    drawn = _sound(jobs, options)
     saved = positions_file(outputs[0])
     from_proof = saved.is_file() and not wanted.nest_again
-    layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn)
+    gated = wanted.without_proof is None and not wanted.press
+    if gated and not from_proof:
+        # Nothing nested now can have been proven.
+        check_proven(None, None, None, _pass_command(saved))
+    layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
+    lines = []
+    if gated:
+        proven = read_proven(proven_file(saved)) or (None, None)
+        check_proven(fingerprint(layout), *proven, _pass_command(saved))
+    elif wanted.without_proof is not None:
+        lines.append(f"printed without a proof: {wanted.without_proof}")
     files: dict[Path, bytes] = {}
-    lines = reckoned(layout, options.leave)
+    lines += reckoned(layout, options.leave)
     found = layout.findings
     if wanted.press:
         files, condition = _press_files(layout, jobs, outputs)
@@ -118,6 +134,12 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         lines += advice(picked)
         lines += [f"when it is printed: decalgen film use {quoted(one.sheet.name)} {saved}" for one in picked]
     return Result(write_files(files), found, tuple(lines))
+
+
+def _pass_command(output: Path) -> str:
+    from decalgen.drawer.store import quoted
+
+    return f"decalgen proof passed {quoted(str(output))} --x 99.8 --y 100.1"
 
 
 def _cutter(wanted: Wanted) -> Cutter | None:
@@ -173,14 +195,6 @@ def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Option
         seen.add(here)
 
 
-def positions_file(output: Path) -> Path:
-    """Where a proof keeps its positions: beside the output, named after it without '-proof', '-sheet' or '-press'."""
-    stem = output.stem
-    for ending in ("-proof", "-sheet", "-press"):
-        stem = stem.removesuffix(ending)
-    return output.with_name(f"{stem}.positions.json")
-
-
 def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
     """The sheets of the drawer that a layout lies on; none where it lies on other film."""
     if DRAWER not in options.films:
@@ -191,18 +205,20 @@ def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
     return picked_for(layout, Drawer().sheets(), printer_of(options))
 
 
-def _positions(layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked]) -> bytes:
+def _positions(
+    layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked], proof: Mapping[str, Any] | None = None
+) -> bytes:
     from decalgen.remnants import taken_off
 
-    return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken_off(layout, picked))
+    return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken_off(layout, picked), proof)
 
 
-def _sound_artworks(jobs: Sequence[Job], options: Options) -> dict[str, tuple[Artwork, ...]]:
-    """The jobs' artworks by name. Raises FindingsError where a check finds an error: no film is spent on it."""
+def _sound(jobs: Sequence[Job], options: Options) -> Examined:
+    """What a check finds, with the artworks it drew. Raises FindingsError for errors: no film is spent."""
     from decalgen.preflight import FindingsError, examine
 
     found = examine(jobs, printer_of(options))
     errors = tuple(f for f in found.findings if f.severity == "error")
     if errors:
         raise FindingsError(errors)
-    return found.artworks
+    return found

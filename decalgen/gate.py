@@ -1,0 +1,202 @@
+"""The proof gate: whether a proof that was measured allows film to be spent on this very sheet. Pure; mm.
+
+A proof proves one thing: that these decals, at these places, with this film and this printer's correction, come out
+at their size. So its verdict is tied to a fingerprint of all four.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Literal
+
+from decalgen.calibration import Instrument, diagnose
+from decalgen.errors import DecalgenError
+from decalgen.preflight import Fitting
+from decalgen.sheet import Layout
+
+MOST = 0.003
+"""A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
+LEAST = 0.001
+"""A tolerance is never smaller: 0.04 mm on a decal of 40 mm, finer than a knife cuts (common practice, no source)."""
+SLIP = 0.2
+"""A reading off by more than this share is a slip of the pen, not a size."""
+
+Word = Literal["passed", "refused", "cannot tell"]
+
+
+class GateError(DecalgenError):
+    """Film would be spent on a size that is not proven."""
+
+
+@dataclass(frozen=True)
+class Fingerprint:
+    """SHA-256 of each of the things that a proof stands for."""
+
+    decals: str
+    positions: str
+    film: str
+    printer: str
+
+    def changed(self, other: Fingerprint) -> list[str]:
+        """What differs, in words."""
+        said = {"decals": "the decals", "positions": "their positions", "film": "the film", "printer": "the printer"}
+        mine, its = asdict(self), asdict(other)
+        return [words for key, words in said.items() if mine[key] != its[key]]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A check bar as it is asked for: on which sheet (from 1), which way ('x' or 'y'), how long."""
+
+    sheet: int
+    axis: str
+    length: float
+
+
+@dataclass(frozen=True)
+class Standard:
+    """What a proof has to reach. ``share``: how far a size may be off, as a part of it; ``why``: what decides that."""
+
+    fingerprint: Fingerprint
+    bars: tuple[Asked, ...]
+    share: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A check bar as measured: printed over asked, with its U (k = 2) as the same kind of ratio."""
+
+    axis: str
+    asked: float
+    read: float
+    expanded: float
+
+    @property
+    def off(self) -> float:
+        """Printed over asked, less one."""
+        return self.read / self.asked - 1
+
+    def word(self, share: float) -> Word:
+        """Its verdict alone. The tolerance is widened by U; where U is the larger of both, only a refusal is sure."""
+        if abs(self.off) > share + self.expanded:
+            return "refused"
+        return "cannot tell" if self.expanded > share else "passed"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the readings of a proof say, and the reasons, a line each."""
+
+    word: Word
+    readings: tuple[Reading, ...]
+    lines: tuple[str, ...]
+
+
+def fingerprint(layout: Layout) -> Fingerprint:
+    """Of a layout as it would be printed now."""
+    printer = layout.sheets[0].printer
+    pieces = sorted(
+        f"{placed.piece.key} {placed.piece.copy} {placed.piece.artwork.digest}"
+        for sheet in layout.sheets
+        for placed in sheet.placed
+    )
+    places = [f"{p.key} {p.copy} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in layout.positions]
+    films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in layout.sheets]
+    # Its colours are no matter of size.
+    lengths = {k: v for k, v in vars(printer).items() if k not in ("swatches", "profile", "white", "misregister")}
+    return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha([repr(sorted(lengths.items()))]))
+
+
+def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
+    """What a proof of this layout has to reach, by how tightly its decals fit their panels."""
+    bars = tuple(Asked(sheet.index, bar.axis, bar.length) for sheet in layout.sheets for bar in sheet.furniture.bars)
+    share, why = MOST, f"{MOST:.1%} at most"
+    for one in (fitting for some in fits.values() for fitting in some):
+        length = max(one.fit.width.value, one.fit.height.value)
+        # A decal that is cut to its panel has no clearance on purpose.
+        clear = [item for item in one.fit.clearances if item.amount.value > 1e-3 and item.towards != "room"]
+        if not clear or length <= 0:
+            continue
+        tight = min(clear, key=lambda item: item.amount.value)
+        if tight.amount.value / length < share:
+            share = tight.amount.value / length
+            why = f"{tight.amount.value:.2f} mm of room at the {tight.label} of '{one.title}', {length:.1f} mm long"
+    if share < LEAST:
+        share, why = LEAST, f"{why}; nothing under {LEAST:.1%} can be cut"
+    return Standard(fingerprint(layout), bars, share, why)
+
+
+def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> Reading:
+    """The mean of some readings of one bar. Raises GateError for a bar that is not there and for slips."""
+    word = "across" if axis == "x" else "up"
+    lengths = [bar.length for bar in bars if bar.axis == axis and bar.sheet == sheet]
+    if not lengths:
+        others = sorted({bar.sheet for bar in bars if bar.axis == axis})
+        fix = f"measure it on sheet {others[0]}: --sheet {others[0]}" if others else "proof it on a larger sheet"
+        raise GateError(f"sheet {sheet} has no check bar {word}", fix=fix)
+    asked = lengths[0]
+    for value in values:
+        if not (math.isfinite(value) and value > 0) or abs(value / asked - 1) > SLIP:
+            raise GateError(
+                f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm",
+                fix="measure from tick to tick, in mm, and type it again",
+            )
+    if asked > tool.longest:
+        raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
+    u = math.hypot(tool.systematic, tool.placing / math.sqrt(len(values)))
+    return Reading(axis, asked, sum(values) / len(values), 2 * u / asked)
+
+
+def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdict:
+    """Whether the readings allow the film to be printed."""
+    words = {one.word(needed.share) for one in found}
+    word: Word = "refused" if "refused" in words else "cannot tell" if "cannot tell" in words else "passed"
+    rows = [
+        f"{'across' if one.axis == 'x' else 'up'}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
+        f"± {one.expanded:.2%} (k = 2): {one.word(needed.share)}"
+        for one in found
+    ]
+    rows.append(f"allowed: {needed.share:.2%} ({needed.why}), widened by U")
+    if word == "cannot tell":
+        rows.append(f"a {tool.name} cannot tell: measure each bar several times, or with a caliper (--with caliper)")
+    if word == "refused":
+        ratios = {one.axis: one.read / one.asked for one in found}
+        cause = diagnose(ratios.get("x", 1.0), ratios.get("y", 1.0))
+        if cause:
+            rows.append(f"this looks as if {cause[0]}: {cause[1]}, then print the proof again")
+        else:
+            rows.append("calibrate the printer with this film (`decalgen calibrate print`), then print the proof again")
+    return Verdict(word, tuple(found), tuple(rows))
+
+
+def check_proven(now: Fingerprint | None, proven: Fingerprint | None, word: Word | None, again: str) -> None:
+    """Raises GateError unless a proof of just this was passed. ``now`` None: what was nested anew.
+
+    ``again``: the command that says it was."""
+    override = 'or print unproven with `--without-proof "why"`'
+    if now is None or proven is None or word is None:
+        raise GateError(
+            "the size of this sheet is not proven, and film is dear",
+            fix=f"print the proof on paper, measure its check bars, then `{again}`; {override}",
+        )
+    changed = proven.changed(now)
+    if changed:
+        verb = "are" if len(changed) > 1 or changed[0] in ("the decals", "their positions") else "is"
+        raise GateError(
+            f"the proof that was measured no longer holds: {' and '.join(changed)} {verb} not what it was made with",
+            fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {override}",
+        )
+    if word != "passed":
+        said = "was off size" if word == "refused" else "could not be told to be right"
+        raise GateError(
+            f"the proof of this sheet {said}",
+            fix=f"put that right, print the proof again, then `{again}` with the new readings; {override}",
+        )
+
+
+def _sha(rows: Iterable[str]) -> str:
+    return hashlib.sha256("\n".join(rows).encode("utf-8")).hexdigest()
