@@ -89,10 +89,8 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
     lines = []
     if gated:
-        proven = read_proven(proven_file(saved)) or (None, None)
-        check_proven(fingerprint(layout), *proven, _pass_command(saved))
-    elif wanted.without_proof is not None:
-        lines.append(f"printed without a proof: {wanted.without_proof}")
+        was, word = read_proven(proven_file(saved)) or (None, None)
+        check_proven(fingerprint(layout), was, word, _pass_command(saved))
     files: dict[Path, bytes] = {}
     lines += reckoned(layout, options.leave)
     found = layout.findings
@@ -119,6 +117,8 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
     if wanted.cut:
         files.update(_cutting_files(layout, jobs, wanted, cutter, lines))
+    if wanted.without_proof is not None:
+        lines.append(f"printed without a proof: {wanted.without_proof}")
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
     else:

@@ -28,10 +28,13 @@ class Said:
 Run = Callable[..., Said]
 
 
-def runner(capsys: pytest.CaptureFixture[str]) -> Run:
-    """What runs a command's words; no run may show a traceback."""
+def runner(capsys: pytest.CaptureFixture[str], gated: bool = False) -> Run:
+    """What runs a command's words; no run may show a traceback. ``gated``: `sheet` asks for a proof that was passed, as
+    it does for everyone; else it is told that this is a test of something else."""
 
     def start(*words: str) -> Said:
+        if words[:1] == ("sheet",) and not gated and "press" not in words:
+            words = (*words, "--without-proof", "a test of something else")
         capsys.readouterr()
         with pytest.raises(SystemExit) as end:
             cli.main(words)

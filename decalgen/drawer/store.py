@@ -197,7 +197,7 @@ class Drawer:
 
 def quoted(name: str) -> str:
     """A name as it is typed on a command line."""
-    return name if name and all(c.isalnum() or c in "-_." for c in name) else f'"{name}"'
+    return name if name and all(c.isalnum() or c in "-_./\\:" for c in name) else f'"{name}"'
 
 
 def find(sheets: Sequence[OwnedSheet], which: str) -> OwnedSheet:

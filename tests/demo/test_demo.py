@@ -21,10 +21,10 @@ from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from decalgen.artwork import Artwork, artworks
 from decalgen.build import check, layout_of, load_jobs
 from decalgen.drawings import position_on_panel
+from decalgen.gating import positions_file
 from decalgen.geometry import transform
 from decalgen.job.model import Job
 from decalgen.pieces import Placed
-from decalgen.printing import positions_file
 from decalgen.sheet import Layout
 
 REPOSITORY = Path(__file__).resolve().parents[2]
@@ -77,6 +77,7 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "check.txt",
         "four-jobs-proof.pdf",
         "four-jobs.positions.json",
+        "four-jobs.proven.json",
         "four-jobs-sheet.pdf",
         "four-jobs-sheet-1.svg",
         "four-jobs-sheet-2.svg",
@@ -333,5 +334,8 @@ def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.Ca
     finally:
         demo.OUT = old
     said = capsys.readouterr().out
-    assert said.count("wrote ") == 9
+    assert said.count("wrote ") == 10
+    refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
+    assert said.index("the proof of this sheet was off size") in range(refused, passed)
+    assert "this looks as if the print dialog fitted the page" in said
     assert "32 pieces" in said and "12 pieces" in said

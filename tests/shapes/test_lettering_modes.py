@@ -88,7 +88,7 @@ def test_matched_lettering_keeps_its_measures_in_the_pdf(tmp_path: Path, word: s
     keys = f"text: {word}, match: {{cap height: {cap} mm, length: {length} mm, stem: {stem} mm, crossbar: 0.6 mm}}"
     job.write_text(JOB.format(keys=keys), encoding="utf-8")
     out = tmp_path / "out.pdf"
-    done = CliRunner().invoke(cli, ["sheet", str(job), "-o", str(out)])
+    done = CliRunner().invoke(cli, ["sheet", str(job), "-o", str(out), "--without-proof", "a test"])
     assert done.exit_code == 0, done.output
     mm = 25.4 / 72
     rings = []

@@ -1,0 +1,276 @@
+"""The proof gate: what a proof has to reach, three verdicts, what voids one, and the commands with every mistake."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from decalgen.calibration import CALIPER, CAUSES, RULE
+from decalgen.errors import EXIT_FINDINGS
+from decalgen.gate import (
+    LEAST,
+    MOST,
+    Asked,
+    Fingerprint,
+    GateError,
+    Standard,
+    check_proven,
+    fingerprint,
+    judge,
+    reading,
+)
+from decalgen.gate import standard as standard_for
+from decalgen.job.loader import load_film, load_job
+from decalgen.nesting.model import QUICK
+from decalgen.preflight import examine
+from decalgen.sheet import Layout, arrange
+from tests.commands import Run, edited, folder, runner
+from tests.jobs import PRINTER
+
+PRINT = Fingerprint("a", "b", "c", "d")
+BARS = (Asked(1, "x", 100.0), Asked(1, "y", 80.0))
+STANDARD = Standard(PRINT, BARS, MOST, "0.3 % at most")
+JOB = """\
+job: tug
+title: Harbour tug
+scale: "1:43"
+body: navy
+date: "2026-11-25"
+inks: {signal orange: {colour: "#e8641b"}}
+panels:
+  door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
+decals:
+  band:
+    panel: door
+    film: white
+    width: panel.width - 2 mm
+    height: 5 mm
+    artwork: [{field: {ink: signal orange}}]
+    copies: 4
+"""
+FILM = ("--film", "white A5", "--effort", "quick")
+
+
+# ------------------------------------------------------------------------------------------------------ verdicts
+def test_u_of_a_reading_by_hand() -> None:
+    # JCGM 100:2008, 5.1.2: the scale's limit 0.03/sqrt 3 is common to all readings, placing 0.041 shrinks with their
+    # number; k = 2.
+    one = reading(BARS, "x", [99.9, 100.0, 99.8, 99.9], 1, CALIPER)
+    assert one.read == pytest.approx(99.9)
+    assert one.expanded * 100 == pytest.approx(2 * math.hypot(0.03 / math.sqrt(3), 0.041 / 2))
+
+
+@pytest.mark.parametrize(
+    ("value", "word"),
+    [
+        (100.0, "passed"),
+        # Tolerance 0.3 mm in 100, widened by U = 2 sqrt(0.0173^2 + 0.041^2) = 0.089 mm.
+        (100.38, "passed"),
+        (99.62, "passed"),
+        (100.40, "refused"),
+        (99.60, "refused"),
+        (97.0, "refused"),
+    ],
+)
+def test_tolerance_is_widened_by_u(value: float, word: str) -> None:
+    verdict = judge(STANDARD, [reading(BARS, "x", [value], 1, CALIPER)], CALIPER)
+    assert verdict.word == word
+
+
+def test_a_rule_cannot_tell_a_small_error_but_refuses_a_large_one() -> None:
+    assert judge(STANDARD, [reading(BARS, "x", [100.0], 1, RULE)], RULE).word == "cannot tell"
+    assert judge(STANDARD, [reading(BARS, "x", [97.0], 1, RULE)], RULE).word == "refused"
+
+
+def test_one_bad_bar_refuses_both() -> None:
+    good, bad = reading(BARS, "x", [100.0], 1, CALIPER), reading(BARS, "y", [78.0], 1, CALIPER)
+    assert judge(STANDARD, [good, bad], CALIPER).word == "refused"
+
+
+@pytest.mark.parametrize(("x", "y", "cause", "cure"), CAUSES)
+def test_usual_causes_are_named(x: float, y: float, cause: str, cure: str) -> None:
+    # 97 x 96 %: fitted; 97 and 94 %: shrunk; 103 %: borderless; 25.4/26.46: units (common practice, no source).
+    found = [reading(BARS, "x", [100 * x], 1, CALIPER), reading(BARS, "y", [80 * y], 1, CALIPER)]
+    verdict = judge(STANDARD, found, CALIPER)
+    assert verdict.word == "refused"
+    assert any(cause in line and cure in line for line in verdict.lines)
+
+
+def test_an_unusual_error_asks_for_a_calibration() -> None:
+    verdict = judge(STANDARD, [reading(BARS, "x", [99.0], 1, CALIPER)], CALIPER)
+    assert any("calibrate" in line for line in verdict.lines)
+
+
+@pytest.mark.parametrize(
+    ("axis", "values", "sheet", "told"),
+    [
+        ("x", [9.98], 1, "cannot be the check bar"),
+        ("x", [-99.8], 1, "cannot be the check bar"),
+        ("x", [3.93], 1, "cannot be the check bar"),
+        ("x", [99.9, float("nan")], 1, "cannot be the check bar"),
+        ("x", [100.0], 2, "has no check bar across"),
+    ],
+)
+def test_slips_are_told(axis: str, values: list[float], sheet: int, told: str) -> None:
+    with pytest.raises(GateError, match=told):
+        reading(BARS, axis, values, sheet, CALIPER)
+
+
+def test_a_bar_longer_than_the_caliper_is_told() -> None:
+    with pytest.raises(GateError, match="does not reach"):
+        reading([Asked(1, "x", 180.0)], "x", [180.0], 1, CALIPER)
+
+
+# --------------------------------------------------------------------------------------------------- the standard
+def layout_and_standard(tmp_path: Path, width: str) -> tuple[Layout, Standard]:
+    path = tmp_path / "tug.yaml"
+    path.write_text(JOB.replace("panel.width - 2 mm", width), encoding="utf-8")
+    job = load_job(path)
+    layout = arrange([job], [load_film("white A5")], PRINTER, effort=QUICK)
+    return layout, standard_for(layout, examine([job], PRINTER).fits)
+
+
+@pytest.mark.parametrize(
+    ("width", "share"),
+    [
+        ("panel.width - 2 mm", MOST),  # 1 mm of 20.4 mm is far more than 0.3 %
+        ("panel.width - 0.08 mm", 0.04 / 22.32),
+        ("panel.width - 0.01 mm", LEAST),
+    ],
+)
+def test_the_tightest_clearance_decides(tmp_path: Path, width: str, share: float) -> None:
+    needed = layout_and_standard(tmp_path, width)[1]
+    assert needed.share == pytest.approx(share, rel=1e-3)
+    assert {(bar.axis, bar.length) for bar in needed.bars} == {("x", 100.0), ("y", 100.0)}
+
+
+def test_anything_that_counts_changes_the_fingerprint(tmp_path: Path) -> None:
+    layout, needed = layout_and_standard(tmp_path, "panel.width - 2 mm")
+    assert fingerprint(layout) == needed.fingerprint
+    (sheet,) = layout.sheets
+
+    def changed(**more: object) -> list[str]:
+        other = replace(layout, sheets=(replace(sheet, **more),))  # type: ignore[arg-type]
+        return needed.fingerprint.changed(fingerprint(other))
+
+    assert changed(printer=replace(PRINTER, scale_x=1.001)) == ["the printer"]
+    assert changed(printer=replace(PRINTER, misregister=0.4)) == []
+    assert changed(film=replace(sheet.film, width=149.0)) == ["the film"]
+    assert changed(placed=sheet.placed[1:]) == ["the decals"]
+    moved = replace(layout, positions=(replace(layout.positions[0], x=20.0), *layout.positions[1:]))
+    assert needed.fingerprint.changed(fingerprint(moved)) == ["their positions"]
+
+
+def test_only_a_passed_proof_of_the_very_same_lets_film_be_printed() -> None:
+    check_proven(PRINT, PRINT, "passed", "again")
+    for word in ("refused", "cannot tell"):
+        with pytest.raises(GateError, match="the proof of this sheet"):
+            check_proven(PRINT, PRINT, word, "again")  # type: ignore[arg-type]
+    with pytest.raises(GateError, match="is not proven"):
+        check_proven(PRINT, None, None, "again")
+    with pytest.raises(GateError, match="the film is not what it was made with"):
+        check_proven(replace(PRINT, film="other"), PRINT, "passed", "again")
+
+
+# --------------------------------------------------------------------------------------------------- the commands
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    Path("tug.yaml").write_text(JOB, encoding="utf-8")
+    return runner(capsys, gated=True)
+
+
+def proven(run: Run, *more: str) -> None:
+    assert run("proof", "tug.yaml", *FILM, *more).code == 0
+    assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
+
+
+def test_from_proof_to_film(run: Run) -> None:
+    said = run("proof", "tug.yaml", *FILM)
+    assert "decalgen proof passed tug-proof.pdf --x" in said.out
+    refused = run("sheet", "tug.yaml", *FILM)
+    assert refused.code == 1 and "is not proven" in refused.err and not Path("tug-sheet.pdf").exists()
+    off = run("proof", "passed", "tug-proof.pdf", "--x", "97.0", "--y", "96.0")
+    assert off.code == EXIT_FINDINGS and "fitted the page" in off.out
+    assert "off size" in run("sheet", "tug.yaml", *FILM).err
+    unsure = run("proof", "passed", "tug.positions.json", "--x", "100", "--y", "100", "--with", "steel rule")
+    assert unsure.code == EXIT_FINDINGS and "cannot tell with this instrument" in unsure.out
+    assert "could not be told" in run("sheet", "tug.yaml", *FILM).err
+    assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9 99.8", "--x", "99.9", "--y", "100.1").code == 0
+    assert json.loads(Path("tug.proven.json").read_text(encoding="utf-8"))["verdict"] == "passed"
+    assert run("sheet", "tug.yaml", *FILM).code == 0
+    assert Path("tug-sheet.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_same_proof_made_again_stays_passed(run: Run) -> None:
+    proven(run)
+    assert run("proof", "tug.yaml", *FILM).code == 0
+    assert run("sheet", "tug.yaml", *FILM).code == 0
+
+
+def test_another_printer_file_voids_it(run: Run) -> None:
+    proven(run)
+    Path("p.yaml").write_text("printer: desk\nscale x: 1.002\n", encoding="utf-8")
+    said = run("sheet", "tug.yaml", *FILM, "--printer", "p.yaml")
+    assert said.code == 1
+    assert "the printer is not what it was made with" in said.err
+    assert not Path("tug-sheet.pdf").exists()
+
+
+def test_another_decal_or_film_or_nest_voids_it(run: Run) -> None:
+    proven(run)
+    assert run("sheet", "tug.yaml", "--film", "white A4").code != 0
+    assert run("sheet", "tug.yaml", *FILM, "--nest-again").code == 1
+    edited("height: 5 mm", "height: 5.1 mm")
+    assert run("sheet", "tug.yaml", *FILM).code != 0
+    assert run("proof", "tug.yaml", *FILM).code == 0
+    said = run("sheet", "tug.yaml", *FILM)
+    assert "the decals" in said.err and "not what it was made with" in said.err
+    assert not Path("tug-sheet.pdf").exists()
+
+
+def test_a_reason_prints_without_a_proof_and_is_told(run: Run) -> None:
+    said = run("sheet", "tug.yaml", *FILM, "--without-proof", "a strip of spoilt film")
+    assert said.code == 0
+    assert "printed without a proof: a strip of spoilt film" in said.out
+    assert "needs a reason" in run("sheet", "tug.yaml", *FILM, "--without-proof", " ").err
+
+
+def test_a_print_shop_proves_its_own(run: Run) -> None:
+    assert run("sheet", "tug.yaml", *FILM, "--for", "press").code == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("none-proof.pdf", "--x", "99.9", "--y", "100"), "there is no proof 'none.positions.json'"),
+        (("tug-proof.pdf", "--x", "99,9", "--y", "100"), "write a full stop"),
+        (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "cannot be the check bar across"),
+        (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "write numbers in mm"),
+        (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
+        (("tug-proof.pdf", "--x", "99.9"), "the check bar up was not measured"),
+        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no check bar"),
+        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calliper"), "caliper"),
+    ],
+)
+def test_mistakes_are_told_and_cost_nothing(run: Run, words: tuple[str, ...], told: str) -> None:
+    proven(run)
+    before = folder()
+    said = run("proof", "passed", *words)
+    assert said.code != 0
+    assert told in said.err
+    assert folder() == before
+
+
+def test_damaged_files_are_told(run: Run) -> None:
+    proven(run)
+    Path("tug.proven.json").write_text("{", encoding="utf-8")
+    assert "is not the verdict on a proof" in run("sheet", "tug.yaml", *FILM).err
+    edited('"share"', '"shore"', "tug.positions.json")
+    said = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
+    assert "does not say what was proofed" in said.err
