@@ -286,12 +286,12 @@ class Reader:
             self._whole(text)
             found = text.text.split("\n")
             for line in found:
-                if len(line) > 500 or any(ord(c) < 32 for c in line):
+                if len(line) > 500:
                     raise self._wrong(
-                        text,
-                        "this text is too long, or has a tab or a control character in it",
-                        "at most 500 characters a line",
+                        text, f"this text has {len(line)} characters in a line", "at most 500 characters a line"
                     )
+                if any(ord(c) < 32 for c in line):
+                    raise self._wrong(text, "this text has a tab or a control character in it", "take it out")
         if not 1 <= len(found) <= kind.most:
             raise self._wrong(node, f"{len(found)} lines stand here", f"at least 1, at most {kind.most}")
         return tuple(found)

@@ -198,6 +198,12 @@ def _met(natural: Natural, measured: Measured, least_gap: float | None) -> tuple
         drawn, has = again, now
     name, wish, got = _worst(wanted, has)
     if abs(got / wish - 1) > HOPELESS:
+        if name == "stem" and _length(measured) is None:
+            raise LetteringError(
+                f"a stem of {wish:.3g} mm leaves no room in letters {measured.cap_height:.3g} mm high: "
+                f"{natural.stem_letter.text} would close up",
+                "measure the stem again, or give the length too, if the letters were wider than usual",
+            )
         raise LetteringError(
             f"letters like these cannot be drawn to these measures: {name} {got:.3g} mm for {wish:.3g} mm",
             "measure again, or choose a narrower or a plainer face",
