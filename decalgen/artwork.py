@@ -14,10 +14,10 @@ from functools import cached_property
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from decalgen.artwork_findings import falls_apart, lettering_findings, no_slits, no_white
+from decalgen.artwork_findings import falls_apart, lettering_findings, no_slits, no_white, not_as_seen
 from decalgen.bleed import grow_over_edge
 from decalgen.cutline import base_outline, with_margin
-from decalgen.errors import Finding
+from decalgen.errors import DecalgenError, Finding
 from decalgen.geometry import (
     EMPTY,
     SLIVER,
@@ -37,7 +37,7 @@ from decalgen.panels.base import Panel, Surface
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits
-from decalgen.panels.views import as_cut, as_seen
+from decalgen.panels.views import as_cut, as_seen, folds_away
 from decalgen.shapes.base import At, Box, Element, Follows, Inked
 from decalgen.shapes.placing import place
 
@@ -148,9 +148,16 @@ def hands(decal: Decal) -> tuple[Hand | None, ...]:
 
 def artworks(job: Job, white_printer: bool = False) -> tuple[Artwork, ...]:
     """Every decal of a job, a handed pair as two, each section of a split decal on its own."""
-    return tuple(
-        art for decal in job.decals for hand in hands(decal) for art in build_all(job, decal, hand, white_printer)
-    )
+    found: list[Artwork] = []
+    for decal in job.decals:
+        for hand in hands(decal):
+            try:
+                found += build_all(job, decal, hand, white_printer)
+            except DecalgenError as error:
+                if error.place is not None:
+                    raise
+                raise type(error)(f"'{decal.name}': {error.message}", fix=error.fix, place=decal.place) from None
+    return tuple(found)
 
 
 def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> Artwork:
@@ -189,6 +196,8 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     found = lettering_findings(painted, decal, edge, unprinted)
     if film == "clear" and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
         found.append(no_white(decal))
+    if decal.as_seen:
+        found += not_as_seen(decal, job.panel(decal.panel), view is None)
     whole = with_margin(base, margin)
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
@@ -283,7 +292,10 @@ def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _View | None:
     panel, x, y = _corner(job, decal, box, mirrored)
     if panel.surface is None:
         return None
-    rim = as_seen(rectangle(x, y, x + box.width, y + box.height), panel.surface)
+    film = rectangle(x, y, x + box.width, y + box.height)
+    if folds_away(film, panel.surface):
+        return None
+    rim = as_seen(film, panel.surface)
     x0, y0, x1, y1 = rim.bounds
     return _View(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
 

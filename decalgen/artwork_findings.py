@@ -7,6 +7,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.errors import Finding
 from decalgen.geometry import EMPTY, boxes_meet, region, union
 from decalgen.job.model import Decal
+from decalgen.panels.base import Panel
 from decalgen.shapes.base import Inked
 
 MERGE = 0.01
@@ -102,3 +103,19 @@ def no_white(decal: Decal) -> Finding:
         "under a clear one; or leave white out and paint a white patch on the model first",
         decal.place,
     )
+
+
+def not_as_seen(decal: Decal, panel: Panel, flat: bool) -> list[Finding]:
+    """What is drawn along the film (``flat``: all of it) although it was to look straight from the front."""
+    if flat and getattr(panel.surface, "folds", False):
+        message = (
+            f"goes round the edge of panel '{panel.name}', and no one view shows all of it: it is drawn along the "
+            "film, so that stripes run on straight over both faces"
+        )
+        fix = "leave `as seen` out where a decal goes round an edge"
+        return [Finding("note", "as-seen-folds", decal.name, message, fix, decal.place)]
+    if panel.kind == "cylinder" and panel.surface is not None and panel.surface.bend == 0:
+        message = f"tape alone does not tell how panel '{panel.name}' bends: it is drawn along the film, not as seen"
+        fix = "measure its chord, rise or radius too"
+        return [Finding("warning", "as-seen-bend", decal.name, message, fix, decal.place)]
+    return []

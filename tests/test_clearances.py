@@ -51,6 +51,14 @@ def test_each_edge_and_obstacle_has_a_number_and_its_figures() -> None:
     assert [row[1] for row in table_rows(rows)] == ["Decal", "band", *[""] * (len(rows) - 1)]
 
 
+def test_what_hangs_over_an_edge_is_drawn_as_far_as_it_hangs_over() -> None:
+    job = scene(field("band", 10.0, 4.0, at=At("bottom left", -1.5, 3.0)))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    (left,) = [row for row in shown([one], job.panels[0], IDENTITY) if row.to == "left edge"]
+    assert left.line is not None and left.verdict == "too big"
+    assert left.line.length == pytest.approx(1.5) and left.figures.startswith("-1.50")
+
+
 def test_numbers_overlap_neither_each_other_nor_the_edge_of_their_room() -> None:
     places = [(2.0, 2.0), (20.0, 2.0), (38.0, 2.0), (2.0, 25.0), (20.0, 25.0), (38.0, 25.0)]
     decals = [field(f"d{n}", 12.0, 9.0, at=At("bottom left", *at)) for n, at in enumerate(places)]

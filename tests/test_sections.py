@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -11,11 +12,19 @@ from hypothesis import strategies as st
 from shapely.affinity import translate
 from shapely.ops import unary_union
 
-from decalgen.artwork import Artwork, artworks, build_all, on_panel
+from decalgen.artwork import Artwork as Art
+from decalgen.artwork import artworks, build_all, on_panel
+from decalgen.errors import Place
 from decalgen.geometry import mirror_x, transform
 from decalgen.job.model import Decal, Hand, Printer
-from decalgen.panels.base import Obstacle, Panel
+from decalgen.lengths import Quantity
+from decalgen.panels.base import Obstacle, Panel, PanelError
+from decalgen.panels.cap import Cap
+from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.edge import EdgeWrap
+from decalgen.panels.kinds import PanelKind
+from decalgen.panels.leaning import Leaning
 from decalgen.panels.sections import keep_off
 from decalgen.panels.views import as_seen
 from decalgen.pieces import pieces
@@ -23,6 +32,7 @@ from decalgen.shapes.base import At, Box
 from tests import jobs
 
 WIDE, HIGH = 60.0, 40.0
+MIDDLE = At()
 
 
 def gap(x: float, width: float = 0.4) -> Obstacle:
@@ -159,7 +169,7 @@ def test_a_stripe_as_seen_is_straight_and_at_its_angle_in_the_view(angle: float)
         assert bow(False)[0] > 2 * 0.003
 
 
-def _bow_and_angle(view: object, art: Artwork) -> tuple[float, float]:
+def _bow_and_angle(view: object, art: Art) -> tuple[float, float]:
     """How far the stripe's middle line leaves a straight line, and that line's angle: centroids of slices."""
     from shapely.geometry import box
 
@@ -181,3 +191,76 @@ def test_on_a_flat_panel_as_seen_changes_nothing() -> None:
     seen = jobs.decal("band", 20.0, 8.0, stripe, as_seen=True)
     job = jobs.job(plain)
     assert build_all(job, plain)[0].digest == build_all(job, seen)[0].digest
+
+
+def edge(turn: float) -> Panel:
+    """8 and 5 mm on both sides of an edge of radius 1, 40 long."""
+    kind = EdgeWrap(first_face=8.0, second_face=5.0, edge_radius=1.0, length=40.0, turn=Quantity(turn, 0))
+    return kind.build("door")
+
+
+def stripes(panel: Panel, width: float, height: float, at: At = MIDDLE) -> tuple[Art, Decal]:
+    """The stripe of a decal drawn as seen, on its film, and the decal."""
+    stripe = jobs.element("stripe", ink="orange", stripe_width=1.5, angle=45.0)
+    decal = jobs.decal("band", width, height, stripe, as_seen=True, at=at)
+    (art,) = build_all(jobs.job(decal, panels=(panel,)), decal)
+    return art, decal
+
+
+def test_round_a_right_angle_a_stripe_is_straight_on_the_film_and_that_is_told() -> None:
+    """Each face seen square to itself is the film itself (the development of two planes is an isometry), so a stripe
+    that is straight on the film keeps its 45 degrees on both."""
+    art, decal = stripes(edge(90.0), 30.0, 11.0)
+    plain = replace(decal, as_seen=False)
+    assert art.digest == build_all(jobs.job(plain, panels=(edge(90.0),)), plain)[0].digest
+    assert [f.code for f in art.findings] == ["as-seen-folds"]
+
+
+def test_a_decal_on_the_first_face_alone_says_nothing_of_the_edge() -> None:
+    assert stripes(edge(90.0), 30.0, 5.0, At("bottom", 0.0, 1.0))[0].findings == ()
+
+
+def test_over_a_chamfer_that_is_seen_from_the_front_a_stripe_is_carried() -> None:
+    """At 40 degrees both faces are seen: on the second the stripe steepens on the film, by 1/cos 40 along it."""
+    panel = edge(40.0)
+    art, _ = stripes(panel, 30.0, panel.height.value - 1.0)
+    assert art.findings == ()
+    x, y = At().corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    assert panel.surface is not None
+    off, found = _bow_and_angle(as_seen(translate(art.shown[0].region, x, y), panel.surface), art)
+    assert found == pytest.approx(45.0, abs=0.3) and off < 0.02
+
+
+def test_tape_alone_does_not_tell_how_it_looks() -> None:
+    (finding,) = stripes(Cylinder(tape=21.3, length=20.0).build("door"), 15.0, 10.0)[0].findings
+    assert (finding.severity, finding.code) == ("warning", "as-seen-bend")
+    assert "chord, rise or radius" in finding.fix
+
+
+@pytest.mark.parametrize(
+    "panel",
+    [
+        Cone(bottom_chord=26.0, bottom_rise=3.0, top_chord=20.0, top_rise=1.9, slant_length=20.0),
+        Leaning(width=26.0, height=12.0, lean=Quantity(30.0, 0)),
+        Cap(width=26.0, height=20.0, radius_across=30.0, radius_up=24.0),
+    ],
+    ids=lambda kind: kind.name,
+)
+def test_on_every_kind_that_bends_or_leans_a_stripe_as_seen_is_at_its_angle(panel: PanelKind) -> None:
+    built = panel.build("door")
+    art, _ = stripes(built, 14.0, 9.0)
+    assert built.surface is not None
+    x, y = At().corner(Box(art.width, art.height), Box(built.width.value, built.height.value))
+    off, found = _bow_and_angle(as_seen(translate(art.shown[0].region, x, y), built.surface), art)
+    assert found == pytest.approx(45.0, abs=0.3) and off < 0.02
+
+
+def test_a_decal_that_cannot_be_drawn_is_named_with_its_place() -> None:
+    """Film more than half round a tube: part of it is never seen from the front."""
+    tube = Cylinder(radius=3.0, tape=9.0, length=10.0).build("door")
+    place = Place("job.yaml", 9, 3, "  band:")
+    field = jobs.element("field", ink="orange")
+    decal = jobs.decal("band", tube.width.value, 5.0, field, as_seen=True, place=place)
+    with pytest.raises(PanelError) as caught:
+        artworks(jobs.job(decal, panels=(tube,)))
+    assert caught.value.message.startswith("'band': ") and str(caught.value).startswith("job.yaml:9:3: ")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -33,21 +33,34 @@ def to_sides(cut: BaseGeometry, outline: Outline, sides: Sequence[str]) -> dict[
     ring = outline.polygon
     if ring.contains(cut):
         return dict(zip(lines, shapely.distance(cut, list(lines.values())).tolist(), strict=True))
-    outside = cut.difference(ring)
     inside = cut.intersection(ring)
     near = shapely.distance(inside if not inside.is_empty else cut, list(lines.values()))
     clear = dict(zip(lines, near.tolist(), strict=True))
-    points = _samples(outside)
+    reaching = _reaching(cut, ring, lines)
+    for name in lines:
+        if name in reaching:
+            clear[name] = -reaching[name][1]
+        elif clear[name] < 1e-9:
+            clear[name] = 0.0
+    return clear
+
+
+def _reaching(
+    cut: BaseGeometry, ring: Polygon, lines: Mapping[str, BaseGeometry]
+) -> dict[str, tuple[tuple[float, float], float]]:
+    """The point of a cut line that reaches farthest beyond each side, and how far; sides it keeps within are left
+    out."""
+    points = _samples(cut.difference(ring))
     distances = shapely.distance(shapely.points(points)[:, None], np.array(list(lines.values()))[None, :])
     least = distances.min(axis=1)
+    found = {}
     for column, (name, line) in enumerate(lines.items()):
         mine = (distances[:, column] <= least + 1e-9) & (least > 1e-9)
         if mine.any():
             beyond = _square(points[mine], line) if _straight(line) else distances[mine, column]
-            clear[name] = -float(beyond.max())
-        elif clear[name] < 1e-9:
-            clear[name] = 0.0
-    return clear
+            x, y = points[mine][int(beyond.argmax())]
+            found[name] = (float(x), float(y)), float(beyond.max())
+    return found
 
 
 def to_obstacle(cut: Polygon, obstacle: Obstacle) -> float:
@@ -59,9 +72,16 @@ def to_obstacle(cut: Polygon, obstacle: Obstacle) -> float:
 
 
 def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] | None:
-    """Where a drawing shows the clearance to a side or obstacle: the nearest points of the cut line and of it. None
-    for what has no such line (the room across), and where both touch."""
+    """Where a drawing shows the clearance to a side or obstacle: the nearest points of the cut line and of it; where
+    the cut line reaches beyond a side, its farthest point and the foot on the side. None for what has no such line
+    (the room across), where both touch, and for an obstacle it lies on."""
     found = side_lines(panel.outline, panel.sides)
+    if to in found and not panel.outline.polygon.covers(cut):
+        reaching = _reaching(cut, panel.outline.polygon, found)
+        if to in reaching:
+            point, depth = reaching[to]
+            foot = _foot(point, found[to])
+            return (point, foot) if depth > 1e-6 else None
     target: BaseGeometry | None = found.get(to)
     for item in panel.obstacles:
         if item.name == to:
@@ -87,6 +107,16 @@ def _depth(cut: Polygon, shape: Polygon) -> float:
 def _samples(geometry: BaseGeometry) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
     border = geometry.boundary
     return np.asarray(shapely.get_coordinates(shapely.segmentize(border, max(border.length / SAMPLES, 1e-6))))
+
+
+def _foot(point: Point, line: BaseGeometry) -> Point:
+    """Square below a point on a straight side, produced if need be; the nearest point of a curved one."""
+    if not _straight(line):
+        near = shapely.shortest_line(line, shapely.Point(point)).coords[0]
+        return float(near[0]), float(near[1])
+    (ax, ay), (bx, by) = line.coords
+    share = ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / ((bx - ax) ** 2 + (by - ay) ** 2)
+    return ax + share * (bx - ax), ay + share * (by - ay)
 
 
 def _straight(line: BaseGeometry) -> bool:

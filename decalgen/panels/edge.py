@@ -34,6 +34,11 @@ class EdgeSurface:
         return self.radius
 
     @property
+    def folds(self) -> bool:
+        """Film goes round its edge."""
+        return True
+
+    @property
     def arc(self) -> float:
         """Film on the bend, mm."""
         return self.radius * self.turn

@@ -85,6 +85,8 @@ class Fit:
     repeat: str | None = None
     portion: float = 0.0
     prototype: bool = False
+    shaped: bool = False
+    """Whether the panel's outline is other than its box: film that is an upright rectangle may never suit it."""
 
     @property
     def tightest(self) -> Clearance:
@@ -111,7 +113,7 @@ class Fit:
         if self.verdict == "too big":
             worst = [item for item in self.clearances if item.verdict == "too big"]
             message = f"does not fit panel '{self.panel}': " + ", ".join(str(item) for item in worst)
-            return (Finding("error", "fit-too-big", subject, message, _remedy(worst), place),)
+            return (Finding("error", "fit-too-big", subject, message, _remedy(worst, self.shaped), place),)
         if self.prototype:
             message = f"not known to fit: panel '{self.panel}' was never measured"
             return (Finding("warning", "fit-not-known", subject, message, "measure the panel", place),)
@@ -186,7 +188,8 @@ def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clea
     deciding = [item for item in clearances if item.verdict == verdict] or list(clearances)
     top = share(min(deciding, key=lambda item: item.surplus).amount)
     repeat, portion = top or (None, 0.0)
-    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype)
+    shaped = panel.outline.polygon.area < panel.outline.polygon.envelope.area * (1 - 1e-3)
+    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype, shaped)
 
 
 def _clear(
@@ -246,9 +249,10 @@ def _called(reading: str) -> str:
     return f"{key} of {panel}" if found else reading
 
 
-def _remedy(worst: list[Clearance]) -> str:
+def _remedy(worst: list[Clearance], shaped: bool) -> str:
     """What to do about a decal that is too big."""
-    blocked = [item.to for item in worst if item.towards in ("obstacle", "gap")]
+    around = [item.to for item in worst if item.towards == "obstacle"]
+    gaps = [item.to for item in worst if item.towards == "gap"]
     rooms: Mapping[str, str] = {WAYS[0]: "narrower", WAYS[1]: "lower"}
     advice = [f"make it {-item.surplus:.2f} mm {rooms[item.to]}" for item in worst if item.to in rooms]
     edges = [item for item in worst if item.towards in ("edge", "arch")]
@@ -258,8 +262,12 @@ def _remedy(worst: list[Clearance]) -> str:
     hollow = [item.to for item in edges if item.towards == "arch"]
     if hollow:
         advice.append(f"or let it be cut along the arch: `cut around: [{', '.join(hollow)}]`")
-    if blocked:
-        advice.append(f"cut it around {' and '.join(blocked)}, split it there, or move it")
+    elif edges and shaped:
+        advice.append("or let it end where the panel does: `cut: panel`")
+    if around:
+        advice.append(f"cut it around {' and '.join(around)} (`cut around: [{', '.join(around)}]`), or move it")
+    if gaps:
+        advice.append(f"split it at {' and '.join(gaps)} (`split at: [{', '.join(gaps)}]`), or move it")
     return "; ".join(advice)
 
 

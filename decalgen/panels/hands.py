@@ -24,6 +24,11 @@ class MirroredSurface:
         """As before."""
         return self.inner.bend
 
+    @property
+    def folds(self) -> bool:
+        """As before."""
+        return bool(getattr(self.inner, "folds", False))
+
     def to_panel(self, point: Point) -> Point:
         """As before, mirrored."""
         x, y = self.inner.to_panel((self.film - point[0], point[1]))

@@ -104,9 +104,10 @@ def disagreement(
     seen = readings[doubt.suspect]
     unit = "mm" if seen.dimension == 1 else "degrees"
     others = [short(name) for name in readings if name != doubt.suspect]
+    say = "makes" if len(others) == 1 else "make"
     message = (
         f"the readings do not agree: {short(doubt.suspect)} reads {seen.value:.2f} {unit} (U {2 * seen.u:.2f}), but "
-        f"{' and '.join(others)} make it {doubt.expected:.2f} {unit}, {doubt.times:.1f} standard uncertainties away"
+        f"{' and '.join(others)} {say} it {doubt.expected:.2f} {unit}, {doubt.times:.1f} standard uncertainties away"
     )
     if doubt.instead:
         message += "; or else " + ", ".join(f"{short(name)} ought to be {value:.2f}" for name, value in doubt.instead)

@@ -70,7 +70,7 @@ def sections(cut: Polygon, panel: Panel, names: Collection[str] | None = None) -
         listed = " and ".join(f"'{name}'" for name in offs)
         places = [item.place for item in panel.obstacles if item.name in offs]
         raise FitError(
-            f"{listed} on panel '{panel.name}' leave nothing of the decal",
+            f"{listed} on panel '{panel.name}' {'leaves' if len(offs) == 1 else 'leave'} nothing of the decal",
             fix="move the decal, or check the size, position and clearance of the obstacle",
             place=places[0] if places else panel.place,
         )

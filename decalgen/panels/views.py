@@ -13,7 +13,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.geometry import TOLERANCE
-from decalgen.panels.base import Point, Surface
+from decalgen.panels.base import PanelError, Point, Surface
 
 G = TypeVar("G", bound=BaseGeometry)
 
@@ -29,6 +29,21 @@ def as_cut(geometry: G, surface: Surface) -> G:
 def as_seen(geometry: G, surface: Surface) -> G:
     """Geometry on the flat film, as it is seen squarely once it lies on the panel."""
     return _carried(geometry, surface.to_panel, surface.bend)
+
+
+def folds_away(geometry: BaseGeometry, surface: Surface) -> bool:
+    """Whether film of this outline goes round an edge and out of sight: on each face what is straight on the film looks
+    straight, square to that face, and there is no one view of both."""
+    if not getattr(surface, "folds", False):
+        return False
+    for x, y in shapely.get_coordinates(geometry).tolist():
+        try:
+            back = surface.to_flat(surface.to_panel((x, y)))
+        except PanelError:
+            return True
+        if math.dist(back, (x, y)) > TOLERANCE:
+            return True
+    return False
 
 
 def cut_angle(surface: Surface, seen: Point, degrees: float) -> float:

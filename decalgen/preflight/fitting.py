@@ -63,7 +63,9 @@ class Fitting:
                 rows.append(f"    {word:<24} {', '.join(names)}")
         if self.strain is not None:
             rows.append(f"    {'film':<24} {self.strain}")
-        if self.fit.repeat:
+        if self.fit.prototype:
+            rows.append(f"    {'measure':<24} the panel itself: these sizes come from the full-size vehicle")
+        elif self.fit.repeat:
             what = _called(self.fit.repeat)
             word = "measure again" if self.fit.verdict == "not known" else "most of the doubt"
             rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of it, at the tightest place)")

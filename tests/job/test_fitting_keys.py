@@ -149,7 +149,7 @@ VENT = "  side: {width: 20 mm, height: 6 mm, obstacles: {vent: {rectangle: [16 m
 
 def test_an_obstacle_under_the_whole_decal(load: Callable[..., Job]) -> None:
     (over,) = findings(load(text(VENT)), "on-obstacle")
-    assert over.severity == "warning" and "'vent'" in over.message and "cut it around vent" in over.fix
+    assert over.severity == "warning" and "'vent'" in over.message and "`cut around: [vent]`" in over.fix
     (nothing,) = findings(load(text(VENT, "cut around: vent")), "cannot-draw")
     assert nothing.severity == "error" and "nothing of the decal" in nothing.message
     assert nothing.place is not None and nothing.place.line == 7

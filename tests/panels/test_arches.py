@@ -37,9 +37,7 @@ def side(**more: object) -> Panel:
 
 
 def band(foot: float, height: float, **more: object) -> Decal:
-    return jobs.decal(
-        "band", 59.0, height, jobs.element("field", ink="orange"), at=At("bottom", 0.0, foot), bleed=0.0, **more
-    )
+    return jobs.decal("band", 59.0, height, jobs.element("field", ink="orange"), at=At("bottom", 0.0, foot), **more)
 
 
 def codes(decal: Decal) -> list[tuple[str, str]]:

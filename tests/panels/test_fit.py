@@ -172,7 +172,7 @@ def test_a_decal_across_a_gap_says_so() -> None:
     panel = Flat(width=22.4, height=11.6).build("side", {"door gap": gap})
     found = fit(rectangle(2.0, 2.0, 20.0, 8.0), (Quantity(18.0), Quantity(6.0)), panel)
     assert found.verdict == "too big"
-    assert "split it there" in found.findings("band")[0].fix
+    assert "`split at: [door gap]`" in found.findings("band")[0].fix
     assert next(item for item in found.clearances if item.to == "door gap").towards == "gap"
 
 

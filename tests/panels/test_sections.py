@@ -60,7 +60,7 @@ def test_a_handle_inside_leaves_a_hole() -> None:
 
 def test_an_obstacle_that_covers_the_decal_is_refused() -> None:
     window = RectangleObstacle(rectangle=(30.0, 8.0), at=(5.0, 2.0))
-    with pytest.raises(FitError, match="'window' on panel 'side' leave nothing") as caught:
+    with pytest.raises(FitError, match="'window' on panel 'side' leaves nothing") as caught:
         sections(rectangle(10.0, 4.0, 20.0, 8.0), side({"window": window}))
     assert caught.value.fix
 
