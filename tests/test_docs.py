@@ -15,6 +15,8 @@ from click.testing import CliRunner
 from decalgen.cli import cli
 from decalgen.job.films import load_printer
 from decalgen.job.loader import load_cutter, load_film, load_job
+from decalgen.panels.instruments import instruments
+from decalgen.panels.registry import kinds, obstacle_for, obstacle_kinds
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load
 
@@ -80,6 +82,36 @@ def test_the_first_job_is_ten_lines_and_its_commands_work(
         assert Path(name).stat().st_size > 300, name
     (sheet,) = (text for line, text in said.items() if line.startswith("decalgen sheet"))
     assert "as on the proof" in sheet
+
+
+def table(page: str, head: str) -> list[tuple[str, list[str]]]:
+    """The rows of a table by its first head: the first cell, and every `{…}` in the second."""
+    rows = page.split(f"| {head} | for example |\n|---|---|\n", 1)[1].split("\n\n", 1)[0].splitlines()
+    cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows]
+    return [(first, re.findall(r"`(\{.*?\})`", second)) for first, second in cells]
+
+
+def test_every_kind_of_panel_obstacle_and_instrument_is_in_the_readme_and_its_examples_work(
+    repository: Path, tmp_path: Path
+) -> None:
+    """The first word of a row is the kind that its examples make."""
+    page = (repository / "README.md").read_text(encoding="utf-8")
+    panels, obstacles = table(page, "panel"), table(page, "obstacle")
+    said = {re.split("[:,]", first)[0]: examples for first, examples in panels}
+    assert set(said) == set(kinds())
+    rows = [f"  {name} {n}: {one}" for name, some in said.items() for n, one in enumerate(some)]
+    things = [one for _, some in obstacles for one in some]
+    rows.append("  door: {width: 22 mm, height: 12 mm, obstacles: {")
+    rows += [f"    thing {n}: {one}," for n, one in enumerate(things)]
+    file = tmp_path / "all.yaml"
+    lines = ["job: all", "body: white", 'scale: "1:43"', "panels:", *rows, "    }}"]
+    file.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    job = load_job(file)
+    for panel in job.panels[:-1]:
+        assert panel.name.startswith(panel.kind), panel.name
+    assert len(job.panels) == sum(map(len, said.values())) + 1
+    assert {obstacle_for(re.findall(r"[{ ](\w+):", one)).name for one in things} == set(obstacle_kinds())
+    assert all(f"`{one.name}`" in page for one in instruments())
 
 
 def test_the_film_of_the_readme_is_one(repository: Path, tmp_path: Path) -> None:
