@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
@@ -71,13 +71,22 @@ def nested(request: Request, of_kind: Sequence[Piece], films: Sequence[Film], pr
         raise _told(error, of_kind, films[0]) from None
     if result.left_out:
         raise _left_out(result, of_kind)
-    return result
+    return _measured(request, result)
 
 
 def as_saved(request: Request, positions: Sequence[Position]) -> Nest:
     """What a nest says of positions that were kept, without nesting."""
     found = [Nested(p.key, p.copy, p.film, p.sheet, p.x, p.y, p.turn) for p in positions]
-    return build(request, found, "saved", 0, True, ())
+    return _measured(request, build(request, found, "saved", 0, True, ()))
+
+
+def _measured(request: Request, result: Nest) -> Nest:
+    """A nest measured along the side its pieces really gather at: for a large rectangle it may be another than asked."""
+    if request.remnant == "strip":
+        return result
+    across = tuple(replace(r, fill="bottom" if r.side in ("left", "right") else "left") for r in request.regions)
+    other = build(replace(request, regions=across), list(result.positions), "", 0, True, ())
+    return replace(result, used=other.used, bound=other.bound) if other.bound.saving < result.bound.saving else result
 
 
 def films_of(kind: FilmKind, films: Sequence[Film]) -> list[Film]:

@@ -37,7 +37,9 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     )
     if use is None:
         return row
-    row += f"; used: {use.used_length:.1f} of {use.length:.1f} mm, {_across(sheet) * use.used_length / 100:.0f} cm²"
+    row += (
+        f"; used: {use.used_length:.1f} of {use.length:.1f} mm, {_across(sheet, use) * use.used_length / 100:.0f} cm²"
+    )
     if use.remnant is None:
         return row + "; nothing useful is left"
     x0, y0, x1, y1 = use.remnant
@@ -46,10 +48,11 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     return f"{row}; left: {f'{what} {size}' if remnant == 'strip' else f'{size} {what}'}"
 
 
-def _across(sheet: Sheet) -> float:
+def _across(sheet: Sheet, use: SheetUse) -> float:
     """The printable film across the way in which its used length is measured."""
     x0, y0, x1, y1 = sheet.area.bounds
-    return float(y1 - y0 if sheet.film.width >= sheet.film.height else x1 - x0)
+    wide, high = float(x1 - x0), float(y1 - y0)
+    return high if abs(wide - use.length) < abs(high - use.length) else wide
 
 
 def _bound(nest: Nest, lead: str) -> str:
