@@ -81,7 +81,7 @@ def as_saved(request: Request, positions: Sequence[Position]) -> Nest:
 
 
 def _measured(request: Request, result: Nest) -> Nest:
-    """A nest measured along the side its pieces really gather at, which is another where that leaves more in one piece."""
+    """A nest measured along the side its pieces really gather at, another where that leaves more in one piece."""
     if request.remnant == "strip":
         return result
     across = tuple(replace(r, fill="bottom" if r.side in ("left", "right") else "left") for r in request.regions)

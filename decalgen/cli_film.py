@@ -28,7 +28,8 @@ def film() -> None:
 @click.option("--bought", default="", help="When it was bought, in your own words.")
 @click.option("--leads", default="top", show_default=True, help="Edge that enters the printer first: top, bottom, left, right.")  # noqa: E501  # fmt: skip
 @click.option("--note", default="", help="Whatever else is worth knowing.")
-def add(words: str, name: str | None, count: int, bought: str, leads: str, note: str) -> None:
+@click.option("--price", default="", help="Of a whole sheet, such as '4.50 EUR'.")
+def add(words: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str) -> None:
     """Put sheets in: FILM is a film file, or words such as "clear A5 laser".
 
     \b
@@ -38,7 +39,7 @@ def add(words: str, name: str | None, count: int, bought: str, leads: str, note:
     from decalgen.keeping import add as run
     from decalgen.telling import tell
 
-    tell(run(words, name, count, bought, leads, note))
+    tell(run(words, name, count, bought, leads, note, price))
 
 
 @film.command("list")
@@ -69,6 +70,26 @@ def use(sheet: str, positions: Path) -> None:
     from decalgen.telling import tell
 
     tell(run(sheet, positions))
+
+
+@film.command()
+@SHEET
+@click.option("--x", default="0mm", help="How far the film's marks lie to the right of those drawn; less: -0.4mm.")
+@click.option("--y", default="0mm", help="How far they lie above them.")
+def shift(sheet: str, x: str, y: str) -> None:
+    """Say where the last print on a sheet really lies.
+
+    A proof for a part-used sheet draws the registration marks of earlier prints, each in a box. Lay it over the film,
+    edges flush, hold both to a window, and measure how far the film's marks lie from those drawn.
+
+    \b
+    Example:
+      decalgen film shift "white A5 1" --x 0.4mm --y -0.2mm
+    """
+    from decalgen.keeping import shift as run
+    from decalgen.telling import tell
+
+    tell(run(sheet, x, y))
 
 
 @film.command()

@@ -9,6 +9,7 @@ from decalgen import look
 from decalgen.drawer import DrawerError, OwnedSheet, Side, feeding
 from decalgen.geometry import region, union
 from decalgen.lettering.paper import wrap
+from decalgen.marks import earlier_mark
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.paperwork import Sheaf, hatch
 from decalgen.picture import Document
@@ -125,6 +126,8 @@ def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
             for ring in (area.exterior, *area.interiors):
                 points = tuple((float(x), float(y)) for x, y in list(ring.coords)[:-1])
                 sheaf.line(points, look.LINE_TRIM, look.QUIET, closed=True)
+    for x, y, number in sheet.marks_left:
+        sheaf.items += earlier_mark(ox + x, oy + y, number)
     sheaf.box(ox, oy, sheet.entry.width, sheet.entry.height, look.LINE_PANEL)
     y = look.MARGIN - 2
     x = ox + (64 if sheet.entry.width >= 60 else 30)

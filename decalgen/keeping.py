@@ -33,7 +33,7 @@ class Cutting:
     all: bool = False
 
 
-def add(film: str, name: str | None, count: int, bought: str, leads: str, note: str) -> Result:
+def add(film: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str = "") -> Result:
     """Puts sheets into the drawer, from a film file or words such as 'white A5 laser'."""
     from decalgen.job.loader import load_film
 
@@ -45,7 +45,18 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
     taken = {sheet.name.casefold() for sheet in drawer.sheets()}
     entries = []
     for label in _names(name or found.name, count, taken, fixed=name is not None):
-        entry = Entry(label, found.kind, found.process, found.width, found.height, found.adhesive, bought, side, note)
+        entry = Entry(
+            label,
+            found.kind,
+            found.process,
+            found.width,
+            found.height,
+            found.adhesive,
+            bought,
+            side,
+            note,
+            (price or found.price).strip(),
+        )
         entries.append(entry)
     rings = [rectangle(u.x, u.y, u.width, u.height) for u in found.used]
     new = drawer.add(entries, [rings] * count)
@@ -94,7 +105,9 @@ def _row(sheet: OwnedSheet) -> str:
         "carrier": f"; rides on a carrier sheet: {how.reason}",
         "never": f"; not fed again: {how.reason}",
     }[how.way]
-    said = "".join(f"; {text}" for text in (f"bought {entry.bought}" if entry.bought else "", entry.note) if text)
+    said = "".join(
+        f"; {text}" for text in (f"bought {entry.bought}" if entry.bought else "", entry.price, entry.note) if text
+    )
     return (
         f"{sheet.number}  {entry.name}: {entry.kind} {entry.process}, {entry.width:g} × {entry.height:g} mm, "
         f"{sheet.free.area / sheet.whole.area:.0%} free{largest}{fed}{said}"
@@ -116,9 +129,33 @@ def use(which: str, positions: Path) -> Result:
             else "it was made for other film: nest with `--film drawer`, or enter it with `decalgen film cut-off`",
         )
     done = drawer.take(
-        sheet.name, [ring for one in mine for ring in one.parts], "printed", about=positions.name, layout=saved.digest
+        sheet.name,
+        [ring for one in mine for ring in one.parts],
+        "printed",
+        about=positions.name,
+        layout=saved.digest,
+        marks=[point for one in mine for point in one.marks],
     )
     return Result((), lines=(_row(done), _undo(done)))
+
+
+def shift(which: str, x: str, y: str) -> Result:
+    """Moves what was printed last on a sheet to where it really lies."""
+    from decalgen.drawer.store import quoted
+    from decalgen.lengths import length
+
+    given = []
+    for option, text in (("--x", x), ("--y", y)):
+        try:
+            given.append(length(text).value)
+        except ValueError as error:
+            raise DrawerError(f"{option}: {error}", fix="write a length, such as 0.4mm or -0.4mm") from None
+    done = Drawer().shift(which, *given)
+    undo = f"decalgen film shift {quoted(done.name)} --x {-given[0] + 0.0:g}mm --y {-given[1] + 0.0:g}mm"
+    moved = f"{given[0]:+.2f} mm across and {given[1]:+.2f} mm up"
+    said = f"what was printed last on '{done.name}' is kept {moved} from where it was"
+    again = "a proof made for this sheet before no longer counts: make it again"
+    return Result((), lines=(said, again, f"a mistake? {undo}"))
 
 
 def back(which: str) -> Result:

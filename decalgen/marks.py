@@ -95,6 +95,20 @@ def registration_mark(centre: tuple[float, float], colour: str = look.TEXT) -> l
     ]
 
 
+def earlier_mark(x: float, y: float, number: int) -> list[Item]:
+    """A registration mark of an earlier print on the same film, as a proof repeats it: in a box, with which print."""
+    # The box leaves room for a figure in its corner, and stays within the distance that pieces keep from used film.
+    half = look.REGISTRATION_CROSS / 2 + 0.9
+    corners = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+    line = paper(str(number), look.TYPE_SMALL)
+    moved = transform(line.region, translation(x + half - line.width - 0.3, y + half - line.cap_height - 0.3))
+    return [
+        *registration_mark((x, y), look.ACCENT),
+        Line(corners, look.LINE_DIMENSION, look.ACCENT, closed=True),
+        Fill(region(moved), look.ACCENT),
+    ]
+
+
 def check_bar(bar: CheckBar, colour: str = look.TEXT) -> list[Item]:
     """The bar with its ticks and its length in figures. The distance is from tick middle to tick middle."""
     label = paper(f"{bar.length:g} mm", INFO_PT)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -38,6 +38,8 @@ class Taken:
 
     sheet: str
     parts: tuple[tuple[tuple[float, float], ...], ...]
+    marks: tuple[tuple[float, float], ...] = ()
+    """The registration marks it prints there, by their middles."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,10 @@ def write_positions(
     text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     text += ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]"
     if taken:
-        gone = [json.dumps({"sheet": one.sheet, "parts": one.parts}, ensure_ascii=False) for one in taken]
+        gone = [
+            json.dumps({"sheet": one.sheet, "parts": one.parts, "marks": one.marks}, ensure_ascii=False)
+            for one in taken
+        ]
         text += ',\n "taken from the drawer": [\n  ' + ",\n  ".join(gone) + "\n ]"
     return (text + "\n}\n").encode("utf-8")
 
@@ -108,7 +113,7 @@ def read_positions(path: Path) -> Saved:
             for p in data["positions"]
         )
         taken = tuple(
-            Taken(str(one["sheet"]), tuple(tuple((_finite(x), _finite(y)) for x, y in ring) for ring in one["parts"]))
+            Taken(str(one["sheet"]), tuple(_points(ring) for ring in one["parts"]), _points(one.get("marks", [])))
             for one in data.get("taken from the drawer", [])
         )
         return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]), taken, data.get("proof"))
@@ -116,6 +121,10 @@ def read_positions(path: Path) -> Saved:
         raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
     except (ValueError, KeyError, TypeError, RecursionError):
         raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
+
+
+def _points(rows: Iterable[Any]) -> tuple[tuple[float, float], ...]:
+    return tuple((_finite(x), _finite(y)) for x, y in rows)
 
 
 def _finite(value: object) -> float:

@@ -37,6 +37,8 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     """Nests, writes the proof and, beside it, the positions that ``make_sheet`` prints."""
     from decalgen.proof import proof
     from decalgen.reckoning import reckoned
+    from decalgen.remnants import taken_off
+    from decalgen.sharing import share_lines
 
     _keep_inputs(paths, (output,), options)
     jobs = load_jobs(paths, options.variant)
@@ -45,9 +47,11 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     needed = standard(layout, drawn.fits)
     document = proof(layout, jobs, title_of(jobs), date_of(jobs))
     files = rendered(document, output)
-    files[positions_file(output)] = _positions(layout, jobs, _picked(options, layout), standard_data(needed))
-    lines = (*reckoned(layout, options.leave), f"printed and measured, its size is told by: {_pass_command(output)}")
-    return Result(write_files(files), layout.findings, lines)
+    picked = _picked(options, layout)
+    files[positions_file(output)] = _positions(layout, jobs, picked, standard_data(needed))
+    lines = reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
+    lines.append(f"printed and measured, its size is told by: {_pass_command(output)}")
+    return Result(write_files(files), layout.findings, tuple(lines))
 
 
 @dataclass(frozen=True)
@@ -74,6 +78,8 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     """
     from decalgen.finals import final
     from decalgen.reckoning import reckoned
+    from decalgen.remnants import taken_off
+    from decalgen.sharing import share_lines
 
     outputs = wanted.outputs
     cutter = _cutter(wanted)
@@ -92,7 +98,8 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         was, word = read_proven(proven_file(saved)) or (None, None)
         check_proven(fingerprint(layout), was, word, _pass_command(saved))
     files: dict[Path, bytes] = {}
-    lines += reckoned(layout, options.leave)
+    picked = _picked(options, layout)
+    lines += reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
     found = layout.findings
     if wanted.press:
         files, condition = _press_files(layout, jobs, outputs)
@@ -123,7 +130,6 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         lines.append(f"positions: as on the proof ({saved})")
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
-    picked = _picked(options, layout)
     if not from_proof and (picked or not layout.complete):
         saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
         files[saved] = _positions(layout, jobs, picked)

@@ -14,6 +14,7 @@ from decalgen.drawings import obstacle_outlines
 from decalgen.geometry import Outline, multiply, polygons, rotation, transform, translation
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
+from decalgen.marks import earlier_mark
 from decalgen.panels.base import Panel
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Line, Page
@@ -52,6 +53,19 @@ def proof(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> 
     )
 
 
+def register(sheet: Sheet) -> str:
+    """How to see whether a print registers on the film's earlier ones."""
+    name = sheet.film.name
+    lie = "Turn both by half a turn, because this sheet is fed turned, and lay" if sheet.film.turned else "Lay"
+    return (
+        f"Sheet {sheet.index} is printed on before. The marks in a box are those of the earlier print on '{name}'"
+        f"{' (numbered in order)' if len({m[2] for m in sheet.film.marks}) > 1 else ''}. {lie} the sheet page over the "
+        "film, edges flush, and hold both to a window. If the film's own marks lie beside those of the last print, "
+        "measure how far to the right (x) and above (y), less than nothing for left and below, and enter it with "
+        f'decalgen film shift "{name}" --x 0.4mm --y -0.2mm; then make this proof again.'
+    )
+
+
 def tint(colour: str, by: float = TINT) -> str:
     """A colour mixed with white."""
     parts = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
@@ -76,6 +90,8 @@ def _sheet_page(sheet: Sheet) -> Page:
             Line((corners[0], corners[2]), 0.1, look.QUIET),
         ]
     over += [Line(ring, look.LINE_TRIM, look.QUIET, closed=True) for ring in sheet.film.used_polygons]
+    for x, y, number in sheet.film.marks:
+        over += earlier_mark(x, y, number)
     marks = Layer("Marks", (*sheet.furniture.items, *sheet.labels), "marks")
     numbers = Sheaf(sheet.film.width, sheet.film.height)
     for placed in sheet.placed:
@@ -172,6 +188,11 @@ class _Paper:
                 for k in range(3):
                     self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)
                 self.y -= 8.0
+        for sheet in self.layout.sheets:
+            if sheet.film.marks:
+                text = register(sheet)
+                self.room(4.2 * len(wrap(text, look.TYPE_BODY, self.inner)))
+                self.y = self.sheaf.paragraph(EDGE, self.y - 2.0, self.inner, text) - 2.0
         self.y -= 2.0
 
     def _key(self, jobs: Sequence[Job]) -> None:

@@ -169,10 +169,11 @@ def taken_off(layout: Layout, picked: Sequence[Picked]) -> tuple[Taken, ...]:
     for sheet in layout.sheets:
         if sheet.film.name in by_name:
             one = by_name[sheet.film.name]
-            rings = used_up(sheet)
+            rings, marks = used_up(sheet), sheet.furniture.registration
             if one.feeding.turned:
                 rings = tuple(tuple(turn(point, one.sheet.entry) for point in ring) for ring in rings)
-            found.append(Taken(one.sheet.name, rings))
+                marks = tuple(turn(point, one.sheet.entry) for point in marks)
+            found.append(Taken(one.sheet.name, rings, tuple((round(x, 4), round(y, 4)) for x, y in marks)))
     return tuple(found)
 
 

@@ -12,12 +12,14 @@ from functools import cached_property
 from typing import Literal
 
 from shapely import union_all
+from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.validation import explain_validity
 
 from decalgen.errors import DecalgenError
 from decalgen.geometry import region
 from decalgen.job.model import Film, FilmKind, Process
+from decalgen.prices import read_price
 
 Side = Literal["top", "bottom", "left", "right"]
 Why = Literal["printed", "cut off"]
@@ -31,6 +33,8 @@ LEAST = 0.01
 SLACK = 0.05
 """How far a part may reach over the sheet's edge, mm, as a ruler does; it is trimmed to the edge."""
 MOST_POINTS = 2_000
+LARGEST_SHIFT = 5.0
+"""No printer feeds a sheet further aside than this, mm."""
 LARGEST = 2_000.0
 """No sheet is longer, mm."""
 
@@ -60,8 +64,18 @@ class Part:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A registration mark that was printed on a sheet in that step, by its middle."""
+
+    step: int
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class Entry:
-    """What the user says of a sheet. ``bought`` is kept as typed; ``leads``: the edge that enters the printer first."""
+    """What the user says of a sheet. ``bought`` and ``price`` (of a whole sheet, such as '4.50 EUR') are kept as typed;
+    ``leads``: the edge that enters the printer first."""
 
     name: str
     kind: FilmKind
@@ -72,6 +86,7 @@ class Entry:
     bought: str = ""
     leads: Side = "top"
     note: str = ""
+    price: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,6 +96,7 @@ class OwnedSheet:
     number: int
     entry: Entry
     parts: tuple[Part, ...] = ()
+    marks: tuple[Mark, ...] = ()
 
     @property
     def name(self) -> str:
@@ -107,6 +123,15 @@ class OwnedSheet:
         """What is left."""
         return region(self.whole.difference(self.gone))
 
+    @property
+    def marks_left(self) -> tuple[tuple[float, float, int], ...]:
+        """The registration marks of earlier prints that were not cut off: x, y and which print it was, from 1."""
+        prints = sorted({one.step for one in self.marks})
+        cut = region(union_all([one.polygon for one in self.parts if one.why == "cut off"]))
+        return tuple(
+            (one.x, one.y, prints.index(one.step) + 1) for one in self.marks if not cut.intersects(Point(one.x, one.y))
+        )
+
     def film(self, turned: bool = False) -> Film:
         """The sheet as a film to nest on, one piece of it, as it goes into the printer: turned by 180° if asked."""
         rings = tuple(tuple(turn(p, self.entry) for p in one.points) if turned else one.points for one in self.parts)
@@ -120,6 +145,9 @@ class OwnedSheet:
             sheets=1,
             adhesive=entry.adhesive,
             used_polygons=rings,
+            marks=tuple((*(turn((x, y), entry) if turned else (x, y)), n) for x, y, n in self.marks_left),
+            turned=turned,
+            price=entry.price,
         )
 
 
@@ -142,7 +170,46 @@ def checked(entry: Entry) -> Entry:
     for text in (entry.bought, entry.note):
         if len(text) > 400 or any(ord(c) < 32 for c in text):
             raise DrawerError(f"a text kept with '{entry.name}' is too long", fix="one line, up to 400 letters")
+    if entry.price:
+        try:
+            read_price(entry.price)
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            raise DrawerError(what, fix=fix) from None
     return entry
+
+
+def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[Part, ...], tuple[Mark, ...]]:
+    """What was printed last on a sheet, moved by x, y: its step, its parts trimmed to the sheet, its marks.
+
+    Raises DrawerError where nothing was printed on it, or the shift is none.
+    """
+    step = max((one.step for one in sheet.parts if one.why == "printed"), default=0)
+    if not step:
+        raise DrawerError(f"nothing was printed on '{sheet.name}' yet", fix="see `decalgen film list`")
+    if not (math.isfinite(x) and math.isfinite(y)) or math.hypot(x, y) > LARGEST_SHIFT:
+        raise DrawerError(
+            f"a shift of {x:g}, {y:g} mm is no slip of a printer's feed",
+            fix=f"give at most {LARGEST_SHIFT:g} mm; if more is right, the print was scaled or fed the other way round",
+        )
+    if not (x or y):
+        raise DrawerError("a shift of nothing moves nothing", fix="give `--x` or `--y`, such as --x 0.4mm")
+    parts = []
+    for one in sheet.parts:
+        if one.step == step:
+            moved = region(translate(one.polygon, x, y).intersection(sheet.whole))
+            rings = [list(p.exterior.coords)[:-1] for p in moved.geoms if p.area >= LEAST]
+            parts += [part(sheet.entry, ring, one.why, step, about=one.about, layout=one.layout) for ring in rings]
+    marks = tuple(Mark(step, round(m.x + x, 4), round(m.y + y, 4)) for m in sheet.marks if m.step == step)
+    if not parts or not all(on_sheet(sheet.entry, one) for one in marks):
+        raise DrawerError(f"that would shift the print off '{sheet.name}'", fix="see `decalgen film show`")
+    return step, tuple(parts), marks
+
+
+def on_sheet(entry: Entry, mark: Mark) -> bool:
+    """Whether a mark lies near enough to the sheet: one that was shifted may hang over its edge."""
+    over = LARGEST_SHIFT + SLACK
+    return -over <= mark.x <= entry.width + over and -over <= mark.y <= entry.height + over
 
 
 def part(entry: Entry, points: Sequence[tuple[float, float]], why: Why, step: int, **more: str) -> Part:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from decalgen.drawer.model import DrawerError, Entry, OwnedSheet, Part, checked, part
+from decalgen.drawer.model import DrawerError, Entry, Mark, OwnedSheet, Part, checked, on_sheet, part
 from decalgen.errors import InputError
 
-FORM = "decalgen film drawer 1"
+FORM = "decalgen film drawer 2"
+BEFORE = "decalgen film drawer 1"
+"""The form that had neither prices nor registration marks."""
 FAMILY = "decalgen film drawer "
 LARGEST = 50_000_000
 """No file is larger, bytes."""
@@ -30,6 +32,8 @@ def write_plain(sheets: tuple[OwnedSheet, ...]) -> bytes:
             "bought": e.bought,
             "leads": e.leads,
             "note": e.note,
+            "price": e.price,
+            "marks": [[m.step, m.x, m.y] for m in sheet.marks],
         }
         rows = [
             json.dumps(
@@ -52,9 +56,9 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
     try:
         tree = json.loads(data.decode("utf-8"))
         form = tree["form"]
-        if form != FORM and isinstance(form, str) and form.startswith(FAMILY):
+        if form not in (FORM, BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
             raise InputError(f"'{name}' was exported by a newer decalgen", fix="install the newer decalgen")
-        if form != FORM or len(tree["sheets"]) > MOST:
+        if form not in (FORM, BEFORE) or len(tree["sheets"]) > MOST:
             raise ValueError(form)
         return tuple(_sheet(number, group, name) for number, group in enumerate(tree["sheets"], start=1))
     except (ValueError, KeyError, TypeError, RecursionError, AttributeError):
@@ -63,13 +67,22 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
 
 def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
     texts = {key: group[key] for key in ("name", "kind", "process", "bought", "leads", "note")}
+    texts["price"] = group.get("price", "")
     if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
         raise ValueError("a text is none")
     entry = Entry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)
     try:
-        return OwnedSheet(number, checked(entry), tuple(_part(entry, one) for one in group["used"]))
+        parts = tuple(_part(entry, one) for one in group["used"])
+        return OwnedSheet(number, checked(entry), parts, _marks(entry, group.get("marks", [])))
     except DrawerError as error:
         raise InputError(f"'{name}': sheet '{entry.name[:60]}': {error.message}", fix=error.fix) from None
+
+
+def _marks(entry: Entry, rows: list[Any]) -> tuple[Mark, ...]:
+    found = tuple(Mark(step, float(x), float(y)) for step, x, y in rows)
+    if not all(isinstance(m.step, int) and m.step >= 1 and on_sheet(entry, m) for m in found):
+        raise ValueError("a mark is none")
+    return found
 
 
 def _part(entry: Entry, one: dict[str, Any]) -> Part:

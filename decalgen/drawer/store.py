@@ -15,10 +15,22 @@ from contextlib import closing, contextmanager
 from dataclasses import astuple, replace
 from pathlib import Path
 
-from decalgen.drawer.model import DrawerError, Entry, OwnedSheet, Part, Ring, Why, checked, part
+from decalgen.drawer.model import (
+    DrawerError,
+    Entry,
+    Mark,
+    OwnedSheet,
+    Part,
+    Ring,
+    Why,
+    checked,
+    on_sheet,
+    part,
+    shifted,
+)
 from decalgen.errors import InputError, OutputError, did_you_mean
 
-VERSION = 1
+VERSION = 2
 """Of the file. A file of a higher version is refused; what it holds is not understood here."""
 APPLICATION = 0x44474644
 """Marks the file as a film drawer ("DGFD"), in SQLite's own field for that."""
@@ -32,6 +44,11 @@ TABLES = (
     bought TEXT NOT NULL, leads TEXT NOT NULL, note TEXT NOT NULL)""",
     """CREATE TABLE part (sheet INTEGER NOT NULL REFERENCES sheet(number), step INTEGER NOT NULL, why TEXT NOT NULL,
     about TEXT NOT NULL, layout TEXT NOT NULL, points TEXT NOT NULL)""",
+)
+SINCE_2 = (
+    "ALTER TABLE sheet ADD COLUMN price TEXT NOT NULL DEFAULT ''",
+    "CREATE TABLE mark (sheet INTEGER NOT NULL REFERENCES sheet(number), step INTEGER NOT NULL, x REAL NOT NULL, "
+    "y REAL NOT NULL)",
 )
 
 
@@ -99,8 +116,18 @@ class Drawer:
                 _insert(base, entry, [part(entry, ring, "cut off", 1, about="before") for ring in rings])
             return _read(base, self.path)[before:]
 
-    def take(self, which: str, rings: Sequence[Ring], why: Why, *, about: str = "", layout: str = "") -> OwnedSheet:
-        """Takes parts off a sheet in one step. A layout is taken off a sheet once."""
+    def take(
+        self,
+        which: str,
+        rings: Sequence[Ring],
+        why: Why,
+        *,
+        about: str = "",
+        layout: str = "",
+        marks: Sequence[tuple[float, float]] = (),
+    ) -> OwnedSheet:
+        """Takes parts off a sheet in one step, and keeps which registration marks were printed. A layout is taken off
+        a sheet once."""
         self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
             sheet = find(_read(base, self.path), which)
@@ -112,8 +139,22 @@ class Drawer:
             new = [part(sheet.entry, ring, why, sheet.steps + 1, about=about, layout=layout) for ring in rings]
             if why == "printed":
                 _not_twice(sheet, new)
+            printed = [Mark(sheet.steps + 1, round(x, 4), round(y, 4)) for x, y in marks]
             _insert_parts(base, sheet.number, new)
-            return replace(sheet, parts=(*sheet.parts, *new))
+            _insert_marks(base, sheet.number, printed)
+            return replace(sheet, parts=(*sheet.parts, *new), marks=(*sheet.marks, *printed))
+
+    def shift(self, which: str, x: float, y: float) -> OwnedSheet:
+        """Moves what was printed last on a sheet to where it really lies, by x, y in mm."""
+        self.sheet(which)
+        with self._change() as base:
+            sheet = find(_read(base, self.path), which)
+            step, parts, marks = shifted(sheet, x, y)
+            base.execute("DELETE FROM part WHERE sheet = ? AND step = ?", (sheet.number, step))
+            base.execute("DELETE FROM mark WHERE sheet = ? AND step = ?", (sheet.number, step))
+            _insert_parts(base, sheet.number, parts)
+            _insert_marks(base, sheet.number, marks)
+            return find(_read(base, self.path), sheet.name)
 
     def back(self, which: str) -> tuple[OwnedSheet, tuple[Part, ...]]:
         """Undoes the last step on a sheet: the sheet as it is now, and the parts given back."""
@@ -123,8 +164,11 @@ class Drawer:
             if not sheet.parts:
                 raise DrawerError(f"nothing was taken off '{sheet.name}'", fix="see `decalgen film list`")
             base.execute("DELETE FROM part WHERE sheet = ? AND step = ?", (sheet.number, sheet.steps))
+            base.execute("DELETE FROM mark WHERE sheet = ? AND step = ?", (sheet.number, sheet.steps))
             last = tuple(one for one in sheet.parts if one.step == sheet.steps)
-            return replace(sheet, parts=tuple(one for one in sheet.parts if one.step < sheet.steps)), last
+            before = tuple(one for one in sheet.parts if one.step < sheet.steps)
+            marks = tuple(one for one in sheet.marks if one.step < sheet.steps)
+            return replace(sheet, parts=before, marks=marks), last
 
     def merge(self, sheets: Sequence[OwnedSheet]) -> tuple[OwnedSheet, ...]:
         """Puts sheets in with all that was done to them, all or none; those that are there just so are left alone.
@@ -137,9 +181,9 @@ class Drawer:
             for sheet in sheets:
                 old = here.get(sheet.name.casefold())
                 if old is None:
-                    _insert(base, sheet.entry, sheet.parts)
+                    _insert(base, sheet.entry, sheet.parts, sheet.marks)
                     new.append(sheet)
-                elif (old.entry, old.parts) != (sheet.entry, sheet.parts):
+                elif (old.entry, old.parts, old.marks) != (sheet.entry, sheet.parts, sheet.marks):
                     raise DrawerError(
                         f"a sheet called '{old.name}' lies in the drawer already, and is not the same",
                         fix="give it another name in the file, or move the drawer's file aside to start anew: "
@@ -164,9 +208,10 @@ class Drawer:
             base.execute("BEGIN IMMEDIATE")
             try:
                 # Looked at again now that nobody else can write: two programs may both have found an empty file.
-                if not _version(base):
-                    for table in TABLES:
-                        base.execute(table)
+                version = _version(base)
+                if version < VERSION:
+                    for statement in (*(() if version else TABLES), *SINCE_2):
+                        base.execute(statement)
                     base.execute(f"PRAGMA application_id = {APPLICATION}")
                     base.execute(f"PRAGMA user_version = {VERSION}")
                 yield base
@@ -220,12 +265,12 @@ def _not_twice(sheet: OwnedSheet, new: Sequence[Part]) -> None:
         )
 
 
-def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part]) -> None:
+def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part], marks: Sequence[Mark] = ()) -> None:
     values = astuple(checked(entry))
     try:
         done = base.execute(
-            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             values,
         )
     except sqlite3.IntegrityError:
@@ -233,6 +278,12 @@ def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part]) -> No
             f"a sheet called '{entry.name}' lies in the drawer already", fix="choose another with `--name`"
         ) from None
     _insert_parts(base, int(done.lastrowid or 0), parts)
+    _insert_marks(base, int(done.lastrowid or 0), marks)
+
+
+def _insert_marks(base: sqlite3.Connection, number: int, marks: Sequence[Mark]) -> None:
+    rows = [(number, one.step, one.x, one.y) for one in marks]
+    base.executemany("INSERT INTO mark (sheet, step, x, y) VALUES (?, ?, ?, ?)", rows)
 
 
 def _insert_parts(base: sqlite3.Connection, number: int, parts: Sequence[Part]) -> None:
@@ -262,11 +313,13 @@ def _known(base: sqlite3.Connection, path: Path) -> None:
 
 
 def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
-    if not _version(base):
+    version = _version(base)
+    if not version:
         return ()
+    price = "price" if version >= 2 else "''"
     try:
         rows = base.execute(
-            "SELECT number, name, kind, process, width, height, adhesive, bought, leads, note FROM sheet "
+            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price} FROM sheet "
             "ORDER BY number"
         ).fetchall()
         parts: dict[int, list[Part]] = {}
@@ -275,13 +328,19 @@ def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
         ):
             ring = tuple((float(x), float(y)) for x, y in json.loads(points))
             parts.setdefault(number, []).append(Part(ring, why, int(step), about, layout))
+        marks: dict[int, list[Mark]] = {}
+        if version >= 2:
+            for number, step, x, y in base.execute("SELECT sheet, step, x, y FROM mark ORDER BY sheet, step, rowid"):
+                marks.setdefault(number, []).append(Mark(int(step), float(x), float(y)))
         found = []
-        for number, name, kind, process, width, height, adhesive, bought, leads, note in rows:
-            entry = Entry(name, kind, process, width, height, bool(adhesive), bought, leads, note)
-            found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ()))))
+        for number, name, kind, process, width, height, adhesive, bought, leads, note, cost in rows:
+            entry = Entry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost)
+            found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
         for sheet in found:
             for one in sheet.parts:
                 part(sheet.entry, one.points, one.why, one.step)
+            if not all(on_sheet(sheet.entry, one) for one in sheet.marks):
+                raise ValueError("a mark is none")
     except (ValueError, TypeError, DrawerError):
         raise _damaged(path) from None
     return tuple(found)

@@ -182,6 +182,7 @@ class FilmEntry:
     ] = ()
     sheets: Annotated[int, mark.Count("how many there are; 0: as many as needed", least=0)] = 0
     adhesive: Annotated[bool, mark.Flag("self-adhesive film, not waterslide")] = False
+    price: Annotated[str, mark.Text("of a whole sheet, as in 4.50 EUR", most=40)] = ""
 
 
 @dataclass(frozen=True)

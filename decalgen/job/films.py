@@ -17,6 +17,7 @@ from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.job.swatches import read_swatches
+from decalgen.prices import read_price
 from decalgen.resources import resource_folder, resource_names
 
 T = TypeVar("T")
@@ -104,8 +105,24 @@ def _film(reader: Reader, group: Mapping) -> Film:
         reader.problems.add("the film has no size", group.place, "add sheet: A5, or width and height")
         raise Told
     used = tuple(UsedArea(*area.at, *area.size) for area in entry.used)
+    if entry.price:
+        try:
+            read_price(entry.price)
+        except ValueError as error:
+            node = group.get("price")
+            what, _, fix = str(error).partition("; ")
+            reader.problems.add(what, node.place if node else group.place, fix)
+            raise Told from None
     return Film(
-        entry.film, _kind(entry.kind), _process(entry.process), width, height, used, entry.sheets, entry.adhesive
+        entry.film,
+        _kind(entry.kind),
+        _process(entry.process),
+        width,
+        height,
+        used,
+        entry.sheets,
+        entry.adhesive,
+        price=entry.price,
     )
 
 

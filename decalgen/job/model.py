@@ -192,6 +192,12 @@ class Film:
     """True for self-adhesive film, False for waterslide."""
     used_polygons: tuple[tuple[tuple[float, float], ...], ...] = field(default=(), repr=False)
     """What is gone of it beside ``used``, as outlines: the corners of each in order, mm."""
+    marks: tuple[tuple[float, float, int], ...] = field(default=(), repr=False)
+    """Registration marks of earlier prints that are on it: x, y, mm, and which print it was, from 1."""
+    turned: bool = field(default=False, repr=False)
+    """Whether it is a sheet of the film drawer turned by 180 degrees."""
+    price: str = field(default="", repr=False)
+    """What a whole sheet costs, as in '4.50 EUR'; empty: not known."""
 
 
 @dataclass(frozen=True)
