@@ -84,7 +84,7 @@ def shift(sheet: str, x: str, y: str) -> None:
 
     \b
     Example:
-      decalgen film shift "white A5 1" --x 0.4mm --y -0.2mm
+      decalgen film shift "white A5 1" --x 0.4mm --y 0.2mm
     """
     from decalgen.keeping import shift as run
     from decalgen.telling import tell

@@ -61,7 +61,7 @@ def register(sheet: Sheet) -> str:
         f"Sheet {sheet.index} is printed on before. The marks in a box are those of the earlier print on '{name}'"
         f"{' (numbered in order)' if len({m[2] for m in sheet.film.marks}) > 1 else ''}. {lie} the sheet page over the "
         "film, edges flush, and hold both to a window. If the film's own marks lie beside those of the last print, "
-        "measure how far to the right (x) and above (y), less than nothing for left and below, and enter it with "
+        "measure how far to the right (x) and above (y), less than nothing for left and below, and enter it, such as "
         f'decalgen film shift "{name}" --x 0.4mm --y -0.2mm; then make this proof again.'
     )
 
@@ -191,8 +191,8 @@ class _Paper:
         for sheet in self.layout.sheets:
             if sheet.film.marks:
                 text = register(sheet)
-                self.room(4.2 * len(wrap(text, look.TYPE_BODY, self.inner)))
-                self.y = self.sheaf.paragraph(EDGE, self.y - 2.0, self.inner, text) - 2.0
+                self.room(6.0 + 4.3 * len(wrap(text, look.TYPE_BODY, self.inner)))
+                self.y = self.sheaf.paragraph(EDGE, self.y - 4.0, self.inner, text) - 2.0
         self.y -= 2.0
 
     def _key(self, jobs: Sequence[Job]) -> None:

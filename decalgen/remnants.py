@@ -10,6 +10,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from decalgen.artwork import film_of
+from decalgen.asking import check_gap
 from decalgen.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
 from decalgen.drawer.model import turn
 from decalgen.drawer.store import quoted
@@ -54,6 +55,7 @@ def pick(
 
     Raises FilmError where the drawer has no sheet of a kind that may be fed, FitError where its sheets do not do.
     """
+    check_gap(gap)
     found: list[Picked] = []
     for kind in dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals):
         of_kind = [replace(job, decals=tuple(d for d in job.decals if film_of(d, job) == kind)) for job in jobs]
@@ -77,12 +79,14 @@ def _of_kind(
 ) -> list[Picked]:
     by_number = {picked.sheet.number: picked for picked in able}
     used: set[str] = set()
+    lacking: list[FitError | FilmError] = []
 
     def serves(chosen: Sequence[OwnedSheet]) -> bool:
         films = [by_number[sheet.number].film for sheet in chosen]
         try:
             layout = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands)
-        except (FitError, FilmError):
+        except (FitError, FilmError) as error:
+            lacking[:] = [error]
             return False
         used.clear()
         used.update(sheet.film.name for sheet in layout.sheets)
@@ -91,10 +95,13 @@ def _of_kind(
     chosen = choose([picked.sheet for picked in able], needed, serves)
     if chosen is None:
         free = sum(picked.sheet.free.area for picked in able)
+        # The largest choice was tried last: what it lacks, all lack.
+        why = f": {lacking[0].message}" if lacking else ""
         raise FitError(
             f"the {kind} film in the drawer ({len(able)} of its sheets, {free / 100:.0f} cm² free) does not hold these "
-            f"decals of {needed / 100:.0f} cm²",
+            f"decals of {needed / 100:.0f} cm²{why}",
             fix=f'put a new sheet in with `decalgen film add "{kind} A5"`, or print fewer',
+            place=lacking[0].place if lacking else None,
         )
     fewer = [sheet for sheet in chosen if sheet.name in used]
     if len(fewer) < len(chosen) and serves(fewer):
@@ -159,6 +166,8 @@ def advice(picked: Sequence[Picked]) -> list[str]:
                 f"'{name}' has to ride on a carrier sheet: {how.reason}; print its outline with "
                 f"`decalgen film carrier {quoted(name)}`"
             )
+        if one.sheet.marks_left:
+            rows.append(f"'{name}' is printed on before: the proof shows how to see whether this print registers on it")
     return rows
 
 
