@@ -8,8 +8,9 @@ from decalgen.artwork import Artwork
 from decalgen.picture import Document, Fill, Layer, Page, Symbol, Use
 from decalgen.sheet import Layout, Sheet
 
-SEAM = 0.02
-"""How far a lighter ink runs under a darker neighbour, mm: hides the hairline that viewers show between them."""
+SEAM = 0.15
+"""How far a lighter ink runs under a darker neighbour, mm: hides the hairline that viewers show between fills that
+abut, where a dot of theirs is no larger (170 dots an inch). The darker ink is painted over it and keeps its shape."""
 
 
 def final(layout: Layout, title: str, date: str | None) -> Document:

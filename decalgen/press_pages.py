@@ -11,13 +11,14 @@ from decalgen.errors import DecalgenError
 from decalgen.export.press import render
 from decalgen.geometry import IDENTITY
 from decalgen.job.model import Job
-from decalgen.picture import Document, Item, Layer, Page, Symbol, Use
+from decalgen.picture import Document, Item, Layer, Line, Page, Symbol, Use
 from decalgen.plates import Run
 from decalgen.sheet import Layout, Sheet
 
 CUT_WIDTH = 0.1
 CUT_COLOUR = "#ff00ff"
 """For viewers; in the file it is the spot 'Cutting'."""
+BLEED_COLOUR = "#00a000"
 
 
 def press_document(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> Document:
@@ -44,10 +45,18 @@ def _page(run: Run, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> Page:
             cuts[key] = Symbol(f"cut-{len(cuts) + 1}", paths)
         lines.append(Use(cuts[key], placed.matrix))
     white = run.uses(sheet, None)
+    # Where the bleed ends, for who checks the file: in a layer that is off.
+    bleeds = tuple(
+        Line(tuple(ring.coords)[:-1], CUT_WIDTH, BLEED_COLOUR, closed=True)
+        for placed in sheet.placed
+        if placed.piece.artwork.bleed > 0
+        for ring in (placed.outer.exterior, *placed.outer.interiors)
+    )
     area = sheet.area.bounds
     layers = (
         *((Layer("White", white, "white"),) if white else ()),
         Layer("Artwork", run.artwork(sheet), "artwork"),
+        *((Layer("Bleed", bleeds, "bleed"),) if bleeds else ()),
         Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.labels), "marks"),
         Layer("Cutting", tuple(lines), "cutting"),
     )
