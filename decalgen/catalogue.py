@@ -1,4 +1,4 @@
-"""What there is to choose from: shapes, layouts, faces; as text and as one picture each."""
+"""What there is to choose from: shapes and layouts; as text and as one picture each."""
 
 from __future__ import annotations
 
@@ -87,35 +87,3 @@ def _layout_picture() -> Document:
         size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
         cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))
     return contact_sheet(cells, "Layouts", columns=3, cell=(64.0, 54.0))
-
-
-def fonts(output: Path | None, text: str) -> Result:
-    """Every face with what it suits. Raises DecalgenError for words that cannot be set."""
-    from decalgen.lettering.faces import faces
-
-    found = faces()
-    wide = max(len(face.name) for face in found)
-    lines = [f"{face.name:<{wide}}  {face.category}: {face.suits}" for face in found]
-    files = save(_specimen(text), output) if output else ()
-    return Result(files, lines=tuple(lines))
-
-
-def _specimen(text: str) -> Document:
-    from decalgen.geometry import multiply, region, transform, translation
-    from decalgen.lettering.faces import faces
-    from decalgen.lettering.outlines import typeset
-    from decalgen.paperwork import Sheaf
-    from decalgen.picture import Document, Fill
-
-    found = faces()
-    sheaf = Sheaf(210.0, 24.0 + 17.0 * len(found))
-    y = sheaf.height - 14.0
-    sheaf.text(12.0, y, "Faces for lettering", look.TYPE_TITLE, bold=True)
-    for face in found:
-        y -= 17.0
-        line = typeset(text, face=face.name, cap_height=6.0)
-        scale = min(1.0, 186.0 / max(line.width, 1e-6))
-        place = multiply(translation(12.0, y + 5.0), (scale, 0.0, 0.0, scale, 0.0, 0.0))
-        sheaf.items.append(Fill(region(transform(line.region, place)), look.TEXT))
-        sheaf.text(12.0, y, f"{face.name}: {face.suits}", look.TYPE_SMALL, colour=look.QUIET)
-    return Document((sheaf.page(),), title="Faces for lettering")

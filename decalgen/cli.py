@@ -156,7 +156,7 @@ def shapes(name: str | None, output: Path | None) -> None:
 @click.option("--length", help="With --like: its length.")
 @click.option("--stem", help="With --like: thickness of its upright strokes.")
 @click.option("--crossbar", help="With --like: thickness of its level strokes.")
-@click.option("--traced", type=click.Path(path_type=Path), help="With --like: text file of outline points, x y in mm.")
+@click.option("--traced", type=click.Path(path_type=Path), help="With --like: text file of its outlines, x y in mm.")
 def fonts(
     output: Path | None,
     text: str,
@@ -173,6 +173,7 @@ def fonts(
     Example:
       decalgen fonts -o fonts.png --text "Bergpost 14"
       decalgen fonts --like HARBOUR --cap 1.6mm --length 14.2mm --stem 0.26mm -o like.png
+      decalgen fonts --like HARBOUR --cap 1.6mm --traced outline.txt -o like.pdf
     """
     if like is not None:
         from decalgen.specimens import like as ranked
@@ -182,7 +183,7 @@ def fonts(
         return
     if cap or length or stem or crossbar or traced:
         raise click.UsageError("measures need the word they were read off: add --like WORD")
-    from decalgen.catalogue import fonts as run
+    from decalgen.specimens import fonts as run
 
     tell(run(output, text))
 

@@ -1,23 +1,42 @@
-"""Faces side by side: all of them drawn to the measures of an original, the most like first."""
+"""What `fonts` does: the faces listed and shown, or drawn to the measures of an original, the most like first."""
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen import look
 from decalgen.build import Result, save
 from decalgen.errors import DecalgenError
 from decalgen.lengths import ExpressionError, length
 
 if TYPE_CHECKING:
-    from shapely.geometry import MultiPolygon, Polygon
+    from shapely.geometry import MultiPolygon
 
-    from decalgen.lettering.rank import Ranked
-    from decalgen.picture import Document
+    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.stems import Rings
+
+OFF = 0.02
+"""A tracing longer or shorter than the length that was read by more than this share has another scale."""
 
 MOST_POINTS = 20_000
 """A tracing has no more corners than this."""
+
+
+def fonts(output: Path | None, text: str) -> Result:
+    """Every face with what it suits and what can be set. Raises DecalgenError for words that cannot be set."""
+    from decalgen.face_pages import axes_text, specimen_page
+    from decalgen.lettering.faces import faces
+
+    found = faces()
+    wide = max(len(face.name) for face in found)
+    lines = []
+    for face in found:
+        lines.append(f"{face.name:<{wide}}  {face.category}: {face.suits}")
+        if face.axes:
+            lines.append(f"{'':<{wide}}  axes: {axes_text(face)}")
+    files = save(specimen_page(text), output) if output else ()
+    return Result(files, lines=tuple(lines))
 
 
 def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: Path | None) -> Result:
@@ -25,6 +44,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
 
     Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none.
     """
+    from decalgen.face_pages import like_page, likeness
     from decalgen.lettering.measured import Measured
     from decalgen.lettering.rank import rank
 
@@ -34,27 +54,97 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
             try:
                 read[name] = length(value).value
             except ExpressionError as error:
-                raise DecalgenError(f"the {name}: {error.message}", fix=error.fix) from None
+                raise DecalgenError(
+                    f"the {name}: '{value[:40]}' is no length", fix="write a number and its unit, such as 1.6mm"
+                ) from error
     if "cap height" not in read:
         raise DecalgenError("without a cap height there is nothing to match", fix="add --cap, such as --cap 1.6mm")
+    area = None if traced is None else _on_baseline(tracing(traced), text, read["cap height"])
     measured = Measured(read["cap height"], read.get("length"), read.get("stem"), read.get("crossbar"))
-    ranked = rank(text, measured, outline=None if traced is None else tracing(traced))
+    note = ""
+    if area is not None:
+        measured, note = _read_off(text, area, measured)
+    ranked = rank(text, measured, outline=area)
     wide = max(len(one.face) for one in ranked)
-    lines = [f"{one.face:<{wide}}  {_likeness(one)}" for one in ranked]
-    files = save(_side_by_side(text, ranked), output) if output else ()
-    return Result(files, lines=tuple(lines))
+    lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
+    files = save(like_page(text, ranked, area), output) if output else ()
+    return Result(files, lines=(*lines, note) if note else tuple(lines))
 
 
-def _likeness(one: Ranked) -> str:
-    bent = f"bent by {one.strain:.0%}"
-    return bent if one.overlap is None else f"covers {one.overlap:.0%} of the tracing, {bent}"
+def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:
+    """A tracing that ends at y = 0 let down by as much as the word's tails, as the paperwork's face has them."""
+    from shapely.affinity import translate
+
+    from decalgen.geometry import region
+    from decalgen.lettering.faces import paper_face
+    from decalgen.lettering.outlines import typeset
+
+    foot = typeset(text, face=paper_face().name, cap_height=cap).region.bounds[1]
+    return region(translate(area, 0.0, foot))
 
 
-def tracing(path: Path) -> Polygon | MultiPolygon:
+def _read_off(text: str, area: MultiPolygon, measured: Measured) -> tuple[Measured, str]:
+    """What was not read is taken off the tracing: length, letters' places and widths, stem, crossbar; and a line of
+    what was."""
+    from dataclasses import replace
+
+    from decalgen.lettering.stems import CROSSBAR_LETTERS, STEM_LETTERS, crossbar_of, stem_of
+
+    long = area.bounds[2]
+    if measured.length is not None and abs(long / measured.length - 1) > OFF:
+        return measured, (
+            f"the tracing is {long:.2f} mm long and the length was given as {measured.length:.2f} mm: see whether its "
+            "scale is right"
+        )
+    found = measured if measured.length is not None else replace(measured, length=long)
+    places = letter_places(text, area)
+    if places is None:
+        return found, "the tracing does not have as many outlines as letters: their places were left to each face"
+    letters = dict(reversed(list(zip("".join(text.split()), places, strict=True))))
+    told = ["letters' places and widths"]
+    sizes = {"stem": measured.stem, "crossbar": measured.crossbar}
+    for name, known, of in (("stem", STEM_LETTERS, stem_of), ("crossbar", CROSSBAR_LETTERS, crossbar_of)):
+        letter = next((one for one in known if one in letters), None)
+        if sizes[name] is None and letter is not None:
+            size = of(letter, _rings(area, *letters[letter]))
+            if math.isfinite(size) and size > 0:
+                sizes[name] = size
+                told.append(f"{name} {size:.2f} mm ({letter})")
+    found = replace(found, stem=sizes["stem"], crossbar=sizes["crossbar"], letters=places)
+    return found, f"read off the tracing: {', '.join(told)}"
+
+
+def _rings(area: MultiPolygon, left: float, width: float) -> Rings:
+    """The outlines of one letter."""
+    from decalgen.lettering.stems import rings_of
+
+    parts = [p for p in area.geoms if p.bounds[0] >= left - 1e-6 and p.bounds[2] <= left + width + 1e-6]
+    return rings_of(type(area)(parts))
+
+
+def letter_places(text: str, area: MultiPolygon) -> tuple[tuple[float, float], ...] | None:
+    """Left edge and width of each letter in a tracing, mm; None where its outlines are not as many as the letters.
+
+    Outlines over each other, such as an i and its dot, are one letter.
+    """
+    from decalgen.geometry import polygons
+
+    spans: list[list[float]] = []
+    for left, right in sorted((part.bounds[0], part.bounds[2]) for part in polygons(area)):
+        if spans and left < spans[-1][1] - 0.5 * (right - left):
+            spans[-1][1] = max(spans[-1][1], right)
+        else:
+            spans.append([left, right])
+    if len(spans) != len("".join(text.split())):
+        return None
+    return tuple((left, right - left) for left, right in spans)
+
+
+def tracing(path: Path) -> MultiPolygon:
     """Outlines from a text file: a corner a line, x and y in mm; a blank line ends an outline. One inside another is
-    a hole. Moved so that its lower left is the origin. Raises DecalgenError."""
-    import math
+    a hole. Moved so that its lower left is the origin.
 
+    Raises DecalgenError."""
     import shapely
 
     from decalgen.geometry import region
@@ -62,7 +152,10 @@ def tracing(path: Path) -> Polygon | MultiPolygon:
     try:
         rows = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError):
-        raise DecalgenError(f"the tracing '{path}' cannot be read", fix="give a text file of points") from None
+        raise DecalgenError(
+            f"the tracing '{path}' cannot be read",
+            fix="give a text file: x and y of a corner in mm on each line, a blank line after each outline",
+        ) from None
     rings: list[list[tuple[float, float]]] = [[]]
     for number, row in enumerate(rows, 1):
         if not row.strip():
@@ -85,23 +178,3 @@ def tracing(path: Path) -> Polygon | MultiPolygon:
         raise DecalgenError(f"the tracing '{path}' holds no outline", fix="give three points or more an outline")
     left, bottom, _, _ = area.bounds
     return region(shapely.affinity.translate(area, -left, -bottom))
-
-
-def _side_by_side(text: str, ranked: tuple[Ranked, ...]) -> Document:
-    from decalgen.geometry import multiply, region, transform, translation
-    from decalgen.paperwork import Sheaf
-    from decalgen.picture import Document, Fill
-
-    widest = max(one.matched.width for one in ranked)
-    scale = min(80.0 / widest, 8.0 / ranked[0].matched.cap_height)
-    title = f"Faces like the original of '{text}'"
-    rows = -(-len(ranked) // 2)
-    sheaf = Sheaf(210.0, 26.0 + 19.0 * rows)
-    sheaf.text(12.0, sheaf.height - 14.0, title, look.TYPE_TITLE, bold=True)
-    for i, one in enumerate(ranked):
-        x = 12.0 + 96.0 * (i // rows)
-        y = sheaf.height - 14.0 - 19.0 * (i % rows + 1)
-        place = multiply(translation(x, y + 6.0), (scale, 0.0, 0.0, scale, 0.0, 0.0))
-        sheaf.items.append(Fill(region(transform(one.matched.region, place)), look.TEXT))
-        sheaf.text(x, y, f"{i + 1}. {one.face}: {_likeness(one)}", look.TYPE_SMALL, colour=look.QUIET)
-    return Document((sheaf.page(),), title=title)

@@ -136,9 +136,9 @@ _FACES: dict[str, BlockStyle] = {
     "Block Drawing": BlockStyle(1.0, corner="round", ends="round", proportions="drawing b"),
 }
 _SUITS = {
-    "Block": "race numbers and names with cut corners; its width, stroke, corner, gap and slant are set in cap heights",
-    "Block Round": "the same with round corners: pedal cars, tractors, club racers",
-    "Block Square": "the same with square corners: crates, wagons, machines",
+    "Block": "race numbers and names with cut corners; axes are in cap heights, slant in degrees",
+    "Block Round": "numbers and names with round corners: pedal cars, tractors, club racers",
+    "Block Square": "numbers and names with square corners: crates, wagons, machines",
     "Block Two Thirds": "aircraft marks of 14 CFR 45.29: two thirds as wide as high, stroke a sixth",
     "Block Plate": "number plates of 79 x 50 mm with a stroke of 14 mm",
     "Block Drawing": "pen lettering of ISO 3098, type B: data plates, blueprints",

@@ -10,9 +10,8 @@ import pytest
 import shapely
 
 from decalgen.lettering.arrange import between, fit, justified, on_arc
-from decalgen.lettering.faces import LetteringError, faces
+from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.outlines import typeset
-from decalgen.lettering.specimen import specimens
 from decalgen.lettering.text import text_block
 
 
@@ -117,17 +116,6 @@ def test_what_cannot_be_arranged() -> None:
             call()
         assert says in caught.value.message
         assert caught.value.fix
-
-
-def test_specimens_cover_every_face() -> None:
-    found = specimens(cap_height=3.0)
-    assert [s.face for s in found] == list(faces())
-    for specimen in found:
-        assert specimen.line.missing == specimen.line.borrowed == ()
-        assert len(specimen.weights) == (2 if "wght" in specimen.face.defaults else 0)
-        if specimen.weights:
-            light, heavy = specimen.weights
-            assert light.region.area < heavy.region.area
 
 
 def test_block_of_block_letters() -> None:
