@@ -92,6 +92,7 @@ def _fit(one: Fitting) -> dict[str, Any]:
         "height": _quantity(one.fit.height),
         "clearances": [_clearance(item) for item in one.fit.clearances],
         "across": list(one.across),
+        "slits": one.slits,
         "measure again": one.fit.repeat,
     }
 
@@ -117,7 +118,7 @@ def check_schema() -> dict[str, Any]:
     place = _closed({"file": words, "line": {"type": "integer"}, "column": {"type": "integer"}})
     size = {"value": number, "U": number}
     verdict = {"enum": ["fits", "too big", "not known"]}
-    kind = {"enum": ["edge", "obstacle", "gap", "room"]}
+    kind = {"enum": ["edge", "arch", "obstacle", "gap", "room"]}
     finding = {
         "severity": {"enum": list(SEVERITIES)},
         "code": {"type": "string", "pattern": "^[a-z]+(-[a-z]+)*$", "description": "short and stable"},
@@ -143,6 +144,7 @@ def check_schema() -> dict[str, Any]:
         "height": _closed(size),
         "clearances": {"type": "array", "items": _closed({"to": words, "kind": kind, **size, "verdict": verdict})},
         "across": {"type": "array", "items": words, "description": "gaps it runs across"},
+        "slits": count | {"description": "cut lines that slit it without taking anything out"},
         "measure again": _or_none(words) | {"description": "the reading that leaves most of the doubt"},
     }
     job = {

@@ -90,6 +90,19 @@ def test_fits_have_their_figures(run: Run) -> None:
     assert edge == {"to": "left", "kind": "edge", "value": 1.2, "U": 0.0289, "verdict": "fits"}
 
 
+def test_arches_and_slits_are_of_the_form_too(run: Run) -> None:
+    points = "[[0 mm, 0 mm], [5 mm, 0 mm], [15 mm, 0 mm], [22.4 mm, 0 mm], [22.4 mm, 11.6 mm], [0 mm, 11.6 mm]]"
+    edited("width: 22.4 mm ± 0.05", f"outline: {points}")
+    edited("height: 11.6 mm ± 0.05", "arcs: [0, -5 mm, 0, 0, 0, 0]")
+    edited("handle: {", "shut line: {line: [[20 mm, 0 mm], [20 mm, 11.6 mm]], width: 0.3 mm}\n      handle: {")
+    edited("height: 5 mm", "height: 5 mm\n    slits: shut line")
+    fit = told(run, EXIT_FINDINGS)["jobs"][0]["fits"][0]
+    (arch,) = [c for c in fit["clearances"] if c["kind"] == "arch"]
+    # The arch stands 5 high, the band's foot at 3.3.
+    assert (arch["to"], arch["value"], arch["verdict"]) == ("side 2", pytest.approx(-1.7, abs=0.01), "too big")
+    assert (fit["across"], fit["slits"]) == (["shut line"], 2)
+
+
 def test_errors_end_with_the_code_of_the_check(run: Run) -> None:
     edited("width: 20 mm", "width: 25 mm")
     found = told(run, EXIT_FINDINGS)
