@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 
 from decalgen.artwork import Artwork
 from decalgen.errors import FilmError, FitError
-from decalgen.film_area import CLEARANCE, clear, info, printable, used_parts
+from decalgen.film_area import CLEARANCE, clear, printable, used_parts, widest_info
 from decalgen.geometry import polygons
 from decalgen.job.model import Film, FilmKind, Printer
 from decalgen.marks import furniture
@@ -159,7 +159,7 @@ def _reach(artwork: Artwork) -> float:
 
 def _region(film: Film, printer: Printer, bleed: float) -> Region:
     area = printable(film, printer)
-    outs = list(furniture(clear(area, film), info(film, printer, "0" * 8, 1, 1)).keep_outs)
+    outs = list(furniture(clear(area, film), widest_info(film, printer)).keep_outs)
     outs += used_parts(film)
     usable = polygons(area.buffer(-bleed, join_style="mitre"))
     if not usable:

@@ -73,11 +73,32 @@ def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, .
 
 
 def printer_of(options: Options) -> Printer:
-    """The printer profile asked for, or one that suits any printer when in doubt."""
-    from decalgen.job.loader import load_printer
-    from decalgen.job.model import Printer
+    """The printer asked for by file or by words, or one that suits any printer when in doubt.
 
-    return load_printer(options.printer) if options.printer else Printer()
+    By words it is the printer with any of its films: `printers_of` has its correction for each.
+    """
+    from decalgen.job.model import Printer
+    from decalgen.profiles import printer_named
+
+    return printer_named(options.printer) if options.printer else Printer()
+
+
+def printers_of(options: Options, films: Sequence[Film]) -> dict[str, Printer]:
+    """The printer as its profiles correct it for each film, by the film's name.
+
+    Raises FilmError where a profile is for another film, or several profiles hold, or where they differ in margins.
+    """
+    from decalgen.job.model import Printer
+    from decalgen.profiles import printer_for
+
+    found = {film.name: printer_for(options.printer, film) if options.printer else Printer() for film in films}
+    margins = {printer.margins for printer in found.values()}
+    if len(margins) > 1:
+        raise FilmError(
+            f"the profiles of '{options.printer}' for these films differ in their margins",
+            fix="write the same margins into all of them, or print one film at a time",
+        )
+    return found
 
 
 def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None = None) -> tuple[Film, ...]:
@@ -171,6 +192,8 @@ def layout_of(
     printer = printer_of(options)
     saved = read_positions(positions) if positions else None
     films = films_of(options, jobs, printer, saved)
+    printers = printers_of(options, films)
+    printer = next(iter(printers.values()), printer)
     if options.effort not in EFFORTS:
         raise DecalgenError(f"there is no effort '{options.effort}'", fix=did_you_mean(options.effort, list(EFFORTS)))
     layout = arrange(
@@ -185,6 +208,7 @@ def layout_of(
         progress=watch,
         made=made,
         remnant=options.leave,
+        printers=printers,
     )
     found = check_sheets(layout)
     errors = tuple(finding for finding in found if finding.severity == "error")

@@ -58,7 +58,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--gap", help="Between cut lines, such as '3 mm'."),
         click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
         click.option("--variant", help="Another version of the livery, by its name in the job."),
-        click.option("--printer", help="Printer file (.yaml)."),
+        click.option("--printer", help="Printer file (.yaml), or the name of a kept profile."),
         click.option("--film", multiple=True, help="Film file, or words such as 'white A5'; or: drawer. Repeatable."),
     ):
         gathered = option(gathered)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
 from decalgen.errors import FilmError
 from decalgen.geometry import region
+from decalgen.history import WIDEST, size_words
 from decalgen.job.model import Film, Printer
 from decalgen.nesting.remnant import largest_rectangle
 
@@ -85,4 +88,22 @@ def clear(area: Polygon, film: Film) -> Polygon:
 
 
 def info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:
-    return f"{digest[:8]} · sheet {index} of {of} · {film.name} · {printer.name}"
+    """The line of text on a sheet: which it is, and how true to size it must be expected to be."""
+    size = size_words(printer.history, longest(film, printer))
+    return f"{digest[:8]} · sheet {index} of {of} · {film.name} · {printer.name} · {size}"
+
+
+def widest_info(film: Film, printer: Printer) -> str:
+    """What room is kept for that line, whatever its figures."""
+    return f"{'0' * 8} · sheet 1 of 1 · {film.name} · {printer.name} · {WIDEST}"
+
+
+def longest(film: Film, printer: Printer) -> float:
+    """The length a sheet's size error is stated for: its longer printable side in whole centimetres, mm."""
+    x0, y0, x1, y1 = printable(film, printer).bounds
+    return max(10.0, math.floor(float(max(x1 - x0, y1 - y0)) / 10.0) * 10.0)
+
+
+def correction_of(printer: Printer) -> tuple[float, float, float]:
+    """The printer's correction of a page: x, y and shear."""
+    return printer.scale_x, printer.scale_y, printer.shear

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.artwork import Artwork
+from decalgen.film_area import correction_of
 from decalgen.picture import Document, Fill, Layer, Page, Symbol, Use
 from decalgen.sheet import Layout, Sheet
 
@@ -60,6 +61,7 @@ def _page(sheet: Sheet, symbols: dict[str, Symbol]) -> Page:
         (Layer("Artwork", tuple(uses), "artwork"), marks),
         trim=(x0, y0, x1, y1),
         bleed=(x0, y0, x1, y1),
+        correction=correction_of(sheet.printer),
     )
 
 

@@ -14,6 +14,7 @@ from typing import Literal
 
 from decalgen.calibration import Instrument, diagnose
 from decalgen.errors import DecalgenError
+from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
 from decalgen.sheet import Layout
 
@@ -98,7 +99,6 @@ class Verdict:
 
 def fingerprint(layout: Layout) -> Fingerprint:
     """Of a layout as it would be printed now."""
-    printer = layout.sheets[0].printer
     pieces = sorted(
         f"{placed.piece.key} {placed.piece.copy} {placed.piece.artwork.digest}"
         for sheet in layout.sheets
@@ -106,9 +106,14 @@ def fingerprint(layout: Layout) -> Fingerprint:
     )
     places = [f"{p.key} {p.copy} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in layout.positions]
     films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in layout.sheets]
-    # Its colours are no matter of size.
-    lengths = {k: v for k, v in vars(printer).items() if k not in ("swatches", "profile", "white", "misregister")}
-    return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha([repr(sorted(lengths.items()))]))
+    printers = [_lengths(sheet.printer) for sheet in layout.sheets]
+    return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha(printers))
+
+
+def _lengths(printer: Printer) -> str:
+    """What of a printer decides sizes. Its colours do not, nor does what is noted of its past: the correction does."""
+    no_matter = ("swatches", "profile", "white", "misregister", "history")
+    return repr(sorted((key, value) for key, value in vars(printer).items() if key not in no_matter))
 
 
 def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any, get_args
 
 from decalgen.build import Result
-from decalgen.calibrating import instrument, numbers
+from decalgen.calibrating import instrument
 from decalgen.errors import InputError
 from decalgen.gate import Asked, Fingerprint, GateError, Standard, Verdict, Word, judge, reading
 from decalgen.positions import read_positions
+from decalgen.typed import readings
 from decalgen.writing import write_files
 
 FORM = "decalgen proven 1"
@@ -62,7 +63,7 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
             fix="make the proof again with `decalgen proof`",
         ) from None
     measure = instrument(tool)
-    given = {axis: [v for word in words for v in numbers(word)] for axis, words in (("x", across), ("y", up))}
+    given = {axis: [v for word in words for v in readings(word)] for axis, words in (("x", across), ("y", up))}
     found = []
     for axis, option in (("x", "--x"), ("y", "--y")):
         if given[axis]:

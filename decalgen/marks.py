@@ -44,10 +44,11 @@ class Furniture:
     bars: tuple[CheckBar, ...]
 
 
-def furniture(area: Polygon, info: str) -> Furniture:
+def furniture(area: Polygon, info: str, widest: str = "") -> Furniture:
     """Three registration marks, a check bar each way and a line of text, inside the printable ``area`` (a rectangle).
 
     What does not fit a small remnant is left out: first the text, then the bars get shorter, down to 20 mm.
+    ``widest``: a text of as many parts that is kept room for, so that another number in ``info`` moves nothing.
     """
     x0, y0, x1, y1 = area.bounds
     half = look.REGISTRATION_CROSS / 2
@@ -73,12 +74,13 @@ def furniture(area: Polygon, info: str) -> Furniture:
             if axis == "x"
             else box(x0, bar.y - 0.5, x0 + BAR_DEPTH, bar.y + length + 0.5)
         )
-    text = _fitted(info, x1 - x0 - inset)
-    if text:
-        line = paper(text, INFO_PT)
+    parts = _fitted(widest or info, x1 - x0 - inset)
+    if parts:
+        line = paper(" · ".join(info.split(" · ")[:parts]), INFO_PT)
+        width = max(line.width, paper_width(" · ".join((widest or info).split(" · ")[:parts]), INFO_PT))
         moved = transform(line.region, translation(x0 + inset, y1 - line.cap_height - 0.5))
         items.append(Fill(region(moved), look.TEXT))
-        keep_outs.append(box(x0 + inset, y1 - line.cap_height - 1.5, x0 + inset + line.width, y1))
+        keep_outs.append(box(x0 + inset, y1 - line.cap_height - 1.5, x0 + inset + width, y1))
     return Furniture(tuple(items), tuple(keep_outs), tuple(spots), tuple(bars))
 
 
@@ -178,9 +180,9 @@ def _tens(length: float) -> list[float]:
     return [10.0 * i for i in range(round(length / 10) + 1)]
 
 
-def _fitted(text: str, width: float) -> str:
-    """As much of the text's ' · ' parts as fits."""
+def _fitted(text: str, width: float) -> int:
+    """How many of the text's ' · ' parts fit."""
     parts = text.split(" · ")
     while parts and paper_width(" · ".join(parts), INFO_PT) > width:
         parts.pop()
-    return " · ".join(parts)
+    return len(parts)

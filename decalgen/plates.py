@@ -19,6 +19,7 @@ from decalgen.colour.separations import WHITE_PLATE, Underlay
 from decalgen.colour.separations import plates as separate
 from decalgen.colouring import underlay, white_passes
 from decalgen.errors import DecalgenError, Finding
+from decalgen.film_area import correction_of
 from decalgen.finals import artwork_symbol
 from decalgen.geometry import region, transform, translation
 from decalgen.job.colours import ink_of
@@ -231,6 +232,7 @@ def _page(sheet: Sheet, names: list[Polygon], uses: Sequence[Use], words: str, l
         ),
         trim=area,
         bleed=area,
+        correction=correction_of(sheet.printer),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 
@@ -11,7 +12,9 @@ from decalgen.artwork import Artwork
 from decalgen.cautions import CAUTIONS, LAW
 from decalgen.cutting_lines import cutting_lines
 from decalgen.drawings import obstacle_outlines
+from decalgen.film_area import correction_of, longest
 from decalgen.geometry import Outline, multiply, polygons, rotation, transform, translation
+from decalgen.history import size_sentence
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.marks import earlier_mark
@@ -102,7 +105,7 @@ def _sheet_page(sheet: Sheet) -> Page:
         marks,
     )
     x0, y0, x1, y1 = sheet.area.bounds
-    return numbers.page(*layers, trim=(x0, y0, x1, y1))
+    return replace(numbers.page(*layers, trim=(x0, y0, x1, y1)), correction=correction_of(sheet.printer))
 
 
 def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
@@ -193,7 +196,18 @@ class _Paper:
                 text = register(sheet)
                 self.room(6.0 + 4.3 * len(wrap(text, look.TYPE_BODY, self.inner)))
                 self.y = self.sheaf.paragraph(EDGE, self.y - 4.0, self.inner, text) - 2.0
-        self.y -= 2.0
+        self.y -= 1.0
+        told: dict[str, list[str]] = {}
+        for sheet in self.layout.sheets:
+            sentence = size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))
+            told.setdefault(sentence, []).append(str(sheet.index))
+        for sentence, sheets in told.items():
+            self.room(8.0)
+            said = f"{sentence[0].upper()}{sentence[1:]}."
+            if len(told) > 1:
+                said = f"Sheet {' and '.join(sheets)}: {sentence}."
+            self.y = self.sheaf.paragraph(EDGE, self.y - 3.0, self.inner, said, look.TYPE_SMALL)
+        self.y -= 3.0
 
     def _key(self, jobs: Sequence[Job]) -> None:
         rows: dict[int, list[str]] = {}

@@ -15,7 +15,7 @@ from decalgen.artwork import Artwork
 from decalgen.asking import Wish, as_saved, asked, check_gap, films_of, nested
 from decalgen.dressing import dress
 from decalgen.errors import DecalgenError, Finding, FitError
-from decalgen.film_area import check_film, clear, info, printable, used_parts
+from decalgen.film_area import check_film, clear, info, printable, used_parts, widest_info
 from decalgen.job.model import Film, Job, Printer
 from decalgen.marks import Furniture, furniture
 from decalgen.nesting import Effort, Nest, Remnant, Watcher
@@ -73,11 +73,13 @@ def arrange(
     progress: Watcher | None = None,
     made: Mapping[str, Sequence[Artwork]] | None = None,
     remnant: Remnant = "rectangle",
+    printers: Mapping[str, Printer] | None = None,
 ) -> Layout:
     """All pieces on as many sheets as they need, each on the film it asks for. ``made`` as in `pieces`.
 
     ``films`` in order of preference; ``saved`` positions of a proof are used as they are, without nesting;
-    ``remnant``: what to keep free of the film, one large rectangle or a straight strip.
+    ``remnant``: what to keep free of the film, one large rectangle or a straight strip; ``printers``: the printer as it
+    is corrected for a film, by the film's name, where it is not ``printer`` itself.
     Raises FilmError where film and printer do not go together or no film of a kind is given, FitError for a piece
     that goes on none, DecalgenError where saved positions belong to another geometry.
     """
@@ -103,7 +105,8 @@ def arrange(
         else:
             nests.append(nested(request, of_kind, given, progress))
             found += [Position(p.item, p.copy, p.region, p.sheet, p.x, p.y, p.turn) for p in nests[-1].positions]
-    sheets = _sheets(everything, films, printer, found, digest)
+    corrected = {film.name: (printers or {}).get(film.name, printer) for film in films}
+    sheets = _sheets(everything, films, corrected, found, digest)
     findings = tuple(finding for sheet in sheets for finding in sheet.findings)
     complete = saved.complete if saved else all(one.complete for one in nests)
     return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete)
@@ -140,7 +143,7 @@ def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: P
 def _sheets(
     everything: Sequence[Piece],
     films: Sequence[Film],
-    printer: Printer,
+    printers: Mapping[str, Printer],
     positions: Sequence[Position],
     digest: str,
 ) -> tuple[Sheet, ...]:
@@ -155,14 +158,14 @@ def _sheets(
     sheets = []
     for index, key in enumerate(keys, start=1):
         in_order = sorted(groups[key], key=lambda p: (p.piece.number, p.piece.copy))
-        sheets.append(_dress(by_film[key[0]], printer, index, len(keys), in_order, digest))
+        sheets.append(_dress(by_film[key[0]], printers[key[0]], index, len(keys), in_order, digest))
     return tuple(sheets)
 
 
 def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[Placed], digest: str) -> Sheet:
     """A sheet with its furniture, and for each piece its number and its cutting ticks where the waste has room."""
     area = printable(film, printer)
-    things = furniture(clear(area, film), info(film, printer, digest, index, of))
+    things = furniture(clear(area, film), info(film, printer, digest, index, of), widest_info(film, printer))
     dressed = dress(placed, area, used_parts(film), things.keep_outs)
     return Sheet(
         film,

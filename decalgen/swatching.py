@@ -16,9 +16,10 @@ from decalgen.errors import OutputError, Place
 from decalgen.export import render
 from decalgen.film_area import check_film, printable
 from decalgen.job.colours import ink_of, printer_colour
-from decalgen.job.loader import load_film, load_printer
+from decalgen.job.loader import load_film
 from decalgen.job.model import Printer
 from decalgen.job.printer_text import printer_text
+from decalgen.profiles import printer_for, printer_named
 from decalgen.swatch_pages import swatch_pages
 from decalgen.writing import write_files
 
@@ -28,6 +29,7 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
     printer = _printer(printer_file)
     inks = _inks(jobs)
     sheet = load_film(film, printer.process)
+    printer = printer_for(printer_file, sheet) if printer_file else printer
     check_film(sheet, printer)
     files = {}
     for name, document in swatch_pages(inks, printer_colour(printer), printer, sheet, printable(sheet, printer)):
@@ -89,7 +91,7 @@ def _changes(before: PrinterColour, after: PrinterColour) -> list[str]:
 
 
 def _printer(file: str | None) -> Printer:
-    return load_printer(file) if file else Printer()
+    return printer_named(file) if file else Printer()
 
 
 def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:

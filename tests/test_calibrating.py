@@ -8,7 +8,7 @@ import pdfplumber
 import pytest
 from click.testing import CliRunner
 
-from decalgen.calibrating import numbers, read_readings
+from decalgen.calibrating import read_readings
 from decalgen.calibration import SPANS, CalibrationError
 from decalgen.cli_calibrate import calibrate
 from decalgen.errors import DecalgenError, FilmError, InputError, OutputError
@@ -55,7 +55,9 @@ def test_readings_become_a_printer_file_that_corrects(folder: Path) -> None:
 
 
 def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
-    answers = "\n".join({"across foot": "119.64", "up left": "139.16"}.get(span, "") for span in SPANS) + "\n"
+    # "119.6x" is no reading: the span is asked for again.
+    typed = {"across foot": "119.6x\n119,64", "up left": "139.16"}
+    answers = "\n".join(typed.get(span, "") for span in SPANS) + "\n"
     said = run("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", answers=answers)
     assert "rising (asked 140.00)" in said
     assert load_printer("new.yaml").scale_x == pytest.approx(1 / 0.997, abs=1e-6)
@@ -64,7 +66,7 @@ def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
 def test_a_print_fitted_to_the_page_is_recognised(folder: Path) -> None:
     Path("r.txt").write_text("across foot: 116.4\nup left: 134.4\n", encoding="utf-8")
     said = run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml")
-    assert "fitted the page" in said and "print at 100 %" in said
+    assert "fitted the page" in said and "warning scaled" in said and "print at 100 %" in said
 
 
 def test_an_old_calibration_is_never_overwritten(folder: Path) -> None:
@@ -82,10 +84,12 @@ def test_a_film_for_another_process_is_refused(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "error", "says"),
     [
-        ("across foot: 119,6\n", CalibrationError, "a comma"),
+        ("across foot: 119,620\n", CalibrationError, "may be one reading or two"),
+        ("across foot: -119.6\n", CalibrationError, "less than nothing"),
         ("# only\nacros foot: 119.6\n", CalibrationError, "did you mean 'across foot'"),
         ("across foot 119.6\n", CalibrationError, "is no span"),
-        ("across foot: 4.7 in\n", CalibrationError, "'in' is no reading in mm"),
+        ("across foot: 4.70 in\n", CalibrationError, "too coarse"),
+        ("across foot: 119.6 cm\n", CalibrationError, "'cm' is no reading"),
     ],
 )
 def test_mistakes_in_a_file_of_readings_have_their_line(
@@ -109,4 +113,11 @@ def test_files_that_cannot_be_read_as_readings(folder: Path) -> None:
     Path("latin.txt").write_bytes(b"across foot: 1 # \xff\n")
     with pytest.raises(InputError, match="read as text"):
         read_readings(Path("latin.txt"))
-    assert numbers(" 99.85 99.9 mm ") == [99.85, 99.9]
+
+
+def test_decimal_commas_and_inches_are_taken(folder: Path) -> None:
+    Path("r.txt").write_text("across foot: 119,64 119,66 mm\nup left: 5.4785 in\n", encoding="utf-8")
+    assert read_readings(Path("r.txt")) == {
+        "across foot": [119.64, 119.66],
+        "up left": [pytest.approx(139.1539, abs=1e-4)],
+    }

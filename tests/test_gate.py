@@ -249,9 +249,9 @@ def test_a_print_shop_proves_its_own(run: Run) -> None:
     ("words", "told"),
     [
         (("none-proof.pdf", "--x", "99.9", "--y", "100"), "there is no proof 'none.positions.json'"),
-        (("tug-proof.pdf", "--x", "99,9", "--y", "100"), "write a full stop"),
-        (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "cannot be the check bar across"),
-        (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "write numbers in mm"),
+        (("tug-proof.pdf", "--x", "99,900", "--y", "100"), "write 99.900, or 99 900"),
+        (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "less than nothing"),
+        (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "three decimals"),
         (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
         (("tug-proof.pdf", "--x", "99.9"), "the check bar up was not measured"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no check bar"),

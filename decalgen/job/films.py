@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from decalgen.errors import InputError, JobError, did_you_mean
+from decalgen.job.calibrated import GROUPS, read_history
 from decalgen.job.entries import CutterEntry, FilmEntry, PrinterEntry, SheetEntry
 from decalgen.job.files import read_source
 from decalgen.job.merge import document
@@ -128,24 +129,31 @@ def _film(reader: Reader, group: Mapping) -> Film:
 
 def _printer(reader: Reader, group: Mapping) -> Printer:
     node = group.get("colour")
-    swatches, profile = None, ""
+    swatches, profile, history = None, "", None
     wrong = False
     if node is not None:
         try:
             swatches, profile = read_swatches(reader, node)
         except Told:
             wrong = True
-    entry = reader.read(PrinterEntry, group, "the printer", also=("colour",))
+    try:
+        history = read_history(reader, group)
+    except Told:
+        wrong = True
+    entry = reader.read(PrinterEntry, group, "the printer", also=("colour", *GROUPS))
     if wrong:
         raise Told
     left, right, bottom, top = entry.margins
+    newest = history.newest if history else None
+    scale_x, scale_y, shear = newest.correction if newest else (entry.scale_x, entry.scale_y, entry.shear)
     return Printer(
         name=entry.printer,
         process=_process(entry.process),
         margins=(left, right, bottom, top),
-        scale_x=entry.scale_x,
-        scale_y=entry.scale_y,
-        shear=entry.shear,
+        scale_x=scale_x,
+        scale_y=scale_y,
+        shear=shear,
+        history=history,
         dpi=entry.dpi,
         white=entry.white,
         misregister=entry.misregister,

@@ -7,6 +7,7 @@ from typing import Literal
 
 from decalgen.colour.printer import PrinterColour
 from decalgen.errors import Place
+from decalgen.history import History
 from decalgen.lengths import Quantity
 from decalgen.panels.base import Panel
 from decalgen.shapes.base import At, Element
@@ -221,6 +222,8 @@ class Printer:
     profile: str = ""
     """The file of its ICC profile, as its own file names it; empty: none."""
     shear: float = 0.0
+    history: History | None = field(default=None, repr=False)
+    """For which film it was calibrated, when and how; None: its file says nothing of that."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,154 @@
+"""The groups of a printer file that say what it was calibrated for and how: `for`, `calibrations`, `check bars`."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated
+
+from decalgen import fields as mark
+from decalgen.calibration import CALIPER, INSTRUMENTS, Estimate
+from decalgen.history import FEEDS, Bars, Dated, History, Setting
+from decalgen.job.nodes import Listing, Mapping, Node
+from decalgen.job.reader import Reader
+from decalgen.job.scope import Told
+
+GROUPS = ("for", "calibrations", "check bars")
+MOST = 500
+_RATIO = mark.Number("printed over asked", 0.8, 1.25)
+_DOUBT = mark.Number("its standard uncertainty", 0.0, 0.1)
+
+
+@dataclass(frozen=True)
+class SettingEntry:
+    """What a profile holds for."""
+
+    film: Annotated[str, mark.Text("the film's name", most=60)]
+    kind: Annotated[str, mark.Choice("clear or white", ("clear", "white"))]
+    width: Annotated[float, mark.Size("of the sheet")]
+    height: Annotated[float, mark.Size("of the sheet")]
+    adhesive: Annotated[bool, mark.Flag("self-adhesive film, not waterslide")] = False
+    tray: Annotated[str, mark.Text("the tray it is fed from", most=60)] = ""
+    feed: Annotated[str, mark.Choice("which edge goes in first", FEEDS)] = FEEDS[0]
+
+
+@dataclass(frozen=True)
+class DatedEntry:
+    """One calibration."""
+
+    date: Annotated[str, mark.Text('its day, as in "2026-11-25"', most=10)]
+    x: Annotated[float, _RATIO]
+    u_x: Annotated[float, _DOUBT]
+    y: Annotated[float, _RATIO]
+    u_y: Annotated[float, _DOUBT]
+    shear: Annotated[float | None, mark.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
+    u_shear: Annotated[float, _DOUBT] = 0.0
+    readings: Annotated[int, mark.Count("how many", least=0, most=10_000)] = 0
+    by: Annotated[str, mark.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+
+
+@dataclass(frozen=True)
+class BarsEntry:
+    """The check bars of one print on film."""
+
+    date: Annotated[str, mark.Text('the day, as in "2026-11-25"', most=10)]
+    x: Annotated[float, mark.Length("the bar across as read; 0: not read", 0.0, 500.0)] = 0.0
+    y: Annotated[float, mark.Length("the bar up as read; 0: not read", 0.0, 500.0)] = 0.0
+    asked_x: Annotated[float, mark.Size("the bar across as asked", 500.0)] = 100.0
+    asked_y: Annotated[float, mark.Size("the bar up as asked", 500.0)] = 100.0
+    readings: Annotated[int, mark.Count("how many of each", most=100)] = 1
+    by: Annotated[str, mark.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+
+
+def is_day(text: str) -> bool:
+    """Whether a text is a day written as 2026-11-25."""
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
+
+
+def read_history(reader: Reader, group: Mapping) -> History | None:
+    """The three groups; None where a file has none of them. Raises `Told` with every mistake noted."""
+    if not any(group.get(key) is not None for key in GROUPS):
+        return None
+    if group.get("calibrations") is not None:
+        for key in ("scale x", "scale y", "shear"):
+            twice = group.get(key)
+            if twice is not None:
+                reader.problems.add(
+                    f"'{key}' and 'calibrations' both say how to correct", twice.place, f"take '{key}' out"
+                )
+                raise Told
+    setting = None
+    node = group.get("for")
+    if node is not None:
+        entry = reader.read(SettingEntry, node, "'for'")
+        setting = Setting(entry.film, entry.kind, entry.width, entry.height, entry.adhesive, entry.tray, entry.feed)
+    dated = []
+    for one in _items(reader, group.get("calibrations"), "calibrations"):
+        found = reader.read(DatedEntry, one, "a calibration")
+        _day(reader, found.date, one)
+        shear = None if found.shear is None else Estimate(found.shear, found.u_shear)
+        known = (Estimate(found.x, found.u_x), Estimate(found.y, found.u_y))
+        dated.append(Dated(found.date, *known, shear, found.readings, found.by))
+    bars = []
+    for one in _items(reader, group.get("check bars"), "check bars"):
+        read = reader.read(BarsEntry, one, "a reading of check bars")
+        _day(reader, read.date, one)
+        bars.append(Bars(read.date, read.x, read.y, read.asked_x, read.asked_y, read.readings, read.by))
+    return History(setting, tuple(dated), tuple(bars))
+
+
+def _items(reader: Reader, node: Node | None, what: str) -> tuple[Node, ...]:
+    if node is None:
+        return ()
+    items = tuple(node.items) if isinstance(node, Listing) else (node,)
+    if len(items) > MOST:
+        reader.problems.add(f"{len(items)} {what} stand here", node.place, f"keep the last {MOST}")
+        raise Told
+    return items
+
+
+def _day(reader: Reader, text: str, node: Node) -> None:
+    if not is_day(text):
+        reader.problems.add(f"'{text}' is no date", node.place, 'write year, month and day: "2026-11-25"')
+        raise Told
+
+
+def history_rows(known: History) -> list[str]:
+    """The groups as lines of a printer file."""
+    rows = []
+    one = known.setting
+    if one:
+        told = f"film: {_quoted(one.film)}, kind: {one.kind}, width: {one.width:g} mm, height: {one.height:g} mm"
+        told += f", adhesive: {'yes' if one.adhesive else 'no'}"
+        rows.append(f"for: {{{told}, tray: {_quoted(one.tray)}, feed: {one.feed}}}" if one.tray else
+                    f"for: {{{told}, feed: {one.feed}}}")  # fmt: skip
+    if known.calibrations:
+        rows.append("calibrations:    # printed over asked, each with its standard uncertainty; the newest corrects")
+        rows += [_calibration_row(dated) for dated in known.calibrations]
+    if known.bars:
+        rows.append("check bars:    # on film, printed with the correction in use on that day")
+        rows += [_bars_row(bars) for bars in known.bars]
+    return rows
+
+
+def _calibration_row(one: Dated) -> str:
+    lean = f", shear: {one.shear.value:.8f}, u shear: {one.shear.u:.8f}" if one.shear else ""
+    return (
+        f'  - {{date: "{one.date}", x: {one.x.value:.8f}, u x: {one.x.u:.8f}, y: {one.y.value:.8f}, '
+        f"u y: {one.y.u:.8f}{lean}, readings: {one.readings}, by: {one.tool}}}"
+    )
+
+
+def _bars_row(one: Bars) -> str:
+    return (
+        f'  - {{date: "{one.date}", x: {one.x:.3f} mm, y: {one.y:.3f} mm, asked x: {one.asked_x:g} mm, '
+        f"asked y: {one.asked_y:g} mm, readings: {one.readings}, by: {one.tool}}}"
+    )
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
