@@ -60,8 +60,9 @@ class Entry:
 FILL = Entry("fill", "decalgen.nesting.search:fill", ("pyclipper",))
 SEPARATE = Entry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
 TREE = Entry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
+RENEST = Entry("renest", "decalgen.nesting.renest:renest", ("pyclipper",))
 SHELF = Entry("shelf", "decalgen.nesting.shelf:shelf", ())
-ENTRIES: dict[str, Entry] = {e.name: e for e in (FILL, SEPARATE, TREE, SHELF)}
+ENTRIES: dict[str, Entry] = {e.name: e for e in (FILL, SEPARATE, TREE, RENEST, SHELF)}
 
 
 def load(where: str) -> Engine:

@@ -33,9 +33,12 @@ class Lying:
 
 
 class SheetState:
-    """One sheet part filled. `copy` is cheap; areas are never changed, only replaced."""
+    """One sheet part filled. `copy` is cheap; areas are never changed, only replaced.
 
-    __slots__ = ("areas", "catalogue", "ground", "placed", "reach")
+    ``fields``: boxes of the sheet that a solid must lie in one of; none of them means the whole sheet.
+    """
+
+    __slots__ = ("areas", "catalogue", "fields", "ground", "placed", "reach")
 
     def __init__(self, ground: Ground, catalogue: Catalogue) -> None:
         self.ground = ground
@@ -43,11 +46,12 @@ class SheetState:
         self.placed: list[Lying] = []
         self.areas: dict[int, tuple[Area, ...]] = {}
         self.reach = ground.box[0]
+        self.fields: tuple[Box, ...] = ()
 
     def copy(self) -> SheetState:
         """The same state, to go on from."""
         twin = SheetState.__new__(SheetState)
-        twin.ground, twin.catalogue, twin.reach = self.ground, self.catalogue, self.reach
+        twin.ground, twin.catalogue, twin.reach, twin.fields = self.ground, self.catalogue, self.reach, self.fields
         twin.placed = self.placed.copy()
         twin.areas = self.areas.copy()
         return twin
@@ -56,9 +60,12 @@ class SheetState:
         """The leftmost, then lowest, free place; None where there is none."""
         areas = self.areas.get(solid.ident)
         if areas is None:
-            areas = self.ground.fresh.get(solid.ident)
-            if areas is None:
-                areas = self.ground.fresh[solid.ident] = self._fresh(solid)
+            if self.fields:
+                areas = tuple(sorted((a for field in self.fields for a in self._fresh(solid, field)), key=_first))
+            else:
+                areas = self.ground.fresh.get(solid.ident)
+                if areas is None:
+                    areas = self.ground.fresh[solid.ident] = self._fresh(solid, self.ground.box)
             self.areas[solid.ident] = areas
         known = len(self.placed)
         if not areas:
@@ -68,7 +75,7 @@ class SheetState:
             while work and work[0][4] != known:
                 area = work.pop(0)
                 work += self._update(area, solid, known)
-                work.sort()
+                work.sort(key=_first)
             areas = tuple(work)
             self.areas[solid.ident] = areas
             if not areas:
@@ -87,7 +94,7 @@ class SheetState:
                     areas.append(area)
                 else:
                     work += self._update(area, solid, known)
-            self.areas[solid.ident] = tuple(sorted(areas))
+            self.areas[solid.ident] = tuple(sorted(areas, key=_first))
         x, y = box[0] - solid.box[0], box[1] - solid.box[1]
         places = (place for area in areas for path in area[3] for place in _along(path, x, y))
         return min(places, key=lambda at: (span(box, moved_box(solid.box, *at)), at), default=None)
@@ -97,17 +104,19 @@ class SheetState:
         self.placed.append(Lying(solid, x, y))
         self.reach = max(self.reach, x + solid.box[2])
 
-    def _fresh(self, solid: Solid) -> tuple[Area, ...]:
+    def _fresh(self, solid: Solid, field: Box) -> tuple[Area, ...]:
+        """The free areas of an empty sheet, inside a box of it."""
         x0, y0, x1, y1 = self.ground.box
+        x0, y0, x1, y1 = max(x0, field[0]), max(y0, field[1]), min(x1, field[2]), min(y1, field[3])
         left, low, right, high = x0 - solid.box[0], y0 - solid.box[1], x1 - solid.box[2], y1 - solid.box[3]
         if left >= right or low >= high:
             return ()
         start: Path = [(left, low), (right, low), (right, high), (left, high)]
         walls = [add(wall, part) for wall in self.ground.walls for part in solid.negated]
-        if not walls:
+        clip = [path for path, box in nofit_of(walls).paths if _meet(box, (left, low, right, high))] if walls else []
+        if not clip:
             return ((left, low, (left, low, right, high), (start,), 0),)
-        clip = [path for path, _ in nofit_of(walls).paths]
-        return tuple(sorted(areas_of(difference([start], clip), 0)))
+        return tuple(sorted(areas_of(difference([start], clip), 0), key=_first))
 
     def _update(self, area: Area, solid: Solid, known: int) -> list[Area]:
         """An area without what the pieces placed since forbid."""
@@ -132,6 +141,11 @@ class SheetState:
         return areas_of(difference(paths, clip), known)
 
 
+def _first(area: Area) -> tuple[int, int, Box]:
+    """What areas are sorted by. Not the outlines: clipping gives them as lists, others are tuples."""
+    return area[:3]
+
+
 def _along(path: Path, x: int, y: int) -> Iterator[tuple[int, int]]:
     """Corners of a path, and on its edges along the axes the points nearest to a place."""
     x0, y0 = path[-1]
@@ -147,6 +161,10 @@ def _along(path: Path, x: int, y: int) -> Iterator[tuple[int, int]]:
 def moved_box(box: Box, x: int, y: int) -> Box:
     """A box moved."""
     return box[0] + x, box[1] + y, box[2] + x, box[3] + y
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and a[2] > b[0] and a[1] < b[3] and a[3] > b[1]
 
 
 def hull(a: Box, b: Box) -> Box:

@@ -7,7 +7,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, SHELF, Entry, Found, Task, load
+from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SEPARATE, SHELF, Entry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import check_layout, references
 from decalgen.nesting.model import Nest, Position, Progress, Request, Watcher
@@ -26,6 +26,9 @@ LAYOUT_PIECES = 60_000
 
 FEWEST_LAYOUTS = 20
 """Trial layouts of the separation that however many pieces get."""
+
+WINDOWS_SHARE = 0.3
+"""The part of a time limit kept for nesting windows of the best layout again."""
 
 SLACK = 8
 """Units, of half a nanometre, added to every gap where a layout of the exact fill was refused."""
@@ -89,9 +92,11 @@ class _Run:
         self.pieces = len(pieces_of(self.request))
         effort = self.request.effort
         layouts = max(FEWEST_LAYOUTS, min(effort.layouts, LAYOUT_PIECES // max(1, self.pieces)))
-        task = Task(effort.steps, layouts, self.request.seed, seconds=self.request.time_limit or 0.0)
+        limit = self.request.time_limit or 0.0
+        task = Task(effort.steps, layouts, self.request.seed, seconds=limit * (1 - WINDOWS_SHARE))
         allowed = self._allowed()
-        entries = [e for e in allowed if e is not SHELF and (e is not SEPARATE or effort.layouts > 0)]
+        later = (SHELF, RENEST) if effort.layouts > 0 else (SHELF, RENEST, SEPARATE)
+        entries = [e for e in allowed if e not in later]
         try:
             if entries == [FILL] and effort.steps <= SMALL:
                 self._inside(FILL, task)
@@ -101,6 +106,8 @@ class _Run:
                 self._outside(entries, task)
             if FILL.name in self.refused:
                 self._outside([FILL], replace(task, slack=SLACK))
+            if RENEST in allowed and self.engine and effort.steps > SMALL:
+                self._outside([RENEST], replace(task, seconds=0.0))
             if not self.engine:
                 self._inside(SHELF, task)
         except _Stop as stop:
@@ -148,8 +155,10 @@ class _Run:
                     self.cut_short(f"no process could be started for the engine '{entry.name}' ({problem})")
                     if entry is FILL:
                         self._inside(FILL, task)
-            while workers:
+            while workers and not self._time_is_up(task.seconds):
                 self._wait(workers, reports)
+            if workers:
+                self.cut_short(self._limit_note())
         finally:
             for worker in workers:
                 worker.end()
@@ -224,12 +233,18 @@ class _Run:
             return
         self.told = now
         _, sheets, used = quick_score(self.request, list(self.best))
-        of_steps = max(self.request.effort.steps + self.request.effort.layouts, self.steps)
+        of_steps = max(2 * self.request.effort.steps + self.request.effort.layouts, self.steps)
         report = Progress(self.engine, self.steps, of_steps, len(self.best), self.pieces, sheets, used, self.best)
         if self.watcher(report) is False:
             raise _Stop("stopped by the user; this is the best layout so far")
 
     def _look_at_clock(self) -> None:
+        if self._time_is_up(self.request.time_limit or self.request.effort.guard):
+            raise _Stop(self._limit_note())
+
+    def _time_is_up(self, limit: float) -> bool:
+        return bool(limit) and time.monotonic() - self.started > limit
+
+    def _limit_note(self) -> str:
         limit = self.request.time_limit or self.request.effort.guard
-        if limit and time.monotonic() - self.started > limit:
-            raise _Stop(f"ended by the time limit of {limit:g} s; this is the best layout so far")
+        return f"ended by the time limit of {limit:g} s; this is the best layout so far"

@@ -84,8 +84,9 @@ class Search:
         order, cost, snapshots = current
         missing = {(p.item, p.copy) for p in snapshots[-1].left}
         told = began = self.steps
+        cycles = 0
         cycle = max(CYCLE, 100 * len(pieces))
-        top = current
+        top = first = current
         while self.steps < steps and not self.done(best):
             if self.steps - told >= SIGN:
                 told = self.steps
@@ -94,7 +95,9 @@ class Search:
             part = min(1.0, (self.steps - began) / min(cycle, steps))
             if part >= 1:
                 began = self.steps
-                order, cost, snapshots = top
+                cycles += 1
+                # With pieces still left out the best order may be a dead end: every other time begin anew.
+                order, cost, snapshots = first if any(top[1][0]) and cycles % 2 else top
                 missing = {(p.item, p.copy) for p in snapshots[-1].left}
                 continue
             heat = (1 - part) ** 2 * -math.log(1 - self.random.random())
@@ -110,7 +113,7 @@ class Search:
             if not reached:
                 continue
             new = self.cost(run)
-            if self._accepted(new, cost, threshold):
+            if self.accepted(new, cost, threshold):
                 order, cost, snapshots = changed, new, {**fresh, -1: run}
                 missing = {(p.item, p.copy) for p in run.left}
                 key = (new, self.used(run))
@@ -185,7 +188,7 @@ class Search:
         run.done = 0
         self.filler.go(run, genes)
 
-    def _accepted(self, new: Cost, old: Cost, threshold: float) -> bool:
+    def accepted(self, new: Cost, old: Cost, threshold: float) -> bool:
         """Whether to go on from a changed order: no worse in what counts, and hardly worse in the rest.
 
         While pieces are left out, leaving out others of the same priority that want as little room is no worse.
