@@ -116,6 +116,7 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
         f"job: {_word(name)}",
         f"title: {_quoted(title)}",
         f"scale: {_quoted(answers.scale)}",
+        '# date: "2026-03-14"   # the day of the job, for its papers; its year stands on a reproduction mark',
         "film: white            # white, or clear: dark inks on a light body do well on clear film",
         "body: body",
         f"paints: {{body: {_quoted(answers.body)}}}",

@@ -13,6 +13,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
 from decalgen.artwork import Artwork, artworks
+from decalgen.errors import JobError
 from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.loader import load_job, sheet_sizes
 from decalgen.job.model import Job, Printer
@@ -30,6 +31,7 @@ WANTED = {
     "door-band",
     "number-plate",
     "number-roundel",
+    "reproduction-mark",
     "ringed-roundel",
     "roof-number",
     "star-roundel",
@@ -320,6 +322,29 @@ def test_lettering_of_the_label_and_strip_is_in_the_middle() -> None:
     word = [p for p in strip.bare.geoms if p.bounds[2] - p.bounds[0] < 5]
     left, right = min(p.bounds[0] for p in word), max(p.bounds[2] for p in word)
     assert left == pytest.approx(strip.width - right, abs=0.01)
+
+
+def test_the_reproduction_mark_has_the_year_of_the_job(tmp_path: Path) -> None:
+    def years(date: str, values: str = "") -> MultiPolygon:
+        path = tmp_path / "job.yaml"
+        path.write_text(
+            f"job: trial\n{date}\nbody: black\npanels: {{base: {{width: 20 mm, height: 9 mm}}}}\n"
+            f"decals: {{mark: {{layout: reproduction-mark, panel: base, {values}}}}}\n",
+            encoding="utf-8",
+        )
+        (art,) = artworks(load_job(path))
+        assert art.film == "white"  # black on clear film over a black base cannot be read
+        return ink(art, "black")
+
+    first = years('date: "2026-11-25"')
+    assert years("", "values: {year: 2026}").symmetric_difference(first).area < 1e-9
+    other = years('date: "2025-01-02"')
+    # Only the last figure of the year differs: the words above and the other figures are the same.
+    differ = other.symmetric_difference(first)
+    assert differ.area > 0.05
+    assert differ.bounds[3] < 2.0 and differ.bounds[1] >= 0.5 - 0.05
+    with pytest.raises(JobError, match="the job has no date"):
+        years("")
 
 
 # ------------------------------------------------------------------------------------------------- sheet formats

@@ -129,6 +129,7 @@ def _sample(layout: Layout) -> Mapping:
 
     panel = base.get("panel") or group(width=text("24 mm"), height=text("14 mm"))
     decal = group(layout=text(layout.name), panel=text("panel"))
+    day = base.get("date")
     return group(
         job=text(layout.name),
         title=text(layout.about or layout.name),
@@ -136,6 +137,7 @@ def _sample(layout: Layout) -> Mapping:
         body=base.get("body") or text("white"),
         panels=group(panel=panel),
         decals=group(decal=decal),
+        **({} if day is None else {"date": day}),
     )
 
 

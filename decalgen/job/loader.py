@@ -25,7 +25,7 @@ from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.panels import MOST_PANELS, Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
-from decalgen.job.scope import PanelScope, Told
+from decalgen.job.scope import YEAR, PanelScope, Told
 from decalgen.lengths import ExpressionError, parse_scale
 
 BUILT_IN = (InkSpec("white", "white", "#ffffff"), InkSpec("black", "process", "#000000"))
@@ -95,7 +95,7 @@ class _Loader:
         variants = self._variants(group)
         if variant is not None:
             group = self._chosen(group, variants, variant)
-        values = self._named(group, "values")
+        values = {**_year(group), **self._named(group, "values")}
         panels = Panels(problems, self._group(group, "panels"), _scale(group))
         self._count("panels", panels.nodes, MOST_PANELS)
         scope = PanelScope(problems, values, panels.names(), panels.sizes)
@@ -298,6 +298,14 @@ _HEAD_KEYS = tuple(spec.key for spec in specs(JobEntry))
 def _shade(text: str) -> tuple[str, str]:
     """The '#rrggbb' of a colour and, where that rounds it, the colour as written."""
     return seen(text, text).hex, "" if text.startswith("#") else text
+
+
+def _year(group: Mapping) -> dict[str, Node]:
+    """The value 'year' that a job with a date has: never the clock's."""
+    node = group.get("date")
+    if isinstance(node, Scalar) and re.fullmatch(r"\d{4}-\d\d-\d\d", node.text):
+        return {YEAR: replace(node, text=node.text[:4])}
+    return {}
 
 
 def _scale(group: Mapping) -> float | None:

@@ -14,6 +14,8 @@ Sizes = Mapping[str, Quantity]
 PanelSizes = Callable[[str], Sizes]
 
 
+YEAR = "year"
+"""The value that a job has from its date."""
 MOST_NESTED = 6
 """How many names may wait for each other: a job needs two or three, and the stack is not endless."""
 
@@ -154,6 +156,8 @@ class Scope:
                 # ``ink: <ink>`` under a decal's values hands on the value of the scope around it.
                 scope = scope.around if scope is not None else None
                 seen.clear()
+                if name == YEAR and (scope is None or scope.node(name) is None):
+                    raise self._unknown(node, name)
                 if scope is None or scope.node(name) is None:
                     self.problems.add(f"'{name}' stands for itself", node.place, "give it a value of its own")
                     raise Told
@@ -167,6 +171,10 @@ class Scope:
         return node
 
     def _unknown(self, node: Scalar, name: str) -> Told:
+        if name == YEAR:
+            fix = "give the job its date, as in date: \"2026-03-14\", or a value, as in year: 2026"
+            self.problems.add("there is no year: the job has no date", node.place, fix)
+            return Told()
         known = list(dict.fromkeys(self.value_names()))
         fix = did_you_mean(name, known) if known else f"add it under 'values:', as in {name}: 2 mm"
         self.problems.add(f"there is no value '{name}'", node.place, fix)
