@@ -168,7 +168,7 @@ def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool
 
 
 @click.command()
-@FILES
+@click.argument("jobs", nargs=-1, type=click.Path(path_type=Path), metavar="JOB...")
 @click.option(
     "-o",
     "--output",
@@ -178,6 +178,7 @@ def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool
     help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
 )
 @click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
+@click.option("--again", type=click.Path(path_type=Path), metavar="RECORD", help="Print a sheet once more.")
 @click.option("--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why.")
 @click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
 @click.option(
@@ -196,6 +197,7 @@ def sheet(
     jobs: tuple[Path, ...],
     outputs: tuple[Path, ...],
     nest_again: bool,
+    again: Path | None,
     without_proof: str | None,
     plates: bool,
     cut: tuple[Path, ...],
@@ -210,7 +212,8 @@ def sheet(
     Example:
       decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
     """
-    from decalgen.printing import Wanted, make_sheet
+    from decalgen.printing import make_sheet
+    from decalgen.results import Wanted
 
     if plates and where == "press":
         raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
@@ -218,11 +221,27 @@ def sheet(
         raise click.UsageError("--without-proof needs a reason, such as 'only a test strip'")
     if cutter and not cut:
         raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
+    if again:
+        _only_again(jobs, nest_again or plates or without_proof is not None or where == "press")
+        from decalgen.recording import print_again
+
+        tell(print_again(again, Wanted(outputs, dpi=dpi) if outputs else None, cut, cutter))
+        return
+    if not jobs:
+        raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
     targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
     with _Bar() as watch:
         wanted = Wanted(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
         result = make_sheet(jobs, wanted, options, watch)
     tell(result)
+
+
+def _only_again(jobs: tuple[Path, ...], more: bool) -> None:
+    """Raises UsageError where a record is to be printed, and something else too."""
+    if jobs:
+        raise click.UsageError("a record holds its jobs: leave out the jobs beside --again")
+    if more:
+        raise click.UsageError("a record is printed as it was: beside --again only -o, --cut, --cutter and --dpi go")
 
 
 class _Bar:

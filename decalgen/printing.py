@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,17 +16,18 @@ from decalgen.build import (
     load_jobs,
     printer_of,
     rendered,
-    slug,
     title_of,
 )
 from decalgen.errors import OutputError
 from decalgen.gate import check_proven, fingerprint, standard
 from decalgen.gating import positions_file, proven_file, read_proven, standard_data
 from decalgen.positions import write_positions
+from decalgen.recording import leave_record
+from decalgen.results import Wanted, cutter_of, results
 from decalgen.writing import write_files
 
 if TYPE_CHECKING:
-    from decalgen.job.model import Cutter, Job
+    from decalgen.job.model import Job
     from decalgen.preflight.checks import Examined
     from decalgen.remnants import Picked
     from decalgen.sheet import Layout
@@ -54,35 +54,17 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     return Result(write_files(files), layout.findings, tuple(lines))
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
-    white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
-    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
-
-    outputs: tuple[Path, ...]
-    nest_again: bool = False
-    plates: bool = False
-    press: bool = False
-    cut: tuple[Path, ...] = ()
-    cutter: Path | None = None
-    dpi: float = 300.0
-    without_proof: str | None = None
-    """Why film is spent on a size that is not proven; None: it is not."""
-
-
 def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: Watch | None = None) -> Result:
     """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
 
     Raises GateError unless a proof of just this was measured and passed: film is not spent on what was never proven.
     """
-    from decalgen.finals import final
     from decalgen.reckoning import reckoned
     from decalgen.remnants import taken_off
     from decalgen.sharing import share_lines
 
     outputs = wanted.outputs
-    cutter = _cutter(wanted)
+    cutter = cutter_of(wanted)
     _keep_inputs((*paths, *filter(None, [wanted.cutter])), (*outputs, *wanted.cut), options)
     jobs = load_jobs(paths, options.variant)
     drawn = _sound(jobs, options)
@@ -94,42 +76,25 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         check_proven(None, None, None, _pass_command(saved))
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
     lines = []
+    proof = ""
     if gated:
         was, word = read_proven(proven_file(saved)) or (None, None)
         check_proven(fingerprint(layout), was, word, _pass_command(saved))
-    files: dict[Path, bytes] = {}
+        proof = word or ""
+    made = results(layout, jobs, wanted, cutter)
+    files = dict(made.files)
     picked = _picked(options, layout)
     lines += reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
-    found = layout.findings
-    if wanted.press:
-        files, condition = _press_files(layout, jobs, outputs)
-        lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
-    else:
-        document = final(layout, title_of(jobs), date_of(jobs))
-        for output in outputs:
-            files.update(rendered(document, output, wanted.dpi))
-    if wanted.plates:
-        from decalgen.plates import separated
-
-        made = separated(layout, jobs, title_of(jobs), date_of(jobs))
-        found += made.findings
-        for plate in made.files:
-            for output in outputs:
-                here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
-                if here in files:
-                    raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
-                files.update(rendered(plate.document, here, wanted.dpi))
-            lines.append(plate.words)
-    elif layout.sheets[0].printer.white and not wanted.press:
-        lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
-    if wanted.cut:
-        files.update(_cutting_files(layout, jobs, wanted, cutter, lines))
+    lines += made.lines
+    found = (*layout.findings, *made.findings)
     if wanted.without_proof is not None:
         lines.append(f"printed without a proof: {wanted.without_proof}")
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
+    told = [str(finding) for finding in (*drawn.findings, *found)]
+    files.update(leave_record(layout, jobs, options, wanted, files, told, proof))
     if not from_proof and (picked or not layout.complete):
         saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))
         files[saved] = _positions(layout, jobs, picked)
@@ -146,42 +111,6 @@ def _pass_command(output: Path) -> str:
     from decalgen.drawer.store import quoted
 
     return f"decalgen proof passed {quoted(str(output))} --x 99.8 --y 100.1"
-
-
-def _cutter(wanted: Wanted) -> Cutter | None:
-    """The cutting machine asked for. Raises before any film is nested: OutputError for a file that is none for it."""
-    from decalgen.cutting_pages import check_ending
-    from decalgen.job.loader import load_cutter
-
-    for output in wanted.cut:
-        check_ending(output.suffix, str(output))
-    return load_cutter(wanted.cutter) if wanted.cutter else None
-
-
-def _cutting_files(
-    layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None, lines: list[str]
-) -> dict[Path, bytes]:
-    """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
-    from decalgen.cutting_pages import aligning, cutting_document
-
-    document = cutting_document(layout, title_of(jobs), date_of(jobs), cutter)
-    files: dict[Path, bytes] = {}
-    for output in wanted.cut:
-        files.update(rendered(document, output))
-    lines.append(f"cutting: by the correction of '{cutter.name}'" if cutter else "cutting: in true millimetres")
-    lines += aligning(layout)
-    return files
-
-
-def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
-    """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
-    from decalgen.press_pages import press_file
-
-    for output in outputs:
-        if output.suffix.lower() != ".pdf":
-            raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
-    data, condition = press_file(layout, jobs, title_of(jobs), date_of(jobs))
-    return dict.fromkeys(outputs, data), condition
 
 
 def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:

@@ -37,5 +37,5 @@ def test_the_demo_has_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed
                 capture_output=True,
             )
         made.append({path.name: path.read_bytes() for path in here.iterdir()})
-    assert len(made[0]) == 6, sorted(made[0])
+    assert len(made[0]) == 7, sorted(made[0])
     assert made[0] == made[1]

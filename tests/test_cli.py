@@ -344,7 +344,7 @@ def test_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed(tmp_path: Pa
                 [sys.executable, "-m", "decalgen", *words], cwd=here, env=environment, check=True, capture_output=True
             )
         made.append({p.relative_to(here).as_posix(): p.read_bytes() for p in here.rglob("*") if p.is_file()})
-    assert len(made[0]) == 11
+    assert len(made[0]) == 12
     assert made[0] == made[1]
 
 

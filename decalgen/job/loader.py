@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 from contextlib import suppress
 from dataclasses import replace
@@ -135,6 +136,7 @@ class _Loader:
             digest=_digest([*self.sources, *(layout.text for layout in library.used.values())]),
             file=self.name,
             places=_places(group),
+            texts=_texts(self.sources),
         )
 
     # ---------------------------------------------------------------------------------------------- the groups
@@ -319,6 +321,15 @@ def _scale(group: Mapping) -> float | None:
 
 def _nothing(group: Mapping) -> Mapping:
     return Mapping((), group.source, group.line, group.column)
+
+
+def _texts(sources: list[Source]) -> tuple[tuple[str, str], ...]:
+    """The files by their names from the folder of the first, written with /."""
+    if not sources:
+        return ()
+    folder = Path(sources[0].name).parent
+    names = (Path(os.path.relpath(source.name, folder)).as_posix() for source in sources)
+    return tuple((name, "\n".join(source.lines)) for name, source in zip(names, sources, strict=True))
 
 
 def _digest(sources: list[Source]) -> str:

@@ -144,6 +144,8 @@ class Job:
     digest: str = ""
     file: str = ""
     places: dict[str, Place] = field(default_factory=dict, compare=False)
+    texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
+    """Its files as they were read, the job file first: name from the job's folder, and text."""
 
     def ink(self, name: str) -> InkSpec:
         """The ink of that name. Raises KeyError (the loader has checked every name)."""

@@ -73,7 +73,9 @@ def arts(jobs: dict[str, Job]) -> dict[tuple[str, str, str | None], Artwork]:
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder: Path = tmp_path_factory.mktemp("demo")
     made = demo.run(folder)
+    (record,) = (path.name for path in made if path.name.endswith(".record.json"))
     assert {path.name for path in made} == {
+        record,
         "check.txt",
         "four-jobs-proof.pdf",
         "four-jobs.positions.json",
@@ -334,7 +336,7 @@ def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.Ca
     finally:
         demo.OUT = old
     said = capsys.readouterr().out
-    assert said.count("wrote ") == 10
+    assert said.count("wrote ") == 11
     refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
     assert said.index("the proof of this sheet was off size") in range(refused, passed)
     assert "this looks as if the print dialog fitted the page" in said
