@@ -29,8 +29,8 @@ OPENING = 0.4
 whole dot or counter.
 Less is a point that ends a little sooner, or ink in the crotch of a V."""
 
-LOW = 0.35
-"""What is lower than this, in cap heights, is a dot or a dash."""
+LOW = 0.5
+"""What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
 
 WIDEST = 2.0
 """Letters are made no wider than this many times to open their counters."""
@@ -199,7 +199,7 @@ def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float) -> MultiPo
     drawn = MultiPolygon(shapely.get_parts(shapely.affinity.scale(own, across, up, origin=(0.0, bottom))).tolist())
     grown = offset(drawn, sideways, swell)
     # A full stop stays on the baseline, a dash at its height.
-    foot = bottom if up < 1.0 or bottom < LOW / 2 * cap else bottom - swell
+    foot = bottom if up < 1.0 or bottom < 0.2 * cap else bottom - swell
     return shapely.affinity.translate(grown, -grown.bounds[0], foot - grown.bounds[1])
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from hypothesis import strategies as st
 
+from decalgen.lengths import Quantity
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border
@@ -16,7 +17,7 @@ from decalgen.shapes.cross import Cross
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.lettering_groups import Arc, Rim, Shadow
+from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import Hole, Outline
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
@@ -189,24 +190,70 @@ def outlines(draw: st.DrawFn) -> Outline:
     return Outline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
 
 
+WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")
+
+
 @st.composite
 def letterings(draw: st.DrawFn) -> Lettering:
+    """Every way to set a text, with every effect that goes with it, opened for the printer or not."""
     text = draw(st.lists(st.sampled_from(["HARBOUR", "Gy 14", "Poste d'été", "47"]), min_size=1, max_size=2).map(tuple))
-    align = draw(st.sampled_from(["left", "centre", "right"]))
-    way = draw(st.sampled_from(["plain", "plain", "fit", "justify", "arc", "effects", "reversed"]))
-    more: dict[str, object] = {}
+    way = draw(st.sampled_from(WAYS))
+    cap = draw(mm(0.8, 4))
+    more: dict[str, object] = {"align": draw(st.sampled_from(["left", "centre", "right"]))}
+    if way in ("arc", "points", "match"):
+        text = text[:1]
     if way == "fit":
-        return Lettering(text, draw(ink), align=align, fit=True, width=draw(mm(4, 20)), height=draw(mm(4, 20)))
-    cap = draw(mm(1, 4))
+        more |= {"fit": True, "width": draw(mm(4, 20)), "height": draw(mm(4, 20))}
+    elif way == "match":
+        more["match"] = draw(matches(text[0], cap))
+    else:
+        more |= {"cap_height": cap, "compensate": draw(st.booleans())}
     if way == "arc":
-        text, more = text[:1], {"arc": Arc(draw(mm(12, 30)), draw(st.sampled_from(["outside", "inside"])))}
+        more["arc"] = Arc(draw(mm(12, 30)), draw(st.sampled_from(["outside", "inside"])))
     elif way == "justify":
-        more = {"justify": True, "width": 6 * cap}
-    elif way == "effects":
-        more = {"outline": Rim(draw(mm(0.1, 1)), draw(ink)), "shadow": Shadow(draw(mm(0.1, 1)), 0.5, draw(ink))}
-    elif way == "reversed":
-        more = {"reversed": True, "margin": draw(mm(0, 2))}
-    return Lettering(text, draw(ink), cap, align=align, **more)
+        more |= {"justify": True, "width": 6 * cap}
+    elif way == "width":
+        more["width"] = draw(mm(6, 12)) * cap / 1.5
+    elif way == "points":
+        # Inside the smallest box: a sloping line's letters lean out beyond its ends.
+        more |= {"start": (1.5, 1.0), "end": (draw(mm(2.8, 3.2)), draw(mm(0.8, 1.2)))}
+        more |= {"cap_height": draw(mm(0.8, 1.2)), "stretch": draw(st.booleans())}
+    return Lettering(text, draw(ink), **more, **draw(effects(way)))
+
+
+@st.composite
+def matches(draw: st.DrawFn, text: str, cap: float) -> Match:
+    def read(least: float, most: float) -> Quantity:
+        return Quantity(draw(mm(least, most)) * cap, 1, (("reading", 0.02),))
+
+    return (
+        Match(
+            Quantity(cap),
+            length=read(0.55, 1.1) if draw(st.booleans()) else None,
+            stem=read(0.1, 0.25) if draw(st.booleans()) else None,
+            crossbar=read(0.08, 0.2) if draw(st.booleans()) else None,
+            slant=draw(maybe(mm(-15, 20))),
+        )
+        if len(text) < 4
+        else Match(Quantity(cap), length=read(4, 8), stem=read(0.1, 0.2), slant=draw(maybe(mm(-9, 9))))
+    )
+
+
+@st.composite
+def effects(draw: st.DrawFn, way: str) -> dict[str, object]:
+    if way in ("plain", "justify", "width", "match") and draw(st.integers(0, 3)) == 0:
+        return {"reversed": True, "margin": draw(mm(0, 2))}
+    if way == "points":
+        return {}
+    some: dict[str, object] = {}
+    if draw(st.booleans()):
+        some["outline"] = Rim(draw(mm(0.1, 1)), draw(ink), draw(st.just(0.0) | mm(0.05, 0.3)))
+    if draw(st.booleans()):
+        kind = draw(st.sampled_from(["solid", "cast"]))
+        some["shadow"] = Shadow(draw(mm(-1, 1)), draw(st.sampled_from([-0.5, 0.5])), draw(ink), kind)
+    if draw(st.booleans()):
+        some["inline"] = Inline(draw(mm(0.03, 0.1)), draw(mm(0.02, 0.1)), draw(ink))
+    return some
 
 
 @st.composite

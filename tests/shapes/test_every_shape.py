@@ -11,9 +11,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 import decalgen.shapes
+from decalgen.errors import DecalgenError
 from decalgen.fields import Mark, specs
 from decalgen.geometry import rectangle, union
-from decalgen.shapes.base import At, Box, Element, Inked, Shape, ShapeError
+from decalgen.shapes.base import At, Box, Element, Inked, Shape
 from decalgen.shapes.placing import place
 from decalgen.shapes.registry import load
 from tests.shapes.strategies import SHAPES, boxes, mm
@@ -32,7 +33,7 @@ def extent_of(shape: Shape, box: Box) -> Box:
     try:
         size = shape.extent(box)
         shape.draw(size, 0.0)
-    except ShapeError as error:
+    except DecalgenError as error:
         assert error.message and error.fix
         assume(False)
     return size
