@@ -80,7 +80,11 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: Wanted) -> Resu
     A printer file is never overwritten, a profile keeps its earlier calibrations. Raises CalibrationError for readings
     that cannot be right or a day that is none, OutputError, InputError.
     """
-    if wanted.date and not is_day(wanted.date):
+    if not wanted.date:
+        raise CalibrationError(
+            "the day of this calibration is missing", fix="add it: --date 2026-11-25 (the day the target was printed)"
+        )
+    if not is_day(wanted.date):
         raise CalibrationError(f"'{wanted.date[:40]}' is no date", fix="write year, month and day: --date 2026-11-25")
     if wanted.keep is not None:
         return _kept(readings, wanted, wanted.keep)
@@ -90,20 +94,20 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: Wanted) -> Resu
     if output.exists():
         raise OutputError(f"'{output}' is there already", fix="keep old calibrations: choose a name with today's date")
     printer, sheet, asked = _setting(wanted.printer, wanted.film, wanted.tool)
+    if printer.profile and output.resolve().parent != profile_file(wanted.printer, printer).resolve().parent:
+        raise OutputError(
+            f"the profile '{printer.profile}' would not lie beside '{output}'",
+            fix=f"write the new file into the folder of '{wanted.printer}'",
+        )
     found = calibrate(readings, asked, instrument(wanted.tool))
     notes = (
         f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
-        f"Calibrated {wanted.date or 'on a date not told'} from {found.readings} readings with a {wanted.tool}.",
+        f"Calibrated {wanted.date} from {found.readings} readings with a {wanted.tool}.",
         f"Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
         f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
     )
-    if wanted.date:
-        dated = Dated.of(found, wanted.date, wanted.tool)
-        corrected = replace(printer, history=History(_for(sheet, wanted), (dated,)))
-    else:
-        x, y, shear = found.correction
-        corrected = replace(printer, scale_x=x, scale_y=y, shear=shear, history=None)
-    text = printer_text(corrected, notes)
+    history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, wanted.tool),))
+    text = printer_text(replace(printer, history=history), notes)
     return Result(write_files({output: text.encode("utf-8")}), _findings(found), tuple(_said(found)))
 
 
@@ -113,10 +117,6 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: Wanted, name: str) ->
         raise CalibrationError(
             f"'{name[:60]}' cannot name a printer",
             fix='use up to 60 letters, figures and blanks, without a comma or slash, such as --keep "kitchen inkjet"',
-        )
-    if not wanted.date:
-        raise CalibrationError(
-            "the day of this calibration is missing", fix="add it: --date 2026-11-25 (the day the target was printed)"
         )
     known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
     base = base_of(wanted.printer, name)

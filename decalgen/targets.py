@@ -10,6 +10,8 @@ from decalgen.paperwork import Sheaf
 from decalgen.picture import Document
 
 TICK = 5.0
+ROOMY = 100.0
+"""A smaller target has no room for words beside its spans, mm."""
 HOW = (
     "Printed without any correction. Print at 100 %, never “fit to page”. Measure from the middle of one cross to the "
     "middle of the other, each span three times. Never measure from the paper's edges. Then: decalgen calibrate read."
@@ -57,9 +59,15 @@ def target_page(
         x, y, turn = figures[span]
         sheaf.text(x, y, f"{span} {asked.asked(span):g} mm", look.TYPE_SMALL, turn=turn)
     sheaf.text(xm + 3, ym - 4, f"diagonals {asked.asked('rising'):.2f} mm", look.TYPE_SMALL)
+    if min(asked.width, asked.height) < ROOMY:
+        return _page(sheaf, name)
     # Below the slanted crosses, which stand a little inside where the diagonals are those of an inner rectangle.
     below = y1 - (asked.height - high) / 2 - (14 if asked.inner is None else 10)
     sheaf.text(x0 + 9, below, name, look.TYPE_BODY, bold=True)
     sheaf.paragraph(x0 + 9, below - 5, asked.width / 2 - 12, HOW, look.TYPE_SMALL)
     sheaf.paragraph(xm + 3, below - 5, asked.width / 2 - 12, SLANTED, look.TYPE_SMALL)
+    return _page(sheaf, name)
+
+
+def _page(sheaf: Sheaf, name: str) -> Document:
     return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")

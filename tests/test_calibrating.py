@@ -15,6 +15,7 @@ from decalgen.errors import DecalgenError, FilmError, InputError, OutputError
 from decalgen.job.loader import load_printer
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 1200\nwhite: yes\n"
+DAY = ("--date", "2026-11-25")
 
 
 def run(*words: str, answers: str = "") -> str:
@@ -46,7 +47,7 @@ def test_the_target_is_as_long_as_it_says(folder: Path) -> None:
 def test_readings_become_a_printer_file_that_corrects(folder: Path) -> None:
     rows = ["across foot: 119.64 119.64", "across head: 119.64 # note", "up left: 139.16 139.16 mm", ""]
     Path("readings.txt").write_text("\n".join(rows), encoding="utf-8")
-    said = run("read", "readings.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml")
+    said = run("read", "readings.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
     assert "0.99700 of what was asked" in said and "0.99400" in said
     printer = load_printer("new.yaml")
     assert printer.scale_x == pytest.approx(1 / 0.997, abs=1e-6)
@@ -58,21 +59,21 @@ def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
     # "119.6x" is no reading: the span is asked for again.
     typed = {"across foot": "119.6x\n119,64", "up left": "139.16"}
     answers = "\n".join(typed.get(span, "") for span in SPANS) + "\n"
-    said = run("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", answers=answers)
+    said = run("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY, answers=answers)
     assert "rising (asked 140.00)" in said
     assert load_printer("new.yaml").scale_x == pytest.approx(1 / 0.997, abs=1e-6)
 
 
 def test_a_print_fitted_to_the_page_is_recognised(folder: Path) -> None:
     Path("r.txt").write_text("across foot: 116.4\nup left: 134.4\n", encoding="utf-8")
-    said = run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml")
+    said = run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
     assert "fitted the page" in said and "warning scaled" in said and "print at 100 %" in said
 
 
 def test_an_old_calibration_is_never_overwritten(folder: Path) -> None:
     Path("r.txt").write_text("across foot: 119.6\nup left: 139.2\n", encoding="utf-8")
     with pytest.raises(OutputError, match="is there already"):
-        run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "printer.yaml")
+        run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "printer.yaml", *DAY)
     assert Path("printer.yaml").read_text(encoding="utf-8") == PRINTER
 
 

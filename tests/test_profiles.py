@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import json
+import math
 import os
 import re
 import signal
@@ -370,3 +371,48 @@ def test_history_without_profiles_says_how_to_make_one(run: Run) -> None:
     Path("data/printers/plain.yaml").write_text(PRINTER, encoding="utf-8")
     said = run("calibrate", "history")
     assert said.code == 3 and "does not say for which film" in said.err and "for: {" in said.err
+
+
+def spots(name: str) -> list[tuple[float, float]]:
+    """The ends of all thin lines of a page (bars, marks, ticks), mm from its lower left corner, as pdfplumber reads
+    them."""
+    with pdfplumber.open(name) as pdf:
+        page = pdf.pages[0]
+        height = float(page.height)
+        found = [(x, height - y) for line in page.lines for x, y in line["pts"]]
+    return [(x * 25.4 / 72, y * 25.4 / 72) for x, y in found]
+
+
+def test_from_readings_to_a_sheet_a_leaning_printer_prints_true_to_a_micrometre(run: Run) -> None:
+    """The printer of the readings, simulated on its own, puts every mark of the corrected sheet where the uncorrected
+    file has it."""
+    x, y, lean = 0.9968, 1.0027, 0.0019
+    side = math.hypot(140 * lean, 140 * y)
+    wide, high, moved = 84 * x, 112 * y, 112 * lean
+    rows = [f"across {where}: {120 * x:.7f}" for where in ("foot", "middle", "head")]
+    rows += [f"up {where}: {side:.7f}" for where in ("left", "middle", "right")]
+    rows += [f"rising: {math.hypot(wide + moved, high):.7f}", f"falling: {math.hypot(wide - moved, high):.7f}"]
+    Path("lean.txt").write_text("\n".join(rows), encoding="utf-8")
+    assert "shear: +0.190" in keep(run, rows="lean.txt")
+    words = ("sheet", "tug.yaml", "--film", "white A5", "--effort", "quick", "-o")
+    good(run(*words, "plain.pdf", "--printer", "printer.yaml"))
+    good(run(*words, "true.pdf", "--printer", "kitchen inkjet"))
+    plain, corrected = spots("plain.pdf"), spots("true.pdf")
+    assert len(plain) == len(corrected) > 40
+    for (px, py), (cx, cy) in zip(plain, corrected, strict=True):
+        dx, dy = cx - 74, cy - 105
+        assert (74 + x * dx + lean * dy, 105 + y * dy) == pytest.approx((px, py), abs=1e-3)
+    assert max(math.dist(a, b) for a, b in zip(plain, corrected, strict=True)) > 0.2
+
+
+@pytest.mark.parametrize("more", [("--for", "press", "-o", "press.pdf"), ("--cut", "cut.svg")])
+def test_files_in_true_millimetres_are_not_corrected(run: Run, more: tuple[str, ...]) -> None:
+    edited("job: tug", 'job: tug\ndate: "2026-11-25"', "tug.yaml")
+    words = ("sheet", "tug.yaml", "--film", "white A5", "--effort", "quick", *more)
+    good(run(*words, "--printer", "printer.yaml"))
+    plain = Path(more[-1]).read_bytes()
+    # The same name, so that nothing else differs; and a printer that leans and stretches.
+    Path("printer.yaml").write_text(PRINTER + "scale x: 1.01\nscale y: 0.99\nshear: 0.004\n", encoding="utf-8")
+    good(run(*words, "--printer", "printer.yaml"))
+    after = Path(more[-1]).read_bytes()
+    assert after == plain and len(plain) > 1000
