@@ -32,7 +32,9 @@ class Stopping:
         self._before: Any = None
 
     def __enter__(self) -> Stopping:
-        if threading.current_thread() is threading.main_thread():
+        # A run started in the background, which is not to hear Ctrl-C, goes on not hearing it.
+        heard = signal.getsignal(signal.SIGINT) is not signal.SIG_IGN
+        if heard and threading.current_thread() is threading.main_thread():
             self._before = signal.signal(signal.SIGINT, self._interrupted)
         return self
 

@@ -158,6 +158,40 @@ def test_what_is_kept_together_has_to_go_on_one_sheet(run: Run) -> None:
     assert "38.0 × 58.0 mm" in said.err and "take `keep together:` away" in said.err
 
 
+# --------------------------------------------------------------------------------------------------------- openings
+
+
+def test_small_decals_may_lie_in_the_opening_of_a_large_one_with_the_gap_round_them(run: Run) -> None:
+    window = "obstacles: {window: {rectangle: [40 mm, 24 mm], at: [10 mm, 8 mm]}}"
+    edited("height: 40 mm ± 0.05}", f"height: 40 mm ± 0.05, {window}}}")
+    edited("side: {panel: door, ", "side: {panel: door, cut around: [window], pin: {at: [50 mm, 80 mm]}, ")
+    pins = "pin: [{at: [63.5 mm, 92 mm]}, {at: [70 mm, 100 mm]}]"
+    edited("hands: both, ", f"hands: both, at: {{anchor: bottom, offset: [0 mm, 1 mm]}}, {pins}, ")
+    # The decal is 2 mm smaller than the panel, so the opening of 40 × 24 mm begins 9 mm in and 7 mm up, at (59, 87).
+    said = run("proof", "tug.yaml", "--gap", "4 mm", *A5)
+    assert said.code == 0, said.err
+    assert places("band") == [(0, 63.5, 92.0, 0), (0, 70.0, 100.0, 0)]
+    edited("63.5 mm", "62.5 mm")
+    said = run("proof", "tug.yaml", "--gap", "4 mm", *A5)
+    assert said.code == 5 and "pinned where it cannot lie" in said.err, "3.5 mm from the edge of the opening"
+    assert run("proof", "tug.yaml", "--gap", "3 mm", *A5).code == 0
+
+
+def test_the_nest_finds_an_opening_by_itself(run: Run) -> None:
+    window = "obstacles: {window: {rectangle: [40 mm, 24 mm], at: [10 mm, 8 mm]}}"
+    edited("height: 40 mm ± 0.05}", f"height: 40 mm ± 0.05, {window}}}")
+    edited("side: {panel: door, ", "side: {panel: door, cut around: [window], ")
+    edited(
+        "width: 20 mm, height: 4 mm", "at: {anchor: bottom, offset: [0 mm, 1 mm]}, width: 8 mm, height: 5 mm, copies: 6"
+    )
+    assert run("proof", "tug.yaml", *A5).code == 0
+    ((sheet, x, y, turn),) = places("side")
+    corners = {0: (0, 0, 58, 38), 90: (-38, 0, 0, 58), 180: (-58, -38, 0, 0), 270: (0, -58, 38, 0)}
+    x0, y0, x1, y1 = corners[turn]
+    inside = [p for p in places("band") if x + x0 < p[1] < x + x1 and y + y0 < p[2] < y + y1]
+    assert sheet == 0 and len(inside) >= 1
+
+
 # ------------------------------------------------------------------------------------------------------ what is left
 
 
