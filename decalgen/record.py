@@ -28,8 +28,10 @@ class JobText:
 
 @dataclass(frozen=True)
 class PrinterText:
-    """A printer as the text of its file; the correction as exact numbers, because text rounds them; its profile."""
+    """A printer as it prints on one film: the text of its file; the correction as exact numbers, because text rounds
+    them; its ICC profile."""
 
+    film: str
     text: str
     exact: tuple[tuple[str, float], ...]
     profile: str = ""
@@ -43,7 +45,8 @@ class Record:
     versions: tuple[tuple[str, str], ...]
     jobs: tuple[JobText, ...]
     films: tuple[Film, ...]
-    printer: PrinterText
+    printers: tuple[PrinterText, ...]
+    """One for each of the films."""
     variant: str | None
     hands: str
     gap: float
@@ -99,13 +102,13 @@ def _record(data: Mapping[str, Any]) -> Record:
     jobs = tuple(
         JobText(one["name"], one["digest"], tuple((str(n), str(t)) for n, t in one["files"])) for one in data["jobs"]
     )
-    printer = data["printer"]
     return Record(
         versions=tuple(data["versions"].items()),
         jobs=jobs,
         films=tuple(_film(one) for one in data["films"]),
-        printer=PrinterText(
-            printer["text"], tuple((str(k), float(v)) for k, v in printer["exact"]), printer["profile"]
+        printers=tuple(
+            PrinterText(one["film"], one["text"], tuple((str(k), float(v)) for k, v in one["exact"]), one["profile"])
+            for one in data["printers"]
         ),
         variant=data["variant"],
         hands=data["hands"],

@@ -41,11 +41,12 @@ def leave_record(
     """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs."""
     from decalgen.sheet import GAP
 
+    printing = {sheet.film.name: sheet.printer for sheet in layout.sheets}
     record = Record(
         versions=_versions(),
         jobs=tuple(JobText(job.name, job.digest, job.texts) for job in jobs),
-        films=tuple(dict.fromkeys(sheet.film for sheet in layout.sheets)),
-        printer=_printer_text(layout.sheets[0].printer),
+        films=layout.films,
+        printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),
         variant=options.variant,
         hands=options.hands,
         gap=GAP if options.gap is None else options.gap,
@@ -83,17 +84,18 @@ def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cut
     )
     machine = cutter_of(wanted)
     with TemporaryDirectory() as kept:
-        jobs, printer = _opened(record, Path(kept), str(path))
+        jobs, printers = _opened(record, Path(kept), str(path))
     saved = Saved(record.layout, record.positions, str(path), record.complete)
     try:
         layout = arrange(
             jobs,
             record.films,
-            printer,
+            next(iter(printers.values())),
             gap=record.gap,
             seed=record.seed,
             hands=record.hands,
             saved=saved,
+            printers=printers,
         )
     except DecalgenError as error:
         raise DecalgenError(
@@ -119,8 +121,8 @@ def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cut
     return Result(write_files(made.files), made.findings, tuple(lines))
 
 
-def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], Printer]:
-    """The jobs and the printer of a record, read from copies of its texts."""
+def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], dict[str, Printer]]:
+    """The jobs of a record, and its printer for each film, read from copies of its texts."""
     from decalgen.job.loader import load_printer
 
     roots = []
@@ -140,22 +142,28 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
                 f"the ready layouts that '{job.name}' takes are not those of '{shown}' any more",
                 fix=f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs",
             )
-    (folder / "printer.yaml").write_text(record.printer.text, encoding="utf-8", newline="\n")
-    if record.printer.profile:
-        (folder / "printer.icc").write_bytes(base64.b64decode(record.printer.profile))
-    return jobs, replace(load_printer(folder / "printer.yaml"), **dict(record.printer.exact))  # type: ignore[arg-type]
+    printers = {}
+    for number, one in enumerate(record.printers, start=1):
+        here = folder / f"printer {number}"
+        here.mkdir()
+        (here / "printer.yaml").write_text(one.text, encoding="utf-8", newline="\n")
+        if one.profile:
+            (here / "printer.icc").write_bytes(base64.b64decode(one.profile))
+        printer = load_printer(here / "printer.yaml")
+        printers[one.film] = replace(printer, **dict(one.exact))  # type: ignore[arg-type]
+    return jobs, printers
 
 
-def _printer_text(printer: Printer) -> PrinterText:
+def _printer_text(film: str, printer: Printer) -> PrinterText:
     from decalgen.job.printer_text import printer_text
 
     exact = tuple((name, float(getattr(printer, name))) for name in EXACT)
     profile = printer.swatches.profile if printer.swatches else None
     if profile is None:
-        return PrinterText(printer_text(printer, ()), exact)
+        return PrinterText(film, printer_text(printer, ()), exact)
     text = printer_text(replace(printer, profile="printer.icc"), ())
     data: bytes = getattr(profile, "data", b"")
-    return PrinterText(text, exact, base64.b64encode(data).decode("ascii"))
+    return PrinterText(film, text, exact, base64.b64encode(data).decode("ascii"))
 
 
 def _text(path: Path) -> str:

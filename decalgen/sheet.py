@@ -58,6 +58,8 @@ class Layout:
     gap: float = GAP
     complete: bool = True
     """False where the nest was ended early, so that it may not come out the same again."""
+    films: tuple[Film, ...] = ()
+    """All that it might have lain on, in order."""
 
 
 def arrange(
@@ -109,7 +111,7 @@ def arrange(
     sheets = _sheets(everything, films, corrected, found, digest)
     findings = tuple(finding for sheet in sheets for finding in sheet.findings)
     complete = saved.complete if saved else all(one.complete for one in nests)
-    return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete)
+    return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete, tuple(films))
 
 
 def _same_geometry(saved: Saved, digest: str, everything: Sequence[Piece], films: Sequence[Film]) -> None:

@@ -66,7 +66,7 @@ def test_it_holds_all_that_a_reprint_needs(run: Run) -> None:
     data = json.loads(printed(run).read_text(encoding="utf-8"))
     assert data["jobs"][0]["files"] == [["tug.yaml", JOB], ["inks.yaml", INKS]]
     assert (data["films"][0]["name"], data["films"][0]["used"][0]["y"]) == ("opened white A5", 180.0)
-    assert dict(data["printer"]["exact"])["scale_x"] == 1.00123456789
+    assert dict(data["printers"][0]["exact"])["scale_x"] == 1.00123456789
     assert (data["proof"], data["without_proof"], len(data["positions"])) == ("passed", "", 6)
     assert [name for name, _ in data["files"]] == ["tug-sheet.pdf", "tug-sheet.svg"]
 
@@ -191,3 +191,18 @@ def test_mistakes_are_told(run: Run, words: tuple[str, ...], told: str) -> None:
 def test_one_that_is_too_large_is_not_read(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(recording, "LARGEST", 10)
     assert "too large" in run("sheet", "--again", "tug.yaml").err
+
+
+def test_films_that_were_not_needed_and_profiles_are_kept_too(run: Run) -> None:
+    # The printer's ICC profile is the one that comes with decalgen; a second film is named but stays empty.
+    from decalgen.colour.icc import shipped
+
+    Path("mine.icc").write_bytes(shipped().data)
+    edited("scale x", "colour: {profile: mine.icc}\nscale x", "printer.yaml")
+    words = (*WORDS, "--film", "white A4", "--for", "press")
+    assert run("sheet", *words).code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    Path("mine.icc").unlink()
+    said = run("sheet", "--again", str(record), "-o", "a.pdf")
+    assert said.code == 0 and "byte for byte" in said.out
+    assert Path("a.pdf").read_bytes() == Path("tug-press.pdf").read_bytes()

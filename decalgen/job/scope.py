@@ -172,7 +172,7 @@ class Scope:
 
     def _unknown(self, node: Scalar, name: str) -> Told:
         if name == YEAR:
-            fix = "give the job its date, as in date: \"2026-03-14\", or a value, as in year: 2026"
+            fix = 'give the job its date, as in date: "2026-03-14", or a value, as in year: 2026'
             self.problems.add("there is no year: the job has no date", node.place, fix)
             return Told()
         known = list(dict.fromkeys(self.value_names()))
