@@ -313,20 +313,21 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
         whites = [i for i in by_ink if i.ink in white_inks]
         by_ink = [i for i in by_ink if i.ink not in white_inks]
         if whites and film == "white":
-            bare = region((union(i.region for i in whites) if len(whites) > 1 else whites[0].region).intersection(edge))
+            bare = _within(union(i.region for i in whites) if len(whites) > 1 else whites[0].region, edge)
     shown = tuple(
-        Inked(i.ink, clipped, i.lettering)
-        for i in by_ink
-        if not (clipped := region(i.region.intersection(edge))).is_empty
+        Inked(i.ink, clipped, i.lettering) for i in by_ink if not (clipped := _within(i.region, edge)).is_empty
     )
     used = {i.ink for i in by_ink}
     inks = tuple(spec for spec in blank.inks if spec.name in used)
     letters = tuple(
-        replace(i, region=clipped)
-        for i in painted
-        if i.lettering and not (clipped := region(i.region.intersection(edge))).is_empty
+        replace(i, region=clipped) for i in painted if i.lettering and not (clipped := _within(i.region, edge)).is_empty
     )
     return replace(blank, printed=tuple(by_ink), shown=shown, bare=bare, inks=inks, letters=letters)
+
+
+def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
+    """What of an area lies inside an edge. Most words do wholly, and to see that costs less than to cut them."""
+    return region(area if edge.covers(area) else area.intersection(edge))
 
 
 def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View | None) -> tuple[Inked, ...]:
@@ -356,6 +357,10 @@ def _merge(stacked: list[Inked]) -> list[Inked]:
     regions: dict[str, list[Inked]] = {}
     for item in stacked:
         regions.setdefault(item.ink, []).append(item)
-    return [
-        Inked(ink, union(i.region for i in items), all(i.lettering for i in items)) for ink, items in regions.items()
-    ]
+    found = []
+    for ink, items in regions.items():
+        words = all(item.lettering for item in items)
+        # The letters of one lettering lie apart: there is nothing to join.
+        alone = words and len(items) == 1
+        found.append(Inked(ink, region(items[0].region) if alone else union(i.region for i in items), words))
+    return found

@@ -53,7 +53,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     spots=(letters.region.bounds,),
                 )
             )
-        outside = letters.region.difference(edge)
+        outside = EMPTY if edge.covers(letters.region) else letters.region.difference(edge)
         lost = outside.area
         if lost > MERGE * letters.region.area:
             found.append(
