@@ -50,6 +50,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     picked = _picked(options, layout)
     files[positions_file(output)] = _positions(layout, jobs, picked, standard_data(needed))
     lines = reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
+    lines += _warned(drawn, paths)
     lines.append(f"printed and measured, its size is told by: {_pass_command(output)}")
     return Result(write_files(files), layout.findings, tuple(lines))
 
@@ -85,6 +86,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     files = dict(made.files)
     picked = _picked(options, layout)
     lines += reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
+    lines += _warned(drawn, paths)
     lines += made.lines
     found = (*layout.findings, *made.findings)
     if wanted.without_proof is not None:
@@ -146,6 +148,15 @@ def _positions(
     from decalgen.remnants import taken_off
 
     return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken_off(layout, picked), proof)
+
+
+def _warned(drawn: Examined, paths: Sequence[Path]) -> list[str]:
+    """How many warnings the check before a print has, and how to see them."""
+    count = sum(finding.severity == "warning" for finding in drawn.findings)
+    if not count:
+        return []
+    files = " ".join(map(str, paths))
+    return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {files} lists them"]
 
 
 def _sound(jobs: Sequence[Job], options: Options) -> Examined:

@@ -26,6 +26,9 @@ def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
         f" dE {miss:.1f} ({SOURCE_NOTE})",
         "choose a less bright ink, or take that difference",
         ink.place,
+        miss,
+        GAMUT,
+        "dE",
     )
 
 
@@ -73,5 +76,5 @@ def film_finding(
         "warning", "colour-film", subject,
         f"on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
         f" {difference_words(plan)}",
-        fix, advice.ink.place,
+        fix, advice.ink.place, plan.delta_e, GOOD, "dE",
     )  # fmt: skip

@@ -16,10 +16,10 @@ from decalgen.colour.legibility import confusions, legibility_finding
 from decalgen.colour.value import Colour
 from decalgen.colouring import Coloured, advice, as_planned, body, underlay, used_inks, white_passes
 from decalgen.errors import Finding
-from decalgen.geometry import union
+from decalgen.geometry import polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.features import spots
+from decalgen.preflight.features import Thin, spots
 
 RING = 0.3
 """How far round a letter its ground is looked at, mm: about its stroke."""
@@ -92,7 +92,10 @@ def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     if decal.underlay == "all" and not printer.white:
         finding = white_finding(decal.name, printer_colour(printer), decal.place)
         return [finding] if finding else []
-    return list(underlay(artwork, decal, job, printer).findings) if printer.white and artwork.film == "clear" else []
+    if not printer.white or artwork.film != "clear":
+        return []
+    under = underlay(artwork, decal, job, printer)
+    return [replace(finding, measured=Thin(tuple(polygons(under.dropped))).width) for finding in under.findings]
 
 
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
@@ -100,6 +103,22 @@ def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Fin
     used = used_inks(artwork)
     gamut = [gamut_finding(ink, printer_colour(printer)) for ink in used]
     return [*check_inks(used), *(finding for finding in gamut if finding is not None)]
+
+
+def spot_inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Inks that a printer of process inks does not hold."""
+    return [
+        Finding(
+            "note",
+            "spot-ink",
+            ink.name,
+            f"is a spot ink, which '{printer.name}' mixes from its own inks as near to {ink.colour.hex} as it can",
+            "for the ink itself write plates (`decalgen sheet --plates`) and have it printed or screened",
+            ink.place,
+        )
+        for ink in used_inks(artwork)
+        if ink.kind == "spot"
+    ]
 
 
 def bodies(job: Job, printer: Printer) -> list[Finding]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from decalgen.artwork import Artwork
 from decalgen.errors import Finding
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.colour import bodies, film_advice, inks, legible, merging, plates_agree, white_under
+from decalgen.preflight.colour import bodies, film_advice, inks, legible, merging, plates_agree, spot_inks, white_under
 from decalgen.preflight.doubles import doubles
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import protected_emblem
@@ -56,6 +56,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     thin_gaps,
     short_bleed,
     inks,
+    spot_inks,
     film_advice,
     white_under,
     legible,

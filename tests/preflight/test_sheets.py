@@ -143,3 +143,12 @@ def test_the_sheet_command_tells_of_a_wasted_sheet(run: Run) -> None:
     said = run("sheet", "tug.yaml")
     assert said.code == 0
     assert "note sheet-wasted: sheet 1 of 1: its 2 pieces take 1% of the printable film" in said.out
+
+
+def test_the_check_before_a_print_says_how_many_warnings_it_has(run: Run) -> None:
+    text = JOB.replace("- field: {ink: signal orange}", "- stripe: {stripe width: 0.1 mm, ink: signal orange}")
+    Path("tug.yaml").write_text(text, encoding="utf-8")
+    for command in ("proof", "sheet"):
+        said = run(command, "tug.yaml")
+        assert "the check has 1 warning: decalgen check tug.yaml lists them" in said.out, said.text
+    assert "the check has" not in run("check", "tug.yaml").out
