@@ -133,7 +133,9 @@ _FACES: dict[str, BlockStyle] = {
     "Block Square": BlockStyle(1.0, corner="square"),
     "Block Two Thirds": BlockStyle(1.0, proportions="two thirds"),
     "Block Plate": BlockStyle(1.0, corner="round", proportions="plate"),
+    "Block Seventh": BlockStyle(1.0, corner="round", proportions="seventh"),
     "Block Drawing": BlockStyle(1.0, corner="round", ends="round", proportions="drawing b"),
+    "Block Drawing Fine": BlockStyle(1.0, corner="round", ends="round", proportions="drawing a"),
 }
 _SUITS = {
     "Block": "race numbers and names with cut corners; axes are in cap heights, slant in degrees",
@@ -141,7 +143,9 @@ _SUITS = {
     "Block Square": "numbers and names with square corners: crates, wagons, machines",
     "Block Two Thirds": "aircraft marks of 14 CFR 45.29: two thirds as wide as high, stroke a sixth",
     "Block Plate": "number plates of 79 x 50 mm with a stroke of 14 mm",
-    "Block Drawing": "pen lettering of ISO 3098, type B: data plates, blueprints",
+    "Block Seventh": "strokes of a seventh of the height: road and railway signs, council vehicles",
+    "Block Drawing": "pen lettering of ISO 3098-1 type B, strokes of a tenth: data plates, blueprints",
+    "Block Drawing Fine": "pen lettering of ISO 3098-1 type A, strokes of a fourteenth: instrument panels, maps",
 }
 
 

@@ -130,7 +130,7 @@ def test_block_is_a_face() -> None:
     assert heavy.letters[0].right - heavy.letters[0].left == pytest.approx(3.2)
     spaced = typeset("47", face="block", cap_height=4.0, tracking=0.5)
     assert spaced.width == pytest.approx(typeset("47", face="block", cap_height=4.0).width + 0.5)
-    for name in ("Block", "Block Square", "Block Two Thirds", "Block Plate", "Block Drawing"):
+    for name in ("Block", "Block Square", "Block Two Thirds", "Block Plate", "Block Seventh", "Block Drawing"):
         assert face(name).drawn
         assert typeset("RESCUE", face=name, cap_height=2.0).region.is_valid
     with pytest.raises(LetteringError, match=r"stroke 0\.5 is out of range"):

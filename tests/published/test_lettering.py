@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import LineString
 
 from decalgen.lettering.block import BlockStyle, block_letter, block_line
+from decalgen.lettering.outlines import typeset
 
 MICROMETRE = 1e-3
 
@@ -85,3 +86,32 @@ def test_drawing_letters() -> None:
     # Small letters are seven tenths of the height, tails three tenths deep (same standard).
     assert block_letter("x", tenths).bounds[3] == pytest.approx(7.0, abs=MICROMETRE)
     assert block_letter("p", tenths).bounds[1] == pytest.approx(-3.0, abs=MICROMETRE)
+
+
+@pytest.mark.parametrize(
+    ("name", "stroke", "width"),
+    [
+        # 14 CFR 45.29(c)-(d); the regulations of 2001, schedule 3; ISO 3098-1, types B and A; and a seventh.
+        ("Block Two Thirds", 1 / 6, 2 / 3),
+        ("Block Plate", 14 / 79, 50 / 79),
+        ("Block Seventh", 1 / 7, None),
+        ("Block Drawing", 1 / 10, None),
+        ("Block Drawing Fine", 1 / 14, 7 / 14),
+    ],
+)
+def test_the_faces_of_a_job_have_the_proportions_they_are_named_for(
+    name: str, stroke: float, width: float | None
+) -> None:
+    (h,) = (x.region for x in typeset("H", face=name, cap_height=10.0).letters)
+    assert pieces(h, 3.0) == pytest.approx([10 * stroke] * 2, abs=MICROMETRE)
+    assert pieces(shapely.affinity.rotate(h, 90, origin=(0, 0)), h.bounds[2] / 2) == pytest.approx(
+        [10 * stroke], abs=MICROMETRE
+    )
+    if width is not None:
+        assert h.bounds[2] == pytest.approx(10 * width, abs=MICROMETRE)
+
+
+def test_harbour_in_the_drawing_face() -> None:
+    # ISO 3098-1 type A: the letters' widths and the gaps of 2/14 add up to 62/14.
+    line = typeset("HARBOUR", face="Block Drawing Fine", cap_height=14.0)
+    assert line.width == pytest.approx(62.0, abs=MICROMETRE)
