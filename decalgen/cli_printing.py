@@ -259,10 +259,10 @@ class _Bar:
             share = progress.steps / max(1, progress.of_steps)
             sheets = f"{progress.sheets} sheet{'' if progress.sheets == 1 else 's'}"
             text = (
-                f"nesting [{'#' * round(12 * min(1.0, share)):<12}] {progress.placed}/{progress.pieces} on {sheets}, "
-                f"{progress.used_length:.1f} mm; Ctrl-C keeps this"
+                f"nesting [{'#' * round(6 * min(1.0, share)):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
+                f"{progress.used_length:.0f} mm, {progress.remnant / 100:.0f} cm² left; Ctrl-C keeps it"
             )
-            sys.stderr.write(f"\r{text:<78}")
+            sys.stderr.write(f"\r{text[:78]:<78}")
             sys.stderr.flush()
 
     def __enter__(self) -> Stopping:

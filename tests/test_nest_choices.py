@@ -344,7 +344,7 @@ def test_the_line_of_progress_names_the_best_so_far(capsys: pytest.CaptureFixtur
     bar = _Bar()
     bar.shown = True
     with bar as watch:
-        watch(Progress("fill", 30, 120, 12, 14, 1, 83.42))
+        watch(Progress("fill", 40, 120, 12, 14, 1, 83.42, (), 10_600.0))
     shown = capsys.readouterr().err
-    assert "[###         ] 12/14 on 1 sheet, 83.4 mm; Ctrl-C keeps this" in shown
+    assert "[##    ] 12/14 on 1 sheet, 83 mm, 106 cm² left; Ctrl-C keeps it" in shown
     assert max(len(part) for part in shown.split("\r")) <= 78

@@ -208,7 +208,8 @@ class Bound:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a nest is; ``positions`` is the best layout so far."""
+    """How far a nest is; ``positions`` is the best layout so far, ``remnant`` the area of its free rectangle or strip,
+    mm²."""
 
     engine: str
     steps: int
@@ -218,6 +219,7 @@ class Progress:
     sheets: int
     used_length: float
     positions: tuple[Position, ...] = field(default=(), repr=False)
+    remnant: float = 0.0
 
 
 Watcher = Callable[[Progress], "bool | None"]

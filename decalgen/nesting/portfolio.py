@@ -234,7 +234,8 @@ class _Run:
         self.told = now
         _, sheets, used = quick_score(self.request, list(self.best))
         of_steps = max(2 * self.request.effort.steps + self.request.effort.layouts, self.steps)
-        report = Progress(self.engine, self.steps, of_steps, len(self.best), self.pieces, sheets, used, self.best)
+        left = -self.best_score[2] if self.best_score else 0.0
+        report = Progress(self.engine, self.steps, of_steps, len(self.best), self.pieces, sheets, used, self.best, left)
         if self.watcher(report) is False:
             raise _Stop("stopped by the user; this is the best layout so far")
 
