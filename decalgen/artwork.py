@@ -80,6 +80,11 @@ class Artwork:
     they are never printed."""
     letters: tuple[Inked, ...] = ()
     """Each lettering as it is drawn inside the edge, what prints nothing on this film among it."""
+    over_base: bool = False
+    """Whether a piece of white film goes under it: its white is then left open, as on white film."""
+    base: int = 0
+    """Which piece of white film under a decal this is, from 1; 0: it is a decal itself."""
+    bases: int = 0
 
     @property
     def name(self) -> str:
@@ -89,6 +94,8 @@ class Artwork:
             words.append(self.hand)
         if self.section:
             words.append(f"{self.section} of {self.sections}")
+        if self.base:
+            words.append(f"white base {self.base} of {self.bases}" if self.bases > 1 else "white base")
         return ", ".join(words)
 
     @cached_property
@@ -168,12 +175,15 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
 def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> tuple[Artwork, ...]:
     """One decal's artwork, a section each where it is split. ``white_printer``: white is an ink like any other.
 
-    Without one, white on white film is bare film; on clear film it is an error among the findings. Sections lie in
+    Without one, white on white film is bare film, and over a base of white film it is left open; on clear film alone
+    it is an error among the findings. Sections lie in
     the same coordinates, so that the pattern runs on from one to the next.
     Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
     """
     film = film_of(decal, job)
     margin, bleed = edges(decal, film)
+    over_base = film == "clear" and decal.base == "white"
+    white_printer = white_printer and not over_base  # Its white is the film below.
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
     view = _view(job, decal, box, mirrored)
@@ -192,17 +202,18 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
         for element, layer in zip(decal.artwork, layers, strict=True)
         for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
     ]
-    unprinted = {i.name for i in job.inks if i.kind == "white" and film == "white" and not white_printer}
+    unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or over_base) and not white_printer}
     found = lettering_findings(painted, decal, edge, unprinted)
-    if film == "clear" and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
+    if film == "clear" and not over_base and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
         found.append(no_white(decal))
     if decal.as_seen:
         found += not_as_seen(decal, job.panel(decal.panel), view is None)
     whole = with_margin(base, margin)
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
-        job.name, decal.name, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks
-    )
+        job.name, decal.name, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
+        over_base=over_base,
+    )  # fmt: skip
     arts = []
     for number, part in enumerate(parts, start=1):
         if part is None:
@@ -312,7 +323,7 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
         white_inks = {spec.name for spec in blank.inks if spec.kind == "white"}
         whites = [i for i in by_ink if i.ink in white_inks]
         by_ink = [i for i in by_ink if i.ink not in white_inks]
-        if whites and film == "white":
+        if whites and (film == "white" or blank.over_base):
             bare = _within(union(i.region for i in whites) if len(whites) > 1 else whites[0].region, edge)
     shown = tuple(
         Inked(i.ink, clipped, i.lettering) for i in by_ink if not (clipped := _within(i.region, edge)).is_empty

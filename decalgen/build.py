@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from decalgen.picture import Document
     from decalgen.positions import Saved
     from decalgen.preflight import Fitting
+    from decalgen.preflight.checks import Examined
     from decalgen.sheet import Layout
 
 DRAWER = "drawer"
@@ -106,7 +107,7 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Sav
 
     Raises FilmError for words that name none.
     """
-    from decalgen.artwork import film_of
+    from decalgen.base_decals import films_for
     from decalgen.job.loader import load_film
 
     if DRAWER in options.films:
@@ -117,7 +118,7 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Sav
         raise FilmError(f"the film '{min(twice)}' is given twice", fix="name each film once")
     if given:
         return given
-    kinds = dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals)
+    kinds = dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job))
     return tuple(load_film(f"{kind} A5", printer.process) for kind in kinds)
 
 
@@ -148,27 +149,31 @@ def check(paths: Sequence[Path], options: Options) -> Result:
     jobs = load_jobs(paths, options.variant)
     printer = printer_of(options)
     found = examine(jobs, printer)
-    return Result((), found.findings, tuple(_summary(jobs, found.fits)))
+    return Result((), found.findings, tuple(_summary(jobs, found)))
 
 
-def _summary(jobs: Sequence[Job], fits: Mapping[str, Sequence[Fitting]]) -> list[str]:
+def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:
     """Each job in a line, under it how each decal fits its panel."""
     rows = []
     for job in jobs:
-        count = pieces_of(job, fits[job.name])
+        count = pieces_of(job, found.fits[job.name], found.artworks[job.name])
         rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
-        rows += [row for one in fits[job.name] for row in one.lines()]
+        rows += [row for one in found.fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):
         rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")
     return rows
 
 
-def pieces_of(job: Job, fits: Sequence[Fitting]) -> int:
-    """How many pieces a job puts on film, spares counted."""
+def pieces_of(job: Job, fits: Sequence[Fitting], drawn: Sequence[Artwork]) -> int:
+    """How many pieces a job puts on film, spares and bases of white film counted."""
     from decalgen.artwork import hands
+    from decalgen.base_decals import bases
+
+    decals = {decal.name: decal for decal in job.decals}
+    under = sum(len(bases(art, (of := decals[art.decal]))) * (of.copies + of.spares) for art in drawn)
 
     count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
-    return count + sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits)
+    return under + count + sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits)
 
 
 def layout_of(
@@ -229,6 +234,7 @@ def draw(
     with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
     finds on it."""
     from decalgen.artwork import artworks, build_all, hands
+    from decalgen.base_decals import bases
     from decalgen.colour_drawings import colour_picture
     from decalgen.drawings import decal_picture, panel_picture
     from decalgen.lettering_drawings import letters_picture
@@ -240,9 +246,11 @@ def draw(
     for job in jobs:
         everything = artworks(job, printer.white)
         findings += [finding for art in everything for finding in art.findings]
-        documents = {f"{job.name}-{slug(art.name)}": decal_picture(art, job, job.date or None) for art in everything}
+        all_of = {decal.name: decal for decal in job.decals}
+        alone = [one for art in everything for one in (art, *bases(art, all_of[art.decal]))]
+        documents = {f"{job.name}-{slug(art.name)}": decal_picture(art, job, job.date or None) for art in alone}
         for decal in job.decals:
-            parts = build_all(job, decal, hands(decal)[0], white_printer=True)
+            parts = build_all(job, replace(decal, base="none"), hands(decal)[0], white_printer=True)
             if any(part.shown for part in parts):
                 name = f"{job.name}-{slug(decal.name)}-colours"
                 documents[name] = colour_picture(parts, job, printer, job.date or None)

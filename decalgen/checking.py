@@ -14,6 +14,7 @@ from decalgen.build import Options, load_jobs, pieces_of, printer_of
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding, JobError, Place
 
 if TYPE_CHECKING:
+    from decalgen.artwork import Artwork
     from decalgen.job.model import Job
     from decalgen.lengths import Quantity
     from decalgen.panels.fit import Clearance
@@ -38,7 +39,8 @@ def check_json(paths: Sequence[Path], options: Options) -> tuple[str, int]:
         one = Finding("error", "cannot-read", "file", error.message, error.fix, error.place)
         return _text([one], []), error.exit_code
     errors = any(finding.severity == "error" for finding in found.findings)
-    return _text(found.findings, [_job(job, found.fits[job.name]) for job in jobs]), EXIT_FINDINGS if errors else 0
+    rows = [_job(job, found.fits[job.name], found.artworks[job.name]) for job in jobs]
+    return _text(found.findings, rows), EXIT_FINDINGS if errors else 0
 
 
 def _text(findings: Sequence[Finding], jobs: list[dict[str, Any]]) -> str:
@@ -70,14 +72,14 @@ def _place(place: Place | None) -> dict[str, Any] | None:
     return None if place is None else {"file": place.file, "line": place.line, "column": place.column}
 
 
-def _job(job: Job, fits: Sequence[Fitting]) -> dict[str, Any]:
+def _job(job: Job, fits: Sequence[Fitting], drawn: Sequence[Artwork]) -> dict[str, Any]:
     return {
         "job": job.name,
         "title": job.title,
         "variant": job.variant,
         "panels": len(job.panels),
         "decals": len(job.decals),
-        "pieces": pieces_of(job, fits),
+        "pieces": pieces_of(job, fits, drawn),
         "fits": [_fit(one) for one in fits],
     }
 

@@ -48,17 +48,19 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     art = parts[0]
     known, on = printer_colour(printer), body(job)
     inks = {ink.name: ink for part in parts for ink in used_inks(part)}
-    whole = replace(art, shown=tuple(i for part in parts for i in part.shown), inks=_specs(parts))
+    over_base = next(decal for decal in job.decals if decal.name == art.decal).base == "white" and art.film == "clear"
+    shown = tuple(i for part in parts for i in part.shown)
+    whole = replace(art, shown=shown, inks=_specs(parts), over_base=over_base)
     clear, best = on_clear(whole, job, printer), advised(whole, job, printer)
     wanted = {name: wanted_look(ink, known).hex for name, ink in inks.items()}
     views = (
         _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__),
         _View(f"On {on.name}, clear film", _worst(clear), on.colour.hex, None, lambda name: clear.look(name).hex),
         _View(
-            f"On {on.name}, as advised",
-            f"{_film(best)}; {_worst(best)}",
+            f"On {on.name}, over its base" if over_base else f"On {on.name}, as advised",
+            f"white base under clear film; {_worst(best)}" if over_base else f"{_film(best)}; {_worst(best)}",
             on.colour.hex,
-            best.film.colour.hex if best.film.kind == "white" else None,
+            best.film.colour.hex if best.film.kind == "white" and not over_base else None,
             lambda name: best.look(name).hex,
         ),
     )
@@ -80,7 +82,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
         sheaf.text(left, top + 2.2, view.text, look.TYPE_SMALL, colour=look.QUIET)
         place = _place(left, top - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
         items += _drawn(parts, view, place, box(left, top - high, left + CELL, top))
-    y = _table(sheaf, top - high - 8, inks, wanted, clear, best)
+    y = _table(sheaf, top - high - 8, inks, wanted, clear, best, "Over its base" if over_base else "As advised")
     for text in notes:
         sheaf.text(PAD, y - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
         y -= 4.0
@@ -121,12 +123,18 @@ def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) 
 
 
 def _table(
-    sheaf: Sheaf, y: float, inks: Mapping[str, Ink], wanted: Mapping[str, str], clear: Coloured, best: Coloured
+    sheaf: Sheaf,
+    y: float,
+    inks: Mapping[str, Ink],
+    wanted: Mapping[str, str],
+    clear: Coloured,
+    best: Coloured,
+    last: str,
 ) -> float:
     """Each ink in a row: as wanted, on clear film, as advised, with the differences. Gives the y below."""
     third = (sheaf.width - 2 * PAD - sum(COLUMNS)) / 2
     lefts = [PAD, PAD + COLUMNS[0], PAD + sum(COLUMNS), PAD + sum(COLUMNS) + third]
-    for x, head in zip(lefts, ("Ink", "Wanted", "On clear film", "As advised"), strict=True):
+    for x, head in zip(lefts, ("Ink", "Wanted", "On clear film", last), strict=True):
         sheaf.text(x, y - 3.2, head, look.TYPE_SMALL, bold=True)
     y -= ROW
     right = sheaf.width - PAD

@@ -61,7 +61,7 @@ def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes:
 def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> dict[str, int]:
     """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
     white printer or off clear film."""
-    if artwork.film != "clear" or not printer.white:
+    if artwork.film != "clear" or artwork.over_base or not printer.white:
         return {}
     known = printer_colour(printer)
     found: dict[str, int] = {}
@@ -102,7 +102,7 @@ def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Unde
 
 def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Coloured:
     """A decal on the film it asks for, with the white it will get."""
-    film = film_look(artwork.film)
+    film = lies_on(artwork)
     under = white_passes(artwork, decal, job, printer)
     known, on = printer_colour(printer), body(job)
     rows = []
@@ -110,7 +110,17 @@ def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Co
         # There is one plate of white: it is printed as often as the ink that wants most of it.
         passes = max(under.values()) if ink.name in under else 0
         rows.append((ink.name, _planned(ink, on, film, known, passes)))
+    if artwork.over_base:
+        # Its white is open onto the base; beside the art there is clear film.
+        whites = tuple(ink_of(spec) for spec in job.inks if spec.kind == "white" and not artwork.bare.is_empty)
+        rows += [(ink.name, _planned(ink, on, film, known, 0)) for ink in whites]
+        return Coloured(film, tuple(rows), on.colour)
     return Coloured(film, tuple(rows), ground(film, on.colour))
+
+
+def lies_on(artwork: Artwork) -> FilmLook:
+    """What is under the ink of a decal: its film, or the white base that goes under it."""
+    return WHITE_FILM if artwork.over_base else film_look(artwork.film)
 
 
 def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
@@ -121,9 +131,16 @@ def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
 
 
 def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
-    """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film."""
+    """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film.
+
+    One that a base of white film goes under is shown over that.
+    """
     known, on = printer_colour(printer), body(job)
     inks = used_inks(artwork)
+    if artwork.over_base:
+        return Coloured(
+            WHITE_FILM, tuple((ink.name, _planned(ink, on, WHITE_FILM, known, 0)) for ink in inks), on.colour
+        )
     ways = [(ink.name, advice(ink, on, known).chosen) for ink in inks]
     clear = [(name, way) for name, way in ways if way is not None and way.film.kind == "clear"]
     if len(clear) == len(ways):

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon, box
 
 from decalgen import look
 from decalgen.artwork import Artwork
+from decalgen.base_decals import bases
 from decalgen.clearances import (
     CASING,
     PITCH,
@@ -72,13 +73,14 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     items += cased_slits(artwork, place, look.LINE_TRIM, CASING, (look.TEXT, look.PAPER), look.DASH_TRIM)
     # A section has sizes of its own; a whole decal is measured without its bare margin.
     left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
-    if artwork.section:
+    if artwork.section or artwork.base:
         left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
     a = (PAD + 6 + (left - x0) * scale, PAD + 12 + (bottom - y0) * scale)
     off = DIMENSION + (bottom - y0) * scale
     sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
     sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
-    _caption(sheaf, f"{artwork.name}", f"{job.title} · {artwork.film} film · drawn {scale:.3g} : 1", scale)
+    film = "blank white film, cut inside the grey line" if artwork.base else f"{artwork.film} film"
+    _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1", scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 
 
@@ -103,6 +105,8 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
         on = multiply(place, position_on_panel(art, decals[art.decal], panel))
         if art.film == "white":
             items.append(Fill(region(transform(art.cut_polygon, on)), "#ffffff"))
+        for base in bases(art, decals[art.decal]):
+            items.append(Fill(region(transform(base.cut_polygon, on)), "#ffffff"))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, on, 0.1, look.QUIET, look.DASH_TRIM)
     items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))

@@ -1,4 +1,9 @@
-"""A sheet → the pages that are printed on film. Artwork in its inks, furniture in the waste, no cut line. Pure."""
+"""A sheet → the pages that are printed on film. Artwork in its inks, furniture in the waste, no cut line. Pure.
+
+All inks of such a page go down in one pass, each painted whole over what lies below: two of them cannot miss each
+other by the printer's misregister, and a wider trap would change no dot. Plates are printed one by one, and trapped
+by it (`separations.trap`).
+"""
 
 from __future__ import annotations
 

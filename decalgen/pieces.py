@@ -9,9 +9,10 @@ from functools import cached_property
 from shapely.geometry import Polygon
 
 from decalgen.artwork import Artwork, artworks
+from decalgen.base_decals import bases
 from decalgen.errors import Place
 from decalgen.geometry import Matrix, multiply, polygons, rotation, transform, translation
-from decalgen.job.model import Job, Pinned, Printer
+from decalgen.job.model import FilmKind, Job, Pinned, Printer
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,7 @@ class Piece:
     def key(self) -> str:
         """The decal's key in a nest and in a file of positions."""
         part = f"/{self.artwork.section}" if self.artwork.section else ""
+        part += f"/base{self.artwork.base}" if self.artwork.base else ""
         return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}{part}"
 
 
@@ -65,11 +67,16 @@ class Placed:
 
 
 def pieces(
-    jobs: Sequence[Job], printer: Printer, hands: str = "both", made: Mapping[str, Sequence[Artwork]] | None = None
+    jobs: Sequence[Job],
+    printer: Printer,
+    hands: str = "both",
+    made: Mapping[str, Sequence[Artwork]] | None = None,
+    only: FilmKind | None = None,
 ) -> tuple[Piece, ...]:
     """Every piece of every job in order; decals are numbered from 1 through all jobs. ``hands`` picks left or right.
 
-    ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
+    The pieces of white film that go under a decal follow it, each with a number of its own. ``made``: the jobs'
+    artworks by the job's name, where a check has drawn them already; ``only``: those on one kind of film.
     """
     found: list[Piece] = []
     number = 0
@@ -90,4 +97,10 @@ def pieces(
                 found.append(
                     Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn, pin, group, decal.place)
                 )
-    return tuple(found)
+            for base in bases(artwork, decal):
+                number += 1
+                found += [
+                    Piece(number, base, job.title, copy, copy >= decal.copies, group=group, place=decal.place)
+                    for copy in range(count)
+                ]
+    return tuple(piece for piece in found if only in (None, piece.artwork.film))

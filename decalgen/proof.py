@@ -231,7 +231,7 @@ class _Paper:
                 str(number),
                 art.name,
                 titles[art.job],
-                f"{wide:.2f} × {high:.2f}",
+                "none: blank film" if art.base else f"{wide:.2f} × {high:.2f}",
                 f"{x1 - x0:.2f} × {y1 - y0:.2f}",
                 f"{copies}+{spares}" if spares else str(copies),
             ]

@@ -9,8 +9,8 @@ from shapely import set_precision
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
-from decalgen.artwork import film_of
 from decalgen.asking import check_gap
+from decalgen.base_decals import films_for
 from decalgen.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
 from decalgen.drawer.model import turn
 from decalgen.drawer.store import quoted
@@ -57,9 +57,9 @@ def pick(
     """
     check_gap(gap)
     found: list[Picked] = []
-    for kind in dict.fromkeys(film_of(decal, job) for job in jobs for decal in job.decals):
-        of_kind = [replace(job, decals=tuple(d for d in job.decals if film_of(d, job) == kind)) for job in jobs]
-        wanted = pieces(of_kind, printer, hands)
+    for kind in dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job)):
+        of_kind = [replace(job, decals=tuple(d for d in job.decals if kind in films_for(d, job))) for job in jobs]
+        wanted = pieces(of_kind, printer, hands, only=kind)
         if wanted:
             able = _able(sheets, kind, printer)
             needed = sum(piece.artwork.cut_polygon.area for piece in wanted)
@@ -84,7 +84,7 @@ def _of_kind(
     def serves(chosen: Sequence[OwnedSheet]) -> bool:
         films = [by_number[sheet.number].film for sheet in chosen]
         try:
-            layout = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands)
+            layout = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind)
         except (FitError, FilmError) as error:
             lacking[:] = [error]
             return False

@@ -16,7 +16,7 @@ from decalgen.asking import Wish, as_saved, asked, check_gap, films_of, nested
 from decalgen.dressing import dress
 from decalgen.errors import DecalgenError, Finding, FitError
 from decalgen.film_area import check_film, clear, info, printable, used_parts, widest_info
-from decalgen.job.model import Film, Job, Printer
+from decalgen.job.model import Film, FilmKind, Job, Printer
 from decalgen.marks import Furniture, furniture
 from decalgen.nesting import Effort, Nest, Remnant, Watcher
 from decalgen.nesting.model import NORMAL
@@ -76,8 +76,9 @@ def arrange(
     made: Mapping[str, Sequence[Artwork]] | None = None,
     remnant: Remnant = "rectangle",
     printers: Mapping[str, Printer] | None = None,
+    only: FilmKind | None = None,
 ) -> Layout:
-    """All pieces on as many sheets as they need, each on the film it asks for. ``made`` as in `pieces`.
+    """All pieces on as many sheets as they need, each on the film it asks for. ``made`` and ``only`` as in `pieces`.
 
     ``films`` in order of preference; ``saved`` positions of a proof are used as they are, without nesting;
     ``remnant``: what to keep free of the film, one large rectangle or a straight strip; ``printers``: the printer as it
@@ -86,7 +87,7 @@ def arrange(
     that goes on none, DecalgenError where saved positions belong to another geometry.
     """
     check_gap(gap)
-    everything = pieces(jobs, printer, hands, made)
+    everything = pieces(jobs, printer, hands, made, only)
     if not everything:
         raise FitError("there is nothing to print: no job has a decal", fix="add a decal to the job file")
     for film in films:

@@ -42,7 +42,8 @@ def white_finding(subject: str, printer: PrinterColour, place: Place | None = No
         "colour-no-white",
         subject,
         f"asks for white under the art, and {printer.name} prints no white",
-        "use white film, put a base decal cut from white film under the clear one, or choose a printer with white",
+        "write `film: white`, or `base: white` for a base decal cut from white film under the clear one, in place of "
+        "`underlay: all`; or choose a printer with white",
         place,
     )
 
@@ -64,7 +65,8 @@ def film_finding(
     if advice.ink.kind == "white" and not underlay and film.kind == "clear":
         return Finding(
             "error", "colour-white", subject, "white does not print on clear film without white ink",
-            "use white film, a base decal cut from white film under the clear one, or a painted patch",
+            "use white film (`film: white`), a base decal cut from white film under the clear one (`base: white`), or "
+            "a painted patch",
             advice.ink.place,
         )  # fmt: skip
     fix = "print a swatch before spending film"

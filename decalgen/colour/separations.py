@@ -191,8 +191,3 @@ def base_decal(art: Region, tolerance: float) -> MultiPolygon:
     drawn in by the cutting ``tolerance`` (mm), so that no white shows. Parts that vanish are left out."""
     _length("cutting tolerance", tolerance)
     return region(_grow(art, -tolerance))
-
-
-def reversed_out(ground: Region, lettering: Region) -> MultiPolygon:
-    """The printed ground with lettering left open, for white lettering on white film."""
-    return region(ground.difference(lettering))

@@ -151,6 +151,8 @@ def _decal(
         slit_as_advised=taken.slit_as_advised,
         as_seen=rest.as_seen,
         underlay=rest.underlay,  # type: ignore[arg-type]
+        base=rest.base,  # type: ignore[arg-type]
+        base_choke=rest.base_choke,
     )
 
 

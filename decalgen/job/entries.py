@@ -114,6 +114,10 @@ class DecalEntry:
         str,
         mark.Choice("which inks get white under them, on clear film by a white printer", ("as needed", "all", "none")),
     ] = "as needed"
+    base: Annotated[
+        str, mark.Choice("a piece cut from white film that goes under it, on clear film", ("none", "white"))
+    ] = "none"
+    base_choke: Annotated[float, mark.Length("how far that piece is drawn in from the art", 0.0, 5.0)] = 0.3
     as_seen: Annotated[bool, mark.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 

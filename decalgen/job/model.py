@@ -19,6 +19,7 @@ Process = Literal["inkjet", "laser"]
 InkKind = Literal["process", "spot", "white", "metallic"]
 Finish = Literal["gloss", "satin", "matt", "metallic", "bare metal"]
 Underlay = Literal["as needed", "all", "none"]
+Base = Literal["none", "white"]
 CutKind = Literal["rectangle", "round", "artwork", "panel", "outline"]
 
 
@@ -110,6 +111,10 @@ class Decal:
 
     underlay: Underlay = "as needed"
     """Which of its inks get white under them, on clear film from a printer with white."""
+    base: Base = "none"
+    """Whether a piece of white film, cut by itself, goes under it; it lies on clear film."""
+    base_choke: float = 0.3
+    """How far that piece is drawn in from the art, mm: how true it can be cut and laid."""
 
     @property
     def is_slit(self) -> bool:

@@ -10,14 +10,15 @@ from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.artwork import Artwork
+from decalgen.base_decals import base_findings
 from decalgen.colour.findings import film_finding, gamut_finding, white_finding
 from decalgen.colour.inks import check_body, check_inks
 from decalgen.colour.legibility import confusions, legibility_finding
 from decalgen.colour.value import Colour
-from decalgen.colouring import Coloured, advice, as_planned, body, underlay, used_inks, white_passes
+from decalgen.colouring import Coloured, advice, as_planned, body, lies_on, underlay, used_inks, white_passes
 from decalgen.errors import Finding
 from decalgen.geometry import polygons, union
-from decalgen.job.colours import film_look, ink_of, printer_colour
+from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import Thin, spots
 
@@ -33,7 +34,7 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     """Inks that will not look as wanted on the decal's film over the body, and what would do better."""
     known, on = printer_colour(printer), body(job)
     white = white_passes(artwork, decal, job, printer)
-    film = film_look(artwork.film)
+    film = lies_on(artwork)
     found = []
     for ink in used_inks(artwork):
         said = advice(ink, on, known, decal.cut.kind == "panel")
@@ -77,7 +78,7 @@ def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
     """Inks of one decal that some eyes cannot tell apart."""
     coloured = as_planned(artwork, decal, job, printer)
     looks = [(name, option.look) for name, option in coloured.options]
-    if not artwork.bare.is_empty:
+    if not artwork.bare.is_empty and not artwork.over_base:
         looks.append(("white", coloured.ground))
     return [replace(finding, place=decal.place) for finding in _confusions(artwork.decal, tuple(looks))]
 
@@ -96,6 +97,11 @@ def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
         return []
     under = underlay(artwork, decal, job, printer)
     return [replace(finding, measured=Thin(tuple(polygons(under.dropped))).width) for finding in under.findings]
+
+
+def base_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """A base of white film that is not needed, comes to nothing, or leaves parts of the art without."""
+    return base_findings(artwork, decal) if decal.base == "white" else []
 
 
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

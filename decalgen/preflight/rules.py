@@ -7,7 +7,17 @@ from collections.abc import Callable, Sequence
 from decalgen.artwork import Artwork
 from decalgen.errors import Finding
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.colour import bodies, film_advice, inks, legible, merging, plates_agree, spot_inks, white_under
+from decalgen.preflight.colour import (
+    base_under,
+    bodies,
+    film_advice,
+    inks,
+    legible,
+    merging,
+    plates_agree,
+    spot_inks,
+    white_under,
+)
 from decalgen.preflight.doubles import doubles
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import protected_emblem
@@ -59,6 +69,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     spot_inks,
     film_advice,
     white_under,
+    base_under,
     legible,
     merging,
     protected_emblem,

@@ -2,8 +2,12 @@
 
 Prints mean / 95th percentile / largest CIEDE2000 for every characterisation set that is there (Debian package
 icc-profiles-free; two are kept with the tests), pooled over the sets the model was developed on and over those held
-back. With colour-science installed (extra `bench`) also the paint-chip test: 24 measured paint spectra as grounds, the
-18 coloured ones among them as inks, spectral multiplication as the truth. `--developed` leaves the held sets alone.
+back. "Solid ink on solid coloured body" can be read in two ways, and both are printed: "any tint on full colour" (the
+ground is solid, as a painted body is; the ink is any tint without black) and "full ink on full ink". The aim of 2.7 was
+set beside 8.34 for the product in sRGB, 7.26 in XYZ and 4.60 in AP1 on the sets held back. Those are figures of the
+first reading, so the aim is held against that; the second is harder, and the model misses 2.7 there.
+With colour-science installed (extra `bench`) also the paint-chip test: 24 measured paint spectra as grounds, the 18
+coloured ones among them as inks, spectral multiplication as the truth. `--developed` leaves the held sets alone.
 """
 
 from __future__ import annotations
@@ -59,20 +63,20 @@ def table(title: str, names: tuple[str, ...]) -> None:
     masks = {
         "all pairs": [np.ones(len(s.ink), bool) for s in sets],
         "no black on top": [s.chromatic for s in sets],
-        "on a full colour": [s.on_solid for s in sets],
+        "any tint on full colour": [s.on_solid for s in sets],
         "full ink on full ink": [s.solid for s in sets],
     }
     counts = {words: sum(int(m.sum()) for m in per_set) for words, per_set in masks.items()}
     print(f"\n{title}: {', '.join(names)}")
-    print("  mean / 95 % / largest  " + "".join(f"{f'{words} ({counts[words]})':>29s}" for words in masks))
+    print("  mean / 95 % / largest  " + "".join(f"{f'{words} ({counts[words]})':>31s}" for words in masks))
     for name, way in WAYS.items():
         pooled = np.concatenate([press.errors(s, way(s)) for s in sets])
-        print(f"  {name:23s}" + "".join(f"{figures(pooled[np.concatenate(m)]):>29s}" for m in masks.values()))
+        print(f"  {name:23s}" + "".join(f"{figures(pooled[np.concatenate(m)]):>31s}" for m in masks.values()))
     for found in sets:
         e = press.errors(found, press.predict(found))
         print(
             f"    ours, {found.name:9s} floor {found.floor:.4f} {figures(e)}"
-            f"   on a full colour {e[found.on_solid].mean():.2f}"
+            f"   any tint on full colour {e[found.on_solid].mean():.2f}, full on full {e[found.solid].mean():.2f}"
         )
 
 

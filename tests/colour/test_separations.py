@@ -8,18 +8,17 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely.geometry import MultiPolygon, Point, Polygon
+from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.colour.separations import (
     WHITE_PLATE,
     base_decal,
     plates,
-    reversed_out,
     trap,
     white_underlay,
 )
 from decalgen.colour.value import ColourError
-from decalgen.geometry import EMPTY, circle, rectangle, union
+from decalgen.geometry import circle, rectangle, union
 
 CHOKE = 0.15
 
@@ -173,9 +172,6 @@ def test_the_artwork_plates_do_not_depend_on_white() -> None:
 def test_base_decal_and_reversed_lettering() -> None:
     assert base_decal(rectangle(0, 0, 10, 5), 0.25).equals(MultiPolygon([rectangle(0.25, 0.25, 9.75, 4.75)]))
     assert base_decal(rectangle(0, 0, 10, 0.4), 0.25).is_empty
-    ground, letter = rectangle(0, 0, 10, 5), Point(5, 2.5).buffer(1)
-    assert reversed_out(ground, letter).area == pytest.approx(50 - letter.area)
-    assert reversed_out(ground, EMPTY).area == pytest.approx(50)
 
 
 @pytest.mark.parametrize("value", [-0.1, 6.0, float("nan")])
