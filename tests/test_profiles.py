@@ -31,6 +31,7 @@ decals:
   clear band: {panel: door, film: clear, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
 """
 WHITE = JOB.replace("film: clear, ", "")
+TRIAL = ("--without-proof", "a trial")
 
 
 @pytest.fixture
@@ -78,7 +79,7 @@ def test_a_profile_is_kept_found_by_words_and_used(run: Run) -> None:
     printer = load_printer(path)
     assert (printer.scale_x, printer.scale_y) == pytest.approx((1 / 0.997, 1 / 0.994), abs=1e-6)
     assert printer.margins == (5, 5, 10, 5)
-    made = good(run("sheet", "tug.yaml", "--printer", "kitchen  INKJET", "--film", "white A5", "--effort", "quick"))
+    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen  INKJET", "--film", "white A5", "--effort", "quick"))
     assert "calibrated 2026-11-25 for white A5, tray rear, short edge first" in made
     with pdfplumber.open("tug-sheet.pdf") as pdf:
         longest = max((line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines)
@@ -112,7 +113,7 @@ def test_each_film_tray_and_way_of_feeding_has_a_profile_of_its_own(run: Run) ->
     keep(run, "Kitchen inkjet", "--tray", "front", "--feed", "long edge first")
     keep(run, film="clear A5")
     assert len(files()) == 4
-    words = ("sheet", "tug.yaml", "--film", "white A5", "--effort", "quick", "-o", "s.pdf", "--printer")
+    words = ("sheet", "tug.yaml", *TRIAL, "--film", "white A5", "--effort", "quick", "-o", "s.pdf", "--printer")
     before = folder()
     said = run(*words, "kitchen inkjet")
     assert said.code == 6 and "has 3 profiles for the film 'white A5'" in said.err
@@ -126,7 +127,7 @@ def test_each_film_tray_and_way_of_feeding_has_a_profile_of_its_own(run: Run) ->
 
 
 def test_a_missing_printer_or_film_is_said_with_what_there_is(run: Run) -> None:
-    words = ("sheet", "tug.yaml", "--effort", "quick", "--printer")
+    words = ("sheet", "tug.yaml", *TRIAL, "--effort", "quick", "--printer")
     said = run(*words, "kitchen inkjet")
     assert said.code == 3 and "no profile is kept of a printer 'kitchen inkjet'" in said.err and "fix:" in said.err
     keep(run)
@@ -141,7 +142,7 @@ def test_a_missing_printer_or_film_is_said_with_what_there_is(run: Run) -> None:
 def test_a_profile_for_another_film_given_as_a_file_is_refused(run: Run) -> None:
     keep(run)
     before = folder()
-    words = ("sheet", "tug.yaml", "--effort", "quick", "--printer", str(files()[0]), "--film")
+    words = ("sheet", "tug.yaml", *TRIAL, "--effort", "quick", "--printer", str(files()[0]), "--film")
     said = run(*words, "white A4")
     assert said.code == 6 and "is for another film: for white A5" in said.err and folder() == before
     assert "calibrated 2026-11-25" in good(run(*words, "white A5"))
@@ -153,14 +154,14 @@ def test_two_films_in_one_run_are_each_corrected_by_their_own_profile(run: Run) 
     keep(run)
     keep(run, film="clear A5", rows="clear.txt")
     words = ("--printer", "kitchen inkjet", "--film", "white A5", "--film", "clear A5", "--effort", "quick")
-    good(run("sheet", "tug.yaml", *words))
+    good(run("sheet", "tug.yaml", *TRIAL, *words))
     with pdfplumber.open("tug-sheet.pdf") as pdf:
         bars = [max((line["x1"] - line["x0"]) * 25.4 / 72 for line in page.lines) for page in pdf.pages]
     assert bars == pytest.approx([100 / 0.997, 100 / 1.004], abs=1e-3)
     proof = good(run("proof", "tug.yaml", *words))
     assert proof.count("expected size error: ±") == 2
     edited("[5 mm, 5 mm, 10 mm, 5 mm]", "[5 mm, 5 mm, 12 mm, 5 mm]", str(files()[0]))
-    said = run("sheet", "tug.yaml", *words)
+    said = run("sheet", "tug.yaml", *TRIAL, *words)
     assert said.code == 6 and "differ in their margins" in said.err
 
 
@@ -168,7 +169,7 @@ def test_two_profiles_of_one_name_are_refused_and_both_named(run: Run) -> None:
     keep(run)
     (path,) = files()
     path.with_name("copy.yaml").write_bytes(path.read_bytes())
-    for words in (("calibrate", "history"), ("sheet", "tug.yaml", "--printer", "kitchen inkjet")):
+    for words in (("calibrate", "history"), ("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet")):
         said = run(*words)
         assert said.code == 3 and "two profiles are of one name" in said.err
         assert "copy.yaml" in said.err and path.name in said.err and "fix:" in said.err
@@ -188,7 +189,7 @@ def test_a_mistake_in_a_profile_has_its_line(run: Run, old: str, new: str, says:
     keep(run)
     (path,) = files()
     edited(old, new, str(path))
-    said = run("sheet", "tug.yaml", "--printer", "kitchen inkjet")
+    said = run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet")
     assert said.code == 2 and says in said.err and re.search(r"\.yaml:\d+:\d+: ", said.err)
 
 
@@ -292,11 +293,11 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
     told = good(run("calibrate", "history", "kitchen inkjet"))
     assert told.count("check bars:") == 4 and "x 99.80 mm of 100 mm (-0.20 %)" in told
     # A sheet then says what the bars showed.
-    made = good(run("sheet", "tug.yaml", "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
+    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
     assert "the drift in x and y that the check bars show since included" in made
     # A new calibration starts afresh.
     keep(run, date="2026-12-05")
-    made = good(run("sheet", "tug.yaml", "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
+    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
     assert "calibrated 2026-12-05" in made and "drift" not in made
 
 
@@ -361,7 +362,7 @@ def test_a_file_of_the_calibration_is_a_printer_file_with_its_history(run: Run) 
     printer = load_printer("mine.yaml")
     assert printer.history is not None and printer.history.newest is not None
     assert printer.scale_x == pytest.approx(1 / 0.997, abs=1e-6)
-    said = good(run("sheet", "tug.yaml", "--printer", "mine.yaml", "--film", "white A5", "--effort", "quick"))
+    said = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "mine.yaml", "--film", "white A5", "--effort", "quick"))
     assert "calibrated 2026-11-25 for white A5" in said
 
 
@@ -394,7 +395,7 @@ def test_from_readings_to_a_sheet_a_leaning_printer_prints_true_to_a_micrometre(
     rows += [f"rising: {math.hypot(wide + moved, high):.7f}", f"falling: {math.hypot(wide - moved, high):.7f}"]
     Path("lean.txt").write_text("\n".join(rows), encoding="utf-8")
     assert "shear: +0.190" in keep(run, rows="lean.txt")
-    words = ("sheet", "tug.yaml", "--film", "white A5", "--effort", "quick", "-o")
+    words = ("sheet", "tug.yaml", *TRIAL, "--film", "white A5", "--effort", "quick", "-o")
     good(run(*words, "plain.pdf", "--printer", "printer.yaml"))
     good(run(*words, "true.pdf", "--printer", "kitchen inkjet"))
     plain, corrected = spots("plain.pdf"), spots("true.pdf")
@@ -408,7 +409,7 @@ def test_from_readings_to_a_sheet_a_leaning_printer_prints_true_to_a_micrometre(
 @pytest.mark.parametrize("more", [("--for", "press", "-o", "press.pdf"), ("--cut", "cut.svg")])
 def test_files_in_true_millimetres_are_not_corrected(run: Run, more: tuple[str, ...]) -> None:
     edited("job: tug", 'job: tug\ndate: "2026-11-25"', "tug.yaml")
-    words = ("sheet", "tug.yaml", "--film", "white A5", "--effort", "quick", *more)
+    words = ("sheet", "tug.yaml", *TRIAL, "--film", "white A5", "--effort", "quick", *more)
     good(run(*words, "--printer", "printer.yaml"))
     plain = Path(more[-1]).read_bytes()
     # The same name, so that nothing else differs; and a printer that leans and stretches.
