@@ -88,6 +88,10 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     lines += reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
     lines += _warned(drawn, paths)
     lines += made.lines
+    if not wanted.press:
+        from decalgen.profiles import bars_to_read
+
+        lines += bars_to_read(options.printer, layout)
     found = (*layout.findings, *made.findings)
     if wanted.without_proof is not None:
         lines.append(f"printed without a proof: {wanted.without_proof}")

@@ -14,6 +14,7 @@ from decalgen.errors import FilmError, InputError, did_you_mean
 from decalgen.history import Setting
 from decalgen.job.loader import load_printer
 from decalgen.job.model import Film, Printer
+from decalgen.sheet import Layout
 
 MOST = 500
 """No folder of profiles holds more."""
@@ -170,6 +171,26 @@ def _apart(found: Sequence[Kept]) -> str:
         if words and not any(_says(other, words.casefold()) for other in others):
             return words
     return ", ".join(part for part in (first.tray, first.feed, first.film) if part)
+
+
+def bars_to_read(named: str | None, layout: Layout) -> list[str]:
+    """For each profile a layout is printed by, the command that takes the reading of its film's check bars."""
+    if named is None or is_file(named):
+        return []
+    rows = []
+    for sheet in layout.sheets:
+        setting = sheet.printer.history.setting if sheet.printer.history else None
+        bars = {bar.axis: bar.length for bar in sheet.furniture.bars}
+        if setting is None or not bars:
+            continue
+        words = ", ".join(part for part in (sheet.printer.name, setting.film, setting.tray, setting.feed) if part)
+        typed = [
+            f"--{axis} …" + ("" if bars[axis] == 100 else f" --asked-{axis} {bars[axis]:g}") for axis in sorted(bars)
+        ]
+        rows.append(
+            f'when it is dry, measure its check bars: decalgen calibrate bars "{words}" {" ".join(typed)} --date …'
+        )
+    return list(dict.fromkeys(rows))
 
 
 def file_for(printer: str, setting: Setting) -> Path:

@@ -32,6 +32,7 @@ decals:
 """
 WHITE = JOB.replace("film: clear, ", "")
 TRIAL = ("--without-proof", "a trial")
+SHEET = ("sheet", "tug.yaml", *TRIAL, "--film", "white A5", "--effort", "quick")
 
 
 @pytest.fixture
@@ -42,7 +43,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
     Path("tug.yaml").write_text(WHITE, encoding="utf-8")
     Path("printer.yaml").write_text(PRINTER, encoding="utf-8")
     readings("r.txt", 0.997, 0.994)
-    return runner(capsys)
+    return runner(capsys, gated=True)
 
 
 def readings(name: str, x: float, y: float) -> None:
@@ -79,7 +80,7 @@ def test_a_profile_is_kept_found_by_words_and_used(run: Run) -> None:
     printer = load_printer(path)
     assert (printer.scale_x, printer.scale_y) == pytest.approx((1 / 0.997, 1 / 0.994), abs=1e-6)
     assert printer.margins == (5, 5, 10, 5)
-    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen  INKJET", "--film", "white A5", "--effort", "quick"))
+    made = good(run(*SHEET, "--printer", "kitchen  INKJET"))
     assert "calibrated 2026-11-25 for white A5, tray rear, short edge first" in made
     with pdfplumber.open("tug-sheet.pdf") as pdf:
         longest = max((line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines)
@@ -158,6 +159,11 @@ def test_two_films_in_one_run_are_each_corrected_by_their_own_profile(run: Run) 
     with pdfplumber.open("tug-sheet.pdf") as pdf:
         bars = [max((line["x1"] - line["x0"]) * 25.4 / 72 for line in page.lines) for page in pdf.pages]
     assert bars == pytest.approx([100 / 0.997, 100 / 1.004], abs=1e-3)
+    (record,) = Path().glob("*.record.json")
+    print_file = Path("tug-sheet.pdf").read_bytes()
+    Path("tug-sheet.pdf").unlink()
+    good(run("sheet", "--again", str(record)))
+    assert Path("tug-sheet.pdf").read_bytes() == print_file
     proof = good(run("proof", "tug.yaml", *words))
     assert proof.count("expected size error: ±") == 2
     edited("[5 mm, 5 mm, 10 mm, 5 mm]", "[5 mm, 5 mm, 12 mm, 5 mm]", str(files()[0]))
@@ -293,11 +299,11 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
     told = good(run("calibrate", "history", "kitchen inkjet"))
     assert told.count("check bars:") == 4 and "x 99.80 mm of 100 mm (-0.20 %)" in told
     # A sheet then says what the bars showed.
-    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
+    made = good(run(*SHEET, "--printer", "kitchen inkjet"))
     assert "the drift in x and y that the check bars show since included" in made
     # A new calibration starts afresh.
     keep(run, date="2026-12-05")
-    made = good(run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick"))
+    made = good(run(*SHEET, "--printer", "kitchen inkjet"))
     assert "calibrated 2026-12-05" in made and "drift" not in made
 
 
@@ -340,8 +346,8 @@ def test_bars_of_a_small_sheet_and_of_several_films(run: Run) -> None:
 
 def test_a_printer_file_without_calibration_says_so_on_sheet_and_proof(run: Run) -> None:
     words = ("tug.yaml", "--printer", "printer.yaml", "--film", "white A5", "--effort", "quick")
-    for command in ("proof", "sheet"):
-        said = good(run(command, *words))
+    for command in (("proof",), ("sheet", *TRIAL)):
+        said = good(run(*command, *words))
         assert "expected size error: not known" in said and "decalgen calibrate print" in said
 
 
@@ -417,3 +423,19 @@ def test_files_in_true_millimetres_are_not_corrected(run: Run, more: tuple[str, 
     good(run(*words, "--printer", "printer.yaml"))
     after = Path(more[-1]).read_bytes()
     assert after == plain and len(plain) > 1000
+
+
+def test_a_new_calibration_voids_a_proof_and_read_bars_do_not(run: Run) -> None:
+    keep(run)
+    words = ("tug.yaml", "--printer", "kitchen inkjet", "--film", "white A5", "--effort", "quick")
+    good(run("proof", *words))
+    good(run("proof", "passed", "tug-proof.pdf", "--x", "99.95", "--y", "100.02"))
+    made = good(run("sheet", *words))
+    (told,) = re.findall(r"check bars: (decalgen calibrate bars .*)", made)
+    assert told.endswith('bars "Kitchen inkjet, white A5, short edge first" --x \u2026 --y \u2026 --date \u2026')
+    good(run("calibrate", "bars", "Kitchen inkjet, white A5, short edge first", "--x", "99.8", "--date", "2026-12-01"))
+    good(run("sheet", *words))
+    readings("later.txt", 0.999, 0.994)
+    keep(run, date="2026-12-20", rows="later.txt")
+    said = run("sheet", *words)
+    assert said.code != 0 and "the printer is not what it was made with" in said.err
