@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import math
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Literal
 
-from decalgen.calibration import Instrument, diagnose
+from decalgen.calibration import CALIPER, Instrument, diagnose
 from decalgen.errors import DecalgenError
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
@@ -20,12 +21,14 @@ from decalgen.sheet import Layout
 
 MOST = 0.003
 """A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
-LEAST = 0.001
-"""A tolerance is never smaller: 0.04 mm on a decal of 40 mm, finer than a knife cuts (common practice, no source)."""
+MOST_READINGS = 12
+"""Nobody is asked to measure a bar more often than this."""
 SLIP = 0.2
 """A reading off by more than this share is a slip of the pen, not a size."""
 
-Word = Literal["passed", "refused", "cannot tell"]
+Word = Literal["passed", "refused", "cannot tell", "in part"]
+"""'in part': passed as far as it was measured, but sheets of another size were not."""
+WORST_FIRST: tuple[Word, ...] = ("refused", "cannot tell", "in part", "passed")
 
 
 class GateError(DecalgenError):
@@ -50,11 +53,13 @@ class Fingerprint:
 
 @dataclass(frozen=True)
 class Asked:
-    """A check bar as it is asked for: on which sheet (from 1), which way ('x' or 'y'), how long."""
+    """A check bar as it is asked for: on which sheet (from 1), which way ('x' or 'y'), how long. ``page``: the size of
+    that sheet in words. A print dialog that fits pages scales each size of sheet by itself."""
 
     sheet: int
     axis: str
     length: float
+    page: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,6 +70,15 @@ class Standard:
     bars: tuple[Asked, ...]
     share: float
     why: str
+
+    def page_of(self, sheet: int) -> str:
+        """The size of a sheet, in words; empty where it has no bar."""
+        return next((bar.page for bar in self.bars if bar.sheet == sheet), "")
+
+    def unmeasured(self, pages: Iterable[str]) -> dict[str, int]:
+        """The sizes of sheet beside ``pages`` that have bars, each with the first sheet of it."""
+        done = set(pages)
+        return {bar.page: bar.sheet for bar in reversed(self.bars) if bar.page not in done}
 
 
 @dataclass(frozen=True)
@@ -104,7 +118,7 @@ def fingerprint(layout: Layout) -> Fingerprint:
         for sheet in layout.sheets
         for placed in sheet.placed
     )
-    places = [f"{p.key} {p.copy} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in layout.positions]
+    places = [f"{p.key} {p.copy} {p.film} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in layout.positions]
     films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in layout.sheets]
     printers = [_lengths(sheet.printer) for sheet in layout.sheets]
     return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha(printers))
@@ -118,7 +132,11 @@ def _lengths(printer: Printer) -> str:
 
 def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
     """What a proof of this layout has to reach, by how tightly its decals fit their panels."""
-    bars = tuple(Asked(sheet.index, bar.axis, bar.length) for sheet in layout.sheets for bar in sheet.furniture.bars)
+    bars = tuple(
+        Asked(sheet.index, bar.axis, bar.length, f"{sheet.film.width:g} × {sheet.film.height:g} mm")
+        for sheet in layout.sheets
+        for bar in sheet.furniture.bars
+    )
     share, why = MOST, f"{MOST:.1%} at most"
     for one in (fitting for some in fits.values() for fitting in some):
         length = max(one.fit.width.value, one.fit.height.value)
@@ -130,8 +148,6 @@ def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
         if tight.amount.value / length < share:
             share = tight.amount.value / length
             why = f"{tight.amount.value:.2f} mm of room at the {tight.label} of '{one.title}', {length:.1f} mm long"
-    if share < LEAST:
-        share, why = LEAST, f"{why}; nothing under {LEAST:.1%} can be cut"
     return Standard(fingerprint(layout), bars, share, why)
 
 
@@ -146,8 +162,10 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
     asked = lengths[0]
     for value in values:
         if not (math.isfinite(value) and value > 0) or abs(value / asked - 1) > SLIP:
+            inches = abs(value * 25.4 / asked - 1) <= SLIP
             raise GateError(
-                f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm",
+                f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm"
+                + (": it looks like inches" if inches else ""),
                 fix="measure from tick to tick, in mm, and type it again",
             )
     if asked > tool.longest:
@@ -158,8 +176,7 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
 
 def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdict:
     """Whether the readings allow the film to be printed."""
-    words = {one.word(needed.share) for one in found}
-    word: Word = "refused" if "refused" in words else "cannot tell" if "cannot tell" in words else "passed"
+    word = worst(one.word(needed.share) for one in found)
     rows = [
         f"{'across' if one.axis == 'x' else 'up'}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
         f"± {one.expanded:.2%} (k = 2): {one.word(needed.share)}"
@@ -167,7 +184,7 @@ def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdi
     ]
     rows.append(f"allowed: {needed.share:.2%} ({needed.why}), widened by U")
     if word == "cannot tell":
-        rows.append(f"a {tool.name} cannot tell: measure each bar several times, or with a caliper (--with caliper)")
+        rows.append(_how_to_tell(min(one.asked for one in found), needed.share, tool))
     if word == "refused":
         ratios = {one.axis: one.read / one.asked for one in found}
         cause = diagnose(ratios.get("x", 1.0), ratios.get("y", 1.0))
@@ -176,6 +193,22 @@ def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdi
         else:
             rows.append("calibrate the printer with this film (`decalgen calibrate print`), then print the proof again")
     return Verdict(word, tuple(found), tuple(rows))
+
+
+def worst(words: Iterable[Word]) -> Word:
+    """What several verdicts come to."""
+    return min(words, key=WORST_FIRST.index)
+
+
+def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
+    """What would settle it: how many readings of a bar of ``asked`` mm, with what; or that nothing would."""
+    for one in (tool, CALIPER):
+        left = (share * asked / 2) ** 2 - one.systematic**2
+        times = math.ceil(one.placing**2 / left) if left > 0 and asked <= one.longest else 0
+        if 0 < times <= MOST_READINGS:
+            often = "once" if times == 1 else f"{times} times"
+            return f"a {one.name} can tell: measure each bar {often} (--with {shlex.quote(one.name)})"
+    return "not even a caliper can tell so little: leave the tightest decal more room, or print it on a larger sheet"
 
 
 def check_proven(now: Fingerprint | None, proven: Fingerprint | None, word: Word | None, again: str) -> None:
@@ -194,6 +227,11 @@ def check_proven(now: Fingerprint | None, proven: Fingerprint | None, word: Word
         raise GateError(
             f"the proof that was measured no longer holds: {' and '.join(changed)} {verb} not what it was made with",
             fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {override}",
+        )
+    if word == "in part":
+        raise GateError(
+            "sheets of another size of this proof were not measured",
+            fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {override}",
         )
     if word != "passed":
         said = "was off size" if word == "refused" else "could not be told to be right"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -53,6 +53,8 @@ class Saved:
     taken: tuple[Taken, ...] = ()
     proof: Mapping[str, Any] | None = None
     """What its proof has to reach, as the proof gate writes it; None: no proof left it."""
+    parts: Mapping[str, str] = field(default_factory=dict)
+    """Short hashes of what decided the nest, by name; none in older files."""
 
 
 def write_positions(
@@ -62,9 +64,10 @@ def write_positions(
     complete: bool = True,
     taken: Sequence[Taken] = (),
     proof: Mapping[str, Any] | None = None,
+    parts: Mapping[str, str] | None = None,
 ) -> bytes:
     """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early.
-    ``proof``: what a proof of it has to reach."""
+    ``proof``: what a proof of it has to reach; ``parts``: short hashes of what decided the nest, by name."""
     rows = [
         json.dumps(
             {"decal": p.key, "copy": p.copy, "film": p.film, "sheet": p.sheet, "x": p.x, "y": p.y, "turn": p.turn},
@@ -78,6 +81,8 @@ def write_positions(
         "jobs": {job.name: job.digest for job in jobs},
         "nested completely": complete,
     }
+    if parts:
+        head["parts"] = dict(parts)
     if proof:
         head["proof"] = proof
     text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
@@ -116,10 +121,12 @@ def read_positions(path: Path) -> Saved:
             Taken(str(one["sheet"]), tuple(_points(ring) for ring in one["parts"]), _points(one.get("marks", [])))
             for one in data.get("taken from the drawer", [])
         )
-        return Saved(str(data["layout"]), found, str(path), bool(data["nested completely"]), taken, data.get("proof"))
+        parts = {str(name): str(total) for name, total in data.get("parts", {}).items()}
+        complete = bool(data["nested completely"])
+        return Saved(str(data["layout"]), found, str(path), complete, taken, data.get("proof"), parts)
     except OSError as error:
         raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
 
 

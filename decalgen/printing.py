@@ -151,7 +151,8 @@ def _positions(
 ) -> bytes:
     from decalgen.remnants import taken_off
 
-    return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken_off(layout, picked), proof)
+    taken = taken_off(layout, picked)
+    return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken, proof, layout.parts)
 
 
 def _warned(drawn: Examined, paths: Sequence[Path]) -> list[str]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shapely.geometry import Polygon
 
@@ -26,7 +26,7 @@ from decalgen.positions import Position, Saved
 
 GAP = 3.0
 """Between cut lines, mm: room for a knife (common practice: 2 mm), and for a number beside two bleeds."""
-AGAIN = "make a new proof with `decalgen proof`, or nest again with `--nest-again`"
+AGAIN = "make a new proof with `decalgen proof`"
 
 
 @dataclass(frozen=True)
@@ -60,6 +60,8 @@ class Layout:
     """False where the nest was ended early, so that it may not come out the same again."""
     films: tuple[Film, ...] = ()
     """All that it might have lain on, in order."""
+    parts: Mapping[str, str] = field(default_factory=dict)
+    """Short hashes of what decided the nest, by name."""
 
 
 def arrange(
@@ -93,11 +95,12 @@ def arrange(
     for film in films:
         check_film(film, printer)
     digest = layout_digest(everything, films, printer, gap)
+    parts = layout_parts(everything, films, printer, gap)
     wish = Wish(gap, seed, effort, remnant)
     nests: list[Nest] = []
     found = list(saved.positions) if saved else []
     if saved:
-        _same_geometry(saved, digest, everything, films)
+        _same_geometry(saved, digest, parts, everything, films)
     for kind in dict.fromkeys(p.artwork.film for p in everything):
         of_kind = [p for p in everything if p.artwork.film == kind]
         given = films_of(kind, films)
@@ -112,20 +115,35 @@ def arrange(
     sheets = _sheets(everything, films, corrected, found, digest)
     findings = tuple(finding for sheet in sheets for finding in sheet.findings)
     complete = saved.complete if saved else all(one.complete for one in nests)
-    return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete, tuple(films))
+    return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete, tuple(films), parts)
 
 
-def _same_geometry(saved: Saved, digest: str, everything: Sequence[Piece], films: Sequence[Film]) -> None:
+def _same_geometry(
+    saved: Saved, digest: str, parts: Mapping[str, str], everything: Sequence[Piece], films: Sequence[Film]
+) -> None:
     if saved.digest != digest:
+        changed = [f"the {what}" for what, its in saved.parts.items() if parts.get(what) != its]
+        what = " and ".join(changed) if changed else "the decals, the film or the printer"
         raise DecalgenError(
-            f"the proof of '{saved.file}' is of other decals, film or printer than these (layout "
-            f"{saved.digest[:8]}, now {digest[:8]}): its size was never proven",
+            f"the proof of '{saved.file}' no longer holds: {what} changed since (layout {saved.digest[:8]}, now "
+            f"{digest[:8]}): the size of this sheet was never proven",
             fix=AGAIN,
         )
     names = {film.name for film in films}
     wanted = sorted((piece.key, piece.copy) for piece in everything)
     if sorted((p.key, p.copy) for p in saved.positions) != wanted or any(p.film not in names for p in saved.positions):
         raise DecalgenError(f"'{saved.file}' does not hold the positions of all pieces: it was changed", fix=AGAIN)
+
+
+def layout_parts(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> dict[str, str]:
+    """Short hashes of what decides a nest, each by itself and by its name: so that a change can be named."""
+    named: dict[str, list[object]] = {
+        "decals": [(p.key, p.copy, p.turn, p.artwork.digest, p.pin, p.group) for p in everything],
+        "film": [(film, film.used_polygons) for film in films],
+        "printer": [printer.margins, printer.process],
+        "gap": [round(gap, 6)],
+    }
+    return {name: hashlib.sha256(repr(values).encode()).hexdigest()[:16] for name, values in named.items()}
 
 
 def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> str:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import math
+import re
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from decalgen.calibration import CALIPER, CAUSES, RULE
-from decalgen.errors import EXIT_FINDINGS
+from decalgen import writing
+from decalgen.calibration import CALIPER, CAUSES, INSTRUMENTS, RULE, Instrument
+from decalgen.errors import EXIT_FINDINGS, OutputError
 from decalgen.gate import (
-    LEAST,
     MOST,
     Asked,
     Fingerprint,
@@ -86,6 +90,31 @@ def test_a_rule_cannot_tell_a_small_error_but_refuses_a_large_one() -> None:
     assert judge(STANDARD, [reading(BARS, "x", [97.0], 1, RULE)], RULE).word == "refused"
 
 
+@pytest.mark.parametrize(
+    ("asked", "share", "tool", "told"),
+    [
+        # n readings are enough once (share * asked / 2)^2 >= systematic^2 + placing^2 / n, worked out by hand.
+        (100.0, MOST, RULE, "a steel rule can tell: measure each bar 5 times (--with 'steel rule')"),
+        (50.0, MOST, RULE, "a caliper can tell: measure each bar once (--with caliper)"),
+        (20.0, MOST, CALIPER, "a caliper can tell: measure each bar 3 times (--with caliper)"),
+        (100.0, 0.0005, CALIPER, "a caliper can tell: measure each bar 6 times (--with caliper)"),
+        (100.0, 0.0003, CALIPER, "not even a caliper can tell so little"),
+    ],
+)
+def test_what_would_tell_is_said_and_does(asked: float, share: float, tool: Instrument, told: str) -> None:
+    bars = [Asked(1, "x", asked)]
+    verdict = judge(replace(STANDARD, share=share), [reading(bars, "x", [asked], 1, tool)], tool)
+    assert verdict.word == "cannot tell"
+    assert any(told in line for line in verdict.lines), verdict.lines
+    how = re.search(r"a (.*) can tell: measure each bar (\d+|once)", told)
+    if how:
+        times = 1 if how[2] == "once" else int(how[2])
+        better = INSTRUMENTS[how[1]]
+        assert reading(bars, "x", [asked] * times, 1, better).word(share) == "passed"
+        if times > 1:
+            assert reading(bars, "x", [asked] * (times - 1), 1, better).word(share) == "cannot tell"
+
+
 def test_one_bad_bar_refuses_both() -> None:
     good, bad = reading(BARS, "x", [100.0], 1, CALIPER), reading(BARS, "y", [78.0], 1, CALIPER)
     assert judge(STANDARD, [good, bad], CALIPER).word == "refused"
@@ -110,7 +139,7 @@ def test_an_unusual_error_asks_for_a_calibration() -> None:
     [
         ("x", [9.98], 1, "cannot be the check bar"),
         ("x", [-99.8], 1, "cannot be the check bar"),
-        ("x", [3.93], 1, "cannot be the check bar"),
+        ("x", [3.93], 1, "cannot be the check bar.*it looks like inches"),
         ("x", [99.9, float("nan")], 1, "cannot be the check bar"),
         ("x", [100.0], 2, "has no check bar across"),
     ],
@@ -139,13 +168,16 @@ def layout_and_standard(tmp_path: Path, width: str) -> tuple[Layout, Standard]:
     [
         ("panel.width - 2 mm", MOST),  # 1 mm of 20.4 mm is far more than 0.3 %
         ("panel.width - 0.08 mm", 0.04 / 22.32),
-        ("panel.width - 0.01 mm", LEAST),
+        ("panel.width - 0.01 mm", 0.005 / 22.39),
     ],
 )
 def test_the_tightest_clearance_decides(tmp_path: Path, width: str, share: float) -> None:
     needed = layout_and_standard(tmp_path, width)[1]
     assert needed.share == pytest.approx(share, rel=1e-3)
-    assert {(bar.axis, bar.length) for bar in needed.bars} == {("x", 100.0), ("y", 100.0)}
+    assert {(bar.axis, bar.length, bar.page) for bar in needed.bars} == {
+        ("x", 100.0, "148 × 210 mm"),
+        ("y", 100.0, "148 × 210 mm"),
+    }
 
 
 def test_anything_that_counts_changes_the_fingerprint(tmp_path: Path) -> None:
@@ -167,8 +199,8 @@ def test_anything_that_counts_changes_the_fingerprint(tmp_path: Path) -> None:
 
 def test_only_a_passed_proof_of_the_very_same_lets_film_be_printed() -> None:
     check_proven(PRINT, PRINT, "passed", "again")
-    for word in ("refused", "cannot tell"):
-        with pytest.raises(GateError, match="the proof of this sheet"):
+    for word in ("refused", "cannot tell", "in part"):
+        with pytest.raises(GateError, match=r"the proof of this sheet|another size of this proof"):
             check_proven(PRINT, PRINT, word, "again")  # type: ignore[arg-type]
     with pytest.raises(GateError, match="is not proven"):
         check_proven(PRINT, None, None, "again")
@@ -222,16 +254,107 @@ def test_another_printer_file_voids_it(run: Run) -> None:
     assert not Path("tug-sheet.pdf").exists()
 
 
-def test_another_decal_or_film_or_nest_voids_it(run: Run) -> None:
+@pytest.mark.parametrize(
+    ("change", "words", "told"),
+    [
+        ("", ("--film", "white A4"), "the film changed"),
+        ("height: 5.1 mm", FILM, "the decals changed"),
+        ("height: 5.1 mm", ("--film", "white A4"), "the decals and the film changed"),
+        ("", (*FILM, "--gap", "4 mm"), "the gap changed"),
+        ("", (*FILM, "--printer", "p.yaml"), "the printer changed"),
+        ("", (*FILM, "--nest-again"), "is not proven"),
+    ],
+)
+def test_what_changed_since_the_proof_is_named(run: Run, change: str, words: tuple[str, ...], told: str) -> None:
     proven(run)
-    assert run("sheet", "tug.yaml", "--film", "white A4").code != 0
-    assert run("sheet", "tug.yaml", *FILM, "--nest-again").code == 1
+    Path("p.yaml").write_text("printer: desk\nmargins: [6 mm, 6 mm, 6 mm, 6 mm]\n", encoding="utf-8")
+    if change:
+        edited("height: 5 mm", change)
+    said = run("sheet", "tug.yaml", *words)
+    assert said.code == 1 and told in said.err and "fix: " in said.err, said.err
+    assert not Path("tug-sheet.pdf").exists()
+
+
+def test_a_proof_made_anew_of_something_else_has_to_be_measured_anew(run: Run) -> None:
+    proven(run)
     edited("height: 5 mm", "height: 5.1 mm")
-    assert run("sheet", "tug.yaml", *FILM).code != 0
     assert run("proof", "tug.yaml", *FILM).code == 0
     said = run("sheet", "tug.yaml", *FILM)
     assert "the decals" in said.err and "not what it was made with" in said.err
     assert not Path("tug-sheet.pdf").exists()
+
+
+def test_passing_a_proof_of_what_the_jobs_say_no_more_prints_nothing(run: Run) -> None:
+    assert run("proof", "tug.yaml", *FILM).code == 0
+    edited("copies: 4", "copies: 5")
+    # What lies on the desk is a proof of four copies: it may be passed, but it proves nothing of five.
+    assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
+    said = run("sheet", "tug.yaml", *FILM)
+    assert said.code == 1 and "the decals changed" in said.err
+    assert not Path("tug-sheet.pdf").exists()
+
+
+def test_positions_changed_by_hand_are_not_proven(run: Run) -> None:
+    proven(run)
+    text = Path("tug.positions.json").read_text(encoding="utf-8")
+    x = re.search(r'"x": ([0-9.]+)', text)
+    assert x is not None
+    edited(x[0], f'"x": {float(x[1]) + 0.5}', "tug.positions.json")
+    said = run("sheet", "tug.yaml", *FILM)
+    assert said.code != 0
+    assert not Path("tug-sheet.pdf").exists()
+
+
+BOTH = ("--film", "white A5", "--film", "clear A4", "--effort", "quick")
+CLEAR = "  line: {panel: door, film: clear, width: 12 mm, height: 2 mm, artwork: [{field: {ink: black}}]}\n"
+
+
+def test_each_size_of_sheet_is_measured(run: Run) -> None:
+    """A dialog that fits pages does nothing to A4 on A4 paper but its margins, and something else to A5."""
+    Path("tug.yaml").write_text(JOB.replace("body: navy", "body: white") + CLEAR, encoding="utf-8")
+    assert run("proof", "tug.yaml", *BOTH).code == 0
+    first = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
+    assert first.code == 0 and "still to measure: sheet 2, of 210 × 297 mm: --sheet 2" in first.out
+    assert "may be printed" not in first.out
+    said = run("sheet", "tug.yaml", *BOTH)
+    assert said.code == 1 and "sheets of another size of this proof were not measured" in said.err
+    off = run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "96", "--sheet", "2")
+    assert off.code == EXIT_FINDINGS and "fitted the page" in off.out
+    # One of them off size refuses both, and measuring the good one again does not hide it.
+    again = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
+    assert again.code == EXIT_FINDINGS and "the sheets of 210 × 297 mm: refused before" in again.out
+    assert "off size" in run("sheet", "tug.yaml", *BOTH).err
+    good = run("proof", "passed", "tug-proof.pdf", "--x", "100", "--y", "100", "--sheet", "2")
+    assert good.code == 0 and "this sheet may be printed on film" in good.out
+    assert run("sheet", "tug.yaml", *BOTH).code == 0
+
+
+def test_a_kill_while_the_verdict_is_written_leaves_the_earlier_one(run: Run) -> None:
+    proven(run)
+    before = folder()
+    code = (
+        "import os, sys; from decalgen import cli; os.fsync = lambda _: os._exit(9); "
+        "cli.main(['proof', 'passed', 'tug-proof.pdf', '--x', '97', '--y', '96'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
+    assert done.returncode == 9
+    assert {name: data for name, data in folder().items() if not name.startswith(".")} == before
+    assert run("sheet", "tug.yaml", *FILM).code == 0
+
+
+def test_a_full_disk_costs_no_verdict_and_no_sheet(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    proven(run)
+    assert run("sheet", "tug.yaml", *FILM).code == 0
+    before = folder()
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(writing.os, "fsync", full)
+    for words in (("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "96"), ("sheet", "tug.yaml", *FILM)):
+        said = run(*words)
+        assert said.code == OutputError.exit_code and "no space left" in said.err and "make room" in said.err
+    assert folder() == before
 
 
 def test_a_reason_prints_without_a_proof_and_is_told(run: Run) -> None:
