@@ -50,7 +50,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     picked = _picked(options, layout)
     files[positions_file(output)] = _positions(layout, jobs, picked, standard_data(needed))
     lines = reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
-    lines += _warned(drawn, paths)
+    lines += _warned(drawn, paths, options)
     lines.append(f"printed and measured, its size is told by: {_pass_command(output)}")
     return Result(write_files(files), layout.findings, tuple(lines))
 
@@ -86,7 +86,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     files = dict(made.files)
     picked = _picked(options, layout)
     lines += reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
-    lines += _warned(drawn, paths)
+    lines += _warned(drawn, paths, options)
     lines += made.lines
     if not wanted.press:
         from decalgen.profiles import bars_to_read
@@ -155,13 +155,16 @@ def _positions(
     return write_positions(layout.digest, layout.positions, jobs, layout.complete, taken, proof, layout.parts)
 
 
-def _warned(drawn: Examined, paths: Sequence[Path]) -> list[str]:
+def _warned(drawn: Examined, paths: Sequence[Path], options: Options) -> list[str]:
     """How many warnings the check before a print has, and how to see them."""
     count = sum(finding.severity == "warning" for finding in drawn.findings)
     if not count:
         return []
-    files = " ".join(map(str, paths))
-    return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {files} lists them"]
+    words = [*map(str, paths)]
+    for option, value in (("--printer", options.printer), ("--variant", options.variant)):
+        words += [option, value] if value else []
+    command = " ".join(f'"{word}"' if " " in word else word for word in words)
+    return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {command} lists them"]
 
 
 def _sound(jobs: Sequence[Job], options: Options) -> Examined:
