@@ -1,4 +1,5 @@
-"""A decal three times side by side: on white paper, over the body on clear film, over the body as advised. Pure."""
+"""A decal four times side by side: on white paper, over the body on clear film, over the body as advised, and on white
+paper as an ICC profile shows it. Pure."""
 
 from __future__ import annotations
 
@@ -10,9 +11,11 @@ from shapely.geometry import Polygon, box
 from decalgen import look
 from decalgen.artwork import Artwork
 from decalgen.colour.advice import Option, wanted_look
-from decalgen.colour.difference import GOOD
+from decalgen.colour.difference import GOOD, delta_e
+from decalgen.colour.icc import CmykProfile, shipped
 from decalgen.colour.inks import Ink, InkKind
 from decalgen.colour.model import SOURCE_NOTE
+from decalgen.colour.value import Colour
 from decalgen.colouring import Coloured, advised, body, on_clear, used_inks
 from decalgen.cutting_lines import cutting_lines
 from decalgen.geometry import Matrix, Outline, multiply, rectangle, region, transform, translation
@@ -22,19 +25,19 @@ from decalgen.lettering.paper import paper_width
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill, Item, Layer, Path
 
-CELL = 76.0
-"""Width of one of the three pictures, mm."""
+CELL = 62.0
+"""Width of one of the four pictures, mm."""
 TALLEST = 60.0
 BETWEEN = 6.0
 PAD = look.MARGIN
 ROW = 5.0
-COLUMNS = (46.0, 26.0)
-"""Widths of the table's first two columns, mm; the others share what is left."""
+COLUMNS = (44.0, 26.0, 34.0)
+"""Widths of the table's first three columns, mm; the others share what is left."""
 
 
 @dataclass(frozen=True)
 class _View:
-    """One of the three: what stands over it, what lies round the decal, the film, each ink's look."""
+    """One of the four: what stands over it, what lies round the decal, the film, each ink's look."""
 
     title: str
     text: str
@@ -53,6 +56,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     whole = replace(art, shown=shown, inks=_specs(parts), over_base=over_base)
     clear, best = on_clear(whole, job, printer), advised(whole, job, printer)
     wanted = {name: wanted_look(ink, known).hex for name, ink in inks.items()}
+    proof = _soft_proof(inks, printer)
     views = (
         _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__),
         _View(f"On {on.name}, clear film", _worst(clear), on.colour.hex, None, lambda name: clear.look(name).hex),
@@ -63,12 +67,13 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
             best.film.colour.hex if best.film.kind == "white" and not over_base else None,
             lambda name: best.look(name).hex,
         ),
+        _View("Soft proof", proof.words(), "#ffffff", None, lambda name: proof.looks[name].hex),
     )
     x0, y0, x1, y1 = _bounds(parts)
     scale = min((CELL - 8.0) / (x1 - x0), TALLEST / (y1 - y0))
     high = (y1 - y0) * scale + 8.0
-    width = 3 * CELL + 2 * BETWEEN + 2 * PAD
-    notes = _notes(best, job, {name: ink.kind for name, ink in inks.items()})
+    width = 4 * CELL + 3 * BETWEEN + 2 * PAD
+    notes = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
     table = (len(inks) + 1) * ROW
     sheaf = Sheaf(width, PAD + 10 + 11 + high + 8 + table + 4.0 * len(notes) + 6 + PAD)
     sheaf.text(PAD, sheaf.height - PAD - 2, art.decal, look.TYPE_TITLE, bold=True)
@@ -79,10 +84,10 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     for n, view in enumerate(views):
         left = PAD + n * (CELL + BETWEEN)
         sheaf.text(left, top + 6.2, view.title, look.TYPE_BODY, bold=True)
-        sheaf.text(left, top + 2.2, view.text, look.TYPE_SMALL, colour=look.QUIET)
+        sheaf.text(left, top + 2.2, _short(view.text, CELL), look.TYPE_SMALL, colour=look.QUIET)
         place = _place(left, top - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
         items += _drawn(parts, view, place, box(left, top - high, left + CELL, top))
-    y = _table(sheaf, top - high - 8, inks, wanted, clear, best, "Over its base" if over_base else "As advised")
+    y = _table(sheaf, top - high - 8, inks, wanted, proof, clear, best, "Over its base" if over_base else "As advised")
     for text in notes:
         sheaf.text(PAD, y - 4.0, text, look.TYPE_SMALL, colour=look.QUIET)
         y -= 4.0
@@ -90,6 +95,50 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model, drawn {scale:.3g} : 1")
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=look.GROUND)
     return Document((page,), title=f"{job.title}: {art.decal}, colours", date=date)
+
+
+@dataclass(frozen=True)
+class _Proof:
+    """Each ink as an ICC profile shows it on white paper, how far that is from the wanted colour (None: no ink is
+    printed, or a metallic one), and what is told of the profile."""
+
+    looks: Mapping[str, Colour]
+    far: Mapping[str, float | None]
+    note: str
+
+    def said(self, name: str) -> str:
+        far = self.far[name]
+        return self.looks[name].hex if far is None else f"{self.looks[name].hex}  dE {far:.1f}"
+
+    def words(self) -> str:
+        known = {name: far for name, far in self.far.items() if far is not None}
+        if not known:
+            return "on white paper"
+        name = max(known, key=known.__getitem__)
+        if known[name] <= GOOD:
+            return f"on white paper; all within dE {max(known[name], 0.1):.1f}"
+        return f"on white paper; up to dE {known[name]:.1f} ({name})"
+
+
+def _soft_proof(inks: Mapping[str, Ink], printer: Printer) -> _Proof:
+    """By the printer's own profile, else by the one that comes with the program."""
+    named = printer.swatches.profile if printer.swatches else None
+    profile = named if isinstance(named, CmykProfile) else shipped()
+    coloured = {name: ink for name, ink in inks.items() if ink.kind in {"process", "spot"}}
+    shown = dict(zip(coloured, profile.soft_proofs([ink.colour for ink in coloured.values()]), strict=True))
+    known = printer_colour(printer)
+    looks = {name: shown.get(name, ink.colour) for name, ink in inks.items()}
+    far = {name: delta_e(shown[name], wanted_look(ink, known)) if name in shown else None for name, ink in inks.items()}
+    if profile is named:
+        note = (
+            f"Soft proof: ink on white paper as '{_short(profile.name, 90)}' shows it, the printer file's ICC profile."
+        )
+    else:
+        note = (
+            "Soft proof: ink on white paper as a print shop's offset press shows it. The printer file names no ICC "
+            "profile of its own (`profile` under `colour`)."
+        )
+    return _Proof(looks, far, note)
 
 
 def _specs(parts: Sequence[Artwork]) -> tuple[InkSpec, ...]:
@@ -127,14 +176,15 @@ def _table(
     y: float,
     inks: Mapping[str, Ink],
     wanted: Mapping[str, str],
+    proof: _Proof,
     clear: Coloured,
     best: Coloured,
     last: str,
 ) -> float:
-    """Each ink in a row: as wanted, on clear film, as advised, with the differences. Gives the y below."""
+    """Each ink in a row: as wanted, on paper by its profile, on clear film, as advised. Gives the y below."""
     third = (sheaf.width - 2 * PAD - sum(COLUMNS)) / 2
-    lefts = [PAD, PAD + COLUMNS[0], PAD + sum(COLUMNS), PAD + sum(COLUMNS) + third]
-    for x, head in zip(lefts, ("Ink", "Wanted", "On clear film", last), strict=True):
+    lefts = [PAD, PAD + COLUMNS[0], PAD + sum(COLUMNS[:2]), PAD + sum(COLUMNS), PAD + sum(COLUMNS) + third]
+    for x, head in zip(lefts, ("Ink", "Wanted", "Soft proof", "On clear film", last), strict=True):
         sheaf.text(x, y - 3.2, head, look.TYPE_SMALL, bold=True)
     y -= ROW
     right = sheaf.width - PAD
@@ -142,7 +192,8 @@ def _table(
     for name, colour in wanted.items():
         sheaf.text(lefts[0], y - 3.4, _short(name, COLUMNS[0] - 2), look.TYPE_SMALL)
         _chip(sheaf, lefts[1], y, colour, colour)
-        for x, coloured in ((lefts[2], clear), (lefts[3], best)):
+        _chip(sheaf, lefts[2], y, proof.looks[name].hex, proof.said(name))
+        for x, coloured in ((lefts[3], clear), (lefts[4], best)):
             option = dict(coloured.options)[name]
             _chip(sheaf, x, y, option.look.hex, _short(_words(option, inks[name].kind), third - 10))
         y -= ROW

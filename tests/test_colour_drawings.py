@@ -11,6 +11,7 @@ import pytest
 
 from decalgen.artwork import build_all
 from decalgen.colour.difference import delta_e
+from decalgen.colour.icc import shipped
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import parse
@@ -54,9 +55,9 @@ def looks(document: Document, ink: str) -> list[str]:
     return [fill.colour for fill in sorted(fills, key=lambda fill: fill.region.bounds[0])]
 
 
-def test_three_looks_side_by_side(said: list[tuple[float, float, str, float]]) -> None:
+def test_the_looks_stand_side_by_side(said: list[tuple[float, float, str, float]]) -> None:
     document = picture(band())
-    paper_, clear, best = looks(document, "orange")
+    paper_, clear, best, _ = looks(document, "orange")
     assert paper_ == "#e8641b"
     # Over navy orange is nearly black; on white film it is orange again.
     assert parse(clear).lab[0] < 20
@@ -71,6 +72,26 @@ def test_three_looks_side_by_side(said: list[tuple[float, float, str, float]]) -
     assert any(text.startswith(f"{clear}  dE ") and abs(float(text.split()[2]) - distance) < 0.3 for text in words)
     assert any(SOURCE_NOTE in text for text in words)
     assert any(text.startswith("white film; all within dE ") for text in words)
+
+
+def test_a_soft_proof_stands_beside_them(said: list[tuple[float, float, str, float]]) -> None:
+    job = jobs.job(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink="lime")))
+    job = replace(job, inks=(*job.inks, InkSpec("lime", "process", "#00ff00")))
+    shown = looks(picture(job), "lime")[3]
+    # Its own way through the profile: ink percentages and back. 8-bit steps make up to about 1.
+    profile = shipped()
+    there = profile.colour_of(profile.cmyk(parse("#00ff00")))
+    assert delta_e(parse(shown), there) < 1.5 and delta_e(parse(shown), parse("#00ff00")) > 10
+    words = [text for _, _, text, _ in said]
+    assert words.count("Soft proof") == 2  # The picture and its column.
+    assert any(text.startswith(f"{shown}  dE ") for text in words)
+    assert any("names no ICC profile" in text for text in words)
+
+
+def test_a_soft_proof_goes_by_the_printers_own_profile(said: list[tuple[float, float, str, float]]) -> None:
+    own = replace(shipped(), name="workshop inkjet on film")
+    picture(band(), replace(jobs.PRINTER, swatches=PrinterColour(profile=own)))
+    assert any("'workshop inkjet on film' shows it, the printer file's" in text for _, _, text, _ in said)
 
 
 def test_a_white_printer_is_advised_white_under_ink(said: list[tuple[float, float, str, float]]) -> None:

@@ -8,6 +8,7 @@ colour does.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib.resources import files
@@ -96,6 +97,18 @@ class CmykProfile:
         seen: Any = ImageCms.applyTransform(inks, self._transform("CMYK", "RGB"))
         shown: Image = seen
         return shown
+
+    def soft_proofs(self, colours: Sequence[Colour]) -> tuple[Colour, ...]:
+        """Colours as the printer would show them on white paper, each as `soft_proof` shows it."""
+        from PIL import Image
+
+        strip = Image.new("RGB", (max(len(colours), 1), 1))
+        for x, colour in enumerate(colours):
+            code = colour.hex
+            strip.putpixel((x, 0), (int(code[1:3], 16), int(code[3:5], 16), int(code[5:7], 16)))
+        shown: Any = self.soft_proof(strip)
+        pixels = [shown.getpixel((x, 0)) for x in range(len(colours))]
+        return tuple(Colour.from_hex("#{:02x}{:02x}{:02x}".format(*pixel)) for pixel in pixels)
 
 
 def open_profile(data: bytes, name: str) -> CmykProfile:
