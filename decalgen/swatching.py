@@ -19,7 +19,7 @@ from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.loader import load_film
 from decalgen.job.model import Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.profiles import printer_for, printer_named
+from decalgen.profiles import printer_for, printer_named, profile_file
 from decalgen.swatch_pages import swatch_pages
 from decalgen.writing import write_files
 
@@ -50,10 +50,11 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
     if output.exists():
         raise OutputError(f"'{output}' is there already", fix="keep old printer files: choose a name with today's date")
     printer = _printer(printer_file)
-    if printer.profile and printer_file and output.resolve().parent != Path(printer_file).resolve().parent:
+    beside = profile_file(printer_file, printer).resolve().parent if printer.profile else output.resolve().parent
+    if output.resolve().parent != beside:
         raise OutputError(
             f"the profile '{printer.profile}' would not lie beside '{output}'",
-            fix=f"write the new file into the folder of '{printer_file}'",
+            fix=f"write the new file into the folder '{beside}'",
         )
     typed, places = _typed(readings)
     before = printer_colour(printer)

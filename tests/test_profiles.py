@@ -16,6 +16,7 @@ import pdfplumber
 import pytest
 
 from decalgen import writing
+from decalgen.colour.icc import shipped
 from decalgen.job.loader import load_printer
 from tests.commands import Run, Said, edited, folder, runner
 
@@ -439,3 +440,38 @@ def test_a_new_calibration_voids_a_proof_and_read_bars_do_not(run: Run) -> None:
     keep(run, date="2026-12-20", rows="later.txt")
     said = run("sheet", *words)
     assert said.code != 0 and "the printer is not what it was made with" in said.err
+
+
+def test_a_longer_target_for_a_steel_rule_is_read_and_kept_with_its_coarser_doubt(run: Run) -> None:
+    words = ("--printer", "printer.yaml", "--film", "white A4", "--with", "steel rule")
+    said = good(run("calibrate", "print", *words, "-o", "target.pdf"))
+    assert "across foot: asked 180.00 mm" in said and "up left: asked 260.00 mm" in said
+    assert "rising: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
+    Path("rule.txt").write_text("across foot: 179.5 180 179.0\nup left: 259.5 260\n", encoding="utf-8")
+    good(run("calibrate", "read", "rule.txt", *words, "--keep", "Kitchen inkjet", "--date", "2026-11-25"))
+    newest = load_printer(files()[0]).history.newest  # type: ignore[union-attr]
+    assert newest is not None and newest.tool == "steel rule"
+    # u = √((0.2/√3)² + 0.2²/3) = 0.163 mm on 180 mm.
+    assert newest.x.u * 180 == pytest.approx(0.163, abs=1e-3)
+
+
+def test_an_icc_profile_moves_in_with_the_printer(run: Run) -> None:
+    Path("mine.icc").write_bytes(shipped().data)
+    Path("printer.yaml").write_text(PRINTER + "colour: {profile: mine.icc}\n", encoding="utf-8")
+    keep(run)
+    icc, profile = files()
+    assert icc.read_bytes() == shipped().data and load_printer(profile).profile == icc.name
+    keep(run, date="2026-12-01")
+    assert files() == [icc, profile] and load_printer(profile).swatches is not None
+    said = run("calibrate", "read", "r.txt", "--printer", "printer.yaml", "--film", "white A5",
+               "--date", "2026-12-02", "-o", "elsewhere/mine.yaml")  # fmt: skip
+    assert said.code == 4 and "would not lie beside" in said.err and not Path("elsewhere").exists()
+
+
+def test_film_from_the_drawer_takes_the_profile_of_its_kind_and_size(run: Run) -> None:
+    keep(run)
+    good(run("film", "add", "white A5", "--count", "2"))
+    made = good(
+        run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "drawer", "--effort", "quick")
+    )
+    assert "calibrated 2026-11-25 for white A5" in made

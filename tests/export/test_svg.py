@@ -110,12 +110,13 @@ def test_width_and_height_carry_millimetres_and_one_unit_is_one() -> None:
     assert root.get("viewBox") == "0 0 148.5 210"
 
 
+@pytest.mark.parametrize("shear", [0.0, -0.0021])
 @pytest.mark.parametrize("scale", [(1.0, 1.0), (1.0031, 0.9984)])
-def test_fills_read_back_within_a_tenth_of_a_micrometre(scale: Point) -> None:
+def test_fills_read_back_within_a_tenth_of_a_micrometre(scale: Point, shear: float) -> None:
     polygons = blobs(60)
-    root = svg(document(*(Fill(p, NAVY) for p in polygons), scale=scale))
+    root = svg(document(*(Fill(p, NAVY) for p in polygons), scale=scale, shear=shear))
     found = [straight(ring) for element in root.iter(f"{SVG}path") for ring in path(element.get("d", ""))]
-    wanted = [down(corrected(ring, A4, scale)) for ring in rings(polygons)]
+    wanted = [down(corrected(ring, A4, scale, shear)) for ring in rings(polygons)]
     assert len(found) == len(wanted)
     assert max(map(farthest, found, wanted)) < 0.1 * MICROMETRE
 
@@ -209,10 +210,11 @@ def test_lines_are_stroked_in_millimetres() -> None:
     }
 
 
-def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it() -> None:
+@pytest.mark.parametrize("shear", [0.0, 0.0021])
+def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it(shear: float) -> None:
     symbol, scale = roundel(), (1.0031, 0.9984)
     matrices = [multiply(translation(40 + 20 * i, 100), rotation(33.3 * i)) for i in range(5)]
-    root = svg(document(*(Use(symbol, matrix) for matrix in matrices), scale=scale))
+    root = svg(document(*(Use(symbol, matrix) for matrix in matrices), scale=scale, shear=shear))
     (defined,) = root.iter(f"{SVG}symbol")
     assert defined.get("overflow") == "visible"
     ring = straight(path(next(defined.iter(f"{SVG}path")).get("d", ""))[0])
@@ -227,7 +229,7 @@ def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it() -> None:
         a, b, c, d, e, f = map(float, numbers[1].split())
         found = [apply((a, b, c, d, e, f), point) for point in ring]
         wanted = [apply(matrix, point) for point in rings([fill.region])[0]]  # type: ignore[list-item]
-        assert farthest(found, down(corrected(wanted, A4, scale))) < 0.1 * MICROMETRE
+        assert farthest(found, down(corrected(wanted, A4, scale, shear))) < 0.1 * MICROMETRE
 
 
 def test_inks_layers_title_and_description_are_said() -> None:
