@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 LARGEST = 20_000_000
 """No record is larger, bytes."""
+LARGEST_FILE = 500_000_000
+"""A larger file is not compared with a record, bytes."""
 LIBRARIES = ("reportlab", "shapely", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
 EXACT = ("scale_x", "scale_y", "shear", "misregister", "shortest_sheet")
@@ -69,16 +72,23 @@ def leave_record(
 
 
 def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Result:
-    """Prints the sheets of a record once more, from its positions. ``wanted`` None: under the names it had, in this
-    folder. Raises InputError for a record that is damaged, DecalgenError where this version draws otherwise."""
+    """Prints the sheets of a record once more, from its positions. ``wanted`` None: the files of that print, where they
+    still lie beside the record as they were made; else they are made again under the names they had, in this folder.
+
+    Raises InputError for a record that is damaged, DecalgenError where this version draws otherwise."""
     from decalgen.sheet import arrange
 
     record = read_record(_text(path), str(path))
     names = [name for name, _ in record.files]
+    kept_files = _kept_files(record, path.parent)
+    if wanted is None and not cut and len(kept_files) == len(names):
+        head = f"from the record '{path}': its files lie here as they were made, nothing is written; print"
+        return Result((), (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
     if wanted is None:
         prints = tuple(Path(name) for name in names if Path(name).suffix in (".pdf", ".png", ".svg"))[:1]
         wanted = Wanted(prints or (Path("again-sheet.pdf"),))
     reason = record.without_proof or None
+    still = [f"or print what still lies there as it was made: {', '.join(map(str, kept_files))}"] if kept_files else []
     wanted = replace(
         wanted, plates=record.plates, press=record.press, cut=tuple(cut), cutter=cutter, without_proof=reason
     )
@@ -100,7 +110,9 @@ def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cut
     except DecalgenError as error:
         raise DecalgenError(
             f"this version of decalgen draws these decals otherwise than the one that left '{path}': {error.message}",
-            fix=f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs",
+            fix="; ".join(
+                [f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs", *still]
+            ),
         ) from None
     made = results(layout, jobs, wanted, machine)
     totals = {total for _, total in record.files}
@@ -109,16 +121,34 @@ def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cut
     kinds = {Path(name).suffix for name, _ in record.files}
     alike = [data for name, data in made.files.items() if name.suffix in kinds]
     lines.append(_bytes_told(all(_sha(data) in totals for data in alike), record) if alike else "the same geometry")
+    lines += _told(record)
+    return Result(write_files(made.files), made.findings, tuple(lines))
+
+
+def _told(record: Record) -> list[str]:
+    """What is said of every sheet that is printed once more."""
+    lines = []
     if record.proof:
         lines.append(f"its proof: {record.proof}; if the printer has been adjusted since, proof it again")
-    if reason:
-        lines.append(f"printed without a proof, as then: {reason}")
+    if record.without_proof:
+        lines.append(f"printed without a proof, as then: {record.without_proof}")
     lines += [
         f"'{film.name}' was used in places: take a sheet on which the places of these pieces are free"
         for film in record.films
         if film.used or film.used_polygons
     ]
-    return Result(write_files(made.files), made.findings, tuple(lines))
+    return lines
+
+
+def _kept_files(record: Record, folder: Path) -> list[Path]:
+    """The files of a record that lie in a folder, byte for byte as they were made."""
+    found = []
+    for name, total in record.files:
+        file = folder / Path(name).name
+        with suppress(OSError):
+            if file.is_file() and file.stat().st_size <= LARGEST_FILE and _sha(file.read_bytes()) == total:
+                found.append(file)
+    return found
 
 
 def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], dict[str, Printer]]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -98,6 +100,45 @@ def test_another_version_keeps_the_geometry_and_says_so(run: Run, monkeypatch: p
     assert Path("a.pdf").read_bytes() == Path("tug-sheet.pdf").read_bytes()
 
 
+def test_its_files_are_printed_where_they_still_lie(run: Run) -> None:
+    record = printed(run)
+    before = folder()
+    said = run("sheet", "--again", str(record))
+    assert said.code == 0 and "its files lie here as they were made" in said.out
+    assert "tug-sheet.pdf" in said.out and "tug-sheet.svg" in said.out and "its proof: passed" in said.out
+    assert folder() == before
+    # One of them changed: then they are made again.
+    Path("tug-sheet.svg").write_text("something else", encoding="utf-8")
+    said = run("sheet", "--again", str(record), "-o", "a.svg")
+    assert said.code == 0 and "nothing nested anew" in said.out
+    assert Path("a.svg").read_bytes() == before["tug-sheet.svg"]
+
+
+def test_a_version_that_draws_otherwise_never_replaces_what_was_printed(run: Run) -> None:
+    record = printed(run)
+    Path("older.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
+    before = folder()
+    # The files are those of the record, whatever this version would draw.
+    assert "its files lie here as they were made" in run("sheet", "--again", "older.record.json").out
+    said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
+    assert said.code == 1 and "draws these decals otherwise" in said.err
+    assert "or print what still lies there as it was made: tug-sheet.pdf, tug-sheet.svg" in said.err
+    assert folder() == before
+
+
+def test_a_kill_while_a_sheet_is_printed_again_leaves_what_was_there(run: Run) -> None:
+    record = printed(run)
+    Path("a.pdf").write_bytes(b"earlier")
+    before = folder()
+    code = (
+        "import os, sys; from decalgen import cli; os.fsync = lambda _: os._exit(9); "
+        f"cli.main(['sheet', '--again', {str(record)!r}, '-o', 'a.pdf', '-o', 'a.svg'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
+    assert done.returncode == 9
+    assert {name: data for name, data in folder().items() if not name.startswith(".")} == before
+
+
 def test_an_override_is_written_into_it_and_told_again(run: Run) -> None:
     assert run("sheet", *WORDS, "--without-proof", "a strip of spoilt film").code == 0
     (record,) = Path().glob("tug-*.record.json")
@@ -133,7 +174,7 @@ def test_a_file_outside_its_folder_is_never_written(run: Run) -> None:
     kept = read_record(record.read_text(encoding="utf-8"), "record")
     bad = replace(kept.jobs[0], files=(*kept.jobs[0].files, ("../../stray.yaml", "x")))
     Path("bad.record.json").write_text(changed(record, jobs=(bad,)), encoding="utf-8")
-    assert "outside its jobs' folders" in run("sheet", "--again", "bad.record.json").err
+    assert "outside its jobs' folders" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
 
 
 def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
@@ -142,9 +183,10 @@ def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
     Path("bad.record.json").write_text(
         changed(record, jobs=(replace(kept.jobs[0], digest="0" * 64),)), encoding="utf-8"
     )
-    assert "are not those of 'bad.record.json' any more" in run("sheet", "--again", "bad.record.json").err
+    again = ("sheet", "--again", "bad.record.json", "-o", "a.pdf")
+    assert "are not those of 'bad.record.json' any more" in run(*again).err
     Path("bad.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
-    assert "draws these decals otherwise" in run("sheet", "--again", "bad.record.json").err
+    assert "draws these decals otherwise" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
 
 
 @pytest.mark.parametrize(
