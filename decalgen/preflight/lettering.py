@@ -12,6 +12,7 @@ from decalgen.artwork import Artwork
 from decalgen.errors import DecalgenError, Finding, Place, Spot
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
+from decalgen.lettering.measured import Reached
 from decalgen.lettering.printable import joined_script, least_of
 from decalgen.preflight.features import spots
 from decalgen.preflight.limits import Smallest, held, limits
@@ -182,7 +183,7 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
         place = element.place or decal.place
         words = shown(lettering)
         reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
-        told = f"'{words}' in {done.face} has {reached}"
+        told = f"'{words}' in {done.face} has {reached}{_residual(done.reached)}"
         found.append(Finding("note", "matched-lettering", decal.name, told, place=place))
         found += [
             Finding(
@@ -196,6 +197,18 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
             for forced in done.out_of_range
         ]
     return found
+
+
+def _residual(reached: Sequence[Reached]) -> str:
+    """The length that is farthest from its reading, by how much; beside U it says whether the drawing adds doubt."""
+    lengths = [one for one in reached if one.name != "slant"]
+    if not lengths:
+        return ""
+    worst = max(lengths, key=lambda one: abs(one.residual))
+    off = 1000 * abs(worst.residual)
+    if off < 0.1:
+        return "; off the readings by less than 0.1 \N{MICRO SIGN}m"
+    return f"; off the readings by {off:.1f} \N{MICRO SIGN}m at most ({worst.name})"
 
 
 def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

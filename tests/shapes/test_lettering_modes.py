@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -72,6 +73,9 @@ def test_check_tells_what_a_match_reached_with_the_readings_own_uncertainty(tmp_
     code, output = _run(tmp_path, "text: HARBOUR, match: {cap height: 1.6 mm ± 0.02, length: 9 mm ± 0.02}")
     assert code == 0
     assert "cap height 1.600 mm ± 0.023" in output and "length 9.000 mm ± 0.023" in output
+    off = re.search(r"off the readings by (?:less than )?([0-9.]+) \u00b5m", output)
+    # A fiftieth of a per cent of 1.6 mm is 0.32 µm.
+    assert off is not None and float(off[1]) <= 0.3
 
 
 def test_check_offers_compensation_for_small_letters(tmp_path: Path) -> None:
