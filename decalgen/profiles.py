@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from decalgen.errors import FilmError, InputError, did_you_mean
 from decalgen.history import Setting
 from decalgen.job.loader import load_printer
 from decalgen.job.model import Film, Printer
-from decalgen.sheet import Layout
+
+if TYPE_CHECKING:
+    from decalgen.sheet import Layout
 
 MOST = 500
 """No folder of profiles holds more."""
