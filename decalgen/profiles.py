@@ -91,6 +91,7 @@ def matching(words: str) -> tuple[Kept, ...]:
     """
     everything = kept()
     name, *more = (" ".join(part.split()).casefold() for part in words.split(","))
+    rest = ", ".join(part for part in more if part)
     of_name = [one for one in everything if one.printer.name.casefold() == name]
     if not of_name:
         names = sorted({one.printer.name for one in everything})
@@ -99,22 +100,21 @@ def matching(words: str) -> tuple[Kept, ...]:
             f"no profile is kept of a printer '{words.split(',')[0].strip()[:60]}'",
             fix=f"{fix} (`decalgen calibrate history` lists them)",
         )
-    found = [one for one in of_name if all(_says(one.setting, part) for part in more if part)]
+    found = [one for one in of_name if _says(one.setting, rest)]
     if not found:
         raise InputError(f"no profile is kept of '{words[:100]}'", fix=f"choose from: {_list(of_name)}")
     return tuple(found)
 
 
-def _says(setting: Setting, part: str) -> bool:
-    tray = setting.tray.casefold()
-    return part in (
-        tray,
-        f"tray {tray}",
-        f"{tray} tray",
-        setting.feed,
-        setting.film.casefold(),
-        str(setting).casefold(),
-    )
+def _says(setting: Setting, words: str) -> bool:
+    """Whether words with commas between them say nothing but this setting's film, tray and feed (in small letters)."""
+    film, tray = (" ".join(part.split()).casefold() for part in (setting.film, setting.tray))
+    known = [film, setting.feed, *((tray, f"tray {tray}", f"{tray} tray") if tray else ())]
+    rest = f", {words},"
+    # The longest first, and whole: a film's name may hold a comma itself.
+    for one in sorted(known, key=len, reverse=True):
+        rest = rest.replace(f", {one},", ",")
+    return not rest.strip(", ")
 
 
 def fits(setting: Setting, film: Film) -> bool:

@@ -468,6 +468,19 @@ def test_an_icc_profile_moves_in_with_the_printer(run: Run) -> None:
     assert said.code == 4 and "would not lie beside" in said.err and not Path("elsewhere").exists()
 
 
+def test_a_film_whose_name_holds_a_comma(run: Run) -> None:
+    text = 'film: "white A5, opened"\nkind: white\nprocess: inkjet\nsheet: A5\n'
+    Path("film.yaml").write_text(text, encoding="utf-8")
+    keep(run, film="film.yaml")
+    keep(run, film="clear A5")
+    good(run("calibrate", "bars", "Kitchen inkjet, white A5, opened, short edge first", "--x", "99.9",
+             "--date", "2026-12-01"))  # fmt: skip
+    said = run("calibrate", "bars", "Kitchen inkjet, white A5", "--x", "99.9", "--date", "2026-12-01")
+    assert said.code == 3 and "no profile is kept of 'Kitchen inkjet, white A5'" in said.err
+    # The same film by other words, of the same kind and size, takes its profile too.
+    assert "calibrated 2026-11-25" in good(run(*SHEET, "--printer", "kitchen inkjet"))
+
+
 def test_film_from_the_drawer_takes_the_profile_of_its_kind_and_size(run: Run) -> None:
     keep(run)
     good(run("film", "add", "white A5", "--count", "2"))
