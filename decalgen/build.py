@@ -73,6 +73,19 @@ def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, .
     return tuple(jobs)
 
 
+def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
+    """`load_jobs`, each with the measured colours of the films asked for: of two of a kind, the first that has one.
+
+    Raises also what `load_film` raises.
+    """
+    from decalgen.job.loader import load_film
+
+    jobs = load_jobs(paths, options.variant)
+    films = [load_film(words) for words in options.films if words != DRAWER]
+    colours = {film.kind: film.colour for film in reversed(films) if film.colour}
+    return tuple(replace(job, film_colours=tuple(sorted(colours.items()))) for job in jobs) if colours else jobs
+
+
 def printer_of(options: Options) -> Printer:
     """The printer asked for by file or by words, or one that suits any printer when in doubt.
 
@@ -146,7 +159,7 @@ def check(paths: Sequence[Path], options: Options) -> Result:
     """Everything that can be found before printing. Raises JobError for files that cannot be read as jobs."""
     from decalgen.preflight import examine
 
-    jobs = load_jobs(paths, options.variant)
+    jobs = jobs_of(paths, options)
     printer = printer_of(options)
     found = examine(jobs, printer)
     return Result((), found.findings, tuple(_summary(jobs, found)))
@@ -239,7 +252,7 @@ def draw(
     from decalgen.drawings import decal_picture, panel_picture
     from decalgen.lettering_drawings import letters_picture
 
-    jobs = load_jobs(paths, options.variant)
+    jobs = jobs_of(paths, options)
     printer = printer_of(options)
     files: dict[Path, bytes] = {}
     findings: list[Finding] = []

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.build import Options, load_jobs, pieces_of, printer_of
+from decalgen.build import Options, jobs_of, pieces_of, printer_of
 from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding, JobError, Place
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def check_json(paths: Sequence[Path], options: Options) -> tuple[str, int]:
     from decalgen.preflight import examine
 
     try:
-        jobs = load_jobs(paths, options.variant)
+        jobs = jobs_of(paths, options)
         found = examine(jobs, printer_of(options))
     except JobError as error:
         told = [Finding("error", "mistake", "file", one.message, one.fix, one.place) for one in error.problems]

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from decalgen.artwork import Artwork
 from decalgen.colour.advice import BOTH_FILMS, Advice, Option, advise, ground, planned
-from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, Body, FilmLook, Ink
+from decalgen.colour.inks import Body, FilmLook, Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
 from decalgen.colour.value import Colour
@@ -47,9 +47,14 @@ def used_inks(artwork: Artwork) -> tuple[Ink, ...]:
 
 
 @lru_cache(maxsize=1024)
-def advice(ink: Ink, on: Body, printer: PrinterColour, fills_panel: bool = False, clear_only: bool = False) -> Advice:
+def advice(
+    ink: Ink,
+    on: Body,
+    printer: PrinterColour,
+    fills_panel: bool = False,
+    films: tuple[FilmLook, ...] = BOTH_FILMS,
+) -> Advice:
     """`advise`, each pair judged once."""
-    films = (CLEAR_FILM,) if clear_only else BOTH_FILMS
     return advise(ink, on, films, printer, fills_panel=fills_panel)
 
 
@@ -68,7 +73,7 @@ def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> 
     for ink in used_inks(artwork):
         if ink.kind != "white" and decal.underlay == "none":
             continue
-        options = advice(ink, body(job), known, clear_only=True).options
+        options = advice(ink, body(job), known, films=(film_look("clear", job),)).options
         plain = next(one for one in options if one.way == "clear")
         white = [one for one in options if one.way == "white underlay"]
         if decal.underlay != "all" and (plain.usable or not white):
@@ -102,7 +107,7 @@ def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Unde
 
 def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Coloured:
     """A decal on the film it asks for, with the white it will get."""
-    film = lies_on(artwork)
+    film = lies_on(artwork, job)
     under = white_passes(artwork, decal, job, printer)
     known, on = printer_colour(printer), body(job)
     rows = []
@@ -118,16 +123,16 @@ def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Co
     return Coloured(film, tuple(rows), ground(film, on.colour))
 
 
-def lies_on(artwork: Artwork) -> FilmLook:
+def lies_on(artwork: Artwork, job: Job) -> FilmLook:
     """What is under the ink of a decal: its film, or the white base that goes under it."""
-    return WHITE_FILM if artwork.over_base else film_look(artwork.film)
+    return film_look("white" if artwork.over_base else artwork.film, job)
 
 
 def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     """A decal on clear film with nothing under it."""
-    known, on = printer_colour(printer), body(job)
-    rows = tuple((ink.name, _planned(ink, on, CLEAR_FILM, known, 0)) for ink in used_inks(artwork))
-    return Coloured(CLEAR_FILM, rows, on.colour)
+    known, on, clear_film = printer_colour(printer), body(job), film_look("clear", job)
+    rows = tuple((ink.name, _planned(ink, on, clear_film, known, 0)) for ink in used_inks(artwork))
+    return Coloured(clear_film, rows, ground(clear_film, on.colour))
 
 
 def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
@@ -136,14 +141,15 @@ def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     One that a base of white film goes under is shown over that.
     """
     known, on = printer_colour(printer), body(job)
+    clear_film, white_film = film_look("clear", job), film_look("white", job)
     inks = used_inks(artwork)
     if artwork.over_base:
         return Coloured(
-            WHITE_FILM, tuple((ink.name, _planned(ink, on, WHITE_FILM, known, 0)) for ink in inks), on.colour
+            white_film, tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks), on.colour
         )
-    ways = [(ink.name, advice(ink, on, known).chosen) for ink in inks]
+    ways = [(ink.name, advice(ink, on, known, films=(clear_film, white_film)).chosen) for ink in inks]
     clear = [(name, way) for name, way in ways if way is not None and way.film.kind == "clear"]
     if len(clear) == len(ways):
-        return Coloured(CLEAR_FILM, tuple(clear), on.colour)
-    rows = tuple((ink.name, _planned(ink, on, WHITE_FILM, known, 0)) for ink in inks)
-    return Coloured(WHITE_FILM, rows, ground(WHITE_FILM, on.colour))
+        return Coloured(clear_film, tuple(clear), ground(clear_film, on.colour))
+    rows = tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks)
+    return Coloured(white_film, rows, ground(white_film, on.colour))

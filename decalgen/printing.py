@@ -12,8 +12,8 @@ from decalgen.build import (
     Result,
     Watch,
     date_of,
+    jobs_of,
     layout_of,
-    load_jobs,
     printer_of,
     rendered,
     title_of,
@@ -41,7 +41,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     from decalgen.sharing import share_lines
 
     _keep_inputs(paths, (output,), options)
-    jobs = load_jobs(paths, options.variant)
+    jobs = jobs_of(paths, options)
     drawn = _sound(jobs, options)
     layout = layout_of(jobs, options, watch, made=drawn.artworks)
     needed = standard(layout, drawn.fits)
@@ -67,7 +67,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     outputs = wanted.outputs
     cutter = cutter_of(wanted)
     _keep_inputs((*paths, *filter(None, [wanted.cutter])), (*outputs, *wanted.cut), options)
-    jobs = load_jobs(paths, options.variant)
+    jobs = jobs_of(paths, options)
     drawn = _sound(jobs, options)
     saved = positions_file(outputs[0])
     from_proof = saved.is_file() and not wanted.nest_again

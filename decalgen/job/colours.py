@@ -9,7 +9,7 @@ from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, WHITE_INK, Body, FilmLo
 from decalgen.colour.names import NAMED
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, parse
-from decalgen.job.model import FilmKind, InkSpec, Paint, Printer
+from decalgen.job.model import FilmKind, InkSpec, Job, Paint, Printer
 
 __all__ = ["NAMED", "body_of", "film_look", "ink_of", "parse_colour", "printer_colour", "seen", "written"]
 
@@ -59,6 +59,12 @@ def printer_colour(printer: Printer) -> PrinterColour:
     return replace(known, name=printer.name, white=printer.white, misregister=min(printer.misregister, 2.0))
 
 
-def film_look(kind: FilmKind) -> FilmLook:
-    """A film of that kind as far as colour goes."""
-    return CLEAR_FILM if kind == "clear" else WHITE_FILM
+@lru_cache(maxsize=32)
+def _film_look(kind: FilmKind, colour: str) -> FilmLook:
+    usual = CLEAR_FILM if kind == "clear" else WHITE_FILM
+    return replace(usual, colour=parse(colour)) if colour else usual
+
+
+def film_look(kind: FilmKind, job: Job) -> FilmLook:
+    """A film of that kind as far as colour goes: as the job's film was measured, else as is usual."""
+    return _film_look(kind, dict(job.film_colours).get(kind, ""))

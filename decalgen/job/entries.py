@@ -186,6 +186,9 @@ class FilmEntry:
     ] = ()
     sheets: Annotated[int, mark.Count("how many there are; 0: as many as needed", least=0)] = 0
     adhesive: Annotated[bool, mark.Flag("self-adhesive film, not waterslide")] = False
+    colour: Annotated[
+        str | None, mark.Colour("its own as measured: white film as it lies there, clear film on white paper")
+    ] = None
     price: Annotated[str, mark.Text("of a whole sheet, as in 4.50 EUR", most=40)] = ""
 
 

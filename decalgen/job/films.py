@@ -124,6 +124,7 @@ def _film(reader: Reader, group: Mapping) -> Film:
         entry.sheets,
         entry.adhesive,
         price=entry.price,
+        colour=entry.colour or "",
     )
 
 

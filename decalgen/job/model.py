@@ -148,6 +148,8 @@ class Job:
     """Whether all its decals of one kind of film lie on one sheet."""
     digest: str = ""
     file: str = ""
+    film_colours: tuple[tuple[FilmKind, str], ...] = ()
+    """The measured colours of the films it is to be printed on, by kind; the usual ones hold for what is not there."""
     places: dict[str, Place] = field(default_factory=dict, compare=False)
     texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """Its files as they were read, the job file first: name from the job's folder, and text."""
@@ -206,6 +208,8 @@ class Film:
     """Whether it is a sheet of the film drawer turned by 180 degrees."""
     price: str = field(default="", repr=False)
     """What a whole sheet costs, as in '4.50 EUR'; empty: not known."""
+    colour: str = field(default="", repr=False)
+    """Its own colour as measured: of white film as it lies there, of clear film on white paper; empty: not measured."""
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from decalgen.colour.value import Colour
 from decalgen.colouring import Coloured, advice, as_planned, body, lies_on, underlay, used_inks, white_passes
 from decalgen.errors import Finding
 from decalgen.geometry import polygons, union
-from decalgen.job.colours import ink_of, printer_colour
+from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import Thin, spots
 
@@ -34,10 +34,11 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     """Inks that will not look as wanted on the decal's film over the body, and what would do better."""
     known, on = printer_colour(printer), body(job)
     white = white_passes(artwork, decal, job, printer)
-    film = lies_on(artwork)
+    film = lies_on(artwork, job)
+    films = (film_look("clear", job), film_look("white", job))
     found = []
     for ink in used_inks(artwork):
-        said = advice(ink, on, known, decal.cut.kind == "panel")
+        said = advice(ink, on, known, decal.cut.kind == "panel", films)
         found.append(film_finding(said, film, known, max(white.values()) if ink.name in white else 0))
     return [finding for finding in found if finding is not None]
 

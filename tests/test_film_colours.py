@@ -1,0 +1,87 @@
+"""A film's own colour, from its file to what is said and drawn. Colours are invented; the product of an ink and its
+ground is checked against published data in tests/colour."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from decalgen.artwork import build
+from decalgen.build import Options, draw, jobs_of
+from decalgen.colour.difference import delta_e
+from decalgen.colour.value import parse
+from decalgen.colouring import advised, as_planned, on_clear
+from decalgen.job.loader import load_film
+from tests import jobs
+from tests.commands import runner
+
+JOB = """\
+job: tug
+body: "#1d2b4a"
+film: white
+inks: {orange: {colour: "#e8641b"}}
+panels: {funnel: {width: 40 mm, height: 22 mm}}
+decals: {band: {panel: funnel, width: 30 mm, height: 8 mm, artwork: [field: {ink: orange}]}}
+"""
+FILM = """\
+film: old box
+kind: white
+process: inkjet
+sheet: A5
+colour: lab(80 0 30)
+"""
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Path:
+    (tmp_path / "tug.yaml").write_text(JOB, encoding="utf-8")
+    (tmp_path / "film.yaml").write_text(FILM, encoding="utf-8")
+    return tmp_path
+
+
+def test_a_film_file_keeps_its_colour(files: Path) -> None:
+    assert load_film(files / "film.yaml").colour == "lab(80 0 30)"
+    assert load_film("white A5").colour == ""
+
+
+def test_ink_is_judged_on_the_film_there_is(files: Path) -> None:
+    plain = jobs_of([files / "tug.yaml"], Options())[0]
+    (job,) = jobs_of([files / "tug.yaml"], Options(films=(str(files / "film.yaml"),)))
+    art, decal = build(job, job.decals[0]), job.decals[0]
+    on_film, usual = as_planned(art, decal, job, jobs.PRINTER), as_planned(art, decal, plain, jobs.PRINTER)
+    assert delta_e(on_film.ground, parse("lab(80 0 30)")) == pytest.approx(0, abs=1e-9)
+    # A translucent ink is never lighter than what lies under it, and darker on a darker ground.
+    assert on_film.look("orange").lab[0] < usual.look("orange").lab[0]
+    assert on_film.look("orange").lab[0] < 80
+    assert delta_e(advised(art, job, jobs.PRINTER).ground, parse("lab(80 0 30)")) == pytest.approx(0, abs=1e-9)
+
+
+def test_tinted_clear_film_tints_the_body(files: Path) -> None:
+    (plain,) = jobs_of([files / "tug.yaml"], Options())
+    job = replace(plain, film_colours=(("clear", "lab(85 0 25)"),))
+    art = build(plain, plain.decals[0])
+    assert (
+        on_clear(art, job, jobs.PRINTER).look("orange").lab[0]
+        < on_clear(art, plain, jobs.PRINTER).look("orange").lab[0]
+    )
+
+
+def test_the_picture_shows_the_film(files: Path) -> None:
+    draw([files / "tug.yaml"], files / "out", [".svg"], Options(films=(str(files / "film.yaml"),)))
+    text = (files / "out" / "tug-band-colours.svg").read_text(encoding="utf-8")
+    assert parse("lab(80 0 30)").hex in text
+
+
+def test_the_check_says_what_yellowed_film_does(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run = runner(capsys)
+    assert "colour-film" not in run("check", str(files / "tug.yaml")).err
+    said = run("check", str(files / "tug.yaml"), "--film", str(files / "film.yaml"))
+    assert "colour-film" in said.err + said.out
+
+
+def test_a_colour_out_of_range_is_told_with_its_place(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (files / "film.yaml").write_text(FILM.replace("lab(80", "lab(140"), encoding="utf-8")
+    said = runner(capsys)("draw", str(files / "tug.yaml"), "--film", str(files / "film.yaml"), "-o", str(files / "out"))
+    assert said.code != 0 and "film.yaml:5:9" in said.err and "between 0 and 100" in said.err
