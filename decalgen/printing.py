@@ -45,7 +45,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     drawn = _sound(jobs, options)
     layout = layout_of(jobs, options, watch, made=drawn.artworks)
     needed = standard(layout, drawn.fits)
-    document = proof(layout, jobs, title_of(jobs), date_of(jobs))
+    document = proof(layout, jobs, title_of(jobs), date_of(jobs), needed.share)
     files = rendered(document, output)
     picked = _picked(options, layout)
     files[positions_file(output)] = _positions(layout, jobs, picked, standard_data(needed))

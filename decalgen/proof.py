@@ -34,16 +34,18 @@ SMALL = 4.0
 
 REMINDER = (
     "Print at 100 %, never “fit to page”. Measure both check bars on the sheet page, each three times, and write the "
-    "readings here. Only when they agree with the length asked for is the size proven; then print on film, from the "
-    "same positions."
+    "readings here. Only when they agree with the length asked for is the size proven: say what you read with "
+    "`decalgen proof passed`, then print on film, from the same positions."
 )
 
 
-def proof(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> Document:
-    """The proof of a layout: a page a sheet at the film's size, then the key, readings, panels and cautions."""
+def proof(layout: Layout, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None) -> Document:
+    """The proof of a layout: a page a sheet at the film's size, then the key, readings, panels and cautions.
+
+    ``share``: how far a size may be off, as a part of it; None: that is not said."""
     first = layout.sheets[0]
     pages = [_sheet_page(sheet) for sheet in layout.sheets]
-    pages += _Paper(first.film.width, first.film.height, layout, title).pages(jobs)
+    pages += _Paper(first.film.width, first.film.height, layout, title, share).pages(jobs)
     printer = first.printer
     return Document(
         tuple(pages),
@@ -136,9 +138,9 @@ def _number(sheaf: Sheaf, placed: Placed) -> None:
 class _Paper:
     """The pages of paper after the sheets: a cursor running down, a new page where the room ends."""
 
-    def __init__(self, width: float, height: float, layout: Layout, title: str) -> None:
+    def __init__(self, width: float, height: float, layout: Layout, title: str, share: float | None) -> None:
         self.width, self.height = width, height
-        self.layout, self.title = layout, title
+        self.layout, self.title, self.share = layout, title, share
         self.done: list[Sheaf] = []
         self._new()
 
@@ -187,7 +189,9 @@ class _Paper:
             for bar in sheet.furniture.bars:
                 self.room(8.0)
                 way = "across" if bar.axis == "x" else "up"
-                self.sheaf.text(EDGE, self.y - 4.5, f"sheet {sheet.index}, bar {way}: asked {bar.length:.2f} mm")
+                within = "" if self.share is None else f" ± {self.share * bar.length:.2f}"
+                asked = f"sheet {sheet.index}, bar {way}: asked {bar.length:.2f}{within} mm"
+                self.sheaf.text(EDGE, self.y - 4.5, asked)
                 for k in range(3):
                     self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)
                 self.y -= 8.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -81,3 +82,18 @@ def test_white_stays_white_and_inks_get_lighter() -> None:
 
 def test_the_cautions_end_with_the_law() -> None:
     assert len(CAUTIONS) >= 4 and "law" in LAW.lower()
+
+
+def test_the_boxes_for_readings_say_how_far_off_is_passed(monkeypatch: pytest.MonkeyPatch) -> None:
+    said: list[str] = []
+    real = Sheaf.text
+
+    def text(self: Sheaf, x: float, y: float, words: str, *rest: Any, **more: Any) -> Any:
+        said.append(words)
+        return real(self, x, y, words, *rest, **more)
+
+    monkeypatch.setattr(Sheaf, "text", text)
+    proof(layout(), [JOB], "Trial", JOB.date, 0.0015)
+    # 0.15 % of 100 mm.
+    for way in ("across", "up"):
+        assert f"sheet 1, bar {way}: asked 100.00 ± 0.15 mm" in said
