@@ -14,6 +14,7 @@ from dataclasses import replace
 from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import least_used
+from decalgen.nesting.choosing import TASTES, chosen_order
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Piece
 from decalgen.nesting.model import Request, Side
@@ -253,13 +254,20 @@ class Search:
             lambda i: min(boxes[i]),
             lambda i: boxes[i][0] + boxes[i][1],
         ]
-        for measure in measures:
-            order = sorted(pieces, key=lambda p: (-items[p.item].priority, -measure(p.item), p.item, p.copy))
+        orders = [
+            sorted(pieces, key=lambda p: (-items[p.item].priority, -measure(p.item), p.item, p.copy))
+            for measure in measures
+        ]
+        yield self._grouped([(piece, -1) for piece in orders[0]])
+        # All lying or all upright is best for many pieces alike, and no search by chance would find it.
+        for turns in self._alike():
+            yield self._grouped([(piece, turns[piece.item]) for piece in orders[0]])
+        if not any(item.group for item in items):
+            for taste in TASTES:
+                self.steps += len(pieces)
+                yield chosen_order(self.filler, taste)
+        for order in orders[1:]:
             yield self._grouped([(piece, -1) for piece in order])
-            if measure is measures[0]:
-                # All lying or all upright is best for many pieces alike, and no search by chance would find it.
-                for turns in self._alike():
-                    yield self._grouped([(piece, turns[piece.item]) for piece in order])
 
     def _alike(self) -> Iterator[list[int]]:
         """A turn for each item: the one it is longest in, then the one it is highest in."""
