@@ -6,20 +6,32 @@ Better than any order by size where there are many pieces of several kinds; a st
 
 from __future__ import annotations
 
+import math
+import random
 from dataclasses import dataclass
 
 from decalgen.nesting.fill import SheetState
 from decalgen.nesting.frame import Piece
-from decalgen.nesting.order import Filler, Gene
+from decalgen.nesting.order import Filler, Gene, Put, Run
 
 
 @dataclass(frozen=True)
 class Taste:
     """What counts in a choice, beside how far left a piece comes to lie: ``length``, each mm that it is long counts
-    against it; ``size``, each mm of the side of a square as large counts for it."""
+    against it; ``size``, each mm of the side of a square as large counts for it; ``bias``: a factor on that for each
+    item, 1 where it is missing."""
 
     length: float
     size: float
+    bias: tuple[float, ...] = ()
+
+    def varied(self, draw: random.Random, items: int) -> Taste:
+        """A taste a little different."""
+        bias = list(self.bias or (1.0,) * items)
+        for _ in range(draw.choice((1, 2, 4))):
+            bias[draw.randrange(items)] *= math.exp(draw.gauss(0, 0.25))
+        length, size = self.length + draw.gauss(0, 0.1), self.size * math.exp(draw.gauss(0, 0.15))
+        return Taste(length, size, tuple(bias))
 
 
 TASTES = (
@@ -33,8 +45,9 @@ TASTES = (
 """Found by trial on mixes of stripes, discs and boxes; no one of them is best for all."""
 
 
-def chosen_order(filler: Filler, taste: Taste) -> list[Gene]:
-    """All free pieces in the order in which they would be chosen; the higher priority always before the lower.
+def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
+    """All free pieces in the order in which they are chosen, and how they then lie; the higher priority always before
+    the lower.
 
     For requests without groups: a group would have to be chosen whole.
     """
@@ -42,8 +55,12 @@ def chosen_order(filler: Filler, taste: Taste) -> list[Gene]:
     waiting: dict[int, list[Piece]] = {}
     for piece in reversed(filler.free_pieces):
         waiting.setdefault(piece.item, []).append(piece)
-    states = {place: filler.sheet(place) for place in filler.start().sheets}
-    size = [(item.outline.buffer(filler.request.gap / 2).area) ** 0.5 * taste.size for item in items]
+    run = filler.start()
+    bias = taste.bias or (1.0,) * len(items)
+    size = [
+        item.outline.buffer(filler.request.gap / 2).area ** 0.5 * taste.size * b
+        for item, b in zip(items, bias, strict=True)
+    ]
     order: list[Gene] = []
     for priority in sorted({item.priority for item in items}, reverse=True):
         level = [i for i in sorted(waiting) if items[i].priority == priority]
@@ -51,31 +68,37 @@ def chosen_order(filler: Filler, taste: Taste) -> list[Gene]:
         for place, region in enumerate(filler.sheets):
             if not any(waiting[i] for i in level):
                 break
-            fresh = place not in states
+            fresh = place not in run.sheets
             if fresh and region in barren:
                 continue
-            state = states.get(place) or filler.sheet(place)
-            found = _fill(filler, state, region, level, waiting, size, taste.length)
-            order += found
-            if found:
-                states[place] = state
+            state = run.sheets.get(place) or filler.sheet(place)
+            puts, genes = _fill(filler, state, place, level, waiting, size, taste.length)
+            order += genes
+            if puts:
+                run.puts += puts
+                run.sheets[place] = state
             elif fresh:
                 barren.add(region)
-        order += [(waiting[i].pop(), -1) for i in level for _ in range(len(waiting[i]))]
-    return order
+        left = [waiting[i].pop() for i in level for _ in range(len(waiting[i]))]
+        run.left += left
+        order += [(piece, -1) for piece in left]
+    run.done = len(order)
+    return order, run
 
 
 def _fill(
     filler: Filler,
     state: SheetState,
-    region: int,
+    place: int,
     level: list[int],
     waiting: dict[int, list[Piece]],
     size: list[float],
     length: float,
-) -> list[Gene]:
+) -> tuple[list[Put], list[Gene]]:
     """Fill one sheet with pieces of some items, until none of them goes on it."""
+    puts: list[Put] = []
     order: list[Gene] = []
+    region = filler.sheets[place]
     units = filler.units
     open_items = [i for i in level if waiting[i]]
     while open_items:
@@ -96,6 +119,8 @@ def _fill(
             break
         _, item, turn, solid, (x, y) = best
         state.place(solid, x, y)
-        order.append((waiting[item].pop(), turn))
+        piece = waiting[item].pop()
+        puts.append(Put(piece, place, solid, x, y))
+        order.append((piece, turn))
         open_items = [i for i in open_items if i not in refused and waiting[i]]
-    return order
+    return puts, order

@@ -57,7 +57,7 @@ class Entry:
         return all(find_spec(module) is not None for module in self.needs)
 
 
-FILL = Entry("fill", "decalgen.nesting.search:fill", ("pyclipper",))
+FILL = Entry("fill", "decalgen.nesting.exact:fill", ("pyclipper",))
 SEPARATE = Entry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
 TREE = Entry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
 RENEST = Entry("renest", "decalgen.nesting.renest:renest", ("pyclipper",))

@@ -9,15 +9,13 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 
 from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import least_used
-from decalgen.nesting.choosing import TASTES, chosen_order
-from decalgen.nesting.engine import Found, Task
+from decalgen.nesting.choosing import TASTES, Taste, chosen
+from decalgen.nesting.engine import Found
 from decalgen.nesting.frame import Piece
-from decalgen.nesting.model import Request, Side
 from decalgen.nesting.order import Filler, Gene, Run
 
 HEAT = 0.002
@@ -32,6 +30,9 @@ WINDOW = 60
 STRIDE = 20
 AS_IT_IS = 5
 """After so many windows the rest is filled as it stands."""
+
+VARIATIONS = 12
+"""Tastes tried for a long order beside those there are."""
 
 TRIALS = 20
 WINDOW_HEAT = 0.0003
@@ -51,6 +52,7 @@ class Search:
         self.filler = filler
         self.random = random.Random(seed)
         self.steps = 0
+        self.latest: Cost = ((), 0, 0.0)
         items = filler.request.items
         self.priorities = sorted({item.priority for item in items}, reverse=True)
         self.weight = [float(item.outline.area) for item in items]
@@ -65,12 +67,15 @@ class Search:
         pieces = self.filler.free_pieces
         best: tuple[Cost, float] | None = None
         current: tuple[list[Gene], Cost, dict[int, Run]] | None = None
-        for order in self._starts(pieces):
-            run = self.filler.start()
+        for order, done in self._starts(pieces):
             snapshots: dict[int, Run] = {}
-            self.filler.go(run, order, snapshots)
+            if done is not None and self._long:
+                run, snapshots[0] = done, self.filler.start()
+            else:
+                run = self.filler.start()
+                self.filler.go(run, order, snapshots)
             self.steps += max(1, len(order))
-            cost = self.cost(run)
+            cost = self.latest = self.cost(run)
             if current is None or cost < current[1]:
                 current = (order, cost, snapshots)
                 snapshots[-1] = run
@@ -82,7 +87,7 @@ class Search:
                 return
         if current is None or best is None or len(pieces) < 2:
             return
-        if len(pieces) > 2 * WINDOW and not self._rules and not any(best[0][0]):
+        if self._long and not self._rules and not any(best[0][0]):
             yield from self._windows(current[0], best, steps)
             return
         order, cost, snapshots = current
@@ -244,8 +249,14 @@ class Search:
         spread = sum((p.end - low) * self.weight[p.piece.item] for p in here) / self.total
         return tuple(left.values()), sheets, (used + 0.2 * spread) / self.filler.units
 
-    def _starts(self, pieces: list[Piece]) -> Iterator[list[Gene]]:
-        """Orders to begin with: the large before the small, by several measures."""
+    @property
+    def _long(self) -> bool:
+        """Whether the order is searched window by window."""
+        return len(self.filler.free_pieces) > 2 * WINDOW
+
+    def _starts(self, pieces: list[Piece]) -> Iterator[tuple[list[Gene], Run | None]]:
+        """Orders to begin with: the large before the small, by several measures, and by choosing place by place (with
+        how the pieces then lie)."""
         items = self.filler.request.items
         boxes = [(s.width, s.height) for s in (self.filler.solids(i, 0)[0] for i in range(len(items)))]
         measures: list[Callable[[int], float]] = [
@@ -258,16 +269,24 @@ class Search:
             sorted(pieces, key=lambda p: (-items[p.item].priority, -measure(p.item), p.item, p.copy))
             for measure in measures
         ]
-        yield self._grouped([(piece, -1) for piece in orders[0]])
+        yield self._grouped([(piece, -1) for piece in orders[0]]), None
         # All lying or all upright is best for many pieces alike, and no search by chance would find it.
         for turns in self._alike():
-            yield self._grouped([(piece, turns[piece.item]) for piece in orders[0]])
+            yield self._grouped([(piece, turns[piece.item]) for piece in orders[0]]), None
         if not any(item.group for item in items):
-            for taste in TASTES:
-                self.steps += len(pieces)
-                yield chosen_order(self.filler, taste)
+            yield from self._by_taste(VARIATIONS if self._long else 0)
         for order in orders[1:]:
-            yield self._grouped([(piece, -1) for piece in order])
+            yield self._grouped([(piece, -1) for piece in order]), None
+
+    def _by_taste(self, variations: int) -> Iterator[tuple[list[Gene], Run]]:
+        """Orders by choosing: each taste there is, then variations of the best."""
+        best: tuple[Cost, Taste] | None = None
+        for number in range(len(TASTES) + variations):
+            old = None if best is None or number < len(TASTES) else best[1]
+            taste = TASTES[number] if old is None else old.varied(self.random, len(self.weight))
+            yield chosen(self.filler, taste)
+            if best is None or self.latest <= best[0]:
+                best = self.latest, taste
 
     def _alike(self) -> Iterator[list[int]]:
         """A turn for each item: the one it is longest in, then the one it is highest in."""
@@ -365,30 +384,3 @@ def _room(outline: Polygon, gap: float) -> float:
     """The film a piece takes, mm²: its outline with half the gap, and half of the dents nothing else gets into."""
     spread = outline.buffer(gap / 2)
     return float(spread.area + spread.convex_hull.area) / 2
-
-
-def fill(request: Request, task: Task) -> Iterator[Found]:
-    """The engine: ever better layouts of a request by the exact fill.
-
-    Where a large rectangle is to be left over, a third of the steps goes to filling the sheets along their other
-    side: which way leaves more depends on the pieces.
-    """
-    across = _across(request)
-    part = task.steps // 3
-    if across is None or part < sum(item.quantity for item in request.items):
-        yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)
-        return
-    spent = 0
-    for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps - part):
-        spent = found.steps
-        yield found
-    for found in Search(Filler(across, task.slack), task.seed).layouts(part):
-        yield Found(found.positions, spent + found.steps)
-
-
-def _across(request: Request) -> Request | None:
-    """The request with each sheet filled along its other side; None where that is not free to choose."""
-    if request.remnant != "rectangle" or any(region.fill is not None for region in request.regions):
-        return None
-    other: dict[Side, Side] = {"left": "bottom", "bottom": "left"}
-    return replace(request, regions=tuple(replace(r, fill=other[r.side]) for r in request.regions))

@@ -1,0 +1,38 @@
+"""The engine of the exact fill: the order search over the sheets as they are to be filled, and across."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from decalgen.nesting.engine import Found, Task
+from decalgen.nesting.model import Request, Side
+from decalgen.nesting.order import Filler
+from decalgen.nesting.search import Search
+
+
+def fill(request: Request, task: Task) -> Iterator[Found]:
+    """The engine: ever better layouts of a request by the exact fill.
+
+    Where a large rectangle is to be left over, a third of the steps goes to filling the sheets along their other
+    side: which way leaves more depends on the pieces.
+    """
+    across = _across(request)
+    part = task.steps // 3
+    if across is None or part < sum(item.quantity for item in request.items):
+        yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)
+        return
+    spent = 0
+    for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps - part):
+        spent = found.steps
+        yield found
+    for found in Search(Filler(across, task.slack), task.seed).layouts(part):
+        yield Found(found.positions, spent + found.steps)
+
+
+def _across(request: Request) -> Request | None:
+    """The request with each sheet filled along its other side; None where that is not free to choose."""
+    if request.remnant != "rectangle" or any(region.fill is not None for region in request.regions):
+        return None
+    other: dict[Side, Side] = {"left": "bottom", "bottom": "left"}
+    return replace(request, regions=tuple(replace(r, fill=other[r.side]) for r in request.regions))

@@ -1,0 +1,65 @@
+"""Orders made by choosing the piece that suits each place."""
+
+from __future__ import annotations
+
+import dataclasses
+import random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import box
+
+from decalgen.nesting import Effort, Item, Pin, Region, Request, gate, nest
+from tests.nesting.cases import cross, disc, films, items, slanted
+
+pytest.importorskip("pyclipper")
+
+from decalgen.nesting.choosing import TASTES, chosen
+from decalgen.nesting.order import Filler
+
+
+def lying(filler: Filler, puts: list[object]) -> set[object]:
+    return {(p.piece.item, p.piece.copy, p.sheet, p.x, p.y, p.solid.ident) for p in puts}  # type: ignore[attr-defined]
+
+
+@settings(max_examples=25, deadline=None)
+@given(items(), films(), st.sampled_from(TASTES), st.booleans())
+def test_filling_in_the_order_chosen_gives_the_layout_chosen(
+    pieces: tuple[Item, ...], film: Region, taste: object, vary: bool
+) -> None:
+    filler = Filler(Request(pieces, (film,), 1.0))
+    assert taste in TASTES
+    wanted = TASTES[TASTES.index(taste)]  # type: ignore[arg-type]
+    if vary:
+        wanted = wanted.varied(random.Random(3), len(pieces))
+    order, run = chosen(filler, wanted)
+    assert len(order) == len(filler.free_pieces) == len(run.puts) + len(run.left)
+    again = filler.start()
+    filler.go(again, order)
+    assert lying(filler, list(again.puts)) == lying(filler, list(run.puts))
+    ranks = [pieces[piece.item].priority for piece, _ in order]
+    assert ranks == sorted(ranks, reverse=True)
+
+
+def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules() -> None:
+    """More pieces than are searched one by one, so that they are taken a window at a time."""
+    kinds = (
+        Item("stripe", slanted(40, 7, 6), quantity=40),
+        Item("roundel", disc(5.0, 16), quantity=60, priority=1),
+        Item("cross", cross(9.0), quantity=40),
+        Item("band", box(0, 0, 30, 5), quantity=30, turns=(0, 180)),
+    )
+    film = Region("A5", 210, 148, box(5, 5, 205, 143), repeat=True)
+    plain = Request(kinds, (film,), 1.5, effort=Effort("short", 400, guard=60.0), remnant="strip")
+    level = tuple(dataclasses.replace(item, priority=0) for item in kinds)
+    for request in (
+        plain,
+        dataclasses.replace(plain, items=level),
+        dataclasses.replace(
+            plain, items=level, pins=(Pin("band", 3, "A5", 100.0, 70.0), Pin("band", 4, "A5", 9, 9, 0, 1))
+        ),
+    ):
+        result = nest(request)
+        assert not result.left_out and result.engine == "fill" and result.notes == ()
+        assert gate(request, result) == []
