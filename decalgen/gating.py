@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from decalgen.build import Result
 from decalgen.calibrating import instrument
@@ -147,6 +147,18 @@ def read_proven(path: Path) -> tuple[Fingerprint, Word] | None:
         return _fingerprint(data["fingerprint"]), data["verdict"]
     except (ValueError, KeyError, TypeError):
         raise InputError(f"'{path}' is not the verdict on a proof", fix=ANEW) from None
+
+
+def told_of(path: Path, now: Fingerprint) -> tuple[Word | Literal[""], tuple[str, ...]]:
+    """The verdict on a proof of just this and what was measured, for its record; nothing where there is none."""
+    try:
+        data = _read(path)
+        if data is None or _fingerprint(data["fingerprint"]) != now:
+            return "", ()
+        rows = [f"{size}: {line}" for size, one in data["measured"].items() for line in one["said"]]
+        return data["verdict"], tuple(rows)
+    except (InputError, KeyError, TypeError, AttributeError):
+        return "", ()
 
 
 ANEW = "delete it and pass the proof again: `decalgen proof passed`"

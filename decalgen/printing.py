@@ -20,7 +20,7 @@ from decalgen.build import (
 )
 from decalgen.errors import OutputError
 from decalgen.gate import check_proven, fingerprint, standard
-from decalgen.gating import positions_file, proven_file, read_proven, standard_data
+from decalgen.gating import positions_file, proven_file, read_proven, standard_data, told_of
 from decalgen.positions import write_positions
 from decalgen.recording import leave_record
 from decalgen.results import Wanted, cutter_of, results
@@ -77,11 +77,9 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
         check_proven(None, None, None, _pass_command(saved))
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
     lines = []
-    proof = ""
     if gated:
         was, word = read_proven(proven_file(saved)) or (None, None)
         check_proven(fingerprint(layout), was, word, _pass_command(saved))
-        proof = word or ""
     made = results(layout, jobs, wanted, cutter)
     files = dict(made.files)
     picked = _picked(options, layout)
@@ -100,6 +98,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     else:
         lines.append("positions: nested now; print a proof first if the size is not proven yet")
     told = [str(finding) for finding in (*drawn.findings, *found)]
+    proof = told_of(proven_file(saved), fingerprint(layout))
     files.update(leave_record(layout, jobs, options, wanted, files, told, proof))
     if not from_proof and (picked or not layout.complete):
         saved = saved.with_name(saved.name.replace(".positions.json", "-printed.positions.json"))

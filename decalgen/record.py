@@ -63,6 +63,8 @@ class Record:
     findings: tuple[str, ...]
     proof: str
     """The verdict of the proof; empty: there was none."""
+    measured: tuple[str, ...]
+    """What was measured of it, and what was said of that."""
     without_proof: str
     """Why it was printed all the same; empty: it was proven, or for a print shop."""
 
@@ -124,6 +126,7 @@ def _record(data: Mapping[str, Any]) -> Record:
         files=tuple((str(name), str(total)) for name, total in data["files"]),
         findings=tuple(data["findings"]),
         proof=data["proof"],
+        measured=tuple(str(line) for line in data["measured"]),
         without_proof=data["without_proof"],
     )
 

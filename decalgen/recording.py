@@ -39,9 +39,10 @@ def leave_record(
     wanted: Wanted,
     files: Mapping[Path, bytes],
     findings: Sequence[str],
-    proof: str,
+    proof: tuple[str, Sequence[str]],
 ) -> dict[Path, bytes]:
-    """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs."""
+    """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs. ``proof``: the
+    verdict on its proof and what was measured."""
     from decalgen.sheet import GAP
 
     printing = {sheet.film.name: sheet.printer for sheet in layout.sheets}
@@ -63,7 +64,8 @@ def leave_record(
         dpi=wanted.dpi,
         files=tuple((path.name, _sha(data)) for path, data in files.items()),
         findings=tuple(findings),
-        proof=proof,
+        proof=proof[0],
+        measured=tuple(proof[1]),
         without_proof=wanted.without_proof or "",
     )
     first = wanted.outputs[0]

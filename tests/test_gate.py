@@ -239,6 +239,14 @@ def test_from_proof_to_film(run: Run) -> None:
     assert Path("tug-sheet.pdf").read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.parametrize("words", [("99,8", "100,1"), ("3.931 in", "3.941 in"), ("99.8mm 99.9", "100.1 mm;100,1")])
+def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str, str]) -> None:
+    assert run("proof", "tug.yaml", *FILM).code == 0
+    said = run("proof", "passed", "tug-proof.pdf", "--x", words[0], "--y", words[1])
+    assert said.code == 0 and "of 100 mm" in said.out
+    assert re.search(r"across: 99\.8[0-9] mm", said.out) and "up: 100.10 mm" in said.out
+
+
 def test_the_same_proof_made_again_stays_passed(run: Run) -> None:
     proven(run)
     assert run("proof", "tug.yaml", *FILM).code == 0

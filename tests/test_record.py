@@ -70,6 +70,7 @@ def test_it_holds_all_that_a_reprint_needs(run: Run) -> None:
     assert (data["films"][0]["name"], data["films"][0]["used"][0]["y"]) == ("opened white A5", 180.0)
     assert dict(data["printers"][0]["exact"])["scale_x"] == 1.00123456789
     assert (data["proof"], data["without_proof"], len(data["positions"])) == ("passed", "", 6)
+    assert data["measured"][0].startswith("148 × 210 mm: across: 99.90 mm of 100 mm, -0.10% ±")
     assert [name for name, _ in data["files"]] == ["tug-sheet.pdf", "tug-sheet.svg"]
 
 
@@ -144,6 +145,23 @@ def test_an_override_is_written_into_it_and_told_again(run: Run) -> None:
     (record,) = Path().glob("tug-*.record.json")
     assert json.loads(record.read_text(encoding="utf-8"))["without_proof"] == "a strip of spoilt film"
     assert "printed without a proof, as then: a strip of spoilt film" in run("sheet", "--again", str(record)).out
+
+
+def test_a_proof_that_was_overridden_is_written_into_it_too(run: Run) -> None:
+    assert run("proof", *WORDS).code == 0
+    run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "96")
+    assert run("sheet", *WORDS, "--without-proof", "a smaller one is wanted").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert (data["proof"], data["without_proof"]) == ("refused", "a smaller one is wanted")
+    assert any("97.00 mm of 100 mm" in line for line in data["measured"])
+    # A proof of something else says nothing of this sheet.
+    record.unlink()
+    edited("height: 5 mm", "height: 4 mm")
+    assert run("sheet", *WORDS, "--nest-again", "--without-proof", "a test").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert (data["proof"], data["measured"]) == ("", [])
 
 
 def test_findings_are_written_into_it(run: Run) -> None:
