@@ -5,7 +5,7 @@ Between the artwork, which knows where each ink lies, and `decalgen.colour`, whi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from decalgen.artwork import Artwork
@@ -15,7 +15,8 @@ from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
 from decalgen.colour.value import Colour
 from decalgen.job.colours import body_of, film_look, ink_of, printer_colour
-from decalgen.job.model import Decal, Job, Printer
+from decalgen.job.model import Decal, InkSpec, Job, Printer
+from decalgen.shapes.base import Inked
 
 LONGEST = 5.0
 """No choke is wider, mm."""
@@ -63,6 +64,45 @@ def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes:
     return planned(ink, on, film, printer, passes)
 
 
+def compensations(artwork: Artwork, job: Job, printer: Printer) -> dict[str, Option]:
+    """By its name each ink of a decal that is asked to make up for the body, with what is printed for it. An ink whose
+    look would be too far off, or outside the printer's gamut, is not among them: it is printed as it is given."""
+    decal = next((one for one in job.decals if one.name == artwork.decal), None)
+    if artwork.film != "clear" or artwork.over_base or (printer.white and decal and decal.underlay == "all"):
+        return {}  # Over white an ink needs no help.
+    known, films = printer_colour(printer), (film_look("clear", job),)
+    found = {}
+    for spec in artwork.inks:
+        if not spec.compensate:
+            continue
+        options = advice(ink_of(spec), body(job), known, films=films).options
+        plain = next(one for one in options if one.way == "clear")
+        other = next(one for one in options if one.way == "compensated")
+        if other.usable and other.delta_e < plain.delta_e:
+            found[spec.name] = other
+    return found
+
+
+def as_printed(artwork: Artwork, job: Job, printer: Printer) -> Artwork:
+    """A decal with the inks that make up for the body in place of those they stand for. Each has a name of its own, as
+    the ink itself may be printed too, on white film."""
+    made = compensations(artwork, job, printer)
+    if not made:
+        return artwork
+    names = {name: f"{name} over {job.body}" for name in made}
+    inks = tuple(_mixed(spec, names[spec.name], made[spec.name]) if spec.name in made else spec for spec in artwork.inks)
+
+    def renamed(regions: tuple[Inked, ...]) -> tuple[Inked, ...]:
+        return tuple(replace(one, ink=names.get(one.ink, one.ink)) for one in regions)
+
+    fresh = {"inks": inks, "printed": renamed(artwork.printed), "shown": renamed(artwork.shown)}
+    return replace(artwork, **fresh, letters=renamed(artwork.letters))  # type: ignore[arg-type]
+
+
+def _mixed(spec: InkSpec, name: str, option: Option) -> InkSpec:
+    return replace(spec, name=name, colour=option.ink.hex, exact="", compensate=False, stands_for=spec.name)
+
+
 def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> dict[str, int]:
     """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
     white printer or off clear film."""
@@ -70,14 +110,17 @@ def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> 
         return {}
     known = printer_colour(printer)
     found: dict[str, int] = {}
+    makes_up = {spec.name for spec in artwork.inks if spec.stands_for} | set(compensations(artwork, job, printer))
     for ink in used_inks(artwork):
+        if ink.name in makes_up:
+            continue
         if ink.kind != "white" and decal.underlay == "none":
             continue
         options = advice(ink, body(job), known, films=(film_look("clear", job),)).options
         plain = next(one for one in options if one.way == "clear")
         white = [one for one in options if one.way == "white underlay"]
         if decal.underlay != "all" and (plain.usable or not white):
-            continue  # An ink that could make up for the body counts as in need: files print inks as they are given.
+            continue  # An ink that could make up for the body, and is not asked to, counts as in need.
         enough = next((one for one in white if one.usable), None)
         if enough is not None:
             found[ink.name] = enough.passes
@@ -110,10 +153,14 @@ def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Co
     film = lies_on(artwork, job)
     under = white_passes(artwork, decal, job, printer)
     known, on = printer_colour(printer), body(job)
+    made = compensations(artwork, job, printer)
     rows = []
     for ink in used_inks(artwork):
         # There is one plate of white: it is printed as often as the ink that wants most of it.
         passes = max(under.values()) if ink.name in under else 0
+        if ink.name in made:
+            rows.append((ink.name, made[ink.name]))
+            continue
         rows.append((ink.name, _planned(ink, on, film, known, passes)))
     if artwork.over_base:
         # Its white is open onto the base; beside the art there is clear film.

@@ -18,10 +18,13 @@ SEAM = 0.15
 """How far a lighter ink runs under a darker neighbour, mm: hides the hairline that viewers show between fills that
 abut, where a dot of theirs is no larger (170 dots an inch). The darker ink is painted over it and keeps its shape."""
 
+Drawn = tuple[str, tuple[tuple[str, str], ...]]
+"""What makes two pieces look alike: the drawing, and the colours of its inks."""
+
 
 def final(layout: Layout, title: str, date: str | None) -> Document:
     """The document for film: one page a sheet, at the film's size."""
-    symbols: dict[str, Symbol] = {}
+    symbols: dict[Drawn, Symbol] = {}
     pages = tuple(_page(sheet, symbols) for sheet in layout.sheets)
     printer = layout.sheets[0].printer
     return Document(
@@ -51,13 +54,15 @@ def artwork_symbol(artwork: Artwork, key: str) -> Symbol:
     return Symbol(key, tuple(fills))
 
 
-def _page(sheet: Sheet, symbols: dict[str, Symbol]) -> Page:
+def _page(sheet: Sheet, symbols: dict[Drawn, Symbol]) -> Page:
     uses = []
     for placed in sheet.placed:
         artwork = placed.piece.artwork
-        if artwork.digest not in symbols:
-            symbols[artwork.digest] = artwork_symbol(artwork, f"decal-{len(symbols) + 1}")
-        uses.append(Use(symbols[artwork.digest], placed.matrix))
+        # Two jobs may call two colours by one name.
+        drawn = (artwork.digest, tuple((spec.name, spec.colour) for spec in artwork.inks))
+        if drawn not in symbols:
+            symbols[drawn] = artwork_symbol(artwork, f"decal-{len(symbols) + 1}")
+        uses.append(Use(symbols[drawn], placed.matrix))
     marks = Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.labels), "marks")
     x0, y0, x1, y1 = sheet.area.bounds
     return Page(

@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 
 from decalgen.artwork import Artwork, artworks
 from decalgen.base_decals import bases
+from decalgen.colouring import as_printed
 from decalgen.errors import Place
 from decalgen.geometry import Matrix, multiply, polygons, rotation, transform, translation
 from decalgen.job.model import FilmKind, Job, Pinned, Printer
@@ -87,6 +88,7 @@ def pieces(
                 continue
             number += 1
             decal = decals[artwork.decal]
+            artwork = as_printed(artwork, job, printer)
             group = job.name if job.keep_together else f"{job.name}/{decal.name}" if decal.keep_together else ""
             count = decal.copies + decal.spares
             # Pins are meant for the left hand's copies first, then the right's, whichever are printed now.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.colour.advice import GAMUT, Advice, difference_words, planned, wanted_look
+from decalgen.colour.advice import GAMUT, Advice, Option, difference_words, planned, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE
@@ -80,3 +80,37 @@ def film_finding(
         f" {difference_words(plan)}",
         fix, advice.ink.place, plan.delta_e, GOOD, "dE",
     )  # fmt: skip
+
+
+def compensated_finding(advice: Advice, option: Option) -> Finding:
+    """A note on another ink that is printed, as the job asks, so that it looks right over the body."""
+    reason = f"; {option.reason}" if option.reason else ""
+    return Finding(
+        "note",
+        "colour-compensated",
+        f"{advice.ink.name} on {advice.body.name}",
+        f"on clear film it is printed as {option.ink.hex}, to look like {option.look.hex} over the body:"
+        f" {difference_words(option)}{reason}",
+        "print a swatch before spending film",
+        advice.ink.place,
+    )
+
+
+def not_compensated_finding(advice: Advice) -> Finding | None:
+    """A note where an ink is asked to make up for the body and is printed as it is given, with the reason."""
+    option, plain = advice.option("compensated"), advice.option("clear")
+    if option is None or plain is None:
+        return None
+    if plain.usable and plain.delta_e <= option.delta_e:
+        return None  # It needs no help.
+    why = f"the nearest ink, {option.ink.hex}, would still be off by {difference_words(option)}"
+    if option.delta_e <= GOOD and option.reason:
+        why = option.reason
+    return Finding(
+        "note",
+        "colour-not-compensated",
+        f"{advice.ink.name} on {advice.body.name}",
+        f"no ink can make up for this body on clear film: {why}; it is printed as given",
+        "use white film or white under the ink, or leave `compensate` out",
+        advice.ink.place,
+    )

@@ -47,6 +47,9 @@ class InkEntry:
     opacity: Annotated[
         float | None, mark.Number("of white: lightness over black divided by lightness over white, as in 0.55")
     ] = None
+    compensate: Annotated[
+        bool, mark.Flag("on clear film print another ink that looks like this one over the body, where there is one")
+    ] = False
 
 
 @dataclass(frozen=True)

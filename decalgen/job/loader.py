@@ -217,7 +217,13 @@ class _Loader:
                 if colour is None:
                     self.problems.add(f"{what} has no 'colour'", name.place, 'add colour: "#1d2b4a"')
                 shade, exact = _shade(colour or "#000000")
-                ink = InkSpec(name.text, entry.kind, shade, name.place, exact, entry.opacity)  # type: ignore[arg-type]
+                compensate = entry.compensate and entry.kind == "process"
+                if entry.compensate and not compensate:
+                    fix = "leave `compensate` out, or make it `kind: process`"
+                    self.problems.add(
+                        f"{what} is {entry.kind}: it cannot be mixed to make up for a body", name.place, fix
+                    )
+                ink = InkSpec(name.text, entry.kind, shade, name.place, exact, entry.opacity, compensate)  # type: ignore[arg-type]
                 ink = self._covers(ink, node, name.place)
             found.append(ink)
         given = {ink.name for ink in found}

@@ -35,6 +35,10 @@ class InkSpec:
     """The colour as written where '#rrggbb' rounds it, such as 'lab(58 52 60)'; empty: it does not."""
     opacity: float | None = None
     """Of white: one pass over black divided by the same over white (Y); None: the printer's."""
+    compensate: bool = False
+    """Whether another ink is printed on clear film that looks like this one over the body, where there is one."""
+    stands_for: str = ""
+    """The ink of the job that this one is printed for, over the body; empty: it is itself one of the job."""
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,27 @@ from functools import lru_cache
 
 from decalgen.artwork import Artwork
 from decalgen.base_decals import base_findings
-from decalgen.colour.findings import film_finding, gamut_finding, white_finding
+from decalgen.colour.findings import (
+    compensated_finding,
+    film_finding,
+    gamut_finding,
+    not_compensated_finding,
+    white_finding,
+)
 from decalgen.colour.inks import check_body, check_inks
 from decalgen.colour.legibility import confusions, legibility_finding
 from decalgen.colour.value import Colour
-from decalgen.colouring import Coloured, advice, as_planned, body, lies_on, underlay, used_inks, white_passes
+from decalgen.colouring import (
+    Coloured,
+    advice,
+    as_planned,
+    body,
+    compensations,
+    lies_on,
+    underlay,
+    used_inks,
+    white_passes,
+)
 from decalgen.errors import Finding
 from decalgen.geometry import polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
@@ -36,9 +52,16 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     white = white_passes(artwork, decal, job, printer)
     film = lies_on(artwork, job)
     films = (film_look("clear", job), film_look("white", job))
-    found = []
+    found: list[Finding | None] = []
+    made = compensations(artwork, job, printer)
+    asked = {spec.name: spec for spec in artwork.inks}
     for ink in used_inks(artwork):
         said = advice(ink, on, known, decal.cut.kind == "panel", films)
+        if ink.name in made:
+            found.append(compensated_finding(said, made[ink.name]))
+            continue
+        if asked[ink.name].compensate and artwork.film == "clear" and not artwork.over_base:
+            found.append(not_compensated_finding(said))
         found.append(film_finding(said, film, known, max(white.values()) if ink.name in white else 0))
     return [finding for finding in found if finding is not None]
 
