@@ -90,7 +90,7 @@ def as_printed(artwork: Artwork, job: Job, printer: Printer) -> Artwork:
     if not made:
         return artwork
     names = {name: f"{name} over {job.body}" for name in made}
-    inks = tuple(_mixed(spec, names[spec.name], made[spec.name]) if spec.name in made else spec for spec in artwork.inks)
+    inks = tuple(_mixed(one, names[one.name], made[one.name]) if one.name in made else one for one in artwork.inks)
 
     def renamed(regions: tuple[Inked, ...]) -> tuple[Inked, ...]:
         return tuple(replace(one, ink=names.get(one.ink, one.ink)) for one in regions)
