@@ -26,6 +26,8 @@ MOST_READINGS = 12
 SLIP = 0.2
 """A reading off by more than this share is a slip of the pen, not a size."""
 
+OVERRIDE = 'or print unproven with `--without-proof "why"`'
+
 Word = Literal["passed", "refused", "cannot tell", "in part"]
 """'in part': passed as far as it was measured, but sheets of another size were not."""
 WORST_FIRST: tuple[Word, ...] = ("refused", "cannot tell", "in part", "passed")
@@ -211,33 +213,42 @@ def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
     return "not even a caliper can tell so little: leave the tightest decal more room, or print it on a larger sheet"
 
 
-def check_proven(now: Fingerprint | None, proven: Fingerprint | None, word: Word | None, again: str) -> None:
-    """Raises GateError unless a proof of just this was passed. ``now`` None: what was nested anew.
-
-    ``again``: the command that says it was."""
-    override = 'or print unproven with `--without-proof "why"`'
-    if now is None or proven is None or word is None:
-        raise GateError(
-            "the size of this sheet is not proven, and film is dear",
-            fix=f"print the proof on paper, measure its check bars, then `{again}`; {override}",
+def unproven(again: str, nested_again: bool = False) -> GateError:
+    """What is said of a sheet without a proof. ``again``: the command that says one was passed; ``nested_again``: there
+    are a proof's positions, but others are asked for."""
+    if nested_again:
+        return GateError(
+            "what is nested again was never proven",
+            fix=f"leave out --nest-again, or make a new proof with `decalgen proof`, measure it, then `{again}`; "
+            + OVERRIDE,
         )
+    return GateError(
+        "the size of this sheet is not proven, and film is dear",
+        fix=f"print the proof on paper, measure its check bars, then `{again}`; {OVERRIDE}",
+    )
+
+
+def check_proven(now: Fingerprint, proven: Fingerprint | None, word: Word | None, again: str) -> None:
+    """Raises GateError unless a proof of just this was passed. ``again``: the command that says it was."""
+    if proven is None or word is None:
+        raise unproven(again)
     changed = proven.changed(now)
     if changed:
         verb = "are" if len(changed) > 1 or changed[0] in ("the decals", "their positions") else "is"
         raise GateError(
             f"the proof that was measured no longer holds: {' and '.join(changed)} {verb} not what it was made with",
-            fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {override}",
+            fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {OVERRIDE}",
         )
     if word == "in part":
         raise GateError(
             "sheets of another size of this proof were not measured",
-            fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {override}",
+            fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {OVERRIDE}",
         )
     if word != "passed":
         said = "was off size" if word == "refused" else "could not be told to be right"
         raise GateError(
             f"the proof of this sheet {said}",
-            fix=f"put that right, print the proof again, then `{again}` with the new readings; {override}",
+            fix=f"put that right, print the proof again, then `{again}` with the new readings; {OVERRIDE}",
         )
 
 

@@ -19,7 +19,7 @@ from decalgen.build import (
     title_of,
 )
 from decalgen.errors import OutputError
-from decalgen.gate import check_proven, fingerprint, standard
+from decalgen.gate import check_proven, fingerprint, standard, unproven
 from decalgen.gating import positions_file, proven_file, read_proven, standard_data, told_of
 from decalgen.positions import write_positions
 from decalgen.recording import leave_record
@@ -74,7 +74,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     gated = wanted.without_proof is None and not wanted.press
     if gated and not from_proof:
         # Nothing nested now can have been proven.
-        check_proven(None, None, None, _pass_command(saved))
+        raise unproven(_pass_command(saved), wanted.nest_again and saved.is_file())
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
     lines = []
     if gated:

@@ -270,7 +270,7 @@ def test_another_printer_file_voids_it(run: Run) -> None:
         ("height: 5.1 mm", ("--film", "white A4"), "the decals and the film changed"),
         ("", (*FILM, "--gap", "4 mm"), "the gap changed"),
         ("", (*FILM, "--printer", "p.yaml"), "the printer changed"),
-        ("", (*FILM, "--nest-again"), "is not proven"),
+        ("", (*FILM, "--nest-again"), "leave out --nest-again"),
     ],
 )
 def test_what_changed_since_the_proof_is_named(run: Run, change: str, words: tuple[str, ...], told: str) -> None:
