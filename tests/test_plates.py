@@ -12,10 +12,12 @@ import pytest
 from shapely.geometry import MultiPolygon
 from shapely.ops import unary_union
 
+from decalgen.artwork import build
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.separations import trap
 from decalgen.errors import DecalgenError
 from decalgen.export import render
-from decalgen.finals import final
+from decalgen.finals import artwork_symbol, final
 from decalgen.geometry import transform
 from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.nesting.model import QUICK
@@ -202,3 +204,18 @@ def test_plates_are_of_plain_ink_and_the_same_every_time() -> None:
 def test_the_printers_correction_is_on_every_plate() -> None:
     result = made(band(), replace(WHITE, scale_x=1.01, scale_y=0.99))
     assert {file.document.scale for file in result.files} == {(1.01, 0.99)}
+
+
+def test_a_wider_trap_would_change_nothing_in_a_file_of_one_pass() -> None:
+    """Why only plates are trapped by the misregister: painted whole, from light to dark, no spread is left to see."""
+    fields = jobs.element("field", ink="orange"), jobs.element("field", ink="navy", width=6.0)
+    decal = jobs.decal("d", 20, 10, *fields)
+    art = build(jobs.job(decal), decal)
+    regions = {inked.ink: inked.region for inked in art.printed}
+    lightness = {"orange": 60.0, "navy": 20.0}
+    spread = trap(regions, lightness, 0.4)
+    assert spread["orange"].area > regions["orange"].area + 1.0  # It is a spread, on both sides of the navy.
+    seen = {"orange": spread["orange"].difference(spread["navy"]), "navy": spread["navy"]}
+    painted = {fill.ink: fill.region for fill in artwork_symbol(art, "d").items}
+    for ink, area in (("orange", painted["orange"].difference(painted["navy"])), ("navy", painted["navy"])):
+        assert area.symmetric_difference(seen[ink]).area < 1e-6, ink

@@ -41,11 +41,15 @@ def white_finding(subject: str, printer: PrinterColour, place: Place | None = No
         "error",
         "colour-no-white",
         subject,
-        f"asks for white under the art, and {printer.name} prints no white",
+        f"asks for white under the art, and {_called(printer)} prints no white",
         "write `film: white`, or `base: white` for a base decal cut from white film under the clear one, in place of "
         "`underlay: all`; or choose a printer with white",
         place,
     )
+
+
+def _called(printer: PrinterColour) -> str:
+    return "this printer" if printer.name == PrinterColour().name else printer.name
 
 
 def film_finding(
