@@ -159,7 +159,9 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
     lengths = [bar.length for bar in bars if bar.axis == axis and bar.sheet == sheet]
     if not lengths:
         others = sorted({bar.sheet for bar in bars if bar.axis == axis})
-        fix = f"measure it on sheet {others[0]}: --sheet {others[0]}" if others else "proof it on a larger sheet"
+        fix = f"leave out --{axis}: the sheet is too small for it"
+        if others:
+            fix = f"measure it on sheet {others[0]}: --sheet {others[0]}"
         raise GateError(f"sheet {sheet} has no check bar {word}", fix=fix)
     asked = lengths[0]
     for value in values:
@@ -174,6 +176,13 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
         raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
     u = math.hypot(tool.systematic, tool.placing / math.sqrt(len(values)))
     return Reading(axis, asked, sum(values) / len(values), 2 * u / asked)
+
+
+def example(bars: Sequence[Asked]) -> str:
+    """The options that tell readings of the first sheet that has bars, as if they had come out nearly right."""
+    first = min((bar.sheet for bar in bars), default=0)
+    share = {"x": 0.998, "y": 1.001}
+    return " ".join(f"--{bar.axis} {bar.length * share[bar.axis]:.1f}" for bar in bars if bar.sheet == first)
 
 
 def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdict:

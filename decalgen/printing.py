@@ -19,7 +19,7 @@ from decalgen.build import (
     title_of,
 )
 from decalgen.errors import OutputError
-from decalgen.gate import check_proven, fingerprint, standard, unproven
+from decalgen.gate import Asked, check_proven, example, fingerprint, standard, unproven
 from decalgen.gating import positions_file, proven_file, read_proven, standard_data, told_of
 from decalgen.positions import write_positions
 from decalgen.recording import leave_record
@@ -51,7 +51,10 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     files[positions_file(output)] = _positions(layout, jobs, picked, standard_data(needed))
     lines = reckoned(layout, options.leave) + share_lines(layout, jobs, taken_off(layout, picked))
     lines += _warned(drawn, paths, options)
-    lines.append(f"printed and measured, its size is told by: {_pass_command(output)}")
+    if needed.bars:
+        lines.append(f"printed and measured, its size is told by: {_pass_command(output, needed.bars)}")
+    else:
+        lines.append("no sheet has room for a check bar, so its size cannot be proven: proof it beside a larger one")
     return Result(write_files(files), layout.findings, tuple(lines))
 
 
@@ -112,10 +115,10 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     return Result(write_files(files), found, tuple(lines))
 
 
-def _pass_command(output: Path) -> str:
+def _pass_command(output: Path, bars: Sequence[Asked] = ()) -> str:
     from decalgen.drawer.store import quoted
 
-    return f"decalgen proof passed {quoted(str(output))} --x 99.8 --y 100.1"
+    return f"decalgen proof passed {quoted(str(output))} {example(bars) or '--x 99.8 --y 100.1'}"
 
 
 def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Options) -> None:

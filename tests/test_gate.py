@@ -247,6 +247,34 @@ def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str
     assert re.search(r"across: 99\.8[0-9] mm", said.out) and "up: 100.10 mm" in said.out
 
 
+@pytest.mark.parametrize(
+    ("width", "height", "asks", "readings"),
+    [
+        # Bars are whole tens that leave room for the marks at both ends: worked out by hand, margins of 10 mm.
+        (80, 120, "--x 39.9 --y 80.1", ("--x", "40", "--y", "80")),
+        (60, 60, "--x 20.0 --y 20.0", ("--x", "20 20 20", "--y", "20 20 20")),
+        (60, 36, "--x 39.9", ("--x", "40")),
+    ],
+)
+def test_small_sheets_are_measured_by_the_bars_they_have(
+    run: Run, width: int, height: int, asks: str, readings: tuple[str, ...]
+) -> None:
+    Path("f.yaml").write_text(
+        f"film: scrap\nkind: white\nprocess: inkjet\nwidth: {width} mm\nheight: {height} mm\n", encoding="utf-8"
+    )
+    edited("copies: 4", "copies: 1")
+    words = ("tug.yaml", "--film", "f.yaml", "--effort", "quick")
+    assert f"tug-proof.pdf {asks}\n" in run("proof", *words).out
+    assert run("proof", "passed", "tug-proof.pdf", *readings).code == 0
+    assert run("sheet", *words).code == 0
+
+
+def test_a_bar_that_is_not_there_is_left_out() -> None:
+    with pytest.raises(GateError) as told:
+        reading([Asked(1, "x", 20.0)], "y", [20.0], 1, CALIPER)
+    assert told.value.fix == "leave out --y: the sheet is too small for it"
+
+
 def test_the_same_proof_made_again_stays_passed(run: Run) -> None:
     proven(run)
     assert run("proof", "tug.yaml", *FILM).code == 0
