@@ -129,7 +129,8 @@ def rounded(width: float, height: float, radii: Sequence[float], x: float = 0.0,
 
     Radii too large for a side are reduced together in the same proportion.
     """
-    ll, lr, ur, ul = radii
+    # A radius no arc is drawn for must not move a corner either: next to nothing is no point of its own.
+    ll, lr, ur, ul = (radius if radius > 1e-9 else 0.0 for radius in radii)
     sides = ((ll + lr, width), (ul + ur, width), (ll + ul, height), (lr + ur, height))
     shrink = min([1.0, *(side / both for both, side in sides if both > side)])
     ll, lr, ur, ul = (r * shrink for r in (ll, lr, ur, ul))

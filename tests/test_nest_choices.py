@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import re
 import signal
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -285,6 +286,16 @@ def interrupting(monkeypatch: pytest.MonkeyPatch, times: int = 1) -> list[int]:
     return told
 
 
+@pytest.fixture
+def hearing() -> Iterator[None]:
+    """Ctrl-C as it is in a terminal: a run of the tests in the background would not hear it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+
+@pytest.mark.usefixtures("hearing")
 def test_ctrl_c_once_keeps_the_best_so_far(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     handler = signal.getsignal(signal.SIGINT)
     told = interrupting(monkeypatch)
@@ -298,6 +309,7 @@ def test_ctrl_c_once_keeps_the_best_so_far(run: Run, monkeypatch: pytest.MonkeyP
     assert said.code == 0 and "as on the proof" in said.out and "nested only in part" in said.out
 
 
+@pytest.mark.usefixtures("hearing")
 def test_ctrl_c_in_a_sheet_without_proof_keeps_its_positions(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     assert run("sheet", "tug.yaml", *A5).code == 0
     assert not Path("tug-printed.positions.json").exists()
@@ -307,6 +319,7 @@ def test_ctrl_c_in_a_sheet_without_proof_keeps_its_positions(run: Run, monkeypat
     assert kept("tug-printed.positions.json")["nested completely"] is False
 
 
+@pytest.mark.usefixtures("hearing")
 def test_ctrl_c_in_the_first_of_two_nests_ends_the_second_with_its_first_layout(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -317,6 +330,7 @@ def test_ctrl_c_in_the_first_of_two_nests_ends_the_second_with_its_first_layout(
     assert kept()["nested completely"] is False and len(kept()["positions"]) == 3
 
 
+@pytest.mark.usefixtures("hearing")
 def test_ctrl_c_twice_stops_and_costs_nothing(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     assert run("proof", "tug.yaml", *A5).code == 0
     before = folder()
@@ -328,6 +342,7 @@ def test_ctrl_c_twice_stops_and_costs_nothing(run: Run, monkeypatch: pytest.Monk
     assert folder() == before
 
 
+@pytest.mark.usefixtures("hearing")
 def test_ctrl_c_before_the_first_layout_stops(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     import decalgen.asking
 
