@@ -67,6 +67,7 @@ class Search:
         pieces = self.filler.free_pieces
         best: tuple[Cost, float] | None = None
         current: tuple[list[Gene], Cost, dict[int, Run]] | None = None
+        loose: tuple[list[Gene], Cost, dict[int, Run]] | None = None  # the best start that fixes no choice
         for order, done in self._starts(pieces):
             snapshots: dict[int, Run] = {}
             if done is not None and self._long:
@@ -76,6 +77,9 @@ class Search:
                 self.filler.go(run, order, snapshots)
             self.steps += max(1, len(order))
             cost = self.latest = self.cost(run)
+            if done is None and (loose is None or cost < loose[1]):
+                loose = (order, cost, snapshots)
+                snapshots[-1] = run
             if current is None or cost < current[1]:
                 current = (order, cost, snapshots)
                 snapshots[-1] = run
@@ -90,6 +94,9 @@ class Search:
         if self._long and not self._rules and not any(best[0][0]):
             yield from self._windows(current[0], best, steps)
             return
+        if any(best[0][0]) and loose is not None:
+            # A layout chosen place by place is hard to better by one piece more; from a loose order it is found sooner.
+            current = loose
         order, cost, snapshots = current
         missing = {(p.item, p.copy) for p in snapshots[-1].left}
         told = began = self.steps
@@ -271,10 +278,12 @@ class Search:
         ]
         yield self._grouped([(piece, -1) for piece in orders[0]]), None
         # All lying or all upright is best for many pieces alike, and no search by chance would find it.
-        for turns in self._alike():
-            yield self._grouped([(piece, turns[piece.item]) for piece in orders[0]]), None
+        alike = ((self._grouped([(piece, turns[piece.item]) for piece in orders[0]]), None) for turns in self._alike())
+        if not self._long:
+            yield from alike
         if not any(item.group for item in items):
             yield from self._by_taste(VARIATIONS if self._long else 0)
+        yield from alike
         for order in orders[1:]:
             yield self._grouped([(piece, -1) for piece in order]), None
 
