@@ -7,6 +7,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from decalgen.errors import Interrupted
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SEPARATE, SHELF, Entry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import check_layout, references
@@ -17,6 +18,9 @@ from decalgen.nesting.worker import Report, Worker
 
 SMALL = 400
 """Steps up to which the exact fill runs in the program itself: starting a process would take longer than it saves."""
+
+BRIEF = 30_000
+"""Steps times pieces up to which it does so too: about a second and a half."""
 
 LARGE = 20_000
 """Steps above which a first layout is made before anything else, for the engines to start from and Ctrl-C to keep."""
@@ -98,7 +102,7 @@ class _Run:
         later = (SHELF, RENEST) if effort.layouts > 0 else (SHELF, RENEST, SEPARATE)
         entries = [e for e in allowed if e not in later]
         try:
-            if entries == [FILL] and effort.steps <= SMALL:
+            if entries == [FILL] and self._brief():
                 self._inside(FILL, task)
             elif entries:
                 if FILL in entries and effort.steps > LARGE:
@@ -106,7 +110,7 @@ class _Run:
                 self._outside(entries, task)
             if FILL.name in self.refused:
                 self._outside([FILL], replace(task, slack=SLACK))
-            if RENEST in allowed and self.engine and effort.steps > SMALL:
+            if RENEST in allowed and self.engine and not self._brief():
                 self._outside([RENEST], replace(task, seconds=0.0))
             if not self.engine:
                 self._inside(SHELF, task)
@@ -115,6 +119,11 @@ class _Run:
         if not self.engine:
             # The clock ran out before any engine had a layout; the shelf needs no time worth speaking of.
             self._inside(SHELF, task, brief=True)
+
+    def _brief(self) -> bool:
+        """Whether the exact fill alone, in the program itself, is done before other processes would have started."""
+        steps = self.request.effort.steps
+        return self.request.effort.layouts == 0 and (steps <= SMALL or steps * self.pieces <= BRIEF)
 
     def _allowed(self) -> list[Entry]:
         names = self.request.engines
@@ -137,6 +146,8 @@ class _Run:
         except _Stop:
             if not brief:
                 raise
+        except Interrupted:
+            raise
         except Exception as problem:  # whatever goes wrong in an engine, the others remain
             if entry is SHELF:
                 raise

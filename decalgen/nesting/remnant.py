@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -29,25 +31,34 @@ def largest_rectangle(bounds: Box, taken: NDArray[np.object_]) -> Box | None:
     Found on a grid of cells that are free for certain, then each side pushed out to what really stops it; so
     it is free for certain, and misses the largest one only where two are nearly alike.
     """
-    x0, y0, x1, y1 = bounds
     if not len(taken):
         return bounds
+    tree = shapely.STRtree(taken)
+    xs, ys, cells = _grid(bounds)
+    rows, columns = len(ys) - 1, len(xs) - 1
+    full = np.zeros(rows * columns, dtype=bool)
+    full[tree.query(cells, predicate="intersects")[0]] = True
+    found = _largest_in_grid(~full.reshape(rows, columns), xs, ys)
+    return None if found is None else _push(found, bounds, tree, taken)
+
+
+@lru_cache(maxsize=16)
+def _grid(bounds: Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
+    """The lines of the grid across and up, and its cells row by row: the same for every layout of a sheet."""
+    x0, y0, x1, y1 = bounds
     cell = max(x1 - x0, y1 - y0) / CELLS
     columns, rows = max(1, int((x1 - x0) / cell + 1e-9)), max(1, int((y1 - y0) / cell + 1e-9))
     xs, ys = np.linspace(x0, x1, columns + 1), np.linspace(y0, y1, rows + 1)
-    tree = shapely.STRtree(taken)
-    boxes = shapely.box(*(v.ravel() for v in (*np.meshgrid(xs[:-1], ys[:-1]), *np.meshgrid(xs[1:], ys[1:]))))
-    full = np.zeros(rows * columns, dtype=bool)
-    full[np.unique(tree.query(boxes, predicate="intersects")[0])] = True
-    found = _largest_in_grid(~full.reshape(rows, columns), xs, ys)
-    return None if found is None else _push(found, bounds, tree, taken)
+    cells = shapely.box(*(v.ravel() for v in (*np.meshgrid(xs[:-1], ys[:-1]), *np.meshgrid(xs[1:], ys[1:]))))
+    return xs, ys, cells
 
 
 def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64]) -> Box | None:
     """The largest rectangle of free cells, by the stack of a histogram row by row."""
     rows, columns = free.shape
     height = np.zeros(columns, dtype=int)
-    best, box = 0.0, None
+    # All cells are alike, so counting them compares areas.
+    best, box = 0, None
     for row in range(rows):
         height = np.where(free[row], height + 1, 0)
         stack: list[tuple[int, int]] = []
@@ -55,13 +66,10 @@ def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArr
             start = column
             while stack and stack[-1][1] >= tall:
                 start, high = stack.pop()
-                if high:
-                    here = (xs[start], ys[row + 1 - high], xs[column], ys[row + 1])
-                    area = (here[2] - here[0]) * (here[3] - here[1])
-                    if area > best + 1e-9:
-                        best, box = area, here
+                if high * (column - start) > best:
+                    best, box = high * (column - start), (start, row + 1 - high, column, row + 1)
             stack.append((start, tall))
-    return None if box is None else (float(box[0]), float(box[1]), float(box[2]), float(box[3]))
+    return None if box is None else (float(xs[box[0]]), float(ys[box[1]]), float(xs[box[2]]), float(ys[box[3]]))
 
 
 def _push(box: Box, bounds: Box, tree: shapely.STRtree, taken: NDArray[np.object_]) -> Box:
