@@ -113,7 +113,10 @@ def rings(regions: Sequence[Region]) -> Rings:
     if not regions:
         return Rings(np.empty((0, 2)), (), (0,), (0,))
     settle(shapely.get_coordinates(regions))
-    parts, owner = shapely.get_parts(list(regions), return_index=True)
+    parts = np.array(regions, dtype=object)
+    owner = np.arange(len(parts))
+    if not (shapely.get_type_id(parts) == 3).all():
+        parts, owner = shapely.get_parts(parts, return_index=True)
     keep = (shapely.get_type_id(parts) == 3) & (shapely.area(parts) > SLIVER)
     parts, owner = parts[keep], owner[keep]
     if not len(parts):

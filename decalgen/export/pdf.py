@@ -46,9 +46,14 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
 
 def opaque_page(page: Page) -> bool:
     """Whether nothing on the page lets anything shine through."""
-    items = (item for layer in page.layers for item in layer.items)
-    inner = (one for item in items for one in (item.symbol.items if isinstance(item, Use) else (item,)))
-    return all(one.opacity == 1 for one in inner if isinstance(one, Fill))
+    for layer in page.layers:
+        for item in layer.items:
+            if isinstance(item, Fill):
+                if item.opacity != 1:
+                    return False
+            elif isinstance(item, Use) and any(isinstance(one, Fill) and one.opacity != 1 for one in item.symbol.items):
+                return False
+    return True
 
 
 def check(document: Document) -> None:

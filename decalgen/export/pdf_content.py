@@ -67,18 +67,22 @@ class Content:
         fill_at = 0
         since = 0
         in_force: tuple[tuple[str, str], ...] = ()
+        look: tuple[str, float] | None = None
+        texts = {size: ring_template(size, MOVE, LINE, CLOSE) for size in set(sizes)}
         for item in items:
             if isinstance(item, Fill):
                 a, b = first[fill_at], first[fill_at + 1]
                 fill_at += 1
                 if a == b:
                     continue
-                wanted = paint(item)
-                if wanted != in_force:
-                    self._set(*wanted)
-                    in_force = wanted
+                if look is None or item.colour != look[0] or item.opacity != look[1]:
+                    look = (item.colour, item.opacity)
+                    wanted = paint(item)
+                    if wanted != in_force:
+                        self._set(*wanted)
+                        in_force = wanted
                 for size in sizes[a:b]:
-                    template.append(ring_template(size, MOVE, LINE, CLOSE))
+                    template.append(texts[size])
                 template.append("f*\n")
                 if len(template) > AT_ONCE:
                     self._numbers.append(found.points[since : start[fill_at]])
@@ -93,7 +97,7 @@ class Content:
                     self.text(operators)
             else:
                 self._line(item)
-            in_force = ()
+            in_force, look = (), None
         self._numbers.append(found.points[since:])
 
     def _line(self, item: Line | Path) -> None:
