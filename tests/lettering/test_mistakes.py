@@ -42,6 +42,7 @@ def write(keys: str) -> None:
         ("text: \u6f22\u5b57, cap height: 2 mm", "no letter any face can draw", "write it in letters"),
         ("text: \U0001f692, cap height: 2 mm", "no letter any face can draw", "draw pictures as shapes"),
         ("text: A\u6f22B, cap height: 2 mm", "no face has a glyph for '\u6f22'", "spell it with other characters"),
+        ("text: A \u05d0\u05d1 7, cap height: 2 mm", "no face has a glyph for '\u05d0', '\u05d1'", "other characters"),
         ("text: GO \U0001f692, cap height: 2 mm", "no face has a glyph for '\U0001f692'", "draw the sign as an"),
         (f"text: {'A' * 10_000}, cap height: 2 mm", "10000 characters in a line", "at most 500 characters a line"),
         (f"text: [HI, {'A' * 10_000}], cap height: 2 mm", "10000", "at most 500"),
