@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.geometry import TOLERANCE
+from decalgen.lettering.bidi import is_mixed, stretches
 from decalgen.lettering.borrowing import as_bold, lender, stem_share
 from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face
 from decalgen.lettering.shaping import (
@@ -73,6 +74,8 @@ class Run:
     face: Face
     axes: Axes
     text: str
+    leftward: bool = False
+    """Whether it runs from right to left. Runs stand in the order they have on paper, their text as it is read."""
 
 
 def typeset(
@@ -153,7 +156,8 @@ def checked_text(text: str, longest: int = LONGEST) -> str:
 
 
 def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
-    """The text split by face: ``main`` where it has the letters, the next face that has them where not."""
+    """The text split by face and by the way it runs: ``main`` where it has the letters, the next face that has them
+    where not."""
     runs: list[Run] = []
     missing: list[str] = []
     borrowed: list[tuple[str, str]] = []
@@ -167,13 +171,40 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
         if home != main and (cluster, home.name) not in borrowed:
             borrowed.append((cluster, home.name))
         pending.append((home, cluster))
-    for home, cluster in pending:
-        if runs and runs[-1].face == home:
-            runs[-1] = Run(home, runs[-1].axes, runs[-1].text + cluster)
-        else:
-            bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
-            runs.append(Run(home, bold, cluster))
+    for stretch in _in_order(pending):
+        mine: list[Run] = []
+        for home, cluster in stretch.letters:
+            if mine and mine[-1].face == home:
+                mine[-1] = replace(mine[-1], text=mine[-1].text + cluster)
+            else:
+                bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
+                mine.append(Run(home, bold, cluster, stretch.leftward))
+        runs += mine[::-1] if stretch.leftward else mine
     return runs, tuple(missing), tuple(borrowed)
+
+
+@dataclass(frozen=True, slots=True)
+class _OneWay:
+    """Letters with their faces that run one way, as they are read."""
+
+    letters: list[tuple[Face, str]]
+    leftward: bool
+
+
+def _in_order(pending: list[tuple[Face, str]]) -> list[_OneWay]:
+    """Letters by the way they run, in the order they stand. An accent never parts from its letter."""
+    text = "".join(cluster for _, cluster in pending)
+    if not is_mixed(text):
+        return [_OneWay(pending, False)]
+    starts: list[int] = []
+    at = 0
+    for _, cluster in pending:
+        starts.append(at)
+        at += len(cluster)
+    return [
+        _OneWay([pending[i] for i, start in enumerate(starts) if one.start <= start < one.end], one.leftward)
+        for one in stretches(text)
+    ]
 
 
 def clusters(text: str) -> list[str]:
@@ -212,7 +243,7 @@ def _letters(
     spaced = False
     for number, run in enumerate(runs):
         scale = cap_height / cap_share(run.face.file, run.axes)
-        groups = _grouped(shape(run.face.file, run.axes, run.text, features), run.text)
+        groups = _grouped(shape(run.face.file, run.axes, run.text, features, run.leftward), run.text)
         for place, (text, glyphs) in enumerate(groups):
             advance = sum(g.advance for g in glyphs) * scale
             ink = _ink(run, glyphs, scale, x - glyphs[0].pen * scale)
@@ -236,8 +267,10 @@ def _grouped(glyphs: Iterable[Glyph], text: str) -> list[tuple[str, list[Glyph]]
             groups[-1][1].append(glyph)
         else:
             groups.append((glyph.cluster, [glyph]))
-    ends = [start for start, _ in groups[1:]] + [len(text)]
-    return [(text[start:end], members) for (start, members), end in zip(groups, ends, strict=True)]
+    # From right to left the clusters count down.
+    starts = sorted(start for start, _ in groups)
+    end_of = dict(zip(starts, [*starts[1:], len(text)], strict=True))
+    return [(text[start : end_of[start]], members) for start, members in groups]
 
 
 def _ink(run: Run, glyphs: Sequence[Glyph], scale: float, dx: float) -> MultiPolygon:

@@ -97,18 +97,21 @@ def has_glyphs(file: str) -> frozenset[int]:
     return frozenset(_hb_face(file).unicodes)
 
 
-def shape(file: str, axes: Axes, text: str, features: Features = ()) -> tuple[Glyph, ...]:
-    """The text as placed glyphs: ligatures, kerning and marks applied, left to right from x = 0."""
-    return _shaped(_hb_font(file, axes), text, features)
+def shape(file: str, axes: Axes, text: str, features: Features = (), leftward: bool = False) -> tuple[Glyph, ...]:
+    """The text as placed glyphs: ligatures, kerning and marks applied, in the order they stand, from x = 0.
+
+    ``leftward``: it runs from right to left, so its last letter stands first.
+    """
+    return _shaped(_hb_font(file, axes), text, features, leftward)
 
 
-def _shaped(font: Any, text: str, features: Features) -> tuple[Glyph, ...]:
+def _shaped(font: Any, text: str, features: Features, leftward: bool = False) -> tuple[Glyph, ...]:
     import uharfbuzz as hb
 
     buffer = hb.Buffer()
     buffer.add_str(text)
     buffer.guess_segment_properties()
-    buffer.direction = "ltr"
+    buffer.direction = "rtl" if leftward else "ltr"
     # The language of the machine must not change the letters.
     buffer.language = "en"
     hb.shape(font, buffer, dict(features))
