@@ -81,12 +81,17 @@ def as_saved(request: Request, positions: Sequence[Position]) -> Nest:
 
 
 def _measured(request: Request, result: Nest) -> Nest:
-    """A nest measured along the side its pieces really gather at, another where that leaves more in one piece."""
+    """A nest measured along the side its pieces really gather at, where one large piece of film is kept."""
     if request.remnant == "strip":
         return result
     across = tuple(replace(r, fill="bottom" if r.side in ("left", "right") else "left") for r in request.regions)
     other = build(replace(request, regions=across), list(result.positions), "", 0, True, ())
-    return replace(result, used=other.used, bound=other.bound) if other.bound.saving < result.bound.saving else result
+    return replace(result, used=other.used, bound=other.bound) if _part(other) < _part(result) else result
+
+
+def _part(result: Nest) -> float:
+    """How far the sheets are used, as a part of their length."""
+    return sum(use.used_length for use in result.used) / sum(use.length for use in result.used)
 
 
 def films_of(kind: FilmKind, films: Sequence[Film]) -> list[Film]:

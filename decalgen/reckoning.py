@@ -23,7 +23,7 @@ def reckoned(layout: Layout, remnant: Remnant = "rectangle") -> list[str]:
         rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
     several = len(layout.nests) > 1
     for nest in layout.nests:
-        rows.append(_bound(nest, f"{_kind(nest, layout)} film: " if several else ""))
+        rows.append(_bound(nest, remnant, f"{_kind(nest, layout)} film: " if several else ""))
     for note in dict.fromkeys(note for nest in layout.nests for note in nest.notes):
         rows.append(f"nesting: {note}")
     if not layout.complete:
@@ -40,15 +40,17 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     )
     if use is None:
         return row
-    row += (
-        f"; used: {use.used_length:.1f} of {use.length:.1f} mm, {_across(sheet, use) * use.used_length / 100:.0f} cm²"
-    )
+    x0, y0, x1, y1 = use.remnant or (0.0, 0.0, 0.0, 0.0)
+    left = (x1 - x0) * (y1 - y0) / 100
+    row += f"; used: {use.used_length:.1f} of {use.length:.1f} mm, "
+    if remnant == "strip":
+        row += f"{_across(sheet, use) * use.used_length / 100:.1f} cm²"
+    else:
+        row += f"{use.free_area / 100 - left:.1f} of {use.free_area / 100:.1f} cm²"
     if use.remnant is None:
         return row + "; nothing useful is left"
-    x0, y0, x1, y1 = use.remnant
-    what = "a strip of" if remnant == "strip" else "in one piece"
     size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
-    return f"{row}; left: {f'{what} {size}' if remnant == 'strip' else f'{size} {what}'}"
+    return f"{row}; left: " + (f"a strip of {size}" if remnant == "strip" else f"{size} in one piece, {left:.1f} cm²")
 
 
 def _across(sheet: Sheet, use: SheetUse) -> float:
@@ -58,17 +60,31 @@ def _across(sheet: Sheet, use: SheetUse) -> float:
     return high if abs(wide - use.length) < abs(high - use.length) else wide
 
 
-def _bound(nest: Nest, lead: str) -> str:
+def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
     bound, count = nest.bound, len(nest.used)
     said = []
-    if bound.used_length > 0:
+    if remnant == "strip" and bound.used_length > 0:
         said.append(
             f"{nest.used_length:.1f} mm used, and no layout does with less than {bound.used_length:.1f} mm, "
             "the gap counted in"
         )
-    # Rounded up: a bound must not promise more than it holds.
-    percent = math.ceil(round(bound.saving, 6))
-    said.append(f"at most {percent} % of the film used could still be saved" if percent else "no film can be saved")
+    # Rounded down, and what could be saved up: a bound must not promise more than it holds.
+    least = math.floor(round(bound.least / 10, 6)) / 10
+    if remnant == "rectangle" and bound.used > 0:
+        said.append(
+            f"{bound.used / 100:.1f} cm² used beside the largest piece left, and no layout does with less than "
+            f"{least:.1f} cm², the gap counted in"
+        )
+    more = bound.used - bound.least
+    if more > 1e-3:
+        saved = max(round(round(bound.used / 100, 1) - least, 1), math.ceil(round(more / 10, 6)) / 10)
+        film = sum(use.free_area for use in nest.used) / 100
+        said.append(
+            f"at most {saved:.1f} cm² could still be saved, {math.ceil(100 * saved / film)} % of the printable film "
+            f"({math.ceil(round(bound.saving, 6))} % of the film used)"
+        )
+    else:
+        said.append("no film can be saved")
     sheets = f"{count} sheet{'' if count == 1 else 's'}"
     if bound.fewest_sheets:
         said.append(f"{sheets}, proven fewest")

@@ -230,11 +230,12 @@ def test_the_objective_follows_the_choice(run: Run, monkeypatch: pytest.MonkeyPa
 
 def test_the_bound_of_a_single_piece_is_its_shorter_side(run: Run) -> None:
     Path("tug.yaml").write_text(JOB[: JOB.index("  band:")] + JOB[JOB.index("  side:") :], encoding="utf-8")
-    out = run("proof", "tug.yaml", "--film", "white A5", "--effort", "normal").out
+    strip = ("--film", "white A5", "--leave", "strip")
+    out = run("proof", "tug.yaml", *strip, "--effort", "normal").out
     # The piece of 58 × 38 mm lies above the check bar, which is 4 mm deep, and 1 mm clear of it.
     assert "43.0 mm used, and no layout does with less than 38.0 mm" in out
     assert "1 sheet, proven fewest" in out
-    assert run("sheet", "tug.yaml", "--film", "white A5").out.splitlines()[:2] == out.splitlines()[:2]
+    assert run("sheet", "tug.yaml", *strip).out.splitlines()[:2] == out.splitlines()[:2]
 
 
 def test_the_bound_counts_the_gap_and_never_exceeds_what_is_used(run: Run) -> None:
@@ -244,7 +245,8 @@ def test_the_bound_counts_the_gap_and_never_exceeds_what_is_used(run: Run) -> No
         out = run("proof", "tug.yaml", "--gap", gap, "--leave", "strip", *A5).out
         found = re.search(
             r"([\d.]+) mm used, and no layout does with less than ([\d.]+) mm, the gap counted in; "
-            r"(?:at most (\d+) % of the film used could still be saved|no film can be saved)",
+            r"(?:at most [\d.]+ cm² could still be saved, \d+ % of the printable film \((\d+) % of the film used\)|"
+            r"no film can be saved)",
             out,
         )
         assert found, out
@@ -255,6 +257,31 @@ def test_the_bound_counts_the_gap_and_never_exceeds_what_is_used(run: Run) -> No
         assert least > bare
         bounds.append(least)
     assert bounds[1] > bounds[0] + 5, "a wide gap needs film too"
+
+
+def test_small_decals_alarm_nobody_where_nearly_the_whole_sheet_is_left(run: Run) -> None:
+    edited("hands: both, width: 20 mm", "hands: both, copies: 8, width: 20 mm")
+    Path("tug.yaml").write_text(Path("tug.yaml").read_text(encoding="utf-8").split("  side:")[0], encoding="utf-8")
+    out = run("proof", "tug.yaml", *A5).out
+    found = re.search(
+        r"used: [\d.]+ of [\d.]+ mm, ([\d.]+) of ([\d.]+) cm²; left: \d+ × \d+ mm in one piece, ([\d.]+) cm²", out
+    )
+    assert found, out
+    used, film, kept = map(float, found.groups())
+    assert used + kept == pytest.approx(film, abs=0.11)
+    told = re.search(
+        r"([\d.]+) cm² used beside the largest piece left, and no layout does with less than ([\d.]+) cm², the gap "
+        r"counted in; at most ([\d.]+) cm² could still be saved, (\d+) % of the printable film "
+        r"\((\d+) % of the film used",
+        out,
+    )
+    assert told, out
+    spent, least, saved, of_all, of_used = map(float, told.groups())
+    assert spent == used and saved == pytest.approx(spent - least, abs=0.11)
+    # By hand: sixteen stripes of 20 × 4 mm are at least this; the share of all is the smaller one, both rounded up.
+    assert 16 * 0.8 < least < spent
+    assert of_all == pytest.approx(100 * saved / film, abs=1) and saved / spent * 100 <= of_used + 1
+    assert of_all < of_used
 
 
 def test_sheets_not_proven_fewest_are_told_so(run: Run) -> None:
@@ -292,7 +319,6 @@ def hearing() -> Iterator[None]:
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     signal.signal(signal.SIGINT, before)
-
 
 
 @pytest.mark.usefixtures("hearing")

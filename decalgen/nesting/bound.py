@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import shapely
 
 from decalgen.nesting.frame import Frame, frame_of, shapes_of
-from decalgen.nesting.model import Bound, Request
+from decalgen.nesting.model import Request
 
 
 def piece_area(request: Request) -> float:
@@ -71,41 +70,15 @@ def least_used(request: Request) -> float:
     frame = frame_of(request.regions[0], 0)
     if frame.keep_outs or not any(item.quantity for item in request.items):
         return 0.0
-    return least_length(frame, request.gap, piece_area(request), _longest(request, frame))
+    return least_length(frame, request.gap, piece_area(request), longest(request, frame))
 
 
-def _longest(request: Request, frame: Frame) -> float:
+def longest(request: Request, frame: Frame) -> float:
     """The length of the longest piece at its shortest."""
     return max((min(s.width for s in shapes_of(i, frame)) for i in request.items if i.quantity), default=0.0)
 
 
-def bound_of(request: Request, used: Sequence[tuple[int, float]], all_placed: bool) -> Bound:
-    """The bound for a request, beside what a nest of it used.
-
-    ``used``: for each sheet the place of its region, and how far it is used.
-    """
-    needed = piece_area(request)
-    frames = [frame_of(region, i) for i, region in enumerate(request.regions)]
-    sheets = _fewest(request, frames, needed)
-    if not used or needed <= 0:
-        return Bound(sheets, 0.0, all_placed, 0.0)
-    gap = request.gap
-    frame = frames[used[0][0]]
-    spent = sum(sheet_area(frames[index], gap) for index, _ in used[:-1])
-    spent += sheet_area(frames[used[-1][0]], gap, used[-1][1])
-    least, length = needed, 0.0
-    if all(index == used[0][0] for index, _ in used) and (frame.region.repeat or len(frames) == 1):
-        full = sheet_area(frame, gap)
-        tail = max(needed - (sheets - 1) * full, 0.0)
-        rest = least_length(frame, gap, tail, _longest(request, frame) if sheets == 1 else 0.0)
-        length = (sheets - 1) * (frame.bounds[2] - frame.bounds[0]) + rest
-        least = (sheets - 1) * film_area(frame) + film_area(frame, rest)
-        spent = (len(used) - 1) * film_area(frame) + film_area(frame, used[-1][1])
-    saving = max(0.0, 100 * (1 - least / spent)) if all_placed and spent > 0 else 0.0
-    return Bound(sheets, length, all_placed and len(used) <= sheets, saving)
-
-
-def _fewest(request: Request, frames: list[Frame], needed: float) -> int:
+def fewest_sheets(request: Request, frames: list[Frame], needed: float) -> int:
     """Fewest sheets by area: the largest ones first."""
     if needed <= 0:
         return 0

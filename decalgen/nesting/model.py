@@ -197,13 +197,20 @@ class Bound:
 
     ``sheets``: fewest sheets; ``used_length``: least used length summed over the sheets, mm, where every
     sheet is of one size (0 where they differ). ``fewest_sheets``: the nest is proven to need no fewer.
-    ``saving``: at most so many percent of the film used could still be saved.
+    ``used`` and ``least``: the film this nest uses and what any uses at least, mm²; used is the film up to the last
+    piece where a strip is kept, else all but the largest free rectangle. Both 0 where pieces are left out.
     """
 
     sheets: int
     used_length: float
     fewest_sheets: bool
-    saving: float
+    used: float
+    least: float
+
+    @property
+    def saving(self) -> float:
+        """At most so many percent of the film used could still be saved."""
+        return 100 * (1 - self.least / self.used) if self.used > 0 else 0.0
 
 
 @dataclass(frozen=True)

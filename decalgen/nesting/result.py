@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from decalgen.nesting.bound import bound_of, film_area
+from decalgen.nesting.bound import film_area
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, shapes_of
 from decalgen.nesting.model import LeftOut, Nest, Position, Request, SheetUse
 from decalgen.nesting.remnant import Box, area, largest_rectangle, obstacles, strip
+from decalgen.nesting.saving import bound_of
 from decalgen.nesting.turning import placed, turned_polygon
 
 Score = tuple[tuple[int, ...], int, float, float]
@@ -115,9 +116,8 @@ def build(
 ) -> Nest:
     """The nest of a layout."""
     uses = measure(request, positions)
-    index = {region.key: i for i, region in enumerate(request.regions)}
     left = left_out(request, positions)
-    bound = bound_of(request, [(index[use.region], use.used_length) for use in uses], not left)
+    bound = bound_of(request, uses, not left)
     return Nest(tuple(positions), left, uses, bound, engine, steps, complete, notes)
 
 

@@ -16,7 +16,7 @@ from typing import Any
 import shapely
 from shapely.geometry import Polygon
 
-from decalgen.nesting.bound import bound_of
+from decalgen.nesting.bound import fewest_sheets, piece_area
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, sheets_of
 from decalgen.nesting.hall import Hall, hall_of, spread
@@ -69,7 +69,7 @@ class _Job:
         self.sheets = sheets_of(request, len(pieces_of(request)))
         self.pins = {(pin.item, pin.copy): pin for pin in request.pins}
         self.best = list(task.start)
-        self.fewest = bound_of(request, [], False).sheets
+        self.fewest = fewest_sheets(request, self.frames, piece_area(request))
 
     @property
     def possible(self) -> bool:

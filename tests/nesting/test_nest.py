@@ -85,7 +85,7 @@ def test_the_strip_left_over_starts_a_gap_behind_the_last_piece() -> None:
 
 def test_the_bound_counts_the_gap_in() -> None:
     """Worked by hand: 200 squares of 8 mm with a gap of 2 mm take (64 + 32 + pi) mm² each."""
-    request = Request((Item("square", box(0, 0, 8, 8), quantity=200),), (A5,), 2.0)
+    request = Request((Item("square", box(0, 0, 8, 8), quantity=200),), (A5,), 2.0, remnant="strip")
     result = nest(request)
     by_hand = 200 * (64 + 4 * 8 + 3.14159265) / (138 + 2) - 2
     assert result.bound.used_length == pytest.approx(by_hand, rel=2e-3)
