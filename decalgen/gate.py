@@ -222,18 +222,19 @@ def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
     return "not even a caliper can tell so little: leave the tightest decal more room, or print it on a larger sheet"
 
 
-def unproven(again: str, nested_again: bool = False) -> GateError:
+def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateError:
     """What is said of a sheet without a proof. ``again``: the command that says one was passed; ``nested_again``: there
-    are a proof's positions, but others are asked for."""
+    are a proof's positions, but others are asked for; ``proof``: what the proof of that sheet is called."""
     if nested_again:
         return GateError(
             "what is nested again was never proven",
             fix=f"leave out --nest-again, or make a new proof with `decalgen proof`, measure it, then `{again}`; "
             + OVERRIDE,
         )
+    named = f" (it is named like the sheet: `decalgen proof` with `-o {proof}`)" if proof else ""
     return GateError(
         "the size of this sheet is not proven, and film is dear",
-        fix=f"print the proof on paper, measure its check bars, then `{again}`; {OVERRIDE}",
+        fix=f"print the proof on paper{named}, measure its check bars, then `{again}`; {OVERRIDE}",
     )
 
 

@@ -20,7 +20,7 @@ from decalgen.build import (
 )
 from decalgen.errors import OutputError
 from decalgen.gate import Asked, check_proven, example, fingerprint, standard, unproven
-from decalgen.gating import positions_file, proven_file, read_proven, standard_data, told_of
+from decalgen.gating import ENDING, positions_file, proven_file, read_proven, standard_data, told_of
 from decalgen.positions import write_positions
 from decalgen.recording import leave_record
 from decalgen.results import Wanted, cutter_of, results
@@ -77,7 +77,10 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     gated = wanted.without_proof is None and not wanted.press
     if gated and not from_proof:
         # Nothing nested now can have been proven.
-        raise unproven(_pass_command(saved), wanted.nest_again and saved.is_file())
+        from decalgen.drawer.store import quoted
+
+        named = saved.with_name(saved.name.removesuffix(ENDING) + "-proof.pdf")
+        raise unproven(_pass_command(named), wanted.nest_again and saved.is_file(), quoted(str(named)))
     layout = layout_of(jobs, options, watch, saved if from_proof else None, drawn.artworks)
     lines = []
     if gated:

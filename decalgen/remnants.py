@@ -12,6 +12,7 @@ from shapely.ops import unary_union
 from decalgen.asking import check_gap
 from decalgen.base_decals import films_for
 from decalgen.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
+from decalgen.drawer.age import age
 from decalgen.drawer.model import turn
 from decalgen.drawer.store import quoted
 from decalgen.errors import FilmError, FitError
@@ -51,7 +52,7 @@ def pick(
     seed: int = 1,
     hands: str = "both",
 ) -> tuple[Picked, ...]:
-    """The fewest and smallest sheets that hold all decals, the older first, by order in the drawer.
+    """The fewest and smallest sheets that hold all decals, the older first.
 
     Raises FilmError where the drawer has no sheet of a kind that may be fed, FitError where its sheets do not do.
     """
@@ -64,7 +65,7 @@ def pick(
             able = _able(sheets, kind, printer)
             needed = sum(piece.artwork.cut_polygon.area for piece in wanted)
             found += _of_kind(of_kind, able, printer, needed, kind, gap, seed, hands)
-    return tuple(sorted(found, key=lambda p: p.sheet.number))
+    return tuple(sorted(found, key=lambda p: age(p.sheet)))
 
 
 def _of_kind(

@@ -35,6 +35,7 @@ from decalgen.drawer import (
     part,
     rectangle,
 )
+from decalgen.drawer.age import bought_on
 from decalgen.drawer.feeding import whole_edges
 from decalgen.drawer.plain import read_plain, write_plain
 from decalgen.errors import FilmError, FitError, InputError, OutputError
@@ -644,3 +645,41 @@ def test_the_largest_free_rectangle_and_the_picture_at_true_size() -> None:
     assert largest_free(sheet) == pytest.approx((0, 60, 148, 180))
     (page,) = sheet_page(sheet).pages
     assert page.width == 148 + 40 and page.height > 210
+
+
+# ------------------------------------------------------------------------------------------------------------- age
+
+
+@pytest.mark.parametrize(
+    ("words", "date"),
+    [
+        ("March 2026", (2026, 3, 0)),
+        ("14 March 2026", (2026, 3, 14)),
+        ("Mar 3rd, 2026", (2026, 3, 3)),
+        ("2026-03-14", (2026, 3, 14)),
+        ("2026-03", (2026, 3, 0)),
+        ("3/2026", (2026, 3, 0)),
+        ("14.3.2026", (2026, 0, 0)),
+        ("2025, at the fair", (2025, 0, 0)),
+        ("2026-13", (2026, 0, 0)),
+        ("maybe 2024", (2024, 0, 0)),
+        ("spring, at the fair", None),
+        ("2024 or 2025", None),
+        ("packet 120263", None),
+        ("", None),
+    ],
+)
+def test_when_a_sheet_was_bought_is_read_from_its_owners_words(words: str, date: tuple[int, int, int] | None) -> None:
+    assert bought_on(words) == date
+
+
+def test_of_sheets_alike_the_one_bought_first_is_taken_whenever_it_was_put_in() -> None:
+    words = ["March 2026", "no idea", "2024-11", "5 March 2026", "2024-11"]
+    sheets = [OwnedSheet(n, replace(A5, name=f"white {n}", bought=bought)) for n, bought in enumerate(words, start=1)]
+    taken = []
+    while sheets:
+        chosen = choose(sheets, 1.0, lambda _: True)
+        assert chosen is not None
+        taken.append(chosen[0].number)
+        sheets.remove(chosen[0])
+    assert taken == [3, 5, 1, 4, 2]

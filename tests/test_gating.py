@@ -66,6 +66,16 @@ def test_from_proof_to_film(run: Run) -> None:
     assert Path("tug-sheet.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_a_sheet_named_otherwise_than_its_proof_is_told_where_a_proof_is_looked_for(run: Run) -> None:
+    proven(run)
+    said = run("sheet", "tug.yaml", *FILM, "-o", "final.pdf")
+    assert said.code == 1 and "named like the sheet: `decalgen proof` with `-o final-proof.pdf`" in said.err
+    # What it says is what helps.
+    assert run("proof", "tug.yaml", *FILM, "-o", "final-proof.pdf").code == 0
+    assert run("proof", "passed", "final-proof.pdf", "--x", "99.8", "--y", "100.1").code == 0
+    assert run("sheet", "tug.yaml", *FILM, "-o", "final.pdf").code == 0
+
+
 @pytest.mark.parametrize("words", [("99,8", "100,1"), ("3.931 in", "3.941 in"), ("99.8mm 99.9", "100.1 mm;100,1")])
 def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str, str]) -> None:
     assert run("proof", "tug.yaml", *FILM).code == 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
+from decalgen.drawer.age import age
 from decalgen.drawer.model import OwnedSheet
 
 TRIES = 60
@@ -21,7 +22,7 @@ def choose(
     ``needed``: the area of all pieces, mm²: choices with less film than that are not tried. ``serves`` nests on a
     choice and says whether everything found room.
     """
-    ordered = sorted(sheets, key=lambda s: (round(s.free.area / SAME), s.number))
+    ordered = sorted(sheets, key=lambda s: (round(s.free.area / SAME), age(s)))
     if sum(s.free.area for s in ordered) < needed or not ordered:
         return None
     left = tries
@@ -42,7 +43,7 @@ def _by_size(ordered: Sequence[OwnedSheet], count: int, needed: float, most: int
     # All pairs of a hundred sheets are few; beyond pairs only the larger sheets are worth combining.
     pool = ordered if count <= 2 else _largest(ordered)[:12]
     enough = [c for c in combinations(pool, count) if sum(s.free.area for s in c) >= needed]
-    enough.sort(key=lambda c: (round(sum(s.free.area for s in c) / SAME), sorted(s.number for s in c)))
+    enough.sort(key=lambda c: (round(sum(s.free.area for s in c) / SAME), sorted(age(s) for s in c)))
     yield from enough[:most]
 
 
@@ -58,8 +59,8 @@ def _largest_first(
 
 
 def _largest(sheets: Sequence[OwnedSheet]) -> list[OwnedSheet]:
-    return sorted(sheets, key=lambda s: (-round(s.free.area / SAME), s.number))
+    return sorted(sheets, key=lambda s: (-round(s.free.area / SAME), age(s)))
 
 
 def _oldest_first(sheets: Sequence[OwnedSheet]) -> tuple[OwnedSheet, ...]:
-    return tuple(sorted(sheets, key=lambda s: s.number))
+    return tuple(sorted(sheets, key=age))

@@ -21,16 +21,18 @@ STEPS = 24
 """Halvings to find how large a rectangle lies in an outline."""
 
 
-def most_left(frame: Frame, gap: float, needed: float, items: tuple[Item, ...]) -> float:
+def most_left(
+    frame: Frame, gap: float, needed: float, items: tuple[Item, ...], pinned: tuple[Polygon, ...] = ()
+) -> float:
     """An area no free rectangle exceeds on a sheet that holds ``needed`` mm² of spread pieces, all of ``items`` among
-    them.
+    them, and ``pinned`` outlines where they lie in the frame.
 
     A rectangle that keeps the gap to every piece, spread by half of it, overlaps no spread piece; and it lies wholly
     beside each piece, or wholly above or below it.
     """
     x0, y0, x1, y1 = frame.bounds
     wide, high = x1 - x0, y1 - y0
-    most = min(_empty(frame), _beside_all(sheet_area(frame, gap) - needed, wide, high, gap))
+    most = min(_empty(frame, gap, pinned), _beside_all(sheet_area(frame, gap) - needed, wide, high, gap))
     for item in items:
         if item.quantity:
             sizes = {_inside(Polygon(shape.points)) for shape in shapes_of(item, frame)}
@@ -80,17 +82,18 @@ def _inside(outline: Polygon) -> tuple[float, float]:
     return (x1 - x0) * low, (y1 - y0) * low
 
 
-def _empty(frame: Frame) -> float:
-    """What no free rectangle exceeds on the sheet before anything is laid on it.
+def _empty(frame: Frame, gap: float, pinned: tuple[Polygon, ...]) -> float:
+    """What no free rectangle exceeds on the sheet before anything but what is pinned is laid on it.
 
     On a grid of cells all but those that are taken altogether count as free, so the figure errs to the high side.
     """
     clear = frame.region.keep_out_clearance
-    taken = np.array([k.buffer(clear) for k in frame.keep_outs] + blocked(frame), dtype=object)
+    grown = [k.buffer(clear) for k in frame.keep_outs] + [outline.buffer(gap) for outline in pinned]
+    taken = np.array(grown + blocked(frame), dtype=object)
     x0, y0, x1, y1 = frame.bounds
     if not len(taken):
         return (x1 - x0) * (y1 - y0)
-    edges = [shape.bounds for shape in (*frame.keep_outs, *taken)]
+    edges = [shape.bounds for shape in (*frame.keep_outs, *pinned, *taken)]
     xs = _lines(x0, x1, [edge[i] for edge in edges for i in (0, 2)])
     ys = _lines(y0, y1, [edge[i] for edge in edges for i in (1, 3)])
     cells = shapely.box(*(v.ravel() for v in (*np.meshgrid(xs[:-1], ys[:-1]), *np.meshgrid(xs[1:], ys[1:]))))

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from shapely.geometry import Polygon
+
 from decalgen.nesting.bound import fewest_sheets, film_area, least_length, longest, piece_area, sheet_area
 from decalgen.nesting.frame import Frame, frame_of
-from decalgen.nesting.model import Bound, Request, SheetUse
+from decalgen.nesting.model import Bound, Position, Request, SheetUse
 from decalgen.nesting.most import most_left
 from decalgen.nesting.remnant import area
+from decalgen.nesting.turning import placed, turned_polygon
 
 
 def bound_of(request: Request, used: Sequence[SheetUse], all_placed: bool) -> Bound:
@@ -39,9 +42,16 @@ def bound_of(request: Request, used: Sequence[SheetUse], all_placed: bool) -> Bo
         least = (sheets - 1) * film_area(frame) + film_area(frame, rest)
     else:
         spent = len(used) * film_area(frame) - max(area(use.remnant) for use in used)
-        together = request.items if sheets == 1 else ()
-        least = sheets * film_area(frame) - most_left(frame, request.gap, tail, together)
+        together, pinned = (request.items, _pinned(request, frame)) if sheets == 1 else ((), ())
+        least = sheets * film_area(frame) - most_left(frame, request.gap, tail, together, pinned)
     return Bound(sheets, length, len(used) <= sheets, spent, min(max(least, 0.0), spent))
+
+
+def _pinned(request: Request, frame: Frame) -> tuple[Polygon, ...]:
+    """The outlines of pinned pieces in the frame of the only sheet."""
+    items = {item.key: item for item in request.items}
+    lie = [Position(pin.item, pin.copy, pin.region, 0, pin.x, pin.y, pin.turn) for pin in request.pins]
+    return tuple(turned_polygon(placed(items[one.item], one), frame.turn) for one in lie)
 
 
 def _spent_of_any(request: Request, used: Sequence[SheetUse], on: Sequence[Frame]) -> float:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import QUICK, Item, Region, Request, nest
+from decalgen.nesting import QUICK, Item, Pin, Region, Request, nest
 from decalgen.nesting.frame import frame_of
 from decalgen.nesting.most import most_left
 from tests.nesting.cases import disc, films, items
@@ -48,6 +48,14 @@ def test_a_used_part_across_the_sheet_halves_what_can_be_left() -> None:
     film = Region("A5", 210, 148, box(5, 5, 205, 143), keep_outs=(box(100, 0, 110, 148),), keep_out_clearance=1.0)
     # 5 to 99 and 111 to 205 mm: two parts of 94 mm.
     assert most(film, 1.0) == pytest.approx(94 * 138, rel=1e-6)
+
+
+def test_a_piece_pinned_in_the_middle_is_not_held_against_the_nest() -> None:
+    # By hand: a square of 20 mm pinned at 100, 60 leaves 205 - 122 = 83 by 138 mm, or 143 - 82 = 61 by 200 mm.
+    pinned = Request((Item("square", box(0, 0, 20, 20)),), (A5,), 2.0, pins=(Pin("square", 0, "A5", 100, 60),))
+    found = nest(pinned)
+    left = max((100 - 2 - 5) * 138, 83 * 138, 61 * 200, (60 - 2 - 5) * 200)
+    assert found.bound.least == pytest.approx(200 * 138 - left) and found.bound.saving < 1e-6
 
 
 @settings(max_examples=30, deadline=None)
