@@ -15,6 +15,7 @@ from typing import Any
 
 import shapely
 from shapely.geometry import Polygon
+from shapely.geometry.polygon import orient
 
 from decalgen.nesting.bound import fewest_sheets, piece_area
 from decalgen.nesting.engine import Found, Task
@@ -236,12 +237,15 @@ class _Job:
 
 
 def spread_shapes(request: Request, frame: Frame) -> tuple[list[tuple[Item, Polygon]], float]:
-    """The outlines spread by half the gap and a hair, at no turn in the frame, and the least extent of any."""
+    """The outlines spread by half the gap and a hair, at no turn in the frame, and the least extent of any.
+
+    They run counterclockwise: a library may take the others for holes.
+    """
     shapes = []
     thinnest = float("inf")
     for item in request.items:
         wide = spread(turned_polygon(item.outline, frame.turn), (request.gap + HAIR) / 2)
-        shapes.append((item, Polygon(wide.exterior) if isinstance(wide, Polygon) else wide.convex_hull))
+        shapes.append((item, orient(Polygon(wide.exterior) if isinstance(wide, Polygon) else wide.convex_hull)))
         thinnest = min(thinnest, *(wide.bounds[2 + k] - wide.bounds[k] for k in (0, 1)))
     return shapes, thinnest
 

@@ -17,6 +17,9 @@ from decalgen.nesting.frame import Frame, frame_of
 from decalgen.nesting.model import MAX_SHEETS, Position, Request
 from decalgen.nesting.separate import HAIR, spread_shapes
 
+MANY = 400
+"""Pieces above which one core, without growing queues, finds as much as all of them."""
+
 
 def tree(request: Request, task: Task) -> Iterator[Found]:
     """The engine. Gives nothing where a request is not one plain sheet, or one that repeats."""
@@ -58,7 +61,9 @@ def _solve(request: Request, task: Task, frame: Frame, layouts: list[Any]) -> No
             builder.add_item_type(irregular.build_shape(points), copies=item.quantity, allowed_rotations=turns)
     parameters = irregular.OptimizeParameters()
     parameters.time_limit = task.seconds or 20.0
-    parameters.optimization_mode = packingsolver.OptimizationMode.NotAnytimeSequential
+    modes = packingsolver.OptimizationMode
+    many = sum(item.quantity for item, _ in shapes) > MANY
+    parameters.optimization_mode = modes.NotAnytimeSequential if many else modes.Anytime
     parameters.messages_to_stdout = False
     parameters.new_solution_callback = lambda output: layouts.append(_rows(output.solution))
     irregular.optimize(builder.build(), parameters)

@@ -28,6 +28,8 @@ from shapely.geometry import Point, Polygon, box
 
 from decalgen.nesting import NORMAL, QUICK, Effort, Item, Nest, Region, Request, gate, nest
 from decalgen.nesting.engine import ENTRIES
+from decalgen.nesting.frame import pieces_of
+from decalgen.nesting.tree import MANY
 
 ENDLESS = Effort("endless", 10**9, 10**9)
 """Ended by the clock alone: engines can only be compared at equal time."""
@@ -72,7 +74,10 @@ def engines_row(label: str, request: Callable[[int], Request], seconds: float, s
 
     ``area``: of all pieces, mm², to say how full a strip 200 mm high is.
     """
-    side_by_side = sum(ENTRIES[name].there for name in ("fill", "separate", "tree"))
+    cores = os.cpu_count() or 1
+    side_by_side = min(cores, sum(ENTRIES[name].there for name in ("fill", "separate", "tree")))
+    # The tree search works on all cores unless there are many pieces, the fill and the separation on one each.
+    shared = {"fill": 1, "separate": 1, "tree": cores if len(pieces_of(request(1))) <= MANY else 1}
     for name, engines in (*((n, (n,)) for n in ("fill", "separate", "tree")), ("portfolio", None)):
         title = LIBRARIES.get(name, "own fill" if name == "fill" else name)
         if engines is not None and not ENTRIES[name].there:
@@ -80,7 +85,7 @@ def engines_row(label: str, request: Callable[[int], Request], seconds: float, s
             continue
         lengths, cpus, won = [], [], set()
         for seed in range(1, seeds + 1):
-            limit = seconds if engines is not None else seconds / side_by_side
+            limit = seconds / (shared[name] if engines is not None else side_by_side)
             one = Request(**{**vars(request(seed)), "engines": engines, "time_limit": limit})
             found, _, cpu = timed(one)
             lengths.append(found.used_length if not found.left_out else float("inf"))
