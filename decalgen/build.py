@@ -201,7 +201,7 @@ def layout_of(
 
     ``made``: the jobs' artworks by the job's name, where a check has drawn them already.
     """
-    from decalgen.nesting.model import EFFORTS
+    from decalgen.nesting.model import EFFORTS, effort_of
     from decalgen.positions import read_positions
     from decalgen.preflight import FindingsError
     from decalgen.preflight.sheets import check_sheets
@@ -212,15 +212,17 @@ def layout_of(
     films = films_of(options, jobs, printer, saved)
     printers = printers_of(options, films)
     printer = next(iter(printers.values()), printer)
-    if options.effort not in EFFORTS:
-        raise DecalgenError(f"there is no effort '{options.effort}'", fix=did_you_mean(options.effort, list(EFFORTS)))
+    effort = effort_of(options.effort)
+    if effort is None:
+        fix = f"{did_you_mean(options.effort, list(EFFORTS))}, or a time from '1 s' to '60 min'"
+        raise DecalgenError(f"there is no effort '{options.effort}'", fix=fix)
     layout = arrange(
         jobs,
         films,
         printer,
         gap=GAP if options.gap is None else options.gap,
         seed=seed_of(options, jobs),
-        effort=EFFORTS[options.effort],
+        effort=effort,
         hands=options.hands,
         saved=saved,
         progress=watch,

@@ -53,7 +53,10 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         ),
         click.option("--seed", type=int, help="Another seed gives another nest."),
         click.option(
-            "--effort", default="normal", show_default=True, help="How hard to nest: quick, normal, thorough."
+            "--effort",
+            default="normal",
+            show_default=True,
+            help="How hard to nest: quick, normal, thorough, or a time such as '60 s'.",
         ),
         click.option("--gap", help="Between cut lines, such as '3 mm'."),
         click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),

@@ -210,6 +210,8 @@ def test_an_unknown_ending_effort_and_variant(run: Run) -> None:
         ("sheet", "tug.yaml", "-o", "x.pfd", *FILM),
         ("sheet", "tug.yaml", "-o", "x", *FILM),
         ("proof", "tug.yaml", "--effort", "hard"),
+        ("proof", "tug.yaml", "--effort", "0 s"),
+        ("proof", "tug.yaml", "--effort", "2 h"),
         ("check", "tug.yaml", "--variant", "pilot"),
     ):
         said = run(*words)

@@ -389,3 +389,12 @@ def test_the_line_of_progress_names_the_best_so_far(capsys: pytest.CaptureFixtur
     shown = capsys.readouterr().err
     assert "[##    ] 12/14 on 1 sheet, 83 mm, 106 cm² left; Ctrl-C keeps it" in shown
     assert max(len(part) for part in shown.split("\r")) <= 78
+
+
+def test_an_effort_may_be_a_time(run: Run) -> None:
+    said = run("proof", "tug.yaml", "--film", "white A5", "--effort", "2 s")
+    assert said.code == 0, said.err
+    # Two runs of the clock need not agree, so the positions are kept as those of a nest that was not counted.
+    assert "nested only in part" in said.out and kept()["nested completely"] is False
+    said = run("sheet", "tug.yaml", "--film", "white A5")
+    assert said.code == 0 and "as on the proof" in said.out

@@ -3,6 +3,7 @@ anticlockwise."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
@@ -101,11 +102,31 @@ class Effort:
     layouts: int = 0
     guard: float = 0.0
 
+    @property
+    def timed(self) -> bool:
+        """Whether it has no steps, but goes on until its guard ends it."""
+        return self.steps >= ENDLESS and self.guard > 0
+
+
+ENDLESS = 10**9
+"""Steps that no search comes to."""
+LONGEST = 3600.0
+"""Seconds that may be asked for at most."""
 
 QUICK = Effort("quick", 200, guard=60.0)
 NORMAL = Effort("normal", 500, guard=60.0)
 THOROUGH = Effort("thorough", 30_000, 400, guard=60.0)
 EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, THOROUGH)}
+
+
+def effort_of(words: str) -> Effort | None:
+    """The effort of that name, or a time such as '60 s' or '5 min', in which every engine there is goes on searching;
+    None for words that are neither, or a time under a second or over an hour."""
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(s|min)", words.strip())
+    if found is None:
+        return EFFORTS.get(words)
+    seconds = float(found[1]) * (60 if found[2] == "min" else 1)
+    return Effort(f"{seconds:g} s", ENDLESS, ENDLESS, seconds) if 1 <= seconds <= LONGEST else None
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,8 @@ def nest(request: Request, progress: Watcher | None = None) -> Nest:
         if not run.engine:
             raise
         run.cut_short("stopped by the user; this is the best layout so far")
-    return build(request, list(run.best), run.engine or "shelf", run.steps, run.complete, tuple(run.notes))
+    complete = run.complete and not request.effort.timed
+    return build(request, list(run.best), run.engine or "shelf", run.steps, complete, tuple(run.notes))
 
 
 def _rank(engine: str) -> int:
@@ -73,7 +74,7 @@ def _rank(engine: str) -> int:
     return list(ENTRIES).index(engine)
 
 
-def _suited(entries: list[Entry], pieces: int, seconds: float, cores: int) -> list[Entry]:
+def suited(entries: list[Entry], pieces: int, seconds: float, cores: int) -> list[Entry]:
     """The engines worth their share of a clock for so many pieces; the fill once more on each core left idle."""
     out = [TREE] if FEW < pieces <= MANY else []
     if seconds < SLOW * pieces:
@@ -118,7 +119,7 @@ class _Run:
         self.pieces = len(pieces_of(self.request))
         effort = self.request.effort
         allowed = self._allowed()
-        limit = self.request.time_limit or 0.0
+        limit = self._clock()
         layouts = effort.layouts
         if not limit:
             layouts = max(FEWEST_LAYOUTS, min(layouts, LAYOUT_PIECES // max(1, self.pieces)))
@@ -129,7 +130,7 @@ class _Run:
         # A clock gives each engine what the cores give it; counted steps must not depend on how many there are.
         cores = (os.cpu_count() or 1) if limit else 1
         if limit and self.request.engines is None:
-            entries = _suited(entries, self.pieces, task.seconds, cores)
+            entries = suited(entries, self.pieces, task.seconds, cores)
         try:
             if entries == [FILL] and self._brief():
                 self._inside(FILL, task)
@@ -149,6 +150,10 @@ class _Run:
             # The clock ran out before any engine had a layout; the shelf needs no time worth speaking of.
             self._inside(SHELF, task, brief=True)
 
+    def _clock(self) -> float:
+        """Seconds that the engines are to share, 0 where steps are counted."""
+        return self.request.time_limit or (self.request.effort.guard if self.request.effort.timed else 0.0)
+
     def _brief(self) -> bool:
         """Whether the exact fill alone, in the program itself, is done before other processes would have started."""
         steps = self.request.effort.steps
@@ -159,7 +164,7 @@ class _Run:
         entries = [e for e in ENTRIES.values() if names is None or e.name in names]
         if names is None:
             # The tree search ends by the clock alone, so it would not come out the same again.
-            entries = [e for e in entries if e.name != "tree" or self.request.time_limit]
+            entries = [e for e in entries if e is not TREE or self._clock()]
         missing = [e.name for e in entries if names is not None and not e.there]
         for name in missing:
             self.notes.append(f"the engine '{name}' is not installed here")

@@ -12,10 +12,13 @@ import sys
 from functools import cache
 
 import pytest
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from decalgen.nesting import Effort, Item, Position, Progress, Region, Request, gate, nest, portfolio
-from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, Entry, Task
+from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, TREE, Entry, Task
+from decalgen.nesting.frame import frame_of
+from decalgen.nesting.model import EFFORTS, effort_of
+from decalgen.nesting.separate import spread_shapes
 from decalgen.nesting.worker import Report, Worker
 from tests.nesting.cases import cross, disc, slanted
 
@@ -194,3 +197,55 @@ def test_engines_apart_give_the_same_nest_twice() -> None:
     once, twice = nest(request), nest(request)
     assert once == twice
     assert once.complete and once.notes == ()
+
+
+@pytest.mark.parametrize(
+    ("words", "seconds"), [("60 s", 60), ("5 min", 300), ("1.5s", 1.5), ("1 s", 1), ("60 min", 3600)]
+)
+def test_an_effort_in_words_may_be_a_time(words: str, seconds: float) -> None:
+    effort = effort_of(words)
+    assert effort is not None and effort.timed and effort.guard == seconds
+
+
+@pytest.mark.parametrize("words", ["0 s", "0.9 s", "61 min", "60", "-5 s", "s", "", "hard", "5 s later"])
+def test_words_that_are_no_effort(words: str) -> None:
+    assert effort_of(words) is None
+
+
+def test_a_named_effort_counts_steps() -> None:
+    assert all(effort_of(name) is effort and not effort.timed for name, effort in EFFORTS.items())
+
+
+@pytest.mark.parametrize(
+    ("pieces", "seconds", "cores", "engines"),
+    [
+        (40, 7.0, 2, "fill separate tree"),
+        (200, 7.0, 2, "fill fill"),
+        (200, 42.0, 2, "fill separate"),
+        (200, 42.0, 4, "fill separate fill fill"),
+        (1000, 9.0, 2, "fill tree"),
+        (1000, 9.0, 1, "fill tree"),
+    ],
+)
+def test_a_clock_is_shared_by_the_engines_that_suit(pieces: int, seconds: float, cores: int, engines: str) -> None:
+    there = [ENTRIES[name] for name in ("fill", "separate", "tree")]
+    assert [e.name for e in portfolio.suited(there, pieces, seconds, cores)] == engines.split()
+
+
+def test_of_engines_that_suit_none_is_dropped_where_it_is_the_only_one() -> None:
+    assert portfolio.suited([SEPARATE], 1000, 1.0, 2) == [SEPARATE]
+
+
+@pytest.mark.parametrize("turn", [0, 90])
+def test_outlines_for_a_library_run_counterclockwise(turn: int) -> None:
+    ring = [(0, 0), (0, 5), (9, 5), (9, 0)]  # clockwise
+    item = Item("band", Polygon(ring), (0, 90))
+    frame = frame_of(Region("strip", 100, 200, box(0, 0, 100, 200), fill="bottom" if turn else "left"), 0)
+    request = Request((item, ITEMS[2]), (FILM,), 1.5)
+    shapes, _ = spread_shapes(request, frame)
+    assert [shape.exterior.is_ccw for _, shape in shapes] == [True, True]
+
+
+@pytest.mark.skipif(not TREE.there, reason="the packingsolver library needs Python 3.12")
+def test_the_tree_search_nests(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert_whole(dataclasses.replace(REQUEST, engines=("tree",), time_limit=2.0), "tree")
