@@ -21,7 +21,7 @@ from decalgen.nesting.bound import fewest_sheets, piece_area
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, sheets_of
 from decalgen.nesting.hall import Hall, hall_of, spread
-from decalgen.nesting.model import Item, Pin, Position, Request
+from decalgen.nesting.model import BESIDE, Item, Pin, Position, Request
 from decalgen.nesting.result import used_lengths
 from decalgen.nesting.turning import placed, turned_polygon
 
@@ -78,9 +78,14 @@ class _Job:
         turns = [{(t + f.turn) % 360 for t in i.turns} for i in self.request.items for f in self.frames]
         count = len(self.frames)
         alike = all(turns[k] == turns[k - k % count] for k in range(len(turns)))
-        grouped = any(item.group for item in self.request.items)
+        groups: dict[str, int] = {}
+        for item in self.request.items:
+            if item.group:
+                groups[item.group] = groups.get(item.group, 0) + item.quantity
+        # A pair, say, is to lie side by side, which the library knows nothing of.
+        torn = any(len(self.sheets) > 1 or 1 < pieces <= BESIDE for pieces in groups.values())
         pinned_late = any(pin.number for pin in self.request.pins)
-        return alike and not pinned_late and not (grouped and len(self.sheets) > 1) and bool(self.request.items)
+        return alike and not pinned_late and not torn and bool(self.request.items)
 
     def first_goal(self) -> Goal | None:
         """From the layout there is: all pieces on, or fewer sheets, or a shorter last one."""

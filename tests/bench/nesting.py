@@ -3,8 +3,9 @@
     python tests/bench/nesting.py --data FOLDER [--only NAME] [--seeds 5] [--seconds 20] [--quick]
 
 The folder (or the environment variable NESTING_DATA) holds ``decal-mixes/*.json``, ``part_used_*.json`` and
-``strip/*.json`` with ``best_known.json``; without it those rows say so. Rows: the six mixes, part_used_151,
-part_used_157, sheets (1000 decals on A4), strip (open instances), random (1000 small jobs), same (two runs alike).
+``strip/*.json`` with ``best_known.json``; without it those rows say so. Rows: demo (its four jobs), small, the six
+mixes, part_used_151, part_used_157, sheets (1000 decals on A4), strip (open instances), random (1000 small jobs),
+same (two runs alike).
 
 ``--seconds`` is processor time for each figure. Engines that work side by side share it, so what is compared has cost
 the same; on a machine busy with other work a clock gives less of it, and each row says what it really got.
@@ -69,11 +70,15 @@ def strip_request(items: tuple[Item, ...], height: float, length: float, gap: fl
     return Request(items, (strip,), gap, seed, ENDLESS, remnant="strip")
 
 
-def engines_row(label: str, request: Callable[[int], Request], seconds: float, seeds: int, area: float = 0.0) -> None:
+def engines_row(
+    label: str, request: Callable[[int], Request], seconds: float, seeds: int, area: float = 0.0, record: float = 0.0
+) -> dict[str, float]:
     """Used length of a strip by each engine alone and by all of them, at equal processor time.
 
-    ``area``: of all pieces, mm², to say how full a strip 200 mm high is.
+    ``area``: of all pieces, mm², to say how full a strip 200 mm high is; ``record``: how full it is at best, in
+    percent. Gives the points to the record by engine.
     """
+    points: dict[str, float] = {}
     cores = os.cpu_count() or 1
     side_by_side = min(cores, sum(ENTRIES[name].there for name in ("fill", "separate", "tree")))
     # The tree search works on all cores unless there are many pieces, the fill and the separation on one each.
@@ -92,13 +97,15 @@ def engines_row(label: str, request: Callable[[int], Request], seconds: float, s
             cpus.append(cpu)
             won.add(found.engine)
         middle, bound = statistics.median(lengths), found.bound.used_length
+        points[title] = record - 100 * area / 200 / middle
         print(
             f"{label:13} {title:13} median {middle:9.2f} mm  best {min(lengths):9.2f}  used/bound "
             f"{middle / bound:.3f}  of {seeds}  cpu {statistics.mean(cpus):5.1f} s"
-            + (f"  {100 * area / 200 / middle:.1f} % filled" if area else "")
+            + (f"  {100 * area / 200 / middle:.1f} % filled, {points[title]:.2f} points to the record" if area else "")
             + (f"  by {', '.join(sorted(won))}" if engines is None else ""),
             flush=True,
         )
+    return points
 
 
 def mix(folder: Path, name: str, seconds: float, seeds: int) -> None:
@@ -150,9 +157,11 @@ def sheets(folder: Path, seconds: float, seeds: int) -> None:
 
 
 def open_strips(folder: Path, seconds: float, seeds: int) -> None:
-    """Published strip instances without a gap, as density beside the record."""
+    """Published strip instances without a gap, as density beside the record; the two jigsaws (dighe1, dighe2) fill a
+    strip of length 100 without a hole."""
     records = read(folder / "best_known.json")
-    for name in OPEN:
+    gaps: dict[str, list[float]] = {}
+    for name in (*OPEN, "dighe1", "dighe2"):
         data = read(folder / "strip" / f"{name}.json")
         scale = 200.0 / data["strip_height"]
         items = tuple(
@@ -165,10 +174,18 @@ def open_strips(folder: Path, seconds: float, seeds: int) -> None:
             for i in data["items"]
         )
         area = sum(i.outline.area * i.quantity for i in items)
-        length = records[name]["record_width"] * scale
-        print(f"{name:13} record        {records[name]['record_density_pct']:.1f} % of {length:.2f} mm filled")
-        limit = 3 * area / 200
-        engines_row(name, lambda seed, i=items, m=limit: strip_request(i, 200, m, 0.0, seed), seconds, seeds, area)  # type: ignore[misc]
+        length = (records[name]["record_width"] if name in records else 100.0) * scale
+        record = records[name]["record_density_pct"] if name in records else 100.0
+        print(f"{name:13} record        {record:.1f} % of {length:.2f} mm filled")
+
+        def request(seed: int, items: tuple[Item, ...] = items, longest: float = 3 * area / 200) -> Request:
+            return strip_request(items, 200, longest, 0.0, seed)
+
+        for title, points in engines_row(name, request, seconds, seeds, area, record).items():
+            if name in OPEN:
+                gaps.setdefault(title, []).append(points)
+    for title, some in gaps.items():
+        print(f"mean of {len(some)}     {title:13} {statistics.mean(some):.2f} points to the record", flush=True)
 
 
 def random_request(seed: int) -> Request:
@@ -237,6 +254,30 @@ def same(count: int) -> None:
     print(f"same: {3 * count} pairs of runs, {differ} differ", flush=True)
 
 
+def demo() -> None:
+    """The demo's four jobs on their films at normal effort: the nests alone, of all that a sheet takes."""
+    from decalgen import asking
+    from decalgen.build import Options, layout_of, load_jobs
+
+    folder = Path(__file__).parents[2] / "demo"
+    jobs = load_jobs([folder / f"{name}.yaml" for name in ("gannet", "h9", "ostmerrow", "dravenhoe")])
+    films = tuple(str(folder / "films" / f"{kind}-a5.yaml") for kind in ("white", "clear"))
+    spent: list[tuple[float, float]] = []
+
+    def watched(request: Request, progress: Any = None) -> Nest:
+        found, wall, cpu = timed(request)
+        spent.append((wall, cpu))
+        return found
+
+    asking.nest = watched
+    try:
+        layout = layout_of(jobs, Options(films=films, printer=str(folder / "printer.yaml")))
+    finally:
+        asking.nest = nest
+    wall, cpu = (sum(one[k] for one in spent) for k in (0, 1))
+    print(f"demo: {len(layout.positions)} pieces in {len(spent)} nests, {wall:.2f} s wall, cpu {cpu:.2f} s", flush=True)
+
+
 def small_job() -> None:
     """Forty-four pieces of four small jobs onto two A5 films, the first part used."""
     sizes = [(23.4, 6, 4), (11, 11, 6), (19, 2.8, 4), (22.6, 6.4, 2), (67, 2.3, 4), (21.4, 3.2, 2), (6.4, 6.4, 4)]
@@ -280,6 +321,7 @@ def main() -> None:
     seconds, seeds = (2.0, 1) if chosen.quick else (chosen.seconds, chosen.seeds)
     count = 30 if chosen.quick else 1000
     rows: dict[str, Callable[[], None]] = {
+        "demo": demo,
         "small": small_job,
         "random": lambda: random_jobs(count),
         "same": lambda: same(3 if chosen.quick else 10),

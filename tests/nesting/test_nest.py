@@ -8,7 +8,7 @@ import pytest
 from shapely.geometry import box
 
 from decalgen.nesting import Item, Pin, Progress, Region, Request, gate, nest
-from decalgen.nesting.model import QUICK
+from decalgen.nesting.model import NORMAL, QUICK, Effort
 
 A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
 
@@ -150,3 +150,15 @@ def test_a_long_stripe_is_placed_by_the_exact_fill(length: float) -> None:
     sheet = Region("A4", 210.0, 297.0, box(5, 5, 205, 292))
     found = nest(Request((item,), (sheet,), 2.5, effort=QUICK, engines=("fill",)))
     assert found.engine == "fill" and found.notes == () and len(found.positions) == 3
+
+
+@pytest.mark.parametrize("effort", [QUICK, NORMAL])
+@pytest.mark.parametrize(("across", "up"), [(4, 3), (3, 4), (2, 6), (6, 2), (12, 1)])
+@pytest.mark.parametrize("turned", [False, True])
+def test_twelve_equal_boxes_that_just_fit_all_lie(across: int, up: int, turned: bool, effort: Effort) -> None:
+    """Worked by hand: the boxes and the gaps between them fill the 200 x 138 mm up to a thousandth of a millimetre."""
+    width, height = (200 - (across - 1) * 2) / across - 0.001, (138 - (up - 1) * 2) / up - 0.001
+    shape = box(0, 0, height, width) if turned else box(0, 0, width, height)
+    request = Request((Item("board", shape, quantity=12),), (A5,), 2.0, effort=effort)
+    result = nest(request)
+    assert len(result.positions) == 12 and gate(request, result) == []

@@ -8,6 +8,9 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from decalgen.nesting import Effort, Item, Nest, Pin, Region, Request, gate, nest, placed
+from decalgen.nesting.engine import Task
+from decalgen.nesting.model import BESIDE
+from decalgen.nesting.separate import separate
 from tests.nesting.cases import cross, disc
 
 A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
@@ -95,3 +98,12 @@ def test_the_remnant_asked_for_decides_between_layouts() -> None:
     # Where the side to fill is given, it stays.
     given = dataclasses.replace(request, regions=(dataclasses.replace(film, fill="left"),))
     assert nest(given).used[0].used_length == pytest.approx(90, abs=1e-4)
+
+
+def test_the_separation_leaves_a_small_group_to_the_fill() -> None:
+    """It knows nothing of side by side; a large group, which only shares a sheet, is its business."""
+    pair = Request((*FILLER, Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")), (A5,), 2.0)
+    many = Request((*FILLER, Item("plate", box(0, 0, 20, 5), quantity=BESIDE + 1, group="plates")), (A5,), 2.0)
+    alone = Request((*FILLER, Item("plate", box(0, 0, 40, 9), group="plates")), (A5,), 2.0)
+    task = Task(100, 1, 1)
+    assert [next(separate(request, task), None) is not None for request in (pair, many, alone)] == [False, True, True]
