@@ -14,6 +14,7 @@ from typing import Final
 
 import numpy as np
 import shapely
+from shapely.affinity import rotate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
 from decalgen.artwork import Artwork
@@ -37,6 +38,9 @@ RING = 0.12
 """How far round an emblem its ground is looked at, as a part of its size."""
 LIGHT = 0.7
 """So much of that ring is light where the emblem stands on white."""
+ON_EDGE = 30.0
+"""A square frame is the crystal when it stands on a corner, turned by no more than so many degrees: one that lies level
+is a border."""
 
 
 def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
@@ -65,10 +69,15 @@ def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
 
 
 def emblem(part: Polygon) -> str | None:
-    """'the red cross', 'the red crescent' or 'the red crystal' for an area of that shape, whatever its size."""
-    if _cross(part):
+    """'the red cross', 'the red crescent' or 'the red crystal' for an area of that shape, whatever its size.
+
+    A cross and a crescent are met however they are turned, a crystal within `ON_EDGE` of standing on its corner.
+    """
+    lean = _lean(part)
+    if _cross(rotate(part, -lean, (0, 0))):
         return "the red cross"
-    if _crystal(part):
+    # A square that stands on its corner has sides that lean by 45 degrees.
+    if abs(lean - 45) <= ON_EDGE and _crystal(rotate(part, 45 - lean, (0, 0))):
         return "the red crystal"
     if _crescent(part):
         return "the red crescent"
@@ -78,6 +87,14 @@ def emblem(part: Polygon) -> str | None:
 def _alike(part: Polygon, pattern: Polygon | MultiPolygon) -> bool:
     both = part.intersection(pattern).area
     return bool(both >= ALIKE * (part.area + pattern.area - both))
+
+
+def _lean(part: Polygon) -> float:
+    """How far the longest straight side leans from level or upright, degrees from 0 to 90. All sides of a cross and of
+    a square lean alike, and turning the area back by it sets it upright; of a round shape it means nothing."""
+    corners = np.diff(shapely.get_coordinates(part.exterior), axis=0)
+    across, up = corners[np.argmax(np.hypot(corners[:, 0], corners[:, 1]))]
+    return math.degrees(math.atan2(up, across)) % 90
 
 
 def _square(part: Polygon) -> tuple[float, float, float] | None:

@@ -78,6 +78,20 @@ def test_emblems_of_several_proportions(shape: Polygon, name: str) -> None:
     assert emblem(scale(translate(shape, 40, 7), 0.3, 0.3)) == name
 
 
+@pytest.mark.parametrize("turned", [1, 10, 30, 45, 80, 100, 200, -3])
+def test_a_cross_or_crescent_is_one_however_it_is_turned(turned: int) -> None:
+    for shape, name in ((cross(), "the red cross"), (crescent(), "the red crescent")):
+        assert emblem(rotate(shape, turned)) == name
+        assert emblem(scale(translate(rotate(shape, turned), 40, 7), 0.3, 0.3)) == name
+
+
+def test_a_crystal_stands_on_its_corner_within_30_degrees() -> None:
+    for turned in (0, 5, -20, 29, 110):
+        assert emblem(rotate(crystal(), turned)) == "the red crystal"
+    for turned in (31, 45, -40):
+        assert emblem(rotate(crystal(), turned)) is None
+
+
 @pytest.mark.parametrize(
     "shape",
     [
@@ -86,11 +100,16 @@ def test_emblems_of_several_proportions(shape: Polygon, name: str) -> None:
         Point(0, 0).buffer(3, 64),
         Point(0, 0).buffer(3, 64).difference(Point(0, 0).buffer(2, 64)),
         rotate(box(0, 0, 4, 4), 45),
-        rotate(cross(), 45),
         scale(cross(), 1.5, 1.0),
+        rotate(scale(cross(), 1.5, 1.0), 30),
         cross(0.6),
         cross(4.5),
         box(0, 0, 4, 4).difference(box(1, 1, 3, 3)),
+        # A border that leans a little, and two slanting stripes that cross askew.
+        rotate(box(0, 0, 4, 4).difference(box(0.5, 0.5, 3.5, 3.5)), 8),
+        rotate(box(-3, -0.8, 3, 0.8), 30).union(rotate(box(-3, -0.8, 3, 0.8), -30)),
+        # The same at right angles, cut off level where they leave a box: a flag's diagonal cross.
+        rotate(cross(1.6, 12), 45).intersection(box(-3, -3, 3, 3)),
         Polygon([(0, 0), (6, 0), (3, 5)]),
         # A Latin cross: the level bar stands high.
         box(-2, 2, 2, 3).union(box(-0.5, -3, 0.5, 4)),
@@ -129,6 +148,14 @@ def test_other_colours_and_grounds_are_no_emblem() -> None:
     assert found(jobs.element("field", ink="navy"), drawn(cross())) == []
     assert found(drawn(cross()), film="clear") == []
     assert found(jobs.element("field", ink="red"), drawn(cross(), "white")) == []
+
+
+def test_a_cross_that_is_turned_with_the_artwork() -> None:
+    for turned in (17.0, 30.0, 45.0):
+        group = jobs.element("group", elements=(drawn(cross()),), rotate=turned, width=7.0, height=7.0)
+        (finding,) = found(group)
+        assert "the red cross on white" in finding.message
+        assert found(jobs.element("field", ink="navy"), group) == []
 
 
 def test_red_checks_and_stripes_are_no_emblem() -> None:
