@@ -28,7 +28,7 @@ Watch = Callable[["Progress"], "bool | None"]
 @dataclass(frozen=True)
 class Options:
     """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind.
-    ``leave``: what to keep of the film, 'rectangle' or 'strip'."""
+    ``leave``: what to keep of the film, 'rectangle' or 'strip'. ``press``: for a print shop."""
 
     films: tuple[str, ...] = ()
     printer: str | None = None
@@ -38,6 +38,7 @@ class Options:
     effort: str = "normal"
     seed: int | None = None
     leave: Remnant = "rectangle"
+    press: bool = False
 
 
 @dataclass(frozen=True)
@@ -97,14 +98,25 @@ def printer_of(options: Options) -> Printer:
     return printer_named(options.printer) if options.printer else Printer()
 
 
+def shops(printer: Printer) -> Printer:
+    """The printer of a print shop that prints with the colours and margins of this one."""
+    from decalgen.job.model import Printer
+
+    name = "print shop" if printer.name == Printer.name else printer.name
+    return replace(printer, name=name, scale_x=1.0, scale_y=1.0, shear=0.0, history=None, shop=True)
+
+
 def printers_of(options: Options, films: Sequence[Film]) -> dict[str, Printer]:
-    """The printer as its profiles correct it for each film, by the film's name.
+    """The printer as its profiles correct it for each film, by the film's name; a print shop's is not corrected.
 
     Raises FilmError where a profile is for another film, or several profiles hold, or where they differ in margins.
     """
     from decalgen.job.model import Printer
     from decalgen.profiles import printer_for
 
+    if options.press:
+        # Its colours and margins count, whichever film it was calibrated for.
+        return dict.fromkeys((film.name for film in films), shops(printer_of(options)))
     found = {film.name: printer_for(options.printer, film) if options.printer else Printer() for film in films}
     margins = {printer.margins for printer in found.values()}
     if len(margins) > 1:

@@ -89,7 +89,7 @@ def clear(area: Polygon, film: Film) -> Polygon:
 
 def info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:
     """The line of text on a sheet: which it is, and how true to size it must be expected to be."""
-    size = size_words(printer.history, longest(film, printer))
+    size = "true millimetres" if printer.shop else size_words(printer.history, longest(film, printer))
     return f"{digest[:8]} · sheet {index} of {of} · {film.name} · {printer.name} · {size}"
 
 

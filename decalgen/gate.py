@@ -21,6 +21,9 @@ from decalgen.sheet import Layout
 
 MOST = 0.003
 """A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
+PIXEL = 25.4 / 96
+"""Millimetres in a pixel (CSS Values and Units Level 3, 5.2: 96 px to the inch): a length that lost its unit prints so
+much smaller."""
 MOST_READINGS = 12
 """Nobody is asked to measure a bar more often than this."""
 SLIP = 0.2
@@ -128,7 +131,7 @@ def fingerprint(layout: Layout) -> Fingerprint:
 
 def _lengths(printer: Printer) -> str:
     """What of a printer decides sizes. Its colours do not, nor does what is noted of its past: the correction does."""
-    no_matter = ("swatches", "profile", "white", "misregister", "history")
+    no_matter = ("swatches", "profile", "white", "misregister", "history", "shop")
     return repr(sorted((key, value) for key, value in vars(printer).items() if key not in no_matter))
 
 
@@ -165,17 +168,29 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
         raise GateError(f"sheet {sheet} has no check bar {word}", fix=fix)
     asked = lengths[0]
     for value in values:
-        if not (math.isfinite(value) and value > 0) or abs(value / asked - 1) > SLIP:
-            inches = abs(value * 25.4 / asked - 1) <= SLIP
-            raise GateError(
-                f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm"
-                + (": it looks like inches" if inches else ""),
-                fix="measure from tick to tick, in mm, and type it again",
-            )
+        _no_slip(value, asked, word)
     if asked > tool.longest:
         raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
     u = math.hypot(tool.systematic, tool.placing / math.sqrt(len(values)))
     return Reading(axis, asked, sum(values) / len(values), 2 * u / asked)
+
+
+def _no_slip(value: float, asked: float, word: str) -> None:
+    """Raises GateError for a reading that cannot be of this bar, and says what it looks like."""
+    why, fix = "", "measure from tick to tick, in mm, and type it again"
+    if not (math.isfinite(value) and value > 0) or abs(value / asked - 1) > SLIP:
+        if abs(value * 25.4 / asked - 1) <= SLIP:
+            why = ": it looks like inches"
+        elif abs(value / asked - PIXEL) <= 0.01:
+            why, fix = (
+                ": it looks as if a program took millimetres for pixels",
+                "print the PDF at 100 %, and measure again",
+            )
+    elif abs(abs(value - asked) - 10) <= 0.5:
+        why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
+    else:
+        return
+    raise GateError(f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm{why}", fix=fix)
 
 
 def example(bars: Sequence[Asked]) -> str:

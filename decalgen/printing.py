@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -70,6 +71,7 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     outputs = wanted.outputs
     cutter = cutter_of(wanted)
     _keep_inputs((*paths, *filter(None, [wanted.cutter])), (*outputs, *wanted.cut), options)
+    options = replace(options, press=wanted.press)
     jobs = jobs_of(paths, options)
     drawn = _sound(jobs, options)
     saved = positions_file(outputs[0])
@@ -102,7 +104,8 @@ def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: W
     if from_proof:
         lines.append(f"positions: as on the proof ({saved})")
     else:
-        lines.append("positions: nested now; print a proof first if the size is not proven yet")
+        unproven_size = "" if wanted.press else "; print a proof first if the size is not proven yet"
+        lines.append(f"positions: nested now{unproven_size}")
     told = [str(finding) for finding in (*drawn.findings, *found)]
     proof = told_of(proven_file(saved), fingerprint(layout))
     files.update(leave_record(layout, jobs, options, wanted, files, told, proof))

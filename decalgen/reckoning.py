@@ -11,8 +11,9 @@ from decalgen.sheet import Layout, Sheet
 
 
 def reckoned(layout: Layout, remnant: Remnant = "rectangle") -> list[str]:
-    """A line a sheet on what it holds, uses and keeps free, and one on its size error; a line a kind of film on what
-    could still be saved; what went wrong on the way. ``remnant``: what the nest was asked to keep free."""
+    """A line a sheet on what it holds, uses and keeps free, and one on its size error unless a print shop answers for
+    it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
+    asked to keep free."""
     uses = {(use.region, use.number): use for nest in layout.nests for use in nest.used}
     numbers: dict[str, int] = {}
     rows = []
@@ -20,7 +21,8 @@ def reckoned(layout: Layout, remnant: Remnant = "rectangle") -> list[str]:
         number = numbers.get(sheet.film.name, 0)
         numbers[sheet.film.name] = number + 1
         rows.append(_sheet(sheet, uses.get((sheet.film.name, number)), remnant))
-        rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
+        if not sheet.printer.shop:
+            rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
     several = len(layout.nests) > 1
     for nest in layout.nests:
         rows.append(_bound(nest, remnant, f"{_kind(nest, layout)} film: " if several else ""))

@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from decalgen import __version__
-from decalgen.build import Options, Result, load_jobs, seed_of
+from decalgen.build import Options, Result, load_jobs, seed_of, shops
 from decalgen.errors import DecalgenError, InputError
 from decalgen.positions import Saved
 from decalgen.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
@@ -183,6 +183,8 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
             (here / "printer.icc").write_bytes(base64.b64decode(one.profile))
         printer = load_printer(here / "printer.yaml")
         printers[one.film] = replace(printer, **dict(one.exact))  # type: ignore[arg-type]
+    if record.press:
+        printers = {film: shops(printer) for film, printer in printers.items()}
     return jobs, printers
 
 

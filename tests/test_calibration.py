@@ -196,3 +196,10 @@ def test_usual_causes_are_named() -> None:
     assert "unit" in (diagnose(0.9599, 0.9601) or ("", ""))[0]
     assert "borderless" in (diagnose(1.031, 1.029) or ("", ""))[0]
     assert diagnose(0.9995, 1.0004) is None
+    # Drivers enlarge by their own measure, and paper of another size shrinks by any; printers alone do neither so far.
+    for ratio in (1.021, 1.04, 1.025, 1.08):
+        assert "borderless" in (diagnose(ratio, ratio + 0.001) or ("", ""))[0]
+    for ratio in (0.91, 0.95):
+        assert "shrank the page" in (diagnose(ratio, ratio - 0.001) or ("", ""))[0]
+    for x, y in ((1.01, 1.01), (0.985, 0.985), (1.04, 1.0), (0.95, 1.0), (1.2, 1.2), (0.8, 0.8)):
+        assert diagnose(x, y) is None

@@ -232,7 +232,11 @@ def test_a_reason_prints_without_a_proof_and_is_told(run: Run) -> None:
 
 
 def test_a_print_shop_proves_its_own(run: Run) -> None:
-    assert run("sheet", "tug.yaml", *FILM, "--for", "press").code == 0
+    said = run("sheet", "tug.yaml", *FILM, "--for", "press")
+    assert said.code == 0
+    # Nothing is said of the printer at home, whose size error is not that of the shop.
+    assert "for a print shop, in true millimetres" in said.out
+    assert "size error" not in said.out and "proof" not in said.out
 
 
 @pytest.mark.parametrize(

@@ -413,6 +413,21 @@ def test_from_readings_to_a_sheet_a_leaning_printer_prints_true_to_a_micrometre(
     assert max(math.dist(a, b) for a, b in zip(plain, corrected, strict=True)) > 0.2
 
 
+def test_a_print_shop_needs_no_calibration_of_the_film(run: Run) -> None:
+    edited("job: tug", 'job: tug\ndate: "2026-11-25"', "tug.yaml")
+    keep(run, date="2026-10-28")
+    words = ("sheet", "tug.yaml", "--effort", "quick", "--printer", "kitchen inkjet", "--for", "press")
+    for number, film in enumerate(("white A5", "white A4")):
+        said = good(run(*words, "--film", film, "-o", f"{number}.pdf"))
+        assert "size error" not in said
+    # Nor does it note a calibration that has no say in it.
+    (record,) = Path().glob("1-*.record.json")
+    text = record.read_text(encoding="utf-8")
+    assert "Kitchen inkjet" in text and "2026-10-28" not in text
+    assert "byte for byte" in good(run("sheet", "--again", str(record), "-o", "again.pdf"))
+    assert Path("again.pdf").read_bytes() == Path("1.pdf").read_bytes()
+
+
 @pytest.mark.parametrize("more", [("--for", "press", "-o", "press.pdf"), ("--cut", "cut.svg")])
 def test_files_in_true_millimetres_are_not_corrected(run: Run, more: tuple[str, ...]) -> None:
     edited("job: tug", 'job: tug\ndate: "2026-11-25"', "tug.yaml")

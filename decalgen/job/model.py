@@ -239,6 +239,8 @@ class Printer:
     shear: float = 0.0
     history: History | None = field(default=None, repr=False)
     """For which film it was calibrated, when and how; None: its file says nothing of that."""
+    shop: bool = False
+    """A print shop's: it gets true millimetres, whatever corrects the printer at home, and answers for the size."""
 
 
 @dataclass(frozen=True)
