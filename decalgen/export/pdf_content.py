@@ -68,7 +68,10 @@ class Content:
         since = 0
         in_force: tuple[tuple[str, str], ...] = ()
         look: tuple[str, float] | None = None
+        # A look is painted alike each time, so that changing colours cost next to nothing.
+        looks: dict[tuple[str, float], tuple[tuple[str, str], ...]] = {}
         texts = {size: ring_template(size, MOVE, LINE, CLOSE) for size in set(sizes)}
+        lasts = {size: f"{text}f*\n" for size, text in texts.items()}
         for item in items:
             if isinstance(item, Fill):
                 a, b = first[fill_at], first[fill_at + 1]
@@ -77,13 +80,13 @@ class Content:
                     continue
                 if look is None or item.colour != look[0] or item.opacity != look[1]:
                     look = (item.colour, item.opacity)
-                    wanted = paint(item)
+                    wanted = looks.get(look) or looks.setdefault(look, paint(item))
                     if wanted != in_force:
                         self._set(*wanted)
                         in_force = wanted
-                for size in sizes[a:b]:
+                for size in sizes[a : b - 1]:
                     template.append(texts[size])
-                template.append("f*\n")
+                template.append(lasts[sizes[b - 1]])
                 if len(template) > AT_ONCE:
                     self._numbers.append(found.points[since : start[fill_at]])
                     since = start[fill_at]
@@ -110,9 +113,10 @@ class Content:
         self._numbers.append(points)
 
     def _set(self, *wanted: tuple[str, str]) -> None:
+        state = self._state
         for what, operators in wanted:
-            if self._state.get(what) != operators:
-                self._state[what] = operators
+            if state.get(what) != operators:
+                state[what] = operators
                 self.text(operators)
 
     def _write(self) -> None:
