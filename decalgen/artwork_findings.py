@@ -38,6 +38,9 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
                     "give the lettering another ink, or put a ground of another ink under it",
                     decal.place,
+                    100 * part,
+                    100 * MERGE,
+                    "%",
                     spots=(hidden.bounds,),
                 )
             )
@@ -64,6 +67,9 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
                     "make the decal larger or the lettering smaller",
                     decal.place,
+                    100 * lost / letters.region.area,
+                    100 * MERGE,
+                    "%",
                     spots=(outside.bounds,),
                 )
             )

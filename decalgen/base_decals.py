@@ -20,6 +20,8 @@ from decalgen.shapes.base import Inked
 GUIDE = InkSpec("cutting guide", "process", "#8a9096")
 GUIDE_WIDTH = 0.15
 """Of the line that is printed round it, mm: the thinnest that every home printer holds (common practice)."""
+MOST_PIECES = 3
+"""More of them are a labour to lay."""
 NARROWEST = 1.5
 """No narrower strip of white film is cut and laid by hand, mm (common practice, no source)."""
 
@@ -113,8 +115,9 @@ def base_findings(artwork: Artwork, decal: Decal) -> list[Finding]:
         spots = tuple(part.bounds for part in made.lost.geoms)
         found.append(Finding("warning", "base-dropped", artwork.name, message, fix, decal.place, spots=spots))
     pieces = len(made.kept.geoms)
-    if pieces > 3:
+    if pieces > MOST_PIECES:
         message = f"the white base falls into {pieces} pieces, each to be cut and laid by itself"
         fix = "join the art by a ground, or write `film: white` in place of `base`"
-        found.append(Finding("warning", "base-in-pieces", artwork.name, message, fix, decal.place))
+        figures = (pieces, MOST_PIECES, "pieces")
+        found.append(Finding("warning", "base-in-pieces", artwork.name, message, fix, decal.place, *figures))
     return found

@@ -182,7 +182,9 @@ def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:
     rows = []
     for job in jobs:
         count = pieces_of(job, found.fits[job.name], found.artworks[job.name])
-        rows.append(f"{job.title}: {len(job.panels)} panels, {len(job.decals)} decals, {count} pieces")
+        things = ((len(job.panels), "panel"), (len(job.decals), "decal"), (count, "piece"))
+        counted = ", ".join(f"{number} {what}{'' if number == 1 else 's'}" for number, what in things)
+        rows.append(f"{job.title}: {counted}")
         rows += [row for one in found.fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):
         rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")

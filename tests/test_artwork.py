@@ -248,6 +248,17 @@ def test_lettering_beyond_the_cut_line_is_an_error() -> None:
     assert check(word("navy", text="HARBOUR RESCUE")) == ["lettering-cut-off"]
 
 
+def test_how_much_lettering_is_lost_is_told_against_its_limit() -> None:
+    """A band of the lettering's own ink hides its lower half; a word twice as long as the decal loses half of it."""
+    hidden = jobs.decal("d", 14.0, 4.0, jobs.element("field", At("bottom"), ink="navy", height=2.0), word("navy"))
+    (merged,) = build(jobs.job(hidden), hidden, None, False).findings
+    assert 35 < (merged.measured or 0) < 65 and (merged.limit, merged.unit) == (1.0, "%")
+    assert f"{merged.measured:.0f}%" in merged.message
+    long = jobs.decal("d", 14.0, 4.0, word("navy", text="HARBOUR RESCUE"))
+    (lost,) = build(jobs.job(long), long, None, False).findings
+    assert f"{lost.measured:.0f}%" in lost.message and (lost.limit, lost.unit) == (1.0, "%")
+
+
 def test_white_lettering_on_bare_white_film_cannot_be_seen() -> None:
     assert check(word("white")) == ["lettering-merges"]
     assert check(jobs.element("field", ink="navy"), word("white")) == []

@@ -74,6 +74,7 @@ def test_how_grave_each_is(repository: Path) -> None:
     ("code", "limit"),
     [
         ("base-dropped", f"{base_decals.NARROWEST:g} mm"),
+        ("base-in-pieces", f"{base_decals.MOST_PIECES}"),
         ("base-lost", f"{base_decals.NARROWEST:g} mm"),
         ("bleed-short", f"{edges.SHORTEST_BLEED:g} mm"),
         ("colour-eyes", f"{legibility.MERGED:g}, where others see {legibility.APART:g}"),

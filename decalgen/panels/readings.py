@@ -156,6 +156,8 @@ def _mean(
                 f"{u:.3f} mm that the instrument explains",
                 "clean the edges, mark the two points, and read it again",
                 place,
+                spread,
+                scatter_limit(n - 1) * u,
             )
         )
     total = math.hypot(u, spread / math.sqrt(n))

@@ -85,7 +85,9 @@ class Strain:
             return ()
         severity: Literal["note", "warning"] = "note" if self.advice == "softener" else "warning"
         head, _, fix = str(self).rpartition(": ")
-        return (Finding(severity, f"strain-{self.advice}", subject, head, fix, place),)
+        limit = {"softener": SOFTENER, "slits": SLITS, "gores": GORES}[self.advice]
+        found = (100 * self.most.value, 100 * limit, "%")
+        return (Finding(severity, f"strain-{self.advice}", subject, head, fix, place, *found),)
 
 
 def strain(cut: Polygon, panel: Panel) -> Strain | None:

@@ -50,6 +50,8 @@ def test_scatter_beyond_the_instrument_is_noted() -> None:
     found = settle((q(22.1), q(22.4), q(22.7)), "door.width", by="caliper", subject="door")
     finding = found.findings[0]
     assert (finding.severity, finding.code, finding.subject) == ("note", "readings-scatter", "door")
+    assert finding.measured is not None and finding.limit is not None and finding.measured > finding.limit > 0
+    assert f"{finding.measured:.3f} mm" in finding.message
     assert "0.300 mm" in finding.message
     assert found.quantity.u > 0.3 / math.sqrt(3)
 

@@ -44,7 +44,9 @@ def test_a_disc_of_radius_5_on_a_boot_lid_of_radius_18() -> None:
     radii = rng.uniform(16, 20, (100_000, 2))
     x = 5 / np.sqrt(radii[:, 0] * radii[:, 1])
     assert found.most.u == pytest.approx(float(np.std(1 - np.sin(x) / x)), rel=0.03)
-    assert [f.code for f in found.findings("roundel")] == ["strain-softener"]
+    (finding,) = found.findings("roundel")
+    assert (finding.code, finding.limit, finding.unit) == ("strain-softener", 1.0, "%")
+    assert finding.measured == pytest.approx(100 * found.most.value)
 
 
 @pytest.mark.parametrize(("radius", "advice"), [(60.0, "none"), (18.0, "softener"), (11.0, "slits"), (7.0, "gores")])
