@@ -153,6 +153,8 @@ def forbidden(pdf: pikepdf.Pdf) -> Iterator[str]:
                 yield f"{rule}: {key}"
         if item.get("/TR2", Name("/Default")) != Name("/Default"):
             yield "transfer curve: /TR2"
+        if item.get("/Subtype") == Name("/Image"):
+            yield "images: sizes are drawn, not dotted"
         if item.get("/Subtype") == Name("/PS"):
             yield "postscript: an object of it"
         if "LZW" in str(item.get("/Filter", "")):

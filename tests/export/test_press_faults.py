@@ -116,6 +116,15 @@ FAULTS: dict[str, tuple[str, Fault]] = {
     ),
     "transfer curve": ("transfer curve", states("/TR", Name("/Identity"))),
     "a unit of its own": ("unit", put(page, "/UserUnit", 2)),
+    "a picture": (
+        "images",
+        lambda pdf: pdf.pages[0].Resources.XObject.__setitem__(
+            "/Photo",
+            pdf.make_stream(
+                bytes(3), Subtype=Name.Image, Width=1, Height=1, ColorSpace=Name.DeviceRGB, BitsPerComponent=8
+            ),
+        ),
+    ),
     "font": ("fonts", put(lambda pdf: pdf.pages[0].Resources, "/Font", Dictionary())),
     "scaled by the viewer": (
         "scaling",
