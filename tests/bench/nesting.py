@@ -1,6 +1,6 @@
 """Figures of the nesting engines on open data, and on jobs made up from a seed; run by hand.
 
-    python tests/bench/nesting.py --data FOLDER [--only NAME] [--seeds 5] [--seconds 20] [--quick]
+    python tests/bench/nesting.py --data FOLDER [--only NAME] [--seeds 5] [--seconds 20] [--portfolio] [--quick]
 
 The folder (or the environment variable NESTING_DATA) holds ``decal-mixes/*.json``, ``part_used_*.json`` and
 ``strip/*.json`` with ``best_known.json``; without it those rows say so. Rows: demo (its four jobs), small, the six
@@ -70,6 +70,10 @@ def strip_request(items: tuple[Item, ...], height: float, length: float, gap: fl
     return Request(items, (strip,), gap, seed, ENDLESS, remnant="strip")
 
 
+ALONE: list[str] = ["fill", "separate", "tree"]
+"""Engines that are also tried alone."""
+
+
 def engines_row(
     label: str, request: Callable[[int], Request], seconds: float, seeds: int, area: float = 0.0, record: float = 0.0
 ) -> dict[str, float]:
@@ -83,7 +87,7 @@ def engines_row(
     side_by_side = min(cores, sum(ENTRIES[name].there for name in ("fill", "separate", "tree")))
     # The tree search works on all cores unless there are many pieces, the fill and the separation on one each.
     shared = {"fill": 1, "separate": 1, "tree": cores if len(pieces_of(request(1))) <= MANY else 1}
-    for name, engines in (*((n, (n,)) for n in ("fill", "separate", "tree")), ("portfolio", None)):
+    for name, engines in (*((n, (n,)) for n in ALONE), ("portfolio", None)):
         title = LIBRARIES.get(name, "own fill" if name == "fill" else name)
         if engines is not None and not ENTRIES[name].there:
             print(f"{label:13} {title:13} not installed here")
@@ -316,7 +320,10 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, default=5)
     parser.add_argument("--only", default="")
     parser.add_argument("--quick", action="store_true", help="one seed, two seconds, few jobs: whether all of it runs")
+    parser.add_argument("--portfolio", action="store_true", help="all engines together alone, no engine by itself")
     chosen = parser.parse_args()
+    if chosen.portfolio:
+        ALONE.clear()
     folder = Path(chosen.data or "none")
     seconds, seeds = (2.0, 1) if chosen.quick else (chosen.seconds, chosen.seeds)
     count = 30 if chosen.quick else 1000
