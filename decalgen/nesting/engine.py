@@ -16,7 +16,8 @@ class Task:
     ``steps``: pieces the exact fill may place. ``layouts``: trial layouts the separation may make.
     ``seed``: where its random choices start. ``slack``: units added to every gap on a second try.
     ``sheets``: the sheets a layout by separation may use, as places of their regions in the request.
-    ``start``: a layout to start from. ``seconds``: all the time there is, 0 for no limit.
+    ``start``: a layout to start from. ``seconds``: all the time there is, 0 for no limit. ``cores``: how many an
+    engine that can may use; with more than one, it gives no layout a second time.
     """
 
     steps: int
@@ -26,6 +27,7 @@ class Task:
     sheets: tuple[int, ...] = ()
     start: tuple[Position, ...] = ()
     seconds: float = 0.0
+    cores: int = 1
 
 
 @dataclass(frozen=True)

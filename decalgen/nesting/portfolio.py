@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from decalgen.errors import Interrupted
-from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SEPARATE, SHELF, TREE, Entry, Found, Task, load
+from decalgen.nesting.crew import stages
+from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, Entry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import check_layout, references
 from decalgen.nesting.model import Nest, Position, Progress, Request, Watcher
@@ -22,30 +23,6 @@ SMALL = 400
 
 BRIEF = 30_000
 """Steps times pieces up to which it does so too: about a second and a half."""
-
-LARGE = 20_000
-"""Steps above which a first layout is made before anything else, for the separation to start from."""
-
-LAYOUT_PIECES = 60_000
-"""Pieces that all trial layouts of the separation may have together: a trial takes the longer the more there are."""
-
-FEWEST_LAYOUTS = 20
-"""Trial layouts of the separation that however many pieces get."""
-
-WINDOWS_SHARE = 0.3
-"""The part of a time limit kept for nesting windows of the best layout again."""
-
-FEW_WINDOWS = 0.1
-"""The same for more pieces than `MANY`, where so short a time changes little."""
-
-FEW = 100
-"""Pieces up to which the tree search is worth its time beside the others; found by trial on mixes of 40 to 1000."""
-
-MANY = 400
-"""Pieces above which it is so again."""
-
-SLOW = 0.06
-"""Seconds a piece that the separation needs to come as far as the exact fill; found by trial as well."""
 
 SLACK = 8
 """Units, of half a nanometre, added to every gap where a layout of the exact fill was refused."""
@@ -72,15 +49,6 @@ def nest(request: Request, progress: Watcher | None = None) -> Nest:
 def _rank(engine: str) -> int:
     """Of two layouts just as good, that of the earlier engine is kept, whichever was found first."""
     return list(ENTRIES).index(engine)
-
-
-def suited(entries: list[Entry], pieces: int, seconds: float, cores: int) -> list[Entry]:
-    """The engines worth their share of a clock for so many pieces; the fill once more on each core left idle."""
-    out = [TREE] if FEW < pieces <= MANY else []
-    if seconds < SLOW * pieces:
-        out.append(SEPARATE)
-    some = [e for e in entries if e not in out] or entries
-    return some + [FILL] * (cores - len(some) if FILL in some else 0)
 
 
 class _Stop(Exception):
@@ -117,31 +85,21 @@ class _Run:
         """Every engine that is allowed and installed; the shelf where no other found a layout."""
         self.started = time.monotonic()
         self.pieces = len(pieces_of(self.request))
-        effort = self.request.effort
+        effort, limit = self.request.effort, self._clock()
         allowed = self._allowed()
-        limit = self._clock()
-        layouts = effort.layouts
-        if not limit:
-            layouts = max(FEWEST_LAYOUTS, min(layouts, LAYOUT_PIECES // max(1, self.pieces)))
-        windows = 0.0 if RENEST not in allowed else WINDOWS_SHARE if self.pieces <= MANY else FEW_WINDOWS
-        task = Task(effort.steps, layouts, self.request.seed, seconds=limit * (1 - windows))
-        later = (SHELF, RENEST) if effort.layouts > 0 else (SHELF, RENEST, SEPARATE)
-        entries = [e for e in allowed if e not in later]
-        # A clock gives each engine what the cores give it; counted steps must not depend on how many there are.
+        task = Task(effort.steps, effort.layouts, self.request.seed)
         cores = (os.cpu_count() or 1) if limit else 1
-        if limit and self.request.engines is None:
-            entries = suited(entries, self.pieces, task.seconds, cores)
+        plan = stages(allowed, task, self.pieces, limit, cores, self.request.engines is None)
         try:
-            if entries == [FILL] and self._brief():
+            if [stage.entries for stage in plan] == [(FILL,)] and self._brief():
                 self._inside(FILL, task)
-            elif entries:
-                if FILL in entries and SEPARATE in entries and effort.steps > LARGE:
-                    self._outside([FILL], replace(task, steps=1, layouts=0))
-                self._outside(entries, task)
+            else:
+                for stage in plan:
+                    self._outside(stage.entries, stage.task)
             if FILL.name in self.refused:
                 self._outside([FILL], replace(task, slack=SLACK))
             if RENEST in allowed and self.engine and not self._brief():
-                self._outside([RENEST] * cores, replace(task, seconds=0.0))
+                self._outside([RENEST] * cores, task)
             if not self.engine:
                 self._inside(SHELF, task)
         except _Stop as stop:
@@ -194,7 +152,8 @@ class _Run:
         task = replace(task, start=self.best)
         try:
             for entry in entries:
-                own = replace(task, seed=task.seed + sum(w.entry is entry for w in workers))
+                left = max(0.1, self.started + task.seconds - time.monotonic()) if task.seconds else 0.0
+                own = replace(task, seed=task.seed + sum(w.entry is entry for w in workers), seconds=left)
                 try:
                     workers[Worker(entry, self.request, own, reports)] = time.monotonic()
                 except OSError as problem:

@@ -190,14 +190,15 @@ class _Job:
         if hall is not None:
             points = [(float(x), float(y)) for x, y in hall.outline.exterior.coords[:-1]]
             pieces.append(spyrrow.Item("hall", points, 1, [0.0]))
-        seconds = int(self.task.seconds)
+        seconds = self.task.seconds
+        exploring = max(1, round(seconds * 0.8)) if seconds else LONG
         config = spyrrow.StripPackingConfig(
             early_termination=False,
             quadtree_depth=4,
             total_computation_time=None,
-            exploration_time=max(1, int(seconds * 0.8)) if seconds else LONG,
-            compression_time=max(1, int(seconds * 0.2)) if seconds else LONG,
-            num_workers=1,
+            exploration_time=exploring,
+            compression_time=max(1, round(seconds - exploring)) if seconds else LONG,
+            num_workers=self.task.cores,
             seed=self.task.seed,
         )
         queue = spyrrow.ProgressQueue()

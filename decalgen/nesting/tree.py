@@ -12,13 +12,11 @@ from typing import Any
 
 import shapely
 
+from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of
 from decalgen.nesting.model import MAX_SHEETS, Position, Request
 from decalgen.nesting.separate import HAIR, spread_shapes
-
-MANY = 400
-"""Pieces above which one core, without growing queues, finds as much as all of them."""
 
 
 def tree(request: Request, task: Task) -> Iterator[Found]:
@@ -62,6 +60,7 @@ def _solve(request: Request, task: Task, frame: Frame, layouts: list[Any]) -> No
     parameters = irregular.OptimizeParameters()
     parameters.time_limit = task.seconds or 20.0
     modes = packingsolver.OptimizationMode
+    # Above it one core, without growing queues, finds as much as all of them.
     many = sum(item.quantity for item, _ in shapes) > MANY
     parameters.optimization_mode = modes.NotAnytimeSequential if many else modes.Anytime
     parameters.messages_to_stdout = False

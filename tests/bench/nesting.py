@@ -28,9 +28,9 @@ from typing import Any
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.nesting import NORMAL, QUICK, Effort, Item, Nest, Region, Request, gate, nest
+from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.frame import pieces_of
-from decalgen.nesting.tree import MANY
 
 ENDLESS = Effort("endless", 10**9, 10**9)
 """Ended by the clock alone: engines can only be compared at equal time."""

@@ -216,26 +216,6 @@ def test_a_named_effort_counts_steps() -> None:
     assert all(effort_of(name) is effort and not effort.timed for name, effort in EFFORTS.items())
 
 
-@pytest.mark.parametrize(
-    ("pieces", "seconds", "cores", "engines"),
-    [
-        (40, 7.0, 2, "fill separate tree"),
-        (200, 7.0, 2, "fill fill"),
-        (200, 42.0, 2, "fill separate"),
-        (200, 42.0, 4, "fill separate fill fill"),
-        (1000, 9.0, 2, "fill tree"),
-        (1000, 9.0, 1, "fill tree"),
-    ],
-)
-def test_a_clock_is_shared_by_the_engines_that_suit(pieces: int, seconds: float, cores: int, engines: str) -> None:
-    there = [ENTRIES[name] for name in ("fill", "separate", "tree")]
-    assert [e.name for e in portfolio.suited(there, pieces, seconds, cores)] == engines.split()
-
-
-def test_of_engines_that_suit_none_is_dropped_where_it_is_the_only_one() -> None:
-    assert portfolio.suited([SEPARATE], 1000, 1.0, 2) == [SEPARATE]
-
-
 @pytest.mark.parametrize("turn", [0, 90])
 def test_outlines_for_a_library_run_counterclockwise(turn: int) -> None:
     ring = [(0, 0), (0, 5), (9, 5), (9, 0)]  # clockwise

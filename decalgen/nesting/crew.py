@@ -1,0 +1,86 @@
+"""Which engines work when, and for how long. Pure.
+
+A search counted in steps must not depend on the machine, so it gives every engine its steps. A clock is shared by the
+engines that suit so many pieces, on every core; what suits was found by trial on mixes of 40 to 1000.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, Entry, Task
+
+LARGE = 20_000
+"""Steps above which a first layout is made before anything else, for the separation to start from."""
+
+LAYOUT_PIECES = 60_000
+"""Pieces that all trial layouts of the separation may have together: a trial takes the longer the more there are."""
+
+FEWEST_LAYOUTS = 20
+"""Trial layouts of the separation that however many pieces get."""
+
+FEW = 100
+"""Pieces up to which a clock's time goes to the separation on all cores, once the fill has had its share."""
+
+MANY = 400
+"""Pieces above which the tree search is worth its time beside the others."""
+
+SLOW = 0.06
+"""Seconds a piece that the separation needs to come as far as the exact fill."""
+
+FILL_FIRST = 0.2
+"""That share of the fill where pieces are few, in parts of the time."""
+
+WINDOWS_FROM = {FEW: 0.9, MANY: 0.7}
+"""When, in parts of the time, windows of the best layout are nested again, by the most pieces there may be."""
+
+WINDOWS_OF_MORE = 0.95
+
+
+@dataclass(frozen=True)
+class Stage:
+    """Engines that work side by side on a task; its seconds count from the start of the nest."""
+
+    entries: tuple[Entry, ...]
+    task: Task
+
+
+def stages(allowed: Sequence[Entry], task: Task, pieces: int, limit: float, cores: int, free: bool) -> list[Stage]:
+    """The stages in which engines look for layouts, without the shelf and without windows nested again.
+
+    ``allowed``: all engines there are; ``limit``: seconds of the clock, 0 where steps are counted; ``free``: whether
+    the engines may be chosen here, and were not asked for by name.
+    """
+    out = [SHELF, RENEST] + ([] if task.layouts > 0 else [SEPARATE])
+    entries = tuple(e for e in allowed if e not in out)
+    if not entries:
+        return []
+    if not limit:
+        layouts = max(FEWEST_LAYOUTS, min(task.layouts, LAYOUT_PIECES // max(1, pieces)))
+        return [*_first(entries, task), Stage(entries, replace(task, layouts=layouts))]
+    task = replace(task, seconds=limit * (windows_from(pieces) if RENEST in allowed else 1.0))
+    if not free:
+        return [Stage(entries, task)]
+    if pieces <= FEW and FILL in entries and SEPARATE in entries:
+        first = replace(task, seconds=FILL_FIRST * limit)
+        return [Stage((FILL,) * cores, first), Stage((SEPARATE,), replace(task, cores=cores))]
+    unsuited = [TREE] if pieces <= MANY else []
+    if task.seconds < SLOW * pieces:
+        unsuited.append(SEPARATE)
+    crew = tuple(e for e in entries if e not in unsuited) or entries
+    if FILL in crew:
+        crew += (FILL,) * (cores - len(crew))
+    return [*_first(crew, task), Stage(crew, task)]
+
+
+def _first(entries: tuple[Entry, ...], task: Task) -> list[Stage]:
+    if FILL in entries and SEPARATE in entries and task.steps > LARGE:
+        return [Stage((FILL,), replace(task, steps=1, layouts=0))]
+    return []
+
+
+def windows_from(pieces: int) -> float:
+    """When, in parts of a clock's time, windows are nested again: it gains most where pieces are neither few nor
+    many."""
+    return next((part for most, part in WINDOWS_FROM.items() if pieces <= most), WINDOWS_OF_MORE)

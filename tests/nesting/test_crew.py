@@ -1,0 +1,64 @@
+"""Which engines share a clock, and what counted steps give each."""
+
+from __future__ import annotations
+
+import pytest
+
+from decalgen.nesting.crew import FEWEST_LAYOUTS, LARGE, LAYOUT_PIECES, stages, windows_from
+from decalgen.nesting.engine import ENTRIES, SEPARATE, Task
+from decalgen.nesting.model import ENDLESS
+
+THERE = list(ENTRIES.values())
+TASK = Task(ENDLESS, ENDLESS, 1)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "limit", "cores", "engines"),
+    [
+        (40, 10.0, 2, ["fill fill", "separate"]),
+        (40, 10.0, 1, ["fill", "separate"]),
+        (200, 10.0, 2, ["fill fill"]),
+        (200, 60.0, 2, ["fill", "fill separate"]),
+        (200, 60.0, 4, ["fill", "fill separate fill fill"]),
+        (1000, 10.0, 2, ["fill tree"]),
+        (1000, 10.0, 4, ["fill tree fill fill"]),
+        (1000, 100.0, 2, ["fill", "fill separate tree"]),
+    ],
+)
+def test_a_clock_is_shared_by_the_engines_that_suit(pieces: int, limit: float, cores: int, engines: list[str]) -> None:
+    plan = stages(THERE, TASK, pieces, limit, cores, free=True)
+    assert [" ".join(e.name for e in stage.entries) for stage in plan] == engines
+    assert plan[-1].task.seconds == pytest.approx(limit * windows_from(pieces))
+    assert all(0 < stage.task.seconds < limit for stage in plan)
+
+
+def test_few_pieces_give_the_separation_every_core() -> None:
+    fill, separate = stages(THERE, TASK, 40, 10.0, 3, free=True)
+    assert (fill.task.cores, separate.task.cores) == (1, 3)
+
+
+def test_engines_asked_for_by_name_are_taken_as_they_are() -> None:
+    (stage,) = stages([SEPARATE], TASK, 1000, 1.0, 2, free=False)
+    assert stage.entries == (SEPARATE,) and stage.task.cores == 1
+    assert stage.task.seconds == 1.0, "nothing is kept for windows that no engine will nest again"
+
+
+def test_an_engine_that_is_the_only_one_is_kept_though_it_is_slow() -> None:
+    assert [stage.entries for stage in stages([SEPARATE], TASK, 1000, 1.0, 2, free=True)] == [(SEPARATE,)]
+
+
+@pytest.mark.parametrize("cores", [1, 2, 16])
+def test_counted_steps_do_not_depend_on_the_cores(cores: int) -> None:
+    task = Task(LARGE + 1, 400, 1)
+    assert stages(THERE, task, 50, 0.0, cores, True) == stages(THERE, task, 50, 0.0, 1, True)
+
+
+@pytest.mark.parametrize(("pieces", "layouts"), [(10, 400), (300, LAYOUT_PIECES // 300), (9000, FEWEST_LAYOUTS)])
+def test_trial_layouts_of_many_pieces_are_fewer(pieces: int, layouts: int) -> None:
+    plan = stages(THERE, Task(1000, 400, 1), pieces, 0.0, 1, True)
+    assert [stage.task.layouts for stage in plan] == [layouts]
+
+
+def test_an_effort_without_layouts_is_the_fill_alone() -> None:
+    there = [e for e in THERE if e.name != "tree"]
+    assert [[e.name for e in stage.entries] for stage in stages(there, Task(200, 0, 1), 50, 0.0, 1, True)] == [["fill"]]
