@@ -56,8 +56,7 @@ def shown(fits: Sequence[Fitting], panel: Panel, place: Matrix) -> tuple[Shown, 
                 continue
             ends = dimension_line(one.cut, panel, item.to)
             line = None if ends is None else LineString([apply(place, end) for end in ends])
-            figures = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
-            rows.append(Shown(len(rows) + 1, one.title, item.label, figures, item.verdict, line))
+            rows.append(Shown(len(rows) + 1, one.title, item.label, item.figures, item.verdict, line))
     return tuple(rows)
 
 
@@ -148,7 +147,7 @@ def notes(fits: Sequence[Fitting], panel: Panel) -> list[str]:
             text += f"; runs across {' and '.join(one.across)}"
         said.append(text)
         if one.strain is not None:
-            said.append(f"{one.title}: {one.strain}")
+            said.append(f"{one.title}: {one.bent}")
     lines = ["Dashed: cut line."]
     if any(item.clearance > 0 for item in panel.obstacles):
         lines.append("Dotted: the clearance that an obstacle asks for.")

@@ -68,13 +68,13 @@ def to_obstacle(cut: Polygon, obstacle: Obstacle) -> float:
     shape = obstacle.outline.polygon
     if not cut.intersects(shape):
         return float(cut.distance(shape)) - obstacle.clearance
-    return -_depth(cut, shape) - obstacle.clearance
+    return -math.dist(*overlap_line(cut, shape)) - obstacle.clearance
 
 
 def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] | None:
     """Where a drawing shows the clearance to a side or obstacle: the nearest points of the cut line and of it; where
-    the cut line reaches beyond a side, its farthest point and the foot on the side. None for what has no such line
-    (the room across), where both touch, and for an obstacle it lies on."""
+    the cut line reaches beyond a side, its farthest point and the foot on the side; where it lies on an obstacle, the
+    way out. None for what has no such line (the room across), and where both touch."""
     found = side_lines(panel.outline, panel.sides)
     if to in found and not panel.outline.polygon.covers(cut):
         reaching = _reaching(cut, panel.outline.polygon, found)
@@ -85,6 +85,9 @@ def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] |
     target: BaseGeometry | None = found.get(to)
     for item in panel.obstacles:
         if item.name == to:
+            if cut.intersects(item.outline.polygon):
+                a, b = overlap_line(cut, item.outline.polygon)
+                return (a, b) if math.dist(a, b) > 1e-6 else None
             target = item.outline.polygon.exterior
     if target is None:
         return None
@@ -93,15 +96,50 @@ def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] |
     return (a, b) if math.dist(a, b) > 1e-6 else None
 
 
-def _depth(cut: Polygon, shape: Polygon) -> float:
-    """About how far one of both would have to move to come clear."""
+def overlap_line(cut: Polygon, shape: Polygon) -> tuple[Point, Point]:
+    """From a point of an obstacle to where the cut line would have to lie to come clear of it; both the same where
+    they only touch.
+
+    For convex outlines this is the shortest way out there is: it is square to a side of one of them (separating axis
+    theorem). Where one is hollow it is the deepest point of the overlap and the nearest border: no way out is shorter.
+    """
     overlap = cut.intersection(shape)
     if overlap.area <= 0:
-        return 0.0
-    points = shapely.points(_samples(overlap))
-    depths = [float(shapely.distance(points, edge).max()) for edge in (cut.exterior, shape.exterior)]
-    some = [depth for depth in depths if depth > 1e-9]
-    return min(some, default=0.0)
+        x, y = (float(z) for z in shapely.get_coordinates(shapely.shortest_line(cut, shape))[0])
+        return (x, y), (x, y)
+    if _convex(cut) and _convex(shape):
+        return _way_out(cut, shape, overlap)
+    points = _samples(overlap)
+    spots = shapely.points(points)
+    far = [shapely.distance(spots, edge) for edge in (cut.exterior, shape.exterior)]
+    depths, edge = max(zip(far, (cut.exterior, shape.exterior), strict=True), key=lambda found: float(found[0].max()))
+    at = int(depths.argmax())
+    near = shapely.get_coordinates(shapely.shortest_line(spots[at], edge))[1]
+    return (float(points[at][0]), float(points[at][1])), (float(near[0]), float(near[1]))
+
+
+def _way_out(cut: Polygon, shape: Polygon, overlap: BaseGeometry) -> tuple[Point, Point]:
+    """The shortest way out of one convex outline for another; drawn from the middle of what lies deepest."""
+    film, thing = (np.asarray(shapely.get_coordinates(one.exterior)) for one in (cut, shape))
+    sides = np.concatenate([np.diff(film, axis=0), np.diff(thing, axis=0)])
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    sides = sides[lengths > 1e-9] / lengths[lengths > 1e-9, None]
+    normals = np.column_stack([sides[:, 1], -sides[:, 0]])
+    normals = np.concatenate([normals, -normals])
+    depths = (film @ normals.T).max(axis=0) - (thing @ normals.T).min(axis=0)
+    normal, depth = normals[int(depths.argmin())], float(depths.min())
+    both = np.asarray(shapely.get_coordinates(overlap))
+    least = float((thing @ normal).min())
+    # What lies deepest may lie beside the film; then the line is drawn there.
+    lowest = next(deep for some in (both, thing) if len(deep := some[some @ normal < least + 1e-6]))
+    middle = (lowest.min(axis=0) + lowest.max(axis=0)) / 2
+    x, y = float(middle[0]), float(middle[1])
+    return (x, y), (x + depth * float(normal[0]), y + depth * float(normal[1]))
+
+
+def _convex(shape: Polygon) -> bool:
+    """Whether an outline is convex, but for what flattening curves leaves."""
+    return bool(not shape.interiors and shape.convex_hull.area - shape.area <= 1e-6 * shape.area)
 
 
 def _samples(geometry: BaseGeometry) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:

@@ -68,8 +68,13 @@ class Clearance:
             return self.to
         return f"{self.to} {self.towards}"
 
+    @property
+    def figures(self) -> str:
+        """'+1.20 ± 0.04 mm'; what rounds to nothing has no minus."""
+        return f"{round(self.amount.value, 2) + 0.0:+.2f} \N{PLUS-MINUS SIGN} {self.expanded:.2f} mm"
+
     def __str__(self) -> str:
-        return f"{self.label} {self.amount.value:+.2f} \N{PLUS-MINUS SIGN} {self.expanded:.2f} mm"
+        return f"{self.label} {self.figures}"
 
 
 @dataclass(frozen=True)

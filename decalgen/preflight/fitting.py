@@ -27,6 +27,7 @@ from decalgen.shapes.base import ANCHORS, Box
 
 ACROSS = SLIVER
 """An overlap larger than this, mm², is more than touching."""
+SLIT_ADVICE = "lay it down along its slits from the middle, then use softener"
 
 
 @dataclass(frozen=True)
@@ -46,14 +47,21 @@ class Fitting:
     slits: int = 0
     """In how many places the film is slit by cut lines."""
 
+    @property
+    def bent(self) -> str:
+        """The strain, where, and what helps, in words; '' on a panel that does not strain film."""
+        if self.strain is None:
+            return ""
+        head, _, advice = str(self.strain).rpartition(": ")
+        return f"{head}: {SLIT_ADVICE if self.slits and _slit_enough(self.strain, self.decal) else advice}"
+
     def lines(self) -> tuple[str, ...]:
         """What a check prints of it: a head with the verdict, then a row each."""
         sizes = f"{_plus(self.fit.width)} mm wide, {_plus(self.fit.height)} mm high"
         rows = [f"  {self.title}, on {self.fit.panel}: {self.fit.verdict}", f"    {'size':<24} {sizes}"]
         for item in in_order(self.fit.clearances):
-            amount = f"{item.amount.value:+.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
             note = "" if item.verdict == "fits" else f"  {item.verdict}"
-            rows.append(f"    {item.label:<24} {amount}{note}")
+            rows.append(f"    {item.label:<24} {item.figures}{note}")
         for name in self.across:
             rows.append(f"    {name if name.endswith('gap') else name + ' gap':<24} runs across it")
         if self.slits:
@@ -62,7 +70,7 @@ class Fitting:
             if names:
                 rows.append(f"    {word:<24} {', '.join(names)}")
         if self.strain is not None:
-            rows.append(f"    {'film':<24} {self.strain}")
+            rows.append(f"    {'film':<24} {self.bent}")
         if self.fit.prototype:
             rows.append(f"    {'measure':<24} the panel itself: these sizes come from the full-size vehicle")
         elif self.fit.repeat:
@@ -122,12 +130,17 @@ def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
     """The finding on strain: what slits it has is no longer a warning; what it lacks can be had as cut lines."""
     found = []
     for one in item.findings(part.name, decal.place):
-        if item.advice == "slits" and part.slits:
-            one = replace(one, severity="note", fix="lay it down along its slits from the middle, then use softener")
-        elif item.slits and not decal.is_slit:
+        if part.slits and _slit_enough(item, decal):
+            one = replace(one, severity="note", fix=SLIT_ADVICE)
+        elif item.slits and not decal.slit_as_advised:
             one = replace(one, fix=f"{one.fix}; `slits: as advised` makes the slits cut lines")
         found.append(one)
     return found
+
+
+def _slit_enough(item: Strain, decal: Decal) -> bool:
+    """Whether slits as cut lines are where the strain calls for them: those along a shut line alone are not."""
+    return item.advice == "slits" and decal.slit_as_advised
 
 
 def _slit_where(decal: Decal) -> str:
@@ -177,9 +190,7 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
                 result.append(replace(item, code=code))
                 continue
             over = ", ".join(
-                f"'{one.to}' ({one.amount.value:+.2f} \N{PLUS-MINUS SIGN} {one.expanded:.2f} mm)"
-                for one in on
-                if one.verdict == "too big"
+                f"'{one.to}' ({one.figures})" for one in on if one.verdict == "too big"
             )
             message = f"lies on {over} of panel '{found.panel}', clearance counted"
             result.append(replace(item, code=code, severity="warning", message=message))
