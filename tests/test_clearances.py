@@ -59,6 +59,16 @@ def test_what_hangs_over_an_edge_is_drawn_as_far_as_it_hangs_over() -> None:
     assert left.line.length == pytest.approx(1.5) and left.figures.startswith("-1.50")
 
 
+def test_what_lies_on_an_obstacle_is_drawn_as_far_as_it_must_move() -> None:
+    job = scene(field("band", 10.0, 4.0, at=At("bottom left", 7.5, 4.6)))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    (handle,) = [row for row in shown([one], job.panels[0], IDENTITY) if row.to == "handle"]
+    # The handle reaches from 16.5, 8.2; the film to 17.5, 8.6: 0.4 mm is the shortest way, and 0.3 mm is asked for.
+    assert handle.line is not None and handle.verdict == "too big"
+    assert handle.line.length == pytest.approx(0.4) and handle.figures.startswith("-0.70")
+    assert handle.line.bounds == pytest.approx((17.0, 8.2, 17.0, 8.6))
+
+
 def test_numbers_overlap_neither_each_other_nor_the_edge_of_their_room() -> None:
     places = [(2.0, 2.0), (20.0, 2.0), (38.0, 2.0), (2.0, 25.0), (20.0, 25.0), (38.0, 25.0)]
     decals = [field(f"d{n}", 12.0, 9.0, at=At("bottom left", *at)) for n, at in enumerate(places)]

@@ -189,9 +189,7 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
             if code == "off-panel":
                 result.append(replace(item, code=code))
                 continue
-            over = ", ".join(
-                f"'{one.to}' ({one.figures})" for one in on if one.verdict == "too big"
-            )
+            over = ", ".join(f"'{one.to}' ({one.figures})" for one in on if one.verdict == "too big")
             message = f"lies on {over} of panel '{found.panel}', clearance counted"
             result.append(replace(item, code=code, severity="warning", message=message))
     return result
