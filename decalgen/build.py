@@ -12,7 +12,7 @@ from decalgen.writing import make_folder, write_files
 
 if TYPE_CHECKING:
     from decalgen.artwork import Artwork
-    from decalgen.job.model import Film, Job, Printer
+    from decalgen.job.model import Film, FilmKind, Job, Printer
     from decalgen.nesting import Progress, Remnant
     from decalgen.picture import Document
     from decalgen.positions import Saved
@@ -75,16 +75,30 @@ def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, .
 
 
 def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
-    """`load_jobs`, each with the measured colours of the films asked for: of two of a kind, the first that has one.
+    """`load_jobs`, each with the measured colours of the films asked for: of two of a kind, the first that has one; of
+    the drawer's sheets the darkest, as which of them serve is not known yet, and no warning must be lost.
 
-    Raises also what `load_film` raises.
+    Raises also what `load_film` and `Drawer.sheets` raise.
     """
     from decalgen.job.loader import load_film
 
     jobs = load_jobs(paths, options.variant)
     films = [load_film(words) for words in options.films if words != DRAWER]
     colours = {film.kind: film.colour for film in reversed(films) if film.colour}
+    if DRAWER in options.films:
+        colours |= _drawer_colours()
     return tuple(replace(job, film_colours=tuple(sorted(colours.items()))) for job in jobs) if colours else jobs
+
+
+def _drawer_colours() -> dict[FilmKind, str]:
+    """The darkest measured colour of each kind of film that is left in the drawer."""
+    from decalgen.colour.value import parse
+    from decalgen.drawer import Drawer
+
+    left = [one.entry for one in Drawer().sheets() if one.entry.colour and not one.free.is_empty]
+    # The last of a kind stands: sorted so that it is the darkest.
+    ordered = sorted(left, key=lambda entry: -parse(entry.colour).lab[0])
+    return {entry.kind: entry.colour for entry in ordered}
 
 
 def printer_of(options: Options) -> Printer:

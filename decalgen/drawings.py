@@ -60,13 +60,20 @@ def panel_outline(panel: Panel, mirrored: bool) -> Outline:
     return panel.outline.moved(mirror_x(panel.width.value)) if mirrored else panel.outline
 
 
+def white_film(job: Job) -> str:
+    """The colour of white film in pictures: the film's own as it was measured, else paper white."""
+    from decalgen.job.colours import film_look
+
+    return film_look("white", job).colour.hex if dict(job.film_colours).get("white") else look.PAPER
+
+
 def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     """One decal alone: what shows inside the cut line, the cut line dashed, its sizes, a scale bar."""
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
     scale = _scale(x1 - x0, y1 - y0)
     sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
     place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
-    ground = "#ffffff" if artwork.film == "white" else "#eef1f1"
+    ground = white_film(job) if artwork.film == "white" else "#eef1f1"
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), ground)]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
     items += cutting_lines(artwork, place, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)
@@ -104,9 +111,9 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     for art in artworks:
         on = multiply(place, position_on_panel(art, decals[art.decal], panel))
         if art.film == "white":
-            items.append(Fill(region(transform(art.cut_polygon, on)), "#ffffff"))
+            items.append(Fill(region(transform(art.cut_polygon, on)), white_film(job)))
         for base in bases(art, decals[art.decal]):
-            items.append(Fill(region(transform(base.cut_polygon, on)), "#ffffff"))
+            items.append(Fill(region(transform(base.cut_polygon, on)), white_film(job)))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, on, 0.1, look.QUIET, look.DASH_TRIM)
     items.append(Path(outline.moved(place), look.LINE_PANEL, look.TEXT))

@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 from decalgen import look
 from decalgen.artwork import Artwork, on_panel
 from decalgen.cutting_lines import cutting_lines
+from decalgen.drawings import white_film
 from decalgen.errors import Finding, Severity, Spot
 from decalgen.geometry import Matrix, apply, circle, multiply, region, rounded, transform, translation
 from decalgen.job.model import Decal, Job
@@ -78,7 +79,7 @@ def findings_picture(
     )
     window = box(left, foot, left + wide, foot + high)
     under, over = _surroundings(parts[0], decal, job, place, window)
-    items = [*under, *_decal(parts, place), *over]
+    items = [*under, *_decal(parts, job, place), *over]
     _marks(sheaf, entries, place, window)
     _key(sheaf, entries, PAD + key - 4.0)
     _caption(sheaf, parts[0], job, scale, foot - 6.5)
@@ -99,10 +100,10 @@ def _caption(sheaf: Sheaf, art: Artwork, job: Job, scale: float, y: float) -> No
     sheaf.scale_bar(PAD, y, bar, scale, f"{bar:g} mm on the model")
 
 
-def _decal(parts: Sequence[Artwork], place: Matrix) -> list[Item]:
+def _decal(parts: Sequence[Artwork], job: Job, place: Matrix) -> list[Item]:
     items: list[Item] = []
     for art in parts:
-        ground = "#ffffff" if art.film == "white" else "#eef1f1"
+        ground = white_film(job) if art.film == "white" else "#eef1f1"
         items.append(Fill(region(transform(art.cut_polygon, place)), ground))
         items += [Fill(region(transform(i.region, place)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, place, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)

@@ -56,6 +56,7 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
             side,
             note,
             (price or found.price).strip(),
+            found.colour,
         )
         entries.append(entry)
     rings = [rectangle(u.x, u.y, u.width, u.height) for u in found.used]

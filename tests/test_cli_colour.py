@@ -182,3 +182,12 @@ def test_a_print_shops_file_is_a_pdf_without_plates(run: Run) -> None:
     assert said.code == DecalgenError.exit_code and "write title and date in the job" in said.err
     edited("title: Harbour tug\n", 'title: Harbour tug\ndate: "2026-11-25"\n')
     assert folder() == before
+
+
+@pytest.mark.parametrize("darkest", ["lab(80 0 0)", "lab(140 0 0)", "no colour"])
+def test_a_bad_darkest_patch_hides_no_bad_opacity(run: Run, darkest: str) -> None:
+    text = f"printer: p\nwhite: yes\ncolour:\n  opacity: 2\n  darkest: {darkest}\n"
+    Path("p.yaml").write_text(text, encoding="utf-8")
+    said = run("check", "tug.yaml", "--printer", "p.yaml")
+    assert said.code != 0
+    assert said.err.count("opacity 2 is out of range") == 1 and "p.yaml:4:" in said.err and "p.yaml:5:" in said.err

@@ -121,3 +121,21 @@ def test_only_process_ink_can_be_mixed(tmp_path: Path, capsys: pytest.CaptureFix
     )
     said = runner(capsys)("check", str(tmp_path / "tug.yaml"))
     assert said.code != 0 and "tug.yaml:3:8" in said.err and "kind: process" in said.err
+
+
+def test_an_ink_over_white_says_that_there_is_nothing_to_make_up_for() -> None:
+    on_film = job(BEIGE, film="white")
+    plain = job(BEIGE)
+    on_base = replace(plain, decals=tuple(replace(one, base="white") for one in plain.decals))
+    under = replace(plain, decals=tuple(replace(one, underlay="all") for one in plain.decals))
+    white = replace(jobs.PRINTER, white=True)
+    cases = (
+        (on_film, jobs.PRINTER, "white film"),
+        (on_base, jobs.PRINTER, "base of white"),
+        (under, white, "white ink"),
+    )
+    for one, printer, words in cases:
+        (note,) = [f for f in check_jobs([one], printer) if f.code == "colour-not-compensated"]
+        assert note.severity == "note" and words in note.message
+        asked_not = replace(one, inks=tuple(replace(ink, compensate=False) for ink in one.inks))
+        assert "colour-not-compensated" not in {f.code for f in check_jobs([asked_not], printer)}

@@ -17,7 +17,7 @@ from decalgen import look
 from decalgen.drawer import Drawer, DrawerError, Entry, OwnedSheet, drawer_file, part
 from decalgen.drawer.model import Mark, shifted
 from decalgen.drawer.plain import read_plain, write_plain
-from decalgen.drawer.store import TABLES
+from decalgen.drawer.store import TABLES, VERSION
 from tests.commands import Run, Said, folder, runner
 
 JOB = """\
@@ -209,7 +209,7 @@ def test_a_drawer_from_before_marks_and_prices_is_read_and_then_brought_up_to_da
     new = Drawer().sheet("1")
     assert new.entry == old.entry and new.parts[: len(old.parts)] == old.parts and len(new.marks) == 3
     with sqlite3.connect(drawer_file()) as base:
-        assert base.execute("PRAGMA user_version").fetchone()[0] == 2
+        assert base.execute("PRAGMA user_version").fetchone()[0] == VERSION
 
 
 def test_an_export_keeps_marks_and_price_and_one_from_before_is_read(run: Run) -> None:

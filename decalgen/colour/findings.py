@@ -100,6 +100,18 @@ def compensated_finding(advice: Advice, option: Option) -> Finding:
     )
 
 
+def over_white_finding(ink: Ink, below: str) -> Finding:
+    """A note where an ink is asked to make up for the body and lies over white, which hides the body."""
+    return Finding(
+        "note",
+        "colour-not-compensated",
+        f"{ink.name} on {below}",
+        f"has no body to make up for: {below} lies under it; it is printed as given",
+        "leave `compensate` out, or use clear film without white under it",
+        ink.place,
+    )
+
+
 def not_compensated_finding(advice: Advice) -> Finding | None:
     """A note where an ink is asked to make up for the body and is printed as it is given, with the reason."""
     option, plain = advice.option("compensated"), advice.option("clear")

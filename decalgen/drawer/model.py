@@ -16,6 +16,7 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.validation import explain_validity
 
+from decalgen.colour.value import ColourError, parse
 from decalgen.errors import DecalgenError
 from decalgen.geometry import region
 from decalgen.job.model import Film, FilmKind, Process
@@ -75,7 +76,7 @@ class Mark:
 @dataclass(frozen=True)
 class Entry:
     """What the user says of a sheet. ``bought`` and ``price`` (of a whole sheet, such as '4.50 EUR') are kept as typed;
-    ``leads``: the edge that enters the printer first."""
+    ``leads``: the edge that enters the printer first; ``colour``: the film's own as measured, none if it was not."""
 
     name: str
     kind: FilmKind
@@ -87,6 +88,7 @@ class Entry:
     leads: Side = "top"
     note: str = ""
     price: str = ""
+    colour: str = ""
 
 
 @dataclass(frozen=True)
@@ -148,6 +150,7 @@ class OwnedSheet:
             marks=tuple((*(turn((x, y), entry) if turned else (x, y)), n) for x, y, n in self.marks_left),
             turned=turned,
             price=entry.price,
+            colour=entry.colour,
         )
 
 
@@ -176,6 +179,11 @@ def checked(entry: Entry) -> Entry:
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
             raise DrawerError(what, fix=fix) from None
+    if entry.colour:
+        try:
+            parse(entry.colour)
+        except ColourError as error:
+            raise DrawerError(error.message, fix=error.fix) from None
     return entry
 
 

@@ -8,9 +8,9 @@ from typing import Any
 from decalgen.drawer.model import DrawerError, Entry, Mark, OwnedSheet, Part, checked, on_sheet, part
 from decalgen.errors import InputError
 
-FORM = "decalgen film drawer 2"
-BEFORE = "decalgen film drawer 1"
-"""The form that had neither prices nor registration marks."""
+FORM = "decalgen film drawer 3"
+BEFORE = ("decalgen film drawer 1", "decalgen film drawer 2")
+"""The forms before: the first had neither prices nor registration marks, neither had colours."""
 FAMILY = "decalgen film drawer "
 LARGEST = 50_000_000
 """No file is larger, bytes."""
@@ -33,6 +33,7 @@ def write_plain(sheets: tuple[OwnedSheet, ...]) -> bytes:
             "leads": e.leads,
             "note": e.note,
             "price": e.price,
+            "colour": e.colour,
             "marks": [[m.step, m.x, m.y] for m in sheet.marks],
         }
         rows = [
@@ -56,9 +57,9 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
     try:
         tree = json.loads(data.decode("utf-8"))
         form = tree["form"]
-        if form not in (FORM, BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
+        if form not in (FORM, *BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
             raise InputError(f"'{name}' was exported by a newer decalgen", fix="install the newer decalgen")
-        if form not in (FORM, BEFORE) or len(tree["sheets"]) > MOST:
+        if form not in (FORM, *BEFORE) or len(tree["sheets"]) > MOST:
             raise ValueError(form)
         return tuple(_sheet(number, group, name) for number, group in enumerate(tree["sheets"], start=1))
     except (ValueError, KeyError, TypeError, RecursionError, AttributeError):
@@ -68,6 +69,7 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
 def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
     texts = {key: group[key] for key in ("name", "kind", "process", "bought", "leads", "note")}
     texts["price"] = group.get("price", "")
+    texts["colour"] = group.get("colour", "")
     if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
         raise ValueError("a text is none")
     entry = Entry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)

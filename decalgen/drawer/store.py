@@ -30,7 +30,7 @@ from decalgen.drawer.model import (
 )
 from decalgen.errors import InputError, OutputError, did_you_mean
 
-VERSION = 2
+VERSION = 3
 """Of the file. A file of a higher version is refused; what it holds is not understood here."""
 APPLICATION = 0x44474644
 """Marks the file as a film drawer ("DGFD"), in SQLite's own field for that."""
@@ -50,6 +50,7 @@ SINCE_2 = (
     "CREATE TABLE mark (sheet INTEGER NOT NULL REFERENCES sheet(number), step INTEGER NOT NULL, x REAL NOT NULL, "
     "y REAL NOT NULL)",
 )
+SINCE_3 = ("ALTER TABLE sheet ADD COLUMN colour TEXT NOT NULL DEFAULT ''",)
 
 
 def data_folder(environment: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
@@ -210,7 +211,8 @@ class Drawer:
                 # Looked at again now that nobody else can write: two programs may both have found an empty file.
                 version = _version(base)
                 if version < VERSION:
-                    for statement in (*(() if version else TABLES), *SINCE_2):
+                    older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
+                    for statement in (*older, *SINCE_3):
                         base.execute(statement)
                     base.execute(f"PRAGMA application_id = {APPLICATION}")
                     base.execute(f"PRAGMA user_version = {VERSION}")
@@ -269,8 +271,8 @@ def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part], marks
     values = astuple(checked(entry))
     try:
         done = base.execute(
-            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price, colour) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             values,
         )
     except sqlite3.IntegrityError:
@@ -317,10 +319,11 @@ def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
     if not version:
         return ()
     price = "price" if version >= 2 else "''"
+    shade = "colour" if version >= 3 else "''"
     try:
         rows = base.execute(
-            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price} FROM sheet "
-            "ORDER BY number"
+            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price}, {shade} "
+            "FROM sheet ORDER BY number"
         ).fetchall()
         parts: dict[int, list[Part]] = {}
         for number, step, why, about, layout, points in base.execute(
@@ -333,8 +336,8 @@ def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
             for number, step, x, y in base.execute("SELECT sheet, step, x, y FROM mark ORDER BY sheet, step, rowid"):
                 marks.setdefault(number, []).append(Mark(int(step), float(x), float(y)))
         found = []
-        for number, name, kind, process, width, height, adhesive, bought, leads, note, cost in rows:
-            entry = Entry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost)
+        for number, name, kind, process, width, height, adhesive, bought, leads, note, cost, colour in rows:
+            entry = Entry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
             found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
         for sheet in found:
             for one in sheet.parts:

@@ -12,7 +12,7 @@ from decalgen import fields as mark
 from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError, parse
-from decalgen.colour.white import DEFAULT_OPACITY, check_opacity
+from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.errors import DecalgenError
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
@@ -38,12 +38,20 @@ class SwatchEntry:
 def read_swatches(reader: Reader, node: Node) -> tuple[PrinterColour, str]:
     """The colour side of a printer and its profile's file name. Raises `Told` with every mistake noted."""
     group = reader.mapping(node, "'colour'")
-    entry = reader.read(SwatchEntry, group, "'colour'", also=("inks",))
-    patches = _patches(reader, group)
-    profile = _profile(reader, group) if entry.profile else None
-    floor = PrinterColour().floor if entry.darkest is None else parse(entry.darkest).xyz[1]
     try:
-        check_opacity(entry.opacity)
+        entry = reader.read(SwatchEntry, group, "'colour'", also=("inks",))
+    except Told:
+        _told_too(reader, group)
+        raise
+    patches = _patches(reader, group)
+    floor = PrinterColour().floor if entry.darkest is None else parse(entry.darkest).xyz[1]
+    # Each on its own, so that one mistake does not hide another.
+    wrong = _wrong(reader, group, "opacity", opacity=entry.opacity)
+    wrong |= _wrong(reader, group, "darkest", floor=floor)
+    profile = _profile(reader, group) if entry.profile else None
+    if wrong:
+        raise Told
+    try:
         found = PrinterColour(
             profile=profile,
             floor=floor,
@@ -56,10 +64,34 @@ def read_swatches(reader: Reader, node: Node) -> tuple[PrinterColour, str]:
             patches=patches,
         )
     except ColourError as error:
-        key = group.get("darkest" if "darkest" in error.message else "opacity")
-        reader.problems.add(error.message, key.place if key else group.place, error.fix)
+        reader.problems.add(error.message, group.place, error.fix)
         raise Told from None
     return found, entry.profile or ""
+
+
+def _wrong(reader: Reader, group: Mapping, key: str, **value: float) -> bool:
+    """Whether one value is out of range; it is noted."""
+    try:
+        PrinterColour(**value)  # type: ignore[arg-type]
+    except ColourError as error:
+        node = group.get(key)
+        reader.problems.add(error.message, node.place if node else group.place, error.fix)
+        return True
+    return False
+
+
+def _told_too(reader: Reader, group: Mapping) -> None:
+    """Notes what else is out of range beside a value that could not be read: the opacity, where it is a number, and
+    the darkest patch, where it is a colour."""
+    for key in ("opacity", "darkest"):
+        node = group.get(key)
+        if isinstance(node, Scalar):
+            with suppress(ValueError, DecalgenError):
+                _wrong(reader, group, key, **_number(key, node.text))
+
+
+def _number(key: str, text: str) -> dict[str, float]:
+    return {"opacity": float(text)} if key == "opacity" else {"floor": parse(text).xyz[1]}
 
 
 def _patches(reader: Reader, group: Mapping) -> tuple[tuple[str, Colour], ...]:

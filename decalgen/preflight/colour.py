@@ -16,6 +16,7 @@ from decalgen.colour.findings import (
     film_finding,
     gamut_finding,
     not_compensated_finding,
+    over_white_finding,
     white_finding,
 )
 from decalgen.colour.inks import check_body, check_inks
@@ -55,15 +56,25 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     found: list[Finding | None] = []
     made = compensations(artwork, job, printer)
     asked = {spec.name: spec for spec in artwork.inks}
+    below = _white_below(artwork, decal, printer)
     for ink in used_inks(artwork):
         said = advice(ink, on, known, decal.cut.kind == "panel", films)
         if ink.name in made:
             found.append(compensated_finding(said, made[ink.name]))
             continue
-        if asked[ink.name].compensate and artwork.film == "clear" and not artwork.over_base:
-            found.append(not_compensated_finding(said))
+        if asked[ink.name].compensate:
+            found.append(over_white_finding(ink, below) if below else not_compensated_finding(said))
         found.append(film_finding(said, film, known, max(white.values()) if ink.name in white else 0))
     return [finding for finding in found if finding is not None]
+
+
+def _white_below(artwork: Artwork, decal: Decal, printer: Printer) -> str:
+    """What white lies under all inks of a decal, in words; nothing where there is none."""
+    if artwork.over_base:
+        return "a base of white film"
+    if artwork.film == "white":
+        return "white film"
+    return "white ink" if printer.white and decal.underlay == "all" else ""
 
 
 def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -7,7 +7,9 @@ ground is solid, as a painted body is; the ink is any tint without black) and "f
 set beside 8.34 for the product in sRGB, 7.26 in XYZ and 4.60 in AP1 on the sets held back. Those are figures of the
 first reading, so the aim is held against that; the second is harder, and the model misses 2.7 there.
 With colour-science installed (extra `bench`) also the paint-chip test: 24 measured paint spectra as grounds, the 18
-coloured ones among them as inks, spectral multiplication as the truth. `--developed` leaves the held sets alone.
+coloured ones among them as inks, spectral multiplication as the truth. The spectra are read from the library: it
+notes them as used by permission, so a copy may not be kept with the tests, and `tests/colour/test_paint_chips.py`
+runs only where the library is. `--developed` leaves the held sets alone.
 """
 
 from __future__ import annotations
