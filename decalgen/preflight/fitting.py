@@ -105,6 +105,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
     over = _Over(cut, panel, x, y)
     findings = [over.marked(finding, found) for finding in _fit_findings(found, title, decal)]
+    findings = [over.covered(finding) for finding in findings]
     whole = [name for name in across if name not in decal.slits]
     if whole:
         named = " and ".join(f"'{name}'" for name in whole)
@@ -163,6 +164,16 @@ class _Over:
         those = [item for item in found.clearances if (item.towards in ("obstacle", "gap")) == on]
         tight = min(those or found.clearances, key=lambda item: item.surplus)
         return replace(finding, measured=tight.amount.value, limit=0.0, spots=self._spots(finding.code))
+
+    def covered(self, finding: Finding) -> Finding:
+        """Where one obstacle leaves no film beside it, cutting around it is no way out."""
+        if finding.code != "on-obstacle":
+            return finding
+        for item in self.panel.obstacles:
+            if self.cut.difference(item.outline.polygon.buffer(item.clearance)).area <= ACROSS:
+                fix = f"move it, or check the size, position and clearance of {item.name}: it covers the whole decal"
+                return replace(finding, fix=fix)
+        return finding
 
     def _spots(self, code: str) -> tuple[Spot, ...]:
         if code == "off-panel":
