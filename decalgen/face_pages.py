@@ -10,7 +10,7 @@ from decalgen import look
 from decalgen.geometry import Matrix, Outline, polygons, region, transform
 from decalgen.lettering.faces import Face, faces
 from decalgen.lettering.outlines import typeset
-from decalgen.lettering.rank import Ranked
+from decalgen.lettering.rank import Ranked, broken
 from decalgen.paperwork import Sheaf
 from decalgen.picture import Document, Fill
 
@@ -102,7 +102,7 @@ def likeness(one: Ranked) -> str:
     """How like a face is, in words."""
     bent = f"bent by {one.strain:.0%}"
     found = bent if one.overlap is None else f"covers {one.overlap:.0%} of the tracing, {bent}"
-    if any("lost a counter or a stroke" in told for told in one.matched.out_of_range):
+    if broken(one):
         found += ", strokes lost"
     return found
 

@@ -38,7 +38,8 @@ def rank(
     original, most like first.
 
     ``outline`` is what was traced of the original, mm, baseline at y = 0 and first ink at x = 0; without it, how far
-    a face had to be bent decides, which cannot tell a serif from a plain end. Faces that cannot be brought to the
+    a face had to be bent decides, which cannot tell a serif from a plain end, and those that lost a stroke come last.
+    Faces that cannot be brought to the
     measures at all are left out. Raises `LetteringError` when none can, and for readings that cannot belong together.
     """
     found: list[Ranked] = []
@@ -53,7 +54,12 @@ def rank(
         found.append(Ranked(matched.face, matched.strain, overlap, matched))
     if not found:
         raise refused or LetteringError("there is no face to choose from", "name at least one")
-    return tuple(sorted(found, key=lambda r: (-(r.overlap or 0.0), _bent(r), r.face)))
+    return tuple(sorted(found, key=lambda r: (-(r.overlap or 0.0), broken(r), _bent(r), r.face)))
+
+
+def broken(ranked: Ranked) -> bool:
+    """Whether a letter lost a counter or a stroke in being brought to the measures."""
+    return any("lost a counter or a stroke" in told for told in ranked.matched.out_of_range)
 
 
 def _bent(ranked: Ranked) -> float:

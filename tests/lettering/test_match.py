@@ -16,7 +16,7 @@ from decalgen.lettering.faces import LetteringError, face
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import Matched, Measured, shown
 from decalgen.lettering.outlines import typeset
-from decalgen.lettering.rank import overlap_of, rank
+from decalgen.lettering.rank import broken, overlap_of, rank
 
 from .originals import FACES, RULED, WORDS, Original, crossbar_by_lines, original, stem_by_lines
 
@@ -108,6 +108,13 @@ def test_rank_knows_a_face_again() -> None:
         assert ranked[0].face == name
         assert (ranked[0].overlap or 0) > 0.97
         assert rank("HARBOUR", read)[0].face == name
+
+
+def test_faces_that_lose_strokes_come_last() -> None:
+    # The fine strokes of Yellowtail are lost, though it is bent less than Roboto Slab is.
+    ranked = rank("HARBOUR", Measured(1.6, 14.2, 0.26, 0.22), among=("Yellowtail", "Roboto Slab"))
+    assert [(r.face, broken(r)) for r in ranked] == [("Roboto Slab", False), ("Yellowtail", True)]
+    assert ranked[1].strain < ranked[0].strain
 
 
 def test_letters_stand_where_they_were_measured() -> None:
