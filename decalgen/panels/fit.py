@@ -258,9 +258,15 @@ def _remedy(worst: list[Clearance], shaped: bool) -> str:
     """What to do about a decal that is too big."""
     around = [item.to for item in worst if item.towards == "obstacle"]
     gaps = [item.to for item in worst if item.towards == "gap"]
-    rooms: Mapping[str, str] = {WAYS[0]: "narrower", WAYS[1]: "lower"}
-    advice = [f"make it {-item.surplus:.2f} mm {rooms[item.to]}" for item in worst if item.to in rooms]
+    rooms = {WAYS[0]: ("narrower", ("left", "right")), WAYS[1]: ("lower", ("bottom", "top"))}
     edges = [item for item in worst if item.towards in ("edge", "arch")]
+    advice = []
+    for item in (item for item in worst if item.to in rooms):
+        word, ends = rooms[item.to]
+        advice.append(f"make it {-item.surplus:.2f} mm {word}")
+        # That much smaller it fits, but only in the middle.
+        if uneven := [edge for edge in edges if edge.to in ends and edge.surplus < item.surplus / 2 - 0.005]:
+            advice[-1] += f" and move it away from {_named(uneven)}"
     if not advice and edges:
         most = max(-item.surplus for item in edges)
         advice.append(f"move it {most:.2f} mm away from {_named(edges)}, or make it that much smaller")

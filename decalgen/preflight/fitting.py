@@ -134,7 +134,8 @@ def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
         if part.slits and _slit_enough(item, decal):
             one = replace(one, severity="note", fix=SLIT_ADVICE)
         elif item.slits and not decal.slit_as_advised:
-            one = replace(one, fix=f"{one.fix}; `slits: as advised` makes the slits cut lines")
+            what = f"makes the {'slits cut lines' if item.advice == 'slits' else 'middle of each wedge a cut line'}"
+            one = replace(one, fix=f"{one.fix}; `slits: as advised` {what}")
         found.append(one)
     return found
 

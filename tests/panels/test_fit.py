@@ -167,6 +167,17 @@ def test_a_decal_too_big_is_an_error_with_the_size_to_take_off() -> None:
     assert "make it 1.06 mm narrower" in finding.fix
 
 
+@pytest.mark.parametrize(("offset", "more"), [(0.0, ""), (2.0, "right"), (-2.0, "left"), (6.0, "right")])
+def test_a_decal_too_wide_and_out_of_the_middle_must_move_as_well(offset: float, more: str) -> None:
+    """30 mm on 22.4 mm, worked by hand: 7.60 mm and the doubt less fits, but only in the middle."""
+    panel = door(False)
+    width = panel.width.value
+    found = fit(rectangle(-3.8 + offset, 1.0, width + 3.8 + offset, 8.0), (Quantity(width + 7.6), Quantity(7.0)), panel)
+    fix = found.findings("band")[0].fix
+    assert "make it 7.66 mm narrower" in fix
+    assert ("move it away from" in fix) is bool(more) and (not more or f"from the {more} edge" in fix)
+
+
 def test_a_decal_across_a_gap_says_so() -> None:
     gap = LineObstacle(line=((8.0, 0.0), (8.0, 11.6)), width=0.4)
     panel = Flat(width=22.4, height=11.6).build("side", {"door gap": gap})
