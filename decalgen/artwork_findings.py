@@ -65,7 +65,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     "lettering-cut-off",
                     decal.name,
                     f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
-                    "make the decal larger or the lettering smaller",
+                    "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
                     decal.place,
                     100 * lost / letters.region.area,
                     100 * MERGE,

@@ -73,7 +73,7 @@ class Lettering:
     match: Annotated[Match | None, mark.Group("the measures of an original, to be met exactly", of=Match)] = None
     fit: Annotated[bool, mark.Flag("as large as `width` and `height` hold")] = False
     justify: Annotated[bool, mark.Flag("every line spaced to `width`")] = False
-    arc: Annotated[Arc | None, mark.Group("the circle its baseline runs along", of=Arc)] = None
+    arc: Annotated[Arc | None, mark.Group("the circle its baseline runs along; `at` places its centre", of=Arc)] = None
     start: Annotated[
         tuple[float, float] | None, mark.Pair("where its baseline begins in the box", of=mark.Length())
     ] = None
