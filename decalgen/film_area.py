@@ -56,9 +56,9 @@ def check_film(film: Film, printer: Printer) -> None:
             if printer.process == "laser"
             else "inkjet ink does not dry on laser film"
         )
+        its = "a laser printer" if printer.process == "laser" else "an inkjet printer"
         raise FilmError(
-            f"the film '{film.name}' is {film.process} film, the printer '{printer.name}' is a {printer.process} "
-            f"printer: {harm}",
+            f"the film '{film.name}' is {film.process} film, the printer '{printer.name}' is {its}: {harm}",
             fix=f"use {printer.process} film, or another printer",
         )
     for n, ring in enumerate(film.used_polygons, start=1):

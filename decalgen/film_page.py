@@ -120,7 +120,11 @@ def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
         sheaf.fill(region(translate(sheet.free, ox, oy)), look.TINT_GOOD)
     # Cut-off parts are hatched the other way and wider, so that no colour is needed to tell them apart.
     for why, pitch, angle, colour in (("printed", PITCH, 45.0, look.QUIET), ("cut off", 2 * PITCH, -45.0, look.HATCH)):
-        for area in union([translate(one.polygon, ox, oy) for one in sheet.parts if one.why == why]).geoms:
+        # What was printed on a part that was cut off since is gone with it.
+        shown = union([one.polygon for one in sheet.parts if one.why == why])
+        if why == "printed":
+            shown = region(shown.difference(union([one.polygon for one in sheet.parts if one.why == "cut off"])))
+        for area in region(translate(shown, ox, oy)).geoms:
             for line in hatch(area, pitch, angle):
                 sheaf.line(line, look.LINE_HATCH, colour)
             for ring in (area.exterior, *area.interiors):

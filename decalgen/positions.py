@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 FORM = "decalgen positions 1"
 LARGEST = 4_000_000
+# Of so many files or fewer a message names each.
+NAMED = 6
 """No file of positions is larger, bytes: 20 000 pieces take a tenth of this a piece."""
 
 
@@ -124,10 +126,23 @@ def read_positions(path: Path) -> Saved:
         parts = {str(name): str(total) for name, total in data.get("parts", {}).items()}
         complete = bool(data["nested completely"])
         return Saved(str(data["layout"]), found, str(path), complete, taken, data.get("proof"), parts)
+    except FileNotFoundError:
+        raise InputError(f"'{path}' cannot be read: there is no such file", fix=_beside(path) or fix) from None
     except OSError as error:
         raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
+
+
+def _beside(path: Path) -> str:
+    """What to type where the positions lie under another name: people name them after the proof or the sheet."""
+    try:
+        near = sorted(path.parent.glob("*.positions.json"))
+    except OSError:
+        return ""
+    if len(near) > NAMED:
+        return ""
+    return "the positions that lie there: " + ", ".join(f"'{one}'" for one in near) if near else ""
 
 
 def _points(rows: Iterable[Any]) -> tuple[tuple[float, float], ...]:

@@ -276,6 +276,15 @@ def test_positions_for_another_film_are_refused(run: Run) -> None:
     assert said.code == 1 and "made for other film" in said.err
 
 
+def test_positions_under_another_name_are_named(run: Run) -> None:
+    good(run("film", "add", "white A5"))
+    said = run("film", "use", "1", "tug-proof.positions.json")
+    assert said.code == 3 and "make the proof again" in said.err
+    good(run("proof", "tug.yaml", "-o", "tug-proof.pdf", *QUICK))
+    said = run("film", "use", "1", "tug-proof.positions.json")
+    assert said.code == 3 and "the positions that lie there: 'tug.positions.json'" in said.err
+
+
 def test_a_damaged_and_a_newer_drawer(run: Run) -> None:
     good(run("film", "add", "white A5"))
     base = sqlite3.connect(drawer_file())

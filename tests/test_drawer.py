@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
+from decalgen import look
 from decalgen.drawer import (
     DrawerError,
     OwnedSheet,
@@ -20,6 +21,7 @@ from decalgen.drawer import (
 from decalgen.drawer.age import bought_on
 from decalgen.drawer.feeding import whole_edges
 from decalgen.film_page import largest_free, sheet_page
+from decalgen.picture import Line
 from tests.drawers import A5, BOTTOM, HOLE, LEFT, NOTCH, TOP, owned
 
 # -------------------------------------------------------------------------------------------------------------- parts
@@ -118,6 +120,24 @@ def test_the_largest_free_rectangle_and_the_picture_at_true_size() -> None:
     assert largest_free(sheet) == pytest.approx((0, 60, 148, 180))
     (page,) = sheet_page(sheet).pages
     assert page.width == 148 + 40 and page.height > 210
+
+
+def hatched(sheet: OwnedSheet, colour: str) -> list[LineString]:
+    """The hatching of that colour in a picture of a sheet, in the coordinates of the sheet."""
+    items = [item for item in sheet_page(sheet).pages[0].layers[0].items if isinstance(item, Line)]
+    frame = next(item for item in items if item.width == look.LINE_PANEL)
+    x0, y0 = min(frame.points)
+    lines = [item for item in items if item.colour == colour and not item.closed]
+    return [LineString([(x - x0, y - y0) for x, y in item.points]) for item in lines]
+
+
+def test_what_was_printed_where_the_film_was_cut_off_since_is_no_longer_shown() -> None:
+    band = part(A5, rectangle(0, 190, 100, 5), "printed", 1)
+    before, after = OwnedSheet(1, A5, (band,)), OwnedSheet(1, A5, (band, part(A5, NOTCH, "cut off", 2)))
+    gone = Polygon(NOTCH).buffer(-0.1)
+    assert any(line.intersects(gone) for line in hatched(before, look.QUIET))
+    assert not any(line.intersects(gone) for line in hatched(after, look.QUIET))
+    assert any(line.intersects(band.polygon) for line in hatched(after, look.QUIET))
 
 
 # ---------------------------------------------------------------------------------------------------------------- age

@@ -44,6 +44,25 @@ def test_what_is_put_in_comes_out(drawer: Drawer) -> None:
     assert "did you mean 'white A5 1'?" in caught.value.fix
 
 
+@pytest.mark.parametrize(
+    ("count", "which", "fix"),
+    [
+        (3, "white A5", "say which: 'white A5 1', 'white A5 2', 'white A5 3'"),
+        (3, "whit A5 2", "did you mean 'white A5 2'?"),
+        (3, "Kiste", "use one of: white A5 1, white A5 2, white A5 3"),
+        (40, "white A5", "`decalgen film list` shows their names and numbers; either will do"),
+        (40, "Kiste", "`decalgen film list` shows their names and numbers; either will do"),
+        (40, "whit A5 2", "did you mean 'white A5 2'?"),
+        (3, " ", "use one of: white A5 1, white A5 2, white A5 3"),
+    ],
+)
+def test_a_name_that_is_none_is_answered_with_those_there_are(drawer: Drawer, count: int, which: str, fix: str) -> None:
+    drawer.add([replace(A5, name=f"white A5 {n}") for n in range(1, count + 1)])
+    with pytest.raises(DrawerError, match="there is no sheet") as caught:
+        drawer.sheet(which)
+    assert caught.value.fix == fix
+
+
 def test_sheets_go_in_all_or_none(drawer: Drawer) -> None:
     drawer.add([A5])
     with pytest.raises(DrawerError, match="'WHITE a5 1' lies in the drawer already"):

@@ -138,7 +138,7 @@ def test_a_decal_larger_than_the_film_is_named_with_both_sizes() -> None:
 @pytest.mark.parametrize(("film", "printer"), [("laser", "inkjet"), ("inkjet", "laser")])
 def test_film_and_printer_have_to_go_together_without_override(film: str, printer: str) -> None:
     job = jobs.job(field_decal("a", 5, 3))
-    with pytest.raises(FilmError, match=f"is {film} film"):
+    with pytest.raises(FilmError, match=f"is {film} film, the printer '.*' is an? {printer} printer: "):
         arrange([job], [jobs.film(process=film)], replace(jobs.PRINTER, process=printer))  # type: ignore[arg-type]
 
 
