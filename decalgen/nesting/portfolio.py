@@ -24,6 +24,9 @@ SMALL = 400
 BRIEF = 30_000
 """Steps times pieces up to which it does so too: about a second and a half."""
 
+MOST_CORES = 4
+"""Cores a clock's time is used on: each engine takes 50 to 150 MB, and the machine has other work."""
+
 SLACK = 8
 """Units, of half a nanometre, added to every gap where a layout of the exact fill was refused."""
 
@@ -88,7 +91,7 @@ class _Run:
         effort, limit = self.request.effort, self._clock()
         allowed = self._allowed()
         task = Task(effort.steps, effort.layouts, self.request.seed)
-        cores = (os.cpu_count() or 1) if limit else 1
+        cores = min(os.cpu_count() or 1, MOST_CORES) if limit else 1
         plan = stages(allowed, task, self.pieces, limit, cores, self.request.engines is None)
         try:
             if [stage.entries for stage in plan] == [(FILL,)] and self._brief():
