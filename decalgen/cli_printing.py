@@ -259,10 +259,9 @@ class _Bar:
         """Draws the line anew."""
         if self.shown:
             self.any = True
-            share = progress.steps / max(1, progress.of_steps)
             sheets = f"{progress.sheets} sheet{'' if progress.sheets == 1 else 's'}"
             text = (
-                f"nesting [{'#' * round(6 * min(1.0, share)):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
+                f"nesting [{'#' * round(6 * progress.part):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
                 f"{progress.used_length:.0f} mm, {progress.remnant / 100:.0f} cm² left; Ctrl-C keeps it"
             )
             sys.stderr.write(f"\r{text[:78]:<78}")

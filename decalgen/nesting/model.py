@@ -237,7 +237,7 @@ class Bound:
 @dataclass(frozen=True)
 class Progress:
     """How far a nest is; ``positions`` is the best layout so far, ``remnant`` the area of its free rectangle or strip,
-    mm²."""
+    mm²; ``clock``: the part of the time gone, where a clock ends the nest and not its steps."""
 
     engine: str
     steps: int
@@ -248,6 +248,12 @@ class Progress:
     used_length: float
     positions: tuple[Position, ...] = field(default=(), repr=False)
     remnant: float = 0.0
+    clock: float = 0.0
+
+    @property
+    def part(self) -> float:
+        """How much of the search is done, 0 to 1."""
+        return min(1.0, self.clock or self.steps / max(1, self.of_steps))
 
 
 Watcher = Callable[[Progress], "bool | None"]

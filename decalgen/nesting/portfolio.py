@@ -243,7 +243,9 @@ class _Run:
         _, sheets, used = quick_score(self.request, list(self.best))
         of_steps = max(2 * self.request.effort.steps + self.request.effort.layouts, self.steps)
         left = -self.best_score[2] if self.best_score else 0.0
-        report = Progress(self.engine, self.steps, of_steps, len(self.best), self.pieces, sheets, used, self.best, left)
+        gone = (now - self.started) / self._clock() if self._clock() else 0.0
+        placed = len(self.best)
+        report = Progress(self.engine, self.steps, of_steps, placed, self.pieces, sheets, used, self.best, left, gone)
         if self.watcher(report) is False:
             raise _Stop("stopped by the user; this is the best layout so far")
 

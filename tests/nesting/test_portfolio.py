@@ -229,3 +229,13 @@ def test_outlines_for_a_library_run_counterclockwise(turn: int) -> None:
 @pytest.mark.skipif(not TREE.there, reason="the packingsolver library needs Python 3.12")
 def test_the_tree_search_nests(monkeypatch: pytest.MonkeyPatch) -> None:
     assert_whole(dataclasses.replace(REQUEST, engines=("tree",), time_limit=2.0), "tree")
+
+
+def test_progress_of_a_timed_nest_is_told_by_the_clock() -> None:
+    parts: list[float] = []
+    nest(dataclasses.replace(REQUEST, engines=("fill",), effort=effort_of("1.5 s")), lambda p: parts.append(p.part))
+    # By its steps, of which there is no end, it would stand at nothing to the last.
+    assert parts == sorted(parts) and 0.05 < parts[-1] <= 1.0
+    counted: list[float] = []
+    nest(dataclasses.replace(REQUEST, engines=("fill",)), lambda p: counted.append(p.part))
+    assert counted and all(0 < part <= 1 for part in counted)
