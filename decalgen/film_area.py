@@ -49,8 +49,9 @@ def printable(film: Film, printer: Printer) -> Polygon:
 
 
 def check_film(film: Film, printer: Printer) -> None:
-    """Raises FilmError when the film was not made for the printer: no option overrides this."""
-    if film.process != printer.process:
+    """Raises FilmError when the film was not made for the printer: no option overrides this. A print shop takes film
+    of either kind, and says which."""
+    if film.process != printer.process and not printer.shop:
         harm = (
             "inkjet film melts in a laser printer's hot fuser and ruins it"
             if printer.process == "laser"

@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 FORM = "decalgen positions 1"
 LARGEST = 4_000_000
-# Of so many files or fewer a message names each.
-NAMED = 6
 """No file of positions is larger, bytes: 20 000 pieces take a tenth of this a piece."""
+NAMED = 6
+"""Of so many files or fewer a message names each."""
 
 
 @dataclass(frozen=True)

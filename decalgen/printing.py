@@ -169,7 +169,8 @@ def _warned(drawn: Examined, paths: Sequence[Path], options: Options) -> list[st
     if not count:
         return []
     words = [*map(str, paths)]
-    for option, value in (("--printer", options.printer), ("--variant", options.variant)):
+    given = [("--film", film) for film in options.films]
+    for option, value in (*given, ("--printer", options.printer), ("--variant", options.variant)):
         words += [option, value] if value else []
     command = " ".join(f'"{word}"' if " " in word else word for word in words)
     return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {command} lists them"]

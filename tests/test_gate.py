@@ -207,3 +207,10 @@ def test_a_bar_that_is_not_there_is_left_out() -> None:
     with pytest.raises(GateError) as told:
         reading([Asked(1, "x", 20.0)], "y", [20.0], 1, CALIPER)
     assert told.value.fix == "leave out --y: the sheet is too small for it"
+
+
+@pytest.mark.parametrize("value", [40.0, 20.0])
+def test_a_reading_10_mm_out_on_a_short_bar_is_told(value: float) -> None:
+    """Bars of 30 mm, as a small film has: a third too long, and still it is the scale that was misread."""
+    with pytest.raises(GateError, match="looks 10 mm out"):
+        reading((Asked(1, "x", 30.0),), "x", [value], 1, CALIPER)

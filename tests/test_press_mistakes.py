@@ -95,3 +95,12 @@ def test_another_ending_than_pdf(run: Run) -> None:
     assert said.code == 4
     assert "'tug.svg' is no PDF" in said.err
     assert folder() == before
+
+
+def test_a_print_shop_takes_laser_film(run: Run) -> None:
+    """What printer stands at home says nothing of the shop's."""
+    Path("shop.yaml").write_text(PRINTER.replace("process: inkjet", "process: laser"), encoding="utf-8")
+    said = run(*PRESS, "--film", "white A5 inkjet")
+    assert said.code == 0, said.err
+    home = run(*PRESS[:2], *PRESS[4:6], "--film", "white A5 inkjet", "-o", "tug-sheet.pdf")
+    assert home.code != 0 and "hot fuser" in home.err

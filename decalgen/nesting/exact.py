@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -14,10 +15,21 @@ from decalgen.nesting.search import Search
 def fill(request: Request, task: Task) -> Iterator[Found]:
     """The engine: ever better layouts of a request by the exact fill.
 
-    Where a large rectangle is to be left over, a third of the steps goes to filling the sheets along their other
-    side: which way leaves more depends on the pieces.
+    Where a large rectangle is to be left over, a third of the steps, or of the time, goes to filling the sheets along
+    their other side: which way leaves more depends on the pieces.
     """
     across = _across(request)
+    if across is not None and task.seconds:
+        turn = time.monotonic() + task.seconds * 2 / 3
+        spent = 0
+        for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps):
+            spent = found.steps
+            yield found
+            if time.monotonic() > turn:
+                break
+        for found in Search(Filler(across, task.slack), task.seed).layouts(task.steps):
+            yield Found(found.positions, spent + found.steps)
+        return
     part = task.steps // 3
     if across is None or part < sum(item.quantity for item in request.items):
         yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)

@@ -165,7 +165,7 @@ class _Run:
                         self._inside(FILL, task)
             while workers and not self._time_is_up(task.seconds):
                 self._wait(workers, reports)
-            if workers:
+            if workers and not self._clock():
                 self.cut_short(self._limit_note())
         finally:
             for worker in workers:

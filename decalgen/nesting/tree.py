@@ -7,6 +7,7 @@ given the same time on the same machine.
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Iterator
 from typing import Any
 
@@ -30,8 +31,12 @@ def tree(request: Request, task: Task) -> Iterator[Found]:
     thread = threading.Thread(target=_solve, args=(request, task, frame, layouts), daemon=True)
     thread.start()
     taken = 0
+    told = time.monotonic()
     while True:
         alive = thread.is_alive()
+        if time.monotonic() - told > 1:
+            told = time.monotonic()
+            yield Found(None, taken)  # it may work for minutes without a better layout
         while taken < len(layouts):
             taken += 1
             yield Found(_positions(request, frame, layouts[taken - 1]), taken)

@@ -97,8 +97,8 @@ def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] |
 
 
 def overlap_line(cut: Polygon, shape: Polygon) -> tuple[Point, Point]:
-    """From a point of an obstacle to where the cut line would have to lie to come clear of it; both the same where
-    they only touch.
+    """How far the cut line must move to come clear of an obstacle, as the line between where its deepest point lies
+    and where that would have to lie; both the same where they only touch.
 
     For convex outlines this is the shortest way out there is: it is square to a side of one of them (separating axis
     theorem). Where one is hollow it is the deepest point of the overlap and the nearest border: no way out is shorter.

@@ -33,6 +33,8 @@ LAW = (
 )
 ARMS: Final = (0.2, 0.45)
 """Width of the arms of a cross to its height."""
+HAIR = 1e-3
+"""What flattening and turning may change of that."""
 WHITE = "#ffffff"
 RING = 0.12
 """How far round an emblem its ground is looked at, as a part of its size."""
@@ -116,7 +118,7 @@ def _cross(part: Polygon) -> bool:
     if bare <= 0:
         return False
     arm = size - math.sqrt(bare)
-    if not ARMS[0] * size <= arm <= ARMS[1] * size:
+    if not (ARMS[0] - HAIR) * size <= arm <= (ARMS[1] + HAIR) * size:
         return False
     a, b = arm / 2, size / 2
     return _alike(part, box(x - b, y - a, x + b, y + a).union(box(x - a, y - b, x + a, y + b)))

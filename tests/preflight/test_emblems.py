@@ -78,6 +78,11 @@ def test_emblems_of_several_proportions(shape: Polygon, name: str) -> None:
     assert emblem(scale(translate(shape, 40, 7), 0.3, 0.3)) == name
 
 
+@pytest.mark.parametrize("turned", [0, 0.001, 10, 45])
+def test_a_cross_with_the_thinnest_arms_is_one_turned_as_well(turned: float) -> None:
+    assert emblem(rotate(cross(1.2, 6.0), turned)) == "the red cross"
+
+
 @pytest.mark.parametrize("turned", [1, 10, 30, 45, 80, 100, 200, -3])
 def test_a_cross_or_crescent_is_one_however_it_is_turned(turned: int) -> None:
     for shape, name in ((cross(), "the red cross"), (crescent(), "the red crescent")):
