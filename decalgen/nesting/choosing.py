@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from decalgen.nesting.fill import SheetState
@@ -56,11 +57,7 @@ def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
     for piece in reversed(filler.free_pieces):
         waiting.setdefault(piece.item, []).append(piece)
     run = filler.start()
-    bias = taste.bias or (1.0,) * len(items)
-    size = [
-        item.outline.buffer(filler.request.gap / 2).area ** 0.5 * taste.size * b
-        for item, b in zip(items, bias, strict=True)
-    ]
+    size = sizes(filler, taste)
     order: list[Gene] = []
     for priority in sorted({item.priority for item in items}, reverse=True):
         level = [i for i in sorted(waiting) if items[i].priority == priority]
@@ -84,6 +81,59 @@ def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
         order += [(piece, -1) for piece in left]
     run.done = len(order)
     return order, run
+
+
+def chosen_by_sheet(filler: Filler, tastes: Iterable[Taste], room: Sequence[float]) -> tuple[list[Gene], Run, int]:
+    """Each sheet filled by every taste, and the one kept that places most (of those that place as much: that is
+    used least far); and how many pieces were put down for it.
+
+    Several sheets filled by one taste are seldom all at their best. For requests without groups, priorities or more
+    than one kind of sheet. ``room``: how much placing a piece of each item counts for.
+    """
+    items = filler.request.items
+    waiting: dict[int, list[Piece]] = {}
+    for piece in reversed(filler.free_pieces):
+        waiting.setdefault(piece.item, []).append(piece)
+    run = filler.start()
+    order: list[Gene] = []
+    tries = list(tastes)
+    spent = 0
+    for place in range(len(filler.sheets)):
+        level = [i for i in sorted(waiting) if waiting[i]]
+        if not level:
+            break
+        best: tuple[float, float] | None = None
+        for taste in tries:
+            state = run.sheets[place].copy() if place in run.sheets else filler.sheet(place)
+            left = {i: waiting[i].copy() for i in level}
+            puts, genes = _fill(filler, state, place, level, left, sizes(filler, taste), taste.length)
+            spent += len(puts)
+            lacking = -round(sum(room[put.piece.item] for put in puts), 6)  # the same whatever the order
+            end = max((put.end for put in puts), default=0)
+            if best is None or (lacking, end) < best:
+                best, kept = (lacking, float(end)), (state, left, puts, genes)
+        state, left, puts, genes = kept
+        if not puts:
+            break
+        waiting |= left
+        order += genes
+        run.puts += puts
+        run.sheets[place] = state
+    rest = [waiting[i].pop() for i in range(len(items)) for _ in range(len(waiting.get(i, ())))]
+    run.left += rest
+    order += [(piece, -1) for piece in rest]
+    run.done = len(order)
+    return order, run, spent
+
+
+def sizes(filler: Filler, taste: Taste) -> list[float]:
+    """What the size of each item counts for by a taste, mm."""
+    items = filler.request.items
+    bias = taste.bias or (1.0,) * len(items)
+    return [
+        item.outline.buffer(filler.request.gap / 2).area ** 0.5 * taste.size * b
+        for item, b in zip(items, bias, strict=True)
+    ]
 
 
 def _fill(

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import least_used
-from decalgen.nesting.choosing import TASTES, Taste, chosen
+from decalgen.nesting.choosing import TASTES, Taste, chosen, chosen_by_sheet
 from decalgen.nesting.engine import Found
 from decalgen.nesting.frame import Piece
 from decalgen.nesting.order import Filler, Gene, Run
@@ -34,6 +34,12 @@ AS_IT_IS = 5
 VARIATIONS = 12
 """Tastes tried for a long order beside those there are."""
 
+BY_SHEET = 20
+"""Tastes tried for each sheet by itself, at most."""
+
+SCARCE = 1.25
+"""The power of the room a piece wants that counts there: what is large now is hard to place later."""
+
 TRIALS = 20
 WINDOW_HEAT = 0.0003
 FAR = 1e5
@@ -52,6 +58,7 @@ class Search:
         self.filler = filler
         self.random = random.Random(seed)
         self.steps = 0
+        self.budget = 0
         self.latest: Cost = ((), 0, 0.0)
         items = filler.request.items
         self.priorities = sorted({item.priority for item in items}, reverse=True)
@@ -65,6 +72,7 @@ class Search:
     def layouts(self, steps: int) -> Iterator[Found]:
         """Ever better layouts, until the steps are spent; between them signs of life."""
         pieces = self.filler.free_pieces
+        self.budget = steps
         best: tuple[Cost, float] | None = None
         current: tuple[list[Gene], Cost, dict[int, Run]] | None = None
         loose: tuple[list[Gene], Cost, dict[int, Run]] | None = None  # the best start that fixes no choice
@@ -288,7 +296,8 @@ class Search:
             yield self._grouped([(piece, -1) for piece in order]), None
 
     def _by_taste(self, variations: int) -> Iterator[tuple[list[Gene], Run]]:
-        """Orders by choosing: each taste there is, then variations of the best."""
+        """Orders by choosing: each taste there is, then variations of the best. Several sheets alike are chosen one by
+        one instead, each by what suits it, where the steps allow it."""
         best: tuple[Cost, Taste] | None = None
         for number in range(len(TASTES) + variations):
             old = None if best is None or number < len(TASTES) else best[1]
@@ -296,6 +305,18 @@ class Search:
             yield chosen(self.filler, taste)
             if best is None or self.latest <= best[0]:
                 best = self.latest, taste
+            tries = min(BY_SHEET, (self.budget - self.steps) // max(1, len(self.filler.free_pieces)))
+            if variations and number == 0 and best[0][1] > 1 and tries > len(TASTES) and self._alike_and_free:
+                more = [taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES))]
+                order, run, spent = chosen_by_sheet(self.filler, [*TASTES, *more], [room**SCARCE for room in self.room])
+                self.steps += spent - len(order)  # the rest of it is counted with every start
+                yield order, run
+                return
+
+    @property
+    def _alike_and_free(self) -> bool:
+        """Whether all sheets are alike, and nothing binds the order."""
+        return len(set(self.filler.sheets)) == 1 and not self.filler.request.pins and not self._rules
 
     def _alike(self) -> Iterator[list[int]]:
         """A turn for each item: the one it is longest in, then the one it is highest in."""

@@ -15,7 +15,7 @@ from tests.nesting.cases import cross, disc, films, items, slanted
 
 pytest.importorskip("pyclipper")
 
-from decalgen.nesting.choosing import TASTES, chosen
+from decalgen.nesting.choosing import TASTES, chosen, chosen_by_sheet
 from decalgen.nesting.order import Filler
 
 
@@ -63,3 +63,41 @@ def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules()
         result = nest(request)
         assert not result.left_out and result.engine == "fill" and result.notes == ()
         assert gate(request, result) == []
+
+
+MIXED = (
+    Item("stripe", slanted(40, 7, 6), quantity=20),
+    Item("roundel", disc(5.0, 16), quantity=30),
+    Item("cross", cross(9.0), quantity=20),
+    Item("band", box(0, 0, 30, 5), quantity=15, turns=(0, 180)),
+)
+SMALL = Region("A6", 148, 105, box(5, 5, 143, 100), repeat=True)
+
+
+def test_sheets_chosen_one_by_one_are_no_worse_than_the_first_of_their_tastes() -> None:
+    """The first sheet is the fullest that any taste makes of it: it holds at least what each taste alone puts there."""
+    filler = Filler(Request(MIXED, (SMALL,), 1.5))
+    room = [item.outline.area for item in MIXED]
+    order, run, spent = chosen_by_sheet(filler, TASTES, room)
+    assert len(order) == len(filler.free_pieces) == len(run.puts) and not run.left
+    assert spent > len(run.puts), "every taste was tried on every sheet"
+    first = sum(room[p.piece.item] for p in run.puts if p.sheet == 0)
+    alone = [sum(room[p.piece.item] for p in chosen(filler, t)[1].puts if p.sheet == 0) for t in TASTES]
+    assert first == pytest.approx(max(alone)) and min(alone) < max(alone)
+    again = filler.start()
+    filler.go(again, order)
+    assert lying(filler, list(again.puts)) == lying(filler, list(run.puts))
+
+
+def test_a_taste_alone_gives_the_same_sheets_either_way() -> None:
+    filler = Filler(Request(MIXED, (SMALL,), 1.5))
+    _, run, _ = chosen_by_sheet(filler, TASTES[:1], [1.0] * len(MIXED))
+    assert lying(filler, list(run.puts)) == lying(filler, list(chosen(filler, TASTES[0])[1].puts))
+
+
+def test_many_pieces_on_sheets_alike_go_on_the_same_each_time() -> None:
+    many = tuple(dataclasses.replace(item, quantity=2 * item.quantity) for item in MIXED)
+    request = Request(many, (SMALL,), 1.5, effort=Effort("some", 3000, guard=60.0), remnant="strip", engines=("fill",))
+    result = nest(request)
+    assert not result.left_out and gate(request, result) == []
+    assert nest(request).positions == result.positions
