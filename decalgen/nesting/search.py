@@ -37,6 +37,12 @@ VARIATIONS = 12
 BY_SHEET = 20
 """Tastes tried for each sheet by itself, at most."""
 
+BY_SHEET_PUTS = 25_000
+"""Pieces put down for that, at most: it gives no sign of life before it is done."""
+
+FEWEST_TRIES = 8
+"""With fewer tastes for each sheet than this it does not pay."""
+
 SCARCE = 1.25
 """The power of the room a piece wants that counts there: what is large now is hard to place later."""
 
@@ -305,12 +311,16 @@ class Search:
             yield chosen(self.filler, taste)
             if best is None or self.latest <= best[0]:
                 best = self.latest, taste
-            tries = min(BY_SHEET, (self.budget - self.steps) // max(1, len(self.filler.free_pieces)))
-            if variations and number == 0 and best[0][1] > 1 and tries > len(TASTES) and self._alike_and_free:
-                more = [taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES))]
-                order, run, spent = chosen_by_sheet(self.filler, [*TASTES, *more], [room**SCARCE for room in self.room])
-                self.steps += spent - len(order)  # the rest of it is counted with every start
-                yield order, run
+            puts = min(BY_SHEET_PUTS, self.budget - self.steps)
+            tries = min(BY_SHEET, puts // max(1, len(self.filler.free_pieces)))
+            if variations and number == 0 and best[0][1] > 1 and tries >= FEWEST_TRIES and self._alike_and_free:
+                tastes = [*TASTES, *(taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES)))]
+                # A few first, so that a search that is ended early has gained all the same.
+                for some in sorted({FEWEST_TRIES, tries}):
+                    weights = [room**SCARCE for room in self.room]
+                    order, run, spent = chosen_by_sheet(self.filler, tastes[:some], weights)
+                    self.steps += spent - len(order)  # the rest of it is counted with every start
+                    yield order, run
                 return
 
     @property
