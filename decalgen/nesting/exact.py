@@ -21,11 +21,13 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
     across = _across(request)
     if across is not None and task.seconds:
         turn = time.monotonic() + task.seconds * 2 / 3
-        spent = 0
+        spent = placed = 0
         for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps):
             spent = found.steps
+            placed = placed if found.positions is None else len(found.positions)
             yield found
-            if time.monotonic() > turn:
+            # While pieces are left out, what the rest of the sheet looks like matters little.
+            if time.monotonic() > turn and placed == sum(item.quantity for item in request.items):
                 break
         for found in Search(Filler(across, task.slack), task.seed).layouts(task.steps):
             yield Found(found.positions, spent + found.steps)
