@@ -67,14 +67,18 @@ def white_film(job: Job) -> str:
     return film_look("white", job).colour.hex if dict(job.film_colours).get("white") else look.PAPER
 
 
+def film_ground(artwork: Artwork, job: Job) -> str:
+    """The colour a decal's film has where it is drawn alone."""
+    return white_film(job) if artwork.film == "white" else "#eef1f1"
+
+
 def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     """One decal alone: what shows inside the cut line, the cut line dashed, its sizes, a scale bar."""
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
     scale = _scale(x1 - x0, y1 - y0)
     sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
     place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
-    ground = white_film(job) if artwork.film == "white" else "#eef1f1"
-    items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), ground)]
+    items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), film_ground(artwork, job))]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
     items += cutting_lines(artwork, place, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)
     items += cased_slits(artwork, place, look.LINE_TRIM, CASING, (look.TEXT, look.PAPER), look.DASH_TRIM)

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 from decalgen import look
 from decalgen.artwork import Artwork, on_panel
 from decalgen.cutting_lines import cutting_lines
-from decalgen.drawings import white_film
+from decalgen.drawings import film_ground
 from decalgen.errors import Finding, Severity, Spot
 from decalgen.geometry import Matrix, apply, circle, multiply, region, rounded, transform, translation
 from decalgen.job.model import Decal, Job
@@ -103,8 +103,7 @@ def _caption(sheaf: Sheaf, art: Artwork, job: Job, scale: float, y: float) -> No
 def _decal(parts: Sequence[Artwork], job: Job, place: Matrix) -> list[Item]:
     items: list[Item] = []
     for art in parts:
-        ground = white_film(job) if art.film == "white" else "#eef1f1"
-        items.append(Fill(region(transform(art.cut_polygon, place)), ground))
+        items.append(Fill(region(transform(art.cut_polygon, place)), film_ground(art, job)))
         items += [Fill(region(transform(i.region, place)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, place, look.LINE_TRIM, look.TEXT, look.DASH_TRIM)
     return items

@@ -175,26 +175,18 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
     return Reading(axis, asked, sum(values) / len(values), 2 * u / asked)
 
 
-TEN_OUT = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
-
-
 def _no_slip(value: float, asked: float, word: str) -> None:
     """Raises GateError for a reading that cannot be of this bar, and says what it looks like."""
-    why, fix = "", "measure from tick to tick, in mm, and type it again"
-    if not (math.isfinite(value) and value > 0) or abs(value / asked - 1) > SLIP:
-        if abs(value * 25.4 / asked - 1) <= SLIP:
-            why = ": it looks like inches"
-        elif abs(abs(value - asked) - 10) <= 0.5:
-            why, fix = TEN_OUT
-        elif abs(value / asked - PIXEL) <= 0.01:
-            why, fix = (
-                ": it looks as if a program took millimetres for pixels",
-                "print the PDF at 100 %, and measure again",
-            )
-    elif abs(abs(value - asked) - 10) <= 0.5:
-        why, fix = TEN_OUT
-    else:
+    ten_out = abs(abs(value - asked) - 10) <= 0.5
+    if math.isfinite(value) and value > 0 and abs(value / asked - 1) <= SLIP and not ten_out:
         return
+    why, fix = "", "measure from tick to tick, in mm, and type it again"
+    if abs(value * 25.4 / asked - 1) <= SLIP:
+        why = ": it looks like inches"
+    elif ten_out:
+        why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
+    elif abs(value / asked - PIXEL) <= 0.01:
+        why, fix = ": it looks as if a program took millimetres for pixels", "print the PDF at 100 %, and measure again"
     raise GateError(f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm{why}", fix=fix)
 
 

@@ -42,6 +42,11 @@ def codes(repository: Path) -> dict[str, set[str]]:
     return found
 
 
+def share(value: float, form: str) -> str:
+    """A share as the tables write it: '2 %'."""
+    return f"{value:{form}}".replace("%", " %")
+
+
 def rows(repository: Path) -> dict[str, list[str]]:
     """The README's rows by code: how grave, what is measured, limit, fix."""
     page = (repository / "README.md").read_text(encoding="utf-8")
@@ -81,18 +86,18 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("colour-film", f"{GOOD:g}"),
         ("colour-gamut", f"{GAMUT:g}"),
         ("colour-legibility", f"{legibility.LEAST_CONTRAST:g}:1 and {legibility.LEAST_DELTA_L:g} in L*"),
-        ("drift", f"{drifting.TOLERANCE:.1%}".replace("%", " %")),
-        ("lettering-cut-off", f"{MERGE:.0%}".replace("%", " %")),
-        ("lettering-merges", f"{MERGE:.0%}".replace("%", " %")),
-        ("same-place", f"{doubles.SAME_PLACE:.0%}".replace("%", " %")),
+        ("drift", share(drifting.TOLERANCE, ".1%")),
+        ("lettering-cut-off", share(MERGE, ".0%")),
+        ("lettering-merges", share(MERGE, ".0%")),
+        ("same-place", share(doubles.SAME_PLACE, ".0%")),
         ("section-narrow", f"{sections.NARROW:g} mm"),
-        ("sheet-wasted", f"{sheets.WASTED:.0%}".replace("%", " %")),
+        ("sheet-wasted", share(sheets.WASTED, ".0%")),
         ("size-unlikely", f"{doubts.LONGEST:g} mm, and {doubts.LONGEST_FULL_SIZE / 1000:g} m full size"),
         ("size-unlikely", f"{doubts.SHORTEST_FULL_SIZE:g} mm full size"),
         ("slip", f"{calibration.SLIP:g} mm with a caliper, {calibration.STRAY:g} mm"),
-        ("strain-gores", f"{strain.GORES:.0%}".replace("%", " %")),
-        ("strain-slits", f"{strain.SLITS:.0%}".replace("%", " %")),
-        ("strain-softener", f"{strain.SOFTENER:.0%}".replace("%", " %")),
+        ("strain-gores", share(strain.GORES, ".0%")),
+        ("strain-slits", share(strain.SLITS, ".0%")),
+        ("strain-softener", share(strain.SOFTENER, ".0%")),
         ("white-dropped", f"{separations.SMALLEST_WHITE:g} mm"),
     ],
 )

@@ -37,8 +37,8 @@ APPLICATION = 0x44474644
 PATIENCE = 5.0
 """How long to wait for another program that is writing, s."""
 MOST_SHEETS = 2_000
-# Of so many sheets or fewer a message names each.
 NAMED = 6
+"""Of so many sheets or fewer a message names each."""
 
 TABLES = (
     """CREATE TABLE sheet (number INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL UNIQUE COLLATE NOCASE,
@@ -259,12 +259,11 @@ def find(sheets: Sequence[OwnedSheet], which: str) -> OwnedSheet:
     # A name may be typed without its number, or a drawer be too full for a list of names to be of help.
     names = [s.name for s in sheets]
     alike = [name for name in names if name.casefold().startswith(which.strip().casefold())] if which.strip() else []
+    fix = did_you_mean(which, names)
     if alike and len(alike) <= NAMED:
         fix = "say which: " + ", ".join(f"'{name}'" for name in alike)
-    elif alike or (len(names) > NAMED and not (fix := did_you_mean(which, names)).startswith("did")):
+    elif alike or (len(names) > NAMED and not fix.startswith("did")):
         fix = "`decalgen film list` shows their names and numbers; either will do"
-    else:
-        fix = did_you_mean(which, names)
     raise DrawerError(f"there is no sheet '{which}' in the drawer", fix=fix)
 
 

@@ -53,11 +53,9 @@ def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
     For requests without groups: a group would have to be chosen whole.
     """
     items = filler.request.items
-    waiting: dict[int, list[Piece]] = {}
-    for piece in reversed(filler.free_pieces):
-        waiting.setdefault(piece.item, []).append(piece)
+    waiting = _waiting(filler)
     run = filler.start()
-    size = sizes(filler, taste)
+    size = _sizes(filler, taste)
     order: list[Gene] = []
     for priority in sorted({item.priority for item in items}, reverse=True):
         level = [i for i in sorted(waiting) if items[i].priority == priority]
@@ -87,26 +85,23 @@ def chosen_by_sheet(filler: Filler, tastes: Iterable[Taste], room: Sequence[floa
     """Each sheet filled by every taste, and the one kept that places most (of those that place as much: that is
     used least far); and how many pieces were put down for it.
 
-    Several sheets filled by one taste are seldom all at their best. For requests without groups, priorities or more
-    than one kind of sheet. ``room``: how much placing a piece of each item counts for.
+    Several sheets filled by one taste are seldom all at their best. For requests without groups, priorities, pins or
+    more than one kind of sheet. ``room``: how much placing a piece of each item counts for.
     """
-    items = filler.request.items
-    waiting: dict[int, list[Piece]] = {}
-    for piece in reversed(filler.free_pieces):
-        waiting.setdefault(piece.item, []).append(piece)
+    waiting = _waiting(filler)
     run = filler.start()
     order: list[Gene] = []
-    tries = list(tastes)
+    tries = [(_sizes(filler, taste), taste.length) for taste in tastes]
     spent = 0
     for place in range(len(filler.sheets)):
         level = [i for i in sorted(waiting) if waiting[i]]
         if not level:
             break
         best: tuple[float, float] | None = None
-        for taste in tries:
-            state = run.sheets[place].copy() if place in run.sheets else filler.sheet(place)
+        for size, length in tries:
+            state = filler.sheet(place)
             left = {i: waiting[i].copy() for i in level}
-            puts, genes = _fill(filler, state, place, level, left, sizes(filler, taste), taste.length)
+            puts, genes = _fill(filler, state, place, level, left, size, length)
             spent += len(puts)
             lacking = -round(sum(room[put.piece.item] for put in puts), 6)  # the same whatever the order
             end = max((put.end for put in puts), default=0)
@@ -119,14 +114,22 @@ def chosen_by_sheet(filler: Filler, tastes: Iterable[Taste], room: Sequence[floa
         order += genes
         run.puts += puts
         run.sheets[place] = state
-    rest = [waiting[i].pop() for i in range(len(items)) for _ in range(len(waiting.get(i, ())))]
+    rest = [waiting[i].pop() for i in sorted(waiting) for _ in range(len(waiting[i]))]
     run.left += rest
     order += [(piece, -1) for piece in rest]
     run.done = len(order)
     return order, run, spent
 
 
-def sizes(filler: Filler, taste: Taste) -> list[float]:
+def _waiting(filler: Filler) -> dict[int, list[Piece]]:
+    """The free pieces of each item, the first copy last."""
+    waiting: dict[int, list[Piece]] = {}
+    for piece in reversed(filler.free_pieces):
+        waiting.setdefault(piece.item, []).append(piece)
+    return waiting
+
+
+def _sizes(filler: Filler, taste: Taste) -> list[float]:
     """What the size of each item counts for by a taste, mm."""
     items = filler.request.items
     bias = taste.bias or (1.0,) * len(items)

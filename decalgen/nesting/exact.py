@@ -19,27 +19,21 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
     their other side: which way leaves more depends on the pieces.
     """
     across = _across(request)
-    if across is not None and task.seconds:
-        turn = time.monotonic() + task.seconds * 2 / 3
-        spent = placed = 0
-        for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps):
-            spent = found.steps
-            placed = placed if found.positions is None else len(found.positions)
-            yield found
-            # While pieces are left out, what the rest of the sheet looks like matters little.
-            if time.monotonic() > turn and placed == sum(item.quantity for item in request.items):
-                break
-        for found in Search(Filler(across, task.slack), task.seed).layouts(task.steps):
-            yield Found(found.positions, spent + found.steps)
-        return
-    part = task.steps // 3
-    if across is None or part < sum(item.quantity for item in request.items):
+    part = task.steps if task.seconds else task.steps // 3
+    pieces = sum(item.quantity for item in request.items)
+    if across is None or (part < pieces and not task.seconds):
         yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)
         return
-    spent = 0
-    for found in Search(Filler(request, task.slack), task.seed).layouts(task.steps - part):
+    turn = time.monotonic() + task.seconds * 2 / 3
+    spent = placed = 0
+    first = task.steps if task.seconds else task.steps - part
+    for found in Search(Filler(request, task.slack), task.seed).layouts(first):
         spent = found.steps
+        placed = placed if found.positions is None else len(found.positions)
         yield found
+        # While pieces are left out, what the rest of the sheet looks like matters little.
+        if task.seconds and time.monotonic() > turn and placed == pieces:
+            break
     for found in Search(Filler(across, task.slack), task.seed).layouts(part):
         yield Found(found.positions, spent + found.steps)
 

@@ -120,8 +120,8 @@ EFFORTS: dict[str, Effort] = {effort.name: effort for effort in (QUICK, NORMAL, 
 
 
 def effort_of(words: str) -> Effort | None:
-    """The effort of that name, or a time such as '60 s' or '5 min', in which every engine there is goes on searching;
-    None for words that are neither, or a time under a second or over an hour."""
+    """The effort of that name, or a time such as '60 s' or '5 min', in which the engines that suit so many pieces go on
+    searching; None for words that are neither, or a time under a second or over an hour."""
     found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(s|min)", words.strip())
     if found is None:
         return EFFORTS.get(words)

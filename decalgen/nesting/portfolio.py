@@ -165,8 +165,8 @@ class _Run:
                         self._inside(FILL, task)
             while workers and not self._time_is_up(task.seconds):
                 self._wait(workers, reports)
-            if workers and not self._clock():
-                self.cut_short(self._limit_note())
+            if workers:
+                self._look_at_clock()  # the end of a stage is not yet the end of the time
         finally:
             for worker in workers:
                 worker.end()

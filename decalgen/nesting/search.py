@@ -311,17 +311,26 @@ class Search:
             yield chosen(self.filler, taste)
             if best is None or self.latest <= best[0]:
                 best = self.latest, taste
-            puts = min(BY_SHEET_PUTS, self.budget - self.steps)
-            tries = min(BY_SHEET, puts // max(1, len(self.filler.free_pieces)))
-            if variations and number == 0 and best[0][1] > 1 and tries >= FEWEST_TRIES and self._alike_and_free:
-                tastes = [*TASTES, *(taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES)))]
-                # A few first, so that a search that is ended early has gained all the same.
-                for some in sorted({FEWEST_TRIES, tries}):
-                    weights = [room**SCARCE for room in self.room]
-                    order, run, spent = chosen_by_sheet(self.filler, tastes[:some], weights)
-                    self.steps += spent - len(order)  # the rest of it is counted with every start
-                    yield order, run
+            if number == 0 and variations and best[0][1] > 1 and (tries := self._tries_by_sheet()):
+                yield from self._by_sheet(taste, tries)
                 return
+
+    def _tries_by_sheet(self) -> int:
+        """How many tastes there are steps to try for each sheet by itself; 0 where that does not pay or cannot be."""
+        if not self._alike_and_free:
+            return 0
+        tries = min(BY_SHEET, min(BY_SHEET_PUTS, self.budget - self.steps) // max(1, len(self.filler.free_pieces)))
+        return tries if tries >= FEWEST_TRIES else 0
+
+    def _by_sheet(self, taste: Taste, tries: int) -> Iterator[tuple[list[Gene], Run]]:
+        """Orders by choosing, each sheet by what suits it; by a few tastes first, so that a search that is ended early
+        has gained all the same."""
+        tastes = [*TASTES, *(taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES)))]
+        weights = [room**SCARCE for room in self.room]
+        for some in sorted({FEWEST_TRIES, tries}):
+            order, run, spent = chosen_by_sheet(self.filler, tastes[:some], weights)
+            self.steps += spent - len(order)  # the rest of it is counted with every start
+            yield order, run
 
     @property
     def _alike_and_free(self) -> bool:

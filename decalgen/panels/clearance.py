@@ -86,13 +86,16 @@ def dimension_line(cut: Polygon, panel: Panel, to: str) -> tuple[Point, Point] |
     for item in panel.obstacles:
         if item.name == to:
             if cut.intersects(item.outline.polygon):
-                a, b = overlap_line(cut, item.outline.polygon)
-                return (a, b) if math.dist(a, b) > 1e-6 else None
+                return _drawn(*overlap_line(cut, item.outline.polygon))
             target = item.outline.polygon.exterior
     if target is None:
         return None
     line = shapely.shortest_line(cut.exterior, target)
-    a, b = ((float(x), float(y)) for x, y in line.coords)
+    return _drawn(*((float(x), float(y)) for x, y in line.coords))
+
+
+def _drawn(a: Point, b: Point) -> tuple[Point, Point] | None:
+    """A line between two points; None where they are the same."""
     return (a, b) if math.dist(a, b) > 1e-6 else None
 
 

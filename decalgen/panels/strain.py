@@ -28,6 +28,8 @@ Advice = Literal["none", "softener", "slits", "gores"]
 
 SOFTENER, SLITS, GORES = 0.01, 0.03, 0.08
 """Strain above which each is advised."""
+LIMITS: dict[Advice, float] = {"softener": SOFTENER, "slits": SLITS, "gores": GORES}
+"""The same by the advice, rising."""
 OVERLAP = 0.3
 """How far both sides of a slit may come to lie over each other at the edge, mm."""
 
@@ -74,20 +76,27 @@ class Strain:
     slits: tuple[LineString, ...] = ()
     overlap: float = 0.0
 
-    def __str__(self) -> str:
+    @property
+    def amount(self) -> str:
+        """How much, and where, in words."""
         head = f"strain {self.most.value:.1%} \N{PLUS-MINUS SIGN} {expanded(self.most):.1%}"
-        spot = f"{head}, {self.distance:.1f} mm from the middle, at ({self.where[0]:.1f}, {self.where[1]:.1f})"
-        return f"{spot}: {_advice(self)}"
+        return f"{head}, {self.distance:.1f} mm from the middle, at ({self.where[0]:.1f}, {self.where[1]:.1f})"
+
+    @property
+    def remedy(self) -> str:
+        """What helps, in words."""
+        return _advice(self)
+
+    def __str__(self) -> str:
+        return f"{self.amount}: {self.remedy}"
 
     def findings(self, subject: str, place: Place | None = None) -> tuple[Finding, ...]:
         """A note where softener helps, a warning where the film must be slit."""
         if self.advice == "none":
             return ()
         severity: Literal["note", "warning"] = "note" if self.advice == "softener" else "warning"
-        head, _, fix = str(self).rpartition(": ")
-        limit = {"softener": SOFTENER, "slits": SLITS, "gores": GORES}[self.advice]
-        found = (100 * self.most.value, 100 * limit, "%")
-        return (Finding(severity, f"strain-{self.advice}", subject, head, fix, place, *found),)
+        found = (100 * self.most.value, 100 * LIMITS[self.advice], "%")
+        return (Finding(severity, f"strain-{self.advice}", subject, self.amount, self.remedy, place, *found),)
 
 
 def strain(cut: Polygon, panel: Panel) -> Strain | None:
@@ -111,13 +120,13 @@ def strain(cut: Polygon, panel: Panel) -> Strain | None:
     value = disc_strain(distance * math.sqrt(gauss))
     most = Quantity(value, 0, _parts(panel, distance))
     advice: Advice = "none"
-    for level, name in ((SOFTENER, "softener"), (SLITS, "slits"), (GORES, "gores")):
+    for name, level in LIMITS.items():
         if value > level:
-            advice = name  # type: ignore[assignment]
+            advice = name
     spot = (float(middle.x), float(middle.y))
     rings = tuple(
         (level, circle(spot, reach(level, gauss)).intersection(cut))
-        for level in (SOFTENER, SLITS, GORES)
+        for level in LIMITS.values()
         if value > level
     )
     slits: tuple[LineString, ...] = ()

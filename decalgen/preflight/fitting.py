@@ -52,8 +52,8 @@ class Fitting:
         """The strain, where, and what helps, in words; '' on a panel that does not strain film."""
         if self.strain is None:
             return ""
-        head, _, advice = str(self.strain).rpartition(": ")
-        return f"{head}: {SLIT_ADVICE if self.slits and _slit_enough(self.strain, self.decal) else advice}"
+        slit = self.slits and _slit_enough(self.strain, self.decal)
+        return f"{self.strain.amount}: {SLIT_ADVICE if slit else self.strain.remedy}"
 
     def lines(self) -> tuple[str, ...]:
         """What a check prints of it: a head with the verdict, then a row each."""
@@ -104,8 +104,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
     over = _Over(cut, panel, x, y)
-    findings = [over.marked(finding, found) for finding in _fit_findings(found, title, decal)]
-    findings = [over.covered(finding) for finding in findings]
+    findings = [over.covered(over.marked(finding, found)) for finding in _fit_findings(found, title, decal)]
     whole = [name for name in across if name not in decal.slits]
     if whole:
         named = " and ".join(f"'{name}'" for name in whole)
