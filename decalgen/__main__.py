@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.cli import main
+from decalgen.cli.main import main
 
 if __name__ == "__main__":
     main()

@@ -9,23 +9,24 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path as File
 
-from decalgen import look
-from decalgen.artwork import Artwork, artworks
-from decalgen.build import Options, check, layout_of, load_jobs
-from decalgen.drawings import is_mirrored, obstacle_outlines, panel_outline, position_on_panel
-from decalgen.errors import DecalgenError
+from decalgen.artwork.build import Artwork, artworks
+from decalgen.commands.proof_passed import pass_proof
+from decalgen.commands.run import Options, check, layout_of, load_jobs
+from decalgen.commands.sheet import Wanted, make_proof, make_sheet
+from decalgen.core import style
+from decalgen.core.document import Document, Fill, Item, Line, Path, Symbol, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.files import make_folder, write_files
+from decalgen.core.geometry import Matrix, mirror_x, multiply, polygons, rectangle, region, transform, translation
 from decalgen.export import render
-from decalgen.finals import preview_fills
-from decalgen.gate import GateError
-from decalgen.gating import pass_proof, positions_file
-from decalgen.geometry import Matrix, mirror_x, multiply, polygons, rectangle, region, transform, translation
 from decalgen.job.model import Job
+from decalgen.pages.composer import Sheaf
+from decalgen.pages.decal_and_panel import is_mirrored, obstacle_outlines, panel_outline, position_on_panel
+from decalgen.pages.film import preview_fills
 from decalgen.panels.base import Panel
-from decalgen.paperwork import Sheaf
-from decalgen.picture import Document, Fill, Item, Line, Path, Symbol, Use
-from decalgen.printing import Wanted, make_proof, make_sheet
-from decalgen.sheet import Layout, Sheet
-from decalgen.writing import make_folder, write_files
+from decalgen.proofing.files import positions_file
+from decalgen.proofing.judge import GateError
+from decalgen.sheet.arrange import Layout, Sheet
 
 
 def _short(path: File) -> File:
@@ -111,16 +112,16 @@ def contact_picture(layout: Layout, jobs: Sequence[Job]) -> Document:
     tall = max(s.film.height for s in layout.sheets) + 2 * EDGE + 14.0
     tall += sum(10.0 + sum(_deep(row) for row in job_rows) for job_rows in rows)
     sheaf = Sheaf(width, tall)
-    sheaf.fill(rectangle(0, 0, width, tall), look.GROUND)
+    sheaf.fill(rectangle(0, 0, width, tall), style.GROUND)
     x, y = EDGE, tall - EDGE
     for sheet in layout.sheets:
         text = f"Sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {len(sheet.placed)} pieces, drawn 1 : 1"
-        sheaf.text(x, y - 3.0, text, look.TYPE_BODY, bold=True)
+        sheaf.text(x, y - 3.0, text, style.TYPE_BODY, bold=True)
         _sheet(sheaf, sheet, x, y - 6.0 - sheet.film.height)
         x += sheet.film.width + GAP
     y -= max(s.film.height for s in layout.sheets) + 14.0
     for job, job_rows in zip(jobs, rows, strict=True):
-        sheaf.text(EDGE, y - 3.0, f"{job.title}, drawn {ZOOM:g} : 1", look.TYPE_BODY, bold=True)
+        sheaf.text(EDGE, y - 3.0, f"{job.title}, drawn {ZOOM:g} : 1", style.TYPE_BODY, bold=True)
         y -= 10.0
         for row in job_rows:
             x = EDGE
@@ -176,8 +177,8 @@ def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: Shown, x: float, top: fl
             area = part.moved(mirror_x(panel.width.value)).polygon if mirrored else part.polygon
             sheaf.fill(region(transform(area, place)), "#c9ccd1")
     ring = transform(outline, place)
-    sheaf.line(list(polygons(ring)[0].exterior.coords)[:-1], look.LINE_RULE, look.QUIET, closed=True)
-    sheaf.text(x, y - 4.0, name, look.TYPE_SMALL, colour=look.QUIET)
+    sheaf.line(list(polygons(ring)[0].exterior.coords)[:-1], style.LINE_RULE, style.QUIET, closed=True)
+    sheaf.text(x, y - 4.0, name, style.TYPE_SMALL, colour=style.QUIET)
 
 
 def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
@@ -185,9 +186,9 @@ def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
     ground = "#ffffff" if film.kind == "white" else "#e6ebec"
     sheaf.fill(rectangle(x, y, x + film.width, y + film.height), ground)
     for used in film.used:
-        sheaf.fill(rectangle(x + used.x, y + used.y, x + used.x + used.width, y + used.y + used.height), look.RULE)
+        sheaf.fill(rectangle(x + used.x, y + used.y, x + used.x + used.width, y + used.y + used.height), style.RULE)
     corners = ((x, y), (x + film.width, y), (x + film.width, y + film.height), (x, y + film.height))
-    sheaf.line(corners, look.LINE_RULE, look.QUIET, closed=True)
+    sheaf.line(corners, style.LINE_RULE, style.QUIET, closed=True)
     for placed in sheet.placed:
         on = multiply(translation(x, y), placed.matrix)
         for inked in placed.piece.artwork.printed:

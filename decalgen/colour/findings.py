@@ -7,7 +7,7 @@ from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
-from decalgen.errors import Finding, Place
+from decalgen.core.errors import Finding, Place
 
 
 def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:

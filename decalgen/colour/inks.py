@@ -9,7 +9,7 @@ from typing import Literal
 from decalgen.colour.model import WHITE
 from decalgen.colour.value import Colour, ColourError, parse
 from decalgen.colour.white import DEFAULT_OPACITY, check_opacity
-from decalgen.errors import Finding, Place
+from decalgen.core.errors import Finding, Place
 
 InkKind = Literal["process", "spot", "white", "metallic"]
 Finish = Literal["gloss", "satin", "matt", "metallic", "bare metal"]

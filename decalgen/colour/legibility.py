@@ -9,7 +9,7 @@ from itertools import combinations
 from decalgen.colour.difference import contrast, delta_e, delta_l
 from decalgen.colour.eyes import Eyes, seen_by
 from decalgen.colour.value import Colour
-from decalgen.errors import Finding, Place
+from decalgen.core.errors import Finding, Place
 
 LEAST_CONTRAST = 3.0
 """WCAG 2.2, success criterion 1.4.3: large text 3:1, other text 4.5:1."""

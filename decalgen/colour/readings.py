@@ -11,7 +11,7 @@ from decalgen.colour.model import WHITE, channels, from_channels
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError, parse
 from decalgen.colour.white import opacity_of
-from decalgen.errors import did_you_mean
+from decalgen.core.errors import did_you_mean
 
 SIZES = {
     "line": "smallest_line",

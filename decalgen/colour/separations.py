@@ -15,8 +15,8 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.colour.value import ColourError
-from decalgen.errors import Finding, Place
-from decalgen.geometry import EMPTY, TOLERANCE, Region, arc_steps, region, union
+from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import EMPTY, TOLERANCE, Region, arc_steps, region, union
 
 WHITE_PLATE = "White"
 """The name white has in print files (ISO 19593-1 group White)."""

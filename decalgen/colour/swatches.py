@@ -16,7 +16,7 @@ from shapely.geometry import MultiPolygon
 from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError
-from decalgen.geometry import Region, rectangle, union
+from decalgen.core.geometry import Region, rectangle, union
 
 LINES = (0.05, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 """Widths of the lines and gaps of the wedges, mm."""

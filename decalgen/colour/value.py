@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.colour.names import NAMED
 from decalgen.colour.palette import PALETTE
-from decalgen.errors import DecalgenError, did_you_mean
+from decalgen.core.errors import DecalgenError, did_you_mean
 
 if TYPE_CHECKING:
     from coloraide import Color

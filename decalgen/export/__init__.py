@@ -11,9 +11,9 @@ import inspect
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 
-from decalgen.errors import DecalgenError, did_you_mean
+from decalgen.core.document import Document
+from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.export import dxf, pdf, png, svg
-from decalgen.picture import Document
 
 __all__ = ["EXPORTERS", "Exporter", "exporter", "only", "render"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from decalgen.geometry import Segment
+from decalgen.core.geometry import Segment
 
 Point = tuple[float, float]
 

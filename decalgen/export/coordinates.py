@@ -17,9 +17,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from decalgen.errors import DecalgenError
-from decalgen.geometry import SLIVER, Matrix, Outline, Region
-from decalgen.picture import Document, Fill, Line, Page, Path, Use
+from decalgen.core.document import Document, Fill, Line, Page, Path, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import SLIVER, Matrix, Outline, Region
 
 Numbers = NDArray[np.float64]
 

@@ -13,10 +13,10 @@ from io import StringIO
 from threading import Lock
 from typing import Any
 
-from decalgen.errors import DecalgenError
+from decalgen.core.document import Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import Matrix, Outline, Segment, apply, multiply
 from decalgen.export.arcs import bulge, half_turns
-from decalgen.geometry import Matrix, Outline, Segment, apply, multiply
-from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
 
 LAYERS = {"cutting": "CUTTING", "bleed": "BLEED", "marks": "REGISTRATION"}
 """Layer in the file by purpose."""

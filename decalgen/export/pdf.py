@@ -12,9 +12,9 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from decalgen import __version__
-from decalgen.errors import DecalgenError
-from decalgen.geometry import Matrix
-from decalgen.picture import Box, Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.document import Box, Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import Matrix
 
 if TYPE_CHECKING:
     from decalgen.export.pdf_content import Content

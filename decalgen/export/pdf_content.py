@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from decalgen.core.document import Fill, Item, Line, Path, Use
 from decalgen.export.coordinates import (
     PLACE,
     Numbers,
@@ -20,7 +21,6 @@ from decalgen.export.coordinates import (
     ring_template,
     rings,
 )
-from decalgen.picture import Fill, Item, Line, Path, Use
 
 POINTS = 72 / 25.4
 """Points a millimetre."""

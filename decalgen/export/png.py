@@ -10,8 +10,8 @@ from dataclasses import replace
 from io import BytesIO
 from threading import Lock
 
-from decalgen.errors import DecalgenError
-from decalgen.picture import Document, Page
+from decalgen.core.document import Document, Page
+from decalgen.core.errors import DecalgenError
 
 MOST_DOTS = 100_000_000
 """No picture is larger: at three bytes a dot this is already 300 MB of memory."""

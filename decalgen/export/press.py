@@ -14,8 +14,8 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from decalgen.errors import DecalgenError
-from decalgen.picture import Document, Fill, Layer, Line, Page, Path, Use
+from decalgen.core.document import Document, Fill, Layer, Line, Page, Path, Use
+from decalgen.core.errors import DecalgenError
 
 if TYPE_CHECKING:
     from decalgen.export.pdf_content import Content

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
+from decalgen.core.document import Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.geometry import Matrix, Segment, apply, multiply
 from decalgen.export.arcs import half_turns
-from decalgen.geometry import Matrix, Segment, apply, multiply
-from decalgen.picture import Document, Fill, Item, Line, Page, Path, Use
 
 if TYPE_CHECKING:
     from decalgen.export.coordinates import Rings

@@ -6,7 +6,7 @@ from uuid import UUID
 from xml.sax.saxutils import escape
 
 from decalgen import __version__
-from decalgen.picture import Document
+from decalgen.core.document import Document
 
 TEMPLATE = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">

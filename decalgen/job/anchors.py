@@ -10,11 +10,11 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
-from decalgen import fields as mark
-from decalgen.errors import did_you_mean
+from decalgen.core import keys as mark
+from decalgen.core.errors import did_you_mean
+from decalgen.core.lengths import ExpressionError, length
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Told
-from decalgen.lengths import ExpressionError, length
 from decalgen.shapes.base import ANCHORS, At
 
 if TYPE_CHECKING:

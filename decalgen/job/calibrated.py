@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
-from decalgen import fields as mark
-from decalgen.calibration import CALIPER, INSTRUMENTS, Estimate
-from decalgen.history import FEEDS, Bars, Dated, History, Setting
+from decalgen.core import keys as mark
 from decalgen.job.nodes import Listing, Mapping, Node
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
+from decalgen.printer.calibration import CALIPER, INSTRUMENTS, Estimate
+from decalgen.printer.history import FEEDS, Bars, Dated, History, Setting
 
 GROUPS = ("for", "calibrations", "check bars")
 MOST = 500

@@ -7,8 +7,9 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from decalgen.errors import did_you_mean
-from decalgen.fields import specs
+from decalgen.core.errors import did_you_mean
+from decalgen.core.keys import specs
+from decalgen.core.lengths import NameProblem, Quantity
 from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
 from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
@@ -20,7 +21,6 @@ from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.job.taken import Taken, read_taken
-from decalgen.lengths import NameProblem, Quantity
 from decalgen.panels.base import Panel
 
 T = TypeVar("T")

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated
 
-from decalgen import fields as mark
-from decalgen.errors import did_you_mean
+from decalgen.core import keys as mark
+from decalgen.core.errors import did_you_mean
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Told

@@ -1,13 +1,13 @@
-"""What may stand in a job, film, printer or layout file, as dataclasses with marks (`decalgen.fields`)."""
+"""What may stand in a job, film, printer or layout file, as dataclasses with marks (`decalgen.core.keys`)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Annotated
 
-from decalgen import fields as mark
+from decalgen.core import keys as mark
+from decalgen.core.lengths import Quantity
 from decalgen.job.anchors import CENTRE
-from decalgen.lengths import Quantity
 from decalgen.shapes.base import At, Element
 
 _POINT = mark.Pair("x and y, mm", of=mark.Length())

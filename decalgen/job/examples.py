@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen import fields as mark
+from decalgen.core import keys as mark
 
 
 def shown(text: str) -> str:

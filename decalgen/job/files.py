@@ -7,7 +7,7 @@ import stat
 from difflib import get_close_matches
 from pathlib import Path
 
-from decalgen.errors import InputError
+from decalgen.core.errors import InputError
 from decalgen.job.nodes import Source
 
 MOST_BYTES = 1_000_000

@@ -7,7 +7,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
-from decalgen.errors import InputError, JobError, did_you_mean
+from decalgen.core.errors import InputError, JobError, did_you_mean
+from decalgen.core.prices import read_price
+from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.calibrated import GROUPS, read_history
 from decalgen.job.entries import CutterEntry, FilmEntry, PrinterEntry, SheetEntry
 from decalgen.job.files import read_source
@@ -18,8 +20,6 @@ from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.job.swatches import read_swatches
-from decalgen.prices import read_price
-from decalgen.resources import resource_folder, resource_names
 
 T = TypeVar("T")
 

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from decalgen.errors import InputError, JobError, did_you_mean
+from decalgen.core.errors import InputError, JobError, did_you_mean
+from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry
 from decalgen.job.examples import shown
 from decalgen.job.files import read_source
@@ -28,7 +29,6 @@ from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-from decalgen.resources import resource_folder, resource_names
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job

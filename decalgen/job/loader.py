@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.colour.value import ColourError
-from decalgen.errors import DecalgenError, JobError, Place, did_you_mean
-from decalgen.fields import Colour, specs
+from decalgen.core.errors import DecalgenError, JobError, Place, did_you_mean
+from decalgen.core.keys import Colour, specs
+from decalgen.core.lengths import ExpressionError, parse_scale
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
@@ -27,7 +28,6 @@ from decalgen.job.panels import MOST_PANELS, Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import YEAR, PanelScope, Told
-from decalgen.lengths import ExpressionError, parse_scale
 
 BUILT_IN = (InkSpec("white", "white", "#ffffff"), InkSpec("black", "process", "#000000"))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from decalgen.errors import InputError, did_you_mean
+from decalgen.core.errors import InputError, did_you_mean
 from decalgen.job.files import read_source
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source, parse
 from decalgen.job.problems import Problems

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from decalgen.colour.printer import PrinterColour
-from decalgen.errors import Place
-from decalgen.history import History
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel
+from decalgen.printer.history import History
 from decalgen.shapes.base import At, Element
 
 Hands = Literal["one", "left", "right", "both"]

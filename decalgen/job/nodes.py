@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from decalgen.errors import Place, Problem
+from decalgen.core.errors import Place, Problem
 from decalgen.job.problems import Problems
 
 _REST = re.compile(r"[0-9]+ *(?:[^\W\d_]|\"|±|\+)")

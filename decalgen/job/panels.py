@@ -7,12 +7,12 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from decalgen import fields as mark
-from decalgen.errors import DecalgenError, Place
+from decalgen.core import keys as mark
+from decalgen.core.errors import DecalgenError, Place
+from decalgen.core.lengths import NameProblem, Quantity
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-from decalgen.lengths import NameProblem, Quantity
 from decalgen.panels.base import Panel
 from decalgen.panels.registry import kind_for, obstacle_for
 

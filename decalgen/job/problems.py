@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.errors import Place, Problem
+from decalgen.core.errors import Place, Problem
 
 MOST_PROBLEMS = 200
 

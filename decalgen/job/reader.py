@@ -1,4 +1,4 @@
-"""Reads a frozen dataclass from a mapping, by the marks of its fields (`decalgen.fields`).
+"""Reads a frozen dataclass from a mapping, by the marks of its fields (`decalgen.core.keys`).
 
 All mistakes are noted in one run, each at its place with a fix; what follows from a mistake is not complained
 about again. `Told` goes up from a value that is wrong; whoever can go on without it catches it.
@@ -12,13 +12,13 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
 
-from decalgen import fields as mark
-from decalgen.errors import DecalgenError, Place, did_you_mean
+from decalgen.core import keys as mark
+from decalgen.core.errors import DecalgenError, Place, did_you_mean
+from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
 from decalgen.job.examples import example, shown, wanted
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
-from decalgen.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
 
 T = TypeVar("T")
 MOST_SHAPES = 200

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from decalgen import fields as mark
+from decalgen.core import keys as mark
 from decalgen.job.anchors import AtEntry
 from decalgen.job.elements import Placing
 from decalgen.job.entries import CutEntry, DecalEntry, InkEntry, JobEntry, PaintEntry, SizeEntry

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 
-from decalgen.errors import did_you_mean
+from decalgen.core.errors import did_you_mean
+from decalgen.core.lengths import ExpressionError, NameProblem, Quantity, evaluate
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.problems import Problems
-from decalgen.lengths import ExpressionError, NameProblem, Quantity, evaluate
 
 Sizes = Mapping[str, Quantity]
 PanelSizes = Callable[[str], Sizes]

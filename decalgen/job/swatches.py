@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from decalgen import fields as mark
 from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError, parse
 from decalgen.colour.white import DEFAULT_OPACITY
-from decalgen.errors import DecalgenError
+from decalgen.core import keys as mark
+from decalgen.core.errors import DecalgenError
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told

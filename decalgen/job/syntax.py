@@ -6,7 +6,7 @@ import re
 import unicodedata
 from typing import Any
 
-from decalgen.errors import Problem
+from decalgen.core.errors import Problem
 from decalgen.job.nodes import Source
 from decalgen.job.problems import Problems
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from decalgen.errors import did_you_mean
+from decalgen.core.errors import did_you_mean
 from decalgen.job.examples import shown
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.reader import Reader

@@ -14,16 +14,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.lettering.alphabet import STEM_ONLY, STROKES, WIDE_BARS
 from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import (
-    Letter,
-    Line,
-    borrowed_letter,
-    checked_text,
-    clusters,
-    join,
-    moved,
-    placed,
-)
+from decalgen.lettering.outlines import Letter, Line, borrowed_letter, checked_text, clusters, join, moved, placed
 from decalgen.lettering.strokes import MARKS, Draft, Pen
 from decalgen.lettering.styles import LEAST_WIDTHS, BlockStyle, block_faces
 

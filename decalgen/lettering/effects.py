@@ -8,7 +8,7 @@ from typing import Literal
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.geometry import TOLERANCE, Region, arc_steps, region
+from decalgen.core.geometry import TOLERANCE, Region, arc_steps, region
 from decalgen.lettering.faces import LetteringError
 
 Corners = Literal["sharp", "round"]

@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from decalgen.errors import DecalgenError, did_you_mean
+from decalgen.core.errors import DecalgenError, did_you_mean
 
 
 class LetteringError(DecalgenError):
@@ -63,7 +63,7 @@ class Face:
 
 
 def _fonts() -> Any:
-    from decalgen.resources import resource_folder
+    from decalgen.core.resources import resource_folder
 
     return resource_folder("fonts")
 

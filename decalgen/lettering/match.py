@@ -22,14 +22,7 @@ from decalgen.lettering.forcing import Aim, Drawn, Natural, force
 from decalgen.lettering.measured import Matched, Measured, Reached, checked, shown
 from decalgen.lettering.outlines import Letter, Line, join, typeset
 from decalgen.lettering.shaping import checked_axes
-from decalgen.lettering.stems import (
-    CROSSBAR_LETTERS,
-    STEM_LETTERS,
-    crossbar_of,
-    rings_of,
-    slant_of,
-    stem_of,
-)
+from decalgen.lettering.stems import CROSSBAR_LETTERS, STEM_LETTERS, crossbar_of, rings_of, slant_of, stem_of
 
 ROUNDS = 8
 NEAR = 1e-5

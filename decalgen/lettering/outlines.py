@@ -12,18 +12,11 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
-from decalgen.geometry import TOLERANCE
+from decalgen.core.geometry import TOLERANCE
 from decalgen.lettering.bidi import is_mixed, stretches
 from decalgen.lettering.borrowing import as_bold, lender, stem_share
 from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face
-from decalgen.lettering.shaping import (
-    Axes,
-    Glyph,
-    cap_share,
-    checked_axes,
-    outline,
-    shape,
-)
+from decalgen.lettering.shaping import Axes, Glyph, cap_share, checked_axes, outline, shape
 
 __all__ = ["Letter", "LetteringError", "Line", "UnknownFace", "join", "moved", "typeset"]
 

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.geometry import arc_points, circle, rectangle
+from decalgen.core.geometry import arc_points, circle, rectangle
 from decalgen.lettering.alphabet import DOTS, SLANTS, SMALL, STROKES, TAIL, TAILED, End
 
 Point = tuple[float, float]

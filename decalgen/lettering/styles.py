@@ -40,7 +40,7 @@ class BlockStyle:
 
     def __post_init__(self) -> None:
         if self.proportions not in PROPORTIONS:
-            from decalgen.errors import did_you_mean
+            from decalgen.core.errors import did_you_mean
 
             raise LetteringError(
                 f"there are no proportions called '{self.proportions}'",

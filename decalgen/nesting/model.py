@@ -10,7 +10,7 @@ from typing import Literal
 
 from shapely.geometry import Polygon
 
-from decalgen.errors import FitError
+from decalgen.core.errors import FitError
 
 TOLERANCE = 1e-6
 """How exactly gap, clearance and edges are kept, mm: a thousand times finer than a flattened curve."""

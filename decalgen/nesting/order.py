@@ -5,16 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from decalgen.nesting.fill import SheetState, hull, moved_box, span
-from decalgen.nesting.frame import (
-    Piece,
-    Shape,
-    frame_of,
-    pieces_of,
-    pins_by_sheet,
-    shape_of,
-    shapes_of,
-    sheets_of,
-)
+from decalgen.nesting.frame import Piece, Shape, frame_of, pieces_of, pins_by_sheet, shape_of, shapes_of, sheets_of
 from decalgen.nesting.model import BESIDE, Position, Request
 from decalgen.nesting.nofit import Box, Catalogue, Ground, Solid
 

@@ -8,7 +8,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from decalgen.errors import Interrupted
+from decalgen.core.errors import Interrupted
 from decalgen.nesting.crew import stages
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, Entry, Found, Task, load
 from decalgen.nesting.frame import pieces_of

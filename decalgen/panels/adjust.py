@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from decalgen.lengths import Quantity
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
 
 Model = Callable[[Sequence[float]], Mapping[str, float]]

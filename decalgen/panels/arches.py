@@ -7,7 +7,7 @@ from collections.abc import Collection
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from decalgen.geometry import SLIVER, polygons, region
+from decalgen.core.geometry import SLIVER, polygons, region
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import side_lines
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString
 
-from decalgen.errors import Finding, Place
-from decalgen.geometry import Outline, translation
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import Outline, translation
+from decalgen.core.lengths import Quantity
 from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
 from decalgen.panels.kinds import Developed, PanelKind, Values

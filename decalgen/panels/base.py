@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, Protocol, runtime_checkable
 
-from decalgen.errors import DecalgenError, Finding, Place
-from decalgen.geometry import Outline
-from decalgen.lengths import Quantity
+from decalgen.core.errors import DecalgenError, Finding, Place
+from decalgen.core.geometry import Outline
+from decalgen.core.lengths import Quantity
 
 Point = tuple[float, float]
 Shifts = Mapping[str, float]

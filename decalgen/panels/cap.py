@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.errors import Finding, Place
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Finding, Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, Point, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_radius

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.geometry import Outline
+from decalgen.core.geometry import Outline
 from decalgen.panels.base import Obstacle, Panel, Point
 
 SAMPLES = 200

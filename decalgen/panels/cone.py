@@ -12,10 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.errors import Place
-from decalgen.geometry import Outline, Segment, translation
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Place
+from decalgen.core.geometry import Outline, Segment, translation
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError, Point, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc, segment_radius
 from decalgen.panels.kinds import RECTANGLE_SIDES, Developed, PanelKind, Settled, Values, need_positive

@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.errors import Finding, Place
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Finding, Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, Surface
 from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides

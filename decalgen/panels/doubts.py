@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from decalgen.errors import Finding, Place
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Obstacle, Panel, PanelError
 
 LONGEST_FULL_SIZE = 20000.0

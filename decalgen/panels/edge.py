@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.errors import Place
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError, Point, SpacePoint
 from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
 from decalgen.panels.readings import Measured

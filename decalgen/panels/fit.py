@@ -17,9 +17,9 @@ from shapely.affinity import translate
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.errors import Finding, Place
-from decalgen.geometry import TOLERANCE
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import TOLERANCE
+from decalgen.core.lengths import Quantity
 from decalgen.panels.arches import arches, beyond, nameable
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import to_obstacle, to_sides

@@ -15,10 +15,10 @@ from typing import Annotated, Any, ClassVar
 from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
 
-from decalgen import fields as mark
-from decalgen.errors import Place
-from decalgen.geometry import Outline, Segment, polygons, translation
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Place
+from decalgen.core.geometry import Outline, Segment, polygons, translation
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError, Point
 from decalgen.panels.kinds import Developed, PanelKind, Settled, Values
 from decalgen.panels.readings import Measured

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from decalgen.geometry import apply, mirror_x
+from decalgen.core.geometry import apply, mirror_x
 from decalgen.panels.base import Panel, Point, SpacePoint, Surface
 
 _SWAP = {"left": "right", "right": "left"}

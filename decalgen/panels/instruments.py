@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from decalgen.errors import did_you_mean
+from decalgen.core.errors import did_you_mean
 from decalgen.panels.base import PanelError
 
 ASSUMED = "caliper"

@@ -1,6 +1,6 @@
 """What every kind of panel has in common: readings in, a developed outline out.
 
-A kind is a frozen dataclass whose fields carry marks (`decalgen.fields`). It names the combinations of readings
+A kind is a frozen dataclass whose fields carry marks (`decalgen.core.keys`). It names the combinations of readings
 that make it (``needs``), says which of them grow when paint is added (``faces``), and develops plain numbers into
 an outline (`PanelKind.develop`). Everything with uncertainty is done once, in `assembly`.
 """
@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
-from decalgen import fields as mark
-from decalgen.errors import Finding, Place
-from decalgen.geometry import Outline, Segment
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import Outline, Segment
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError, Point, Surface
 from decalgen.panels.obstacles import ObstacleKind
 from decalgen.panels.readings import Measured

@@ -15,9 +15,9 @@ from typing import Annotated, ClassVar
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from decalgen import fields as mark
-from decalgen.errors import Place
-from decalgen.geometry import Outline, circle, polygons, rounded, translation
+from decalgen.core import keys as mark
+from decalgen.core.errors import Place
+from decalgen.core.geometry import Outline, circle, polygons, rounded, translation
 from decalgen.panels.base import PanelError, Point
 from decalgen.panels.readings import Measured, as_readings
 

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
-from decalgen.errors import Finding, Place
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
 from decalgen.panels.kinds import Developed, FullSize, PanelKind, Values, need_positive, rectangle_sides
 from decalgen.panels.readings import Measured, Reading

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from decalgen.errors import Finding, Place
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import Adjusted, adjust
 from decalgen.panels.instruments import ASSUMED, instrument
 

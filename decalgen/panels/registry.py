@@ -7,8 +7,8 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
-from decalgen.errors import did_you_mean
-from decalgen.fields import specs
+from decalgen.core.errors import did_you_mean
+from decalgen.core.keys import specs
 from decalgen.panels.base import PanelError
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.obstacles import OBSTACLES, ObstacleKind

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.errors import Finding, FitError, Place
-from decalgen.geometry import SLIVER, arc_steps, polygons, region
+from decalgen.core.errors import Finding, FitError, Place
+from decalgen.core.geometry import SLIVER, arc_steps, polygons, region
 from decalgen.panels.arches import beyond
 from decalgen.panels.base import Obstacle, Panel
 

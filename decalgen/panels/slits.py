@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
-from decalgen.geometry import SLIVER, polygons
+from decalgen.core.geometry import SLIVER, polygons
 from decalgen.panels.base import Panel
 from decalgen.panels.strain import strain
 

@@ -17,9 +17,9 @@ from typing import Literal
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from decalgen.errors import Finding, Place
-from decalgen.geometry import circle
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import circle
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError, Point
 from decalgen.panels.cap import CapSurface
 from decalgen.panels.uncertainty import expanded

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from decalgen.lengths import Quantity
+from decalgen.core.lengths import Quantity
 
 COVERAGE = 2.0
 """k of the expanded uncertainty behind every verdict: about 95 % (JCGM 100:2008, 6.3)."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from decalgen.geometry import Outline, Segment
-from decalgen.lengths import Quantity
+from decalgen.core.geometry import Outline, Segment
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError, Point
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.geometry import TOLERANCE
+from decalgen.core.geometry import TOLERANCE
 from decalgen.panels.base import PanelError, Point, Surface
 
 G = TypeVar("G", bound=BaseGeometry)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from decalgen.artwork import Artwork, build_all, hands
-from decalgen.errors import EXIT_FINDINGS, DecalgenError, Finding
+from decalgen.artwork.build import Artwork, build_all, hands
+from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES

@@ -9,8 +9,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from decalgen.artwork import Artwork
-from decalgen.base_decals import base_findings
+from decalgen.artwork.backing import base_findings
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.over_body import (
+    Coloured,
+    advice,
+    as_planned,
+    body,
+    compensations,
+    lies_on,
+    underlay,
+    used_inks,
+    white_passes,
+)
 from decalgen.colour.findings import (
     compensated_finding,
     film_finding,
@@ -22,19 +33,8 @@ from decalgen.colour.findings import (
 from decalgen.colour.inks import check_body, check_inks
 from decalgen.colour.legibility import confusions, legibility_finding
 from decalgen.colour.value import Colour
-from decalgen.colouring import (
-    Coloured,
-    advice,
-    as_planned,
-    body,
-    compensations,
-    lies_on,
-    underlay,
-    used_inks,
-    white_passes,
-)
-from decalgen.errors import Finding
-from decalgen.geometry import polygons, union
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import Thin, spots

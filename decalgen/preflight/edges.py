@@ -5,9 +5,9 @@ from __future__ import annotations
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.artwork import Artwork
-from decalgen.errors import Finding
-from decalgen.geometry import TOLERANCE, union
+from decalgen.artwork.build import Artwork
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import TOLERANCE, union
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import spots
 

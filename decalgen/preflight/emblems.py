@@ -17,10 +17,10 @@ import shapely
 from shapely.affinity import rotate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
-from decalgen.artwork import Artwork
+from decalgen.artwork.build import Artwork
 from decalgen.colour.value import Colour
-from decalgen.errors import Finding
-from decalgen.geometry import polygons
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import polygons
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import spots

@@ -10,8 +10,8 @@ from functools import cached_property
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.errors import Spot
-from decalgen.geometry import TOLERANCE, polygons, region
+from decalgen.core.errors import Spot
+from decalgen.core.geometry import TOLERANCE, polygons, region
 
 LONG = 1.0
 """A thin place as long as this counts however small a part of its area it is, mm."""

@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.affinity import translate
 
-from decalgen.artwork import Artwork, on_panel
-from decalgen.errors import Finding, Spot
-from decalgen.geometry import SLIVER, polygons
+from decalgen.artwork.build import Artwork, on_panel
+from decalgen.core.errors import Finding, Spot
+from decalgen.core.geometry import SLIVER, polygons
+from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Job
-from decalgen.lengths import Quantity
 from decalgen.panels.base import Panel
 from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections

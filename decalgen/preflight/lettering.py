@@ -8,8 +8,8 @@ from itertools import pairwise
 
 import shapely
 
-from decalgen.artwork import Artwork
-from decalgen.errors import DecalgenError, Finding, Place, Spot
+from decalgen.artwork.build import Artwork
+from decalgen.core.errors import DecalgenError, Finding, Place, Spot
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Reached

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from decalgen.artwork import Artwork
-from decalgen.errors import Finding
+from decalgen.artwork.build import Artwork
+from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.colour import (
     base_under,

@@ -11,12 +11,12 @@ from collections.abc import Callable
 import numpy as np
 from shapely import STRtree
 
-from decalgen.errors import Finding
-from decalgen.film_area import CLEARANCE, used_parts
-from decalgen.geometry import TOLERANCE
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import TOLERANCE
 from decalgen.nesting.remnant import largest_rectangle
-from decalgen.pieces import Placed
-from decalgen.sheet import GAP, Layout, Sheet
+from decalgen.sheet.arrange import GAP, Layout, Sheet
+from decalgen.sheet.film_area import CLEARANCE, used_parts
+from decalgen.sheet.pieces import Placed
 
 ROOM = 2 * TOLERANCE
 """What rounding of a position to a micrometre may cost, mm."""

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from shapely.geometry import MultiPolygon, Polygon, box
 
-from decalgen.artwork import Artwork
-from decalgen.errors import Finding
-from decalgen.geometry import region, union
+from decalgen.artwork.build import Artwork
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import region, union
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import Thin, thin
 from decalgen.preflight.limits import held, limits

@@ -1,6 +1,6 @@
 """What a shape is, and how shapes are put into a box.
 
-A shape is a frozen dataclass whose fields carry marks (`decalgen.fields`) and which has
+A shape is a frozen dataclass whose fields carry marks (`decalgen.core.keys`) and which has
 
 ``extent(box)``
     the width and height it takes inside ``box``, mm (a field without a width takes the box's);
@@ -27,8 +27,8 @@ from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
 
 from shapely.geometry import Polygon
 
-from decalgen.errors import DecalgenError, Place
-from decalgen.geometry import Region
+from decalgen.core.errors import DecalgenError, Place
+from decalgen.core.geometry import Region
 
 Anchor = Literal["centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.geometry import rectangle
+from decalgen.core import keys as mark
+from decalgen.core.geometry import rectangle
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import by_ink, check_cells
 from decalgen.shapes.registry import shape

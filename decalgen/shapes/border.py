@@ -8,8 +8,8 @@ from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 
-from decalgen import fields as mark
-from decalgen.geometry import arc_steps, region, rounded
+from decalgen.core import keys as mark
+from decalgen.core.geometry import arc_steps, region, rounded
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape

@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen import fields as mark
+from decalgen.core import keys as mark
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_cells, grown
 from decalgen.shapes.registry import shape

@@ -10,8 +10,8 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen import fields as mark
-from decalgen.geometry import rectangle, rotation, transform, translation, union
+from decalgen.core import keys as mark
+from decalgen.core.geometry import rectangle, rotation, transform, translation, union
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.geometry import rounded
+from decalgen.core import keys as mark
+from decalgen.core.geometry import rounded
 from decalgen.shapes.base import Box, Inked
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape

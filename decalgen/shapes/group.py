@@ -7,8 +7,8 @@ from typing import Annotated, ClassVar
 
 import shapely
 
-from decalgen import fields as mark
-from decalgen.geometry import Matrix, multiply, rectangle, region, rotation, transform, translation
+from decalgen.core import keys as mark
+from decalgen.core.geometry import Matrix, multiply, rectangle, region, rotation, transform, translation
 from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides
 from decalgen.shapes.pieces import EDGE, check_cells, check_points
 from decalgen.shapes.placing import ALL, edge_sides, place, window

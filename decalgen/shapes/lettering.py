@@ -8,19 +8,11 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from shapely.affinity import translate
 
-from decalgen import fields as mark
-from decalgen.geometry import Region, rectangle, region
+from decalgen.core import keys as mark
+from decalgen.core.geometry import Region, rectangle, region
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
-from decalgen.shapes.lettering_modes import (
-    Setter,
-    Setting,
-    between_points,
-    fitted,
-    matched,
-    on_an_arc,
-    opened_lines,
-)
+from decalgen.shapes.lettering_modes import Setter, Setting, between_points, fitted, matched, on_an_arc, opened_lines
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from decalgen import fields as mark
-from decalgen.lengths import Quantity
+from decalgen.core import keys as mark
+from decalgen.core.lengths import Quantity
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from shapely.affinity import translate
 from shapely.geometry import MultiPolygon
 
-from decalgen.geometry import region
+from decalgen.core.geometry import region
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Match
 

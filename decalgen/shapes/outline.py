@@ -11,9 +11,9 @@ from typing import Annotated, ClassVar
 import shapely
 from shapely.geometry import Polygon
 
-from decalgen import fields as mark
-from decalgen.geometry import Outline as Ring
-from decalgen.geometry import Segment, region, transform, translation
+from decalgen.core import keys as mark
+from decalgen.core.geometry import Outline as Ring
+from decalgen.core.geometry import Segment, region, transform, translation
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape

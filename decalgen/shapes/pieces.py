@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.geometry import Region, rectangle, region, union
+from decalgen.core.geometry import Region, rectangle, region, union
 from decalgen.shapes.base import Box, Inked, ShapeError
 
 CELLS = 20_000

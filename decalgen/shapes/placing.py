@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from decalgen.errors import DecalgenError
-from decalgen.geometry import mirror_x, rectangle, region, transform, translation
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import mirror_x, rectangle, region, transform, translation
 from decalgen.shapes.base import Box, Element, Holds, Inked, Sides
 from decalgen.shapes.pieces import EDGE
 

@@ -6,8 +6,8 @@ import pkgutil
 from importlib import import_module
 from typing import TypeVar
 
-from decalgen.errors import DecalgenError, did_you_mean
-from decalgen.fields import specs
+from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.keys import specs
 from decalgen.shapes.base import Shape
 
 _shapes: dict[str, type[Shape]] = {}

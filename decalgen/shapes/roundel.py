@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
-from decalgen import fields as mark
-from decalgen.geometry import arc_steps, circle
+from decalgen.core import keys as mark
+from decalgen.core.geometry import arc_steps, circle
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_points
 from decalgen.shapes.registry import shape

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 
-from decalgen import fields as mark
+from decalgen.core import keys as mark
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape

@@ -9,8 +9,8 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen import fields as mark
-from decalgen.geometry import Region, rectangle, rotation, transform, translation
+from decalgen.core import keys as mark
+from decalgen.core.geometry import Region, rectangle, rotation, transform, translation
 from decalgen.shapes.bands import Band, check_pitch, filling, meeting, row
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import by_ink, chosen_inks, grown

@@ -6,15 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.colour.advice import (
-    FAR,
-    advise,
-    difference_words,
-    ground,
-    nearest_ink,
-    planned,
-    wanted_look,
-)
+from decalgen.colour.advice import FAR, advise, difference_words, ground, nearest_ink, planned, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.findings import film_finding, gamut_finding, white_finding
 from decalgen.colour.icc import shipped

@@ -4,18 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.colour.inks import (
-    PAPER,
-    WHITE_INK,
-    FilmLook,
-    bare_metal,
-    check_body,
-    check_inks,
-    ink,
-    paint,
-)
+from decalgen.colour.inks import PAPER, WHITE_INK, FilmLook, bare_metal, check_body, check_inks, ink, paint
 from decalgen.colour.value import ColourError
-from decalgen.errors import Place
+from decalgen.core.errors import Place
 
 HERE = Place("gannet.job", 7, 3, "  signal red: {colour: '#c21f2'}")
 

@@ -6,17 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from decalgen.colour.model import (
-    FLOOR,
-    WHITE,
-    attainable,
-    channels,
-    compensate,
-    from_channels,
-    inner,
-    look,
-    outer,
-)
+from decalgen.colour.model import FLOOR, WHITE, attainable, channels, compensate, from_channels, inner, look, outer
 from decalgen.colour.spectral import look_spectral, spectrum
 from decalgen.colour.value import XYZ, ColourError, parse
 

@@ -10,15 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.colour.separations import (
-    WHITE_PLATE,
-    base_decal,
-    plates,
-    trap,
-    white_underlay,
-)
+from decalgen.colour.separations import WHITE_PLATE, base_decal, plates, trap, white_underlay
 from decalgen.colour.value import ColourError
-from decalgen.geometry import circle, rectangle, union
+from decalgen.core.geometry import circle, rectangle, union
 
 CHOKE = 0.15
 

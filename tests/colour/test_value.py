@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from decalgen.colour.difference import delta_e
 from decalgen.colour.palette import PALETTE
 from decalgen.colour.value import Colour, ColourError, from_cmyk, parse
-from decalgen.errors import DecalgenError
+from decalgen.core.errors import DecalgenError
 
 
 @given(st.integers(0, 0xFFFFFF))

@@ -18,14 +18,14 @@ import pytest
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
-from decalgen.artwork import Artwork, artworks
-from decalgen.build import check, layout_of, load_jobs
-from decalgen.drawings import position_on_panel
-from decalgen.gating import positions_file
-from decalgen.geometry import transform
+from decalgen.artwork.build import Artwork, artworks
+from decalgen.commands.run import check, layout_of, load_jobs
+from decalgen.core.geometry import transform
 from decalgen.job.model import Job
-from decalgen.pieces import Placed
-from decalgen.sheet import Layout
+from decalgen.pages.decal_and_panel import position_on_panel
+from decalgen.proofing.files import positions_file
+from decalgen.sheet.arrange import Layout
+from decalgen.sheet.pieces import Placed
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 spec = importlib.util.spec_from_file_location("demo_under_test", REPOSITORY / "demo" / "main_job.py")

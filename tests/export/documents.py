@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.geometry import circle, multiply, rectangle, rotation, rounded, translation
-from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.geometry import circle, multiply, rectangle, rotation, rounded, translation
 
 A4 = (210.0, 297.0)
 A3 = (297.0, 420.0)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from decalgen.core.document import Document, Fill, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.geometry import rectangle, rounded, translation
 from decalgen.export.press import render
-from decalgen.geometry import rectangle, rounded, translation
-from decalgen.picture import Document, Fill, Layer, Line, Page, Path, Symbol, Use
 from tests.export.documents import NAVY, ORANGE
 
 

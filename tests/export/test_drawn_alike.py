@@ -24,12 +24,12 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour
 from decalgen.export import render
-from decalgen.finals import final
 from decalgen.job.model import Job
 from decalgen.nesting.model import QUICK
-from decalgen.press_pages import press_file
-from decalgen.sheet import Layout, arrange
-from tests import jobs
+from decalgen.pages.film import final
+from decalgen.pages.press import press_file
+from decalgen.sheet.arrange import Layout, arrange
+from tests.helpers import jobs
 
 DPI = 150
 OWN = 20

@@ -17,9 +17,9 @@ import shapely
 from ezdxf.math import bulge_to_arc
 from shapely.geometry import LinearRing, Polygon
 
-from decalgen.errors import DecalgenError
-from decalgen.export import render
-from decalgen.geometry import (
+from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import (
     Matrix,
     Outline,
     Segment,
@@ -32,7 +32,7 @@ from decalgen.geometry import (
     rounded,
     translation,
 )
-from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.export import render
 from tests.export.documents import A4, NAVY, blobs, corrected, rings
 
 MICROMETRE = 0.001

@@ -13,10 +13,10 @@ import pikepdf
 import pytest
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.errors import DecalgenError
+from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import Outline, Segment, rectangle, translation
 from decalgen.export import render
-from decalgen.geometry import Outline, Segment, rectangle, translation
-from decalgen.picture import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
 from tests.export.documents import NAVY, document
 
 ENDINGS = (".pdf", ".svg", ".png")

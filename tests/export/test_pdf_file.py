@@ -20,9 +20,9 @@ import pytest
 from PIL import Image
 from shapely.geometry import MultiPolygon, Polygon
 
+from decalgen.core.document import Document, Fill, Layer, Page, Use
+from decalgen.core.geometry import circle, rectangle, translation
 from decalgen.export import render
-from decalgen.geometry import circle, rectangle, translation
-from decalgen.picture import Document, Fill, Layer, Page, Use
 from tests.export.documents import A4, NAVY, ORANGE, blobs, document, everything, roundel
 
 

@@ -19,9 +19,9 @@ from numpy.typing import NDArray
 from PIL import Image
 from shapely.geometry import Polygon
 
+from decalgen.core.document import Document, Fill, Line, Page, Path, Use
+from decalgen.core.geometry import apply, circle, multiply, rectangle, rotation, rounded, translation
 from decalgen.export import render
-from decalgen.geometry import apply, circle, multiply, rectangle, rotation, rounded, translation
-from decalgen.picture import Document, Fill, Line, Page, Path, Use
 from tests.export.documents import A3, A4, NAVY, blobs, corrected, document, rings, roundel
 
 POINT = 25.4 / 72

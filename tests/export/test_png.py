@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from decalgen.errors import DecalgenError
+from decalgen.core.document import Document, Fill, Layer, Page
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import rectangle
 from decalgen.export import render
-from decalgen.geometry import rectangle
-from decalgen.picture import Document, Fill, Layer, Page
 from tests.export.documents import A3, NAVY, document, everything
 
 MICROMETRE = 0.001

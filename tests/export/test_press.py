@@ -15,9 +15,9 @@ import pytest
 from pikepdf import Dictionary
 from PIL import Image
 
-from decalgen.errors import DecalgenError
-from decalgen.geometry import rectangle
-from decalgen.picture import Document, Fill, Layer
+from decalgen.core.document import Document, Fill, Layer
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import rectangle
 from tests.export.documents import ORANGE
 from tests.export.press_sheet import job, press, profile
 from tests.export.structure import problems

@@ -17,11 +17,11 @@ from pikepdf import Dictionary, Name
 from decalgen.colour.printer import PrinterColour
 from decalgen.job.model import Cut, Decal, InkSpec, Job, Paint, Printer
 from decalgen.nesting.model import QUICK
+from decalgen.pages.press import press_file
 from decalgen.panels.base import Obstacle
-from decalgen.press_pages import press_file
-from decalgen.sheet import Layout, arrange
-from tests import jobs
+from decalgen.sheet.arrange import Layout, arrange
 from tests.export.structure import problems
+from tests.helpers import jobs
 
 PLAIN = jobs.PRINTER
 SHOP = replace(PLAIN, name="shop", white=True, misregister=0.2, swatches=PrinterColour(opacity=0.9))

@@ -15,11 +15,11 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from decalgen.calibration import SPANS, Target, calibrate
+from decalgen.core.document import Document, Fill, Layer, Page
+from decalgen.core.geometry import rectangle
 from decalgen.export import render
 from decalgen.export.coordinates import about_centre
-from decalgen.geometry import rectangle
-from decalgen.picture import Document, Fill, Layer, Page
+from decalgen.printer.calibration import SPANS, Target, calibrate
 from tests.export.documents import A3, A4, NAVY, blobs, document, rings
 from tests.export.test_pdf_scale import MICROMETRE, POINT, read
 

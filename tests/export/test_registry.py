@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen import export
-from decalgen.errors import DecalgenError
+from decalgen.core.errors import DecalgenError
 from decalgen.export import Exporter, exporter, only, render
 from tests.export.documents import document, everything
 
@@ -65,7 +65,7 @@ def test_only_keeps_layers_of_the_purposes_asked_for() -> None:
 
 @pytest.mark.parametrize("ending", [".pdf", ".svg", ".png"])
 def test_a_document_without_pages_is_an_error_and_an_empty_page_is_a_page(ending: str) -> None:
-    from decalgen.picture import Document, Page
+    from decalgen.core.document import Document, Page
 
     with pytest.raises(DecalgenError, match="no page"):
         render(Document((), "nothing"), ending)

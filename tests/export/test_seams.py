@@ -15,14 +15,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from decalgen.core.document import Document, Fill
+from decalgen.core.geometry import rectangle
 from decalgen.export import render
-from decalgen.finals import final
-from decalgen.geometry import rectangle
 from decalgen.nesting.model import QUICK
-from decalgen.picture import Document, Fill
-from decalgen.sheet import Layout, arrange
-from tests import jobs
+from decalgen.pages.film import final
+from decalgen.sheet.arrange import Layout, arrange
 from tests.export.documents import document
+from tests.helpers import jobs
 
 ORANGE, NAVY = (0xE8, 0x64, 0x1B), (0x1D, 0x2B, 0x4A)
 

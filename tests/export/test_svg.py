@@ -16,9 +16,9 @@ import pytest
 import shapely
 from shapely.geometry import LinearRing, Polygon
 
+from decalgen.core.document import Document, Fill, Line, Path, Use
+from decalgen.core.geometry import Outline, Segment, apply, multiply, rectangle, rotation, rounded, translation
 from decalgen.export import render
-from decalgen.geometry import Outline, Segment, apply, multiply, rectangle, rotation, rounded, translation
-from decalgen.picture import Document, Fill, Line, Path, Use
 from tests.export.documents import A4, NAVY, blobs, corrected, document, everything, rings, roundel
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -68,7 +68,7 @@ def test_it_is_pure_python_and_says_what_it_is(wheel: Path) -> None:
 def test_the_command_is_there(wheel: Path) -> None:
     with zipfile.ZipFile(wheel) as archive:
         (name,) = [name for name in archive.namelist() if name.endswith(".dist-info/entry_points.txt")]
-        assert "decalgen = decalgen.cli:main" in archive.read(name).decode("utf-8")
+        assert "decalgen = decalgen.cli.main:main" in archive.read(name).decode("utf-8")
 
 
 def test_fonts_and_layouts_are_found_from_the_unpacked_wheel(wheel: Path, tmp_path: Path) -> None:
@@ -77,7 +77,7 @@ def test_fonts_and_layouts_are_found_from_the_unpacked_wheel(wheel: Path, tmp_pa
     # -I and -S: neither this checkout nor anything installed can stand in for what the wheel lacks.
     code = (
         "import sys; sys.path.insert(0, sys.argv[1])\n"
-        "from decalgen.resources import resource_folder, resource_names\n"
+        "from decalgen.core.resources import resource_folder, resource_names\n"
         "for kind in ('layouts', 'fonts'): print(resource_folder(kind)); print(len(resource_names(kind)))\n"
     )
     command = [sys.executable, "-I", "-S", "-c", code, str(tmp_path)]

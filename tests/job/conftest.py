@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.errors import JobError, Problem
+from decalgen.core.errors import JobError, Problem
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from decalgen.errors import JobError
+from decalgen.core.errors import JobError
 from decalgen.job.loader import load_job
 
 from .test_loader import GANNET

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from PIL import ImageColor
 
 from decalgen.colour.value import parse
-from decalgen.errors import DecalgenError
+from decalgen.core.errors import DecalgenError
 from decalgen.job.colours import NAMED, parse_colour, seen, written
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.errors import InputError, JobError
+from decalgen.core.errors import InputError, JobError
 from decalgen.job.loader import load_film, load_printer, sheet_sizes
 from decalgen.job.model import Film, Printer, UsedArea
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 import pytest
 
-from decalgen.errors import Finding, Problem
+from decalgen.core.errors import Finding, Problem
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight import check_jobs
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.errors import DecalgenError, InputError, JobError
+from decalgen.core.errors import DecalgenError, InputError, JobError
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.loader import load_job
 

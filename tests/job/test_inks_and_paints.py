@@ -11,7 +11,7 @@ from PIL import ImageCms
 import decalgen.colour
 from decalgen.colour.inks import WHITE_INK
 from decalgen.colour.value import parse
-from decalgen.errors import JobError
+from decalgen.core.errors import JobError
 from decalgen.job.colours import body_of, ink_of, printer_colour
 from decalgen.job.films import load_printer
 from decalgen.job.model import Printer

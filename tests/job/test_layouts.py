@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.errors import InputError, JobError
+from decalgen.core.errors import InputError, JobError
 from decalgen.job import layouts as module
 from decalgen.job.loader import layouts, load_layout
 from decalgen.shapes.base import At

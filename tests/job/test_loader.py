@@ -8,9 +8,9 @@ import math
 
 import pytest
 
+from decalgen.core.lengths import Quantity
 from decalgen.job.loader import load_job
 from decalgen.job.model import Cut, InkSpec
-from decalgen.lengths import Quantity
 from decalgen.shapes.base import At, Element
 from decalgen.shapes.checks import Checks
 from decalgen.shapes.field import Field

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.errors import JobError
+from decalgen.core.errors import JobError
 from decalgen.job.loader import load_job
 
 GOLDENS = Path(__file__).parent / "goldens"

@@ -8,14 +8,14 @@ from typing import Annotated, Any
 
 import pytest
 
-from decalgen import fields as mark
-from decalgen.errors import DecalgenError
+from decalgen.core import keys as mark
+from decalgen.core.errors import DecalgenError
+from decalgen.core.lengths import Quantity
 from decalgen.job.merge import document
 from decalgen.job.nodes import Mapping, Source
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-from decalgen.lengths import Quantity
 from decalgen.panels.readings import Reading
 from decalgen.shapes.base import At
 

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 from ruamel.yaml import YAML
 
-from decalgen.fields import specs
+from decalgen.core.keys import specs
 from decalgen.job.loader import load_job
 from decalgen.job.schema import job_schema
 from decalgen.panels.registry import kinds, obstacle_kinds

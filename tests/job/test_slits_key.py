@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from decalgen.errors import Problem
+from decalgen.core.errors import Problem
 from decalgen.job.model import Job
 
 HEAD = """job: test

@@ -16,7 +16,7 @@ import shapely
 from click.testing import CliRunner
 from shapely.geometry import MultiPolygon, Polygon, box
 
-from decalgen.cli import cli
+from decalgen.cli.main import cli
 from decalgen.lettering.outlines import typeset
 
 from .originals import FACES, RULED, WORDS, Original, crossbar_by_lines, original, stem_by_lines

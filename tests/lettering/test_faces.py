@@ -8,8 +8,8 @@ import io
 import pytest
 from fontTools.ttLib import TTFont
 
+from decalgen.core.resources import resource_folder
 from decalgen.lettering.faces import UnknownFace, face, face_bytes, font_faces, paper_face
-from decalgen.resources import resource_folder
 
 NAMES = [f.name for f in font_faces()]
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from decalgen import resources
-from tests.commands import Run, folder, runner
+from decalgen.core import resources
+from tests.helpers.commands import Run, folder, runner
 
 JOB = """\
 job: tug

@@ -11,7 +11,7 @@ import pytest
 import shapely
 from fontTools.ttLib import TTFont
 
-from decalgen.geometry import TOLERANCE
+from decalgen.core.geometry import TOLERANCE
 from decalgen.lettering import borrowing, outlines, shaping
 from decalgen.lettering.faces import LetteringError, UnknownFace, face, face_bytes, font_faces
 from decalgen.lettering.outlines import typeset

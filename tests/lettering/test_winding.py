@@ -69,7 +69,7 @@ def test_hard_letters_against_skia(name: str) -> None:
 
 @pytest.mark.parametrize("name", [f.name for f in font_faces()])
 def test_a_sample_of_every_face_at_its_extremes(name: str) -> None:
-    # Every eleventh glyph, others at each setting; all of them at all settings: tests/bench/glyphs.py.
+    # Every eleventh glyph, others at each setting; all of them at all settings: tests/benchmarks/glyphs.py.
     for number, axes in enumerate(sweep.settings(face(name))):
         assert list(sweep.wrong(face(name), axes, every=11, start=number)) == []
 

@@ -7,7 +7,7 @@ import dataclasses
 import pytest
 from shapely.geometry import Point, Polygon, box
 
-from decalgen.errors import DecalgenError
+from decalgen.core.errors import DecalgenError
 from decalgen.nesting import Effort, Item, NestingError, Pin, Region, Request, nest
 
 FILM = Region("A6 film", 148, 105, box(5, 5, 143, 100))

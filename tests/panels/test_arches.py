@@ -7,10 +7,10 @@ import math
 import pytest
 from shapely.geometry import Point, box
 
-from decalgen.artwork import build_all
-from decalgen.geometry import mirror_x, rectangle, transform
+from decalgen.artwork.build import build_all
+from decalgen.core.geometry import mirror_x, rectangle, transform
+from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Hand, Printer
-from decalgen.lengths import Quantity
 from decalgen.panels.arches import arches, beyond, nameable
 from decalgen.panels.base import Panel
 from decalgen.panels.fit import fit
@@ -20,7 +20,7 @@ from decalgen.panels.hands import mirrored
 from decalgen.panels.sections import sections, strips
 from decalgen.preflight import check_jobs, fitting
 from decalgen.shapes.base import At
-from tests import jobs
+from tests.helpers import jobs
 
 POINTS = ((0.0, 0.0), (12.0, 0.0), (27.0, 0.0), (61.0, 0.0), (61.0, 12.6), (0.0, 12.6))
 RADIUS = 7.5

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from decalgen.errors import Place
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
@@ -17,13 +17,7 @@ from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline
 from decalgen.panels.kinds import FullSize, PanelKind
 from decalgen.panels.leaning import Leaning
-from decalgen.panels.obstacles import (
-    CircleObstacle,
-    LineObstacle,
-    ObstacleKind,
-    OutlineObstacle,
-    RectangleObstacle,
-)
+from decalgen.panels.obstacles import CircleObstacle, LineObstacle, ObstacleKind, OutlineObstacle, RectangleObstacle
 from decalgen.panels.prototype import Prototype
 
 PLACE = Place("job.yaml", 9, 5, "    rise: 11 mm")

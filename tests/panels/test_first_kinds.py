@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from decalgen.errors import Place
-from decalgen.fields import specs
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Place
+from decalgen.core.keys import specs
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
 from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.flat import Flat

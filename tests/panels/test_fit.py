@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.geometry import circle, rectangle
-from decalgen.lengths import Quantity
+from decalgen.core.geometry import circle, rectangle
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import dimension_line
 from decalgen.panels.cylinder import Cylinder
@@ -207,7 +207,7 @@ def test_the_other_side_gets_the_same_verdict() -> None:
 
 
 def test_a_panel_put_together_by_hand_works_too() -> None:
-    from decalgen.geometry import Outline
+    from decalgen.core.geometry import Outline
 
     panel = Panel("p", "flat", Outline.from_polygon(box(0, 0, 20, 10)), q(20, 0.1, "p.width"), Quantity(10.0))
     found = fit(rectangle(1, 1, 19, 9), (Quantity(18.0), Quantity(8.0)), panel)

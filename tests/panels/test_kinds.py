@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from decalgen.lengths import Quantity
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
@@ -96,7 +96,7 @@ def test_paint_grows_an_outline_all_round() -> None:
 
 
 def test_box_of_an_outline_with_arcs() -> None:
-    from decalgen.geometry import rounded
+    from decalgen.core.geometry import rounded
 
     assert bounds(rounded(8.0, 5.0, (1, 2, 0, 2.5), 1.0, 2.0)) == pytest.approx((1.0, 2.0, 9.0, 7.0))
 

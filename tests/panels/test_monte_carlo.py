@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from decalgen.lengths import Quantity
+from decalgen.core.lengths import Quantity
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from decalgen.errors import Place
-from decalgen.lengths import Quantity
+from decalgen.core.errors import Place
+from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError
 from decalgen.panels.cap import Cap

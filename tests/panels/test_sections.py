@@ -7,8 +7,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from decalgen.errors import FitError
-from decalgen.geometry import rectangle
+from decalgen.core.errors import FitError
+from decalgen.core.geometry import rectangle
 from decalgen.panels.flat import Flat
 from decalgen.panels.obstacles import (
     CircleObstacle,

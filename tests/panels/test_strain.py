@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from decalgen.geometry import circle, rectangle
-from decalgen.lengths import Quantity
+from decalgen.core.geometry import circle, rectangle
+from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.cap import Cap
 from decalgen.panels.cylinder import Cylinder

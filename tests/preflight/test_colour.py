@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from decalgen.artwork import build
+from decalgen.artwork.build import build
+from decalgen.artwork.over_body import as_planned, underlay, white_passes
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
-from decalgen.colouring import as_planned, underlay, white_passes
-from decalgen.errors import Finding
+from decalgen.core.errors import Finding
 from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.preflight import check_jobs
-from tests import jobs
+from tests.helpers import jobs
 
 HOME = jobs.PRINTER
 # A white that covers well; one pass of the default 0.55 does not hide navy, nor do two.

@@ -7,7 +7,7 @@ from typing import Any
 from decalgen.job.model import Decal
 from decalgen.preflight import check_jobs
 from decalgen.shapes.base import At
-from tests import jobs
+from tests.helpers import jobs
 
 
 def band(name: str, width: float = 20.0, ink: str = "navy", **more: Any) -> Decal:

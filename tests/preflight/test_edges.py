@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from decalgen.errors import Finding
+from decalgen.core.errors import Finding
 from decalgen.preflight import check_jobs
-from tests import jobs
+from tests.helpers import jobs
 
 
 def found(*elements: Any, film: str = "white", misregister: float = 0.15, **more: Any) -> list[Finding]:

@@ -14,12 +14,12 @@ import pytest
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Point, Polygon, box
 
-from decalgen.errors import Finding
+from decalgen.core.errors import Finding
 from decalgen.job.model import InkSpec, Paint
 from decalgen.lettering.faces import faces
 from decalgen.preflight import check_jobs
 from decalgen.preflight.emblems import emblem
-from tests import jobs
+from tests.helpers import jobs
 
 RED = InkSpec("red", "process", "#d0202a")
 

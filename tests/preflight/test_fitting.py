@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.artwork import build_all
-from decalgen.build import Options, check
+from decalgen.artwork.build import build_all
+from decalgen.commands.run import Options, check
 from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.cap import Cap
@@ -16,7 +16,7 @@ from decalgen.panels.flat import Flat
 from decalgen.panels.readings import Measured
 from decalgen.preflight import Fitting, check_jobs, fitting
 from decalgen.shapes.base import At
-from tests import jobs
+from tests.helpers import jobs
 
 
 def door(width: Measured = None, *obstacles: Obstacle) -> Panel:

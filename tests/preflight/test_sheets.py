@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.errors import EXIT_FINDINGS
+from decalgen.core.errors import EXIT_FINDINGS
 from decalgen.job.model import Decal, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.preflight.sheets import check_sheets
-from decalgen.sheet import Layout, arrange
-from tests import jobs
-from tests.commands import Run, folder, runner
+from decalgen.sheet.arrange import Layout, arrange
+from tests.helpers import jobs
+from tests.helpers.commands import Run, folder, runner
 
 
 def field(name: str = "band", width: float = 20.0, height: float = 8.0, **more: object) -> Decal:

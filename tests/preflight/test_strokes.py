@@ -9,11 +9,11 @@ import pytest
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.colour.printer import PrinterColour
-from decalgen.errors import Finding
-from decalgen.geometry import region
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import region
 from decalgen.preflight import check_jobs
 from decalgen.preflight.features import mean_width, thin
-from tests import jobs
+from tests.helpers import jobs
 
 STROKES = ("thin-line", "thin-gap", "thin-reversed", "small-lettering")
 

@@ -9,8 +9,8 @@ import pytest
 from scipy.integrate import quad, solve_ivp
 from shapely.geometry import Polygon
 
-from decalgen.geometry import circle
-from decalgen.lengths import Quantity, evaluate
+from decalgen.core.geometry import circle
+from decalgen.core.lengths import Quantity, evaluate
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone, ConeSurface
 from decalgen.panels.cylinder import Cylinder

@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from shapely.geometry import LineString, Polygon, box
 
-from decalgen.geometry import polygons, union
+from decalgen.core.geometry import polygons, union
 from decalgen.shapes.base import At, Box, Element, Inked
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border

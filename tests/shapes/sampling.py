@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from shapely.geometry import Point
 
-from decalgen.geometry import region, union
+from decalgen.core.geometry import region, union
 from decalgen.shapes.base import Inked
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from hypothesis import strategies as st
 
-from decalgen.lengths import Quantity
+from decalgen.core.lengths import Quantity
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border

@@ -11,9 +11,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 import decalgen.shapes
-from decalgen.errors import DecalgenError
-from decalgen.fields import Mark, specs
-from decalgen.geometry import rectangle, union
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import rectangle, union
+from decalgen.core.keys import Mark, specs
 from decalgen.shapes.base import At, Box, Element, Inked, Shape
 from decalgen.shapes.placing import place
 from decalgen.shapes.registry import load

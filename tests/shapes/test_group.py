@@ -7,7 +7,7 @@ import math
 import pytest
 from shapely.affinity import scale
 
-from decalgen.geometry import rectangle, union
+from decalgen.core.geometry import rectangle, union
 from decalgen.shapes.base import At, Box, Element, ShapeError
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group

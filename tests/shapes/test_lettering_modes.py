@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from decalgen.cli import cli
-from decalgen.errors import DecalgenError
+from decalgen.cli.main import cli
+from decalgen.core.errors import DecalgenError
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.lettering_groups import Arc, Rim, Shadow

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from decalgen.errors import DecalgenError
-from decalgen.fields import Count, Many, specs
+from decalgen.core.errors import DecalgenError
+from decalgen.core.keys import Count, Many, specs
 from decalgen.shapes.base import Box, Element, Shape, ShapeError
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border

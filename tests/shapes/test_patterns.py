@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.geometry import polygons, rectangle, union
+from decalgen.core.geometry import polygons, rectangle, union
 from decalgen.shapes.base import Box
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.checks import Checks

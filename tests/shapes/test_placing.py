@@ -9,8 +9,8 @@ import shapely
 from hypothesis import HealthCheck, assume, given, settings
 from shapely.affinity import translate
 
-from decalgen.errors import DecalgenError, Place
-from decalgen.geometry import rectangle, union
+from decalgen.core.errors import DecalgenError, Place
+from decalgen.core.geometry import rectangle, union
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape, ShapeError
 from decalgen.shapes.checks import Checks
 from decalgen.shapes.field import Field

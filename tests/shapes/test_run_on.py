@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from decalgen.geometry import rectangle, union
+from decalgen.core.geometry import rectangle, union
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border

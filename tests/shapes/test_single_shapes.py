@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
-from decalgen.geometry import TOLERANCE, circle, rectangle
+from decalgen.core.geometry import TOLERANCE, circle, rectangle
 from decalgen.lettering.text import text_block
 from decalgen.shapes.base import Box
 from decalgen.shapes.border import Border

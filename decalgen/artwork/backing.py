@@ -1,0 +1,123 @@
+"""The piece of white film under a clear decal, for a printer without white. Pure; mm.
+
+Nothing is printed on it. So that it can be cut by hand, a thin grey line runs round it in the waste: it is cut along
+the line's inner edge, and no ink stays on the piece. Cutting files need no line: they have the cut itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.artwork.build import Artwork, film_of
+from decalgen.colour.separations import base_decal
+from decalgen.core.errors import Finding
+from decalgen.core.geometry import EMPTY, Outline, polygons, region, union
+from decalgen.job.model import Decal, FilmKind, InkSpec, Job
+from decalgen.shapes.base import Inked
+
+GUIDE = InkSpec("cutting guide", "process", "#8a9096")
+GUIDE_WIDTH = 0.15
+"""Of the line that is printed round it, mm: the thinnest that every home printer holds (common practice)."""
+MOST_PIECES = 3
+"""More of them are a labour to lay."""
+NARROWEST = 1.5
+"""No narrower strip of white film is cut and laid by hand, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class _Split:
+    kept: MultiPolygon
+    lost: MultiPolygon
+    """Art that gets no white under it."""
+
+
+def films_for(decal: Decal, job: Job) -> tuple[FilmKind, ...]:
+    """Every kind of film a decal takes: its own, and white for the piece under it."""
+    film = film_of(decal, job)
+    return (film, "white") if film == "clear" and decal.base == "white" else (film,)
+
+
+def bases(artwork: Artwork, decal: Decal) -> tuple[Artwork, ...]:
+    """The pieces of white film under a decal, in its coordinates, the largest first; none where it asks for none.
+
+    Each lies under all that shows, white left open among it, drawn in by the decal's `base choke`.
+    """
+    if not artwork.over_base:
+        return ()
+    parts = sorted(_split(artwork, decal).kept.geoms, key=lambda part: (-part.area, part.bounds))
+    return tuple(_piece(artwork, region(part), n, len(parts)) for n, part in enumerate(parts, start=1))
+
+
+def _split(artwork: Artwork, decal: Decal) -> _Split:
+    art = union([*(inked.region for inked in artwork.shown), artwork.bare])
+    drawn_in = base_decal(art, decal.base_choke)
+    half = NARROWEST / 2
+    kept = []
+    for part in polygons(drawn_in):
+        core = part.buffer(-half, join_style="mitre")
+        kept += [p for p in polygons(core.buffer(half, join_style="mitre").intersection(part)) if p.area > half * half]
+    white = union([region(part) for part in kept]) if kept else EMPTY
+    reach = white.buffer(decal.base_choke * 1.5 + 0.01, join_style="mitre")
+    lost = [part for part in polygons(art.difference(reach)) if part.area > 0.05]
+    return _Split(white, MultiPolygon(lost))
+
+
+def _piece(artwork: Artwork, area: MultiPolygon, number: int, of: int) -> Artwork:
+    part = polygons(area)[0]
+    blank = replace(
+        artwork,
+        film="white",
+        margin=0.0,
+        bleed=GUIDE_WIDTH,
+        cut=Outline.from_polygon(part),
+        holes=tuple(Outline.from_polygon(Polygon(ring)) for ring in part.interiors),
+        whole=None,
+        printed=(),
+        shown=(),
+        bare=area,
+        inks=(GUIDE,),
+        findings=(),
+        slits=(),
+        letters=(),
+        over_base=False,
+        base=number,
+        bases=of,
+    )
+    return replace(blank, printed=(Inked(GUIDE.name, region(blank.outer.difference(blank.cut_polygon))),))
+
+
+def base_findings(artwork: Artwork, decal: Decal) -> list[Finding]:
+    """What is wrong with the base that a decal asks for."""
+    if not artwork.over_base:
+        message = "asks for a base of white film and is printed on white film itself"
+        return [
+            Finding("error", "base-film", decal.name, message, "write `film: clear`, or leave `base` out", decal.place)
+        ]
+    made = _split(artwork, decal)
+    if made.kept.is_empty:
+        message = (
+            f"nothing is left to cut from white film once the art is drawn in by {decal.base_choke:.2f} mm: strips "
+            f"under {NARROWEST:g} mm cannot be cut and laid"
+        )
+        fix = "write a smaller `base choke`, or `film: white` in place of `base`"
+        return [Finding("error", "base-lost", artwork.name, message, fix, decal.place)]
+    found = []
+    if not made.lost.is_empty:
+        parts = len(made.lost.geoms)
+        where = "in one place" if parts == 1 else f"in {parts} places"
+        message = (
+            f"the white base does not reach under {made.lost.area:.1f} mm\N{SUPERSCRIPT TWO} of the art, {where}: too "
+            f"thin to cut at {NARROWEST:g} mm after a choke of {decal.base_choke:.2f} mm"
+        )
+        fix = "give that art a broader ground, a smaller `base choke`, or `film: white` in place of `base`"
+        spots = tuple(part.bounds for part in made.lost.geoms)
+        found.append(Finding("warning", "base-dropped", artwork.name, message, fix, decal.place, spots=spots))
+    pieces = len(made.kept.geoms)
+    if pieces > MOST_PIECES:
+        message = f"the white base falls into {pieces} pieces, each to be cut and laid by itself"
+        fix = "join the art by a ground, or write `film: white` in place of `base`"
+        figures = (pieces, MOST_PIECES, "pieces")
+        found.append(Finding("warning", "base-in-pieces", artwork.name, message, fix, decal.place, *figures))
+    return found

@@ -1,0 +1,81 @@
+"""Bleed along edges that no shape runs on over by itself: arcs, slanted sides, the corners between. Pure.
+
+Shapes run on over the sides of their own extent (`shapes.base`). What is left is a cut line that coincides with the
+edge of an area, such as a roundel's rim or the rounded corner of a field: there the area is pushed straight out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import shapely
+from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.core.geometry import EMPTY, region, union
+from decalgen.shapes.base import Inked
+
+ON_EDGE = 1e-5
+"""An area's edge nearer to the cut line than this, mm, lies on it."""
+
+
+def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[Inked]:
+    """Each area with what it needs in the band between ``edge`` and ``outer``, areas staying disjoint.
+
+    What shapes already ran on over the edge stands. Where nothing is drawn at the edge, nothing grows.
+    """
+    band = region(outer.difference(edge))
+    taken = union(i.region.intersection(band) for i in inked)
+    if region(band.difference(taken)).is_empty:
+        return inked
+    distance = max(shapely.hausdorff_distance(edge.exterior, outer.exterior), ON_EDGE)
+    grown: list[Inked] = []
+    pushed: list[MultiPolygon] = []
+    for item in inked:
+        push = _pushed(item, edge, distance)
+        free = region(push.intersection(band).difference(taken)) if not push.is_empty else EMPTY
+        taken = union([taken, free])
+        pushed.append(free)
+    open_edge = _outside_of(inked, edge, distance)
+    rest = region(band.difference(union([taken, open_edge])))
+    gaps: dict[int, list[BaseGeometry]] = {}
+    for gap in rest.geoms:
+        # Only a corner between pushed stretches is filled: beside a slanted stripe the band stays as it is.
+        touch = [free.intersection(gap.buffer(ON_EDGE)).area for free in pushed]
+        best = max(range(len(touch)), key=touch.__getitem__, default=None)
+        if best is not None and touch[best] > 0:
+            gaps.setdefault(best, []).append(gap)
+    for index, (item, free) in enumerate(zip(inked, pushed, strict=True)):
+        extra = [free, *gaps.get(index, [])]
+        grown.append(replace(item, region=union([item.region, *extra])) if any(not g.is_empty for g in extra) else item)
+    return grown
+
+
+def _pushed(item: Inked, edge: Polygon, distance: float) -> BaseGeometry:
+    """The stretch of cut line that ``item`` ends on, pushed straight out by ``distance``.
+
+    Where it already runs on, its outline only crosses the cut line, and nothing is pushed.
+    """
+    return _push_out(_lines(edge.exterior.intersection(item.region.boundary.buffer(ON_EDGE))), edge, distance)
+
+
+def _outside_of(inked: list[Inked], edge: Polygon, distance: float) -> BaseGeometry:
+    """The band beyond stretches of cut line where nothing is drawn."""
+    covered = union(i.region for i in inked).buffer(2 * ON_EDGE)
+    return _push_out(_lines(edge.exterior.difference(covered)), edge, distance)
+
+
+def _push_out(lines: list[LineString], edge: Polygon, distance: float) -> BaseGeometry:
+    strips = [line.buffer(distance, cap_style="flat", join_style="mitre", mitre_limit=2.0) for line in lines]
+    return union(strips).difference(edge) if strips else EMPTY
+
+
+def _lines(geometry: BaseGeometry) -> list[LineString]:
+    merged = shapely.line_merge(shapely.union_all([g for g in _parts(geometry) if g.length > 10 * ON_EDGE]))
+    return [g for g in _parts(merged) if g.length > 10 * ON_EDGE]
+
+
+def _parts(geometry: BaseGeometry) -> list[LineString]:
+    if isinstance(geometry, LineString):
+        return [] if geometry.is_empty else [LineString(geometry.coords)]
+    return [line for part in getattr(geometry, "geoms", ()) for line in _parts(part)]

@@ -1,0 +1,377 @@
+"""A decal and its panel → inked outlines: z-order, knock-out, bleed, white, cut line. Pure.
+
+Coordinates are the artwork's: its lower left corner is the origin, mm, y up. Inside the cut line the regions of
+different inks are disjoint and together are just what was drawn; outside it, as far as the bleed, each region that
+meets the cut line runs on, so that a cut that is off by the bleed shows no other ink.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import shapely
+from shapely.geometry import LineString, MultiPolygon, Polygon
+
+from decalgen.artwork.bleed import grow_over_edge
+from decalgen.artwork.cut_line import base_outline, with_margin
+from decalgen.artwork.findings import falls_apart, lettering_findings, no_slits, no_white, not_as_seen
+from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.geometry import (
+    EMPTY,
+    SLIVER,
+    Outline,
+    apply,
+    boxes_meet,
+    mirror_x,
+    polygons,
+    rectangle,
+    region,
+    transform,
+    translation,
+    union,
+)
+from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
+from decalgen.panels.base import Panel, Surface
+from decalgen.panels.hands import mirrored as mirrored_panel
+from decalgen.panels.sections import sections
+from decalgen.panels.slits import parts_left, slits
+from decalgen.panels.views import as_cut, as_seen, folds_away
+from decalgen.shapes.base import At, Box, Element, Follows, Inked
+from decalgen.shapes.placing import place
+
+BARE_MARGIN = 0.5
+"""Bare film round the artwork on clear film, mm, where the job does not say (common practice, no source)."""
+BLEED = 0.5
+"""How far artwork runs on beyond the cut line on white film, mm, where the job does not say (common practice)."""
+
+
+@dataclass(frozen=True)
+class Artwork:
+    """One decal as it is printed. ``printed`` has the bleed in it, ``shown`` is what is left inside the cut line;
+    ``bare`` is film left unprinted on purpose (white ink on white film)."""
+
+    job: str
+    decal: str
+    hand: Hand | None
+    film: FilmKind
+    width: float
+    height: float
+    margin: float
+    bleed: float
+    cut: Outline
+    """The outer cut line; film is also cut out along ``holes``."""
+    printed: tuple[Inked, ...]
+    shown: tuple[Inked, ...]
+    bare: MultiPolygon
+    inks: tuple[InkSpec, ...]
+    findings: tuple[Finding, ...] = ()
+    section: int = 0
+    """Which part of a decal split at a gap this is, from the left; 0: it is not split."""
+    sections: int = 0
+    holes: tuple[Outline, ...] = ()
+    """Cut lines round obstacles inside it."""
+    whole: Outline | None = None
+    """The cut line before anything is taken out; None: nothing is."""
+    slits: tuple[tuple[tuple[float, float], ...], ...] = ()
+    """Open cut lines within it, in the decal's coordinates like ``cut``: each is cut through the film from its first
+    point, on the edge, inward, and takes nothing out. They belong in every cutting file, before ``holes`` and ``cut``;
+    they are never printed."""
+    letters: tuple[Inked, ...] = ()
+    """Each lettering as it is drawn inside the edge, what prints nothing on this film among it."""
+    over_base: bool = False
+    """Whether a piece of white film goes under it: its white is then left open, as on white film."""
+    base: int = 0
+    """Which piece of white film under a decal this is, from 1; 0: it is a decal itself."""
+    bases: int = 0
+
+    @property
+    def name(self) -> str:
+        """What a restorer calls it: the decal's name, with its hand."""
+        words = [self.decal]
+        if self.hand:
+            words.append(self.hand)
+        if self.section:
+            words.append(f"{self.section} of {self.sections}")
+        if self.base:
+            words.append(f"white base {self.base} of {self.bases}" if self.bases > 1 else "white base")
+        return ", ".join(words)
+
+    @cached_property
+    def cut_polygon(self) -> Polygon:
+        """The film that is left, flattened: inside the cut line, without the holes."""
+        return Polygon(self.cut.polygon.exterior, [hole.polygon.exterior for hole in self.holes])
+
+    @property
+    def uncut(self) -> Polygon:
+        """What the cut line holds before anything is taken out at obstacles."""
+        return self.cut_polygon if self.whole is None else self.whole.polygon
+
+    @cached_property
+    def outer(self) -> Polygon:
+        """The cut line grown by the bleed: nothing of the piece is printed beyond it."""
+        if self.bleed <= 0:
+            return self.cut_polygon
+        return self.cut_polygon.buffer(self.bleed, join_style="mitre", mitre_limit=2.0)
+
+    def colour(self, ink: str) -> str:
+        """The ink's colour on white paper, '#rrggbb'."""
+        return next(spec.colour for spec in self.inks if spec.name == ink)
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 over everything that shows or cuts, rounded to a nanometre."""
+        h = hashlib.sha256(f"{self.film} {self.margin:.6f} {self.bleed:.6f}".encode())
+        for part in (*self.printed, Inked("cut", self.cut_polygon)):
+            h.update(part.ink.encode())
+            h.update((shapely.get_coordinates(part.region) * 1e6).round().astype("<i8").tobytes())
+        for line in self.slits:
+            h.update(b"slit")
+            h.update((shapely.get_coordinates(LineString(line)) * 1e6).round().astype("<i8").tobytes())
+        return h.hexdigest()
+
+
+def film_of(decal: Decal, job: Job) -> FilmKind:
+    """The film a decal asks for: its own word, or the job's."""
+    return decal.film or job.film
+
+
+def edges(decal: Decal, film: FilmKind) -> tuple[float, float]:
+    """Bare margin and bleed, mm. Bleed has a meaning only where the artwork reaches the cut line."""
+    margin = decal.margin
+    if margin is None:
+        # What is cut to its panel has nowhere to put a margin.
+        margin = BARE_MARGIN if film == "clear" and not decal.bleed and decal.cut.kind != "panel" else 0.0
+    if margin > 0:
+        return margin, 0.0
+    return 0.0, BLEED if decal.bleed is None else decal.bleed
+
+
+def hands(decal: Decal) -> tuple[Hand | None, ...]:
+    """Which copies a decal is made in."""
+    return {"one": (None,), "left": ("left",), "right": ("right",), "both": ("left", "right")}[decal.hands]  # type: ignore[return-value]
+
+
+def artworks(job: Job, white_printer: bool = False) -> tuple[Artwork, ...]:
+    """Every decal of a job, a handed pair as two, each section of a split decal on its own."""
+    found: list[Artwork] = []
+    for decal in job.decals:
+        for hand in hands(decal):
+            try:
+                found += build_all(job, decal, hand, white_printer)
+            except DecalgenError as error:
+                if error.place is not None:
+                    raise
+                raise type(error)(f"'{decal.name}': {error.message}", fix=error.fix, place=decal.place) from None
+    return tuple(found)
+
+
+def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> Artwork:
+    """The artwork of a decal that is not split, or its first section. See `build_all`."""
+    return build_all(job, decal, hand, white_printer)[0]
+
+
+def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> tuple[Artwork, ...]:
+    """One decal's artwork, a section each where it is split. ``white_printer``: white is an ink like any other.
+
+    Without one, white on white film is bare film, and over a base of white film it is left open; on clear film alone
+    it is an error among the findings. Sections lie in
+    the same coordinates, so that the pattern runs on from one to the next.
+    Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
+    """
+    film = film_of(decal, job)
+    margin, bleed = edges(decal, film)
+    over_base = film == "clear" and decal.base == "white"
+    white_printer = white_printer and not over_base  # Its white is the film below.
+    box = Box(decal.width.value, decal.height.value)
+    mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
+    view = _view(job, decal, box, mirrored)
+    layers = [_drawn(element, box, bleed, mirrored, view) for element in decal.artwork]
+    # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
+    along = bleed > 0 and decal.cut.kind == "artwork"
+    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork] if along else layers
+    # Only a cut line along the artwork asks where the artwork is.
+    filled = union(i.region for layer in drawn for i in layer) if decal.cut.kind == "artwork" else EMPTY
+    base = base_outline(decal, job, box, filled)
+    if mirrored and decal.cut.kind != "artwork":
+        base = base.moved(mirror_x(box.width))
+    edge = base.polygon
+    painted = [
+        inked
+        for element, layer in zip(decal.artwork, layers, strict=True)
+        for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
+    ]
+    unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or over_base) and not white_printer}
+    found = lettering_findings(painted, decal, edge, unprinted)
+    if film == "clear" and not over_base and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
+        found.append(no_white(decal))
+    if decal.as_seen:
+        found += not_as_seen(decal, job.panel(decal.panel), view is None)
+    whole = with_margin(base, margin)
+    parts = _sections(job, decal, box, whole, edge, mirrored)
+    common = Artwork(
+        job.name, decal.name, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
+        over_base=over_base,
+    )  # fmt: skip
+    arts = []
+    for number, part in enumerate(parts, start=1):
+        if part is None:
+            art = _printed(common, painted, edge, white_printer)
+        else:
+            blank = replace(common, cut=Outline.from_polygon(part), holes=_holes(part), whole=whole)
+            # With bleed there is no bare margin: the film ends where the artwork does.
+            inside = part if bleed > 0 else region(edge.intersection(part))
+            art = _printed(blank, painted, inside, white_printer)
+        if len(parts) > 1:
+            art = replace(art, section=number, sections=len(parts))
+        if decal.is_slit:
+            art = _slit(art, job, decal, mirrored)
+        arts.append(replace(art, findings=(*(found if number == 1 else ()), *art.findings)))
+    if decal.is_slit and not any(art.slits for art in arts):
+        arts[0] = replace(arts[0], findings=(*arts[0].findings, no_slits(decal)))
+    return tuple(arts)
+
+
+def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
+    """The panel of one hand and where the decal lies on it: the left one's readings mirrored for the right, unless
+    the right one was measured itself."""
+    panel = job.panel(decal.panel)
+    if hand == "right" and panel.hand != "right":
+        return mirrored_panel(panel), decal.at.mirrored()
+    return panel, decal.at
+
+
+def _corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, float, float]:
+    """The panel, and where the artwork's lower left corner lies on it."""
+    panel, at = on_panel(job, decal, "right") if mirrored else (job.panel(decal.panel), decal.at)
+    return (panel, *at.corner(box, Box(panel.width.value, panel.height.value)))
+
+
+def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, mirrored: bool) -> list[Polygon | None]:
+    """What is left of ``whole`` when it is cut around and split at what the job says; None: it stays as it is."""
+    if not decal.taken_out:
+        return [None]
+    panel, x, y = _corner(job, decal, box, mirrored)
+    found = sections(whole.moved(translation(x, y)).polygon, panel, decal.taken_out)
+    if not any(section.beside for section in found):
+        return [None]
+    parts = [polygons(transform(section.outline, translation(-x, -y)))[0] for section in found]
+    # What is left of a bare margin beyond a gap carries nothing.
+    carrying = [part for part in parts if part.intersection(edge).area > SLIVER]
+    return [*(carrying or parts)]
+
+
+def _slit(art: Artwork, job: Job, decal: Decal, mirrored: bool) -> Artwork:
+    """With its slits; an error among its findings where they would cut the film apart."""
+    panel, x, y = _corner(job, decal, Box(art.width, art.height), mirrored)
+    film = transform(art.cut_polygon, translation(x, y))
+    cuts = slits(film, panel, decal.slits, decal.slit_as_advised)
+    found = art.findings
+    if parts_left(film, cuts) > 1:
+        found = (*found, falls_apart(art.name, decal, parts_left(film, cuts)))
+    back = translation(-x, -y)
+    lines = tuple(tuple(apply(back, (float(px), float(py))) for px, py in line.coords) for line in cuts)
+    return replace(art, slits=lines, findings=found)
+
+
+def _holes(part: Polygon) -> tuple[Outline, ...]:
+    return tuple(Outline.from_polygon(Polygon(ring)) for ring in part.interiors)
+
+
+@dataclass(frozen=True)
+class _View:
+    """The artwork as it is seen: the box that the film fills in the view, and the way from there to the film."""
+
+    box: Box
+    left: float
+    bottom: float
+    surface: Surface
+    x: float
+    y: float
+
+    def to_film(self, area: MultiPolygon) -> MultiPolygon:
+        """From the artwork as seen to the artwork as cut."""
+        seen = transform(area, translation(self.left, self.bottom))
+        return region(transform(as_cut(seen, self.surface), translation(-self.x, -self.y)))
+
+
+def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _View | None:
+    """How a decal drawn ``as seen`` is carried to the film; None where it is drawn on the film, or nothing bends."""
+    if not decal.as_seen:
+        return None
+    panel, x, y = _corner(job, decal, box, mirrored)
+    if panel.surface is None:
+        return None
+    film = rectangle(x, y, x + box.width, y + box.height)
+    if folds_away(film, panel.surface):
+        return None
+    rim = as_seen(film, panel.surface)
+    x0, y0, x1, y1 = rim.bounds
+    return _View(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
+
+
+def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon, white_printer: bool) -> Artwork:
+    """The inked regions inside one edge (in one part where there is bleed), white told from bare film."""
+    bleed, film = blank.bleed, blank.film
+    outer = edge.buffer(bleed, join_style="mitre", mitre_limit=2.0) if bleed > 0 else edge
+    by_ink = _merge(_knock_out([replace(i, region=i.region.intersection(outer)) for i in painted]))
+    if bleed > 0 and isinstance(edge, Polygon) and isinstance(outer, Polygon):
+        by_ink = grow_over_edge(by_ink, edge, outer)
+    bare = EMPTY
+    if not white_printer:
+        white_inks = {spec.name for spec in blank.inks if spec.kind == "white"}
+        whites = [i for i in by_ink if i.ink in white_inks]
+        by_ink = [i for i in by_ink if i.ink not in white_inks]
+        if whites and (film == "white" or blank.over_base):
+            bare = _within(union(i.region for i in whites) if len(whites) > 1 else whites[0].region, edge)
+    shown = tuple(
+        Inked(i.ink, clipped, i.lettering) for i in by_ink if not (clipped := _within(i.region, edge)).is_empty
+    )
+    used = {i.ink for i in by_ink}
+    inks = tuple(spec for spec in blank.inks if spec.name in used)
+    letters = tuple(
+        replace(i, region=clipped) for i in painted if i.lettering and not (clipped := _within(i.region, edge)).is_empty
+    )
+    return replace(blank, printed=tuple(by_ink), shown=shown, bare=bare, inks=inks, letters=letters)
+
+
+def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
+    """What of an area lies inside an edge. Most words do wholly, and to see that costs less than to cut them."""
+    return region(area if edge.covers(area) else area.intersection(edge))
+
+
+def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View | None) -> tuple[Inked, ...]:
+    """One element's areas. What follows the cut line draws nothing before that line is known."""
+    if isinstance(element.shape, Follows):
+        return ()
+    if view is None:
+        return place((element,), box, bleed, mirrored)
+    seen = place((element,), view.box, bleed, mirrored)
+    return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)
+
+
+def _knock_out(painted: list[Inked]) -> list[Inked]:
+    """Each area without what lies above it, in painting order."""
+    seen: list[Inked] = []
+    for position, item in enumerate(painted):
+        # Only what lies near is joined: with many words on a decal the union of all of them is slow.
+        above = [other.region for other in painted[position + 1 :] if boxes_meet(item.region, other.region)]
+        visible = region(item.region.difference(union(above)) if above else item.region)
+        if not visible.is_empty:
+            seen.append(replace(item, region=visible))
+    return seen
+
+
+def _merge(stacked: list[Inked]) -> list[Inked]:
+    """One region an ink, in the order the inks first appear: abutting cells of one ink become one outline."""
+    regions: dict[str, list[Inked]] = {}
+    for item in stacked:
+        regions.setdefault(item.ink, []).append(item)
+    found = []
+    for ink, items in regions.items():
+        words = all(item.lettering for item in items)
+        # The letters of one lettering lie apart: there is nothing to join.
+        alone = words and len(items) == 1
+        found.append(Inked(ink, region(items[0].region) if alone else union(i.region for i in items), words))
+    return found

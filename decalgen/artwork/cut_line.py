@@ -1,0 +1,163 @@
+"""The cut line of a decal: its outline before and after the bare margin. Pure; mm in the artwork's coordinates."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from shapely.geometry import MultiPolygon, Point, Polygon
+
+from decalgen.core.errors import FitError
+from decalgen.core.geometry import Outline, Segment, arc_steps, polygons, rounded, translation
+from decalgen.job.model import Decal, Job
+from decalgen.shapes.base import Box
+
+
+def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon) -> Outline:
+    """The outline the artwork fills, before any bare margin. ``drawn`` is all that was painted.
+
+    Raises FitError where a cut line along the artwork would fall apart, or a free outline crosses itself.
+    """
+    cut = decal.cut
+    if cut.kind == "round":
+        return ellipse(box.width, box.height)
+    if cut.kind == "artwork":
+        return _along(decal, drawn)
+    if cut.kind == "panel":
+        panel = job.panel(decal.panel)
+        x, y = decal.at.corner(box, Box(panel.width.value, panel.height.value))
+        return panel.outline.moved(translation(-x, -y))
+    if cut.kind == "outline":
+        outline = rounded_polygon(cut.points, cut.radii or (cut.corner_radius,) * len(cut.points))
+        if not outline.polygon.is_valid:
+            raise FitError(
+                f"the cut line of '{decal.name}' crosses itself",
+                fix="list its points in order, once round",
+                place=decal.place,
+            )
+        return outline
+    return rounded(box.width, box.height, (cut.corner_radius,) * 4)
+
+
+def with_margin(base: Outline, margin: float) -> Outline:
+    """The outline grown by a bare margin, corners round with the margin as radius; arcs stay arcs where they can."""
+    if margin <= 0:
+        return base
+    grown = _grow_arcs(base, margin)
+    if grown is not None:
+        return grown
+    shape = base.polygon.buffer(margin, quad_segs=arc_steps(margin, math.pi / 2))
+    return Outline.from_polygon(Polygon(shape.exterior))
+
+
+def ellipse(width: float, height: float) -> Outline:
+    """An ellipse in a box; a circle keeps its arcs."""
+    rx, ry = width / 2, height / 2
+    if abs(rx - ry) < 1e-9:
+        c = (rx, rx)
+        points = [(2 * rx, rx), (rx, 2 * rx), (0.0, rx), (rx, 0.0)]
+        return Outline(tuple(Segment(points[i], points[(i + 1) % 4], c) for i in range(4)))
+    steps = 4 * arc_steps(max(rx, ry), math.pi / 2)
+    ring = [
+        (rx + rx * math.cos(2 * math.pi * i / steps), ry + ry * math.sin(2 * math.pi * i / steps)) for i in range(steps)
+    ]
+    return Outline.from_polygon(Polygon(ring))
+
+
+def rounded_polygon(points: Sequence[tuple[float, float]], radii: Sequence[float]) -> Outline:
+    """A polygon with a radius at each corner, anticlockwise whatever the order given; too large radii are reduced."""
+    pts, rs = list(points), list(radii)
+    if not Polygon(pts).exterior.is_ccw:
+        pts, rs = pts[::-1], rs[::-1]
+    n = len(pts)
+    corners: list[tuple[tuple[float, float], tuple[float, float], tuple[float, float] | None, bool]] = []
+    for i in range(n):
+        before, here, after = pts[i - 1], pts[i], pts[(i + 1) % n]
+        corners.append(_corner(before, here, after, rs[i]))
+    segments: list[Segment] = []
+    for i, (start, end, centre, left) in enumerate(corners):
+        previous = corners[i - 1][1]
+        if math.dist(previous, start) > 1e-9:
+            segments.append(Segment(previous, start))
+        if centre is not None:
+            segments.append(Segment(start, end, centre, left))
+    return Outline(tuple(segments))
+
+
+def _corner(
+    before: tuple[float, float], here: tuple[float, float], after: tuple[float, float], radius: float
+) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float] | None, bool]:
+    a, b = math.dist(before, here), math.dist(here, after)
+    u = ((before[0] - here[0]) / a, (before[1] - here[1]) / a)
+    v = ((after[0] - here[0]) / b, (after[1] - here[1]) / b)
+    cross = u[0] * v[1] - u[1] * v[0]
+    half = math.acos(max(-1.0, min(1.0, u[0] * v[0] + u[1] * v[1]))) / 2
+    if radius <= 1e-9 or abs(cross) < 1e-9:
+        return here, here, None, True
+    reach = min(radius / math.tan(half), a / 2, b / 2)
+    radius = reach * math.tan(half)
+    start = (here[0] + u[0] * reach, here[1] + u[1] * reach)
+    end = (here[0] + v[0] * reach, here[1] + v[1] * reach)
+    away = radius / math.sin(half)
+    mid = ((u[0] + v[0]) / 2, (u[1] + v[1]) / 2)
+    size = math.hypot(*mid)
+    centre = (here[0] + mid[0] / size * away, here[1] + mid[1] / size * away)
+    return start, end, centre, cross < 0
+
+
+def _along(decal: Decal, drawn: MultiPolygon) -> Outline:
+    """The outer outline of all that is drawn. With a bare margin it may come in parts that the margin joins."""
+    parts = polygons(drawn)
+    if not parts:
+        raise FitError(
+            f"'{decal.name}' draws nothing, so there is nothing to cut along", fix="add a shape", place=decal.place
+        )
+    if len(parts) > 1:
+        reach = max(decal.margin or 0.5, 0.05)
+        joined = polygons(drawn.buffer(reach).buffer(-reach + 1e-6))
+        if len(joined) > 1:
+            raise FitError(
+                f"a cut line along the artwork of '{decal.name}' falls apart into {len(joined)} pieces",
+                fix="use `cut: rectangle`, or a larger `margin`",
+                place=decal.place,
+            )
+        parts = joined
+    ring = Polygon(parts[0].exterior)
+    centre = ring.centroid
+    radii = [Point(p).distance(centre) for p in ring.exterior.coords]
+    if max(radii) - min(radii) < 0.002:
+        x0, y0, x1, _ = ring.bounds
+        return ellipse(x1 - x0, x1 - x0).moved(translation(x0, y0))
+    return Outline.from_polygon(ring)
+
+
+def _grow_arcs(base: Outline, margin: float) -> Outline | None:
+    """The exact offset of a convex outline of lines and outward arcs; None where that is not so."""
+    segments = [s for s in base.segments if math.dist(s.start, s.end) > 1e-9]
+    if any(s.centre is not None and not s.anticlockwise for s in segments) or len(segments) > 64:
+        return None
+    if abs(base.polygon.convex_hull.area - base.polygon.area) > 1e-6 * base.polygon.area:
+        return None
+    moved = [_offset(s, margin) for s in segments]
+    out: list[Segment] = []
+    for i, segment in enumerate(moved):
+        previous = moved[i - 1]
+        if math.dist(previous.end, segment.start) > 1e-9:
+            out.append(Segment(previous.end, segment.start, segments[i].start))
+        out.append(segment)
+    return Outline(tuple(out))
+
+
+def _offset(s: Segment, d: float) -> Segment:
+    if s.centre is None:
+        length = math.dist(s.start, s.end)
+        nx, ny = (s.end[1] - s.start[1]) / length * d, -(s.end[0] - s.start[0]) / length * d
+        return Segment((s.start[0] + nx, s.start[1] + ny), (s.end[0] + nx, s.end[1] + ny))
+    cx, cy = s.centre
+    radius = math.dist(s.start, s.centre)
+    k = (radius + d) / radius
+    return Segment(
+        (cx + (s.start[0] - cx) * k, cy + (s.start[1] - cy) * k),
+        (cx + (s.end[0] - cx) * k, cy + (s.end[1] - cy) * k),
+        s.centre,
+    )

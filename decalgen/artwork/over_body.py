@@ -1,0 +1,202 @@
+"""A decal over the body of its job: how each ink looks on a film, which film it takes, where white goes under it. Pure.
+
+Between the artwork, which knows where each ink lies, and `decalgen.colour`, which knows what an ink does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from decalgen.artwork.build import Artwork
+from decalgen.colour.advice import BOTH_FILMS, Advice, Option, advise, ground, planned
+from decalgen.colour.inks import Body, FilmLook, Ink
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
+from decalgen.colour.value import Colour
+from decalgen.job.colours import body_of, film_look, ink_of, printer_colour
+from decalgen.job.model import Decal, InkSpec, Job, Printer
+from decalgen.shapes.base import Inked
+
+LONGEST = 5.0
+"""No choke is wider, mm."""
+
+
+@dataclass(frozen=True)
+class Coloured:
+    """A decal on one film over its body: by the ink's name how it comes out there, in the order of its inks."""
+
+    film: FilmLook
+    options: tuple[tuple[str, Option], ...]
+    ground: Colour
+    """What shows where nothing is printed."""
+
+    def look(self, ink: str) -> Colour:
+        """How an ink looks; one that prints nothing here is the ground."""
+        return next((option.look for name, option in self.options if name == ink), self.ground)
+
+
+def body(job: Job) -> Body:
+    """What the decals of a job lie on."""
+    return body_of(job.paint(job.body))
+
+
+def used_inks(artwork: Artwork) -> tuple[Ink, ...]:
+    """The inks that a decal shows, each once."""
+    specs = {spec.name: spec for spec in artwork.inks}
+    return tuple(ink_of(specs[name]) for name in dict.fromkeys(i.ink for i in artwork.shown))
+
+
+@lru_cache(maxsize=1024)
+def advice(
+    ink: Ink,
+    on: Body,
+    printer: PrinterColour,
+    fills_panel: bool = False,
+    films: tuple[FilmLook, ...] = BOTH_FILMS,
+) -> Advice:
+    """`advise`, each pair judged once."""
+    return advise(ink, on, films, printer, fills_panel=fills_panel)
+
+
+@lru_cache(maxsize=1024)
+def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes: int) -> Option:
+    return planned(ink, on, film, printer, passes)
+
+
+def compensations(artwork: Artwork, job: Job, printer: Printer) -> dict[str, Option]:
+    """By its name each ink of a decal that is asked to make up for the body, with what is printed for it. An ink whose
+    look would be too far off, or outside the printer's gamut, is not among them: it is printed as it is given."""
+    decal = next((one for one in job.decals if one.name == artwork.decal), None)
+    if artwork.film != "clear" or artwork.over_base or (printer.white and decal and decal.underlay == "all"):
+        return {}  # Over white an ink needs no help.
+    known, films = printer_colour(printer), (film_look("clear", job),)
+    found = {}
+    for spec in artwork.inks:
+        if not spec.compensate:
+            continue
+        options = advice(ink_of(spec), body(job), known, films=films).options
+        plain = next(one for one in options if one.way == "clear")
+        other = next(one for one in options if one.way == "compensated")
+        if other.usable and other.delta_e < plain.delta_e:
+            found[spec.name] = other
+    return found
+
+
+def as_printed(artwork: Artwork, job: Job, printer: Printer) -> Artwork:
+    """A decal with the inks that make up for the body in place of those they stand for. Each has a name of its own, as
+    the ink itself may be printed too, on white film."""
+    made = compensations(artwork, job, printer)
+    if not made:
+        return artwork
+    names = {name: f"{name} over {job.body}" for name in made}
+    inks = tuple(_mixed(one, names[one.name], made[one.name]) if one.name in made else one for one in artwork.inks)
+
+    def renamed(regions: tuple[Inked, ...]) -> tuple[Inked, ...]:
+        return tuple(replace(one, ink=names.get(one.ink, one.ink)) for one in regions)
+
+    fresh = {"inks": inks, "printed": renamed(artwork.printed), "shown": renamed(artwork.shown)}
+    return replace(artwork, **fresh, letters=renamed(artwork.letters))  # type: ignore[arg-type]
+
+
+def _mixed(spec: InkSpec, name: str, option: Option) -> InkSpec:
+    return replace(spec, name=name, colour=option.ink.hex, exact="", compensate=False, stands_for=spec.name)
+
+
+def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> dict[str, int]:
+    """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
+    white printer or off clear film."""
+    if artwork.film != "clear" or artwork.over_base or not printer.white:
+        return {}
+    known = printer_colour(printer)
+    found: dict[str, int] = {}
+    makes_up = {spec.name for spec in artwork.inks if spec.stands_for} | set(compensations(artwork, job, printer))
+    for ink in used_inks(artwork):
+        if ink.name in makes_up:
+            continue
+        if ink.kind != "white" and decal.underlay == "none":
+            continue
+        options = advice(ink, body(job), known, films=(film_look("clear", job),)).options
+        plain = next(one for one in options if one.way == "clear")
+        white = [one for one in options if one.way == "white underlay"]
+        if decal.underlay != "all" and (plain.usable or not white):
+            continue  # An ink that could make up for the body, and is not asked to, counts as in need.
+        enough = next((one for one in white if one.usable), None)
+        if enough is not None:
+            found[ink.name] = enough.passes
+        elif decal.underlay == "all" or min(one.delta_e for one in white) < plain.delta_e:
+            found[ink.name] = known.passes
+    return found
+
+
+def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Underlay:
+    """The white of a decal: under what needs it, choked by the printer's misregister, and its own white art.
+
+    Bleed counts: what is printed over the cut line has its white there too.
+    """
+    regions = {inked.ink: inked.region for inked in artwork.printed}
+    whites = [spec.name for spec in artwork.inks if spec.kind == "white" and spec.name in regions]
+    smallest = printer_colour(printer).smallest_line or SMALLEST_WHITE
+    return white_underlay(
+        regions,
+        tuple(name for name in white_passes(artwork, decal, job, printer) if name not in whites and name in regions),
+        whites if printer.white else (),
+        choke=min(printer.misregister, LONGEST),
+        smallest=smallest,
+        subject=artwork.name,
+        place=decal.place,
+    )
+
+
+def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Coloured:
+    """A decal on the film it asks for, with the white it will get."""
+    film = lies_on(artwork, job)
+    under = white_passes(artwork, decal, job, printer)
+    known, on = printer_colour(printer), body(job)
+    made = compensations(artwork, job, printer)
+    rows = []
+    for ink in used_inks(artwork):
+        # There is one plate of white: it is printed as often as the ink that wants most of it.
+        passes = max(under.values()) if ink.name in under else 0
+        if ink.name in made:
+            rows.append((ink.name, made[ink.name]))
+            continue
+        rows.append((ink.name, _planned(ink, on, film, known, passes)))
+    if artwork.over_base:
+        # Its white is open onto the base; beside the art there is clear film.
+        whites = tuple(ink_of(spec) for spec in job.inks if spec.kind == "white" and not artwork.bare.is_empty)
+        rows += [(ink.name, _planned(ink, on, film, known, 0)) for ink in whites]
+        return Coloured(film, tuple(rows), on.colour)
+    return Coloured(film, tuple(rows), ground(film, on.colour))
+
+
+def lies_on(artwork: Artwork, job: Job) -> FilmLook:
+    """What is under the ink of a decal: its film, or the white base that goes under it."""
+    return film_look("white" if artwork.over_base else artwork.film, job)
+
+
+def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
+    """A decal on clear film with nothing under it."""
+    known, on, clear_film = printer_colour(printer), body(job), film_look("clear", job)
+    rows = tuple((ink.name, _planned(ink, on, clear_film, known, 0)) for ink in used_inks(artwork))
+    return Coloured(clear_film, rows, ground(clear_film, on.colour))
+
+
+def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
+    """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film.
+
+    One that a base of white film goes under is shown over that.
+    """
+    known, on = printer_colour(printer), body(job)
+    clear_film, white_film = film_look("clear", job), film_look("white", job)
+    inks = used_inks(artwork)
+    if artwork.over_base:
+        return Coloured(
+            white_film, tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks), on.colour
+        )
+    ways = [(ink.name, advice(ink, on, known, films=(clear_film, white_film)).chosen) for ink in inks]
+    clear = [(name, way) for name, way in ways if way is not None and way.film.kind == "clear"]
+    if len(clear) == len(ways):
+        return Coloured(clear_film, tuple(clear), ground(clear_film, on.colour))
+    rows = tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks)
+    return Coloured(white_film, rows, ground(white_film, on.colour))

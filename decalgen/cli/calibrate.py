@@ -1,0 +1,151 @@
+"""`decalgen calibrate`: print the target on the film, read it, keep the printer's correction."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+FEEDS = ("short edge first", "long edge first")
+"""As in `history.FEEDS`, which is not imported so that help starts at once."""
+PRINTER = click.option("--printer", help="Printer file (.yaml), or the name of a kept profile.")
+FILM = click.option("--film", default="white A4", show_default=True, help="Film file, or words such as 'white A5'.")
+TOOL = click.option("--with", "tool", default="caliper", show_default=True, help="Instrument: caliper or steel rule.")
+
+
+@click.group()
+def calibrate() -> None:
+    """Measure how the printer stretches, and correct for it.
+
+    \b
+    Example:
+      decalgen calibrate print --film "white A5" -o target.pdf
+    """
+
+
+@calibrate.command("print")
+@click.option("-o", "--output", type=click.Path(path_type=Path), default=Path("target.pdf"), show_default=True,
+              help="The target.")  # fmt: skip
+@PRINTER
+@FILM
+@TOOL
+def print_(output: Path, printer: str | None, film: str, tool: str) -> None:
+    """Write the target to print on the film itself.
+
+    \b
+    Example:
+      decalgen calibrate print --printer printer.yaml --film "white A5"
+    """
+    from decalgen.cli.terminal import tell
+    from decalgen.commands.calibrate_printer import print_target
+
+    tell(print_target(printer, film, tool, output))
+
+
+@calibrate.command("read")
+@click.argument("readings", required=False, type=click.Path(path_type=Path))
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="A corrected printer file; or take --keep.")
+@click.option("--keep", metavar="NAME", help="Keep it as the profile of the printer of that name.")
+@click.option("--tray", default="", help="With --keep: the tray the film is fed from, such as rear.")
+@click.option("--feed", type=click.Choice(FEEDS), default=FEEDS[0], help="Which way round the film is fed.")
+@click.option("--date", default="", help="The day of the calibration, as 2026-11-25.")
+@PRINTER
+@FILM
+@TOOL
+def read(
+    readings: Path | None,
+    output: Path | None,
+    keep: str | None,
+    tray: str,
+    feed: str,
+    date: str,
+    printer: str | None,
+    film: str,
+    tool: str,
+) -> None:
+    """Turn readings into a kept profile, or into a corrected printer file.
+
+    READINGS is a text file, a span a line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
+    span. A profile keeps every calibration and corrects by the newest.
+
+    \b
+    Example:
+      decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
+    """
+    from decalgen.cli.terminal import tell
+    from decalgen.commands.calibrate_printer import Wanted, base_of, read_readings, read_target
+
+    if (output is None) == (keep is None):
+        raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
+    found = read_readings(readings) if readings else _ask(base_of(printer, keep), film, tool)
+    tell(read_target(found, Wanted(printer, film, tool, date, output, keep, tray, feed)))
+
+
+@calibrate.command("history")
+@click.argument("printer", required=False)
+def history(printer: str | None) -> None:
+    """List the kept profiles: each calibration, how far the printer moved, the check bars read since.
+
+    \b
+    Example:
+      decalgen calibrate history "desk inkjet"
+    """
+    from decalgen.cli.terminal import tell
+    from decalgen.commands.printer_drift import history as run
+
+    tell(run(printer))
+
+
+@calibrate.command("bars")
+@click.argument("printer")
+@click.option("--x", multiple=True, help="The bar across as read on the film, such as 99.9. Repeatable.")
+@click.option("--y", multiple=True, help="The bar up as read on the film. Repeatable.")
+@click.option("--date", required=True, help="The day of the print, as 2026-11-25.")
+@click.option("--film", help="Which film, where the printer has profiles for several.")
+@click.option("--asked-x", help="What stands beside the bar across, where it is not 100 mm.")
+@click.option("--asked-y", help="What stands beside the bar up, where it is not 100 mm.")
+@TOOL
+def bars(
+    printer: str,
+    x: tuple[str, ...],
+    y: tuple[str, ...],
+    date: str,
+    film: str | None,
+    asked_x: str | None,
+    asked_y: str | None,
+    tool: str,
+) -> None:
+    """Keep what the check bars on a printed film read, and see whether the printer has drifted.
+
+    \b
+    Example:
+      decalgen calibrate bars "desk inkjet" --x 99.9 --y 100.1 --date 2026-12-01
+    """
+    from decalgen.cli.terminal import tell
+    from decalgen.commands.printer_drift import Read
+    from decalgen.commands.printer_drift import bars as run
+
+    tell(run(Read(printer, x, y, date, film, tool, asked_x, asked_y)))
+
+
+def _ask(printer: str | None, film: str, tool: str) -> dict[str, list[float]]:
+    """Three readings a span; what cannot be a reading is asked for again."""
+    from decalgen.commands.calibrate_printer import asked_spans
+    from decalgen.printer.calibration import SPANS, CalibrationError
+    from decalgen.printer.typed_lengths import readings
+
+    asked = asked_spans(printer, film, tool)
+    click.echo("Three readings a span in mm, with blanks between; an empty line leaves the span out.")
+    found: dict[str, list[float]] = {}
+    for span in SPANS:
+        while True:
+            words = click.prompt(f"{span} (asked {asked.asked(span):.2f})", default="", show_default=False)
+            try:
+                values = readings(words)
+            except CalibrationError as error:
+                click.echo(str(error), err=True)
+                continue
+            break
+        if values:
+            found[span] = values
+    return found

@@ -1,0 +1,130 @@
+"""What the colour commands of `calibrate` do: the swatch sheet of some jobs' inks, its readings into a printer file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from decalgen.colour.inks import Ink
+from decalgen.colour.printer import PrinterColour
+from decalgen.colour.readings import apply_readings
+from decalgen.colour.value import ColourError
+from decalgen.commands.calibrate_printer import typed_rows
+from decalgen.commands.run import Result, load_jobs
+from decalgen.core.errors import OutputError, Place
+from decalgen.core.files import write_files
+from decalgen.export import render
+from decalgen.job.colours import ink_of, printer_colour
+from decalgen.job.loader import load_film
+from decalgen.job.model import Printer
+from decalgen.job.printer_text import printer_text
+from decalgen.pages.swatches import swatch_pages
+from decalgen.sheet.film_area import check_film, printable
+from decalgen.workshop.profiles import printer_for, printer_named, profile_file
+
+
+def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, output: Path) -> Result:
+    """Writes the swatch sheet for a film and a printer; white in files of its own. Raises FilmError, FitError."""
+    printer = _printer(printer_file)
+    inks = _inks(jobs)
+    sheet = load_film(film, printer.process)
+    printer = printer_for(printer_file, sheet) if printer_file else printer
+    check_film(sheet, printer)
+    files = {}
+    for name, document in swatch_pages(inks, printer_colour(printer), printer, sheet, printable(sheet, printer)):
+        here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
+        files[here] = render(document, output.suffix)[0]
+    lines = [
+        "read each patch on white card, and type what you read a line each: `signal orange: lab(58 52 60)`",
+        "also: paper, darkest, line, gap, caps, caps reversed"
+        + (", choke, white over black, white over white" if printer.white else ""),
+        "then: decalgen calibrate swatches READINGS JOB... -o a new printer file",
+    ]
+    return Result(write_files(files), lines=tuple(lines))
+
+
+def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None, date: str, output: Path) -> Result:
+    """The printer file with what was read off its swatches. Never overwrites: raises OutputError; ColourError for a
+    reading that cannot be right, with its line."""
+    if output.exists():
+        raise OutputError(f"'{output}' is there already", fix="keep old printer files: choose a name with today's date")
+    printer = _printer(printer_file)
+    beside = profile_file(printer_file, printer).resolve().parent if printer.profile else output.resolve().parent
+    if output.resolve().parent != beside:
+        raise OutputError(
+            f"the profile '{printer.profile}' would not lie beside '{output}'",
+            fix=f"write the new file into the folder '{beside}'",
+        )
+    typed, places = _typed(readings)
+    before = printer_colour(printer)
+    try:
+        after = apply_readings(before, typed, _inks(jobs))
+    except ColourError as error:
+        # A reading is named at the head of its message.
+        named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
+        raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
+    new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
+    notes = (
+        f"{printer.name}, with what was read off its swatches {date or 'on a date not told'}: {len(typed)} readings.",
+    )
+    text = printer_text(new, notes)
+    return Result(write_files({output: text.encode("utf-8")}), lines=tuple(_changes(before, after)))
+
+
+def _changes(before: PrinterColour, after: PrinterColour) -> list[str]:
+    rows = []
+    for key, words, unit in (
+        ("floor", "darkest patch, Y", ""),
+        ("opacity", "opacity of white", ""),
+        ("misregister", "misregister", " mm"),
+        ("smallest_line", "smallest line", " mm"),
+        ("smallest_gap", "smallest gap", " mm"),
+        ("smallest_caps", "smallest capitals", " mm"),
+        ("smallest_caps_reversed", "smallest capitals, reversed", " mm"),
+    ):
+        old, new = getattr(before, key), getattr(after, key)
+        if old != new:
+            rows.append(f"{words}: {new:.3g}{unit}" + (f", was {old:.3g}{unit}" if old is not None else ""))
+    known = dict(before.patches)
+    rows += [f"{name}: prints as {colour.hex}" for name, colour in after.patches if known.get(name) != colour]
+    return rows
+
+
+def _printer(file: str | None) -> Printer:
+    return printer_named(file) if file else Printer()
+
+
+def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
+    """The jobs' own inks, each name once; white and black where no job declares them are left out."""
+    found: dict[str, Ink] = {}
+    for job in load_jobs(jobs):
+        for spec in (spec for spec in job.inks if spec.place is not None):
+            one = ink_of(spec)
+            before = found.setdefault(spec.name, one)
+            if before.colour != one.colour:
+                raise ColourError(
+                    f"the ink '{spec.name}' is {before.colour.hex} in one job and {one.colour.hex} in another",
+                    fix="print swatches for one job at a time, or rename one of them",
+                    place=spec.place,
+                )
+    return tuple(found.values())
+
+
+def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
+    """Readings from a text file: `name: value` a line; # starts a note where no colour does."""
+    typed: dict[str, str | float] = {}
+    places: dict[str, Place] = {}
+    for row, place in typed_rows(path, "write a reading a line"):
+        if not row.strip() or row.lstrip().startswith("#"):
+            continue
+        name, colon, value = row.partition(":")
+        name, value = " ".join(name.split()), value.strip().split(" # ", 1)[0].strip()
+        if not colon or not value:
+            raise ColourError(f"'{row.strip()[:60]}' is no reading", fix="write 'darkest: lab(9 0 0)'", place=place)
+        if name in typed:
+            raise ColourError(f"'{name}' is read twice", fix="keep one of them, or their mean", place=place)
+        typed[name], places[name] = value.strip("\"'"), place
+    if not typed:
+        raise ColourError(f"there is no reading in '{path}'", fix="write 'darkest: lab(9 0 0)', a reading a line")
+    return typed, places

@@ -1,0 +1,242 @@
+"""What `calibrate print` and `read` do: the target for a film, its readings into a printer file or a kept profile."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from decalgen.commands.run import Result, save
+from decalgen.core.errors import Finding, InputError, OutputError, Place, did_you_mean
+from decalgen.core.files import write_files
+from decalgen.job.calibrated import is_day
+from decalgen.job.loader import load_film
+from decalgen.job.model import Film, Printer
+from decalgen.job.printer_text import printer_text
+from decalgen.printer.calibration import (
+    SPANS,
+    Calibration,
+    CalibrationError,
+    Target,
+    calibrate,
+    diagnose,
+    instrument,
+    target,
+)
+from decalgen.printer.history import FEEDS, Dated, History, Setting, in_order, told
+from decalgen.printer.typed_lengths import readings as typed
+from decalgen.sheet.film_area import check_film, printable
+from decalgen.workshop.profiles import file_for, fits, is_file, kept, matching, printer_named, profile_file
+
+LARGEST = 100_000
+"""No file of readings is larger, bytes."""
+
+
+def print_target(printer_file: str | None, film: str, tool: str, output: Path) -> Result:
+    """Writes the target for a film and a printer, uncorrected. Raises FilmError, CalibrationError, OutputError."""
+    from decalgen.pages.calibration_target import target_page
+
+    printer, sheet, asked = _setting(printer_file, film, tool)
+    area = printable(sheet, printer).bounds
+    document = target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
+    rows = [f"{span}: asked {asked.asked(span):.2f} mm" for span in SPANS]
+    words = f' --printer "{printer_file}"' if printer_file else ""
+    words += f' --film "{film}"' + (f' --with "{tool}"' if tool != "caliper" else "")
+    rows.append(f'then: decalgen calibrate read{words} --keep "{printer.name}" --date (the day of the print)')
+    return Result(save(document, output), lines=tuple(rows))
+
+
+def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
+    """The target that `print_target` draws for the same words."""
+    return _setting(printer_file, film, tool)[2]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a reading of the target is for: the printer (file or words) and film it was printed with, the instrument,
+    the day; and where the result goes: a file, or the profile of that name with its tray and way of feeding."""
+
+    printer: str | None
+    film: str
+    tool: str
+    date: str = ""
+    output: Path | None = None
+    keep: str | None = None
+    tray: str = ""
+    feed: str = FEEDS[0]
+
+
+def read_target(readings: Mapping[str, Sequence[float]], wanted: Wanted) -> Result:
+    """The calibration that the readings give, into a new printer file or a kept profile.
+
+    A printer file is never overwritten, a profile keeps its earlier calibrations. Raises CalibrationError for readings
+    that cannot be right or a day that is none, OutputError, InputError.
+    """
+    if not wanted.date:
+        raise CalibrationError(
+            "the day of this calibration is missing", fix="add it: --date 2026-11-25 (the day the target was printed)"
+        )
+    if not is_day(wanted.date):
+        raise CalibrationError(f"'{wanted.date[:40]}' is no date", fix="write year, month and day: --date 2026-11-25")
+    if wanted.keep is not None:
+        return _kept(readings, wanted, wanted.keep)
+    output = wanted.output
+    if output is None:
+        raise CalibrationError("the result has no place to go", fix="add --keep with a name, or -o with a file")
+    if output.exists():
+        raise OutputError(f"'{output}' is there already", fix="keep old calibrations: choose a name with today's date")
+    printer, sheet, asked = _setting(wanted.printer, wanted.film, wanted.tool)
+    if printer.profile and output.resolve().parent != profile_file(wanted.printer, printer).resolve().parent:
+        raise OutputError(
+            f"the profile '{printer.profile}' would not lie beside '{output}'",
+            fix=f"write the new file into the folder of '{wanted.printer}'",
+        )
+    found = calibrate(readings, asked, instrument(wanted.tool))
+    notes = (
+        f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
+        f"Calibrated {wanted.date} from {found.readings} readings with a {wanted.tool}.",
+        f"Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
+        f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
+    )
+    history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, wanted.tool),))
+    text = printer_text(replace(printer, history=history), notes)
+    return Result(write_files({output: text.encode("utf-8")}), _findings(found), tuple(_said(found)))
+
+
+def _kept(readings: Mapping[str, Sequence[float]], wanted: Wanted, name: str) -> Result:
+    name = " ".join(name.split())
+    if not name or len(name) > 60 or "," in name or is_file(name) or any(ord(c) < 32 for c in name):
+        raise CalibrationError(
+            f"'{name[:60]}' cannot name a printer",
+            fix='use up to 60 letters, figures and blanks, without a comma or slash, such as --keep "kitchen inkjet"',
+        )
+    known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
+    base = base_of(wanted.printer, name)
+    printer, sheet, asked = _setting(base, wanted.film, wanted.tool)
+    found = calibrate(readings, asked, instrument(wanted.tool))
+    setting = _for(sheet, wanted)
+    path = file_for(name, setting)
+    before = next((one for one in known if one.path == path), None)
+    old = before.printer.history if before and before.printer.history else History()
+    dated = Dated.of(found, wanted.date, wanted.tool)
+    if any(_same(dated, one) for one in old.calibrations):
+        raise CalibrationError(
+            f"these very readings of {dated.date} are kept already", fix="nothing needs doing; or mend the date"
+        )
+    history = History(before.setting if before else setting, in_order((*old.calibrations, dated)), old.bars)
+    files: dict[Path, bytes] = {}
+    if printer.profile and before is None:
+        # The ICC profile moves in beside the new file, which names it.
+        source = profile_file(wanted.printer, printer)
+        copy = path.with_suffix(".icc")
+        files[copy] = source.read_bytes()
+        printer = replace(printer, profile=copy.name)
+    elif before is not None:
+        printer = replace(printer, profile=before.printer.profile, swatches=before.printer.swatches)
+    name = before.printer.name if before else name
+    notes = (
+        f"Printer profile for {name}: {setting}. Kept by `decalgen calibrate`.",
+        "It holds for this film, this tray and this way round only.",
+    )
+    files[path] = printer_text(replace(printer, name=name, history=history), notes).encode("utf-8")
+    rows = _said(found)
+    ordered = history.calibrations
+    if dated is not history.newest:
+        rows.append(f"the newer calibration of {ordered[-1].date} stays in use")
+    here = ordered.index(dated)
+    if here:
+        rows.append(f"since {ordered[here - 1].date}: {told(ordered[here - 1], dated)}")
+    rows.append(f'print with it: --printer "{name}" --film "{wanted.film}"')
+    return Result(write_files(files), _findings(found), tuple(rows))
+
+
+def _same(one: Dated, other: Dated) -> bool:
+    """Whether two calibrations are of the same readings; a file holds eight decimals of them."""
+    apart = max(abs(one.x.value - other.x.value), abs(one.y.value - other.y.value))
+    return (one.date, one.readings, one.tool) == (other.date, other.readings, other.tool) and apart < 1e-7
+
+
+def base_of(printer: str | None, keep: str | None) -> str | None:
+    """The printer that readings start from: the one given, or the one kept under that name; None: any."""
+    if printer or keep is None:
+        return printer
+    name = " ".join(keep.split())
+    return next((one.printer.name for one in kept() if one.printer.name.casefold() == name.casefold()), None)
+
+
+def _for(sheet: Film, wanted: Wanted) -> Setting:
+    tray = " ".join(wanted.tray.split())
+    if len(tray) > 60 or "," in tray or any(ord(c) < 32 for c in tray):
+        raise CalibrationError(f"'{tray[:60]}' cannot name a tray", fix="use up to 60 letters, figures and blanks")
+    return Setting(sheet.name, sheet.kind, sheet.width, sheet.height, sheet.adhesive, tray, wanted.feed)
+
+
+def typed_rows(path: Path, write: str) -> list[tuple[str, Place]]:
+    """The lines of a file that a person types readings into, each with its place; ``write`` says what stands in one.
+
+    Raises InputError for what is no such file.
+    """
+    try:
+        if not path.is_file():
+            raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
+        if path.stat().st_size > LARGEST:
+            raise InputError(f"'{path}' is too large for a file of readings", fix=write)
+        rows = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"'{path}' cannot be read as text: {error}", fix="save it as plain text, UTF-8") from None
+    return [(row, Place(str(path), number, 1, row)) for number, row in enumerate(rows, start=1)]
+
+
+def read_readings(path: Path) -> dict[str, list[float]]:
+    """Readings from a text file: a span a line, `across foot: 119.62 119.58 119.60`; # starts a note.
+
+    Raises InputError, CalibrationError with the line.
+    """
+    found: dict[str, list[float]] = {}
+    for row, place in typed_rows(path, "write a span a line"):
+        kept = row.split("#", 1)[0].strip()
+        if not kept:
+            continue
+        span, colon, values = kept.partition(":")
+        if not colon or span.strip() not in SPANS:
+            raise CalibrationError(
+                f"'{span.strip()}' is no span", fix=did_you_mean(span.strip(), list(SPANS)), place=place
+            )
+        found.setdefault(span.strip(), []).extend(typed(values, place))
+    return found
+
+
+def _setting(named: str | None, film: str, tool: str) -> tuple[Printer, Film, Target]:
+    """Printer, film and target. A printer by words is the profile for the film, or where there is none yet, another one
+    of that printer: its margins are what matters here."""
+    printer = printer_named(named) if named else Printer()
+    sheet = load_film(film, printer.process)
+    if named and not is_file(named):
+        printer = next((one.printer for one in matching(named) if fits(one.setting, sheet)), printer)
+    check_film(sheet, printer)
+    x0, y0, x1, y1 = printable(sheet, printer).bounds
+    return printer, sheet, target(x1 - x0, y1 - y0, instrument(tool))
+
+
+def _findings(found: Calibration) -> tuple[Finding, ...]:
+    """The slips, and a wrong setting of the print dialog that the stretch gives away."""
+    cause = diagnose(found.x.value, found.y.value)
+    if not cause:
+        return found.findings
+    again = f"{cause[1]}, then print and measure the target again"
+    return (*found.findings, Finding("warning", "scaled", "target", f"this looks as if {cause[0]}", again))
+
+
+def _said(found: Calibration) -> list[str]:
+    rows = [
+        f"across: {found.x.value:.5f} of what was asked ± {found.x.expanded:.5f} (k = 2)",
+        f"up: {found.y.value:.5f} of what was asked ± {found.y.expanded:.5f} (k = 2)",
+        f"bow: {found.bow_x:+.2f} mm across, {found.bow_y:+.2f} mm up (told, not corrected)",
+        f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
+    ]
+    if found.shear is None:
+        rows.insert(2, "shear: not known, since the diagonals were not read")
+    else:
+        lean, doubt = found.shear.value * 100, found.shear.expanded * 100
+        rows.insert(2, f"shear: {lean:+.3f} ± {doubt:.3f} mm in 100 mm (k = 2), corrected")
+    return rows

@@ -1,0 +1,276 @@
+"""What the commands of the film drawer do."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.run import Result, save
+from decalgen.core.errors import InputError, OutputError, did_you_mean
+from decalgen.core.files import write_files
+from decalgen.sheet.positions import read_positions
+from decalgen.workshop.drawer import Drawer, DrawerError, Entry, OwnedSheet, corner, edge, feeding, rectangle
+from decalgen.workshop.drawer.model import CORNERS, SIDES, Ring
+from decalgen.workshop.drawer.plain import LARGEST, read_plain, write_plain
+
+if TYPE_CHECKING:
+    from decalgen.workshop.drawer import Side
+
+MOST_AT_ONCE = 100
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """How a part that was cut off is told: one of these, as typed."""
+
+    rectangle: str | None = None
+    corner: str | None = None
+    edge: str | None = None
+    polygon: str | None = None
+    all: bool = False
+
+
+def add(film: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str = "") -> Result:
+    """Puts sheets into the drawer, from a film file or words such as 'white A5 laser'."""
+    from decalgen.job.loader import load_film
+
+    if not 1 <= count <= MOST_AT_ONCE:
+        raise DrawerError(f"{count} sheets cannot be put in at once", fix=f"give 1 to {MOST_AT_ONCE} with `--count`")
+    found = load_film(film)
+    side = _side(leads)
+    drawer = Drawer()
+    taken = {sheet.name.casefold() for sheet in drawer.sheets()}
+    entries = []
+    for label in _names(name or found.name, count, taken, fixed=name is not None):
+        entry = Entry(
+            label,
+            found.kind,
+            found.process,
+            found.width,
+            found.height,
+            found.adhesive,
+            bought,
+            side,
+            note,
+            (price or found.price).strip(),
+            found.colour,
+        )
+        entries.append(entry)
+    rings = [rectangle(u.x, u.y, u.width, u.height) for u in found.used]
+    new = drawer.add(entries, [rings] * count)
+    return Result((), lines=tuple(f"put in: {_row(sheet)}" for sheet in new))
+
+
+def _names(name: str, count: int, taken: set[str], fixed: bool) -> list[str]:
+    """A name a sheet; numbered, unless one name was given for one sheet."""
+    if fixed and count == 1:
+        return [name]
+    found: list[str] = []
+    number = 1
+    while len(found) < count:
+        label = f"{name} {number}"
+        if label.casefold() not in taken:
+            found.append(label)
+        number += 1
+    return found
+
+
+def _side(word: str) -> Side:
+    for side in SIDES:
+        if side == word.strip().lower():
+            return side
+    raise DrawerError(f"there is no edge '{word}'", fix=did_you_mean(word, list(SIDES)))
+
+
+def listed() -> Result:
+    """All sheets, a line each."""
+    drawer = Drawer()
+    sheets = drawer.sheets()
+    if not sheets:
+        return Result((), lines=('the film drawer is empty; put a sheet in: decalgen film add "white A5"',))
+    return Result((), lines=(*(_row(sheet) for sheet in sheets), f"kept in {drawer.path}"))
+
+
+def _row(sheet: OwnedSheet) -> str:
+    from decalgen.pages.drawer_sheet import largest_free
+
+    entry, how = sheet.entry, feeding(sheet)
+    free = largest_free(sheet) if not sheet.free.is_empty else None
+    largest = f", {free[2] - free[0]:.0f} × {free[3] - free[1]:.0f} mm in one piece" if free and sheet.parts else ""
+    fed = {
+        "straight": "",
+        "turned": f"; feeds {how.leads} edge first: {how.reason}",
+        "carrier": f"; rides on a carrier sheet: {how.reason}",
+        "never": f"; not fed again: {how.reason}",
+    }[how.way]
+    said = "".join(
+        f"; {text}" for text in (f"bought {entry.bought}" if entry.bought else "", entry.price, entry.note) if text
+    )
+    return (
+        f"{sheet.number}  {entry.name}: {entry.kind} {entry.process}, {entry.width:g} × {entry.height:g} mm, "
+        f"{sheet.free.area / sheet.whole.area:.0%} free{largest}{fed}{said}"
+    )
+
+
+def use(which: str, positions: Path) -> Result:
+    """Takes off a sheet what a proof or sheet says it uses of it."""
+    drawer = Drawer()
+    sheet = drawer.sheet(which)
+    saved = read_positions(positions)
+    mine = [one for one in saved.taken if one.sheet.casefold() == sheet.name.casefold()]
+    if not mine:
+        names = [one.sheet for one in saved.taken]
+        raise DrawerError(
+            f"'{positions}' takes nothing off '{sheet.name}'",
+            fix="it is for " + " and ".join(f"'{n}'" for n in names)
+            if names
+            else "it was made for other film: nest with `--film drawer`, or enter it with `decalgen film cut-off`",
+        )
+    done = drawer.take(
+        sheet.name,
+        [ring for one in mine for ring in one.parts],
+        "printed",
+        about=positions.name,
+        layout=saved.digest,
+        marks=[point for one in mine for point in one.marks],
+    )
+    return Result((), lines=(_row(done), _undo(done)))
+
+
+def shift(which: str, x: str, y: str) -> Result:
+    """Moves what was printed last on a sheet to where it really lies."""
+    from decalgen.core.lengths import length
+    from decalgen.workshop.drawer.store import quoted
+
+    given = []
+    for option, text in (("--x", x), ("--y", y)):
+        try:
+            given.append(length(text).value)
+        except ValueError as error:
+            raise DrawerError(f"{option}: {error}", fix="write a length, such as 0.4mm or -0.4mm") from None
+    done = Drawer().shift(which, *given)
+    undo = f"decalgen film shift {quoted(done.name)} --x {-given[0] + 0.0:g}mm --y {-given[1] + 0.0:g}mm"
+    moved = f"{given[0]:+.2f} mm across and {given[1]:+.2f} mm up"
+    said = f"what was printed last on '{done.name}' is kept {moved} from where it was"
+    again = "a proof made for this sheet before no longer counts: make it again"
+    return Result((), lines=(said, again, f"a mistake? {undo}"))
+
+
+def back(which: str) -> Result:
+    """Undoes what was last taken off a sheet."""
+    sheet, parts = Drawer().back(which)
+    what = f"{parts[0].why}" + (f" ({parts[0].about})" if parts[0].about else "")
+    return Result((), lines=(f"given back: {len(parts)} part{'s' if len(parts) > 1 else ''}, {what}", _row(sheet)))
+
+
+def cut_off(which: str, cutting: Cutting) -> Result:
+    """Takes a part off that was cut away by hand."""
+    drawer = Drawer()
+    sheet = drawer.sheet(which)
+    done = drawer.take(sheet.name, [_ring(sheet, cutting)], "cut off")
+    return Result((), lines=(_row(done), _undo(done)))
+
+
+def _undo(sheet: OwnedSheet) -> str:
+    from decalgen.workshop.drawer.store import quoted
+
+    return f"a mistake? decalgen film back {quoted(sheet.name)}"
+
+
+def _ring(sheet: OwnedSheet, cutting: Cutting) -> Ring:
+    given = [key for key in ("rectangle", "corner", "edge", "polygon", "all") if getattr(cutting, key)]
+    if len(given) != 1:
+        raise DrawerError(
+            "say which part was cut off" if not given else f"{' and '.join(given)} are given at once",
+            fix="give one of --rectangle, --corner, --edge, --polygon, --all",
+        )
+    if cutting.rectangle:
+        x, y, width, height = _numbers(cutting.rectangle, 4, "0,180 148x30: lower left corner, then width x height")
+        return rectangle(x, y, width, height)
+    if cutting.corner:
+        words, size = _split(cutting.corner, CORNERS)
+        width, height = _numbers(size, 2, "upper left 40x30")
+        return corner(sheet.entry, words, width, height)
+    if cutting.edge:
+        words, size = _split(cutting.edge, SIDES)
+        (depth,) = _numbers(size, 1, "bottom 60")
+        return edge(sheet.entry, words, depth)
+    if cutting.polygon:
+        values = _numbers(cutting.polygon, None, "0,0 40,0 0,30: x,y of each corner in order")
+        if len(values) % 2:
+            raise DrawerError(f"'{cutting.polygon}' has a corner without y", fix="write x,y for each corner")
+        return tuple(zip(values[::2], values[1::2], strict=True))
+    return rectangle(0.0, 0.0, sheet.entry.width, sheet.entry.height)
+
+
+def _split(text: str, known: Sequence[str]) -> tuple[str, str]:
+    """The words of a corner or edge, and what follows."""
+    words = " ".join(text.lower().split())
+    for one in known:
+        if words.startswith(one + " "):
+            return one, words[len(one) :]
+    raise DrawerError(f"'{text}' names no {'edge' if known == SIDES else 'corner'}", fix="begin with one of: "
+                      + ", ".join(known))  # fmt: skip
+
+
+def _numbers(text: str, count: int | None, example: str) -> list[float]:
+    """Numbers in mm out of '0,180 148x30' or '40 x 30 mm'."""
+    words = [word for word in re.split(r"[\s,x×]+", re.sub(r"(?<=[\d\s])mm\b", " ", text.lower())) if word]
+    fix = f"write mm, with a full stop for fractions, as in: {example}"
+    try:
+        values = [float(word) for word in words]
+    except ValueError:
+        raise DrawerError(f"'{text}' is not made of numbers", fix=fix) from None
+    if count is not None and len(values) != count:
+        raise DrawerError(f"'{text}' has {len(values)} numbers where {count} are wanted", fix=fix)
+    return values
+
+
+def show(which: str, output: Path | None) -> Result:
+    """Writes a picture of a sheet, used parts hatched."""
+    from decalgen.pages.drawer_sheet import sheet_page
+
+    sheet = Drawer().sheet(which)
+    return Result(save(sheet_page(sheet), output or Path(f"{_slug(sheet.name)}.svg")), lines=(_row(sheet),))
+
+
+def carrier(which: str, output: Path | None) -> Result:
+    """Writes the page that a remnant rides on."""
+    from decalgen.pages.drawer_sheet import carrier_page
+
+    sheet = Drawer().sheet(which)
+    return Result(save(carrier_page(sheet), output or Path(f"{_slug(sheet.name)}-carrier.pdf")))
+
+
+def export(output: Path) -> Result:
+    """Writes the drawer as a plain file."""
+    drawer = Drawer()
+    if output.resolve() == drawer.path.resolve():
+        raise OutputError(f"'{output}' is the drawer itself", fix="name another file")
+    sheets = drawer.sheets()
+    return Result(write_files({output: write_plain(sheets)}), lines=(f"{len(sheets)} sheets",))
+
+
+def bring_in(path: Path) -> Result:
+    """Puts the sheets of an exported file into the drawer."""
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputError(f"'{path}' is too large for an exported drawer", fix="check the name of the file")
+        data = path.read_bytes()
+    except OSError as error:
+        raise InputError(
+            f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix="check the name and the folder"
+        ) from None
+    sheets = read_plain(data, str(path))
+    new = Drawer().merge(sheets)
+    there = len(sheets) - len(new)
+    said = f"{len(new)} sheets put in" + (f", {there} were there already" if there else "")
+    return Result((), lines=(said, *(sheet.name for sheet in new)))
+
+
+def _slug(name: str) -> str:
+    kept = "".join(c.lower() if c.isascii() and c.isalnum() else "-" for c in name)
+    return "-".join(part for part in kept.split("-") if part) or "film"

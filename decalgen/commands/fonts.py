@@ -1,0 +1,180 @@
+"""What `fonts` does: the faces listed and shown, or drawn to the measures of an original, the most like first."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.run import Result, save
+from decalgen.core.errors import DecalgenError
+from decalgen.core.lengths import ExpressionError, length
+
+if TYPE_CHECKING:
+    from shapely.geometry import MultiPolygon
+
+    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.stems import Rings
+
+OFF = 0.02
+"""A tracing longer or shorter than the length that was read by more than this share has another scale."""
+
+MOST_POINTS = 20_000
+"""A tracing has no more corners than this."""
+
+
+def fonts(output: Path | None, text: str) -> Result:
+    """Every face with what it suits and what can be set. Raises DecalgenError for words that cannot be set."""
+    from decalgen.lettering.faces import faces
+    from decalgen.pages.faces import axes_text, specimen_page
+
+    found = faces()
+    wide = max(len(face.name) for face in found)
+    lines = []
+    for face in found:
+        lines.append(f"{face.name:<{wide}}  {face.category}: {face.suits}")
+        if face.axes:
+            lines.append(f"{'':<{wide}}  axes: {axes_text(face)}")
+    files = save(specimen_page(text), output) if output else ()
+    return Result(files, lines=tuple(lines))
+
+
+def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: Path | None) -> Result:
+    """The faces by likeness to an original. ``sizes``: lengths by name, ``cap height`` among them.
+
+    Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none.
+    """
+    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.rank import rank
+    from decalgen.pages.faces import like_page, likeness
+
+    read: dict[str, float] = {}
+    for name, value in sizes.items():
+        if value is not None:
+            try:
+                read[name] = length(value).value
+            except ExpressionError as error:
+                raise DecalgenError(
+                    f"the {name}: '{value[:40]}' is no length", fix="write a number and its unit, such as 1.6mm"
+                ) from error
+    if "cap height" not in read:
+        raise DecalgenError("without a cap height there is nothing to match", fix="add --cap, such as --cap 1.6mm")
+    area = None if traced is None else _on_baseline(tracing(traced), text, read["cap height"])
+    measured = Measured(read["cap height"], read.get("length"), read.get("stem"), read.get("crossbar"))
+    note = ""
+    if area is not None:
+        measured, note = _read_off(text, area, measured)
+    ranked = rank(text, measured, outline=area)
+    wide = max(len(one.face) for one in ranked)
+    lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
+    files = save(like_page(text, ranked, area), output) if output else ()
+    return Result(files, lines=(*lines, note) if note else tuple(lines))
+
+
+def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:
+    """A tracing that ends at y = 0 let down by as much as the word's tails, as the paperwork's face has them."""
+    from shapely.affinity import translate
+
+    from decalgen.core.geometry import region
+    from decalgen.lettering.faces import paper_face
+    from decalgen.lettering.outlines import typeset
+
+    foot = typeset(text, face=paper_face().name, cap_height=cap).region.bounds[1]
+    return region(translate(area, 0.0, foot))
+
+
+def _read_off(text: str, area: MultiPolygon, measured: Measured) -> tuple[Measured, str]:
+    """What was not read is taken off the tracing: length, letters' places and widths, stem, crossbar; and a line of
+    what was."""
+    from dataclasses import replace
+
+    from decalgen.lettering.stems import CROSSBAR_LETTERS, STEM_LETTERS, crossbar_of, stem_of
+
+    long = area.bounds[2]
+    if measured.length is not None and abs(long / measured.length - 1) > OFF:
+        return measured, (
+            f"the tracing is {long:.2f} mm long and the length was given as {measured.length:.2f} mm: see whether its "
+            "scale is right"
+        )
+    found = measured if measured.length is not None else replace(measured, length=long)
+    places = letter_places(text, area)
+    if places is None:
+        return found, "the tracing does not have as many outlines as letters: their places were left to each face"
+    letters = dict(reversed(list(zip("".join(text.split()), places, strict=True))))
+    told = ["letters' places and widths"]
+    sizes = {"stem": measured.stem, "crossbar": measured.crossbar}
+    for name, known, of in (("stem", STEM_LETTERS, stem_of), ("crossbar", CROSSBAR_LETTERS, crossbar_of)):
+        letter = next((one for one in known if one in letters), None)
+        if sizes[name] is None and letter is not None:
+            size = of(letter, _rings(area, *letters[letter]))
+            if math.isfinite(size) and size > 0:
+                sizes[name] = size
+                told.append(f"{name} {size:.2f} mm ({letter})")
+    found = replace(found, stem=sizes["stem"], crossbar=sizes["crossbar"], letters=places)
+    return found, f"read off the tracing: {', '.join(told)}"
+
+
+def _rings(area: MultiPolygon, left: float, width: float) -> Rings:
+    """The outlines of one letter."""
+    from decalgen.lettering.stems import rings_of
+
+    parts = [p for p in area.geoms if p.bounds[0] >= left - 1e-6 and p.bounds[2] <= left + width + 1e-6]
+    return rings_of(type(area)(parts))
+
+
+def letter_places(text: str, area: MultiPolygon) -> tuple[tuple[float, float], ...] | None:
+    """Left edge and width of each letter in a tracing, mm; None where its outlines are not as many as the letters.
+
+    Outlines over each other, such as an i and its dot, are one letter.
+    """
+    from decalgen.core.geometry import polygons
+
+    spans: list[list[float]] = []
+    for left, right in sorted((part.bounds[0], part.bounds[2]) for part in polygons(area)):
+        if spans and left < spans[-1][1] - 0.5 * (right - left):
+            spans[-1][1] = max(spans[-1][1], right)
+        else:
+            spans.append([left, right])
+    if len(spans) != len("".join(text.split())):
+        return None
+    return tuple((left, right - left) for left, right in spans)
+
+
+def tracing(path: Path) -> MultiPolygon:
+    """Outlines from a text file: a corner a line, x and y in mm; a blank line ends an outline. One inside another is
+    a hole. Moved so that its lower left is the origin.
+
+    Raises DecalgenError."""
+    import shapely
+
+    from decalgen.core.geometry import region
+
+    try:
+        rows = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        raise DecalgenError(
+            f"the tracing '{path}' cannot be read",
+            fix="give a text file: x and y of a corner in mm on each line, a blank line after each outline",
+        ) from None
+    rings: list[list[tuple[float, float]]] = [[]]
+    for number, row in enumerate(rows, 1):
+        if not row.strip():
+            rings.append([])
+            continue
+        try:
+            x, y = (float(part) for part in row.replace(",", " ").split())
+        except ValueError:
+            x = math.nan
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise DecalgenError(f"{path}:{number}: this is no point", fix="write x and y in mm, such as 1.25 0.80")
+        rings[-1].append((x, y))
+    if sum(len(ring) for ring in rings) > MOST_POINTS:
+        raise DecalgenError(f"the tracing has over {MOST_POINTS} points", fix="trace it more coarsely")
+    area: shapely.Geometry = shapely.MultiPolygon()
+    for ring in rings:
+        if len(ring) >= 3:
+            area = area.symmetric_difference(shapely.Polygon(ring).buffer(0))
+    if area.is_empty:
+        raise DecalgenError(f"the tracing '{path}' holds no outline", fix="give three points or more an outline")
+    left, bottom, _, _ = area.bounds
+    return region(shapely.affinity.translate(area, -left, -bottom))

@@ -1,0 +1,89 @@
+"""What there is to choose from: shapes and layouts; as text and as one picture each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.run import Result, save
+from decalgen.core import style
+
+if TYPE_CHECKING:
+    from decalgen.core.document import Document
+    from decalgen.core.keys import Spec
+
+COLOURS = {
+    "navy": "#1d2b4a",
+    "signal orange": "#e8641b",
+    "white": "#ffffff",
+    "yellow": "#f2c230",
+    "red": "#c0272d",
+    "green": "#2f6b3c",
+    "black": "#1a1a1a",
+}
+"""The inks that the shapes' own examples name."""
+
+
+def shapes(name: str | None, output: Path | None) -> Result:
+    """Every shape with its first line, or one with all that can be said of it. Raises DecalgenError."""
+    from decalgen.core.keys import specs
+    from decalgen.shapes.registry import find, load
+
+    known = load()
+    lines: list[str] = []
+    if name is None:
+        wide = max(len(key) for key in known)
+        lines = [f"{key:<{wide}}  {cls.about}" for key, cls in known.items()]
+    else:
+        cls = find(name)
+        lines = [f"{cls.name}: {cls.about}", ""]
+        lines += [_spec_line(spec) for spec in specs(cls)]
+        lines += ["at  where it lies: an anchor (centre, top left …), `bottom + 0.5 mm`, or {anchor, offset}"]
+    files = save(_shape_picture(), output) if output else ()
+    return Result(files, lines=tuple(lines))
+
+
+def _spec_line(spec: Spec) -> str:
+    kind = type(spec.mark).__name__.lower()
+    state = "needed" if spec.required else f"default {spec.default}" if spec.default is not None else "optional"
+    return f"{spec.key}  {spec.mark.about} ({kind}, {state})"
+
+
+def _shape_picture() -> Document:
+    from decalgen.core.document import Fill
+    from decalgen.pages.decal_and_panel import bounds_of, contact_sheet
+    from decalgen.shapes.registry import load
+
+    cells = []
+    for name, cls in load().items():
+        one = cls(**cls.example)
+        inked = one.draw(one.extent(cls.example_box))
+        fills = [Fill(i.region, COLOURS.get(i.ink, style.TEXT), i.ink) for i in inked]
+        cells.append((name, cls.about, fills, bounds_of(fills)))
+    return contact_sheet(cells, "Shapes", columns=4)
+
+
+def layouts(output: Path | None) -> Result:
+    """Every ready layout with its line and its values."""
+    from decalgen.job.loader import layouts as known
+
+    lines = []
+    for layout in known():
+        values = ", ".join(layout.values)
+        lines.append(f"{layout.name}  {layout.about}" + (f" (values: {values})" if values else ""))
+    files = save(_layout_picture(), output) if output else ()
+    return Result(files, lines=tuple(lines))
+
+
+def _layout_picture() -> Document:
+    from decalgen.artwork.build import artworks
+    from decalgen.job.loader import layouts as known
+    from decalgen.pages.decal_and_panel import artwork_cell, contact_sheet
+
+    cells = []
+    for layout in known():
+        job = layout.sample()
+        artwork = artworks(job)[0]
+        size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
+        cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))
+    return contact_sheet(cells, "Layouts", columns=3, cell=(64.0, 54.0))

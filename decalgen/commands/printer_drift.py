@@ -1,0 +1,195 @@
+"""What `calibrate history` and `calibrate bars` do: how a printer moved over time, and check bars read off a film."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from statistics import median
+
+from decalgen.commands.run import Result
+from decalgen.core.errors import Finding, InputError, did_you_mean
+from decalgen.core.files import write_files
+from decalgen.job.calibrated import is_day
+from decalgen.job.loader import load_film
+from decalgen.job.printer_text import printer_text
+from decalgen.printer.calibration import INSTRUMENTS, PLAUSIBLE, CalibrationError, Instrument, diagnose
+from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significant, told
+from decalgen.printer.typed_lengths import readings
+from decalgen.workshop.profiles import Kept, fits, folder, kept, matching
+
+LENGTH = 100.0
+"""Of a check bar where the sheet is large enough, mm."""
+
+
+def history(words: str | None) -> Result:
+    """Every kept profile, or those that words name: each calibration, how far it moved, and the bars read since."""
+    found = matching(words) if words else kept()
+    if not found:
+        none = f"no profile is kept in '{folder()}' yet: `decalgen calibrate read --keep NAME` makes one"
+        return Result((), lines=(none,))
+    rows: list[str] = []
+    for one in found:
+        rows += [one.words, f"  {one.path}", *_rows(one.printer.history or History())]
+    return Result((), lines=tuple(rows))
+
+
+def _rows(known: History) -> list[str]:
+    rows: list[tuple[str, str]] = []
+    former: Dated | None = None
+    for dated in known.calibrations:
+        x, y = dated.x, dated.y
+        text = f"x {x.value:.5f} ± {x.expanded:.5f}, y {y.value:.5f} ± {y.expanded:.5f}"
+        if dated.shear:
+            text += f", shear {dated.shear.value * 100:+.3f} ± {dated.shear.expanded * 100:.3f} mm in 100 mm"
+        use = ", in use" if dated is known.newest else ""
+        rows.append((dated.date, f"  {dated.date}  {text} ({dated.readings} readings, {dated.tool}{use})"))
+        if former:
+            rows.append((dated.date, f"              since {former.date}: {told(former, dated)}"))
+        former = dated
+    rows += [(bars.date, f"  {bars.date}  check bars: {_words(bars)}") for bars in known.bars]
+    return [text for _, text in sorted(rows, key=lambda row: row[0])] or ["  no calibration yet"]
+
+
+def _words(bars: Bars) -> str:
+    parts = []
+    for axis, read, asked in (("x", bars.x, bars.asked_x), ("y", bars.y, bars.asked_y)):
+        ratio = bars.ratio(axis)
+        if ratio:
+            parts.append(f"{axis} {read:.2f} mm of {asked:g} mm ({(ratio.value - 1) * 100:+.2f} %)")
+    return ", ".join(parts)
+
+
+@dataclass(frozen=True)
+class Read:
+    """Check bars as typed. ``film``: where the printer has profiles for several films. ``asked_x``, ``asked_y``: what
+    stands beside the bars, where it is not 100 mm."""
+
+    words: str
+    x: Sequence[str]
+    y: Sequence[str]
+    date: str
+    film: str | None = None
+    tool: str = "caliper"
+    asked_x: str | None = None
+    asked_y: str | None = None
+
+
+def bars(read: Read) -> Result:
+    """Keeps the reading of a film's check bars in the printer's profile, and says whether the print has drifted.
+
+    Raises CalibrationError for readings that cannot be right, InputError where no single profile is meant.
+    """
+    tool = INSTRUMENTS.get(read.tool)
+    if tool is None:
+        raise CalibrationError(f"there is no instrument '{read.tool}'", fix=did_you_mean(read.tool, list(INSTRUMENTS)))
+    if not is_day(read.date):
+        raise CalibrationError(
+            f"'{read.date[:40]}' is no date", fix="write year, month and day of the print: --date 2026-11-25"
+        )
+    one = _profile(read)
+    known = one.printer.history
+    if known is None or known.newest is None:
+        raise InputError(
+            f"'{one.words}' has no calibration to drift from", fix="calibrate it first: `decalgen calibrate print`"
+        )
+    found: list[Finding] = []
+    asked_x, asked_y = _asked(read.asked_x, "x"), _asked(read.asked_y, "y")
+    x, many_x = _mean("x", read.x, asked_x, tool, found)
+    y, many_y = _mean("y", read.y, asked_y, tool, found)
+    counts = [count for count in (many_x, many_y) if count]
+    if not counts:
+        raise CalibrationError("no bar was read", fix="add --x 99.9 and --y 100.1: the bars across and up the film")
+    new = Bars(read.date, x, y, asked_x, asked_y, min(counts), tool.name)
+    after = replace(known, bars=tuple(sorted((*known.bars, new), key=lambda bar: bar.date)))
+    rows = [f"check bars: {_words(new)}"]
+    if new.date < known.newest.date:
+        rows.append(f"they were printed before the calibration of {known.newest.date} and say nothing about it")
+    else:
+        found += _verdict(new, after, known.newest, one.printer.name)
+        rows.append(_outcome(replace(after, bars=(new,)), known.newest))
+    notes = (f"Printer profile for {one.words}. Kept by `decalgen calibrate`.",)
+    text = printer_text(replace(one.printer, history=after), notes)
+    return Result(write_files({one.path: text.encode("utf-8")}), tuple(found), tuple(rows))
+
+
+def _profile(read: Read) -> Kept:
+    """The one profile that is meant."""
+    found = matching(read.words)
+    if read.film is not None:
+        sheet = load_film(read.film, found[0].printer.process)
+        fitting = tuple(one for one in found if fits(one.setting, sheet))
+        if not fitting:
+            listed = "; ".join(str(one.setting) for one in found)
+            raise InputError(f"'{read.words}' has no profile for the film '{sheet.name}'", fix=f"it has: {listed}")
+        found = fitting
+    if len(found) > 1:
+        listed = "; ".join(str(one.setting) for one in found)
+        raise InputError(
+            f"'{read.words}' has {len(found)} profiles: {listed}",
+            fix=f'say which, by --film or in words: "{found[0].printer.name}, {found[0].setting.film}"',
+        )
+    return found[0]
+
+
+def _asked(text: str | None, axis: str) -> float:
+    if text is None:
+        return LENGTH
+    values = readings(text)
+    if len(values) != 1 or not 10 <= values[0] <= 500:
+        raise CalibrationError(f"--asked-{axis}: '{text[:40]}' is no length of a bar", fix="write it in mm, such as 60")
+    return values[0]
+
+
+def _mean(axis: str, typed: Sequence[str], asked: float, tool: Instrument, found: list[Finding]) -> tuple[float, int]:
+    """The mean of what was read, without slips, and of how many; nought for a bar that was not read."""
+    values = [value for text in typed for value in readings(text)]
+    if not values:
+        return 0.0, 0
+    middle = median(values)
+    good = [value for value in values if abs(value - middle) <= tool.slip]
+    if not good:
+        listed = ", ".join(f"{value:.2f}" for value in values)
+        raise CalibrationError(f"bar {axis}: the readings {listed} do not agree", fix="measure it again, three times")
+    for value in values:
+        if value not in good:
+            what = f"the reading {value:.2f} mm is {abs(value - middle):.2f} mm off the others and is left out"
+            found.append(Finding("warning", "slip", f"bar {axis}", what, "measure it again"))
+    value = sum(good) / len(good)
+    low, high = PLAUSIBLE
+    why, fix = "", f"check the figure beside the bar (--asked-{axis}), and read it again"
+    if low <= value * 25.4 / asked <= high:
+        why, fix = ": it looks like inches", "write the unit: 3.931 in"
+    elif abs(abs(value - asked) - 10) <= 0.5:
+        why, fix = ": it looks 10 mm out", "read the scale again"
+    if why or not low <= value / asked <= high:
+        raise CalibrationError(f"bar {axis}: {value:.2f} mm was read where {asked:g} mm were asked{why}", fix=fix)
+    return value, len(good)
+
+
+def _verdict(new: Bars, after: History, newest: Dated, name: str) -> list[Finding]:
+    """A warning for each way that has drifted too far, a note for each that has drifted at all."""
+    found = []
+    ratios = [ratio.value if ratio else 1.0 for ratio in (new.ratio("x"), new.ratio("y"))]
+    cause = diagnose(ratios[0], ratios[1])
+    alone = replace(after, bars=(new,))
+    for axis in ("x", "y"):
+        drift = alone.drift(axis)
+        if drift is None or not significant(drift):
+            continue
+        what = f"{axis} has moved by {drift.value * 100:+.2f} ± {drift.expanded * 100:.2f} % since {newest.date}"
+        if abs(drift.value) <= TOLERANCE:
+            found.append(Finding("note", "drift", name, what, "calibrate again when it suits"))
+            continue
+        what += f", more than the {TOLERANCE * 100:.1f} % allowed"
+        fix = "calibrate again before more film is spent: `decalgen calibrate print`"
+        if cause:
+            what, fix = f"{what}; this looks as if {cause[0]}", f"{cause[1]}, and read the bars of the next print"
+        found.append(Finding("warning", "drift", name, what, fix))
+    return found
+
+
+def _outcome(alone: History, newest: Dated) -> str:
+    moves = {axis: drift for axis in ("x", "y") if (drift := alone.drift(axis))}
+    parts = [f"{axis} {move.value * 100:+.3f} ± {move.expanded * 100:.3f} %" for axis, move in moves.items()]
+    verdict = "the print has moved" if any(significant(move) for move in moves.values()) else "no drift to be seen"
+    return f"since the calibration of {newest.date}: {', '.join(parts)} (k = 2): {verdict}"

@@ -1,0 +1,111 @@
+"""The files of a layout: the print, plates, a print shop's file, cutting files. Nothing is written here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.run import date_of, rendered, slug, title_of
+from decalgen.core.errors import Finding, OutputError
+
+if TYPE_CHECKING:
+    from decalgen.job.model import Cutter, Job
+    from decalgen.sheet.arrange import Layout
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
+    white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
+    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
+
+    outputs: tuple[Path, ...]
+    nest_again: bool = False
+    plates: bool = False
+    press: bool = False
+    cut: tuple[Path, ...] = ()
+    cutter: Path | None = None
+    dpi: float = 300.0
+    without_proof: str | None = None
+    """Why film is spent on a size that is not proven; None: it is not."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """The bytes of each file, what was found on the way, and what to say."""
+
+    files: Mapping[Path, bytes]
+    findings: tuple[Finding, ...]
+    lines: tuple[str, ...]
+
+
+def results(layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None) -> Made:
+    """Every file that is wanted of a layout. Raises OutputError for names that do not go together."""
+    from decalgen.pages.film import final
+
+    outputs = wanted.outputs
+    files: dict[Path, bytes] = {}
+    lines: list[str] = []
+    found: tuple[Finding, ...] = ()
+    if wanted.press:
+        files, condition = _press_files(layout, jobs, outputs)
+        lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
+    else:
+        document = final(layout, title_of(jobs), date_of(jobs))
+        for output in outputs:
+            files.update(rendered(document, output, wanted.dpi))
+    if wanted.plates:
+        from decalgen.pages.plates import separated
+
+        made = separated(layout, jobs, title_of(jobs), date_of(jobs))
+        found += made.findings
+        for plate in made.files:
+            for output in outputs:
+                here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
+                if here in files:
+                    raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
+                files.update(rendered(plate.document, here, wanted.dpi))
+            lines.append(plate.words)
+    elif layout.sheets[0].printer.white and not wanted.press:
+        lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
+    if wanted.cut:
+        files.update(_cutting_files(layout, jobs, wanted, cutter, lines))
+    return Made(files, found, tuple(lines))
+
+
+def cutter_of(wanted: Wanted) -> Cutter | None:
+    """The cutting machine asked for. Raises before any film is nested: OutputError for a file that is none for it."""
+    from decalgen.job.loader import load_cutter
+    from decalgen.pages.cutting import check_ending
+
+    for output in wanted.cut:
+        check_ending(output.suffix, str(output))
+    return load_cutter(wanted.cutter) if wanted.cutter else None
+
+
+def _cutting_files(
+    layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None, lines: list[str]
+) -> dict[Path, bytes]:
+    """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
+    from decalgen.pages.cutting import aligning, cutting_document
+
+    document = cutting_document(layout, title_of(jobs), date_of(jobs), cutter)
+    files: dict[Path, bytes] = {}
+    for output in wanted.cut:
+        files.update(rendered(document, output))
+    lines.append(f"cutting: by the correction of '{cutter.name}'" if cutter else "cutting: in true millimetres")
+    lines += aligning(layout)
+    return files
+
+
+def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
+    """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
+    from decalgen.pages.press import press_file
+
+    for output in outputs:
+        if output.suffix.lower() != ".pdf":
+            raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
+    data, condition = press_file(layout, jobs, title_of(jobs), date_of(jobs))
+    return dict.fromkeys(outputs, data), condition

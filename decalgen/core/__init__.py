@@ -1,0 +1,1 @@
+"""What everything stands on: errors, geometry, documents, style, lengths, files."""

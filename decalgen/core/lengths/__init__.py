@@ -1,0 +1,33 @@
+"""Lengths as people type them, and expressions over measured names; pure.
+
+`evaluate` reads ``12.4 mm ± 0.05``, ``1 1/2 in`` or ``panel.width - 2 * 0.4 mm``; `length` and `number`
+also see to it that the right kind of value comes out. A mistake raises `ExpressionError`, which says where in
+the text it stands. `Scale` is the scale of a model. `convert` is for reports and asks pint, which is not
+imported before.
+"""
+
+from __future__ import annotations
+
+from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, length, number
+from decalgen.core.lengths.quantity import Quantity, propagate
+from decalgen.core.lengths.scale import Scale, parse_scale
+from decalgen.core.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
+from decalgen.core.lengths.units import MILLIMETRES, convert
+
+__all__ = [
+    "MILLIMETRES",
+    "NO_NAMES",
+    "ExpressionError",
+    "NameProblem",
+    "Names",
+    "Quantity",
+    "Scale",
+    "UnknownName",
+    "convert",
+    "evaluate",
+    "length",
+    "mend_comma",
+    "number",
+    "parse_scale",
+    "propagate",
+]

@@ -1,0 +1,372 @@
+"""Values and expressions: a recursive descent over the words, with dimensions and uncertainty.
+
+::
+
+    sum      = product { ("+" | "-") product }
+    product  = factor { ("*" | "/") factor }
+    factor   = { "-" | "+" } atom
+    atom     = reading | "(" sum ")" | ("min" | "max") "(" sum { "," sum } ")" | name
+    reading  = number [ unit ] [ ("±" | "+/-" | "u") number [ unit ] ]
+
+There are no powers, and no names but those given.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from typing import Protocol
+
+from decalgen.core.errors import did_you_mean
+from decalgen.core.lengths.quantity import Quantity, kind
+from decalgen.core.lengths.text import LARGEST, ExpressionError, NameProblem, UnknownName, Word, split
+from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of
+
+MOST_LEVELS = 20
+MOST_LISTED = 12
+_UNITS = "see which of the values has a unit too many, or one too few"
+_FUNCTIONS = ("min", "max")
+
+
+class Names(Protocol):
+    """The names an expression may use; a plain dict will do. ``names[x]`` may be worked out when asked for."""
+
+    def __contains__(self, name: object, /) -> bool: ...
+
+    def __getitem__(self, name: str, /) -> Quantity: ...
+
+    def __iter__(self) -> Iterator[str]: ...
+
+
+NO_NAMES: Mapping[str, Quantity] = {}
+
+
+def evaluate(
+    text: str,
+    names: Names = NO_NAMES,
+    *,
+    reading: str = "reading",
+    angle: bool = False,
+    full_size: bool = False,
+) -> Quantity:
+    """The value of a number, a length or an expression.
+
+    ``reading`` names what is measured: the ± in the text becomes the part of that name (a second ± in the
+    same text gets ``reading 2``, and so on). ``angle``: numbers may be followed by ``°`` or ``deg`` instead of
+    a unit of length; ``full_size``: ``m`` and ``ft`` are units too. ``± a`` means limits, u = a/√3
+    (JCGM 100:2008, 4.3.7); ``u s`` is a standard uncertainty.
+    Raises `ExpressionError`, and whatever ``names[...]`` raises.
+    """
+    units = DEGREES if angle else FULL_SIZE if full_size else MILLIMETRES
+    return _Parser(text, names, reading, units).whole()
+
+
+def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full_size: bool = False) -> Quantity:
+    """The same, where only a length will do; a plain 0 is one."""
+    found = evaluate(text, names, reading=reading, full_size=full_size)
+    if found.dimension == 1:
+        return found
+    if found.dimension == 0 and found.value == 0 and not found.parts:
+        return Quantity(0.0)
+    stripped = text.strip()
+    start = len(text) - len(text.lstrip())
+    if found.dimension == 2:
+        raise ExpressionError("this is an area, not a length", "divide by a length", start, len(stripped))
+    plain = stripped.lstrip("+- ").replace(".", "", 1).isdigit()
+    fix = f"write {stripped} mm" if plain else "give the lengths in it a unit, as in 2.5 mm"
+    raise ExpressionError("this is a plain number where a length is wanted", fix, start, len(stripped))
+
+
+def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angle: bool = False) -> Quantity:
+    """The same, where only a plain number will do."""
+    found = evaluate(text, names, reading=reading, angle=angle)
+    if found.dimension != 0:
+        start = len(text) - len(text.lstrip())
+        wanted = "an angle in degrees" if angle else "a plain number"
+        fix = "leave the unit out" if len(text) < 20 and text.strip()[:1].isdigit() else "divide by a length"
+        raise ExpressionError(
+            f"this is {kind(found.dimension)} where {wanted} is wanted", fix, start, len(text.strip())
+        )
+    return found
+
+
+class _Parser:
+    def __init__(self, text: str, names: Names, reading: str, units: Mapping[str, Fraction]) -> None:
+        self.text = text
+        self.names = names
+        self.reading = reading
+        self.units = units
+        self.readings = 0
+        self.words = split(text)
+        self.at = 0
+
+    @property
+    def word(self) -> Word:
+        return self.words[self.at]
+
+    @property
+    def ended(self) -> bool:
+        """Whether every word is read."""
+        return self.word.kind == "end"
+
+    def take(self) -> Word:
+        word = self.words[self.at]
+        self.at += 1
+        return word
+
+    def sign(self, *signs: str) -> Word | None:
+        """The next word if it is one of these signs."""
+        if self.word.kind == "sign" and self.word.text in signs:
+            return self.take()
+        return None
+
+    def whole(self) -> Quantity:
+        if self.word.kind == "end":
+            raise ExpressionError("nothing stands here", "write a value, such as 2.5 mm", 0, max(1, len(self.text)))
+        found = self.sum(0)
+        if not self.ended:
+            raise self.unexpected()
+        return found
+
+    def sum(self, level: int) -> Quantity:
+        begin = self.at
+        left = self.product(level)
+        while operator := self.sign("+", "-"):
+            middle = self.at
+            right = self.product(level)
+            left, right = self.alike(left, right, (begin, middle - 1), (middle, self.at), operator)
+            left = self.sound(left + right if operator.text == "+" else left - right, operator)
+        return left
+
+    def product(self, level: int) -> Quantity:
+        left = self.factor(level)
+        while operator := self.sign("*", "/"):
+            here = self.word
+            right = self.factor(level)
+            size = here.end - operator.start
+            if operator.text == "/" and right.value == 0:
+                fix = "see which of the values under the line is nothing"
+                raise ExpressionError("nothing can be divided by zero", fix, operator.start, size)
+            try:
+                result = left * right if operator.text == "*" else left / right
+            except ValueError as error:
+                raise ExpressionError(str(error), _UNITS, operator.start, size) from None
+            left = self.sound(result, operator)
+        return left
+
+    def factor(self, level: int) -> Quantity:
+        if level > MOST_LEVELS:
+            raise ExpressionError(
+                f"more than {MOST_LEVELS} levels of brackets and signs",
+                "name a part of it under 'values:' and use the name",
+                self.word.start,
+            )
+        if self.sign("-"):
+            return -self.factor(level + 1)
+        if self.sign("+"):
+            return self.factor(level + 1)
+        return self.atom(level)
+
+    def atom(self, level: int) -> Quantity:
+        word = self.word
+        if word.kind == "number":
+            return self.measured()
+        if bracket := self.sign("("):
+            inside = self.sum(level + 1)
+            self.close(bracket)
+            return inside
+        if word.kind == "word":
+            following = self.words[self.at + 1]
+            if following.kind == "sign" and following.text == "(" and word.text not in self.names:
+                return self.function(level)
+            return self.name()
+        raise self.unexpected()
+
+    def close(self, bracket: Word) -> None:
+        if not self.sign(")"):
+            if self.ended:
+                raise ExpressionError("this bracket is never closed", "put ) where it ends", bracket.start)
+            raise self.unexpected()
+
+    def function(self, level: int) -> Quantity:
+        word = self.take()
+        if word.text not in _FUNCTIONS:
+            raise ExpressionError(
+                f"'{word.text}' is not known here",
+                "only min(…) and max(…)",
+                word.start,
+                word.end - word.start,
+            )
+        bracket = self.take()
+        begin = self.at
+        best = self.sum(level + 1)
+        while comma := self.sign(","):
+            middle = self.at
+            other = self.sum(level + 1)
+            best, other = self.alike(best, other, (begin, middle - 1), (middle, self.at), comma)
+            if (other.value < best.value) == (word.text == "min"):
+                best = other
+        self.close(bracket)
+        return best
+
+    def name(self) -> Quantity:
+        """The longest known name that starts here; what follows it is read again as words of its own."""
+        word = self.take()
+        ends = [i for i, c in enumerate(word.text) if c in " .-"] + [len(word.text)]
+        for end in reversed(ends):
+            try:
+                found = self.names[word.text[:end]]
+            except KeyError:
+                continue
+            except NameProblem as problem:
+                raise ExpressionError(problem.message, problem.fix, word.start, end) from None
+            if end < len(word.text):
+                self.words[self.at : self.at] = self.rest(word, end)
+            return self.sound(found, word)
+        dash = word.text.find("-")
+        shown = word.text if dash < 0 else word.text[:dash]
+        raise UnknownName(f"'{shown}' is not known here", self.suggestion(shown), word.start, len(shown))
+
+    def suggestion(self, unknown: str) -> str:
+        """The nearest name, or the first few; those of other panels are too many to list."""
+        names = list(dict.fromkeys(self.names))
+        fix = did_you_mean(unknown, names)
+        if not names or fix.startswith("did"):
+            return fix
+        near = sorted(name for name in names if not name.startswith("panels.")) or sorted(names)
+        more = ", ..." if len(near) > MOST_LISTED or len(near) < len(names) else ""
+        return f"use one of: {', '.join(near[:MOST_LISTED])}{more}"
+
+    def rest(self, word: Word, end: int) -> list[Word]:
+        """What follows a known name in a run of letters, figures, dashes, dots and spaces."""
+        tail = split(word.text[end:])[:-1]
+        shift = word.start + end
+        return [Word(w.kind, w.text, w.start + shift, w.end + shift, w.value) for w in tail]
+
+    def measured(self) -> Quantity:
+        """A number, perhaps with a unit, perhaps with ±."""
+        first = self.take()
+        unit = self.unit()
+        spread = self.spread()
+        value = first.value or Fraction(0)
+        if spread is None:
+            if unit is None:
+                return self.sound(Quantity(float(value), 0), first)
+            return self.sound(Quantity(float(value * self.units[unit]), self.dimension), first)
+        sign, amount, its_unit = spread
+        unit, its_unit = unit or its_unit, its_unit or unit
+        if unit is None or its_unit is None:
+            fix = f"write {first.text} mm {sign.text} {amount.text}" if self.dimension else "leave it out"
+            raise ExpressionError("a measured value needs its unit", fix, first.start, amount.end - first.start)
+        u = float((amount.value or Fraction(0)) * self.units[its_unit])
+        if sign.text != "u":
+            u /= math.sqrt(3)
+        self.readings += 1
+        name = self.reading if self.readings == 1 else f"{self.reading} {self.readings}"
+        found = float(value * self.units[unit])
+        return self.sound(Quantity(found, self.dimension, ((name, u),) if u else ()), first)
+
+    @property
+    def dimension(self) -> int:
+        """The dimension of a number with a unit."""
+        return 0 if self.units is DEGREES else 1
+
+    def unit(self) -> str | None:
+        """The unit that follows a number, if one does."""
+        word = self.word
+        if word.kind != "word" or word.text == "u":
+            return None
+        self.take()
+        unit = SPELLINGS.get(word.text, word.text)
+        if unit in self.units:
+            return unit
+        fix = f"write {self.text[: word.start].strip()}°" if self.units is DEGREES else instead_of(unit)
+        what = "a unit here" if word.text not in self.names else "a unit"
+        raise ExpressionError(f"'{word.text}' is not {what}", fix, word.start, word.end - word.start)
+
+    def spread(self) -> tuple[Word, Word, str | None] | None:
+        """± or u, its number and its unit."""
+        word = self.word
+        if word.kind != "plus-minus" and not (word.kind == "word" and word.text == "u"):
+            return None
+        sign = self.take()
+        amount = self.take()
+        if amount.kind != "number":
+            raise ExpressionError(
+                f"a number is missing after '{sign.text}'",
+                "write the largest error you expect, as in ± 0.05 mm",
+                sign.start,
+                sign.end - sign.start,
+            )
+        return sign, amount, self.unit()
+
+    def alike(
+        self,
+        left: Quantity,
+        right: Quantity,
+        left_words: tuple[int, int],
+        right_words: tuple[int, int],
+        operator: Word,
+    ) -> tuple[Quantity, Quantity]:
+        """Both sides in one dimension; a plain 0 takes the other's. Raises where they cannot meet."""
+        if left.dimension == right.dimension:
+            return left, right
+        if left.dimension == 0 and left.value == 0 and not left.parts:
+            return Quantity(0.0, right.dimension), right
+        if right.dimension == 0 and right.value == 0 and not right.parts:
+            return left, Quantity(0.0, left.dimension)
+        done = "compared" if operator.text == "," else "added" if operator.text == "+" else "subtracted"
+        message = f"{kind(left.dimension)} and {kind(right.dimension)} cannot be {done}"
+        fix = "give both sides a unit" if 0 in (left.dimension, right.dimension) else _UNITS
+        hyphened = re.fullmatch(r" *([0-9]+)-([0-9]+/[0-9]+ *(?:in|\"))", self.text)
+        if hyphened:
+            raise ExpressionError(message, "write " + " ".join(hyphened.groups()), operator.start)
+        plain = left_words if left.dimension == 0 else right_words
+        last = self.words[plain[1] - 1]
+        if {left.dimension, right.dimension} == {0, 1} and last.kind == "number":
+            fix = f"{self.text[: last.end]} mm{self.text[last.end :]}".strip()
+        if {left.dimension, right.dimension} == {0, 1} and plain is right_words and plain[1] - plain[0] == 1:
+            start, end = self.words[plain[0]].start, last.end
+        else:
+            start, end = operator.start, operator.end
+        raise ExpressionError(message, fix, start, end - start)
+
+    def sound(self, found: Quantity, word: Word) -> Quantity:
+        """The value itself, if it is finite and not absurd."""
+        if not math.isfinite(found.value) or abs(found.value) > LARGEST or not math.isfinite(found.u):
+            raise ExpressionError(
+                "the value here is too large", "at most 1000000000000", word.start, word.end - word.start
+            )
+        return found
+
+    def unexpected(self) -> ExpressionError:
+        """The error for the word that stands where it cannot."""
+        word = self.word
+        before = self.words[self.at - 1] if self.at else None
+        if word.kind == "end":
+            start = before.start if before else 0
+            return ExpressionError("something is missing at the end", "write what comes next, or take this away", start)
+        size = word.end - word.start
+        if word.kind == "plus-minus" or word.text == "u":
+            return ExpressionError(
+                f"'{word.text}' can only follow a measured number", "as in 12.4 mm ± 0.05", word.start, size
+            )
+        after_value = before is not None and (before.kind in ("number", "word") or before.text == ")")
+        if after_value and (word.kind in ("number", "word") or word.text == "("):
+            return ExpressionError(
+                f"something is missing before '{word.text}'",
+                "put + - * or / between two values",
+                word.start,
+                size,
+            )
+        if word.text == ")" and after_value:
+            return ExpressionError(
+                "this bracket was never opened", "take it away, or put ( where it begins", word.start
+            )
+        if word.text == "*" and before is not None and before.text == "*":
+            return ExpressionError("'**' has no place here", "multiply instead: there are no powers", before.start, 2)
+        if word.text == ",":
+            return ExpressionError("a comma stands here", "a decimal point is a full stop: 0.5 mm", word.start)
+        return ExpressionError(f"'{word.text}' cannot stand here", "a value is wanted", word.start, size)

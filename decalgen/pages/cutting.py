@@ -1,0 +1,93 @@
+"""A sheet → what a cutting machine follows: cut lines, bleed and three marks to align by, arcs as arcs. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from decalgen.artwork.cutting_lines import cutting_lines
+from decalgen.core import style
+from decalgen.core.document import Document, Item, Layer, Line, Page, Path
+from decalgen.core.errors import OutputError
+from decalgen.core.geometry import Outline, Segment
+from decalgen.job.model import Cutter
+from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.pieces import Placed
+
+WIDTH = 0.1
+COLOURS = {"cutting": "#ff0000", "bleed": "#00a000", "marks": "#0000ff"}
+"""Red is cut, green only shown, blue aligned by: cutting programs tell lines apart by colour or by layer."""
+ENDINGS = (".dxf", ".svg")
+
+
+def cutting_document(layout: Layout, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
+    """One page a sheet, in true millimetres or by the cutter's own correction."""
+    pages = tuple(map(_page, layout.sheets))
+    return Document(
+        pages,
+        title=title,
+        subject="cut lines in millimetres; align by the three marks",
+        keywords=(f"layout {layout.digest[:16]}",),
+        date=date,
+        scale=(cutter.scale_x, cutter.scale_y) if cutter else (1.0, 1.0),
+        extra=tuple((f"marks of sheet {sheet.index}", _spots(sheet)) for sheet in layout.sheets),
+    )
+
+
+def aligning(layout: Layout) -> list[str]:
+    """Where the marks lie, a line a sheet: mm from the sheet's lower left corner, as asked for."""
+    rows = []
+    for sheet in layout.sheets:
+        spots = _spots(sheet)
+        rows.append(
+            f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)"
+            if spots
+            else f"sheet {sheet.index}: the film is too small for marks; align the cutter by the film's corner"
+        )
+    return rows
+
+
+def check_ending(suffix: str, shown: str) -> None:
+    """Raises OutputError for a file that is no cutting file."""
+    if suffix.lower() not in ENDINGS:
+        raise OutputError(f"'{shown}' is no cutting file", fix="let its name end in .dxf or .svg")
+
+
+def _spots(sheet: Sheet) -> str:
+    return ", ".join(f"({x:.2f}, {y:.2f})" for x, y in sheet.furniture.registration)
+
+
+def _page(sheet: Sheet) -> Page:
+    """Plain lines, nothing placed by reference: many cutting programs follow only those."""
+    cuts = tuple(
+        line
+        for placed in sheet.placed
+        for line in cutting_lines(placed.piece.artwork, placed.matrix, WIDTH, COLOURS["cutting"])
+    )
+    bleeds = tuple(line for placed in sheet.placed if placed.piece.artwork.bleed > 0 for line in _bleed(placed))
+    marks = tuple(item for spot in sheet.furniture.registration for item in _mark(spot))
+    layers = (
+        Layer("Cut lines", cuts, "cutting"),
+        *((Layer("Bleed", bleeds, "bleed"),) if bleeds else ()),
+        *((Layer("Marks", marks, "marks"),) if marks else ()),
+    )
+    return Page(sheet.film.width, sheet.film.height, layers)
+
+
+def _bleed(placed: Placed) -> Iterator[Line]:
+    for ring in (placed.outer.exterior, *placed.outer.interiors):
+        points = tuple((float(x), float(y)) for x, y in list(ring.coords)[:-1])
+        yield Line(points, WIDTH, COLOURS["bleed"], closed=True)
+
+
+def _mark(spot: tuple[float, float]) -> list[Item]:
+    """The sheet's registration mark, its circle as true arcs."""
+    x, y = spot
+    radius, half = style.REGISTRATION_CIRCLE / 2, style.REGISTRATION_CROSS / 2
+    left, right = (x - radius, y), (x + radius, y)
+    ring = Outline((Segment(left, right, spot), Segment(right, left, spot)))
+    colour = COLOURS["marks"]
+    return [
+        Path(ring, WIDTH, colour),
+        Line(((x - half, y), (x + half, y)), WIDTH, colour),
+        Line(((x, y - half), (x, y + half)), WIDTH, colour),
+    ]

@@ -1,0 +1,269 @@
+"""Pictures for the eye: a decal alone, a decal on its panel over the body colour, all the shapes, a layout. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+
+from shapely.geometry import Polygon, box
+
+from decalgen.artwork.backing import bases
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.cutting_lines import cased_slits, cutting_lines
+from decalgen.core import style
+from decalgen.core.document import Document, Fill, Item, Layer, Path, Symbol, Use
+from decalgen.core.geometry import (
+    IDENTITY,
+    Matrix,
+    Outline,
+    mirror_x,
+    multiply,
+    polygons,
+    region,
+    transform,
+    translation,
+)
+from decalgen.job.model import Decal, Job
+from decalgen.lettering.paper import wrap
+from decalgen.pages.clearance_marks import (
+    CASING,
+    PITCH,
+    SLIT,
+    WIDTHS,
+    draw_clearances,
+    keep_off_lines,
+    notes,
+    shown,
+    strain_map,
+    table_height,
+    table_rows,
+)
+from decalgen.pages.composer import Sheaf
+from decalgen.panels.base import Obstacle, Panel, PanelError
+from decalgen.panels.hands import mirrored as mirrored_panel
+from decalgen.preflight import Fitting, fitting
+from decalgen.shapes.base import Box
+
+SIZE_MM = 120.0
+"""The longer side of a preview's picture, mm: about what a screen shows."""
+PAD = 10.0
+NOTE = 3.8
+"""From line to line of the notes, mm."""
+DIMENSION = style.DIMENSION_OFFSET + 1.0
+
+
+def position_on_panel(artwork: Artwork, decal: Decal, panel: Panel) -> Matrix:
+    """From the artwork's coordinates to the panel's; a right hand that was not measured itself is mirrored."""
+    box = Box(panel.width.value, panel.height.value)
+    at = decal.at.mirrored() if is_mirrored(artwork, panel) else decal.at
+    x, y = at.corner(Box(artwork.width, artwork.height), box)
+    return translation(x, y)
+
+
+def is_mirrored(artwork: Artwork, panel: Panel) -> bool:
+    """Whether this hand takes the panel's readings mirrored."""
+    return artwork.hand == "right" and panel.hand != "right"
+
+
+def panel_outline(panel: Panel, mirrored: bool) -> Outline:
+    """The panel's outline, for the other hand if asked."""
+    return panel.outline.moved(mirror_x(panel.width.value)) if mirrored else panel.outline
+
+
+def white_film(job: Job) -> str:
+    """The colour of white film in pictures: the film's own as it was measured, else paper white."""
+    from decalgen.job.colours import film_look
+
+    return film_look("white", job).colour.hex if dict(job.film_colours).get("white") else style.PAPER
+
+
+def film_ground(artwork: Artwork, job: Job) -> str:
+    """The colour a decal's film has where it is drawn alone."""
+    return white_film(job) if artwork.film == "white" else "#eef1f1"
+
+
+def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
+    """One decal alone: what shows inside the cut line, the cut line dashed, its sizes, a scale bar."""
+    x0, y0, x1, y1 = artwork.cut_polygon.bounds
+    scale = _scale(x1 - x0, y1 - y0)
+    sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
+    place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
+    items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), film_ground(artwork, job))]
+    items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    items += cutting_lines(artwork, place, style.LINE_TRIM, style.TEXT, style.DASH_TRIM)
+    items += cased_slits(artwork, place, style.LINE_TRIM, CASING, (style.TEXT, style.PAPER), style.DASH_TRIM)
+    # A section has sizes of its own; a whole decal is measured without its bare margin.
+    left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
+    if artwork.section or artwork.base:
+        left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
+    a = (PAD + 6 + (left - x0) * scale, PAD + 12 + (bottom - y0) * scale)
+    off = DIMENSION + (bottom - y0) * scale
+    sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
+    film = "blank white film, cut inside the grey line" if artwork.base else f"{artwork.film} film"
+    _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1", scale)
+    return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
+
+
+def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str | None) -> Document:
+    """A panel over the body colour with all the decals of one hand on it."""
+    mirrored = any(is_mirrored(art, panel) for art in artworks)
+    seen = mirrored_panel(panel) if mirrored else panel
+    outline = seen.outline
+    x0, y0, x1, y1 = outline.polygon.bounds
+    scale = _scale(x1 - x0, y1 - y0)
+    fits = _fits(artworks, job)
+    rows = shown(fits, seen, IDENTITY)
+    wide = max((x1 - x0) * scale + 8, sum(WIDTHS)) + 2 * PAD
+    under = [part for text in notes(fits, seen) for part in wrap(text, style.TYPE_SMALL, wide - 2 * PAD)]
+    below = table_height(rows) + len(under) * NOTE + 8 if fits else 0.0
+    sheaf = Sheaf(wide, (y1 - y0) * scale + 2 * PAD + 22 + below)
+    foot = PAD + 12 + below
+    place = multiply(translation(PAD + 6, foot), multiply(_zoom(scale), translation(-x0, -y0)))
+    items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
+    decals = {decal.name: decal for decal in job.decals}
+    for art in artworks:
+        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        if art.film == "white":
+            items.append(Fill(region(transform(art.cut_polygon, on)), white_film(job)))
+        for base in bases(art, decals[art.decal]):
+            items.append(Fill(region(transform(base.cut_polygon, on)), white_film(job)))
+        items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
+        items += cutting_lines(art, on, 0.1, style.QUIET, style.DASH_TRIM)
+    items.append(Path(outline.moved(place), style.LINE_PANEL, style.TEXT))
+    for obstacle in panel.obstacles:
+        items += _obstacle(obstacle, panel, mirrored, place)
+    items += keep_off_lines(seen, place)
+    figures: list[Polygon] = []
+    for one in fits:
+        items += strain_map(sheaf, one, seen, place, figures)
+    for art in artworks:
+        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        items += cased_slits(art, on, SLIT, CASING, (style.ERROR, style.GROUND))
+    draw_clearances(sheaf, shown(fits, seen, place), _room(sheaf, foot), figures)
+    if fits:
+        y = sheaf.table(PAD, foot - 12, WIDTHS, table_rows(rows), pitch=PITCH) - 4.5
+        for text in under:
+            sheaf.text(PAD, y, text, style.TYPE_SMALL, colour=style.QUIET)
+            y -= NOTE
+    a = (PAD + 6, foot)
+    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}")
+    hand = next((art.hand for art in artworks if art.hand), None)
+    name = f"{panel.name}, {hand}" if hand else panel.name
+    _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
+    return _document(sheaf, Layer("Panel", tuple(items), "artwork"), f"{job.title}: {name}", date)
+
+
+def _fits(artworks: Sequence[Artwork], job: Job) -> list[Fitting]:
+    """The fit of every decal in a picture; what reaches too far round a cap to be judged is left out, and the check
+    says so."""
+    decals = {decal.name: decal for decal in job.decals}
+    parts: dict[tuple[str, str | None], list[Artwork]] = {}
+    for art in artworks:
+        parts.setdefault((art.decal, art.hand), []).append(art)
+    found = []
+    for (name, _), some in parts.items():
+        with suppress(PanelError):
+            found.append(fitting(some, decals[name], job))
+    return found
+
+
+def _room(sheaf: Sheaf, foot: float) -> Polygon:
+    """Where the numbers of clearances may stand: clear of the dimensions, the caption and the table."""
+    return box(PAD + 4, foot - 1.0, sheaf.width - 2, sheaf.height - PAD - 6)
+
+
+def obstacle_outlines(obstacle: Obstacle, panel: Panel) -> tuple[Outline, ...]:
+    """What of an obstacle lies on its panel: a wheel arch or a shut line may reach beyond its edge."""
+    shape, whole = obstacle.outline.polygon, panel.outline.polygon
+    if whole.contains(shape):
+        return (obstacle.outline,)
+    return tuple(Outline.from_polygon(part) for part in polygons(shape.intersection(whole)))
+
+
+def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -> list[Item]:
+    items: list[Item] = []
+    for part in obstacle_outlines(obstacle, panel):
+        shape = part.moved(mirror_x(panel.width.value)) if mirrored else part
+        items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
+        items.append(Path(shape.moved(place), style.LINE_DIMENSION, style.TEXT))
+    return items
+
+
+def contact_sheet(
+    cells: Sequence[tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]],
+    title: str,
+    columns: int = 3,
+    date: str | None = None,
+    cell: tuple[float, float] = (60.0, 48.0),
+) -> Document:
+    """Many small pictures with a name and a line of text under each: shapes, layouts, decals.
+
+    Each cell is (name, text, fills, bounds of the picture).
+    """
+    rows = -(-len(cells) // columns)
+    wide, high = cell
+    sheaf = Sheaf(columns * wide + 2 * PAD, rows * high + 2 * PAD + 10)
+    sheaf.text(PAD, sheaf.height - PAD - 2, title, style.TYPE_TITLE, bold=True)
+    uses: list[Item] = []
+    for n, (name, text, fills, bounds) in enumerate(cells):
+        x = PAD + (n % columns) * wide
+        y = sheaf.height - PAD - 8 - (n // columns + 1) * high
+        x0, y0, x1, y1 = bounds
+        room_w, room_h = wide - 6.0, high - 20.0
+        scale = min(room_w / max(x1 - x0, 1e-6), room_h / max(y1 - y0, 1e-6))
+        dx = x + (room_w - (x1 - x0) * scale) / 2
+        dy = y + 15.0 + (room_h - (y1 - y0) * scale) / 2
+        place = multiply(translation(dx, dy), multiply(_zoom(scale), translation(-x0, -y0)))
+        symbol = Symbol(f"cell-{n + 1}", tuple(fills))
+        uses.append(Use(symbol, place))
+        sheaf.text(x, y + 10.0, name, style.TYPE_BODY, bold=True)
+        sheaf.paragraph(x, y + 6.2, wide - 4.0, text, style.TYPE_SMALL, colour=style.QUIET)
+    return _document(sheaf, Layer("Pictures", tuple(uses), "artwork"), title, date)
+
+
+def artwork_cell(
+    artwork: Artwork, name: str, text: str, body: str | None = None
+) -> tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]:
+    """A decal as a cell of a contact sheet, on white film or over a body colour."""
+    x0, y0, x1, y1 = artwork.cut_polygon.bounds
+    fills: list[Fill] = []
+    pad = 0.12 * max(x1 - x0, y1 - y0) if body else 0.0
+    bounds = (x0 - pad, y0 - pad, x1 + pad, y1 + pad)
+    if body:
+        from decalgen.core.geometry import rectangle
+
+        fills.append(Fill(rectangle(*bounds), body))
+    if artwork.film == "white":
+        fills.append(Fill(artwork.cut_polygon, "#ffffff"))
+    fills += [Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    return name, text, fills, bounds
+
+
+def _scale(width: float, height: float) -> float:
+    return SIZE_MM / max(width, height)
+
+
+def _zoom(scale: float) -> Matrix:
+    return (scale, 0.0, 0.0, scale, 0.0, 0.0)
+
+
+def _caption(sheaf: Sheaf, head: str, text: str, scale: float) -> None:
+    sheaf.text(PAD, sheaf.height - PAD + 1, head, style.TYPE_TITLE, bold=True)
+    sheaf.text(PAD, sheaf.height - PAD - 4, text, style.TYPE_SMALL, colour=style.QUIET)
+    bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= sheaf.width / 2 or b == 0.5)
+    sheaf.scale_bar(PAD, 2.5, bar, scale, f"{bar:g} mm on the model")
+
+
+def _document(sheaf: Sheaf, layer: Layer, title: str, date: str | None) -> Document:
+    from dataclasses import replace
+
+    page = replace(sheaf.page(layer), ground=style.GROUND)
+    return Document((page,), title=title, date=date)
+
+
+def bounds_of(fills: Sequence[Fill]) -> tuple[float, float, float, float]:
+    """The box round some fills."""
+    boxes = [part.bounds for fill in fills for part in polygons(fill.region)]
+    return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))

@@ -1,0 +1,141 @@
+"""Pages of faces: a specimen of them all, and all of them drawn to the measures of one original. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely.geometry import MultiPolygon
+
+from decalgen.core import style
+from decalgen.core.document import Document, Fill
+from decalgen.core.geometry import Matrix, Outline, polygons, region, transform
+from decalgen.lettering.faces import Face, faces
+from decalgen.lettering.outlines import typeset
+from decalgen.lettering.rank import Ranked, broken
+from decalgen.pages.composer import Sheaf
+
+A4 = (210.0, 297.0)
+PAD, GUTTER = 12.0, 8.0
+CELL = (A4[0] - 2 * PAD - GUTTER) / 2
+SAMPLE = 4.7
+"""Cap height of a face's sample, mm, where the words leave room for it."""
+SMALL = 2.2
+"""Cap height of the alphabets."""
+CAPITALS, FIGURES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
+
+AXES = {
+    "wght": "weight",
+    "wdth": "width",
+    "XOPQ": "stem",
+    "YOPQ": "crossbar",
+    "XTRA": "counters",
+    "slnt": "slant",
+}
+"""What the axes do that an eye sees first, in plain words."""
+
+
+def axes_text(face: Face) -> str:
+    """The settings of a face as a job writes them, with their ranges; '' for a face without."""
+    return ", ".join(f"{axis.tag} {axis.least:g} to {axis.most:g}" for axis in face.axes)
+
+
+def specimen_page(text: str) -> Document:
+    """Every face with ``text``, its alphabet, and what it suits, on one A4 page. Raises `LetteringError`."""
+    found = faces()
+    rows = -(-len(found) // 2)
+    sheaf = Sheaf(*A4)
+    sheaf.text(PAD, A4[1] - PAD - 3, "Faces for lettering", style.TYPE_TITLE, bold=True)
+    under = "Where a face has weights, its alphabet runs from the lightest to the heaviest."
+    sheaf.text(A4[0] - PAD, A4[1] - PAD - 3, under, style.TYPE_SMALL, colour=style.QUIET, align="right")
+    top = A4[1] - PAD - 8
+    high = (top - 8) / rows
+    for i, face in enumerate(found):
+        column, row = divmod(i, rows)
+        _specimen(sheaf, PAD + column * (CELL + GUTTER), top - row * high, face, text)
+    return Document((sheaf.page(),), title="Faces for lettering")
+
+
+def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:
+    """One face, below y."""
+    sheaf.line(((x, y), (x + CELL, y)), style.LINE_RULE, style.RULE)
+    y -= 4.4
+    name = sheaf.text(x, y, face.name, style.TYPE_BODY, bold=True)
+    if not face.drawn:
+        sheaf.text(x + name.width + 2.5, y, face.category, style.TYPE_SMALL, colour=style.QUIET)
+    told = [AXES.get(axis.tag, axis.tag) for axis in face.axes]
+    if told:
+        known = [word for word in told if word in AXES.values()]
+        words = ", ".join(told) if len(told) < 6 else f"{', '.join(known[:2])} and {len(told) - 2} more"
+        sheaf.text(x + CELL, y, f"adjustable: {words}", style.TYPE_SMALL, colour=style.QUIET, align="right")
+    y -= 7.2
+    line = typeset(text, face=face.name, cap_height=SAMPLE)
+    _set(sheaf, line.region, x, y, min(1.0, CELL / line.width))
+    y -= 4.6
+    _alphabet(sheaf, x, y, face)
+    sheaf.paragraph(x, y - 3.9, CELL, face.suits, style.TYPE_SMALL, colour=style.QUIET, leading=1.15)
+
+
+def _alphabet(sheaf: Sheaf, x: float, y: float, face: Face) -> None:
+    """Capitals and figures, over the whole width of the cell at most."""
+    weight = next((axis for axis in face.axes if axis.tag == "wght"), None)
+    parts: list[tuple[MultiPolygon, float]] = []
+    across = 0.0
+    for n, letter in enumerate(CAPITALS):
+        share = n / (len(CAPITALS) - 1)
+        axes = None if weight is None else {"wght": weight.least + share * (weight.most - weight.least)}
+        line = typeset(letter, face=face.name, cap_height=SMALL, axes=axes)
+        parts.append((line.region, across))
+        across += line.width + 0.22 * SMALL
+    figures = typeset(FIGURES, face=face.name, cap_height=SMALL)
+    parts.append((figures.region, across + 0.8 * SMALL))
+    scale = min(1.0, CELL / (across + 0.8 * SMALL + figures.width))
+    for area, left in parts:
+        _set(sheaf, area, x + left * scale, y, scale)
+
+
+def _set(sheaf: Sheaf, area: MultiPolygon, x: float, y: float, scale: float) -> None:
+    place: Matrix = (scale, 0.0, 0.0, scale, x, y)
+    sheaf.items.append(Fill(region(transform(area, place)), style.TEXT))
+
+
+def likeness(one: Ranked) -> str:
+    """How like a face is, in words."""
+    bent = f"bent by {one.strain:.0%}"
+    found = bent if one.overlap is None else f"covers {one.overlap:.0%} of the tracing, {bent}"
+    if broken(one):
+        found += ", strokes lost"
+    return found
+
+
+def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) -> Document:
+    """The faces drawn to the same measures, the most like first; what was traced as a line round each."""
+    widest = max(one.matched.width for one in ranked)
+    scale = min(CELL / widest, 8.0 / ranked[0].matched.cap_height)
+    # Room for accents above and tails below the capitals.
+    up = max(0.0, max(one.matched.region.bounds[3] for one in ranked)) * scale
+    down = max(0.0, -min(one.matched.region.bounds[1] for one in ranked)) * scale
+    high = up + down + 10.0
+    rows = -(-len(ranked) // 2)
+    notes = [
+        f"All are drawn {scale:.3g} : 1 to the same measures, the most like first. Bent: how far a face had to be "
+        "forced to them; a face with many adjustments bends little whatever it is, and comes later for it.",
+    ]
+    if traced is not None:
+        notes.append("The line round the letters is the tracing.")
+    sheaf = Sheaf(A4[0], PAD + 20.0 + 4.0 * len(notes) + rows * high + PAD)
+    y = sheaf.height - PAD - 3
+    sheaf.text(PAD, y, f"Faces like the original of \u2018{text}\u2019", style.TYPE_TITLE, bold=True)
+    y -= 6
+    for note in notes:
+        y = sheaf.paragraph(PAD, y, A4[0] - 2 * PAD, note, style.TYPE_SMALL, colour=style.QUIET)
+    for i, one in enumerate(ranked):
+        column, row = divmod(i, rows)
+        x, foot = PAD + column * (CELL + GUTTER), y - row * high - up - 1
+        _set(sheaf, one.matched.region, x, foot, scale)
+        if traced is not None:
+            for part in polygons(traced):
+                outline = Outline.from_polygon(part).moved((scale, 0.0, 0.0, scale, x, foot))
+                sheaf.outline(outline, 0.12, style.ERROR)
+        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {one.face}", style.TYPE_SMALL, bold=True)
+        sheaf.text(x + CELL, foot - down - 4.2, likeness(one), style.TYPE_SMALL, colour=style.QUIET, align="right")
+    return Document((sheaf.page(),), title=f"Faces like the original of '{text}'")

@@ -1,0 +1,130 @@
+"""Lettering as its face has it beside the same opened for the printer, much enlarged, with what each would need. Pure.
+
+One picture a decal, a row a lettering: those that ask for compensation, and those to which a check offers it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from decalgen.core import style
+from decalgen.core.document import Document, Fill
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import multiply, rectangle, region, transform, translation
+from decalgen.job.model import Decal, Job, Printer
+from decalgen.lettering.printable import joined_script, least_of
+from decalgen.pages.composer import Sheaf
+from decalgen.preflight.lettering import letterings, opened, shown
+from decalgen.preflight.limits import Smallest, limits
+from decalgen.shapes.lettering import Lettering
+
+CELL, TALLEST = 90.0, 50.0
+BETWEEN = 8.0
+PAD = style.MARGIN
+HEAD, FOOT = 8.0, 18.0
+LARGEST = 40.0
+"""Letters are enlarged no further than so many times."""
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One lettering both ways, with the least stroke and gap wanted of it, mm."""
+
+    plain: Lettering
+    opened: Lettering
+    stroke: float
+    gap: float
+    asked: bool
+
+
+def pairs(decal: Decal, printer: Printer) -> tuple[Pair, ...]:
+    """The letterings of a decal that compensation concerns."""
+    limit = limits(printer)
+    found = [pair for _, lettering in letterings(decal.artwork) if (pair := _pair(lettering, limit))]
+    return tuple(dict.fromkeys(found))
+
+
+def _pair(lettering: Lettering, limit: Smallest) -> Pair | None:
+    other = lettering if lettering.compensate else opened(lettering, limit)
+    if other is None:
+        return None
+    plain = replace(lettering, compensate=False)
+    try:
+        # What is too wide for its place as it is may go there once it is opened, or the other way round.
+        if not (plain.block.letters and other.block.letters):
+            return None
+    except DecalgenError:
+        return None
+    return Pair(plain, other, other.least_stroke, other.least_gap, lettering.compensate)
+
+
+def letters_picture(decal: Decal, job: Job, printer: Printer, date: str | None) -> Document | None:
+    """Both ways side by side; None for a decal without such lettering."""
+    rows = pairs(decal, printer)
+    if not rows:
+        return None
+    sizes = [_size(row) for row in rows]
+    high = PAD + 14 + sum(HEAD + h + FOOT for _, h in sizes) + PAD
+    sheaf = Sheaf(2 * CELL + BETWEEN + 2 * PAD, high)
+    y = high - PAD - 2
+    sheaf.text(PAD, y, f"{decal.name}: small lettering", style.TYPE_TITLE, bold=True)
+    under = f"{job.title} \u00b7 strokes and gaps in mm on the model; between letters and in them"
+    sheaf.text(PAD, y - 5, under, style.TYPE_SMALL, colour=style.QUIET)
+    y -= 12
+    for row, (scale, tall) in zip(rows, sizes, strict=True):
+        head = sheaf.text(PAD, y - 4, shown(row.plain), style.TYPE_BODY, bold=True)
+        wanted = f"drawn {scale:.3g} : 1; wanted: strokes of {row.stroke:.2f} mm, gaps of {row.gap:.2f} mm"
+        sheaf.text(PAD + head.width + 4, y - 4, wanted, style.TYPE_SMALL, colour=style.QUIET)
+        y -= HEAD
+        titles = ("as the face has it", "opened for the printer" if row.asked else "with compensate: yes")
+        for n, (title, lettering) in enumerate(zip(titles, (row.plain, row.opened), strict=True)):
+            _cell(sheaf, PAD + n * (CELL + BETWEEN), y - tall, tall, scale, title, lettering, row)
+        y -= tall + FOOT
+    page = replace(sheaf.page(), ground=style.GROUND)
+    return Document((page,), title=f"{job.title}: {decal.name}, small lettering", date=date)
+
+
+def _bounds(lettering: Lettering) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = lettering.block.region.bounds
+    return (x0, y0, x1, y1)
+
+
+def _size(row: Pair) -> tuple[float, float]:
+    """How far both are enlarged alike, and how high the room for them then is, mm."""
+    boxes = [_bounds(lettering) for lettering in (row.plain, row.opened)]
+    wide, high = max(b[2] - b[0] for b in boxes), max(b[3] - b[1] for b in boxes)
+    scale = min((CELL - 8) / wide, (TALLEST - 6) / high, LARGEST)
+    return scale, high * scale + 6
+
+
+def _cell(
+    sheaf: Sheaf, x: float, y: float, tall: float, scale: float, title: str, lettering: Lettering, row: Pair
+) -> None:
+    ink, ground = ("#ffffff", style.TEXT) if lettering.reversed else (style.TEXT, "#ffffff")
+    sheaf.fill(rectangle(x, y, x + CELL, y + tall), ground)
+    x0, y0, x1, y1 = _bounds(lettering)
+    place = multiply(
+        translation(x + (CELL - (x1 - x0) * scale) / 2, y + (tall - (y1 - y0) * scale) / 2),
+        multiply((scale, 0.0, 0.0, scale, 0.0, 0.0), translation(-x0, -y0)),
+    )
+    sheaf.items.append(Fill(region(transform(lettering.block.region, place)), ink))
+    sheaf.text(x, y - 4.5, title, style.TYPE_SMALL, bold=True)
+    stroke, gap = least(lettering)
+    told = f"least stroke {_figure(stroke, row.stroke)}, least gap {_figure(gap, row.gap)}"
+    sheaf.text(x, y - 9, told, style.TYPE_SMALL)
+
+
+def _figure(has: float, wanted: float) -> str:
+    return f"{has:.2f} mm" if has >= 0.97 * wanted else f"{has:.2f} mm (too little)"
+
+
+def least(lettering: Lettering) -> tuple[float, float]:
+    """Its thinnest stroke and narrowest gap as printed, mm: of reversed letters, the ink is what lies between them."""
+    block = lettering.block
+    if block.printable:
+        stroke = min(one.least_stroke for one in block.printable)
+        gap = min(one.least_gap for one in block.printable)
+    else:
+        joined = joined_script(lettering.face)
+        stroke, gap = least_of(block.letters, joined)
+    return (gap, stroke) if lettering.reversed else (stroke, gap)

@@ -1,0 +1,100 @@
+"""What a layout is said to use of its film: how much, what is left, and how much less could do at the very best."""
+
+from __future__ import annotations
+
+import math
+
+from decalgen.nesting import Nest, Remnant, SheetUse
+from decalgen.printer.history import size_sentence
+from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.film_area import longest
+
+
+def reckoned(layout: Layout, remnant: Remnant = "rectangle") -> list[str]:
+    """A line a sheet on what it holds, uses and keeps free, and one on its size error unless a print shop answers for
+    it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
+    asked to keep free."""
+    uses = {(use.region, use.number): use for nest in layout.nests for use in nest.used}
+    numbers: dict[str, int] = {}
+    rows = []
+    for sheet in layout.sheets:
+        number = numbers.get(sheet.film.name, 0)
+        numbers[sheet.film.name] = number + 1
+        rows.append(_sheet(sheet, uses.get((sheet.film.name, number)), remnant))
+        if not sheet.printer.shop:
+            rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
+    several = len(layout.nests) > 1
+    for nest in layout.nests:
+        rows.append(_bound(nest, remnant, f"{_kind(nest, layout)} film: " if several else ""))
+    for note in dict.fromkeys(note for nest in layout.nests for note in nest.notes):
+        rows.append(f"nesting: {note}")
+    if not layout.complete:
+        rows.append("nested only in part: these positions are kept, but nesting again may give others")
+    return rows
+
+
+def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
+    area = sum(p.cut.area for p in sheet.placed)
+    count = len(sheet.placed)
+    row = (
+        f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {count} piece{'' if count == 1 else 's'}, "
+        f"{area / sheet.area.area:.0%} of the printable film"
+    )
+    if use is None:
+        return row
+    x0, y0, x1, y1 = use.remnant or (0.0, 0.0, 0.0, 0.0)
+    left = (x1 - x0) * (y1 - y0) / 100
+    row += f"; used: {use.used_length:.1f} of {use.length:.1f} mm, "
+    if remnant == "strip":
+        row += f"{_across(sheet, use) * use.used_length / 100:.1f} cm²"
+    else:
+        row += f"{use.free_area / 100 - left:.1f} of {use.free_area / 100:.1f} cm²"
+    if use.remnant is None:
+        return row + "; nothing useful is left"
+    size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
+    return f"{row}; left: " + (f"a strip of {size}" if remnant == "strip" else f"{size} in one piece, {left:.1f} cm²")
+
+
+def _across(sheet: Sheet, use: SheetUse) -> float:
+    """The printable film across the way in which its used length is measured."""
+    x0, y0, x1, y1 = sheet.area.bounds
+    wide, high = float(x1 - x0), float(y1 - y0)
+    return high if abs(wide - use.length) < abs(high - use.length) else wide
+
+
+def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
+    bound, count = nest.bound, len(nest.used)
+    said = []
+    if remnant == "strip" and bound.used_length > 0:
+        said.append(
+            f"{nest.used_length:.1f} mm used, and no layout does with less than {bound.used_length:.1f} mm, "
+            "the gap counted in"
+        )
+    # Rounded down, and what could be saved up: a bound must not promise more than it holds.
+    least = math.floor(round(bound.least / 10, 6)) / 10
+    if remnant == "rectangle" and bound.used > 0:
+        said.append(
+            f"{bound.used / 100:.1f} cm² used beside the largest piece left, and no layout does with less than "
+            f"{least:.1f} cm², the gap counted in"
+        )
+    more = bound.used - bound.least
+    if more > 1e-3:
+        saved = max(round(round(bound.used / 100, 1) - least, 1), math.ceil(round(more / 10, 6)) / 10)
+        film = sum(use.free_area for use in nest.used) / 100
+        said.append(
+            f"at most {saved:.1f} cm² could still be saved, {math.ceil(100 * saved / film)} % of the printable film "
+            f"({math.ceil(round(bound.saving, 6))} % of the film used)"
+        )
+    else:
+        said.append("no film can be saved")
+    sheets = f"{count} sheet{'' if count == 1 else 's'}"
+    if bound.fewest_sheets:
+        said.append(f"{sheets}, proven fewest")
+    else:
+        said.append(f"{sheets}, not proven fewest: by area {bound.sheets} might do")
+    return lead + "; ".join(said)
+
+
+def _kind(nest: Nest, layout: Layout) -> str:
+    names = {use.region for use in nest.used}
+    return next((sheet.film.kind for sheet in layout.sheets if sheet.film.name in names), "other")

@@ -1,0 +1,95 @@
+"""The drawer as a plain file: JSON that one can read, a part a line. For copies, other computers and the curious."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from decalgen.core.errors import InputError
+from decalgen.workshop.drawer.model import DrawerError, Entry, Mark, OwnedSheet, Part, checked, on_sheet, part
+
+FORM = "decalgen film drawer 3"
+BEFORE = ("decalgen film drawer 1", "decalgen film drawer 2")
+"""The forms before: the first had neither prices nor registration marks, neither had colours."""
+FAMILY = "decalgen film drawer "
+LARGEST = 50_000_000
+"""No file is larger, bytes."""
+MOST = 2_000
+
+
+def write_plain(sheets: tuple[OwnedSheet, ...]) -> bytes:
+    """The file's bytes; lengths in mm from each sheet's lower left corner."""
+    groups = []
+    for sheet in sheets:
+        e = sheet.entry
+        head = {
+            "name": e.name,
+            "kind": e.kind,
+            "process": e.process,
+            "width": e.width,
+            "height": e.height,
+            "adhesive": e.adhesive,
+            "bought": e.bought,
+            "leads": e.leads,
+            "note": e.note,
+            "price": e.price,
+            "colour": e.colour,
+            "marks": [[m.step, m.x, m.y] for m in sheet.marks],
+        }
+        rows = [
+            json.dumps(
+                {"step": p.step, "why": p.why, "about": p.about, "layout": p.layout, "points": p.points},
+                ensure_ascii=False,
+            )
+            for p in sheet.parts
+        ]
+        inner = "[\n   " + ",\n   ".join(rows) + "\n  ]" if rows else "[]"
+        groups.append(" " + json.dumps(head, ensure_ascii=False)[:-1] + f',\n  "used": {inner}}}')
+    body = "[\n" + ",\n".join(groups) + "\n ]" if groups else "[]"
+    return f'{{"form": {json.dumps(FORM)},\n "sheets": {body}\n}}\n'.encode()
+
+
+def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
+    """The sheets of an exported file. Raises InputError for one that is none, newer or wrong, naming the sheet."""
+    fix = "make the file with `decalgen film export`"
+    if len(data) > LARGEST:
+        raise InputError(f"'{name}' is too large for an exported drawer", fix=fix)
+    try:
+        tree = json.loads(data.decode("utf-8"))
+        form = tree["form"]
+        if form not in (FORM, *BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
+            raise InputError(f"'{name}' was exported by a newer decalgen", fix="install the newer decalgen")
+        if form not in (FORM, *BEFORE) or len(tree["sheets"]) > MOST:
+            raise ValueError(form)
+        return tuple(_sheet(number, group, name) for number, group in enumerate(tree["sheets"], start=1))
+    except (ValueError, KeyError, TypeError, RecursionError, AttributeError):
+        raise InputError(f"'{name}' is not an exported film drawer", fix=fix) from None
+
+
+def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
+    texts = {key: group[key] for key in ("name", "kind", "process", "bought", "leads", "note")}
+    texts["price"] = group.get("price", "")
+    texts["colour"] = group.get("colour", "")
+    if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
+        raise ValueError("a text is none")
+    entry = Entry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)
+    try:
+        parts = tuple(_part(entry, one) for one in group["used"])
+        return OwnedSheet(number, checked(entry), parts, _marks(entry, group.get("marks", [])))
+    except DrawerError as error:
+        raise InputError(f"'{name}': sheet '{entry.name[:60]}': {error.message}", fix=error.fix) from None
+
+
+def _marks(entry: Entry, rows: list[Any]) -> tuple[Mark, ...]:
+    found = tuple(Mark(step, float(x), float(y)) for step, x, y in rows)
+    if not all(isinstance(m.step, int) and m.step >= 1 and on_sheet(entry, m) for m in found):
+        raise ValueError("a mark is none")
+    return found
+
+
+def _part(entry: Entry, one: dict[str, Any]) -> Part:
+    why, step = one["why"], one["step"]
+    if why not in ("printed", "cut off") or not isinstance(step, int) or not 1 <= step <= 1_000_000:
+        raise ValueError("a part is none")
+    points = [(float(x), float(y)) for x, y in one["points"]]
+    return part(entry, points, why, step, about=str(one["about"]), layout=str(one["layout"]))

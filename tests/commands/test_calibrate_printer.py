@@ -1,0 +1,124 @@
+"""`decalgen calibrate`: the target read back from its PDF, readings from a file, the printer file that comes of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from click.testing import CliRunner
+
+from decalgen.cli.calibrate import calibrate
+from decalgen.commands.calibrate_printer import read_readings
+from decalgen.core.errors import DecalgenError, FilmError, InputError, OutputError
+from decalgen.job.loader import load_printer
+from decalgen.printer.calibration import SPANS, CalibrationError
+
+PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 1200\nwhite: yes\n"
+DAY = ("--date", "2026-11-25")
+
+
+def run(*words: str, answers: str = "") -> str:
+    result = CliRunner().invoke(calibrate, list(words), input=answers, catch_exceptions=False, standalone_mode=False)
+    return result.output
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    Path("printer.yaml").write_text(PRINTER, encoding="utf-8")
+    return tmp_path
+
+
+def test_the_target_is_as_long_as_it_says(folder: Path) -> None:
+    said = run("print", "--printer", "printer.yaml", "--film", "white A5", "-o", "target.pdf")
+    assert "across foot: asked 120.00 mm" in said and "up left: asked 140.00 mm" in said
+    with pdfplumber.open("target.pdf") as pdf:
+        page = pdf.pages[0]
+        millimetre = 25.4 / 72
+        drawn = [*page.lines, *page.rects, *page.curves]
+        widths = [(thing["x1"] - thing["x0"]) * millimetre for thing in drawn]
+        heights = [(thing["bottom"] - thing["top"]) * millimetre for thing in drawn]
+    flat = [w for w, h in zip(widths, heights, strict=True) if abs(w - 120) < 1e-3 and h < 0.1]
+    tall = [h for w, h in zip(widths, heights, strict=True) if abs(h - 140) < 1e-3 and w < 0.1]
+    assert (len(flat), len(tall)) == (3, 3)
+
+
+def test_readings_become_a_printer_file_that_corrects(folder: Path) -> None:
+    rows = ["across foot: 119.64 119.64", "across head: 119.64 # note", "up left: 139.16 139.16 mm", ""]
+    Path("readings.txt").write_text("\n".join(rows), encoding="utf-8")
+    said = run("read", "readings.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
+    assert "0.99700 of what was asked" in said and "0.99400" in said
+    printer = load_printer("new.yaml")
+    assert printer.scale_x == pytest.approx(1 / 0.997, abs=1e-6)
+    assert printer.scale_y == pytest.approx(1 / 0.994, abs=1e-6)
+    assert (printer.name, printer.dpi, printer.white, printer.margins) == ("desk inkjet", 1200, True, (5, 5, 10, 5))
+
+
+def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
+    # "119.6x" is no reading: the span is asked for again.
+    typed = {"across foot": "119.6x\n119,64", "up left": "139.16"}
+    answers = "\n".join(typed.get(span, "") for span in SPANS) + "\n"
+    said = run("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY, answers=answers)
+    assert "rising (asked 140.00)" in said
+    assert load_printer("new.yaml").scale_x == pytest.approx(1 / 0.997, abs=1e-6)
+
+
+def test_a_print_fitted_to_the_page_is_recognised(folder: Path) -> None:
+    Path("r.txt").write_text("across foot: 116.4\nup left: 134.4\n", encoding="utf-8")
+    said = run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
+    assert "fitted the page" in said and "warning scaled" in said and "print at 100 %" in said
+
+
+def test_an_old_calibration_is_never_overwritten(folder: Path) -> None:
+    Path("r.txt").write_text("across foot: 119.6\nup left: 139.2\n", encoding="utf-8")
+    with pytest.raises(OutputError, match="is there already"):
+        run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "printer.yaml", *DAY)
+    assert Path("printer.yaml").read_text(encoding="utf-8") == PRINTER
+
+
+def test_a_film_for_another_process_is_refused(folder: Path) -> None:
+    with pytest.raises(FilmError, match="is laser film"):
+        run("print", "--printer", "printer.yaml", "--film", "white A5 laser")
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "says"),
+    [
+        ("across foot: 119,620\n", CalibrationError, "may be one reading or two"),
+        ("across foot: -119.6\n", CalibrationError, "less than nothing"),
+        ("# only\nacros foot: 119.6\n", CalibrationError, "did you mean 'across foot'"),
+        ("across foot 119.6\n", CalibrationError, "is no span"),
+        ("across foot: 4.70 in\n", CalibrationError, "too coarse"),
+        ("across foot: 119.6 cm\n", CalibrationError, "'cm' is no reading"),
+    ],
+)
+def test_mistakes_in_a_file_of_readings_have_their_line(
+    folder: Path, text: str, error: type[DecalgenError], says: str
+) -> None:
+    Path("r.txt").write_text(text, encoding="utf-8")
+    with pytest.raises(error) as caught:
+        read_readings(Path("r.txt"))
+    assert says in str(caught.value)
+    assert str(caught.value).startswith(f"r.txt:{text.count('#') + 1}:1: ")
+
+
+def test_files_that_cannot_be_read_as_readings(folder: Path) -> None:
+    with pytest.raises(InputError, match="no file"):
+        read_readings(Path("none.txt"))
+    with pytest.raises(InputError, match="no file"):
+        read_readings(folder)
+    Path("big.txt").write_bytes(b"#" * 200_000)
+    with pytest.raises(InputError, match="too large"):
+        read_readings(Path("big.txt"))
+    Path("latin.txt").write_bytes(b"across foot: 1 # \xff\n")
+    with pytest.raises(InputError, match="read as text"):
+        read_readings(Path("latin.txt"))
+
+
+def test_decimal_commas_and_inches_are_taken(folder: Path) -> None:
+    Path("r.txt").write_text("across foot: 119,64 119,66 mm\nup left: 5.4785 in\n", encoding="utf-8")
+    assert read_readings(Path("r.txt")) == {
+        "across foot": [119.64, 119.66],
+        "up left": [pytest.approx(139.1539, abs=1e-4)],
+    }

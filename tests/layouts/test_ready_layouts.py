@@ -1,0 +1,363 @@
+"""The ready layouts: each draws on its sample panel, keeps its published proportions, and follows its panel."""
+
+from __future__ import annotations
+
+import math
+import os
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from shapely.affinity import scale, translate
+from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.ops import unary_union
+
+from decalgen.artwork.build import Artwork, artworks
+from decalgen.core.errors import JobError
+from decalgen.job.layouts import layout_names, load_layout
+from decalgen.job.loader import load_job, sheet_sizes
+from decalgen.job.model import Job, Printer
+from decalgen.preflight import check_jobs
+from tests.helpers.grids import grid
+
+GOLDENS = Path(__file__).parents[1] / "goldens" / "layouts"
+NAMES = layout_names()
+PRINTER = Printer("inkjet", "inkjet", (5.0, 5.0, 10.0, 5.0), dpi=600)
+WANTED = {
+    "bonnet-label",
+    "checker-band",
+    "coach-line",
+    "cross-panel",
+    "door-band",
+    "number-plate",
+    "number-roundel",
+    "reproduction-mark",
+    "ringed-roundel",
+    "roof-number",
+    "star-roundel",
+    "sun-strip",
+    "tailgate-chevrons",
+    "warning-stripes",
+}
+
+
+def sample(name: str) -> tuple[Job, dict[str | None, Artwork]]:
+    """A layout's own sample, and its artwork by hand."""
+    job = load_layout(name).sample()
+    return job, {art.hand: art for art in artworks(job)}
+
+
+def one(name: str) -> Artwork:
+    """The artwork of a sample: the only one, or the left."""
+    _, found = sample(name)
+    return found.get(None) or found["left"]
+
+
+def used(folder: Path, layout: str, panel: str = "width: 40 mm, height: 20 mm", values: str = "") -> Artwork:
+    """A layout in a job of its own, on another panel or with other values."""
+    path = folder / "job.yaml"
+    path.write_text(
+        f"job: trial\nbody: grey\nfilm: white\npanels: {{panel: {{{panel}}}}}\n"
+        f"decals: {{decal: {{layout: {layout}, panel: panel, values: {{{values}}}}}}}\n",
+        encoding="utf-8",
+    )
+    return artworks(load_job(path))[0]
+
+
+def area(art: Artwork, ink: str) -> float:
+    """What an ink covers inside the cut line, mm2."""
+    return float(sum(i.region.area for i in art.shown if i.ink == ink))
+
+
+def ink(art: Artwork, name: str) -> MultiPolygon:
+    """The region of an ink."""
+    return next(i.region for i in art.shown if i.ink == name)
+
+
+def runs(region: MultiPolygon, start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:
+    """Where a line from start to end lies in a region: from and to, mm along it."""
+    line = LineString([start, end])
+    met = line.intersection(region)
+    parts = [part for part in getattr(met, "geoms", [met]) if part.length > 1e-9]
+    ends = [sorted(line.project(type(line)([c, c]).centroid) for c in part.coords) for part in parts]
+    return sorted((found[0], found[-1]) for found in ends)
+
+
+# ---------------------------------------------------------------------------------------------------- every layout
+def test_there_are_the_layouts_that_the_documentation_names() -> None:
+    assert set(NAMES) == WANTED
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_layout_draws_on_its_sample_without_error_or_warning(name: str) -> None:
+    job, found = sample(name)
+    assert len(job.decals) == 1
+    serious = [f for f in check_jobs([job], PRINTER) if f.severity != "note"]
+    assert not serious, "\n".join(map(str, serious))
+    for art in found.values():
+        assert art.shown
+        assert art.cut_polygon.is_valid
+        assert art.cut_polygon.area > 1.0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_layout_says_what_it_is_in_one_line(name: str) -> None:
+    layout = load_layout(name)
+    assert 15 <= len(layout.about) <= 66
+    assert not layout.about.endswith(".")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_layout_looks_as_it_was_seen_and_approved(name: str) -> None:
+    golden = GOLDENS / f"{name}.txt"
+    drawn = grid(one(name))
+    assert len(drawn) < 20_000
+    if os.environ.get("DECALGEN_WRITE_GOLDENS") == "1":
+        golden.write_text(drawn, encoding="utf-8")
+        pytest.fail(f"{golden.name} is written: look at it, then run again without DECALGEN_WRITE_GOLDENS")
+    assert drawn == golden.read_text(encoding="utf-8")
+
+
+def test_no_golden_is_left_over() -> None:
+    assert {path.stem for path in GOLDENS.glob("*")} == set(NAMES)
+
+
+@pytest.mark.parametrize(
+    ("name", "gap"),
+    [("door-band", 0.5), ("checker-band", 0.5), ("coach-line", 0.6), ("sun-strip", 0.4), ("tailgate-chevrons", 0.4)],
+)
+@pytest.mark.parametrize("width", [18.0, 44.0])
+def test_a_layout_from_end_to_end_follows_its_panel(tmp_path: Path, name: str, gap: float, width: float) -> None:
+    art = used(tmp_path, name, f"width: {width} mm, height: 16 mm")
+    assert art.width == pytest.approx(width - 2 * gap, abs=1e-9)
+
+
+def test_a_mistyped_value_is_told(tmp_path: Path) -> None:
+    with pytest.raises(Exception, match="no value 'wrod'") as error:
+        used(tmp_path, "door-band", values="wrod: POLDER")
+    assert "did you mean 'word'" in str(error.value)
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if load_layout(name).sample().decals[0].hands == "both"])
+def test_the_right_hand_has_as_much_of_each_ink(name: str) -> None:
+    _, found = sample(name)
+    left, right = found["left"], found["right"]
+    for inked in left.shown:
+        assert area(right, inked.ink) == pytest.approx(inked.region.area, abs=1e-6)
+    assert right.cut_polygon.area == pytest.approx(left.cut_polygon.area, abs=1e-6)
+
+
+# -------------------------------------------------------------------------------------- published and own proportions
+def test_number_plate_has_the_regulation_proportions() -> None:
+    # Road Vehicles (Display of Registration Marks) Regulations 2001, Schedule 3: 79 x 50, stroke 14, gap 11,
+    # group gap 33, margins 11; "AA22 AAA" is then 438 mm long, 460 with margins (worked out from these).
+    art = one("number-plate")
+    assert art.width * 43 == pytest.approx(460, abs=1e-6)
+    assert art.height * 43 == pytest.approx(79 + 22, abs=1e-6)
+    letters = sorted(ink(art, "black").geoms, key=lambda part: part.bounds[0])
+    assert len(letters) == 7
+    x0, x1 = letters[0].bounds[0] * 43, letters[-1].bounds[2] * 43
+    assert x1 - x0 == pytest.approx(438, abs=0.05)
+    assert x0 == pytest.approx(11, abs=0.05)
+    gaps = [(b.bounds[0] - a.bounds[2]) * 43 for a, b in pairwise(letters)]
+    assert gaps[3] == pytest.approx(33, abs=0.05)
+    widths = [(part.bounds[2] - part.bounds[0]) * 43 for part in letters]
+    assert sum(widths) / 7 == pytest.approx(50, rel=0.03)
+    h = letters[4]
+    left, low, _, high = h.bounds
+    assert (high - low) * 43 == pytest.approx(79, abs=0.05)
+    (stem, _) = runs(MultiPolygon([h]), (left - 1, low + 0.3), (left + 5, low + 0.3))
+    assert (stem[1] - stem[0]) * 43 == pytest.approx(14, rel=0.02)
+
+
+@pytest.mark.parametrize(("scale_of", "height"), [(18, 4.389), (43, 1.837), (64, 1.234)])
+def test_plate_characters_at_scale(tmp_path: Path, scale_of: int, height: float) -> None:
+    # 79 mm at 1:18, 1:43 and 1:64 (worked out).
+    art = used(tmp_path, "number-plate", values=f"scale: {scale_of}, first group: HHHH, second group: HHH")
+    x0, y0, x1, y1 = ink(art, "black").bounds
+    assert y1 - y0 == pytest.approx(height, abs=0.0006)
+    assert x1 - x0 == pytest.approx(438 / scale_of, abs=0.001)
+    assert (x0, y0) == pytest.approx((11 / scale_of, 11 / scale_of), abs=0.001)
+
+
+def test_warning_stripes_are_half_and_half_in_squares() -> None:
+    # DIN 30710: stripes 100 mm wide at 45 degrees in squares of 141 mm (100 times the root of 2), half of it red.
+    _, found = sample("warning-stripes")
+    art = found["left"]
+    assert art.height * 43 == pytest.approx(100 * math.sqrt(2), abs=0.01)
+    assert art.width == pytest.approx(4 * art.height, abs=1e-9)
+    assert area(art, "signal red") / art.cut_polygon.area == pytest.approx(0.5, abs=1e-4)
+    middle = (art.width / 2, art.height / 2)
+    across = (art.width / 2 + art.height, art.height / 2 - art.height)
+    first = runs(ink(art, "signal red"), (middle[0] - 2, middle[1] + 2), across)
+    widest = max(b - a for a, b in first)
+    assert widest * 43 == pytest.approx(100, abs=0.01)
+    # Outward and down: the left one rises to the right, the right one to the left.
+    for hand, way in (("left", 1), ("right", -1)):
+        red = ink(found[hand], "signal red")
+        along = LineString([(middle[0] - way * 1.2, middle[1] - 1.2), (middle[0] + way * 1.2, middle[1] + 1.2)])
+        assert red.buffer(1e-6).contains(along)
+
+
+def test_chevrons_slope_down_and_away_in_bands_of_six_inches() -> None:
+    # NFPA 1901 (2009), 15.9.3.3: 6 in bands at 45 degrees, down and away from the centre line, half of the rear.
+    job, found = sample("tailgate-chevrons")
+    art = found[None]
+    panel = job.panels[0]
+    assert art.cut_polygon.area / (panel.width.value * panel.height.value) >= 0.5
+    red, yellow = ink(art, "signal red"), ink(art, "lime yellow")
+    assert red.area + yellow.area == pytest.approx(art.cut_polygon.area, abs=1e-6)
+    middle = art.width / 2
+    for side in (-1, 1):
+        start = (middle + side * 15.0, art.height - 0.5)
+        bands = runs(red, start, (start[0] - side * 12.0, start[1] - 12.0))
+        whole = [b - a for a, b in bands if a > 1e-6 and b < 12 * math.sqrt(2) - 1e-6]
+        assert whole
+        assert all(w * 43 == pytest.approx(152.4, abs=0.05) for w in whole)
+    # From a red spot on the middle line one stays in red going down and outward.
+    top = max(b for a, b in runs(red, (middle, 0), (middle, art.height)))
+    for side in (-1, 1):
+        start = (middle + side * 0.01, top - 0.5)
+        assert red.buffer(1e-6).contains(LineString([start, (start[0] + side * 6, start[1] - 6)]))
+
+
+def test_ringed_roundel_shares_its_area_as_published() -> None:
+    # Royal Air Force roundel type A, diameters 1:3:5: areas .04, .32, .64 (worked out).
+    art = one("ringed-roundel")
+    disc = math.pi * art.width**2 / 4
+    assert area(art, "signal red") / disc == pytest.approx(0.04, abs=1e-4)
+    assert art.bare.area / disc == pytest.approx(0.32, abs=1e-4)
+    assert area(art, "sky blue") / disc == pytest.approx(0.64, abs=2e-4)
+
+
+def test_star_is_the_pentagram() -> None:
+    # Geometry: area 1.12257 R2, width 1.90211 R, height 1.80902 R.
+    art = one("star-roundel")
+    star = min(ink(art, "navy").geoms, key=lambda part: Polygon(part.exterior).area)
+    x0, y0, x1, y1 = star.bounds
+    radius = (x1 - x0) / 1.90211
+    assert star.area == pytest.approx(1.12257 * radius**2, rel=1e-4)
+    assert y1 - y0 == pytest.approx(1.80902 * radius, rel=1e-4)
+    # Its points keep inside the disc, and its circle is in the middle of the decal.
+    assert y1 - radius == pytest.approx(art.height / 2, abs=1e-4)
+    assert radius < art.width / 2 - 0.25
+
+
+def test_cross_has_the_published_arms() -> None:
+    # Swiss Coat of Arms Protection Act: arms 7 to 6, cross to field 5 to 8; area 0.19922 of the field (worked out).
+    art = one("cross-panel")
+    cross = art.bare
+    x0, y0, x1, y1 = cross.bounds
+    assert x1 - x0 == pytest.approx(art.width * 5 / 8, abs=1e-6)
+    assert y1 - y0 == pytest.approx(art.height * 5 / 8, abs=1e-6)
+    assert cross.area / art.cut_polygon.area == pytest.approx(0.19922, abs=1e-5)
+    ((a, b),) = runs(cross, (0, y0 + 0.01), (art.width, y0 + 0.01))
+    assert ((x1 - x0) - (b - a)) / 2 / (b - a) == pytest.approx(7 / 6, abs=1e-5)
+
+
+def test_no_layout_draws_a_red_cross_on_white() -> None:
+    # Geneva Conventions: a protected emblem.
+    for spec in load_layout("cross-panel").sample().inks:
+        red, green, _ = (int(spec.colour[i : i + 2], 16) for i in (1, 3, 5))
+        assert not (red > 120 and green < 80)
+
+
+def test_figures_of_the_number_roundel_are_stout() -> None:
+    # SCCA solo rules 3.7.E: stroke at least a tenth of the height.
+    art = one("number-roundel")
+    figures = [p for p in ink(art, "black").geoms if p.area < 0.5 * math.pi * art.width**2 / 4 and p.bounds[0] > 0.5]
+    assert len(figures) == 2
+    height = max(p.bounds[3] for p in figures) - min(p.bounds[1] for p in figures)
+    foot = min(p.bounds[1] for p in figures) + 0.1
+    strokes = runs(MultiPolygon(figures), (0, foot), (art.width, foot))
+    assert all(b - a >= 0.1 * height for a, b in strokes)
+    # They keep clear of the ring by more than a gap that closes up (0.20 mm at 600 dpi).
+    ring = next(p for p in ink(art, "black").geoms if p.bounds[0] < 0.1)
+    assert all(p.distance(ring) > 0.4 for p in figures)
+
+
+def test_checks_of_the_bands_are_square() -> None:
+    band = one("door-band")
+    cell = band.width / 12
+    (first, *_) = runs(ink(band, "signal orange"), (0, band.height - 0.1), (band.width, band.height - 0.1))
+    assert first == pytest.approx((cell, 2 * cell), abs=1e-6)
+    down = runs(ink(band, "signal orange"), (cell / 2, band.height), (cell / 2, 0))
+    assert down[0][0] == pytest.approx(cell, abs=1e-6)
+    plain = one("checker-band")
+    assert area(plain, "black") == pytest.approx(
+        plain.width * (plain.height - 1.2) / 2 + 2 * 0.3 * plain.width, abs=1e-6
+    )
+
+
+def test_the_word_of_a_handed_band_reads_on_both_sides() -> None:
+    _, found = sample("door-band")
+    left, right = (letters_of(found[hand]) for hand in ("left", "right"))
+    assert left.symmetric_difference(right).area < 1e-6
+    mirrored = translate(scale(left, -1, 1, origin=(0, 0)), found["left"].width, 0)
+    assert mirrored.symmetric_difference(right).area > 0.3 * left.area
+    # The checks above it are mirrored: the corner that is bare on one side is printed on the other.
+    corner = Polygon([(0.1, 6.2), (0.6, 6.2), (0.6, 6.0), (0.1, 6.0)])
+    assert ink(found["left"], "signal orange").intersection(corner).area < 1e-6
+    assert ink(found["right"], "signal orange").contains(corner)
+
+
+def letters_of(art: Artwork) -> MultiPolygon:
+    """The bare word in the field of a door band."""
+    word = Polygon([(0.5, 0), (art.width - 0.5, 0), (art.width - 0.5, 2.6), (0.5, 2.6)])
+    return unary_union([art.bare.intersection(word)])
+
+
+def test_coach_line_is_a_broad_and_a_fine_line() -> None:
+    art = one("coach-line")
+    across = runs(ink(art, "maroon"), (10, art.height), (10, 0))
+    assert across == [pytest.approx((0, 0.6)), pytest.approx((0.95, 1.15))]
+
+
+def test_lettering_of_the_label_and_strip_is_in_the_middle() -> None:
+    label = one("bonnet-label")
+    letters = [p for p in ink(label, "bottle green").geoms if p.bounds[0] > 1.0]
+    left, right = min(p.bounds[0] for p in letters), max(p.bounds[2] for p in letters)
+    assert left == pytest.approx(label.width - right, abs=0.01)
+    strip = one("sun-strip")
+    word = [p for p in strip.bare.geoms if p.bounds[2] - p.bounds[0] < 5]
+    left, right = min(p.bounds[0] for p in word), max(p.bounds[2] for p in word)
+    assert left == pytest.approx(strip.width - right, abs=0.01)
+
+
+def test_the_reproduction_mark_has_the_year_of_the_job(tmp_path: Path) -> None:
+    def years(date: str, values: str = "") -> MultiPolygon:
+        path = tmp_path / "job.yaml"
+        path.write_text(
+            f"job: trial\n{date}\nbody: black\npanels: {{base: {{width: 20 mm, height: 9 mm}}}}\n"
+            f"decals: {{mark: {{layout: reproduction-mark, panel: base, {values}}}}}\n",
+            encoding="utf-8",
+        )
+        (art,) = artworks(load_job(path))
+        assert art.film == "white"  # black on clear film over a black base cannot be read
+        return ink(art, "black")
+
+    first = years('date: "2026-11-25"')
+    assert years("", "values: {year: 2026}").symmetric_difference(first).area < 1e-9
+    other = years('date: "2025-01-02"')
+    # Only the last figure of the year differs: the words above and the other figures are the same.
+    differ = other.symmetric_difference(first)
+    assert differ.area > 0.05
+    assert differ.bounds[3] < 2.0 and differ.bounds[1] >= 0.5 - 0.05
+    with pytest.raises(JobError, match="the job has no date"):
+        years("")
+
+
+# ------------------------------------------------------------------------------------------------- sheet formats
+@pytest.mark.parametrize(
+    ("name", "width", "height"),
+    [
+        ("A4", 210.0, 297.0),  # ISO 216
+        ("A5", 148.0, 210.0),  # ISO 216
+        ("Letter", 8.5 * 25.4, 11 * 25.4),  # ANSI/ASME Y14.1, size A
+        ("Half Letter", 5.5 * 25.4, 8.5 * 25.4),  # size A cut in half; common practice, no source
+    ],
+)
+def test_sheet_formats(name: str, width: float, height: float) -> None:
+    size = next(size for size in sheet_sizes() if size.name == name)
+    assert (size.width, size.height) == pytest.approx((width, height), abs=1e-9)
+    assert size.source

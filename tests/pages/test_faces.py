@@ -1,0 +1,166 @@
+"""The sheet of faces, and faces beside an original: what stands on the pages, and what the command says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import shapely
+
+from decalgen.commands.fonts import letter_places, tracing
+from decalgen.core.document import Fill, Use
+from decalgen.core.geometry import transform
+from decalgen.lettering.faces import face, faces
+from decalgen.lettering.measured import Measured
+from decalgen.lettering.rank import rank
+from decalgen.pages.faces import A4, CELL, PAD, axes_text, like_page, specimen_page
+from tests.helpers.commands import Run, runner
+from tests.lettering.originals import Original, original
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(tmp_path)
+    return runner(capsys)
+
+
+def write_tracing(aim: Original, name: str = "traced.txt", scale: float = 1.0) -> None:
+    rows = []
+    for part in aim.region.geoms:
+        for ring in (part.exterior, *part.interiors):
+            # Somewhere on a scan, not at the origin.
+            rows += [f"{40 + x * scale:.4f} {7 + y * scale:.4f}" for x, y in ring.coords[:-1]] + [""]
+    Path(name).write_text("\n".join(rows), encoding="utf-8")
+
+
+@pytest.mark.parametrize("text", ["Harbour Rescue 147", "I", "The long name of a drainage board 1470 & others"])
+def test_every_face_stands_on_one_page_inside_its_margins(text: str) -> None:
+    document = specimen_page(text)
+    (page,) = document.pages
+    assert (page.width, page.height) == A4
+    items = [item for layer in page.layers for item in layer.items]
+    boxes = [i.region.bounds for i in items if isinstance(i, Fill)]
+    boxes += [
+        transform(part.region, i.matrix).bounds
+        for i in items
+        if isinstance(i, Use)
+        for part in i.symbol.items
+        if isinstance(part, Fill)
+    ]
+    assert min(b[0] for b in boxes) >= PAD - 0.6
+    assert max(b[2] for b in boxes) <= A4[0] - PAD + 0.6
+    assert min(b[1] for b in boxes) > 6
+    assert max(b[3] for b in boxes) < A4[1] - 8
+    words = [i for i in items if isinstance(i, Fill)]
+    # A sample, twenty-six capitals and one line of figures a face.
+    assert len(words) == 28 * len(faces())
+    assert max(w.region.bounds[2] - w.region.bounds[0] for w in words) <= CELL + 0.01
+
+
+def test_an_alphabet_runs_from_the_lightest_to_the_heaviest() -> None:
+    (page,) = specimen_page("A").pages
+    words = [i.region for layer in page.layers for i in layer.items if isinstance(i, Fill)]
+    number = [f.name for f in faces()].index("Archivo")
+    capitals = words[28 * number + 1 : 28 * number + 27]
+    # Stems: H is the eighth, N the fourteenth.
+    light, heavy = capitals[7], capitals[13]
+    assert heavy.area / heavy.convex_hull.area > light.area / light.convex_hull.area + 0.1
+    lefts = [part.bounds[0] for part in capitals]
+    assert lefts == sorted(lefts)
+
+
+def test_settings_are_listed_as_a_job_writes_them(run: Run) -> None:
+    assert axes_text(face("Anton")) == ""
+    said = run("fonts")
+    assert "axes: wght 100 to 900, wdth 62 to 125" in said.out
+    for one in faces():
+        assert one.suits in said.out
+
+
+@pytest.mark.parametrize("ending", ["pdf", "png", "svg"])
+def test_the_sheet_is_written(run: Run, ending: str) -> None:
+    assert run("fonts", "-o", f"faces.{ending}").code == 0
+    assert Path(f"faces.{ending}").stat().st_size > 10_000
+
+
+@pytest.mark.parametrize(
+    ("target", "first"),
+    [("roadgeek-d", "Overpass"), ("zilla-slab-bold", "Roboto Slab")],
+)
+def test_a_tracing_finds_the_face_of_its_kind(run: Run, target: str, first: str) -> None:
+    # Road signs (Roadgeek redraws the letters of road signs) and a slab.
+    aim = original(target, "HARBOUR", 1.6)
+    write_tracing(aim)
+    said = run("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt", "-o", "like.pdf")
+    assert said.code == 0
+    assert said.out.splitlines()[0].startswith(first)
+    assert f"stem {aim.stem:.2f} mm (H), crossbar {aim.crossbar:.2f} mm (H)" in said.out
+    assert Path("like.pdf").stat().st_size > 10_000
+
+
+def test_a_tracing_of_tails_lies_on_its_baseline(run: Run) -> None:
+    from decalgen.lettering.outlines import typeset
+
+    line = typeset("Jolly", face="Overpass", cap_height=3.0)
+    rows = [f"{x} {y}" for part in line.region.geoms for ring in (part.exterior, *part.interiors)
+            for x, y in [*ring.coords[:-1], (None, None)]]  # fmt: skip
+    Path("t.txt").write_text("\n".join(rows).replace("None None", ""), encoding="utf-8")
+    said = run("fonts", "--like", "Jolly", "--cap", "3mm", "--traced", "t.txt")
+    name, _, rest = said.out.splitlines()[0].partition("  ")
+    assert name == "Overpass"
+    assert int(rest.split("covers ")[1].split("%")[0]) > 85
+
+
+def test_letters_are_told_apart_and_dots_belong_to_them() -> None:
+    area = shapely.MultiPolygon([shapely.box(0, 0, 1, 2), shapely.box(2, 0, 2.4, 1.2), shapely.box(2, 1.5, 2.4, 2)])
+    assert letter_places("Hi", area) == ((0.0, 1.0), (2.0, pytest.approx(0.4)))
+    assert letter_places("H i", area) is not None
+    assert letter_places("Hit", area) is None
+
+
+def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
+    write_tracing(original("roadgeek-d", "HARBOUR", 1.6))
+    words = ("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt")
+    assert "see whether its scale is right" in run(*words, "--length", "8mm").out
+    assert "as many outlines as letters" in run("fonts", "--like", "HARBOURS", *words[3:]).out
+
+
+@pytest.mark.parametrize(
+    ("words", "says", "fix"),
+    [
+        (("--like", "HARBOUR"), "without a cap height", "add --cap"),
+        (("--like", "HARBOUR", "--cap", "abc"), "'abc' is no length", "write a number and its unit"),
+        (("--like", "HARBOUR", "--cap", "1.6"), "'1.6' is no length", "1.6mm"),
+        (("--like", "", "--cap", "2mm"), "no text", "write the text"),
+        (("--like", "\U0001f692", "--cap", "2mm"), "no letter any face can draw", "write letters"),
+        (("--like", "HARBOUR", "--cap", "2mm", "--traced", "none.txt"), "'none.txt' cannot be read", "corner in mm"),
+        (("--like", "HARBOUR", "--cap", "2mm", "--traced", "bad.txt"), "bad.txt:2: this is no point", "1.25 0.80"),
+        (("--like", "HARBOUR", "--cap", "2mm", "--traced", "few.txt"), "holds no outline", "three points or more"),
+        (("--cap", "2mm"), "--like WORD", ""),
+        (("--text", "", "-o", "x.pdf"), "no text", "write the text"),
+    ],
+)
+def test_mistakes(run: Run, words: tuple[str, ...], says: str, fix: str) -> None:
+    Path("bad.txt").write_text("1 2\n1 2 3\n", encoding="utf-8")
+    Path("few.txt").write_text("1 2\n\n3 4\n5 6\n", encoding="utf-8")
+    said = run("fonts", *words)
+    assert said.code != 0
+    assert says in said.err
+    assert fix in said.err
+    assert not Path("x.pdf").exists()
+
+
+def test_the_tracing_is_drawn_round_each_face() -> None:
+    aim = original("roadgeek-d", "HARBOUR", 1.6)
+    read = Measured(1.6, aim.length, aim.stem, aim.crossbar)
+    ranked = rank("HARBOUR", read, outline=aim.region, among=("Archivo", "Overpass", "Saira"))
+    plain, traced = (like_page("HARBOUR", ranked, area) for area in (None, aim.region))
+    lines = [
+        sum(type(i).__name__ == "Path" for layer in d.pages[0].layers for i in layer.items) for d in (plain, traced)
+    ]
+    assert lines == [0, 3 * len(aim.region.geoms)]
+
+
+def test_a_tracing_starts_at_its_lower_left(run: Run) -> None:
+    write_tracing(original("roadgeek-d", "HARBOUR", 1.6))
+    assert tracing(Path("traced.txt")).bounds[:2] == pytest.approx((0.0, 0.0))

@@ -1,0 +1,268 @@
+"""Records of printed sheets: what they hold, printing from one again, and every way one can be spoilt."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from decalgen.commands import again
+from decalgen.core.errors import InputError
+from decalgen.sheet.record import read_record, write_record
+from tests.helpers.commands import Run, edited, folder, runner
+
+INKS = 'inks: {signal orange: {colour: "#e8641b"}}\n'
+JOB = """\
+job: tug
+include: inks.yaml
+title: Harbour tug
+scale: "1:43"
+body: navy
+date: "2026-11-25"
+film: white
+panels:
+  door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
+decals:
+  band:
+    panel: door
+    hands: both
+    width: panel.width - 2 mm
+    height: 5 mm
+    artwork: [{field: {ink: signal orange}}]
+    copies: 3
+"""
+PRINTER = "printer: desk inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\nscale x: 1.00123456789\nscale y: 0.9991\n"
+FILM = """\
+film: opened white A5
+kind: white
+process: inkjet
+sheet: A5
+used: [{at: [0 mm, 180 mm], size: [148 mm, 30 mm]}]
+"""
+WORDS = ("tug.yaml", "--film", "film.yaml", "--printer", "printer.yaml", "--effort", "quick")
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(tmp_path)
+    for name, text in (("tug", JOB), ("inks", INKS), ("printer", PRINTER), ("film", FILM)):
+        Path(f"{name}.yaml").write_text(text, encoding="utf-8")
+    return runner(capsys, gated=True)
+
+
+def printed(run: Run) -> Path:
+    """A sheet with a passed proof, and a record of it."""
+    assert run("proof", *WORDS).code == 0
+    assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
+    assert run("sheet", *WORDS, "-o", "tug-sheet.pdf", "-o", "tug-sheet.svg").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    return record
+
+
+def test_it_holds_all_that_a_reprint_needs(run: Run) -> None:
+    data = json.loads(printed(run).read_text(encoding="utf-8"))
+    assert data["jobs"][0]["files"] == [["tug.yaml", JOB], ["inks.yaml", INKS]]
+    assert (data["films"][0]["name"], data["films"][0]["used"][0]["y"]) == ("opened white A5", 180.0)
+    assert dict(data["printers"][0]["exact"])["scale_x"] == 1.00123456789
+    assert (data["proof"], data["without_proof"], len(data["positions"])) == ("passed", "", 6)
+    assert data["measured"][0].startswith("148 × 210 mm: across: 99.90 mm of 100 mm, -0.10% ±")
+    assert [name for name, _ in data["files"]] == ["tug-sheet.pdf", "tug-sheet.svg"]
+
+
+def test_printed_again_it_is_the_same_byte_for_byte_without_its_jobs(run: Run) -> None:
+    record = printed(run)
+    before = {name: Path(name).read_bytes() for name in ("tug-sheet.pdf", "tug-sheet.svg")}
+    for name in ("tug.yaml", "inks.yaml", "printer.yaml", "film.yaml", "tug.positions.json", "tug.proven.json"):
+        Path(name).unlink()
+    said = run("sheet", "--again", str(record), "-o", "a.pdf", "-o", "a.svg")
+    assert said.code == 0
+    assert "the same files as then, byte for byte" in said.out
+    assert "was used in places" in said.out
+    assert (Path("a.pdf").read_bytes(), Path("a.svg").read_bytes()) == tuple(before.values())
+
+
+def test_another_version_keeps_the_geometry_and_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    record = printed(run)
+    kept = read_record(record.read_text(encoding="utf-8"), "record")
+    older = replace(
+        kept,
+        versions=tuple((name, "0.0.1" if name == "shapely" else was) for name, was in kept.versions),
+        files=tuple((name, "0" * 64) for name, _ in kept.files),
+    )
+    Path("older.record.json").write_bytes(write_record(older))
+    said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
+    assert said.code == 0
+    assert "the bytes differ from then, made with shapely 0.0.1" in said.out
+    assert Path("a.pdf").read_bytes() == Path("tug-sheet.pdf").read_bytes()
+
+
+def test_its_files_are_printed_where_they_still_lie(run: Run) -> None:
+    record = printed(run)
+    before = folder()
+    said = run("sheet", "--again", str(record))
+    assert said.code == 0 and "its files lie here as they were made" in said.out
+    assert "tug-sheet.pdf" in said.out and "tug-sheet.svg" in said.out and "its proof: passed" in said.out
+    assert folder() == before
+    # One of them changed: then they are made again.
+    Path("tug-sheet.svg").write_text("something else", encoding="utf-8")
+    said = run("sheet", "--again", str(record), "-o", "a.svg")
+    assert said.code == 0 and "nothing nested anew" in said.out
+    assert Path("a.svg").read_bytes() == before["tug-sheet.svg"]
+
+
+def test_a_version_that_draws_otherwise_never_replaces_what_was_printed(run: Run) -> None:
+    record = printed(run)
+    Path("older.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
+    before = folder()
+    # The files are those of the record, whatever this version would draw.
+    assert "its files lie here as they were made" in run("sheet", "--again", "older.record.json").out
+    said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
+    assert said.code == 1 and "draws these decals otherwise" in said.err
+    assert "or print what still lies there as it was made: tug-sheet.pdf, tug-sheet.svg" in said.err
+    assert folder() == before
+
+
+def test_a_kill_while_a_sheet_is_printed_again_leaves_what_was_there(run: Run) -> None:
+    record = printed(run)
+    Path("a.pdf").write_bytes(b"earlier")
+    before = folder()
+    code = (
+        "import os, sys; from decalgen import cli; os.fsync = lambda _: os._exit(9); "
+        f"cli.main(['sheet', '--again', {str(record)!r}, '-o', 'a.pdf', '-o', 'a.svg'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
+    assert done.returncode == 9
+    assert {name: data for name, data in folder().items() if not name.startswith(".")} == before
+
+
+def test_an_override_is_written_into_it_and_told_again(run: Run) -> None:
+    assert run("sheet", *WORDS, "--without-proof", "a strip of spoilt film").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    assert json.loads(record.read_text(encoding="utf-8"))["without_proof"] == "a strip of spoilt film"
+    assert "printed without a proof, as then: a strip of spoilt film" in run("sheet", "--again", str(record)).out
+
+
+def test_a_proof_that_was_overridden_is_written_into_it_too(run: Run) -> None:
+    assert run("proof", *WORDS).code == 0
+    run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "96")
+    assert run("sheet", *WORDS, "--without-proof", "a smaller one is wanted").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert (data["proof"], data["without_proof"]) == ("refused", "a smaller one is wanted")
+    assert any("97.00 mm of 100 mm" in line for line in data["measured"])
+    # A proof of something else says nothing of this sheet.
+    record.unlink()
+    edited("height: 5 mm", "height: 4 mm")
+    assert run("sheet", *WORDS, "--nest-again", "--without-proof", "a test").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert (data["proof"], data["measured"]) == ("", [])
+
+
+def test_findings_are_written_into_it(run: Run) -> None:
+    edited("width: panel.width - 2 mm", "width: panel.width")
+    said = run("sheet", *WORDS, "--without-proof", "a test")
+    (record,) = Path().glob("tug-*.record.json")
+    told = json.loads(record.read_text(encoding="utf-8"))["findings"]
+    assert said.code == 0
+    assert any("band" in finding for finding in told)
+
+
+def test_the_same_print_has_the_same_record_and_another_its_own(run: Run) -> None:
+    record = printed(run)
+    before = record.read_bytes()
+    assert run("sheet", *WORDS, "-o", "tug-sheet.pdf", "-o", "tug-sheet.svg").code == 0
+    assert record.read_bytes() == before
+    assert run("sheet", *WORDS, "--without-proof", "again").code == 0
+    assert len(list(Path().glob("tug-*.record.json"))) == 2
+
+
+def changed(record: Path, **more: Any) -> str:
+    kept = read_record(record.read_text(encoding="utf-8"), "record")
+    return write_record(replace(kept, **more)).decode("utf-8")
+
+
+def test_a_file_outside_its_folder_is_never_written(run: Run) -> None:
+    record = printed(run)
+    kept = read_record(record.read_text(encoding="utf-8"), "record")
+    bad = replace(kept.jobs[0], files=(*kept.jobs[0].files, ("../../stray.yaml", "x")))
+    Path("bad.record.json").write_text(changed(record, jobs=(bad,)), encoding="utf-8")
+    assert "outside its jobs' folders" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
+
+
+def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
+    record = printed(run)
+    kept = read_record(record.read_text(encoding="utf-8"), "record")
+    Path("bad.record.json").write_text(
+        changed(record, jobs=(replace(kept.jobs[0], digest="0" * 64),)), encoding="utf-8"
+    )
+    again = ("sheet", "--again", "bad.record.json", "-o", "a.pdf")
+    assert "are not those of 'bad.record.json' any more" in run(*again).err
+    Path("bad.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
+    assert "draws these decals otherwise" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("height: 5 mm", "height: 6 mm", "its checksum does not fit"),
+        ('"passed"', '"perfect"', "its checksum does not fit"),
+        ("decalgen record 1", "decalgen record 9", "another version of decalgen"),
+        ('"form"', '"farm"', "is no record"),
+    ],
+)
+def test_an_edited_record_is_refused(run: Run, old: str, new: str, told: str) -> None:
+    record = printed(run)
+    edited(old, new, str(record))
+    before = folder()
+    said = run("sheet", "--again", str(record), "-o", "a.pdf")
+    assert said.code != 0 and told in said.err
+    assert folder() == before
+
+
+def test_a_record_cut_short_is_refused(run: Run) -> None:
+    record = printed(run)
+    text = record.read_text(encoding="utf-8")
+    for length in (0, 1, 100, len(text) // 2, len(text) - 3):
+        with pytest.raises(InputError, match="is no record"):
+            read_record(text[:length], "record")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("sheet", "--again", "none.json"), "there is no record"),
+        (("sheet", "--again", "tug.yaml", "tug.yaml"), "a record holds its jobs"),
+        (("sheet", "--again", "tug.yaml"), "is no record"),
+        (("sheet", "--again", "tug.yaml", "--nest-again"), "printed as it was"),
+        (("sheet",), "name at least one job"),
+    ],
+)
+def test_mistakes_are_told(run: Run, words: tuple[str, ...], told: str) -> None:
+    said = run(*words)
+    assert said.code != 0 and told in said.err
+
+
+def test_one_that_is_too_large_is_not_read(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(again, "LARGEST", 10)
+    assert "too large" in run("sheet", "--again", "tug.yaml").err
+
+
+def test_films_that_were_not_needed_and_profiles_are_kept_too(run: Run) -> None:
+    # The printer's ICC profile is the one that comes with decalgen; a second film is named but stays empty.
+    from decalgen.colour.icc import shipped
+
+    Path("mine.icc").write_bytes(shipped().data)
+    edited("scale x", "colour: {profile: mine.icc}\nscale x", "printer.yaml")
+    words = (*WORDS, "--film", "white A4", "--for", "press")
+    assert run("sheet", *words).code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    Path("mine.icc").unlink()
+    said = run("sheet", "--again", str(record), "-o", "a.pdf")
+    assert said.code == 0 and "byte for byte" in said.out
+    assert Path("a.pdf").read_bytes() == Path("tug-press.pdf").read_bytes()

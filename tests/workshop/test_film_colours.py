@@ -1,0 +1,150 @@
+"""A film's own colour, from its file to what is said and drawn. Colours are invented; the product of an ink and its
+ground is checked against published data in tests/colour."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from decalgen.artwork.build import build
+from decalgen.artwork.over_body import advised, as_planned, on_clear
+from decalgen.colour.difference import delta_e
+from decalgen.colour.value import parse
+from decalgen.commands.run import Options, draw, jobs_of
+from decalgen.core.errors import InputError
+from decalgen.job.loader import load_film
+from decalgen.pages.decal_and_panel import decal_picture, panel_picture
+from decalgen.workshop.drawer import Drawer, Entry
+from decalgen.workshop.drawer.plain import read_plain, write_plain
+from decalgen.workshop.drawer.store import APPLICATION, SINCE_2, TABLES, drawer_file
+from tests.helpers import jobs
+from tests.helpers.commands import runner
+
+JOB = """\
+job: tug
+body: "#1d2b4a"
+film: white
+inks: {orange: {colour: "#e8641b"}}
+panels: {funnel: {width: 40 mm, height: 22 mm}}
+decals: {band: {panel: funnel, width: 30 mm, height: 8 mm, artwork: [field: {ink: orange}]}}
+"""
+FILM = """\
+film: old box
+kind: white
+process: inkjet
+sheet: A5
+colour: lab(80 0 30)
+"""
+
+
+@pytest.fixture
+def files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    (tmp_path / "tug.yaml").write_text(JOB, encoding="utf-8")
+    (tmp_path / "film.yaml").write_text(FILM, encoding="utf-8")
+    return tmp_path
+
+
+def test_a_film_file_keeps_its_colour(files: Path) -> None:
+    assert load_film(files / "film.yaml").colour == "lab(80 0 30)"
+    assert load_film("white A5").colour == ""
+
+
+def test_ink_is_judged_on_the_film_there_is(files: Path) -> None:
+    plain = jobs_of([files / "tug.yaml"], Options())[0]
+    (job,) = jobs_of([files / "tug.yaml"], Options(films=(str(files / "film.yaml"),)))
+    art, decal = build(job, job.decals[0]), job.decals[0]
+    on_film, usual = as_planned(art, decal, job, jobs.PRINTER), as_planned(art, decal, plain, jobs.PRINTER)
+    assert delta_e(on_film.ground, parse("lab(80 0 30)")) == pytest.approx(0, abs=1e-9)
+    # A translucent ink is never lighter than what lies under it, and darker on a darker ground.
+    assert on_film.look("orange").lab[0] < usual.look("orange").lab[0]
+    assert on_film.look("orange").lab[0] < 80
+    assert delta_e(advised(art, job, jobs.PRINTER).ground, parse("lab(80 0 30)")) == pytest.approx(0, abs=1e-9)
+
+
+def test_tinted_clear_film_tints_the_body(files: Path) -> None:
+    (plain,) = jobs_of([files / "tug.yaml"], Options())
+    job = replace(plain, film_colours=(("clear", "lab(85 0 25)"),))
+    art = build(plain, plain.decals[0])
+    assert (
+        on_clear(art, job, jobs.PRINTER).look("orange").lab[0]
+        < on_clear(art, plain, jobs.PRINTER).look("orange").lab[0]
+    )
+
+
+def test_the_picture_shows_the_film(files: Path) -> None:
+    draw([files / "tug.yaml"], files / "out", [".svg"], Options(films=(str(files / "film.yaml"),)))
+    text = (files / "out" / "tug-band-colours.svg").read_text(encoding="utf-8")
+    assert parse("lab(80 0 30)").hex in text
+
+
+def test_the_check_says_what_yellowed_film_does(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run = runner(capsys)
+    assert "colour-film" not in run("check", str(files / "tug.yaml")).err
+    said = run("check", str(files / "tug.yaml"), "--film", str(files / "film.yaml"))
+    assert "colour-film" in said.err + said.out
+
+
+def test_a_colour_out_of_range_is_told_with_its_place(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (files / "film.yaml").write_text(FILM.replace("lab(80", "lab(140"), encoding="utf-8")
+    said = runner(capsys)("draw", str(files / "tug.yaml"), "--film", str(files / "film.yaml"), "-o", str(files / "out"))
+    assert said.code != 0 and "film.yaml:5:9" in said.err and "between 0 and 100" in said.err
+
+
+def test_the_drawer_keeps_a_film_s_colour_and_its_warning(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run, tug, film = runner(capsys), str(files / "tug.yaml"), str(files / "film.yaml")
+    assert run("film", "add", "white A5").code == 0
+    assert "colour-film" not in run("check", tug, "--film", "drawer").err
+    assert run("film", "add", film).code == 0
+    assert [sheet.entry.colour for sheet in Drawer().sheets()] == ["", "lab(80 0 30)"]
+    assert Drawer().sheets()[1].film().colour == "lab(80 0 30)"
+    said = run("check", tug, "--film", "drawer")
+    assert "colour-film" in said.err + said.out
+    # A kind of film whose last sheet is gone warns no longer.
+    assert run("film", "cut-off", "2", "--all").code == 0
+    assert "colour-film" not in run("check", tug, "--film", "drawer").err
+
+
+def test_an_exported_drawer_keeps_colours_and_one_from_before_is_read(files: Path) -> None:
+    entry = Entry("old box", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")
+    sheets = Drawer().add([entry])
+    assert read_plain(write_plain(sheets), "x") == sheets
+    old = json.loads(write_plain(sheets))
+    old["form"] = "decalgen film drawer 2"
+    del old["sheets"][0]["colour"]
+    assert read_plain(json.dumps(old).encode(), "x")[0].entry == replace(entry, colour="")
+    spoilt = write_plain(sheets).replace(b"lab(80", b"lab(140")
+    with pytest.raises(InputError, match=r"old box.*L. 140 is out of range"):
+        read_plain(spoilt, "x")
+
+
+def test_a_drawer_without_colours_is_read_and_brought_up_to_date(files: Path) -> None:
+    drawer_file().parent.mkdir(parents=True, exist_ok=True)
+    with closing(sqlite3.connect(drawer_file())) as base:
+        for statement in (*TABLES, *SINCE_2):
+            base.execute(statement)
+        base.execute(f"PRAGMA application_id = {APPLICATION}")
+        base.execute("PRAGMA user_version = 2")
+        base.execute(
+            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price) "
+            "VALUES ('before', 'white', 'inkjet', 148, 210, 0, '', 'top', '', '4.50 EUR')"
+        )
+        base.commit()
+    assert [(s.entry.price, s.entry.colour) for s in Drawer().sheets()] == [("4.50 EUR", "")]
+    Drawer().add([Entry("new", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")])
+    assert [(s.entry.price, s.entry.colour) for s in Drawer().sheets()] == [("4.50 EUR", ""), ("", "lab(80 0 30)")]
+
+
+def test_pictures_of_decal_and_panel_show_the_film(files: Path) -> None:
+    for words, shown in ((str(files / "film.yaml"), True), ("white A5", False)):
+        (job,) = jobs_of([files / "tug.yaml"], Options(films=(words,)))
+        art = build(job, job.decals[0])
+        pictures = (decal_picture(art, job, None), panel_picture([art], job, job.panels[0], None))
+        for picture in pictures:
+            fills = {getattr(item, "colour", "") for layer in picture.pages[0].layers for item in layer.items}
+            assert (parse("lab(80 0 30)").hex in fills) == shown
