@@ -215,9 +215,7 @@ class Setup(object):
         if state == "good":
             return
         if state == "strange":
-            raise Trouble(
-                "The folder .venv is no Python environment: rename it or delete it, and start this again."
-            )
+            raise Trouble("The folder .venv is no Python environment: rename it or delete it, and start this again.")
         if not self.has("venv") or not self.has("ensurepip"):
             raise Trouble(SENTENCES["no ensurepip"])
         self.tell("Making .venv, a Python environment of the project's own ...")

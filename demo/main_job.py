@@ -12,9 +12,9 @@ from pathlib import Path as File
 from decalgen.artwork.build import Artwork, artworks
 from decalgen.commands.proof_passed import pass_proof
 from decalgen.commands.run import Options, check, layout_of, load_jobs
-from decalgen.commands.sheet import Wanted, make_proof, make_sheet
+from decalgen.commands.sheet import SheetFiles, make_proof, make_sheet
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Item, Line, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Symbol, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.files import make_folder, write_files
 from decalgen.core.geometry import Matrix, mirror_x, multiply, polygons, rectangle, region, transform, translation
@@ -26,7 +26,7 @@ from decalgen.pages.film import preview_fills
 from decalgen.panels.base import Panel
 from decalgen.proofing.files import positions_file
 from decalgen.proofing.judge import GateError
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 
 
 def _short(path: File) -> File:
@@ -76,7 +76,7 @@ def run(folder: File) -> tuple[File, ...]:
     text = "\n".join([*(str(finding) for finding in found.findings), "", *found.lines, ""])
     files = write_files({report: text.encode("utf-8")})
     proof = make_proof(JOBS, folder / "four-jobs-proof.pdf", OPTIONS)
-    wanted = Wanted(
+    wanted = SheetFiles(
         (folder / "four-jobs-sheet.pdf", folder / "four-jobs-sheet.svg"), cut=(folder / "four-jobs-cut.svg",)
     )
     verdict, *proving = _prove(proof.files[0], wanted)
@@ -89,7 +89,7 @@ def run(folder: File) -> tuple[File, ...]:
     return (*files, *proof.files, verdict, *sheets.files, *write_files({folder / "four-jobs.png": picture}))
 
 
-def _prove(proof: File, wanted: Wanted) -> tuple[File, *tuple[str, ...]]:
+def _prove(proof: File, wanted: SheetFiles) -> tuple[File, *tuple[str, ...]]:
     """A proof that came out at 97 x 96 % is refused, and so is the film; printed again at 100 % it is passed. Gives the
     file of the verdict, and what was said."""
     rows = ["", "the proof's check bars measure 97.1 and 96.0 mm of 100:"]
@@ -105,7 +105,7 @@ def _prove(proof: File, wanted: Wanted) -> tuple[File, *tuple[str, ...]]:
     return (result.files[0], *rows, "")
 
 
-def contact_picture(layout: Layout, jobs: Sequence[Job]) -> Document:
+def contact_picture(layout: Arrangement, jobs: Sequence[Job]) -> Document:
     """The sheets as they come from the printer, and under them every panel with its decals over the body colour."""
     width = 2 * EDGE + sum(s.film.width for s in layout.sheets) + GAP * (len(layout.sheets) - 1)
     rows = [list(_rows(job, width - 2 * EDGE)) for job in jobs]
@@ -199,7 +199,7 @@ def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
     sheaf.items.append(Use(marks, translation(x, y)))
 
 
-def _plain(items: Sequence[Item]) -> tuple[Fill | Line | Path, ...]:
+def _plain(items: Sequence[Item]) -> tuple[Fill | Line | Contour, ...]:
     return tuple(item for item in items if not isinstance(item, Use))
 
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.artwork.build import Artwork, film_of
+from decalgen.colour.inks import FilmKind
 from decalgen.colour.separations import base_decal
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import EMPTY, Outline, polygons, region, union
-from decalgen.job.model import Decal, FilmKind, InkSpec, Job
+from decalgen.job.model import Decal, InkSpec, Job
 from decalgen.shapes.base import Inked
 
 GUIDE = InkSpec("cutting guide", "process", "#8a9096")

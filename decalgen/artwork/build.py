@@ -17,6 +17,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from decalgen.artwork.bleed import grow_over_edge
 from decalgen.artwork.cut_line import base_outline, with_margin
 from decalgen.artwork.findings import falls_apart, lettering_findings, no_slits, no_white, not_as_seen
+from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import (
     EMPTY,
@@ -32,7 +33,7 @@ from decalgen.core.geometry import (
     translation,
     union,
 )
-from decalgen.job.model import Decal, FilmKind, Hand, InkSpec, Job
+from decalgen.job.model import Decal, Hand, InkSpec, Job
 from decalgen.panels.base import Panel, Surface
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.sections import sections
@@ -280,7 +281,7 @@ def _holes(part: Polygon) -> tuple[Outline, ...]:
 
 
 @dataclass(frozen=True)
-class _View:
+class _SeenView:
     """The artwork as it is seen: the box that the film fills in the view, and the way from there to the film."""
 
     box: Box
@@ -296,7 +297,7 @@ class _View:
         return region(transform(as_cut(seen, self.surface), translation(-self.x, -self.y)))
 
 
-def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _View | None:
+def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _SeenView | None:
     """How a decal drawn ``as seen`` is carried to the film; None where it is drawn on the film, or nothing bends."""
     if not decal.as_seen:
         return None
@@ -308,7 +309,7 @@ def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _View | None:
         return None
     rim = as_seen(film, panel.surface)
     x0, y0, x1, y1 = rim.bounds
-    return _View(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
+    return _SeenView(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
 
 
 def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon, white_printer: bool) -> Artwork:
@@ -341,7 +342,7 @@ def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
     return region(area if edge.covers(area) else area.intersection(edge))
 
 
-def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _View | None) -> tuple[Inked, ...]:
+def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _SeenView | None) -> tuple[Inked, ...]:
     """One element's areas. What follows the cut line draws nothing before that line is known."""
     if isinstance(element.shape, Follows):
         return ()

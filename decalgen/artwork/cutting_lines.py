@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from decalgen.artwork.build import Artwork
-from decalgen.core.document import Item, Line, Path
+from decalgen.core.document import Contour, Item, Line
 from decalgen.core.geometry import Matrix, apply
 
 
 def cutting_lines(
     art: Artwork, place: Matrix, width: float, colour: str, dash: tuple[float, ...] = ()
-) -> list[Line | Path]:
+) -> list[Line | Contour]:
     """In the order to cut in: once it is cut out, a piece may move. ``place`` leads from the decal to the page."""
-    lines: list[Line | Path] = [
+    lines: list[Line | Contour] = [
         Line(tuple(apply(place, point) for point in slit), width, colour, dash=dash) for slit in art.slits
     ]
-    return lines + [Path(line.moved(place), width, colour, dash) for line in (*art.holes, art.cut)]
+    return lines + [Contour(line.moved(place), width, colour, dash) for line in (*art.holes, art.cut)]
 
 
 def cased_slits(

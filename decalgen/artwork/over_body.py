@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from decalgen.artwork.build import Artwork
-from decalgen.colour.advice import BOTH_FILMS, Advice, Option, advise, ground, planned
+from decalgen.colour.advice import BOTH_FILMS, InkAdvice, Option, advise, ground, planned
 from decalgen.colour.inks import Body, FilmLook, Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
@@ -54,7 +54,7 @@ def advice(
     printer: PrinterColour,
     fills_panel: bool = False,
     films: tuple[FilmLook, ...] = BOTH_FILMS,
-) -> Advice:
+) -> InkAdvice:
     """`advise`, each pair judged once."""
     return advise(ink, on, films, printer, fills_panel=fills_panel)
 

@@ -73,12 +73,12 @@ def read(
       decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
     """
     from decalgen.cli.terminal import tell
-    from decalgen.commands.calibrate_printer import Wanted, base_of, read_readings, read_target
+    from decalgen.commands.calibrate_printer import CalibrationRequest, base_of, read_readings, read_target
 
     if (output is None) == (keep is None):
         raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
     found = read_readings(readings) if readings else _ask(base_of(printer, keep), film, tool)
-    tell(read_target(found, Wanted(printer, film, tool, date, output, keep, tray, feed)))
+    tell(read_target(found, CalibrationRequest(printer, film, tool, date, output, keep, tray, feed)))
 
 
 @calibrate.command("history")

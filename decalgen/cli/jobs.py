@@ -142,7 +142,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     from decalgen.commands.sheet import make_proof
 
     target = output or Path(f"{jobs[0].stem}-proof.pdf")
-    with _Bar() as watch:
+    with _ProgressBar() as watch:
         result = make_proof(jobs, target, options, watch)
     tell(result)
 
@@ -216,7 +216,7 @@ def sheet(
       decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
     """
     from decalgen.commands.sheet import make_sheet
-    from decalgen.commands.sheet_files import Wanted
+    from decalgen.commands.sheet_files import SheetFiles
 
     if plates and where == "press":
         raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
@@ -228,13 +228,13 @@ def sheet(
         _only_again(jobs, nest_again or plates or without_proof is not None or where == "press")
         from decalgen.commands.again import print_again
 
-        tell(print_again(again, Wanted(outputs, dpi=dpi) if outputs else None, cut, cutter))
+        tell(print_again(again, SheetFiles(outputs, dpi=dpi) if outputs else None, cut, cutter))
         return
     if not jobs:
         raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
     targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
-    with _Bar() as watch:
-        wanted = Wanted(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
+    with _ProgressBar() as watch:
+        wanted = SheetFiles(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
         result = make_sheet(jobs, wanted, options, watch)
     tell(result)
 
@@ -247,7 +247,7 @@ def _only_again(jobs: tuple[Path, ...], more: bool) -> None:
         raise click.UsageError("a record is printed as it was: beside --again only -o, --cut, --cutter and --dpi go")
 
 
-class _Bar:
+class _ProgressBar:
     """A line of progress with the best layout so far, on the error stream, only where a person watches it."""
 
     def __init__(self) -> None:

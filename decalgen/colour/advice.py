@@ -20,7 +20,7 @@ from decalgen.colour.spectral import DOUBTFUL, look_spectral
 from decalgen.colour.value import XYZ, Colour
 from decalgen.colour.white import under
 
-Way = Literal["clear", "compensated", "white film", "white underlay"]
+InkWay = Literal["clear", "compensated", "white film", "white underlay"]
 
 GAMUT = 3.0
 """CIEDE2000 between an ink asked for and what the profile says comes out, up to which it counts as printable
@@ -36,7 +36,7 @@ class Option:
     None where only one could answer. ``usable``: near enough, printable, and to be had; ``reason`` says why
     not."""
 
-    way: Way
+    way: InkWay
     film: FilmLook
     ink: Colour
     look: Colour
@@ -65,7 +65,7 @@ class Option:
 
 
 @dataclass(frozen=True)
-class Advice:
+class InkAdvice:
     """What to do with one ink on one body: every way that was weighed, and the chosen one (None: nothing
     can be done with the films and the printer there are)."""
 
@@ -75,7 +75,7 @@ class Advice:
     options: tuple[Option, ...]
     chosen: Option | None
 
-    def option(self, way: Way) -> Option | None:
+    def option(self, way: InkWay) -> Option | None:
         """That way, if it was weighed (the best one where there are several)."""
         found = [one for one in self.options if one.way == way]
         return min(found, key=lambda one: (not one.usable, one.delta_e)) if found else None
@@ -131,7 +131,7 @@ def advise(
     printer: PrinterColour | None = None,
     *,
     fills_panel: bool = False,
-) -> Advice:
+) -> InkAdvice:
     """The advice for one ink on one body.
 
     ``films`` are those to be had; ``fills_panel`` says that the art reaches the decal's edge all round, so
@@ -146,7 +146,7 @@ def advise(
         chosen = min(within_reach, key=lambda one: one.delta_e) if within_reach else None
         if ink.kind == "white" and chosen is not None and chosen.way == "clear":
             chosen = None
-    return Advice(ink, body, wanted, options, chosen)
+    return InkAdvice(ink, body, wanted, options, chosen)
 
 
 FAR = "too far from the wanted colour"
@@ -159,7 +159,7 @@ def planned(ink: Ink, body: Body, film: FilmLook, printer: PrinterColour | None 
     wanted = wanted_look(ink, printer)
     if passes:
         return _worst(_on_white(ink, wanted, film, one, passes, printer) for one in body.looks)
-    way: Way = "clear" if film.kind == "clear" else "white film"
+    way: InkWay = "clear" if film.kind == "clear" else "white film"
     return _worst(_plain(ink, wanted, way, film, ground(film, one), printer) for one in body.looks)
 
 
@@ -193,14 +193,14 @@ def _worst(options: Iterator[Option]) -> Option:
 
 
 def _made(
-    way: Way, film: FilmLook, ink: Colour, seen: Colour, wanted: Colour, doubt: float | None, passes: int = 0
+    way: InkWay, film: FilmLook, ink: Colour, seen: Colour, wanted: Colour, doubt: float | None, passes: int = 0
 ) -> Option:
     distance = delta_e(seen, wanted)
     good = distance <= GOOD
     return Option(way, film, ink, seen, distance, doubt, passes, good, "" if good else FAR)
 
 
-def _plain(ink: Ink, wanted: Colour, way: Way, film: FilmLook, below: Colour, printer: PrinterColour) -> Option:
+def _plain(ink: Ink, wanted: Colour, way: InkWay, film: FilmLook, below: Colour, printer: PrinterColour) -> Option:
     if ink.kind == "white":
         # Without a pass of white, white is what already lies there.
         return _made(way, film, below, below, wanted, 0.0)

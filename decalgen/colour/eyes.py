@@ -15,10 +15,10 @@ from decalgen.colour.value import Colour
 
 Eyes = Literal["red-blind", "green-blind", "blue-blind"]
 Row = tuple[float, float, float]
-Matrix = tuple[Row, Row, Row]
+ColourMatrix = tuple[Row, Row, Row]
 
 # From linear sRGB to linear sRGB: red and green of one mixture, which is all these eyes have of both.
-_FLAT: dict[Eyes, Matrix] = {
+_FLAT: dict[Eyes, ColourMatrix] = {
     "red-blind": (
         (0.11238276122216405, 0.8876172387778362, 0.0),
         (0.11238276122216405, 0.8876172387778362, 0.0),
@@ -31,13 +31,13 @@ _FLAT: dict[Eyes, Matrix] = {
     ),
 }
 # Blue-blind: to the cones (Smith and Pokorny), then to one of two half planes, and back to linear sRGB in one step.
-_CONES: Matrix = (
+_CONES: ColourMatrix = (
     (0.178824041258, 0.4351609057000001, 0.04119349692),
     (0.034556423182, 0.27155382458, 0.038671308360000003),
     (0.000299565576, 0.0018430896, 0.01467086136),
 )
 _APART: Row = (0.344781556122, -0.6551784438780001, 0.0)
-_HALVES: tuple[Matrix, Matrix] = (
+_HALVES: tuple[ColourMatrix, ColourMatrix] = (
     (
         (7.392856536180033, -11.148044821248138, 0.0),
         (-0.34194012421930653, 3.5501661175064, 0.0),
@@ -61,6 +61,6 @@ def seen_by(eyes: Eyes, colour: Colour) -> Colour:
     return Colour.from_linear(_times(_FLAT[eyes], light))
 
 
-def _times(matrix: Matrix, vector: Sequence[float]) -> Row:
+def _times(matrix: ColourMatrix, vector: Sequence[float]) -> Row:
     a, b, c = (sum(x * y for x, y in zip(row, vector, strict=True)) for row in matrix)
     return a, b, c

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.colour.advice import GAMUT, Advice, Option, difference_words, planned, wanted_look
+from decalgen.colour.advice import GAMUT, InkAdvice, Option, difference_words, planned, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE
@@ -53,7 +53,7 @@ def _called(printer: PrinterColour) -> str:
 
 
 def film_finding(
-    advice: Advice, film: FilmLook, printer: PrinterColour | None = None, underlay: int = 0
+    advice: InkAdvice, film: FilmLook, printer: PrinterColour | None = None, underlay: int = 0
 ) -> Finding | None:
     """What is wrong with an ink on the film its decal is planned on, and what would do better.
 
@@ -86,7 +86,7 @@ def film_finding(
     )  # fmt: skip
 
 
-def compensated_finding(advice: Advice, option: Option) -> Finding:
+def compensated_finding(advice: InkAdvice, option: Option) -> Finding:
     """A note on another ink that is printed, as the job asks, so that it looks right over the body."""
     reason = f"; {option.reason}" if option.reason else ""
     return Finding(
@@ -112,7 +112,7 @@ def over_white_finding(ink: Ink, below: str) -> Finding:
     )
 
 
-def not_compensated_finding(advice: Advice) -> Finding | None:
+def not_compensated_finding(advice: InkAdvice) -> Finding | None:
     """A note where an ink is asked to make up for the body and is printed as it is given, with the reason."""
     option, plain = advice.option("compensated"), advice.option("clear")
     if option is None or plain is None:

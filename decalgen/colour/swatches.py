@@ -38,20 +38,20 @@ _LETTER = 0.9
 """Room to leave for one letter of a label, in cap heights (wide for any plain face)."""
 
 DARKEST = Colour.from_hex("#000000")
-Kind = Literal["patch", "white", "line", "gap", "caps", "caps reversed", "register"]
-Plate = Literal["art", "white"]
+SwatchKind = Literal["patch", "white", "line", "gap", "caps", "caps reversed", "register"]
+PlateKind = Literal["art", "white"]
 
 
 @dataclass(frozen=True)
-class Mark:
+class SwatchMark:
     """One thing to print. ``plate``: art in ``colour``, or white printed ``passes`` times. ``size``: the width,
     cap height or choke it tests, mm (0 for patches)."""
 
-    kind: Kind
+    kind: SwatchKind
     name: str
     region: MultiPolygon
     colour: Colour
-    plate: Plate = "art"
+    plate: PlateKind = "art"
     passes: int = 1
     size: float = 0.0
     ink: str | None = None
@@ -73,7 +73,7 @@ class SwatchSheet:
 
     width: float
     height: float
-    marks: tuple[Mark, ...]
+    marks: tuple[SwatchMark, ...]
     labels: tuple[Label, ...]
 
     @property
@@ -113,7 +113,7 @@ class _Flow:
 
     width: float
     y: float = 0.0
-    marks: list[Mark] = field(default_factory=list)
+    marks: list[SwatchMark] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
 
     def heading(self, text: str) -> None:
@@ -124,7 +124,7 @@ class _Flow:
             self.labels.append(Label(line.replace("\u00a0", " "), 0.0, self.y))
         self.y -= _GAP
 
-    def patches(self, items: Sequence[tuple[str, Colour, Plate, int, str | None, Kind]]) -> None:
+    def patches(self, items: Sequence[tuple[str, Colour, PlateKind, int, str | None, SwatchKind]]) -> None:
         step = PATCH + 2 * _GAP
         columns = max(1, int((self.width + 2 * _GAP) // step))
         for start in range(0, len(items), columns):
@@ -132,7 +132,7 @@ class _Flow:
             for i, (name, colour, plate, passes, ink, kind) in enumerate(items[start : start + columns]):
                 x = i * step
                 box = union([rectangle(x, top - PATCH, x + PATCH, top)])
-                self.marks.append(Mark(kind, name, box, colour, plate, passes, 0.0, ink))
+                self.marks.append(SwatchMark(kind, name, box, colour, plate, passes, 0.0, ink))
             self.y = top - PATCH - _GAP - LABEL_CAPS
             for i in range(len(items[start : start + columns])):
                 self.labels.append(Label(str(start + i + 1), i * step, self.y))
@@ -150,7 +150,7 @@ def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, widt
     if not 100 <= width <= 1000:
         raise ColourError(f"a swatch sheet {width:g} mm wide", fix="give it between 100 and 1000 mm")
     flow = _Flow(width)
-    art: Plate = "art"
+    art: PlateKind = "art"
     read = [(ink.name, ink.colour, ink.name) for ink in inks if ink.kind != "white"]
     rows: list[tuple[str, Colour, str | None]] = [*read, ("darkest", DARKEST, None)]
     named = ", ".join(f"{i}\u00a0{name}" for i, (name, _, _) in enumerate(rows, 1))
@@ -168,7 +168,7 @@ def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, widt
     )
 
 
-def _raised(mark: Mark, by: float) -> Mark:
+def _raised(mark: SwatchMark, by: float) -> SwatchMark:
     from shapely.affinity import translate
 
     return replace(mark, region=MultiPolygon([translate(part, 0.0, by) for part in mark.region.geoms]))
@@ -187,8 +187,8 @@ def _white_rows(flow: _Flow, inks: Sequence[Ink], printer: PrinterColour) -> Non
         name = f"choke {choke:.2f}"
         box = union([rectangle(x, top - _BLOCK, x + _BLOCK, top)])
         inner = union([rectangle(x + choke, top - _BLOCK + choke, x + _BLOCK - choke, top - choke)])
-        flow.marks.append(Mark("register", name, inner, white, "white", 1, choke))
-        flow.marks.append(Mark("register", name, box, DARKEST, "art", 1, choke))
+        flow.marks.append(SwatchMark("register", name, inner, white, "white", 1, choke))
+        flow.marks.append(SwatchMark("register", name, box, DARKEST, "art", 1, choke))
         flow.labels.append(Label(f"{choke:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
 
@@ -201,7 +201,7 @@ def _wedges(flow: _Flow) -> None:
         x = i * step
         upright = rectangle(x, top - _BLOCK, x + size, top)
         level = rectangle(x + 1.5, top - _BLOCK / 2 - size / 2, x + _BLOCK, top - _BLOCK / 2 + size / 2)
-        flow.marks.append(Mark("line", f"line {size:.2f}", union([upright, level]), DARKEST, size=size))
+        flow.marks.append(SwatchMark("line", f"line {size:.2f}", union([upright, level]), DARKEST, size=size))
         flow.labels.append(Label(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
     flow.heading("Gaps, mm: the narrowest that stays open both ways")
@@ -212,10 +212,10 @@ def _wedges(flow: _Flow) -> None:
         upright = rectangle(x + 1.5 - size / 2, top - _BLOCK - 1, x + 1.5 + size / 2, top + 1)
         level = rectangle(x + 2.5, top - _BLOCK / 2 - size / 2, x + _BLOCK + 1, top - _BLOCK / 2 + size / 2)
         open_ = union([block.difference(upright).difference(level)])
-        flow.marks.append(Mark("gap", f"gap {size:.2f}", open_, DARKEST, size=size))
+        flow.marks.append(SwatchMark("gap", f"gap {size:.2f}", open_, DARKEST, size=size))
         flow.labels.append(Label(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
-    kinds: tuple[Kind, Kind] = ("caps", "caps reversed")
+    kinds: tuple[SwatchKind, SwatchKind] = ("caps", "caps reversed")
     for kind, heading in zip(kinds, ("Capitals", "Capitals, reversed"), strict=True):
         flow.heading(f"{heading}, mm: the smallest that can be read")
         top = flow.y
@@ -225,6 +225,6 @@ def _wedges(flow: _Flow) -> None:
             if kind == "caps reversed":
                 block = rectangle(x, top - _BLOCK, x + max(_BLOCK, caps * 2.5 + 2.0), top)
                 text = union([block.difference(text)])
-            flow.marks.append(Mark(kind, f"{kind} {caps:.1f}", text, DARKEST, size=caps))
+            flow.marks.append(SwatchMark(kind, f"{kind} {caps:.1f}", text, DARKEST, size=caps))
             flow.labels.append(Label(f"{caps:.1f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
         flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from decalgen import __version__
 from decalgen.commands.run import Options, Result, load_jobs, seed_of, shops
-from decalgen.commands.sheet_files import Wanted, cutter_of, results
+from decalgen.commands.sheet_files import SheetFiles, cutter_of, results
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.files import write_files
 from decalgen.sheet.positions import Saved
@@ -21,7 +21,7 @@ from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, 
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job, Printer
-    from decalgen.sheet.arrange import Layout
+    from decalgen.sheet.arrange import Arrangement
 
 LARGEST = 20_000_000
 """No record is larger, bytes."""
@@ -33,10 +33,10 @@ EXACT = ("scale_x", "scale_y", "shear", "misregister", "shortest_sheet")
 
 
 def leave_record(
-    layout: Layout,
+    layout: Arrangement,
     jobs: Sequence[Job],
     options: Options,
-    wanted: Wanted,
+    wanted: SheetFiles,
     files: Mapping[Path, bytes],
     findings: Sequence[str],
     proof: tuple[str, Sequence[str]],
@@ -73,7 +73,7 @@ def leave_record(
     return {first.with_name(f"{stem}-{mark_of(record)}.record.json"): write_record(record)}
 
 
-def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Result:
+def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Result:
     """Prints the sheets of a record once more, from its positions. ``wanted`` None: the files of that print, where they
     still lie beside the record as they were made; else they are made again under the names they had, in this folder.
 
@@ -88,7 +88,7 @@ def print_again(path: Path, wanted: Wanted | None, cut: Sequence[Path] = (), cut
         return Result((), (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
     if wanted is None:
         prints = tuple(Path(name) for name in names if Path(name).suffix in (".pdf", ".png", ".svg"))[:1]
-        wanted = Wanted(prints or (Path("again-sheet.pdf"),))
+        wanted = SheetFiles(prints or (Path("again-sheet.pdf"),))
     reason = record.without_proof or None
     still = [f"or print what still lies there as it was made: {', '.join(map(str, kept_files))}"] if kept_files else []
     wanted = replace(

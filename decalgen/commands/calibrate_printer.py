@@ -52,7 +52,7 @@ def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class CalibrationRequest:
     """What a reading of the target is for: the printer (file or words) and film it was printed with, the instrument,
     the day; and where the result goes: a file, or the profile of that name with its tray and way of feeding."""
 
@@ -66,7 +66,7 @@ class Wanted:
     feed: str = FEEDS[0]
 
 
-def read_target(readings: Mapping[str, Sequence[float]], wanted: Wanted) -> Result:
+def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest) -> Result:
     """The calibration that the readings give, into a new printer file or a kept profile.
 
     A printer file is never overwritten, a profile keeps its earlier calibrations. Raises CalibrationError for readings
@@ -103,7 +103,7 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: Wanted) -> Resu
     return Result(write_files({output: text.encode("utf-8")}), _findings(found), tuple(_said(found)))
 
 
-def _kept(readings: Mapping[str, Sequence[float]], wanted: Wanted, name: str) -> Result:
+def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, name: str) -> Result:
     name = " ".join(name.split())
     if not name or len(name) > 60 or "," in name or is_file(name) or any(ord(c) < 32 for c in name):
         raise CalibrationError(
@@ -164,7 +164,7 @@ def base_of(printer: str | None, keep: str | None) -> str | None:
     return next((one.printer.name for one in kept() if one.printer.name.casefold() == name.casefold()), None)
 
 
-def _for(sheet: Film, wanted: Wanted) -> Setting:
+def _for(sheet: Film, wanted: CalibrationRequest) -> Setting:
     tray = " ".join(wanted.tray.split())
     if len(tray) > 60 or "," in tray or any(ord(c) < 32 for c in tray):
         raise CalibrationError(f"'{tray[:60]}' cannot name a tray", fix="use up to 60 letters, figures and blanks")

@@ -12,12 +12,12 @@ from decalgen.commands.run import Result, save
 from decalgen.core.errors import InputError, OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.sheet.positions import read_positions
-from decalgen.workshop.drawer import Drawer, DrawerError, Entry, OwnedSheet, corner, edge, feeding, rectangle
+from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, corner, edge, feeding, rectangle
 from decalgen.workshop.drawer.model import CORNERS, SIDES, Ring
 from decalgen.workshop.drawer.plain import LARGEST, read_plain, write_plain
 
 if TYPE_CHECKING:
-    from decalgen.workshop.drawer import Side
+    from decalgen.core.geometry import Side
 
 MOST_AT_ONCE = 100
 
@@ -45,7 +45,7 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
     taken = {sheet.name.casefold() for sheet in drawer.sheets()}
     entries = []
     for label in _names(name or found.name, count, taken, fixed=name is not None):
-        entry = Entry(
+        entry = SheetEntry(
             label,
             found.kind,
             found.process,

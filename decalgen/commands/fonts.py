@@ -13,7 +13,7 @@ from decalgen.core.lengths import ExpressionError, length
 if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon
 
-    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.stems import Rings
 
 OFF = 0.02
@@ -44,7 +44,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
 
     Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none.
     """
-    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.rank import rank
     from decalgen.pages.faces import like_page, likeness
 
@@ -60,7 +60,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
     if "cap height" not in read:
         raise DecalgenError("without a cap height there is nothing to match", fix="add --cap, such as --cap 1.6mm")
     area = None if traced is None else _on_baseline(tracing(traced), text, read["cap height"])
-    measured = Measured(read["cap height"], read.get("length"), read.get("stem"), read.get("crossbar"))
+    measured = MeasuredLettering(read["cap height"], read.get("length"), read.get("stem"), read.get("crossbar"))
     note = ""
     if area is not None:
         measured, note = _read_off(text, area, measured)
@@ -83,7 +83,7 @@ def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:
     return region(translate(area, 0.0, foot))
 
 
-def _read_off(text: str, area: MultiPolygon, measured: Measured) -> tuple[Measured, str]:
+def _read_off(text: str, area: MultiPolygon, measured: MeasuredLettering) -> tuple[MeasuredLettering, str]:
     """What was not read is taken off the tracing: length, letters' places and widths, stem, crossbar; and a line of
     what was."""
     from dataclasses import replace

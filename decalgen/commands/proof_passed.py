@@ -14,10 +14,10 @@ from decalgen.core.files import write_files
 from decalgen.printer.calibration import instrument
 from decalgen.printer.typed_lengths import readings
 from decalgen.proofing.files import ENDING, FORM, others, positions_file, proven_file, standard_of
-from decalgen.proofing.judge import GateError, Verdict, Word, judge, reading, worst
+from decalgen.proofing.judge import GateError, Verdict, VerdictWord, judge, reading, worst
 from decalgen.sheet.positions import read_positions
 
-SAID: dict[Word, str] = {
+SAID: dict[VerdictWord, str] = {
     "passed": "passed: this sheet may be printed on film",
     "refused": "refused: film printed like this would not fit",
     "cannot tell": "cannot tell with this instrument",
@@ -63,7 +63,7 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
     kept = {page: {**_measured(verdict, measure.name), "sheet": sheet}}
     kept = {**others(proven_file(path), needed, page), **kept}
     rest = needed.unmeasured(kept)
-    words: list[Word] = [one["verdict"] for one in kept.values()]
+    words: list[VerdictWord] = [one["verdict"] for one in kept.values()]
     word = worst([*words, "in part"] if rest else words)
     data = {"form": FORM, "verdict": word, "fingerprint": asdict(needed.fingerprint), "measured": kept}
     text = json.dumps(data, ensure_ascii=False, indent=1) + "\n"

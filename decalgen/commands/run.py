@@ -12,12 +12,13 @@ from decalgen.core.files import make_folder, write_files
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
+    from decalgen.colour.inks import FilmKind
     from decalgen.core.document import Document
-    from decalgen.job.model import Film, FilmKind, Job, Printer
+    from decalgen.job.model import Film, Job, Printer
     from decalgen.nesting import Progress, Remnant
     from decalgen.preflight import Fitting
     from decalgen.preflight.checks import Examined
-    from decalgen.sheet.arrange import Layout
+    from decalgen.sheet.arrange import Arrangement
     from decalgen.sheet.positions import Saved
 
 DRAWER = "drawer"
@@ -223,7 +224,7 @@ def layout_of(
     watch: Watch | None = None,
     positions: Path | None = None,
     made: Mapping[str, Sequence[Artwork]] | None = None,
-) -> Layout:
+) -> Arrangement:
     """The sheets of some jobs, nested anew, or from saved positions. Raises FilmError, FitError, InputError,
     FindingsError for pieces that saved positions put where they cannot be printed.
 

@@ -20,7 +20,7 @@ from decalgen.commands.run import (
     rendered,
     title_of,
 )
-from decalgen.commands.sheet_files import Wanted, cutter_of, results
+from decalgen.commands.sheet_files import SheetFiles, cutter_of, results
 from decalgen.core.errors import OutputError
 from decalgen.core.files import write_files
 from decalgen.proofing.files import ENDING, positions_file, proven_file, read_proven, standard_data, told_of
@@ -30,7 +30,7 @@ from decalgen.sheet.positions import write_positions
 if TYPE_CHECKING:
     from decalgen.job.model import Job
     from decalgen.preflight.checks import Examined
-    from decalgen.sheet.arrange import Layout
+    from decalgen.sheet.arrange import Arrangement
     from decalgen.workshop.drawer_for_jobs import Picked
 
 
@@ -59,7 +59,7 @@ def make_proof(paths: Sequence[Path], output: Path, options: Options, watch: Wat
     return Result(write_files(files), layout.findings, tuple(lines))
 
 
-def make_sheet(paths: Sequence[Path], wanted: Wanted, options: Options, watch: Watch | None = None) -> Result:
+def make_sheet(paths: Sequence[Path], wanted: SheetFiles, options: Options, watch: Watch | None = None) -> Result:
     """Writes the final print from the proof's positions; nests where there is no proof, or anew if asked.
 
     Raises GateError unless a proof of just this was measured and passed: film is not spent on what was never proven.
@@ -144,7 +144,7 @@ def _keep_inputs(paths: Sequence[Path], outputs: Sequence[Path], options: Option
         seen.add(here)
 
 
-def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
+def _picked(options: Options, layout: Arrangement) -> tuple[Picked, ...]:
     """The sheets of the drawer that a layout lies on; none where it lies on other film."""
     if DRAWER not in options.films:
         return ()
@@ -155,7 +155,7 @@ def _picked(options: Options, layout: Layout) -> tuple[Picked, ...]:
 
 
 def _positions(
-    layout: Layout, jobs: Sequence[Job], picked: Sequence[Picked], proof: Mapping[str, Any] | None = None
+    layout: Arrangement, jobs: Sequence[Job], picked: Sequence[Picked], proof: Mapping[str, Any] | None = None
 ) -> bytes:
     from decalgen.workshop.drawer_for_jobs import taken_off
 

@@ -12,11 +12,11 @@ from decalgen.core.errors import Finding, OutputError
 
 if TYPE_CHECKING:
     from decalgen.job.model import Cutter, Job
-    from decalgen.sheet.arrange import Layout
+    from decalgen.sheet.arrange import Arrangement
 
 
 @dataclass(frozen=True)
-class Wanted:
+class SheetFiles:
     """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
     white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
     corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
@@ -41,7 +41,7 @@ class Made:
     lines: tuple[str, ...]
 
 
-def results(layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None) -> Made:
+def results(layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None) -> Made:
     """Every file that is wanted of a layout. Raises OutputError for names that do not go together."""
     from decalgen.pages.film import final
 
@@ -75,7 +75,7 @@ def results(layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter 
     return Made(files, found, tuple(lines))
 
 
-def cutter_of(wanted: Wanted) -> Cutter | None:
+def cutter_of(wanted: SheetFiles) -> Cutter | None:
     """The cutting machine asked for. Raises before any film is nested: OutputError for a file that is none for it."""
     from decalgen.job.loader import load_cutter
     from decalgen.pages.cutting import check_ending
@@ -86,7 +86,7 @@ def cutter_of(wanted: Wanted) -> Cutter | None:
 
 
 def _cutting_files(
-    layout: Layout, jobs: Sequence[Job], wanted: Wanted, cutter: Cutter | None, lines: list[str]
+    layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None, lines: list[str]
 ) -> dict[Path, bytes]:
     """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
     from decalgen.pages.cutting import aligning, cutting_document
@@ -100,7 +100,7 @@ def _cutting_files(
     return files
 
 
-def _press_files(layout: Layout, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
+def _press_files(layout: Arrangement, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
     """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
     from decalgen.pages.press import press_file
 

@@ -10,10 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from decalgen.core.geometry import IDENTITY, Matrix, Outline, Region
-
-Box = tuple[float, float, float, float]
-"""x0, y0, x1, y1 in mm."""
+from decalgen.core.geometry import IDENTITY, Bounds, Matrix, Outline, Region
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +35,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Path:
+class Contour:
     """A closed outline as a line; exporters that can, keep its arcs as arcs."""
 
     outline: Outline
@@ -52,7 +49,7 @@ class Symbol:
     """A small picture of its own, placed by `Use`. ``key`` is unique in a document, ASCII letters, digits, '-'."""
 
     key: str
-    items: tuple[Fill | Line | Path, ...]
+    items: tuple[Fill | Line | Contour, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +60,7 @@ class Use:
     matrix: Matrix = IDENTITY
 
 
-Item = Fill | Line | Path | Use
+Item = Fill | Line | Contour | Use
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +79,8 @@ class Page:
     width: float
     height: float
     layers: tuple[Layer, ...]
-    trim: Box | None = None
-    bleed: Box | None = None
+    trim: Bounds | None = None
+    bleed: Bounds | None = None
     ground: str | None = None
     correction: tuple[float, float, float] | None = None
     """The correction of this page alone, x, y and shear, where films differ; None: the document's."""

@@ -24,7 +24,7 @@ EXIT_USAGE = 64
 LONGEST_LINE = 160
 
 Severity = Literal["error", "warning", "note"]
-Spot = tuple[float, float, float, float]
+Area = tuple[float, float, float, float]
 """A rectangle by its left, lower, right and upper side, mm, in the coordinates of the decal's artwork."""
 
 
@@ -71,7 +71,7 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     unit: str = "mm"
-    spots: tuple[Spot, ...] = field(default=(), compare=False)
+    spots: tuple[Area, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         head = f"{self.severity} {self.code}: {self.subject}: {self.message}"

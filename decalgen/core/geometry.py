@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
@@ -18,6 +19,10 @@ SLIVER = 1e-7
 """Areas below this, mm², are noise of floating point, not something to print."""
 
 Region = Polygon | MultiPolygon
+Point = tuple[float, float]
+Bounds = tuple[float, float, float, float]
+"""left, bottom, right, top"""
+Side = Literal["left", "right", "bottom", "top"]
 Matrix = tuple[float, float, float, float, float, float]
 """a, b, c, d, e, f as in PDF and SVG: x' = a·x + c·y + e, y' = b·x + d·y + f."""
 

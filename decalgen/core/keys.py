@@ -24,14 +24,14 @@ LARGEST = 2000.0
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class Key:
     """The base of all marks; ``about`` is one line for the reader of the documentation."""
 
     about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Length(Mark):
+class Length(Key):
     """A length or an expression of lengths → float, mm. Least and most are included."""
 
     least: float = -LARGEST
@@ -39,14 +39,14 @@ class Length(Mark):
 
 
 @dataclass(frozen=True, slots=True)
-class Size(Mark):
+class Size(Key):
     """A length greater than nothing → float, mm (at least 1 µm)."""
 
     most: float = LARGEST
 
 
 @dataclass(frozen=True, slots=True)
-class Measure(Mark):
+class Measure(Key):
     """A length with its uncertainty → `lengths.Quantity` (a measured size or an expression over such)."""
 
     positive: bool = True
@@ -61,7 +61,7 @@ class Readings(Measure):
 
 
 @dataclass(frozen=True, slots=True)
-class Number(Mark):
+class Number(Key):
     """A plain number or expression without unit → float."""
 
     least: float = -1e6
@@ -69,7 +69,7 @@ class Number(Mark):
 
 
 @dataclass(frozen=True, slots=True)
-class Count(Mark):
+class Count(Key):
     """A whole number → int."""
 
     least: int = 1
@@ -77,7 +77,7 @@ class Count(Mark):
 
 
 @dataclass(frozen=True, slots=True)
-class Angle(Mark):
+class Angle(Key):
     """Degrees, with or without the word → float, anticlockwise."""
 
     least: float = -360.0
@@ -85,77 +85,77 @@ class Angle(Mark):
 
 
 @dataclass(frozen=True, slots=True)
-class Text(Mark):
+class Text(Key):
     """Any text → str, without control characters."""
 
     most: int = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Lines(Mark):
+class Lines(Key):
     """One text or a list of texts, one a line → tuple[str, ...]."""
 
     most: int = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Flag(Mark):
+class Flag(Key):
     """yes or no → bool."""
 
 
 @dataclass(frozen=True, slots=True)
-class Choice(Mark):
+class Choice(Key):
     """One of a few words → str."""
 
     options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Ink(Mark):
+class InkName(Key):
     """The name of an ink of the job → str."""
 
 
 @dataclass(frozen=True, slots=True)
-class Face(Mark):
+class FaceName(Key):
     """The name of a face in fonts/ → str."""
 
 
 @dataclass(frozen=True, slots=True)
-class Colour(Mark):
+class ColourText(Key):
     """A colour as #rrggbb, a name, ``lab(58 52 60)`` or ``cmyk(0 70 100 0)`` → str: '#rrggbb', or what was written
     where that would round it."""
 
 
 @dataclass(frozen=True, slots=True)
-class At(Mark):
+class Anchored(Key):
     """Where something lies in its box → `shapes.base.At`."""
 
 
 @dataclass(frozen=True, slots=True)
-class Many(Mark):
+class Many(Key):
     """A list of one kind, or one alone → tuple. ``least``/``most`` bound its length."""
 
-    of: Mark = Mark()
+    of: Key = Key()
     least: int = 1
     most: int = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Pair(Mark):
+class Two(Key):
     """Exactly two of one kind → tuple of two."""
 
-    of: Mark = Mark()
+    of: Key = Key()
 
 
 @dataclass(frozen=True, slots=True)
-class Group(Mark):
+class Block(Key):
     """A mapping read into another such dataclass → its instance."""
 
     of: type[Any] = object
 
 
 @dataclass(frozen=True, slots=True)
-class Elements(Mark):
+class Elements(Key):
     """A list of shapes, each ``- shape name: {…}`` → tuple[shapes.base.Element, ...]."""
 
 
@@ -165,7 +165,7 @@ class Spec:
 
     name: str
     key: str
-    mark: Mark
+    mark: Key
     required: bool
     default: Any
 
@@ -176,7 +176,7 @@ def specs(cls: type[Any]) -> tuple[Spec, ...]:
     hints = typing.get_type_hints(cls, include_extras=True)
     found = []
     for item in fields(cls):
-        marks = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Mark)]
+        marks = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Key)]
         if not marks:
             raise TypeError(f"{cls.__name__}.{item.name} has no mark")
         required = item.default is MISSING and item.default_factory is MISSING

@@ -10,10 +10,10 @@ from typing import Literal
 
 from decalgen.core.errors import InputError
 
-Kind = Literal["layouts", "fonts"]
+ResourceKind = Literal["layouts", "fonts"]
 
 
-def resource_folder(name: Kind) -> Path:
+def resource_folder(name: ResourceKind) -> Path:
     """The folder of the layouts or the fonts. Raises InputError when the installation lacks it."""
     from importlib.resources import files
 
@@ -31,7 +31,7 @@ def resource_folder(name: Kind) -> Path:
     )
 
 
-def resource_names(name: Kind, ending: str = "") -> tuple[str, ...]:
+def resource_names(name: ResourceKind, ending: str = "") -> tuple[str, ...]:
     """Every file in the folder, sorted, as a relative path with forward slashes; hidden files are left out.
 
     ``ending`` keeps only the names that end so, as ".yaml" does. Raises InputError as resource_folder does.

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import math
 
-from decalgen.core.geometry import Segment
-
-Point = tuple[float, float]
+from decalgen.core.geometry import Point, Segment
 
 
 def sweep_of(segment: Segment) -> tuple[float, Point]:

@@ -15,13 +15,11 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from decalgen.core.document import Document, Fill, Line, Page, Path, Use
+from decalgen.core.arrays import FloatArray
+from decalgen.core.document import Contour, Document, Fill, Line, Page, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import SLIVER, Matrix, Outline, Region
-
-Numbers = NDArray[np.float64]
 
 DECIMALS = 5
 FARTHEST = 20_000.0
@@ -31,29 +29,29 @@ MOST_SHEAR = 0.1
 """No printer leans by more, mm a mm."""
 
 NUDGE = 0.0005
-"""Half a micrometre: see `Rings.five_sided`."""
+"""Half a micrometre: see `RingTable.five_sided`."""
 
 PLACE = "%.8g"
 """Format of a settled number: no exponent, no trailing zeros, 10 nm up to 999 mm and 100 nm beyond."""
 
 
 @dataclass(frozen=True)
-class Rings:
+class RingTable:
     """The rings of many fills, without their closing points; fill f has rings ``first[f]:first[f + 1]``."""
 
-    points: Numbers
+    points: FloatArray
     sizes: tuple[int, ...]
     first: tuple[int, ...]
     start: tuple[int, ...]
     """Fill f has the points ``start[f]:start[f + 1]``."""
 
-    def moved(self, matrix: Matrix) -> Rings:
+    def moved(self, matrix: Matrix) -> RingTable:
         """The rings under a matrix."""
         a, b, c, d, e, f = matrix
         x, y = self.points[:, 0], self.points[:, 1]
         return replace(self, points=settle(np.column_stack((a * x + c * y + e, b * x + d * y + f))))
 
-    def five_sided(self) -> Rings:
+    def five_sided(self) -> RingTable:
         """The same areas, but a lone ring of four points gets a fifth by the middle of its last side, `NUDGE`
         off.
 
@@ -67,7 +65,7 @@ class Rings:
         sizes[first[lone]] += 1
         more = np.zeros(len(start), dtype=np.int64)
         more[lone + 1] = 1
-        return Rings(
+        return RingTable(
             np.insert(self.points, start[lone] + 4, middle, axis=0),
             tuple(sizes.tolist()),
             self.first,
@@ -75,7 +73,7 @@ class Rings:
         )
 
 
-def settle(values: Any) -> Numbers:
+def settle(values: Any) -> FloatArray:
     """Rounded so that `PLACE` writes no exponent and no minus nought; any shape.
 
     Raises DecalgenError for a number that is not finite or farther away than `FARTHEST`.
@@ -108,10 +106,10 @@ def numbers(values: Iterable[float], decimals: int = DECIMALS) -> str:
     return " ".join(number(value, decimals) for value in values)
 
 
-def rings(regions: Sequence[Region]) -> Rings:
+def rings(regions: Sequence[Region]) -> RingTable:
     """All rings of all regions. Parts without area are dropped: filled, they would print as a hairline."""
     if not regions:
-        return Rings(np.empty((0, 2)), (), (0,), (0,))
+        return RingTable(np.empty((0, 2)), (), (0,), (0,))
     settle(shapely.get_coordinates(regions))
     parts = np.array(regions, dtype=object)
     owner = np.arange(len(parts))
@@ -121,7 +119,7 @@ def rings(regions: Sequence[Region]) -> Rings:
     parts, owner = parts[keep], owner[keep]
     if not len(parts):
         nothing = (0,) * (len(regions) + 1)
-        return Rings(np.empty((0, 2)), (), nothing, nothing)
+        return RingTable(np.empty((0, 2)), (), nothing, nothing)
     _, points, (ring_offsets, part_offsets) = shapely.to_ragged_array(parts, include_z=False)
     points = np.delete(settle(points), ring_offsets[1:] - 1, axis=0)
     sizes = np.diff(ring_offsets) - 1
@@ -129,7 +127,7 @@ def rings(regions: Sequence[Region]) -> Rings:
     ends = np.concatenate(([0], np.cumsum(np.bincount(owner, minlength=len(regions)))))
     first = part_offsets[ends]
     start = np.concatenate(([0], np.cumsum(sizes)))[first]
-    return Rings(points, tuple(sizes.tolist()), tuple(first.tolist()), tuple(start.tolist()))
+    return RingTable(points, tuple(sizes.tolist()), tuple(first.tolist()), tuple(start.tolist()))
 
 
 @lru_cache(maxsize=4096)
@@ -138,15 +136,15 @@ def ring_template(size: int, move: str, line: str, close: str) -> str:
     return move + line * (size - 1) + close
 
 
-def checked_points(item: Line | Path) -> Numbers:
+def checked_points(item: Line | Contour) -> FloatArray:
     """The settled points of a thin line, and its width and dashes checked."""
     check_width(item)
-    if isinstance(item, Path):
+    if isinstance(item, Contour):
         return settle(flattened(item.outline))
     return settle(item.points).reshape(-1, 2)
 
 
-def check_width(item: Line | Path) -> None:
+def check_width(item: Line | Contour) -> None:
     """Raises DecalgenError for a width or dash that nothing can be drawn with."""
     lengths = (item.width, *item.dash)
     if not all(math.isfinite(length) and 0 < length <= FARTHEST for length in lengths):
@@ -214,7 +212,7 @@ def check_opacity(opacity: float) -> float:
     return opacity
 
 
-def bounds(items: Sequence[Fill | Line | Path]) -> tuple[float, float, float, float] | None:
+def bounds(items: Sequence[Fill | Line | Contour]) -> tuple[float, float, float, float] | None:
     """The box around the items with room for line ends and corners, mm; None if they are empty."""
     boxes: list[tuple[float, float, float, float]] = []
     for item in items:
@@ -237,7 +235,7 @@ class Symbols:
     """The symbols of a document in the order of their first use; a key stands for one drawing only."""
 
     def __init__(self) -> None:
-        self.items: dict[str, tuple[Fill | Line | Path, ...]] = {}
+        self.items: dict[str, tuple[Fill | Line | Contour, ...]] = {}
 
     def add(self, use: Use) -> bool:
         """Whether the symbol is new. Raises DecalgenError if its key already stands for another drawing."""

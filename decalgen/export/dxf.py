@@ -13,7 +13,7 @@ from io import StringIO
 from threading import Lock
 from typing import Any
 
-from decalgen.core.document import Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Matrix, Outline, Segment, apply, multiply
 from decalgen.export.arcs import bulge, half_turns
@@ -110,7 +110,7 @@ def polylines(item: Item, matrix: Matrix, symbols: Any) -> Iterator[tuple[bool, 
         settle(item.matrix)
         for inner in item.symbol.items:
             yield from polylines(inner, multiply(matrix, item.matrix), symbols)
-    elif isinstance(item, Path):
+    elif isinstance(item, Contour):
         points = checked_points(item)
         yield True, _bent(item.outline, matrix) if keeps_circles(matrix) else _plain(points.tolist(), matrix)
     elif isinstance(item, Line):

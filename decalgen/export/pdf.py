@@ -12,9 +12,9 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from decalgen import __version__
-from decalgen.core.document import Box, Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import Matrix
+from decalgen.core.geometry import Bounds, Matrix
 
 if TYPE_CHECKING:
     from decalgen.export.pdf_content import Content
@@ -34,7 +34,7 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
 
     check(document)
     file = PdfFile((1, 7))
-    writer = _Writer(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
+    writer = _PdfWriter(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
     for page in document.pages:
         writer.page(document, page)
     info = information(document)
@@ -126,7 +126,7 @@ def boxes(page: Page, matrix: Matrix) -> dict[str, Any]:
     return {key: f"[{numbers((value * POINTS for value in box), 6)}]" for key, box in found.items()}
 
 
-def _moved(matrix: Matrix, box: Box, media: Box) -> Box:
+def _moved(matrix: Matrix, box: Bounds, media: Bounds) -> Bounds:
     """The box round a box under a matrix without rotation, cut to the media."""
     from decalgen.export.coordinates import settle
 
@@ -143,7 +143,7 @@ def _moved(matrix: Matrix, box: Box, media: Box) -> Box:
     return (x0, y0, x1, y1)
 
 
-class _Writer:
+class _PdfWriter:
     """Pages and symbols of one home print file."""
 
     def __init__(self, file: PdfFile, *, opaque: bool, for_dots: bool) -> None:
@@ -189,7 +189,7 @@ class _Writer:
 
         known: dict[tuple[str, float], tuple[tuple[str, str], ...]] = {}
 
-        def paint(item: Fill | Line | Path) -> tuple[tuple[str, str], ...]:
+        def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
             if not isinstance(item, Fill):
                 return (("line", f"{rgb(item.colour)} RG"),)
             key = (item.colour, item.opacity)

@@ -10,17 +10,9 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from decalgen.core.document import Fill, Item, Line, Path, Use
-from decalgen.export.coordinates import (
-    PLACE,
-    Numbers,
-    check_colour,
-    checked_points,
-    number,
-    numbers,
-    ring_template,
-    rings,
-)
+from decalgen.core.arrays import FloatArray
+from decalgen.core.document import Contour, Fill, Item, Line, Use
+from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, ring_template, rings
 
 POINTS = 72 / 25.4
 """Points a millimetre."""
@@ -31,7 +23,7 @@ CLOSE = "h\n"
 AT_ONCE = 50_000
 """So many text pieces are formatted at a time, to bound the memory."""
 
-Paint = Callable[[Fill | Line | Path], tuple[tuple[str, str], ...]]
+Painter = Callable[[Fill | Line | Contour], tuple[tuple[str, str], ...]]
 """What must be set before an item is painted: (what, operators). What is in force is not repeated."""
 
 
@@ -43,12 +35,12 @@ def rgb(colour: str) -> str:
 class Content:
     """A content stream in the making."""
 
-    def __init__(self, paint: Paint, place: Callable[[Use], str | None], *, five_sided: bool = False) -> None:
+    def __init__(self, paint: Painter, place: Callable[[Use], str | None], *, five_sided: bool = False) -> None:
         self._five_sided = five_sided
         self._paint = paint
         self._place = place
         self._template: list[str] = []
-        self._numbers: list[Numbers] = []
+        self._numbers: list[FloatArray] = []
         self._done: list[bytes] = []
         self._state: dict[str, str] = {}
 
@@ -103,11 +95,11 @@ class Content:
             in_force, look = (), None
         self._numbers.append(found.points[since:])
 
-    def _line(self, item: Line | Path) -> None:
+    def _line(self, item: Line | Contour) -> None:
         points = checked_points(item)
         if len(points) < 2:
             return
-        closed = isinstance(item, Path) or item.closed
+        closed = isinstance(item, Contour) or item.closed
         self._set(*self._paint(item), ("width", f"{number(item.width)} w"), ("dash", f"[{numbers(item.dash)}] 0 d"))
         self._template.append(MOVE + LINE * (len(points) - 1) + ("s\n" if closed else "S\n"))
         self._numbers.append(points)

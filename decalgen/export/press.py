@@ -14,7 +14,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from decalgen.core.document import Document, Fill, Layer, Line, Page, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Use
 from decalgen.core.errors import DecalgenError
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def render(
         raise DecalgenError("a press file must name its printing condition", fix="give the profile's description")
     # 1.6, not 1.7: ISO 15930-7 is built on that version.
     file = PdfFile((1, 6))
-    writer = _Writer(file, convert, opaque=_opaque(document))
+    writer = _PressWriter(file, convert, opaque=_opaque(document))
     for page in document.pages:
         writer.page(page)
     info = {**information(document), "Trapped": "/False"}
@@ -129,7 +129,7 @@ def step_of(layer: Layer) -> str:
     return layer.purpose
 
 
-class _Writer:
+class _PressWriter:
     """Pages, symbols, spots and layers of one press file."""
 
     def __init__(self, file: PdfFile, convert: Convert, *, opaque: bool) -> None:
@@ -192,7 +192,7 @@ class _Writer:
         from decalgen.export.coordinates import numbers, settle
         from decalgen.export.pdf_content import Content
 
-        def paint(item: Fill | Line | Path) -> tuple[tuple[str, str], ...]:
+        def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
             fill = isinstance(item, Fill)
             state = ("state", self._state(item.opacity if isinstance(item, Fill) else 1.0))
             return (state, ("fill" if fill else "line", self._ink(item.colour, fill=fill)))

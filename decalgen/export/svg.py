@@ -12,12 +12,12 @@ from collections.abc import Sequence
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
-from decalgen.core.document import Document, Fill, Item, Line, Page, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
 from decalgen.core.geometry import Matrix, Segment, apply, multiply
 from decalgen.export.arcs import half_turns
 
 if TYPE_CHECKING:
-    from decalgen.export.coordinates import Rings
+    from decalgen.export.coordinates import RingTable
 
 TURNED: Matrix = (1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
 """SVG's y runs downward; a symbol is turned over about its own origin."""
@@ -114,14 +114,14 @@ class _Drawing:
             made["fill-opacity"] = number(check_opacity(item.opacity), 4)
         return made
 
-    def _line(self, group: Any, item: Line | Path, matrix: Matrix) -> None:
+    def _line(self, group: Any, item: Line | Contour, matrix: Matrix) -> None:
         from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, settle
 
         points = checked_points(item)
         if len(points) < 2:
             return
         check_colour(item.colour)
-        if isinstance(item, Path):
+        if isinstance(item, Contour):
             d = _arcs(item.outline.segments, matrix)
         else:
             moved = settle([apply(matrix, (x, y)) for x, y in points.tolist()])
@@ -150,7 +150,7 @@ class _Drawing:
         group.add(placed)
 
 
-def _outlines(found: Rings, fill: int) -> str:
+def _outlines(found: RingTable, fill: int) -> str:
     """The rings of one fill as path data."""
     from decalgen.export.coordinates import PLACE, ring_template
 

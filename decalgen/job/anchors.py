@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths import ExpressionError, length
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
@@ -21,14 +21,14 @@ if TYPE_CHECKING:
     from decalgen.job.reader import Reader
 
 CENTRE = At()
-_OFFSET = mark.Pair("to the right and up", of=mark.Length())
+_OFFSET = keys.Two("to the right and up", of=keys.Length())
 
 
 @dataclass(frozen=True)
 class AtEntry:
     """The long form."""
 
-    anchor: Annotated[str, mark.Choice("the point of both that coincides", tuple(ANCHORS))] = "centre"
+    anchor: Annotated[str, keys.Choice("the point of both that coincides", tuple(ANCHORS))] = "centre"
     offset: Annotated[tuple[float, float], _OFFSET] = (0.0, 0.0)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.job.nodes import Listing, Mapping, Node
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
@@ -16,49 +16,49 @@ from decalgen.printer.history import FEEDS, Bars, Dated, History, Setting
 
 GROUPS = ("for", "calibrations", "check bars")
 MOST = 500
-_RATIO = mark.Number("printed over asked", 0.8, 1.25)
-_DOUBT = mark.Number("its standard uncertainty", 0.0, 0.1)
+_RATIO = keys.Number("printed over asked", 0.8, 1.25)
+_DOUBT = keys.Number("its standard uncertainty", 0.0, 0.1)
 
 
 @dataclass(frozen=True)
 class SettingEntry:
     """What a profile holds for."""
 
-    film: Annotated[str, mark.Text("the film's name", most=60)]
-    kind: Annotated[str, mark.Choice("clear or white", ("clear", "white"))]
-    width: Annotated[float, mark.Size("of the sheet")]
-    height: Annotated[float, mark.Size("of the sheet")]
-    adhesive: Annotated[bool, mark.Flag("self-adhesive film, not waterslide")] = False
-    tray: Annotated[str, mark.Text("the tray it is fed from", most=60)] = ""
-    feed: Annotated[str, mark.Choice("which edge goes in first", FEEDS)] = FEEDS[0]
+    film: Annotated[str, keys.Text("the film's name", most=60)]
+    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"))]
+    width: Annotated[float, keys.Size("of the sheet")]
+    height: Annotated[float, keys.Size("of the sheet")]
+    adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False
+    tray: Annotated[str, keys.Text("the tray it is fed from", most=60)] = ""
+    feed: Annotated[str, keys.Choice("which edge goes in first", FEEDS)] = FEEDS[0]
 
 
 @dataclass(frozen=True)
 class DatedEntry:
     """One calibration."""
 
-    date: Annotated[str, mark.Text('its day, as in "2026-11-25"', most=10)]
+    date: Annotated[str, keys.Text('its day, as in "2026-11-25"', most=10)]
     x: Annotated[float, _RATIO]
     u_x: Annotated[float, _DOUBT]
     y: Annotated[float, _RATIO]
     u_y: Annotated[float, _DOUBT]
-    shear: Annotated[float | None, mark.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
+    shear: Annotated[float | None, keys.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
     u_shear: Annotated[float, _DOUBT] = 0.0
-    readings: Annotated[int, mark.Count("how many", least=0, most=10_000)] = 0
-    by: Annotated[str, mark.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+    readings: Annotated[int, keys.Count("how many", least=0, most=10_000)] = 0
+    by: Annotated[str, keys.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
 
 
 @dataclass(frozen=True)
 class BarsEntry:
     """The check bars of one print on film."""
 
-    date: Annotated[str, mark.Text('the day, as in "2026-11-25"', most=10)]
-    x: Annotated[float, mark.Length("the bar across as read; 0: not read", 0.0, 500.0)] = 0.0
-    y: Annotated[float, mark.Length("the bar up as read; 0: not read", 0.0, 500.0)] = 0.0
-    asked_x: Annotated[float, mark.Size("the bar across as asked", 500.0)] = 100.0
-    asked_y: Annotated[float, mark.Size("the bar up as asked", 500.0)] = 100.0
-    readings: Annotated[int, mark.Count("how many of each", most=100)] = 1
-    by: Annotated[str, mark.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+    date: Annotated[str, keys.Text('the day, as in "2026-11-25"', most=10)]
+    x: Annotated[float, keys.Length("the bar across as read; 0: not read", 0.0, 500.0)] = 0.0
+    y: Annotated[float, keys.Length("the bar up as read; 0: not read", 0.0, 500.0)] = 0.0
+    asked_x: Annotated[float, keys.Size("the bar across as asked", 500.0)] = 100.0
+    asked_y: Annotated[float, keys.Size("the bar up as asked", 500.0)] = 100.0
+    readings: Annotated[int, keys.Count("how many of each", most=100)] = 1
+    by: Annotated[str, keys.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
 
 
 def is_day(text: str) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink, bare_metal
+from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, WHITE_INK, Body, FilmKind, FilmLook, Ink, bare_metal
 from decalgen.colour.names import NAMED
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, parse
-from decalgen.job.model import FilmKind, InkSpec, Job, Paint, Printer
+from decalgen.job.model import InkSpec, Job, Paint, Printer
 
 __all__ = ["NAMED", "body_of", "film_look", "ink_of", "parse_colour", "printer_colour", "seen", "written"]
 

@@ -20,7 +20,7 @@ from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-from decalgen.job.taken import Taken, read_taken
+from decalgen.job.taken import ObstacleNames, read_taken
 from decalgen.panels.base import Panel
 
 T = TypeVar("T")
@@ -124,7 +124,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
 
 
 def _decal(
-    key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cut, rest: DecalEntry, taken: Taken
+    key: Scalar, panel: Panel, width: Quantity, height: Quantity, cut: Cut, rest: DecalEntry, taken: ObstacleNames
 ) -> Decal:
     return Decal(
         name=key.text,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
@@ -23,11 +23,11 @@ if TYPE_CHECKING:
 class Placing:
     """The keys every shape has beside its own."""
 
-    at: Annotated[At, mark.At("where it lies in its box")] = CENTRE
-    never_mirror: Annotated[bool, mark.Flag("keeps its reading in the other hand")] = False
+    at: Annotated[At, keys.Anchored("where it lies in its box")] = CENTRE
+    never_mirror: Annotated[bool, keys.Flag("keeps its reading in the other hand")] = False
 
 
-_KEYS = tuple(spec.key for spec in mark.specs(Placing))
+_KEYS = tuple(spec.key for spec in keys.specs(Placing))
 
 
 @lru_cache(maxsize=1)

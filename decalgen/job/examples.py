@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 
 
 def shown(text: str) -> str:
@@ -11,39 +11,39 @@ def shown(text: str) -> str:
     return line if len(line) <= 60 else line[:57] + "..."
 
 
-def wanted(kind: mark.Mark) -> str:
+def wanted(kind: keys.Key) -> str:
     """What should stand there, for a key that is missing: an example, or what the key is about."""
-    if isinstance(kind, mark.Text | mark.Lines | mark.Face | mark.Elements) and kind.about:
+    if isinstance(kind, keys.Text | keys.Lines | keys.FaceName | keys.Elements) and kind.about:
         return f"... ({kind.about})"
     return example(kind)
 
 
-def example(kind: mark.Mark) -> str:
+def example(kind: keys.Key) -> str:
     """A value as it might stand in a file."""
-    if isinstance(kind, mark.Choice):
+    if isinstance(kind, keys.Choice):
         return kind.options[0]
-    if isinstance(kind, mark.Pair):
+    if isinstance(kind, keys.Two):
         return f"[{example(kind.of)}, {example(kind.of)}]"
-    if isinstance(kind, mark.Many):
+    if isinstance(kind, keys.Many):
         return f"[{', '.join([example(kind.of)] * max(1, min(kind.least, 4)))}]"
     return _EXAMPLES.get(type(kind), "a value")
 
 
-_EXAMPLES: dict[type[mark.Mark], str] = {
-    mark.Length: "2.5 mm",
-    mark.Size: "2.5 mm",
-    mark.Measure: "12.40 mm ± 0.05",
-    mark.Readings: "12.40 mm ± 0.05",
-    mark.Number: "1.5",
-    mark.Count: "2",
-    mark.Angle: "45°",
-    mark.Text: "a text",
-    mark.Lines: "a text",
-    mark.Flag: "yes",
-    mark.Ink: "white",
-    mark.Face: "the name of a face",
-    mark.Colour: '"#1d2b4a"',
-    mark.At: "centre",
-    mark.Group: "{key: value}",
-    mark.Elements: "a list of shapes",
+_EXAMPLES: dict[type[keys.Key], str] = {
+    keys.Length: "2.5 mm",
+    keys.Size: "2.5 mm",
+    keys.Measure: "12.40 mm ± 0.05",
+    keys.Readings: "12.40 mm ± 0.05",
+    keys.Number: "1.5",
+    keys.Count: "2",
+    keys.Angle: "45°",
+    keys.Text: "a text",
+    keys.Lines: "a text",
+    keys.Flag: "yes",
+    keys.InkName: "white",
+    keys.FaceName: "the name of a face",
+    keys.ColourText: '"#1d2b4a"',
+    keys.Anchored: "centre",
+    keys.Block: "{key: value}",
+    keys.Elements: "a list of shapes",
 }

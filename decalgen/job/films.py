@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
+from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import InputError, JobError, did_you_mean
 from decalgen.core.prices import read_price
 from decalgen.core.resources import resource_folder, resource_names
@@ -14,7 +15,7 @@ from decalgen.job.calibrated import GROUPS, read_history
 from decalgen.job.entries import CutterEntry, FilmEntry, PrinterEntry, SheetEntry
 from decalgen.job.files import read_source
 from decalgen.job.merge import document
-from decalgen.job.model import Cutter, Film, FilmKind, Printer, Process, SheetSize, UsedArea
+from decalgen.job.model import Cutter, Film, Printer, Process, SheetSize, UsedArea
 from decalgen.job.nodes import Mapping
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader

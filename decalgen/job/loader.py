@@ -13,7 +13,7 @@ from typing import Any
 
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError, JobError, Place, did_you_mean
-from decalgen.core.keys import Colour, specs
+from decalgen.core.keys import ColourText, specs
 from decalgen.core.lengths import ExpressionError, parse_scale
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
@@ -299,7 +299,7 @@ class _Loader:
         self.problems.add(message, node.place if node else group.place, fix)
 
 
-_COLOUR = Colour()
+_COLOUR = ColourText()
 _HEAD_KEYS = tuple(spec.key for spec in specs(JobEntry))
 
 

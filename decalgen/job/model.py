@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from decalgen.colour.inks import FilmKind, Finish, InkKind
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
@@ -14,11 +15,8 @@ from decalgen.shapes.base import At, Element
 
 Hands = Literal["one", "left", "right", "both"]
 Hand = Literal["left", "right"]
-FilmKind = Literal["clear", "white"]
 Process = Literal["inkjet", "laser"]
-InkKind = Literal["process", "spot", "white", "metallic"]
-Finish = Literal["gloss", "satin", "matt", "metallic", "bare metal"]
-Underlay = Literal["as needed", "all", "none"]
+UnderlayMode = Literal["as needed", "all", "none"]
 Base = Literal["none", "white"]
 CutKind = Literal["rectangle", "round", "artwork", "panel", "outline"]
 
@@ -113,7 +111,7 @@ class Decal:
     as_seen: bool = False
     """Drawn as it is to look squarely from the front of its panel, and carried to the film."""
 
-    underlay: Underlay = "as needed"
+    underlay: UnderlayMode = "as needed"
     """Which of its inks get white under them, on clear film from a printer with white."""
     base: Base = "none"
     """Whether a piece of white film, cut by itself, goes under it; it lies on clear film."""

@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Place
 from decalgen.core.lengths import NameProblem, Quantity
 from decalgen.job.nodes import Mapping, Node, Scalar
@@ -28,12 +28,12 @@ MOST_OBSTACLES = 100
 class PanelEntry:
     """The keys every panel may have beside its readings."""
 
-    kind: Annotated[str | None, mark.Text("needed only where the readings leave it open")] = None
-    hand: Annotated[str | None, mark.Choice("the hand it was measured on", ("left", "right"))] = None
-    note: Annotated[str, mark.Text("anything worth remembering")] = ""
+    kind: Annotated[str | None, keys.Text("needed only where the readings leave it open")] = None
+    hand: Annotated[str | None, keys.Choice("the hand it was measured on", ("left", "right"))] = None
+    note: Annotated[str, keys.Text("anything worth remembering")] = ""
 
 
-_KEYS = (*(spec.key for spec in mark.specs(PanelEntry)), "obstacles")
+_KEYS = (*(spec.key for spec in keys.specs(PanelEntry)), "obstacles")
 
 
 class Panels:

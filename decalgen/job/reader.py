@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Place, did_you_mean
 from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
 from decalgen.job.examples import example, shown, wanted
@@ -36,26 +36,26 @@ class Reader:
         self.scope = scope
         self.inks = inks
         self.shapes_left = MOST_SHAPES
-        self._read: dict[type[mark.Mark], Callable[[Any, Node, str], Any]] = {
-            mark.Length: self._length,
-            mark.Size: self._size,
-            mark.Measure: self._measure,
-            mark.Readings: self._readings,
-            mark.Number: self._number,
-            mark.Count: self._count,
-            mark.Angle: self._angle,
-            mark.Text: self._text,
-            mark.Lines: self._lines,
-            mark.Flag: self._flag,
-            mark.Choice: self._choice,
-            mark.Ink: self._ink,
-            mark.Face: self._face,
-            mark.Colour: self._colour,
-            mark.At: self._at,
-            mark.Many: self._many,
-            mark.Pair: self._pair,
-            mark.Group: self._group,
-            mark.Elements: self._elements,
+        self._read: dict[type[keys.Key], Callable[[Any, Node, str], Any]] = {
+            keys.Length: self._length,
+            keys.Size: self._size,
+            keys.Measure: self._measure,
+            keys.Readings: self._readings,
+            keys.Number: self._number,
+            keys.Count: self._count,
+            keys.Angle: self._angle,
+            keys.Text: self._text,
+            keys.Lines: self._lines,
+            keys.Flag: self._flag,
+            keys.Choice: self._choice,
+            keys.InkName: self._ink,
+            keys.FaceName: self._face,
+            keys.ColourText: self._colour,
+            keys.Anchored: self._at,
+            keys.Many: self._many,
+            keys.Two: self._pair,
+            keys.Block: self._group,
+            keys.Elements: self._elements,
         }
 
     # ------------------------------------------------------------------------------------------- whole mappings
@@ -104,7 +104,7 @@ class Reader:
         """The same as a dict of what is given, by field name. Raises `Told` at the end when anything is wrong;
         ``into`` then still holds what is right."""
         group = self.mapping(node, what)
-        specs = mark.specs(cls)  # type: ignore[arg-type]
+        specs = keys.specs(cls)  # type: ignore[arg-type]
         known = [spec.key for spec in specs] + [key for key in also if key not in {s.key for s in specs}]
         meant = self.unknown(group, known)
         found: dict[str, Any] = {} if into is None else into
@@ -144,7 +144,7 @@ class Reader:
             self.problems.add(f"and {len(strange) - MOST_STRANGE} more keys that are not known here", key.place)
         return meant
 
-    def value(self, kind: mark.Mark, node: Node, reading: str, key: str) -> Any:
+    def value(self, kind: keys.Key, node: Node, reading: str, key: str) -> Any:
         """One value by its mark. Raises `Told`."""
         node = self.scope.substitute(node)
         if isinstance(node, Scalar) and node.empty:
@@ -160,7 +160,7 @@ class Reader:
         raise self._wrong(node, f"{kind_of(node)} stands here, and {wanted} is wanted", "write one value")
 
     def _evaluated(
-        self, kind: mark.Mark, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any
+        self, kind: keys.Key, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any
     ) -> Quantity:
         text = self.scalar(node, wanted)
         try:
@@ -182,22 +182,22 @@ class Reader:
         side = f"at least {least:.15g}{unit}" if value < least else f"at most {most:.15g}{unit}"
         raise self._wrong(node, f"{value:.15g}{unit} is outside what is possible here", side)
 
-    def _length(self, kind: mark.Length, node: Node, reading: str) -> float:
-        full_size = kind.most > mark.LARGEST
+    def _length(self, kind: keys.Length, node: Node, reading: str) -> float:
+        full_size = kind.most > keys.LARGEST
         found = self._evaluated(kind, length, node, reading, "a length", full_size=full_size).value
         return self._bounded(node, found, kind.least, kind.most, " mm")
 
-    def _size(self, kind: mark.Size, node: Node, reading: str) -> float:
+    def _size(self, kind: keys.Size, node: Node, reading: str) -> float:
         found = self._evaluated(kind, length, node, reading, "a length").value
         return self._bounded(node, found, 0.001, kind.most, " mm")
 
-    def _measure(self, kind: mark.Measure, node: Node, reading: str) -> Quantity:
+    def _measure(self, kind: keys.Measure, node: Node, reading: str) -> Quantity:
         found = self._evaluated(kind, length, node, reading, "a length")
-        least = 0.001 if kind.positive else -mark.LARGEST
-        self._bounded(node, found.value, least, mark.LARGEST, " mm")
+        least = 0.001 if kind.positive else -keys.LARGEST
+        self._bounded(node, found.value, least, keys.LARGEST, " mm")
         return found
 
-    def _readings(self, kind: mark.Readings, node: Node, reading: str) -> Any:
+    def _readings(self, kind: keys.Readings, node: Node, reading: str) -> Any:
         """One reading, or a list of them; each perhaps with the instrument it was taken with."""
         if not isinstance(node, Listing):
             return self._one_reading(kind, node, reading)
@@ -214,7 +214,7 @@ class Reader:
             raise Told
         return tuple(found)
 
-    def _one_reading(self, kind: mark.Readings, node: Node, reading: str) -> Any:
+    def _one_reading(self, kind: keys.Readings, node: Node, reading: str) -> Any:
         from decalgen.panels.instruments import instrument
         from decalgen.panels.readings import Reading, split_instrument
 
@@ -234,25 +234,25 @@ class Reader:
         if kind.angle:
             self._bounded(text, found.value, 0.0 if kind.positive else -360.0, 360.0, "°")
         else:
-            self._bounded(text, found.value, 0.001 if kind.positive else -mark.LARGEST, mark.LARGEST, " mm")
+            self._bounded(text, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
         return Reading(found, tool) if tool else found
 
-    def _number(self, kind: mark.Number, node: Node, reading: str) -> float:
+    def _number(self, kind: keys.Number, node: Node, reading: str) -> float:
         found = self._evaluated(kind, number, node, reading, "a number").value
         return self._bounded(node, found, kind.least, kind.most, "")
 
-    def _count(self, kind: mark.Count, node: Node, reading: str) -> int:
+    def _count(self, kind: keys.Count, node: Node, reading: str) -> int:
         found = self._evaluated(kind, number, node, reading, "a whole number").value
         if found != int(found):
             raise self._wrong(node, f"{found:g} is not a whole number", f"write {math.floor(found + 0.5)}")
         return int(self._bounded(node, found, kind.least, kind.most, ""))
 
-    def _angle(self, kind: mark.Angle, node: Node, reading: str) -> float:
+    def _angle(self, kind: keys.Angle, node: Node, reading: str) -> float:
         found = self._evaluated(kind, number, node, reading, "an angle", angle=True).value
         return self._bounded(node, found, kind.least, kind.most, "°")
 
     # ------------------------------------------------------------------------------------------------- texts
-    def _text(self, kind: mark.Text, node: Node, reading: str) -> str:
+    def _text(self, kind: keys.Text, node: Node, reading: str) -> str:
         text = self.scalar(node, "a text")
         self._whole(text)
         if len(text.text) > kind.most:
@@ -277,10 +277,10 @@ class Reader:
             )
             raise Told
 
-    def _lines(self, kind: mark.Lines, node: Node, reading: str) -> tuple[str, ...]:
+    def _lines(self, kind: keys.Lines, node: Node, reading: str) -> tuple[str, ...]:
         if isinstance(node, Listing):
             nodes = list(node.items)
-            found = [self.value(mark.Text(), item, reading, "-") for item in nodes]
+            found = [self.value(keys.Text(), item, reading, "-") for item in nodes]
         else:
             text = self.scalar(node, "a text or a list of texts")
             self._whole(text)
@@ -296,13 +296,13 @@ class Reader:
             raise self._wrong(node, f"{len(found)} lines stand here", f"at least 1, at most {kind.most}")
         return tuple(found)
 
-    def _flag(self, kind: mark.Flag, node: Node, reading: str) -> bool:
+    def _flag(self, kind: keys.Flag, node: Node, reading: str) -> bool:
         text = self.scalar(node, "yes or no")
         if text.text.lower() in _YES:
             return _YES[text.text.lower()]
         raise self._wrong(text, f"'{shown(text.text)}' is neither yes nor no", "write yes or no")
 
-    def _choice(self, kind: mark.Choice, node: Node, reading: str) -> str:
+    def _choice(self, kind: keys.Choice, node: Node, reading: str) -> str:
         text = self.scalar(node, "one word")
         if text.text in kind.options:
             return text.text
@@ -312,7 +312,7 @@ class Reader:
             did_you_mean(shown(text.text), kind.options),
         )
 
-    def _ink(self, kind: mark.Ink, node: Node, reading: str) -> str:
+    def _ink(self, kind: keys.InkName, node: Node, reading: str) -> str:
         text = self.scalar(node, "the name of an ink")
         if text.text in self.inks:
             return text.text
@@ -320,7 +320,7 @@ class Reader:
         fix = f"{fix} If not, add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
         raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
 
-    def _face(self, kind: mark.Face, node: Node, reading: str) -> str:
+    def _face(self, kind: keys.FaceName, node: Node, reading: str) -> str:
         from decalgen.lettering.faces import face
 
         text = self.scalar(node, "the name of a face")
@@ -329,7 +329,7 @@ class Reader:
         except DecalgenError as error:
             raise self._wrong(text, error.message, error.fix) from None
 
-    def _colour(self, kind: mark.Colour, node: Node, reading: str) -> str:
+    def _colour(self, kind: keys.ColourText, node: Node, reading: str) -> str:
         from decalgen.job.colours import written
 
         text = self.scalar(node, "a colour")
@@ -339,7 +339,7 @@ class Reader:
             raise self._wrong(text, error.message, error.fix) from None
 
     # ------------------------------------------------------------------------------------------ lists and groups
-    def _items(self, node: Node, of: mark.Mark, reading: str, nodes: Sequence[Node]) -> tuple[Any, ...]:
+    def _items(self, node: Node, of: keys.Key, reading: str, nodes: Sequence[Node]) -> tuple[Any, ...]:
         """Every item, all their mistakes noted. Raises `Told`."""
         found: list[Any] = []
         wrong = False
@@ -352,8 +352,8 @@ class Reader:
             raise Told
         return tuple(found)
 
-    def _many(self, kind: mark.Many, node: Node, reading: str) -> tuple[Any, ...]:
-        alone = not isinstance(node, Listing) or (isinstance(kind.of, mark.Pair) and self._is_pair(node))
+    def _many(self, kind: keys.Many, node: Node, reading: str) -> tuple[Any, ...]:
+        alone = not isinstance(node, Listing) or (isinstance(kind.of, keys.Two) and self._is_pair(node))
         nodes: Sequence[Node] = [node] if alone else node.items if isinstance(node, Listing) else [node]
         if not kind.least <= len(nodes) <= kind.most:
             if isinstance(node, Scalar) and (comma := mend_comma(node.text)):
@@ -367,7 +367,7 @@ class Reader:
     def _is_pair(self, node: Listing) -> bool:
         return len(node.items) == 2 and all(isinstance(item, Scalar) for item in node.items)
 
-    def _pair(self, kind: mark.Pair, node: Node, reading: str) -> tuple[Any, ...]:
+    def _pair(self, kind: keys.Two, node: Node, reading: str) -> tuple[Any, ...]:
         nodes = node.items if isinstance(node, Listing) else (node,)
         if len(nodes) != 2:
             one = example(kind.of)
@@ -375,15 +375,15 @@ class Reader:
             raise self._wrong(node, f"{len(nodes)} stand{'s' * (len(nodes) == 1)} here, and two are wanted", fix)
         return self._items(node, kind.of, reading, nodes)
 
-    def _group(self, kind: mark.Group, node: Node, reading: str) -> Any:
+    def _group(self, kind: keys.Block, node: Node, reading: str) -> Any:
         return self.read(kind.of, node, "this group", reading=reading)
 
-    def _at(self, kind: mark.At, node: Node, reading: str) -> Any:
+    def _at(self, kind: keys.Anchored, node: Node, reading: str) -> Any:
         from decalgen.job.anchors import read_at
 
         return read_at(self, node, reading)
 
-    def _elements(self, kind: mark.Elements, node: Node, reading: str) -> Any:
+    def _elements(self, kind: keys.Elements, node: Node, reading: str) -> Any:
         from decalgen.job.elements import read_elements
 
         return read_elements(self, node, reading)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.job.anchors import AtEntry
 from decalgen.job.elements import Placing
 from decalgen.job.entries import CutEntry, DecalEntry, InkEntry, JobEntry, PaintEntry, SizeEntry
@@ -29,8 +29,10 @@ def job_schema() -> Schema:
     """The whole schema; everything that repeats stands under ``$defs``."""
     head = _group(JobEntry)
     head["properties"] |= {
-        "paints": _named({"anyOf": [_value(mark.Colour()), _group(PaintEntry)]}, "paints of the body by name"),
-        "inks": _named({"anyOf": [_value(mark.Colour()), _group(InkEntry)]}, "inks by name; white and black are there"),
+        "paints": _named({"anyOf": [_value(keys.ColourText()), _group(PaintEntry)]}, "paints of the body by name"),
+        "inks": _named(
+            {"anyOf": [_value(keys.ColourText()), _group(InkEntry)]}, "inks by name; white and black are there"
+        ),
         "values": {"$ref": "#/$defs/values"},
         "panels": _named({"$ref": "#/$defs/panel"}, "panels by name, as measured"),
         "decals": _named({"$ref": "#/$defs/decal"}, "decals by name"),
@@ -53,7 +55,7 @@ def job_schema() -> Schema:
             "panel": _panel(),
             "obstacle": {"anyOf": [_group(kind) for kind in obstacle_kinds().values()]},
             "decal": _decal(),
-            "cut": {"anyOf": [_value(mark.specs(CutEntry)[0].mark), _group(CutEntry)]},
+            "cut": {"anyOf": [_value(keys.specs(CutEntry)[0].mark), _group(CutEntry)]},
             "shapes": _one_or_many({"$ref": "#/$defs/shape"}, 200),
             "shape": {"anyOf": [_WORDS, *({"$ref": f"#/$defs/shape {name}"} for name in shapes)]},
             **{f"shape {name}": _shape(name, cls) for name, cls in shapes.items()},
@@ -63,7 +65,7 @@ def job_schema() -> Schema:
 
 def _group(cls: type[Any]) -> Schema:
     """A mapping of a dataclass' fields."""
-    specs = mark.specs(cls)  # type: ignore[arg-type]
+    specs = keys.specs(cls)  # type: ignore[arg-type]
     found: Schema = {
         "type": "object",
         "properties": {spec.key: _value(spec.mark) for spec in specs},
@@ -75,7 +77,7 @@ def _group(cls: type[Any]) -> Schema:
     return found
 
 
-def _value(kind: mark.Mark) -> Schema:
+def _value(kind: keys.Key) -> Schema:
     """What one mark allows, with its line of description."""
     found = _KINDS[type(kind)](kind)
     return {**found, "description": kind.about} if kind.about else found
@@ -106,23 +108,23 @@ def _one_or_many(one: Schema, most: int, least: int = 1) -> Schema:
     return {"anyOf": [one, several]} if least <= 1 else {"anyOf": [several, {"type": "string", "pattern": _REFERENCE}]}
 
 
-_KINDS: dict[type[mark.Mark], Callable[[Any], Schema]] = {
+_KINDS: dict[type[keys.Key], Callable[[Any], Schema]] = {
     **dict.fromkeys(
-        (mark.Length, mark.Size, mark.Measure, mark.Number, mark.Count, mark.Angle), lambda _: dict(_VALUE)
+        (keys.Length, keys.Size, keys.Measure, keys.Number, keys.Count, keys.Angle), lambda _: dict(_VALUE)
     ),
-    mark.Readings: lambda _: _one_or_many(_VALUE, 50),
-    mark.Text: _text,
-    mark.Lines: lambda kind: _one_or_many(_VALUE, kind.most),
-    mark.Flag: _flag,
-    mark.Choice: _choice,
-    mark.Ink: lambda _: dict(_WORDS),
-    mark.Face: lambda _: dict(_WORDS),
-    mark.Colour: lambda _: dict(_WORDS),
-    mark.At: lambda _: {"$ref": "#/$defs/at"},
-    mark.Many: _many,
-    mark.Pair: _pair,
-    mark.Group: lambda kind: _group(kind.of),
-    mark.Elements: lambda _: {"$ref": "#/$defs/shapes"},
+    keys.Readings: lambda _: _one_or_many(_VALUE, 50),
+    keys.Text: _text,
+    keys.Lines: lambda kind: _one_or_many(_VALUE, kind.most),
+    keys.Flag: _flag,
+    keys.Choice: _choice,
+    keys.InkName: lambda _: dict(_WORDS),
+    keys.FaceName: lambda _: dict(_WORDS),
+    keys.ColourText: lambda _: dict(_WORDS),
+    keys.Anchored: lambda _: {"$ref": "#/$defs/at"},
+    keys.Many: _many,
+    keys.Two: _pair,
+    keys.Block: lambda kind: _group(kind.of),
+    keys.Elements: lambda _: {"$ref": "#/$defs/shapes"},
 }
 
 
@@ -137,7 +139,7 @@ def _at() -> Schema:
         "anyOf": [
             {"type": "string", "pattern": rf"^\s*({anchors})\s*([-+\u2212].*)?$"},
             {"type": "string", "pattern": _REFERENCE},
-            _pair(mark.Pair(of=mark.Length())),
+            _pair(keys.Two(of=keys.Length())),
             _group(AtEntry),
         ]
     }

@@ -12,23 +12,23 @@ from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError, parse
 from decalgen.colour.white import DEFAULT_OPACITY
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
 
-_SIZE = mark.Length("that held on its swatch sheet", 0.001, 5.0)
+_SIZE = keys.Length("that held on its swatch sheet", 0.001, 5.0)
 
 
 @dataclass(frozen=True)
 class SwatchEntry:
     """What is known of a printer's colours, without its inks."""
 
-    profile: Annotated[str | None, mark.Text("its ICC profile, a file beside this one", most=200)] = None
-    opacity: Annotated[float, mark.Number("of one pass of its white, as in 0.55")] = DEFAULT_OPACITY
-    passes: Annotated[int, mark.Count("how many passes of white it may print", most=3)] = 2
-    darkest: Annotated[str | None, mark.Colour("its darkest patch on white card")] = None
+    profile: Annotated[str | None, keys.Text("its ICC profile, a file beside this one", most=200)] = None
+    opacity: Annotated[float, keys.Number("of one pass of its white, as in 0.55")] = DEFAULT_OPACITY
+    passes: Annotated[int, keys.Count("how many passes of white it may print", most=3)] = 2
+    darkest: Annotated[str | None, keys.ColourText("its darkest patch on white card")] = None
     smallest_line: Annotated[float | None, _SIZE] = None
     smallest_gap: Annotated[float | None, _SIZE] = None
     smallest_caps: Annotated[float | None, _SIZE] = None
@@ -101,7 +101,7 @@ def _patches(reader: Reader, group: Mapping) -> tuple[tuple[str, Colour], ...]:
     found = []
     for name, value in reader.mapping(node, "'inks'").entries:
         with suppress(Told):
-            found.append((name.text, parse(reader.value(mark.Colour(), value, "", name.text))))
+            found.append((name.text, parse(reader.value(keys.ColourText(), value, "", name.text))))
     return tuple(sorted(found))
 
 

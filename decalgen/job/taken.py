@@ -18,7 +18,7 @@ _NOT_A_GAP = "write it after `cut around:`, or `gap: yes` at the obstacle"
 
 
 @dataclass(frozen=True)
-class Taken:
+class ObstacleNames:
     """Names of a decal's obstacles, each in one list only."""
 
     cut_around: tuple[str, ...] = ()
@@ -27,7 +27,7 @@ class Taken:
     slit_as_advised: bool = False
 
 
-def read_taken(reader: Reader, group: Mapping, panel: Panel) -> Taken:
+def read_taken(reader: Reader, group: Mapping, panel: Panel) -> ObstacleNames:
     """The three lists of a decal. Raises `Told` after any name that cannot stand where it does."""
     return _Names(reader, panel).read(group)
 
@@ -38,13 +38,13 @@ class _Names:
         self.whole: dict[str, Obstacle] = {item.name: item for item in panel.obstacles}
         self.wrong = False
 
-    def read(self, group: Mapping) -> Taken:
+    def read(self, group: Mapping) -> ObstacleNames:
         around = self._around(group.get("cut around"))
         split = self._gaps(group.get("split at"))
         slits, advised = self._slits(group.get("slits"), split)
         if self.wrong:
             raise Told
-        return Taken(tuple(name for name in around if name not in split), split, slits, advised)
+        return ObstacleNames(tuple(name for name in around if name not in split), split, slits, advised)
 
     def _around(self, node: Node | None) -> tuple[str, ...]:
         """Obstacles, and sides of an outline; all: what is no gap, and every arch."""

@@ -11,11 +11,10 @@ from typing import Literal
 import shapely
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.geometry import Point
 from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
 from decalgen.lettering.text import LINE_PITCH, Align, Block, text_block
-
-Point = tuple[float, float]
 
 TIGHTEST, WIDEST = -0.5, 5.0
 """Tracking beyond these shares of the cap height is no lettering any more."""
@@ -29,7 +28,7 @@ def justified(
     cap_height: float,
     by: Literal["letters", "words"] = "letters",
     axes: Mapping[str, float] | None = None,
-) -> Line:
+) -> TextLine:
     """``text`` spaced so that its ink is exactly ``width`` mm: between all letters, or between the words only.
 
     Raises `LetteringError` where there is nothing to space, or letters would have to overlap.
@@ -38,7 +37,7 @@ def justified(
     return spaced(line, width, by)
 
 
-def spaced(line: Line, width: float, by: Literal["letters", "words"] = "letters") -> Line:
+def spaced(line: TextLine, width: float, by: Literal["letters", "words"] = "letters") -> TextLine:
     """A line set without ligatures, spaced as `justified` says."""
     _checked("width", width)
     text = "".join(" " * letter.begins_word + letter.text for letter in line.letters)
@@ -55,12 +54,12 @@ def spaced(line: Line, width: float, by: Literal["letters", "words"] = "letters"
     return _moved_apart(line, groups, share)
 
 
-def tracked(line: Line, by: float) -> Line:
+def tracked(line: TextLine, by: float) -> TextLine:
     """A line with its letters ``by`` mm further apart."""
     return _moved_apart(line, [[letter] for letter in line.letters], by)
 
 
-def _moved_apart(line: Line, groups: Sequence[Sequence[Letter]], share: float) -> Line:
+def _moved_apart(line: TextLine, groups: Sequence[Sequence[Letter]], share: float) -> TextLine:
     letters = tuple(moved(letter, i * share) for i, group in enumerate(groups) for letter in group)
     return replace(
         line,
@@ -71,7 +70,7 @@ def _moved_apart(line: Line, groups: Sequence[Sequence[Letter]], share: float) -
     )
 
 
-def _words(line: Line) -> list[list[Letter]]:
+def _words(line: TextLine) -> list[list[Letter]]:
     words: list[list[Letter]] = []
     for letter in line.letters:
         if letter.begins_word or not words:
@@ -141,7 +140,7 @@ def between(
     return run_between(line, start, end, by).region
 
 
-def run_between(line: Line, start: Point, end: Point, by: Literal["spacing", "stretching"] = "spacing") -> Line:
+def run_between(line: TextLine, start: Point, end: Point, by: Literal["spacing", "stretching"] = "spacing") -> TextLine:
     """A line laid as `between` says; its letters' ``left`` and ``right`` are along the baseline, from ``start``."""
     if not all(math.isfinite(v) for v in (*start, *end)):
         raise LetteringError("the lettering's ends are not points", "give x and y of both")
@@ -158,7 +157,7 @@ def run_between(line: Line, start: Point, end: Point, by: Literal["spacing", "st
     return replace(laid, region=placed(laid.region), letters=letters)
 
 
-def _stretched(line: Line, by: float) -> Line:
+def _stretched(line: TextLine, by: float) -> TextLine:
     def wide(area: MultiPolygon) -> MultiPolygon:
         return MultiPolygon(shapely.get_parts(shapely.affinity.scale(area, by, 1.0, origin=(0.0, 0.0))).tolist())
 
@@ -207,7 +206,7 @@ def on_arc(
 
 
 def stood_on_arc(
-    line: Line, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
+    line: TextLine, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
 ) -> ArcText:
     """A line of lettering on an arc, as `on_arc` says."""
     _checked("radius", radius)

@@ -14,7 +14,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.lettering.alphabet import STEM_ONLY, STROKES, WIDE_BARS
 from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import Letter, Line, borrowed_letter, checked_text, clusters, join, moved, placed
+from decalgen.lettering.outlines import Letter, TextLine, borrowed_letter, checked_text, clusters, join, moved, placed
 from decalgen.lettering.strokes import MARKS, Draft, Pen
 from decalgen.lettering.styles import LEAST_WIDTHS, BlockStyle, block_faces
 
@@ -67,7 +67,7 @@ def _has_counter(base: str, strokes: str) -> bool:
     return base.isalnum() and base not in LEAST_WIDTHS and two_columns
 
 
-def block_line(text: str, style: BlockStyle) -> Line:
+def block_line(text: str, style: BlockStyle) -> TextLine:
     """A line of block letters: boxes ``style.space`` apart, first ink at x = 0, baseline at y = 0.
 
     A letter the alphabet lacks is borrowed from a face. Raises `LetteringError` as `typeset` does.
@@ -103,7 +103,7 @@ def block_line(text: str, style: BlockStyle) -> Line:
         raise LetteringError("the lettering has no letter any face can draw", "write letters, figures or punctuation")
     first = min(letter.left for letter in letters)
     done = tuple(moved(letter, -first) for letter in letters)
-    return Line(
+    return TextLine(
         region=join([letter.region for letter in done]),
         letters=done,
         width=max(letter.right for letter in done),

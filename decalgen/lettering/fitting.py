@@ -25,7 +25,7 @@ Vector = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedShares:
     """What the letters should be, as shares of the cap height; None: not measured."""
 
     stem: float | None
@@ -48,7 +48,7 @@ class _Weights(NamedTuple):
 WEIGHTS = _Weights()
 
 
-def fit_axes(face: Face, start: Axes, text: str, wanted: Wanted) -> Axes:
+def fit_axes(face: Face, start: Axes, text: str, wanted: WantedShares) -> Axes:
     """The axis values at which ``text`` in ``face`` comes nearest to ``wanted``; ``start`` where nothing
     can be turned."""
     turned = [axis for axis in face.axes if axis.tag in TURNED and axis.most > axis.least]
@@ -70,7 +70,7 @@ def fit_axes(face: Face, start: Axes, text: str, wanted: Wanted) -> Axes:
     return axes_at(_least_squares(misses, home))
 
 
-def fit_block(face: Face, wanted: Wanted, length_at: Callable[[Axes], float]) -> Axes:
+def fit_block(face: Face, wanted: WantedShares, length_at: Callable[[Axes], float]) -> Axes:
     """The axes of a block face: its stroke is the stem; its width is halved in on until the length is right.
 
     ``length_at`` gives the length of the text at axis values, in cap heights.
@@ -91,7 +91,7 @@ def fit_block(face: Face, wanted: Wanted, length_at: Callable[[Axes], float]) ->
     return tuple(sorted({**fixed, "width": round(high, 6)}.items()))
 
 
-def _misses(probe: Probe, text: str, wanted: Wanted) -> Vector:
+def _misses(probe: Probe, text: str, wanted: WantedShares) -> Vector:
     drawn: dict[str, Rings] = {}
 
     def letter(character: str) -> Rings:

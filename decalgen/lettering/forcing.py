@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from decalgen.core.arrays import FloatArray
 from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, moved
 from decalgen.lettering.stems import crossbar_of, rings_of, stem_of
-from decalgen.lettering.winding import Points
 
 NARROW = 1.35
 """A letter not wider than this many stems (an I) is brought to its width by swelling alone."""
@@ -101,7 +101,7 @@ class Natural:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class ForcedLetters:
     """Letters with their measures forced on them, and the letters to measure the outcome on.
 
     ``strains`` says of each letter how far its proportions were changed (logarithm of width to height; 1 where the face
@@ -119,7 +119,7 @@ class Drawn:
     strains: tuple[float, ...]
 
 
-def force(natural: Natural, aim: Aim, least_gap: float | None) -> Drawn:
+def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
     """Stretch and swell by the closed form. Raises `LetteringError` where the length leaves no room for the stems."""
     up, dy = _upright(natural, aim)
     gaps = _gaps(natural.letters)
@@ -141,7 +141,7 @@ def force(natural: Natural, aim: Aim, least_gap: float | None) -> Drawn:
                 return made
         return _made(letter, (across, up), (dx, dy), lean, 0.0)
 
-    return Drawn(
+    return ForcedLetters(
         tuple(letters),
         reference(natural.stem_letter),
         reference(natural.crossbar_letter),
@@ -257,7 +257,7 @@ def _made(letter: Letter, scale: tuple[float, float], swell: tuple[float, float]
             "choose a face whose thick and thin strokes differ less, or measure again",
         )
 
-    def set_down(xy: Points) -> Points:
+    def set_down(xy: FloatArray) -> FloatArray:
         points = xy + np.array((swell[0] + left, swell[1]))
         return np.column_stack((points[:, 0] + lean * points[:, 1], points[:, 1]))
 

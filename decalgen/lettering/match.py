@@ -17,11 +17,11 @@ from typing import Literal
 
 from decalgen.lettering.faces import Face, LetteringError
 from decalgen.lettering.faces import face as face_named
-from decalgen.lettering.fitting import Wanted, fit_axes, fit_block
-from decalgen.lettering.forcing import Aim, Drawn, Natural, force
-from decalgen.lettering.measured import Matched, Measured, Reached, checked, shown
-from decalgen.lettering.outlines import Letter, Line, join, typeset
-from decalgen.lettering.shaping import checked_axes
+from decalgen.lettering.fitting import WantedShares, fit_axes, fit_block
+from decalgen.lettering.forcing import Aim, ForcedLetters, Natural, force
+from decalgen.lettering.measured import Matched, MeasuredLettering, Reached, checked, shown
+from decalgen.lettering.outlines import Letter, TextLine, join, typeset
+from decalgen.lettering.shaping import Axes, checked_axes
 from decalgen.lettering.stems import CROSSBAR_LETTERS, STEM_LETTERS, crossbar_of, rings_of, slant_of, stem_of
 
 ROUNDS = 8
@@ -29,7 +29,6 @@ NEAR = 1e-5
 
 HOPELESS = 0.1
 """A measure missed by more than this share after all rounds: counters have closed, or the letter has no such stroke."""
-Axes = tuple[tuple[str, float], ...]
 
 
 USUAL = ("Archivo", "Roboto Flex", "Saira", "Overpass")
@@ -42,7 +41,7 @@ PLAIN = ("grotesque", "square", "condensed", "road sign", "geometric")
 @lru_cache(maxsize=512)
 def match(
     text: str,
-    measured: Measured,
+    measured: MeasuredLettering,
     face: str = "Roboto Flex",
     *,
     spacing: Literal["usual", "face"] = "usual",
@@ -79,13 +78,13 @@ def match(
     return _matched(line, home, axes, natural, drawn, reached)
 
 
-def _open(measured: Measured, line: Line) -> bool:
+def _open(measured: MeasuredLettering, line: TextLine) -> bool:
     known = measured.letters is not None
     return not known and measured.length is not None and measured.stem is not None and len(line.letters) > 2
 
 
 def _usual_places(
-    text: str, measured: Measured, face: str, drawn: Drawn, least_gap: float | None
+    text: str, measured: MeasuredLettering, face: str, drawn: ForcedLetters, least_gap: float | None
 ) -> tuple[tuple[float, float], ...]:
     """Left edge and width of each letter: the medians over this face and the plain ones with the same measures."""
     sets = [[(x.left, x.right - x.left) for x in drawn.letters]]
@@ -106,23 +105,23 @@ def _usual_places(
     return tuple(zip(left, width, strict=True))
 
 
-def _closest(drawn: Drawn) -> float:
+def _closest(drawn: ForcedLetters) -> float:
     regions = [letter.region for letter in drawn.letters]
     return min((a.distance(b) for a, b in pairwise(regions)), default=0.0)
 
 
-def _set(text: str, home: Face, measured: Measured, axes: Axes) -> Line:
+def _set(text: str, home: Face, measured: MeasuredLettering, axes: Axes) -> TextLine:
     """The text at the measured cap height as the face has it; no ligatures, so that each letter can be placed."""
     return typeset(text, face=home.name, cap_height=measured.cap_height, axes=dict(axes), ligatures=False)
 
 
-def _length(measured: Measured) -> float | None:
+def _length(measured: MeasuredLettering) -> float | None:
     if measured.letters is None or measured.length is not None:
         return measured.length
     return max(x + w for x, w in measured.letters) - min(x for x, _ in measured.letters)
 
 
-def _ruled(line: Line, home: Face) -> tuple[str, str]:
+def _ruled(line: TextLine, home: Face) -> tuple[str, str]:
     """The letters stem and crossbar are measured on: the best the text has in its own face, or an H."""
     own = {letter.text for letter in line.letters if _own(letter, home)}
     return (
@@ -135,7 +134,7 @@ def _own(letter: Letter, home: Face) -> bool:
     return letter.face == ("Block" if home.drawn else home.name)
 
 
-def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
+def _wanted(line: TextLine, measured: MeasuredLettering, home: Face) -> WantedShares:
     cap = measured.cap_height
     lean = abs(math.tan(math.radians(measured.slant or 0.0)))
     widths: list[tuple[str, float]] = []
@@ -145,7 +144,7 @@ def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
             widths.append((letter.text, upright))
     stem_letter, crossbar_letter = _ruled(line, home)
     length = _length(measured)
-    return Wanted(
+    return WantedShares(
         stem=None if measured.stem is None else measured.stem / cap,
         stem_letter=stem_letter,
         crossbar=None if measured.crossbar is None else measured.crossbar / cap,
@@ -155,7 +154,7 @@ def _wanted(line: Line, measured: Measured, home: Face) -> Wanted:
     )
 
 
-def _natural(line: Line, home: Face, measured: Measured, axes: Axes) -> Natural:
+def _natural(line: TextLine, home: Face, measured: MeasuredLettering, axes: Axes) -> Natural:
     stem_letter, crossbar_letter = _ruled(line, home)
 
     def reference(character: str) -> Letter:
@@ -172,7 +171,9 @@ def _natural(line: Line, home: Face, measured: Measured, axes: Axes) -> Natural:
     )
 
 
-def _met(natural: Natural, measured: Measured, least_gap: float | None) -> tuple[Drawn, tuple[Reached, ...]]:
+def _met(
+    natural: Natural, measured: MeasuredLettering, least_gap: float | None
+) -> tuple[ForcedLetters, tuple[Reached, ...]]:
     """The closed form, run again with its aim corrected by what it missed (slants and curved letters need that)."""
     lean = None if measured.slant is None else math.tan(math.radians(measured.slant))
     wanted = Aim(measured.cap_height, _length(measured), measured.stem, measured.crossbar, measured.letters, lean)
@@ -216,7 +217,7 @@ def _worst(wanted: Aim, has: Aim) -> tuple[str, float, float]:
     return max(known, key=lambda row: abs(row[2] / row[1] - 1) if math.isfinite(row[2]) else 0.0)
 
 
-def _has(natural: Natural, drawn: Drawn) -> Aim:
+def _has(natural: Natural, drawn: ForcedLetters) -> Aim:
     left = min(x.left for x in drawn.letters)
     return Aim(
         height=drawn.cap_letter.region.bounds[3],
@@ -228,7 +229,7 @@ def _has(natural: Natural, drawn: Drawn) -> Aim:
     )
 
 
-def _reached(measured: Measured, has: Aim) -> tuple[Reached, ...]:
+def _reached(measured: MeasuredLettering, has: Aim) -> tuple[Reached, ...]:
     known = dict(measured.uncertainty)
     found: list[Reached] = []
     for name, wanted, value in (
@@ -246,7 +247,7 @@ def _reached(measured: Measured, has: Aim) -> tuple[Reached, ...]:
 
 
 def _matched(
-    line: Line, home: Face, axes: Axes, natural: Natural, drawn: Drawn, reached: tuple[Reached, ...]
+    line: TextLine, home: Face, axes: Axes, natural: Natural, drawn: ForcedLetters, reached: tuple[Reached, ...]
 ) -> Matched:
     return Matched(
         region=join([letter.region for letter in drawn.letters]),
@@ -267,7 +268,7 @@ def _matched(
     )
 
 
-def _forced(home: Face, axes: Axes, natural: Natural, drawn: Drawn, reached: tuple[Reached, ...]) -> list[str]:
+def _forced(home: Face, axes: Axes, natural: Natural, drawn: ForcedLetters, reached: tuple[Reached, ...]) -> list[str]:
     """Where the face was pressed further than it goes well, a sentence each."""
     found: list[str] = []
     for axis in home.axes:
@@ -297,7 +298,7 @@ def _forced(home: Face, axes: Axes, natural: Natural, drawn: Drawn, reached: tup
     return list(dict.fromkeys(found))
 
 
-def _strain(natural: Natural, drawn: Drawn) -> float:
+def _strain(natural: Natural, drawn: ForcedLetters) -> float:
     """How far the face had to be bent in all: proportions of the letters, stems and crossbars, root mean square."""
     squares = [s * s for s in drawn.strains]
     forced = [

@@ -13,7 +13,7 @@ from decalgen.lettering.outlines import Letter
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredLettering:
     """What was read off, mm (slant in degrees from the vertical, to the right positive).
 
     ``length`` is from the first ink to the last. ``stem`` is the thickness of an upright stroke of a straight letter,
@@ -80,7 +80,7 @@ TWO_STEMS = frozenset("ABDGHKMNOQRUVWXY0689bdghmnopquw")
 """Letters that stand on two stems, or have a bowl of two walls."""
 
 
-def checked(measured: Measured, letters: Sequence[str]) -> None:
+def checked(measured: MeasuredLettering, letters: Sequence[str]) -> None:
     """See that the readings can belong to these letters (spaces left out). Raises `LetteringError`."""
     cap = measured.cap_height
     _positive("cap height", cap)
@@ -114,7 +114,7 @@ def _checked_length(stem: float, length: float, letters: Sequence[str]) -> None:
         )
 
 
-def _checked_letters(measured: Measured, count: int) -> None:
+def _checked_letters(measured: MeasuredLettering, count: int) -> None:
     letters = measured.letters or ()
     if len(letters) != count:
         raise LetteringError(

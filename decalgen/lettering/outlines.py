@@ -18,7 +18,7 @@ from decalgen.lettering.borrowing import as_bold, lender, stem_share
 from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face
 from decalgen.lettering.shaping import Axes, Glyph, cap_share, checked_axes, outline, shape
 
-__all__ = ["Letter", "LetteringError", "Line", "UnknownFace", "join", "moved", "typeset"]
+__all__ = ["Letter", "LetteringError", "TextLine", "UnknownFace", "join", "moved", "typeset"]
 
 LONGEST = 500
 """Characters in one line of lettering; more is a mistake, not a livery."""
@@ -43,7 +43,7 @@ class Letter:
 
 
 @dataclass(frozen=True)
-class Line:
+class TextLine:
     """A line of lettering, mm. ``width`` is from the first ink to the last, ``advance`` the sum of the
     advances.
 
@@ -61,7 +61,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class TextRun:
     """A stretch of text in one face."""
 
     face: Face
@@ -79,7 +79,7 @@ def typeset(
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
     ligatures: bool = True,
-) -> Line:
+) -> TextLine:
     """``text`` in ``face``, its H exactly ``cap_height`` mm high; ``tracking`` mm are added between letters.
 
     ``axes`` sets a variable face (``{"wght": 700}``); what is not named stays at the face's default.
@@ -94,7 +94,7 @@ def typeset(
 
 
 @lru_cache(maxsize=2048)
-def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes, ligatures: bool) -> Line:
+def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes, ligatures: bool) -> TextLine:
     main = face(face_name)
     if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
         raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
@@ -115,7 +115,7 @@ def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wish
         )
     left = min(letter.left for letter in letters)
     letters = tuple(moved(letter, -left) for letter in letters)
-    return Line(
+    return TextLine(
         region=join([letter.region for letter in letters]),
         letters=letters,
         width=max(letter.right for letter in letters),
@@ -148,10 +148,10 @@ def checked_text(text: str, longest: int = LONGEST) -> str:
     return unicodedata.normalize("NFC", kept)
 
 
-def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ...], tuple[tuple[str, str], ...]]:
+def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[TextRun], tuple[str, ...], tuple[tuple[str, str], ...]]:
     """The text split by face and by the way it runs: ``main`` where it has the letters, the next face that has them
     where not."""
-    runs: list[Run] = []
+    runs: list[TextRun] = []
     missing: list[str] = []
     borrowed: list[tuple[str, str]] = []
     pending: list[tuple[Face, str]] = []
@@ -165,13 +165,13 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[Run], tuple[str, ..
             borrowed.append((cluster, home.name))
         pending.append((home, cluster))
     for stretch in _in_order(pending):
-        mine: list[Run] = []
+        mine: list[TextRun] = []
         for home, cluster in stretch.letters:
             if mine and mine[-1].face == home:
                 mine[-1] = replace(mine[-1], text=mine[-1].text + cluster)
             else:
                 bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
-                mine.append(Run(home, bold, cluster, stretch.leftward))
+                mine.append(TextRun(home, bold, cluster, stretch.leftward))
         runs += mine[::-1] if stretch.leftward else mine
     return runs, tuple(missing), tuple(borrowed)
 
@@ -228,7 +228,7 @@ def borrowed_letter(
 
 
 def _letters(
-    runs: Sequence[Run], cap_height: float, tracking: float, ligatures: bool
+    runs: Sequence[TextRun], cap_height: float, tracking: float, ligatures: bool
 ) -> tuple[tuple[Letter, ...], float]:
     features = () if ligatures else (("liga", False), ("clig", False))
     letters: list[Letter] = []
@@ -266,7 +266,7 @@ def _grouped(glyphs: Iterable[Glyph], text: str) -> list[tuple[str, list[Glyph]]
     return [(text[start : end_of[start]], members) for start, members in groups]
 
 
-def _ink(run: Run, glyphs: Sequence[Glyph], scale: float, dx: float) -> MultiPolygon:
+def _ink(run: TextRun, glyphs: Sequence[Glyph], scale: float, dx: float) -> MultiPolygon:
     tolerance = rounded_down(TOLERANCE / scale)
     parts = [
         placed(outline(run.face.file, run.axes, g.gid, tolerance), scale, dx + g.x * scale, g.y * scale) for g in glyphs

@@ -9,7 +9,7 @@ from functools import lru_cache
 from shapely.geometry import MultiPolygon
 
 from decalgen.lettering.faces import Face, LetteringError, face, paper_face
-from decalgen.lettering.outlines import Run, join, placed, rounded_down, runs_of
+from decalgen.lettering.outlines import TextRun, join, placed, rounded_down, runs_of
 from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape
 
 POINT = 25.4 / 72
@@ -134,12 +134,12 @@ def _axes(home: Face, bold: bool) -> Axes:
 
 
 @lru_cache(maxsize=4096)
-def _runs(text: str, bold: bool) -> tuple[Run, ...]:
+def _runs(text: str, bold: bool) -> tuple[TextRun, ...]:
     home = paper_face()
     clean = "".join(" " if c.isspace() else c for c in text)
     clean = "".join(c for c in clean if unicodedata.category(c) not in ("Cc", "Cs", "Cf"))
     if not clean.strip():
-        return (Run(home, _axes(home, bold), clean),) if clean else ()
+        return (TextRun(home, _axes(home, bold), clean),) if clean else ()
     runs, missing, _ = runs_of(clean, home, _axes(home, bold))
     if missing:
         for cluster in missing:
@@ -149,5 +149,5 @@ def _runs(text: str, bold: bool) -> tuple[Run, ...]:
 
 
 @lru_cache(maxsize=4096)
-def _advance(run: Run) -> float:
+def _advance(run: TextRun) -> float:
     return sum(glyph.advance for glyph in shape(run.face.file, run.axes, run.text, _FEATURES))

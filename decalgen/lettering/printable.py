@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.lettering.faces import LetteringError, face
 from decalgen.lettering.offset import offset
-from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
 
 FINEST = 0.002
 """How finely the least stroke and gap are looked for, mm."""
@@ -44,7 +44,7 @@ class Printable:
     where they do not, ``cap_height_needed`` is the size at which this face would without being changed, about.
     """
 
-    line: Line
+    line: TextLine
     changes: tuple[str, ...]
     least_stroke: float
     least_gap: float
@@ -108,7 +108,7 @@ def printable(
     return Printable(done, tuple(changes), stroke, gap, fits, None if fits else _needed(line, least_stroke, least_gap))
 
 
-def again(done: Printable, line: Line, least_stroke: float, least_gap: float) -> Printable:
+def again(done: Printable, line: TextLine, least_stroke: float, least_gap: float) -> Printable:
     """The same with its letters moved or stretched to ``line``: what it has is measured anew."""
     stroke, gap = least_of(line.letters, joined_script(line.letters[0].face))
     if done.least_gap == 0.0:
@@ -138,7 +138,7 @@ def _openings(area: MultiPolygon) -> tuple[int, int]:
     return len(area.geoms), sum(len(part.interiors) for part in area.geoms)
 
 
-def _needed(line: Line, least_stroke: float, least_gap: float) -> float | None:
+def _needed(line: TextLine, least_stroke: float, least_gap: float) -> float | None:
     """The cap height at which the face prints as it is; only the spacing may have to be looser."""
     plain = list({letter.text: letter.region for letter in line.letters}.values())
     stroke = min(thinnest_stroke(area) for area in plain)
@@ -214,7 +214,7 @@ def _exchange(letter: Letter, area: MultiPolygon) -> Letter:
     )
 
 
-def _spaced(line: Line, letters: Sequence[Letter], least: float, joined: bool) -> tuple[list[Letter], float]:
+def _spaced(line: TextLine, letters: Sequence[Letter], least: float, joined: bool) -> tuple[list[Letter], float]:
     """Letters side by side again after they grew, at their old distances, but never nearer than ``least``.
 
     ``joined``: letters that touched stay so.

@@ -10,7 +10,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.lettering.faces import LetteringError, face, font_faces
 from decalgen.lettering.fitting import TURNED
 from decalgen.lettering.match import match
-from decalgen.lettering.measured import Matched, Measured
+from decalgen.lettering.measured import Matched, MeasuredLettering
 
 A_KNOB = 0.02
 """What each axis solved for counts against a face: the more can be turned, the less a good match says about the face.
@@ -29,7 +29,7 @@ class Ranked:
 
 def rank(
     text: str,
-    measured: Measured,
+    measured: MeasuredLettering,
     *,
     outline: Polygon | MultiPolygon | None = None,
     among: Sequence[str] | None = None,

@@ -12,8 +12,9 @@ from typing import Any
 import numpy as np
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.arrays import FloatArray
 from decalgen.lettering.faces import Face, LetteringError, face_bytes
-from decalgen.lettering.winding import Points, nonzero
+from decalgen.lettering.winding import nonzero
 
 UNITS = 1 << 20
 """Steps HarfBuzz counts an em in: positions come as whole numbers, so the em is made fine enough to lose
@@ -131,12 +132,12 @@ def outline(file: str, axes: Axes, gid: int, tolerance: float) -> MultiPolygon:
     return nonzero(contours(file, axes, gid, tolerance), SLIVER)
 
 
-def contours(file: str, axes: Axes, gid: int, tolerance: float) -> list[Points]:
+def contours(file: str, axes: Axes, gid: int, tolerance: float) -> list[FloatArray]:
     """The contours of a glyph as drawn, flattened, in ems; they may cross each other and themselves."""
     return _drawn(_hb_font(file, axes), gid, tolerance)
 
 
-def _drawn(font: Any, gid: int, tolerance: float) -> list[Points]:
+def _drawn(font: Any, gid: int, tolerance: float) -> list[FloatArray]:
     pen = _Flattener(tolerance * UNITS)
     font.draw_glyph(gid, _draw_functions(), pen)
     pen.close()
@@ -162,7 +163,7 @@ class Probe:
         """As `shape`, at the axes as they stand."""
         return _shaped(self._font, text, self._features)
 
-    def contours(self, gid: int) -> list[Points]:
+    def contours(self, gid: int) -> list[FloatArray]:
         """As `contours`, coarsely."""
         return _drawn(self._font, gid, 1e-4)
 

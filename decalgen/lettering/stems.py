@@ -15,9 +15,9 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
-from decalgen.lettering.winding import Points
+from decalgen.core.arrays import FloatArray
 
-Rings = Sequence[Points]
+Rings = Sequence[FloatArray]
 
 
 class _Stem(NamedTuple):
@@ -26,7 +26,7 @@ class _Stem(NamedTuple):
     last: bool = False
 
 
-class _Bar(NamedTuple):
+class _StrokeBar(NamedTuple):
     low: float
     high: float
     where: str
@@ -48,19 +48,19 @@ _STEMS: dict[str, _Stem] = {
 }  # fmt: skip
 
 # Letters with straight crossbars, best first: between which shares of the width the bar lies free, and which it is.
-_BARS: dict[str, _Bar] = {
-    "H": _Bar(0.45, 0.55, "middle"), "E": _Bar(0.5, 0.62, "top"), "F": _Bar(0.5, 0.62, "top"),
-    "T": _Bar(0.15, 0.25, "top"), "L": _Bar(0.5, 0.7, "bottom"), "Z": _Bar(0.72, 0.82, "bottom"),
-    "A": _Bar(0.46, 0.54, "bottom"), "5": _Bar(0.5, 0.7, "top"), "7": _Bar(0.15, 0.35, "top"),
-    "2": _Bar(0.65, 0.8, "bottom"), "z": _Bar(0.72, 0.82, "bottom"), "e": _Bar(0.45, 0.55, "middle"),
+_BARS: dict[str, _StrokeBar] = {
+    "H": _StrokeBar(0.45, 0.55, "middle"), "E": _StrokeBar(0.5, 0.62, "top"), "F": _StrokeBar(0.5, 0.62, "top"),
+    "T": _StrokeBar(0.15, 0.25, "top"), "L": _StrokeBar(0.5, 0.7, "bottom"), "Z": _StrokeBar(0.72, 0.82, "bottom"),
+    "A": _StrokeBar(0.46, 0.54, "bottom"), "5": _StrokeBar(0.5, 0.7, "top"), "7": _StrokeBar(0.15, 0.35, "top"),
+    "2": _StrokeBar(0.65, 0.8, "bottom"), "z": _StrokeBar(0.72, 0.82, "bottom"), "e": _StrokeBar(0.45, 0.55, "middle"),
     # No straight one: the wall of a bowl, at its crown.
-    "O": _Bar(0.45, 0.55, "top"), "Q": _Bar(0.45, 0.55, "top"), "C": _Bar(0.48, 0.58, "top"),
-    "G": _Bar(0.48, 0.58, "top"), "S": _Bar(0.45, 0.55, "top"), "D": _Bar(0.4, 0.5, "top"),
-    "B": _Bar(0.4, 0.5, "top"), "P": _Bar(0.4, 0.5, "top"), "R": _Bar(0.4, 0.5, "top"),
-    "U": _Bar(0.45, 0.55, "bottom"), "J": _Bar(0.4, 0.5, "bottom"), "0": _Bar(0.45, 0.55, "top"),
-    "8": _Bar(0.45, 0.55, "top"), "9": _Bar(0.45, 0.55, "top"), "3": _Bar(0.45, 0.55, "top"),
-    "6": _Bar(0.45, 0.55, "bottom"), "o": _Bar(0.45, 0.55, "top"), "c": _Bar(0.48, 0.58, "top"),
-    "s": _Bar(0.45, 0.55, "top"),
+    "O": _StrokeBar(0.45, 0.55, "top"), "Q": _StrokeBar(0.45, 0.55, "top"), "C": _StrokeBar(0.48, 0.58, "top"),
+    "G": _StrokeBar(0.48, 0.58, "top"), "S": _StrokeBar(0.45, 0.55, "top"), "D": _StrokeBar(0.4, 0.5, "top"),
+    "B": _StrokeBar(0.4, 0.5, "top"), "P": _StrokeBar(0.4, 0.5, "top"), "R": _StrokeBar(0.4, 0.5, "top"),
+    "U": _StrokeBar(0.45, 0.55, "bottom"), "J": _StrokeBar(0.4, 0.5, "bottom"), "0": _StrokeBar(0.45, 0.55, "top"),
+    "8": _StrokeBar(0.45, 0.55, "top"), "9": _StrokeBar(0.45, 0.55, "top"), "3": _StrokeBar(0.45, 0.55, "top"),
+    "6": _StrokeBar(0.45, 0.55, "bottom"), "o": _StrokeBar(0.45, 0.55, "top"), "c": _StrokeBar(0.48, 0.58, "top"),
+    "s": _StrokeBar(0.45, 0.55, "top"),
 }  # fmt: skip
 
 STEM_LETTERS = "".join(_STEMS)
@@ -116,13 +116,13 @@ def across(rings: Rings, y: float) -> list[tuple[float, float]]:
     return _across(_edges(rings), y)
 
 
-def _edges(rings: Rings) -> tuple[Points, Points]:
+def _edges(rings: Rings) -> tuple[FloatArray, FloatArray]:
     starts = np.concatenate(list(rings))
     ends = np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])])
     return starts, ends
 
 
-def _across(edges: tuple[Points, Points], y: float) -> list[tuple[float, float]]:
+def _across(edges: tuple[FloatArray, FloatArray], y: float) -> list[tuple[float, float]]:
     starts, ends = edges
     y0, y1 = starts[:, 1], ends[:, 1]
     hit = (y0 <= y) != (y1 <= y)
@@ -151,9 +151,9 @@ def bounds(rings: Rings) -> tuple[float, float, float, float]:
     return float(left), float(bottom), float(right), float(top)
 
 
-def rings_of(region: MultiPolygon) -> list[Points]:
+def rings_of(region: MultiPolygon) -> list[FloatArray]:
     """The contours of an area, outer ones anticlockwise and holes clockwise, so that the non-zero rule reads them."""
-    found: list[Points] = []
+    found: list[FloatArray] = []
     for polygon in region.geoms:
         turned = shapely.geometry.polygon.orient(polygon)
         for ring in (turned.exterior, *turned.interiors):

@@ -11,10 +11,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import arc_points, circle, rectangle
+from decalgen.core.geometry import Point, arc_points, circle, rectangle
 from decalgen.lettering.alphabet import DOTS, SLANTS, SMALL, STROKES, TAIL, TAILED, End
-
-Point = tuple[float, float]
 
 OPEN = 0.08
 """What a letter with slanting strokes keeps open where it is widest, as a share of its width."""
@@ -281,10 +279,10 @@ def _corner(at: Point, d1: Point, d2: Point, size: float, is_round: bool) -> Pol
     return Polygon([at, b, *arc[1:-1], a])
 
 
-Mark = Callable[[Draft, float], list[BaseGeometry]]
+StrokeMaker = Callable[[Draft, float], list[BaseGeometry]]
 
 
-def _leaning(x0: float, x1: float) -> Mark:
+def _leaning(x0: float, x1: float) -> StrokeMaker:
     """A stroke from foot to head, places in half widths of the accent box."""
 
     def draw(draft: Draft, top: float) -> list[BaseGeometry]:
@@ -297,11 +295,11 @@ def _leaning(x0: float, x1: float) -> Mark:
     return draw
 
 
-def _both(*marks: Mark) -> Mark:
+def _both(*marks: StrokeMaker) -> StrokeMaker:
     return lambda draft, top: [part for mark in marks for part in mark(draft, top)]
 
 
-def _dots(*places: float) -> Mark:
+def _dots(*places: float) -> StrokeMaker:
     def draw(draft: Draft, top: float) -> list[BaseGeometry]:
         x, y, _, w = draft.mark_box(top)
         pen = draft.mark_pen * 1.15
@@ -339,7 +337,7 @@ def _cup(draft: Draft, top: float) -> list[BaseGeometry]:
     return [outer.difference(rectangle(x - 1.3 * w + pen, y + pen, x + 1.3 * w - pen, y + h))]
 
 
-def _hook(side: float) -> Mark:
+def _hook(side: float) -> StrokeMaker:
     def draw(draft: Draft, top: float) -> list[BaseGeometry]:
         pen = draft.mark_pen
         x = draft.width / 2 if side < 0 else draft.width - pen / 2
@@ -351,7 +349,7 @@ def _hook(side: float) -> Mark:
     return draw
 
 
-MARKS: dict[str, Mark] = {
+MARKS: dict[str, StrokeMaker] = {
     "\u0300": _leaning(0.5, -0.7),
     "\u0301": _leaning(-0.5, 0.7),
     "\u0302": _both(_leaning(-0.9, 0.0), _leaning(0.9, 0.0)),

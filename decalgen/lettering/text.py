@@ -10,7 +10,7 @@ from typing import Literal
 from shapely.geometry import MultiPolygon
 
 from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import Letter, Line, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
 
 Align = Literal["left", "centre", "right"]
 
@@ -30,7 +30,7 @@ class Block:
 
     region: MultiPolygon
     letters: tuple[Letter, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
     width: float
     height: float
     ascent: float
@@ -78,7 +78,7 @@ def text_block(
     return _stacked(set_rows, align, cap_height, pitch * (len(rows) - 1))
 
 
-def _stacked(rows: Sequence[tuple[Line, float]], align: Align, cap_height: float, top: float) -> Block:
+def _stacked(rows: Sequence[tuple[TextLine, float]], align: Align, cap_height: float, top: float) -> Block:
     width = max(line.width for line, _ in rows)
     share = {"left": 0.0, "centre": 0.5, "right": 1.0}[align]
     letters: list[Letter] = []

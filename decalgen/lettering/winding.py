@@ -15,14 +15,14 @@ import numpy.typing as npt
 import shapely
 from shapely.geometry import MultiPolygon
 
-Points = npt.NDArray[np.float64]
+from decalgen.core.arrays import FloatArray
 
 GRIDS = (None, 1e-8, 1e-6)
 """How edges are cut at their crossings: in floating point, else on a grid so wide (ems, or what the
 contours are in)."""
 
 
-def winding_numbers(contours: Sequence[Points], points: Points) -> npt.NDArray[np.int64]:
+def winding_numbers(contours: Sequence[FloatArray], points: FloatArray) -> npt.NDArray[np.int64]:
     """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of
     ``points``."""
     starts = np.concatenate(contours)
@@ -35,7 +35,7 @@ def winding_numbers(contours: Sequence[Points], points: Points) -> npt.NDArray[n
     return np.asarray(up.sum(axis=1) - down.sum(axis=1), dtype=np.int64)
 
 
-def nonzero(contours: Sequence[Points], sliver: float) -> MultiPolygon:
+def nonzero(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
     """The areas the contours wind round, without overlaps; faces smaller than ``sliver`` are noise and
     dropped."""
     closed = [_tidy(c) for c in contours]
@@ -47,7 +47,7 @@ def nonzero(contours: Sequence[Points], sliver: float) -> MultiPolygon:
     return MultiPolygon([_without_specks(p, sliver) for p in shapely.get_parts(merged) if p.area > sliver])
 
 
-def _cells(contours: Sequence[Points], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
+def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
     """The faces of the arrangement, and which of them are ink.
 
     Edges that all but coincide can be cut wrongly in floating point, and a face is lost. The areas of all faces, each
@@ -73,12 +73,12 @@ def _cells(contours: Sequence[Points], sliver: float) -> tuple[npt.NDArray[np.ob
     return best[1], best[2]
 
 
-def _signed_area(contour: Points) -> float:
+def _signed_area(contour: FloatArray) -> float:
     x, y = contour[:, 0], contour[:, 1]
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2
 
 
-def _tidy(contour: Points) -> Points:
+def _tidy(contour: FloatArray) -> FloatArray:
     """Without repeated points: a closing point equal to the first, a node set twice."""
     keep = np.any(contour != np.roll(contour, 1, axis=0), axis=1)
     return contour[keep]

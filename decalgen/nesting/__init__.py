@@ -6,6 +6,7 @@ useful.
 
 from __future__ import annotations
 
+from decalgen.core.geometry import Side
 from decalgen.nesting.gate import Fault, gate
 from decalgen.nesting.model import (
     EFFORTS,
@@ -14,18 +15,17 @@ from decalgen.nesting.model import (
     THOROUGH,
     Bound,
     Effort,
-    Item,
     LeftOut,
     Nest,
     NestingError,
+    NestItem,
+    NestPosition,
+    NestRegion,
     Pin,
-    Position,
     Progress,
-    Region,
     Remnant,
     Request,
     SheetUse,
-    Side,
     Watcher,
 )
 from decalgen.nesting.portfolio import nest
@@ -39,14 +39,14 @@ __all__ = [
     "Bound",
     "Effort",
     "Fault",
-    "Item",
     "LeftOut",
     "Nest",
+    "NestItem",
+    "NestPosition",
+    "NestRegion",
     "NestingError",
     "Pin",
-    "Position",
     "Progress",
-    "Region",
     "Remnant",
     "Request",
     "SheetUse",

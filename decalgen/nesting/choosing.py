@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from decalgen.nesting.fill import SheetState
-from decalgen.nesting.frame import Piece
-from decalgen.nesting.order import Filler, Gene, Put, Run
+from decalgen.nesting.frame import NestPiece
+from decalgen.nesting.order import Filler, FillState, Gene, Put
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ TASTES = (
 """Found by trial on mixes of stripes, discs and boxes; no one of them is best for all."""
 
 
-def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
+def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], FillState]:
     """All free pieces in the order in which they are chosen, and how they then lie; the higher priority always before
     the lower.
 
@@ -81,7 +81,9 @@ def chosen(filler: Filler, taste: Taste) -> tuple[list[Gene], Run]:
     return order, run
 
 
-def chosen_by_sheet(filler: Filler, tastes: Iterable[Taste], room: Sequence[float]) -> tuple[list[Gene], Run, int]:
+def chosen_by_sheet(
+    filler: Filler, tastes: Iterable[Taste], room: Sequence[float]
+) -> tuple[list[Gene], FillState, int]:
     """Each sheet filled by every taste, and the one kept that places most (of those that place as much: that is
     used least far); and how many pieces were put down for it.
 
@@ -121,9 +123,9 @@ def chosen_by_sheet(filler: Filler, tastes: Iterable[Taste], room: Sequence[floa
     return order, run, spent
 
 
-def _waiting(filler: Filler) -> dict[int, list[Piece]]:
+def _waiting(filler: Filler) -> dict[int, list[NestPiece]]:
     """The free pieces of each item, the first copy last."""
-    waiting: dict[int, list[Piece]] = {}
+    waiting: dict[int, list[NestPiece]] = {}
     for piece in reversed(filler.free_pieces):
         waiting.setdefault(piece.item, []).append(piece)
     return waiting
@@ -144,7 +146,7 @@ def _fill(
     state: SheetState,
     place: int,
     level: list[int],
-    waiting: dict[int, list[Piece]],
+    waiting: dict[int, list[NestPiece]],
     size: list[float],
     length: float,
 ) -> tuple[list[Put], list[Gene]]:

@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from decalgen.nesting.turning import Points
+from decalgen.core.arrays import FloatArray
 
 SIMPLER = 0.02
 """How far a simplified outline may reach beyond the true one, mm (a fifth of what a blade can follow)."""
@@ -25,12 +25,12 @@ SIMPLER = 0.02
 SIDES = 16
 """Sides of the polygon that stands for a disc; it lies round the disc and is 2 % wider at its corners."""
 
-Path = list[tuple[int, int]]
+GridPath = list[tuple[int, int]]
 Edge = tuple[float, int, int]
 
 
 @dataclass(frozen=True)
-class Part:
+class ConvexPart:
     """A convex polygon: its lowest (then leftmost) point, and its edges by rising angle from there."""
 
     x: int
@@ -38,7 +38,7 @@ class Part:
     edges: tuple[Edge, ...]
 
     @cached_property
-    def path(self) -> Path:
+    def path(self) -> GridPath:
         """The corners, anticlockwise from the lowest."""
         x, y = self.x, self.y
         path = []
@@ -48,12 +48,12 @@ class Part:
             y += dy
         return path
 
-    def negated(self) -> Part:
+    def negated(self) -> ConvexPart:
         """The part turned by half a turn about the origin."""
         return part_of([(-x, -y) for x, y in self.path])
 
 
-def part_of(path: Sequence[tuple[int, int]]) -> Part:
+def part_of(path: Sequence[tuple[int, int]]) -> ConvexPart:
     """A convex part from its corners, anticlockwise."""
     count = len(path)
     start = min(range(count), key=lambda i: (path[i][1], path[i][0]))
@@ -63,7 +63,7 @@ def part_of(path: Sequence[tuple[int, int]]) -> Part:
         x1, y1 = path[(start + i + 1) % count]
         if (x0, y0) != (x1, y1):
             edges.append((_angle(x1 - x0, y1 - y0), x1 - x0, y1 - y0))
-    return Part(*path[start], tuple(sorted(edges)))
+    return ConvexPart(*path[start], tuple(sorted(edges)))
 
 
 def _angle(dx: int, dy: int) -> float:
@@ -71,7 +71,7 @@ def _angle(dx: int, dy: int) -> float:
     return angle if angle >= 0 else angle + 2 * math.pi
 
 
-def add(a: Part, b: Part) -> Part:
+def add(a: ConvexPart, b: ConvexPart) -> ConvexPart:
     """The Minkowski sum of two convex parts: the edges of both, by angle."""
     merged: list[Edge] = []
     for edge in sorted(a.edges + b.edges):
@@ -80,10 +80,10 @@ def add(a: Part, b: Part) -> Part:
             merged[-1] = (angle, dx + edge[1], dy + edge[2])
         else:
             merged.append(edge)
-    return Part(a.x + b.x, a.y + b.y, tuple(merged))
+    return ConvexPart(a.x + b.x, a.y + b.y, tuple(merged))
 
 
-def fewer(part: Part, tolerance: float) -> Part:
+def fewer(part: ConvexPart, tolerance: float) -> ConvexPart:
     """A convex part with short slanted edges left out, their neighbours lengthened until they meet.
 
     It reaches at most the tolerance further, and no further along the axes, so rows of boxes stay as tight.
@@ -119,7 +119,7 @@ def _away(value: float, b: int, c: int) -> int:
     return math.ceil(value) if 2 * value > b + c else math.floor(value)
 
 
-def round_part(radius: int) -> Part | None:
+def round_part(radius: int) -> ConvexPart | None:
     """A polygon round a disc about the origin, exactly as wide and high as the disc; None for no radius."""
     if radius <= 0:
         return None
@@ -138,7 +138,7 @@ def _outward(value: float, radius: int) -> int:
     return whole if value > 0 else -whole
 
 
-def simpler(points: Points, tolerance: float = SIMPLER) -> Points:
+def simpler(points: FloatArray, tolerance: float = SIMPLER) -> FloatArray:
     """A ring with its area on the left, with fewer points; area is added, never taken away.
 
     A dent less deep than the tolerance is filled; a short edge between two outer corners is replaced by the
@@ -203,7 +203,7 @@ def _meet(
     return b[0] + t * ux, b[1] + t * uy
 
 
-def superset(outline: Points, openings: Sequence[Points] = ()) -> Polygon:
+def superset(outline: FloatArray, openings: Sequence[FloatArray] = ()) -> Polygon:
     """The simplified outline as a polygon that covers the true one and is no wider or higher."""
     true = Polygon(outline, [o[::-1] for o in openings])
     rough = Polygon(simpler(outline), [simpler(o[::-1]) for o in openings])
@@ -214,7 +214,7 @@ def superset(outline: Points, openings: Sequence[Points] = ()) -> Polygon:
     return true
 
 
-def convex_parts(polygon: Polygon) -> list[Points]:
+def convex_parts(polygon: Polygon) -> list[FloatArray]:
     """Convex rings, anticlockwise, that together make up a polygon (with holes)."""
     for hole in polygon.interiors:
         x0, y0, x1, y1 = polygon.bounds
@@ -228,7 +228,7 @@ def convex_parts(polygon: Polygon) -> list[Points]:
     return [ring[part] for part in indices]
 
 
-def _triangles(ring: Points) -> list[list[int]]:
+def _triangles(ring: FloatArray) -> list[list[int]]:
     """Ear clipping; the last corners are taken as they are."""
     left = list(range(len(ring)))
     if _is_convex(ring, left):
@@ -259,19 +259,19 @@ def _triangles(ring: Points) -> list[list[int]]:
     return found
 
 
-def _any_inside(a: Points, b: Points, c: Points, others: Points) -> bool:
-    def side(p: Points, q: Points) -> Points:
+def _any_inside(a: FloatArray, b: FloatArray, c: FloatArray, others: FloatArray) -> bool:
+    def side(p: FloatArray, q: FloatArray) -> FloatArray:
         return np.asarray((q[0] - p[0]) * (others[:, 1] - p[1]) - (q[1] - p[1]) * (others[:, 0] - p[0]))
 
     return bool(((side(a, b) >= 0) & (side(b, c) >= 0) & (side(c, a) >= 0)).any())
 
 
-def _is_convex(ring: Points, part: list[int]) -> bool:
+def _is_convex(ring: FloatArray, part: list[int]) -> bool:
     count = len(part)
     return all(_cross(ring[part[i - 1]], ring[part[i]], ring[part[(i + 1) % count]]) >= -1e-9 for i in range(count))
 
 
-def _merge(ring: Points, parts: list[list[int]]) -> list[list[int]]:
+def _merge(ring: FloatArray, parts: list[list[int]]) -> list[list[int]]:
     """Join parts along a shared edge wherever the result is convex."""
     merged = True
     while merged:

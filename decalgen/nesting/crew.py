@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, Entry, Task
+from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, EngineEntry, Task
 
 LARGE = 20_000
 """Steps above which a first layout is made before anything else, for the separation to start from."""
@@ -42,11 +42,13 @@ WINDOWS_OF_MORE = 0.95
 class Stage:
     """Engines that work side by side on a task; its seconds count from the start of the nest."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[EngineEntry, ...]
     task: Task
 
 
-def stages(allowed: Sequence[Entry], task: Task, pieces: int, limit: float, cores: int, free: bool) -> list[Stage]:
+def stages(
+    allowed: Sequence[EngineEntry], task: Task, pieces: int, limit: float, cores: int, free: bool
+) -> list[Stage]:
     """The stages in which engines look for layouts, without the shelf and without windows nested again.
 
     ``allowed``: all engines there are; ``limit``: seconds of the clock, 0 where steps are counted; ``free``: whether
@@ -74,7 +76,7 @@ def stages(allowed: Sequence[Entry], task: Task, pieces: int, limit: float, core
     return [*_first(crew, task), Stage(crew, task)]
 
 
-def _first(entries: tuple[Entry, ...], task: Task) -> list[Stage]:
+def _first(entries: tuple[EngineEntry, ...], task: Task) -> list[Stage]:
     if FILL in entries and SEPARATE in entries and task.steps > LARGE:
         return [Stage((FILL,), replace(task, steps=1, layouts=0))]
     return []

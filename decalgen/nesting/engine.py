@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
 
-from decalgen.nesting.model import Position, Request
+from decalgen.nesting.model import NestPosition, Request
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Task:
     seed: int
     slack: int = 0
     sheets: tuple[int, ...] = ()
-    start: tuple[Position, ...] = ()
+    start: tuple[NestPosition, ...] = ()
     seconds: float = 0.0
     cores: int = 1
 
@@ -34,7 +34,7 @@ class Task:
 class Found:
     """A layout an engine found, or, with no positions, a sign that it is still at work."""
 
-    positions: tuple[Position, ...] | None
+    positions: tuple[NestPosition, ...] | None
     steps: int
 
 
@@ -42,7 +42,7 @@ Engine = Callable[[Request, Task], Iterator[Found]]
 
 
 @dataclass(frozen=True)
-class Entry:
+class EngineEntry:
     """An engine: where its function is, and the modules it cannot do without.
 
     ``patience``: seconds without a sign of life after which it counts as hung.
@@ -59,12 +59,12 @@ class Entry:
         return all(find_spec(module) is not None for module in self.needs)
 
 
-FILL = Entry("fill", "decalgen.nesting.exact:fill", ("pyclipper",))
-SEPARATE = Entry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
-TREE = Entry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
-RENEST = Entry("renest", "decalgen.nesting.renest:renest", ("pyclipper",))
-SHELF = Entry("shelf", "decalgen.nesting.shelf:shelf", ())
-ENTRIES: dict[str, Entry] = {e.name: e for e in (FILL, SEPARATE, TREE, RENEST, SHELF)}
+FILL = EngineEntry("fill", "decalgen.nesting.exact:fill", ("pyclipper",))
+SEPARATE = EngineEntry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
+TREE = EngineEntry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
+RENEST = EngineEntry("renest", "decalgen.nesting.renest:renest", ("pyclipper",))
+SHELF = EngineEntry("shelf", "decalgen.nesting.shelf:shelf", ())
+ENTRIES: dict[str, EngineEntry] = {e.name: e for e in (FILL, SEPARATE, TREE, RENEST, SHELF)}
 
 
 def load(where: str) -> Engine:

@@ -6,8 +6,9 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 
+from decalgen.core.geometry import Side
 from decalgen.nesting.engine import Found, Task
-from decalgen.nesting.model import Request, Side
+from decalgen.nesting.model import Request
 from decalgen.nesting.order import Filler
 from decalgen.nesting.search import Search
 

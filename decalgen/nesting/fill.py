@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import pyclipper
 
-from decalgen.nesting.convex import Path, add
-from decalgen.nesting.nofit import Box, Catalogue, Ground, NoFit, Solid, box_of, nofit_of
+from decalgen.nesting.convex import GridPath, add
+from decalgen.nesting.nofit import Catalogue, GridBounds, Ground, NoFit, Solid, box_of, nofit_of
 
-Area = tuple[int, int, Box, tuple[Path, ...], int]
+Area = tuple[int, int, GridBounds, tuple[GridPath, ...], int]
 """Leftmost and lowest point, bounds, outlines (outer ones and holes), and how many placed pieces it knows
 of."""
 
@@ -46,7 +46,7 @@ class SheetState:
         self.placed: list[Lying] = []
         self.areas: dict[int, tuple[Area, ...]] = {}
         self.reach = ground.box[0]
-        self.fields: tuple[Box, ...] = ()
+        self.fields: tuple[GridBounds, ...] = ()
 
     def copy(self) -> SheetState:
         """The same state, to go on from."""
@@ -82,7 +82,7 @@ class SheetState:
                 return None
         return areas[0][0], areas[0][1]
 
-    def beside(self, solid: Solid, box: Box) -> tuple[int, int] | None:
+    def beside(self, solid: Solid, box: GridBounds) -> tuple[int, int] | None:
         """The free place where the solid and a box together span least; None where there is none."""
         known = len(self.placed)
         areas: list[Area] = []
@@ -104,14 +104,14 @@ class SheetState:
         self.placed.append(Lying(solid, x, y))
         self.reach = max(self.reach, x + solid.box[2])
 
-    def _fresh(self, solid: Solid, field: Box) -> tuple[Area, ...]:
+    def _fresh(self, solid: Solid, field: GridBounds) -> tuple[Area, ...]:
         """The free areas of an empty sheet, inside a box of it."""
         x0, y0, x1, y1 = self.ground.box
         x0, y0, x1, y1 = max(x0, field[0]), max(y0, field[1]), min(x1, field[2]), min(y1, field[3])
         left, low, right, high = x0 - solid.box[0], y0 - solid.box[1], x1 - solid.box[2], y1 - solid.box[3]
         if left >= right or low >= high:
             return ()
-        start: Path = [(left, low), (right, low), (right, high), (left, high)]
+        start: GridPath = [(left, low), (right, low), (right, high), (left, high)]
         walls = [add(wall, part) for wall in self.ground.walls for part in solid.negated]
         clip = [path for path, box in nofit_of(walls).paths if _meet(box, (left, low, right, high))] if walls else []
         if not clip:
@@ -121,7 +121,7 @@ class SheetState:
     def _update(self, area: Area, solid: Solid, known: int) -> list[Area]:
         """An area without what the pieces placed since forbid."""
         _, _, (x0, y0, x1, y1), paths, upto = area
-        clip: list[Path] = []
+        clip: list[GridPath] = []
         nofit = self.catalogue.nofit
         for index in range(upto, known):
             lying = self.placed[index]
@@ -141,12 +141,12 @@ class SheetState:
         return areas_of(difference(paths, clip), known)
 
 
-def _first(area: Area) -> tuple[int, int, Box]:
+def _first(area: Area) -> tuple[int, int, GridBounds]:
     """What areas are sorted by. Not the outlines: clipping gives them as lists, others are tuples."""
     return area[:3]
 
 
-def _along(path: Path, x: int, y: int) -> Iterator[tuple[int, int]]:
+def _along(path: GridPath, x: int, y: int) -> Iterator[tuple[int, int]]:
     """Corners of a path, and on its edges along the axes the points nearest to a place."""
     x0, y0 = path[-1]
     for x1, y1 in path:
@@ -158,42 +158,42 @@ def _along(path: Path, x: int, y: int) -> Iterator[tuple[int, int]]:
         x0, y0 = x1, y1
 
 
-def moved_box(box: Box, x: int, y: int) -> Box:
+def moved_box(box: GridBounds, x: int, y: int) -> GridBounds:
     """A box moved."""
     return box[0] + x, box[1] + y, box[2] + x, box[3] + y
 
 
-def _meet(a: Box, b: Box) -> bool:
+def _meet(a: GridBounds, b: GridBounds) -> bool:
     return a[0] < b[2] and a[2] > b[0] and a[1] < b[3] and a[3] > b[1]
 
 
-def hull(a: Box, b: Box) -> Box:
+def hull(a: GridBounds, b: GridBounds) -> GridBounds:
     """The box round two boxes."""
     return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
 
 
-def span(a: Box, b: Box) -> int:
+def span(a: GridBounds, b: GridBounds) -> int:
     """Width and height of the box round two boxes, added."""
     x0, y0, x1, y1 = hull(a, b)
     return x1 - x0 + y1 - y0
 
 
-def difference(subject: Sequence[Path], clip: Sequence[Path]) -> list[Path]:
+def difference(subject: Sequence[GridPath], clip: Sequence[GridPath]) -> list[GridPath]:
     """Areas without others."""
     clipper = pyclipper.Pyclipper()
     clipper.AddPaths(subject, pyclipper.PT_SUBJECT, True)
     clipper.AddPaths(clip, pyclipper.PT_CLIP, True)
-    found: list[Path] = clipper.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_EVENODD, pyclipper.PFT_NONZERO)
+    found: list[GridPath] = clipper.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_EVENODD, pyclipper.PFT_NONZERO)
     return found
 
 
-def areas_of(paths: Sequence[Path], known: int) -> list[Area]:
+def areas_of(paths: Sequence[GridPath], known: int) -> list[Area]:
     """Separate areas: each outer ring with the holes that may be its own."""
     if len(paths) == 1:
         x, y = min(paths[0])
         return [(x, y, box_of(paths[0]), (paths[0],), known)]
-    outer: list[tuple[Box, list[Path]]] = []
-    holes: list[Path] = []
+    outer: list[tuple[GridBounds, list[GridPath]]] = []
+    holes: list[GridPath] = []
     for path in paths:
         if _twice_area(path) > 0:
             outer.append((box_of(path), [path]))
@@ -221,7 +221,7 @@ def areas_of(paths: Sequence[Path], known: int) -> list[Area]:
     return result
 
 
-def _twice_area(path: Path) -> int:
+def _twice_area(path: GridPath) -> int:
     total = 0
     x0, y0 = path[-1]
     for x1, y1 in path:

@@ -9,18 +9,19 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.nesting.model import MAX_SHEETS, Item, Pin, Position, Region, Request
-from decalgen.nesting.turning import Points, region_turn, ring, turned, turned_polygon
+from decalgen.core.arrays import FloatArray
+from decalgen.nesting.model import MAX_SHEETS, NestItem, NestPosition, NestRegion, Pin, Request
+from decalgen.nesting.turning import region_turn, ring, turned, turned_polygon
 
 
 @dataclass(frozen=True, eq=False)
-class Shape:
+class TurnedShape:
     """An outline at one turn. ``turn`` is the turn in the frame; ``box`` its bounds; ``points``
     anticlockwise."""
 
     turn: int
-    points: Points
-    openings: tuple[Points, ...]
+    points: FloatArray
+    openings: tuple[FloatArray, ...]
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
@@ -41,7 +42,7 @@ class Frame:
     """One region, turned. ``index`` is its place in the request."""
 
     index: int
-    region: Region
+    region: NestRegion
     turn: int
     usable: Polygon
     keep_outs: tuple[Polygon, ...]
@@ -52,10 +53,12 @@ class Frame:
         x0, y0, x1, y1 = self.usable.bounds
         return float(x0), float(y0), float(x1), float(y1)
 
-    def back(self, item: Item, copy: int, sheet: int, turn: int, x: float, y: float) -> Position:
+    def back(self, item: NestItem, copy: int, sheet: int, turn: int, x: float, y: float) -> NestPosition:
         """The position on the region itself of a shape placed in the frame."""
         out = turned(np.array([[x, y]]), -self.turn % 360)[0]
-        return Position(item.key, copy, self.region.key, sheet, float(out[0]), float(out[1]), (turn - self.turn) % 360)
+        return NestPosition(
+            item.key, copy, self.region.key, sheet, float(out[0]), float(out[1]), (turn - self.turn) % 360
+        )
 
     def into(self, x: float, y: float, turn: int) -> tuple[float, float, int]:
         """The reverse of `back`."""
@@ -63,19 +66,21 @@ class Frame:
         return float(here[0]), float(here[1]), (turn + self.turn) % 360
 
 
-def frame_of(region: Region, index: int) -> Frame:
+def frame_of(region: NestRegion, index: int) -> Frame:
     """The frame of a region."""
     turn = region_turn(region)
     keep_outs = tuple(turned_polygon(k, turn) for k in region.keep_outs)
     return Frame(index, region, turn, turned_polygon(region.usable, turn), keep_outs)
 
 
-def shape_of(item: Item, turn: int) -> Shape:
+def shape_of(item: NestItem, turn: int) -> TurnedShape:
     """An item's outline at a turn in the frame."""
-    return Shape(turn % 360, turned(ring(item.outline), turn), tuple(turned(ring(o), turn) for o in item.openings))
+    return TurnedShape(
+        turn % 360, turned(ring(item.outline), turn), tuple(turned(ring(o), turn) for o in item.openings)
+    )
 
 
-def shapes_of(item: Item, frame: Frame) -> tuple[Shape, ...]:
+def shapes_of(item: NestItem, frame: Frame) -> tuple[TurnedShape, ...]:
     """An item's outline at each turn that looks different: a rectangle turned by 180 degrees is itself."""
     seen: set[bytes] = set()
     found = []
@@ -88,7 +93,7 @@ def shapes_of(item: Item, frame: Frame) -> tuple[Shape, ...]:
     return tuple(found)
 
 
-def look(shape: Shape) -> bytes:
+def look(shape: TurnedShape) -> bytes:
     """The same for shapes that are alike but for where they lie, to a nanometre."""
     corner = shape.points.min(axis=0)
     rings = []
@@ -100,16 +105,16 @@ def look(shape: Shape) -> bytes:
 
 
 @dataclass(frozen=True, eq=False)
-class Piece:
+class NestPiece:
     """A copy of an item. ``item`` is its place in the request."""
 
     item: int
     copy: int
 
 
-def pieces_of(request: Request) -> list[Piece]:
+def pieces_of(request: Request) -> list[NestPiece]:
     """Every piece, in the order of the request."""
-    return [Piece(i, copy) for i, item in enumerate(request.items) for copy in range(item.quantity)]
+    return [NestPiece(i, copy) for i, item in enumerate(request.items) for copy in range(item.quantity)]
 
 
 def sheets_of(request: Request, pieces: int) -> list[int]:

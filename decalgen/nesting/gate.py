@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, Item, LeftOut, Nest, Position, Region, Request
+from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, LeftOut, Nest, NestItem, NestPosition, NestRegion, Request
 from decalgen.nesting.turning import body, placed
 
 NOISE = 1e-9
@@ -33,7 +33,7 @@ def gate(request: Request, nest: Nest) -> list[Fault]:
     return check_layout(request, nest.positions, nest.left_out)
 
 
-def check_layout(request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
+def check_layout(request: Request, positions: tuple[NestPosition, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
     """As `gate`, for positions that are not a nest yet."""
     items = {item.key: item for item in request.items}
     regions = {region.key: region for region in request.regions}
@@ -57,7 +57,7 @@ def check_layout(request: Request, positions: tuple[Position, ...], left_out: tu
     return faults
 
 
-def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
+def _counts(request: Request, positions: tuple[NestPosition, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
     seen = Counter((p.item, p.copy) for p in positions)
     seen.update((entry.item, copy) for entry in left_out for copy in entry.copies)
     wanted = {(item.key, copy) for item in request.items for copy in range(item.quantity)}
@@ -70,7 +70,7 @@ def _counts(request: Request, positions: tuple[Position, ...], left_out: tuple[L
     return faults
 
 
-def references(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+def references(request: Request, positions: tuple[NestPosition, ...]) -> list[Fault]:
     """Positions of no piece or no film of the request, or at no place: nothing further can be said of them."""
     items = {item.key for item in request.items}
     regions = {region.key for region in request.regions}
@@ -83,7 +83,7 @@ def references(request: Request, positions: tuple[Position, ...]) -> list[Fault]
     return faults
 
 
-def _turns(positions: tuple[Position, ...], items: dict[str, Item]) -> list[Fault]:
+def _turns(positions: tuple[NestPosition, ...], items: dict[str, NestItem]) -> list[Fault]:
     return [
         Fault("turn", f"{p.item}: turned by {p.turn}, which is not allowed", (i,))
         for i, p in enumerate(positions)
@@ -91,7 +91,7 @@ def _turns(positions: tuple[Position, ...], items: dict[str, Item]) -> list[Faul
     ]
 
 
-def _sheets(positions: tuple[Position, ...], regions: dict[str, Region]) -> list[Fault]:
+def _sheets(positions: tuple[NestPosition, ...], regions: dict[str, NestRegion]) -> list[Fault]:
     region_of: dict[int, str] = {}
     for p in positions:
         if region_of.setdefault(p.sheet, p.region) != p.region:
@@ -104,7 +104,7 @@ def _sheets(positions: tuple[Position, ...], regions: dict[str, Region]) -> list
     ]
 
 
-def _pins(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+def _pins(request: Request, positions: tuple[NestPosition, ...]) -> list[Fault]:
     where = {(p.item, p.copy): p for p in positions}
     faults = []
     for pin in request.pins:
@@ -114,7 +114,7 @@ def _pins(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
     return faults
 
 
-def _groups(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
+def _groups(request: Request, positions: tuple[NestPosition, ...]) -> list[Fault]:
     group_of = {item.key: item.group for item in request.items if item.group}
     if not group_of:
         return []
@@ -133,7 +133,7 @@ def _groups(request: Request, positions: tuple[Position, ...]) -> list[Fault]:
     ]
 
 
-def _inside(region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
+def _inside(region: NestRegion, outlines: np.ndarray, indices: list[int], here: list[NestPosition]) -> list[Fault]:
     wide = region.usable.buffer(TOLERANCE + NOISE, join_style="mitre")
     shapely.prepare(wide)
     return [
@@ -142,7 +142,7 @@ def _inside(region: Region, outlines: np.ndarray, indices: list[int], here: list
     ]
 
 
-def _clear_of(region: Region, outlines: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
+def _clear_of(region: NestRegion, outlines: np.ndarray, indices: list[int], here: list[NestPosition]) -> list[Fault]:
     faults = []
     for keep_out in region.keep_outs:
         for i in np.flatnonzero(~apart(outlines, keep_out, region.keep_out_clearance)):
@@ -152,7 +152,7 @@ def _clear_of(region: Region, outlines: np.ndarray, indices: list[int], here: li
     return faults
 
 
-def _apart(gap: float, bodies: np.ndarray, indices: list[int], here: list[Position]) -> list[Fault]:
+def _apart(gap: float, bodies: np.ndarray, indices: list[int], here: list[NestPosition]) -> list[Fault]:
     tree = shapely.STRtree(bodies)
     left, right = tree.query(bodies, predicate="dwithin", distance=gap)
     pairs = left < right

@@ -11,6 +11,7 @@ from typing import Literal
 from shapely.geometry import Polygon
 
 from decalgen.core.errors import FitError
+from decalgen.core.geometry import Side
 
 TOLERANCE = 1e-6
 """How exactly gap, clearance and edges are kept, mm: a thousand times finer than a flattened curve."""
@@ -30,7 +31,6 @@ MAX_LENGTH = 10_000.0
 BESIDE = 8
 """Pieces a group may have to be laid side by side; more than these only share a sheet."""
 
-Side = Literal["left", "right", "bottom", "top"]
 Remnant = Literal["rectangle", "strip"]
 
 
@@ -42,7 +42,7 @@ class NestingError(FitError):
 
 
 @dataclass(frozen=True)
-class Item:
+class NestItem:
     """An outline to be placed ``quantity`` times.
 
     ``turns``: the turns allowed, whole degrees; ``(0,)`` forbids turning. ``priority``: the higher, the later
@@ -61,7 +61,7 @@ class Item:
 
 
 @dataclass(frozen=True)
-class Region:
+class NestRegion:
     """A sheet of ``width`` by ``height`` and where on it an outline may lie.
 
     ``usable``: the area an outline must stay inside. ``keep_outs``: areas to stay ``keep_out_clearance`` away
@@ -130,7 +130,7 @@ def effort_of(words: str) -> Effort | None:
 
 
 @dataclass(frozen=True)
-class Position:
+class NestPosition:
     """Where a piece lies: its outline turned by ``turn`` about (0, 0), then moved by ``x``, ``y``.
 
     ``sheet`` counts the sheets of a nest from 0; ``region`` is the key of the region that sheet is one of.
@@ -167,8 +167,8 @@ class Request:
     or a straight strip. ``engines``: names of the engines allowed, None for all that are installed.
     """
 
-    items: tuple[Item, ...]
-    regions: tuple[Region, ...]
+    items: tuple[NestItem, ...]
+    regions: tuple[NestRegion, ...]
     gap: float
     seed: int = 1
     effort: Effort = NORMAL
@@ -246,7 +246,7 @@ class Progress:
     pieces: int
     sheets: int
     used_length: float
-    positions: tuple[Position, ...] = field(default=(), repr=False)
+    positions: tuple[NestPosition, ...] = field(default=(), repr=False)
     remnant: float = 0.0
     clock: float = 0.0
 
@@ -270,7 +270,7 @@ class Nest:
     what went wrong on the way, in words.
     """
 
-    positions: tuple[Position, ...]
+    positions: tuple[NestPosition, ...]
     left_out: tuple[LeftOut, ...]
     used: tuple[SheetUse, ...]
     bound: Bound

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import sheet_area
 from decalgen.nesting.frame import Frame, blocked, shapes_of
-from decalgen.nesting.model import Item
+from decalgen.nesting.model import NestItem
 
 LINES = 40
 """Lines across and up a sheet, besides those along the edges of what is used on it."""
@@ -22,7 +22,7 @@ STEPS = 24
 
 
 def most_left(
-    frame: Frame, gap: float, needed: float, items: tuple[Item, ...], pinned: tuple[Polygon, ...] = ()
+    frame: Frame, gap: float, needed: float, items: tuple[NestItem, ...], pinned: tuple[Polygon, ...] = ()
 ) -> float:
     """An area no free rectangle exceeds on a sheet that holds ``needed`` mm² of spread pieces, all of ``items`` among
     them, and ``pinned`` outlines where they lie in the frame.

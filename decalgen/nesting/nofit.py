@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from shapely.geometry import Polygon
 
-from decalgen.nesting.convex import Part, Path, add, convex_parts, fewer, part_of, round_part, superset
-from decalgen.nesting.frame import Frame, Shape, blocked
-from decalgen.nesting.turning import Points, ring
+from decalgen.core.arrays import FloatArray
+from decalgen.nesting.convex import ConvexPart, GridPath, add, convex_parts, fewer, part_of, round_part, superset
+from decalgen.nesting.frame import Frame, TurnedShape, blocked
+from decalgen.nesting.turning import ring
 
 UNITS = 2e6
 """Whole units to the millimetre: half a nanometre, so that rounding stays well within the gate's tolerance."""
@@ -18,7 +19,7 @@ UNITS = 2e6
 ROUGH = 0.01
 """How much further than needed a no-fit polygon may reach in slanted directions, mm; the fewer its points."""
 
-Box = tuple[int, int, int, int]
+GridBounds = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,10 +28,10 @@ class Solid:
     catalogue."""
 
     ident: int
-    shape: Shape
-    box: Box
-    parts: tuple[Part, ...]
-    negated: tuple[Part, ...]
+    shape: TurnedShape
+    box: GridBounds
+    parts: tuple[ConvexPart, ...]
+    negated: tuple[ConvexPart, ...]
 
     @property
     def width(self) -> int:
@@ -45,8 +46,8 @@ class Solid:
 class NoFit:
     """Convex polygons whose union is forbidden, and their bounds."""
 
-    paths: tuple[tuple[Path, Box], ...]
-    box: Box
+    paths: tuple[tuple[GridPath, GridBounds], ...]
+    box: GridBounds
 
 
 class Catalogue:
@@ -61,14 +62,14 @@ class Catalogue:
         self.gap = int(np.ceil(gap * UNITS - 1e-6)) + slack
         self.solids: list[Solid] = []
         self._round = round_part(self.gap)
-        self._grown: dict[int, tuple[Part, ...]] = {}
+        self._grown: dict[int, tuple[ConvexPart, ...]] = {}
         self._nofit: dict[tuple[int, int], NoFit] = {}
 
-    def whole(self, points: Points) -> Path:
-        """Points rounded to whole units."""
+    def whole(self, points: FloatArray) -> GridPath:
+        """FloatArray rounded to whole units."""
         return [(int(x), int(y)) for x, y in np.rint(points * self.units).astype(np.int64)]
 
-    def add(self, shape: Shape) -> Solid:
+    def add(self, shape: TurnedShape) -> Solid:
         """The solid of a shape."""
         low, high = shape.points.min(axis=0), shape.points.max(axis=0)
         box = tuple(int(v) for v in np.rint(np.concatenate((low, high)) * self.units))
@@ -79,7 +80,7 @@ class Catalogue:
         self.solids.append(solid)
         return solid
 
-    def grown(self, solid: Solid) -> tuple[Part, ...]:
+    def grown(self, solid: Solid) -> tuple[ConvexPart, ...]:
         """The parts of a solid with the gap round them."""
         if solid.ident not in self._grown:
             disc = self._round
@@ -97,7 +98,7 @@ class Catalogue:
         return found
 
 
-def nofit_of(parts: list[Part]) -> NoFit:
+def nofit_of(parts: list[ConvexPart]) -> NoFit:
     """A no-fit polygon of convex parts; a part inside another one's box and polygon is left for the
     clipping."""
     paths = tuple((part.path, box_of(part.path)) for part in parts)
@@ -108,7 +109,7 @@ def nofit_of(parts: list[Part]) -> NoFit:
     )
 
 
-def box_of(path: Path) -> Box:
+def box_of(path: GridPath) -> GridBounds:
     """Bounds of a path."""
     # One loop by hand takes less than half the time of four calls of min and max, and this runs after every clipping.
     x0, y0 = x1, y1 = path[0]
@@ -124,7 +125,7 @@ def box_of(path: Path) -> Box:
     return x0, y0, x1, y1
 
 
-def _parts(shape: Shape) -> list[Points]:
+def _parts(shape: TurnedShape) -> list[FloatArray]:
     """Convex rings that cover a shape."""
     return convex_parts(superset(shape.points, shape.openings))
 
@@ -138,7 +139,7 @@ class Ground:
         x0, y0, x1, y1 = frame.bounds
         # A unit outwards, so that what fits exactly still has a place of more than no size.
         grow = 1 - catalogue.slack
-        self.box: Box = (
+        self.box: GridBounds = (
             int(np.rint(x0 * units)) - grow,
             int(np.rint(y0 * units)) - grow,
             int(np.rint(x1 * units)) + grow,

@@ -5,9 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from decalgen.nesting.fill import SheetState, hull, moved_box, span
-from decalgen.nesting.frame import Piece, Shape, frame_of, pieces_of, pins_by_sheet, shape_of, shapes_of, sheets_of
-from decalgen.nesting.model import BESIDE, Position, Request
-from decalgen.nesting.nofit import Box, Catalogue, Ground, Solid
+from decalgen.nesting.frame import (
+    NestPiece,
+    TurnedShape,
+    frame_of,
+    pieces_of,
+    pins_by_sheet,
+    shape_of,
+    shapes_of,
+    sheets_of,
+)
+from decalgen.nesting.model import BESIDE, NestPosition, Request
+from decalgen.nesting.nofit import Catalogue, GridBounds, Ground, Solid
 
 SNAPSHOTS = 24
 """How many states are kept along an order."""
@@ -17,7 +26,7 @@ SNAPSHOTS = 24
 class Put:
     """A piece in place, in units. ``sheet`` is the place in the list of all sheets there are."""
 
-    piece: Piece
+    piece: NestPiece
     sheet: int
     solid: Solid
     x: int
@@ -29,22 +38,22 @@ class Put:
 
 
 @dataclass(eq=False)
-class Run:
+class FillState:
     """Sheets part filled along an order: ``done`` pieces of it are placed or refused."""
 
     sheets: dict[int, SheetState] = field(default_factory=dict)
     puts: list[Put] = field(default_factory=list)
-    left: list[Piece] = field(default_factory=list)
+    left: list[NestPiece] = field(default_factory=list)
     refused: set[tuple[int, int]] = field(default_factory=set)
     done: int = 0
 
-    def copy(self) -> Run:
+    def copy(self) -> FillState:
         """The same state, to go on from."""
         sheets = {k: s.copy() for k, s in self.sheets.items()}
-        return Run(sheets, self.puts.copy(), self.left.copy(), self.refused.copy(), self.done)
+        return FillState(sheets, self.puts.copy(), self.left.copy(), self.refused.copy(), self.done)
 
 
-Gene = tuple[Piece, int]
+Gene = tuple[NestPiece, int]
 """A piece and the turn it must take, counted among its shapes, or -1 for whichever ends first."""
 
 
@@ -74,7 +83,7 @@ class Filler:
             self._solids[key] = [self._solid(item, shape) for shape in shapes]
         return self._solids[key]
 
-    def _solid(self, item: int, shape: Shape) -> Solid:
+    def _solid(self, item: int, shape: TurnedShape) -> Solid:
         key = (item, shape.turn)
         if key not in self._by_turn:
             self._by_turn[key] = self.catalogue.add(shape)
@@ -93,12 +102,12 @@ class Filler:
             state.place(solid, round(x * self.units), round(y * self.units))
         return state
 
-    def start(self) -> Run:
+    def start(self) -> FillState:
         """Nothing placed but the pins."""
-        return Run({place: self.sheet(place) for place in self._pins})
+        return FillState({place: self.sheet(place) for place in self._pins})
 
     def go(
-        self, run: Run, order: list[Gene], snapshots: dict[int, Run] | None = None, limit: int | None = None
+        self, run: FillState, order: list[Gene], snapshots: dict[int, FillState] | None = None, limit: int | None = None
     ) -> bool:
         """Go on along an order to its end, keeping snapshots on the way.
 
@@ -125,7 +134,9 @@ class Filler:
                     return False
         return True
 
-    def _put(self, run: Run, piece: Piece, turn: int, only: int | None = None, beside: Box | None = None) -> Put | None:
+    def _put(
+        self, run: FillState, piece: NestPiece, turn: int, only: int | None = None, beside: GridBounds | None = None
+    ) -> Put | None:
         """Put a piece down, on the sheet ``only`` if given; near the box ``beside``, or else as far left as it goes."""
         places = range(len(self.sheets)) if only is None else (only,)
         untouched: set[int] = set()
@@ -165,7 +176,7 @@ class Filler:
             return self._put(run, piece, -1, only, beside)
         return None
 
-    def _put_group(self, run: Run, members: list[Gene]) -> None:
+    def _put_group(self, run: FillState, members: list[Gene]) -> None:
         """A whole group onto the first sheet that holds it, or nowhere."""
         group = self.request.items[members[0][0].item].group
         home = [
@@ -182,7 +193,7 @@ class Filler:
                 return
         run.left += [piece for piece, _ in members]
 
-    def _together(self, run: Run, members: list[Gene], place: int) -> bool:
+    def _together(self, run: FillState, members: list[Gene], place: int) -> bool:
         """A group onto one sheet, a small one side by side; whether all of it went there."""
         near = self._pinned_box(place, self.request.items[members[0][0].item].group)
         close = len(members) <= BESIDE
@@ -194,9 +205,9 @@ class Filler:
             near = box if near is None else hull(near, box)
         return True
 
-    def _pinned_box(self, place: int, group: str) -> Box | None:
+    def _pinned_box(self, place: int, group: str) -> GridBounds | None:
         """The box round the pinned pieces of a group."""
-        box: Box | None = None
+        box: GridBounds | None = None
         for pin in self._pins.get(place, []):
             item = self.request.items[self._index[pin.item]]
             if item.group == group:
@@ -206,19 +217,19 @@ class Filler:
                 box = here if box is None else hull(box, here)
         return box
 
-    def _same_untouched(self, run: Run, place: int) -> bool:
+    def _same_untouched(self, run: FillState, place: int) -> bool:
         """Whether an earlier sheet of the same region is just as empty."""
         return any(
             self.sheets[p] == self.sheets[place] and p not in run.sheets and p not in self._pins for p in range(place)
         )
 
-    def positions(self, run: Run) -> list[Position]:
+    def positions(self, run: FillState) -> list[NestPosition]:
         """The positions of a run on the regions themselves, sheets counted as they are used."""
         used = sorted({put.sheet for put in run.puts} | set(self._pins))
         number = {place: i for i, place in enumerate(used)}
         positions = []
         for place, pins in self._pins.items():
-            positions += [Position(p.item, p.copy, p.region, number[place], p.x, p.y, p.turn) for p in pins]
+            positions += [NestPosition(p.item, p.copy, p.region, number[place], p.x, p.y, p.turn) for p in pins]
         for put in run.puts:
             frame = self.frames[self.sheets[put.sheet]]
             item = self.request.items[put.piece.item]

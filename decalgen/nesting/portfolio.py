@@ -10,10 +10,10 @@ from dataclasses import dataclass, field, replace
 
 from decalgen.core.errors import Interrupted
 from decalgen.nesting.crew import stages
-from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, Entry, Found, Task, load
+from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import check_layout, references
-from decalgen.nesting.model import Nest, Position, Progress, Request, Watcher
+from decalgen.nesting.model import Nest, NestPosition, Progress, Request, Watcher
 from decalgen.nesting.result import Score, build, left_out, quick_score, score
 from decalgen.nesting.validate import validate
 from decalgen.nesting.worker import Report, Worker
@@ -64,7 +64,7 @@ class _Run:
 
     request: Request
     watcher: Watcher | None
-    best: tuple[Position, ...] = ()
+    best: tuple[NestPosition, ...] = ()
     best_score: Score | None = None
     engine: str = ""
     complete: bool = True
@@ -120,7 +120,7 @@ class _Run:
         steps = self.request.effort.steps
         return self.request.effort.layouts == 0 and (steps <= SMALL or steps * self.pieces <= BRIEF)
 
-    def _allowed(self) -> list[Entry]:
+    def _allowed(self) -> list[EngineEntry]:
         names = self.request.engines
         entries = [e for e in ENTRIES.values() if names is None or e.name in names]
         if names is None:
@@ -131,7 +131,7 @@ class _Run:
             self.notes.append(f"the engine '{name}' is not installed here")
         return [e for e in entries if e.there]
 
-    def _inside(self, entry: Entry, task: Task, brief: bool = False) -> None:
+    def _inside(self, entry: EngineEntry, task: Task, brief: bool = False) -> None:
         """An engine in this process; ``brief``: its first layout is enough."""
         try:
             for found in load(entry.where)(self.request, task):
@@ -148,7 +148,7 @@ class _Run:
                 raise
             self.cut_short(f"the engine '{entry.name}' failed ({type(problem).__name__})")
 
-    def _outside(self, entries: Sequence[Entry], task: Task) -> None:
+    def _outside(self, entries: Sequence[EngineEntry], task: Task) -> None:
         """Engines in processes of their own, side by side."""
         reports: queue.Queue[Report] = queue.Queue()
         workers: dict[Worker, float] = {}
@@ -195,14 +195,14 @@ class _Run:
         worker.end()
         del workers[worker]
 
-    def _take(self, entry: Entry, found: Found) -> None:
+    def _take(self, entry: EngineEntry, found: Found) -> None:
         """A layout from an engine: through the gate, and kept if it is the best."""
         self.spent[entry.name] = max(self.spent.get(entry.name, 0), found.steps)
         better = found.positions is not None and self._judged(entry, found.positions)
         self._tell(better)
         self._look_at_clock()
 
-    def _judged(self, entry: Entry, positions: tuple[Position, ...]) -> bool:
+    def _judged(self, entry: EngineEntry, positions: tuple[NestPosition, ...]) -> bool:
         """Whether a layout is right and the best."""
         unknown = references(self.request, positions)
         if unknown:
@@ -220,7 +220,7 @@ class _Run:
         self.best, self.best_score, self.engine = positions, new, entry.name
         return True
 
-    def _promising(self, positions: tuple[Position, ...]) -> bool:
+    def _promising(self, positions: tuple[NestPosition, ...]) -> bool:
         """Whether a layout is worth the gate: not worse in pieces or sheets than the best."""
         if self.best_score is None:
             return True
@@ -229,7 +229,7 @@ class _Run:
             return (left, sheets) < self.best_score[:2]
         return self.request.remnant != "strip" or last <= self.best_score[3]
 
-    def _refused(self, entry: Entry, message: str) -> None:
+    def _refused(self, entry: EngineEntry, message: str) -> None:
         if entry.name not in self.refused:
             self.notes.append(f"a layout of the engine '{entry.name}' was refused: {message}")
         self.refused.add(entry.name)

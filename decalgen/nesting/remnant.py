@@ -9,9 +9,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from decalgen.core.geometry import Bounds
 from decalgen.nesting.frame import Frame, blocked
-
-Box = tuple[float, float, float, float]
 
 CELLS = 120
 """How many cells of the first, coarse look lie along the longer side."""
@@ -25,7 +24,7 @@ def obstacles(frame: Frame, outlines: list[Polygon], gap: float) -> NDArray[np.o
     return np.array(blocked(frame) + grown, dtype=object)
 
 
-def largest_rectangle(bounds: Box, taken: NDArray[np.object_]) -> Box | None:
+def largest_rectangle(bounds: Bounds, taken: NDArray[np.object_]) -> Bounds | None:
     """The largest free rectangle with sides along the axes.
 
     Found on a grid of cells that are free for certain, then each side pushed out to what really stops it; so
@@ -43,7 +42,7 @@ def largest_rectangle(bounds: Box, taken: NDArray[np.object_]) -> Box | None:
 
 
 @lru_cache(maxsize=16)
-def _grid(bounds: Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
+def _grid(bounds: Bounds) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
     """The lines of the grid across and up, and its cells row by row: the same for every layout of a sheet."""
     x0, y0, x1, y1 = bounds
     cell = max(x1 - x0, y1 - y0) / CELLS
@@ -53,7 +52,7 @@ def _grid(bounds: Box) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArra
     return xs, ys, cells
 
 
-def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64]) -> Box | None:
+def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64]) -> Bounds | None:
     """The largest rectangle of free cells, by the stack of a histogram row by row."""
     rows, columns = free.shape
     height = np.zeros(columns, dtype=int)
@@ -72,7 +71,7 @@ def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArr
     return None if box is None else (float(xs[box[0]]), float(ys[box[1]]), float(xs[box[2]]), float(ys[box[3]]))
 
 
-def _push(box: Box, bounds: Box, tree: shapely.STRtree, taken: NDArray[np.object_]) -> Box:
+def _push(box: Bounds, bounds: Bounds, tree: shapely.STRtree, taken: NDArray[np.object_]) -> Bounds:
     """Each side of a free box moved out as far as nothing is met; the ways first that gain most."""
     edges = list(box)
     for side in (2, 0, 3, 1):
@@ -89,13 +88,13 @@ def _push(box: Box, bounds: Box, tree: shapely.STRtree, taken: NDArray[np.object
     return (edges[0], edges[1], edges[2], edges[3])
 
 
-def strip(bounds: Box, used: float, gap: float) -> Box | None:
+def strip(bounds: Bounds, used: float, gap: float) -> Bounds | None:
     """The straight strip behind the last piece, the gap taken off."""
     x0, y0, x1, y1 = bounds
     start = x0 + used + (gap if used > 0 else 0.0)
     return (start, y0, x1, y1) if start < x1 - 1e-9 else None
 
 
-def area(box: Box | None) -> float:
+def area(box: Bounds | None) -> float:
     """Area of a box, mm²; none has 0."""
     return 0.0 if box is None else (box[2] - box[0]) * (box[3] - box[1])

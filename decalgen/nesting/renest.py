@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.fill import SheetState, hull, moved_box
-from decalgen.nesting.frame import Piece, look, shape_of
-from decalgen.nesting.model import Position, Request
-from decalgen.nesting.nofit import Box
-from decalgen.nesting.order import Filler, Gene, Put, Run
+from decalgen.nesting.frame import NestPiece, look, shape_of
+from decalgen.nesting.model import NestPosition, Request
+from decalgen.nesting.nofit import GridBounds
+from decalgen.nesting.order import Filler, FillState, Gene, Put
 from decalgen.nesting.search import Cost, Search
 
 LEAST, MOST = 4, 24
@@ -45,8 +45,8 @@ class Window:
     """What is taken up: pieces in place, pieces left out, and where they may go, as areas of sheets."""
 
     taken: frozenset[int]
-    lost: tuple[Piece, ...]
-    fields: dict[int, tuple[Box, ...]]
+    lost: tuple[NestPiece, ...]
+    fields: dict[int, tuple[GridBounds, ...]]
 
 
 def renest(request: Request, task: Task) -> Iterator[Found]:
@@ -71,7 +71,7 @@ class _Renest:
         self.left = [p for p in self.filler.free_pieces if (p.item, p.copy) not in there]
         self.loose = [not request.items[put.piece.item].group for put in self.puts]
 
-    def _read(self, start: tuple[Position, ...]) -> list[Put]:
+    def _read(self, start: tuple[NestPosition, ...]) -> list[Put]:
         """The pieces of a layout in units, but for the pinned ones."""
         index = {region.key: i for i, region in enumerate(self.request.regions)}
         region_of = {p.sheet: index[p.region] for p in start}
@@ -88,7 +88,7 @@ class _Renest:
                 puts.append(self._put(piece, place_of[p.sheet], p))
         return puts
 
-    def _put(self, piece: Piece, place: int, position: Position) -> Put:
+    def _put(self, piece: NestPiece, place: int, position: NestPosition) -> Put:
         region = self.filler.sheets[place]
         x, y, turn = self.filler.frames[region].into(position.x, position.y, position.turn)
         shape = shape_of(self.request.items[piece.item], turn)
@@ -119,20 +119,20 @@ class _Renest:
             loose = [i for i, free in enumerate(self.loose) if free]
             if current < best:
                 best = current
-                yield Found(tuple(self.filler.positions(Run(puts=self.puts))), self.steps)
+                yield Found(tuple(self.filler.positions(FillState(puts=self.puts))), self.steps)
 
-    def _cost(self, puts: list[Put], left: list[Piece]) -> Cost:
-        return self.search.cost(Run(puts=puts, left=left))
+    def _cost(self, puts: list[Put], left: list[NestPiece]) -> Cost:
+        return self.search.cost(FillState(puts=puts, left=left))
 
     def _finished(self, cost: Cost) -> bool:
-        used = self.search.used(Run(puts=self.puts))
+        used = self.search.used(FillState(puts=self.puts))
         return cost[1] == 1 and not any(cost[0]) and used <= self.search.least + 1e-5
 
     def _window(self, loose: list[int]) -> Window:
         """A window somewhere, and with it the pieces that matter most."""
         draw = self.random
         lost = tuple(p for p in self.left if not self.request.items[p.item].group)
-        fields: dict[int, tuple[Box, ...]] = {}
+        fields: dict[int, tuple[GridBounds, ...]] = {}
         taken: set[int] = set()
         if not self.left:
             last = max(put.sheet for put in self.puts)
@@ -163,11 +163,11 @@ class _Renest:
             fields[sheet] = (box, *fields.get(sheet, ()))
         return Window(frozenset(taken | set(near)), lost, fields)
 
-    def _box(self, i: int) -> Box:
+    def _box(self, i: int) -> GridBounds:
         put = self.puts[i]
         return moved_box(put.solid.box, put.x, put.y)
 
-    def _again(self, window: Window, old: Cost, threshold: float) -> tuple[list[Put], list[Piece], Cost] | None:
+    def _again(self, window: Window, old: Cost, threshold: float) -> tuple[list[Put], list[NestPiece], Cost] | None:
         """The pieces of a window put down in other orders: the first layout that is no worse, or None."""
         kept = [put for i, put in enumerate(self.puts) if i not in window.taken]
         stay = [p for p in self.left if p not in window.lost]
@@ -190,7 +190,7 @@ class _Renest:
                 return everything, out, new
         return None
 
-    def _state(self, sheet: int, kept: list[Put], fields: tuple[Box, ...], items: list[int]) -> SheetState:
+    def _state(self, sheet: int, kept: list[Put], fields: tuple[GridBounds, ...], items: list[int]) -> SheetState:
         """A sheet with what stays on it near the fields, pieces allowed only there."""
         state = self.filler.sheet(sheet)
         state.fields = fields
@@ -221,10 +221,10 @@ class _Renest:
                 changed[i] = (piece, draw.randrange(-1, len(self.filler.solids(piece.item, 0))))
         return changed
 
-    def _down(self, states: dict[int, SheetState], order: list[Gene]) -> tuple[list[Put], list[Piece]]:
+    def _down(self, states: dict[int, SheetState], order: list[Gene]) -> tuple[list[Put], list[NestPiece]]:
         """Put pieces down in an order, each on the first sheet that has room in its fields."""
         puts: list[Put] = []
-        left: list[Piece] = []
+        left: list[NestPiece] = []
         for piece, turn in order:
             put = None
             for sheet in sorted(states):
@@ -237,7 +237,7 @@ class _Renest:
                 left.append(piece)
         return puts, left
 
-    def _best(self, state: SheetState, sheet: int, piece: Piece, turn: int) -> Put | None:
+    def _best(self, state: SheetState, sheet: int, piece: NestPiece, turn: int) -> Put | None:
         solids = self.filler.solids(piece.item, self.filler.sheets[sheet])
         for chosen in ([solids[turn % len(solids)]], solids) if turn >= 0 else (solids,):
             best = None
@@ -254,5 +254,5 @@ class _Renest:
         return None
 
 
-def _middle(box: Box) -> tuple[int, int]:
+def _middle(box: GridBounds) -> tuple[int, int]:
     return (box[0] + box[2]) // 2, (box[1] + box[3]) // 2

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from decalgen.core.geometry import Bounds
 from decalgen.nesting.bound import film_area
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, shapes_of
-from decalgen.nesting.model import LeftOut, Nest, Position, Request, SheetUse
-from decalgen.nesting.remnant import Box, area, largest_rectangle, obstacles, strip
+from decalgen.nesting.model import LeftOut, Nest, NestPosition, Request, SheetUse
+from decalgen.nesting.remnant import area, largest_rectangle, obstacles, strip
 from decalgen.nesting.saving import bound_of
 from decalgen.nesting.turning import placed, turned_polygon
 
@@ -16,7 +17,7 @@ Score = tuple[tuple[int, ...], int, float, float]
 better."""
 
 
-def left_out_by_priority(request: Request, positions: list[Position]) -> tuple[int, ...]:
+def left_out_by_priority(request: Request, positions: list[NestPosition]) -> tuple[int, ...]:
     """How many pieces are left out, a number for each priority, the highest first."""
     count: dict[int, int] = {item.priority: 0 for item in request.items}
     rank = {item.key: item.priority for item in request.items}
@@ -27,7 +28,7 @@ def left_out_by_priority(request: Request, positions: list[Position]) -> tuple[i
     return tuple(count[priority] for priority in sorted(count, reverse=True))
 
 
-def used_lengths(request: Request, positions: list[Position]) -> dict[int, float]:
+def used_lengths(request: Request, positions: list[NestPosition]) -> dict[int, float]:
     """Used length of every sheet, mm."""
     items = {item.key: item for item in request.items}
     frames = {region.key: frame_of(region, i) for i, region in enumerate(request.regions)}
@@ -42,7 +43,7 @@ def used_lengths(request: Request, positions: list[Position]) -> dict[int, float
     return dict(reach)
 
 
-def quick_score(request: Request, positions: list[Position]) -> tuple[tuple[int, ...], int, float]:
+def quick_score(request: Request, positions: list[NestPosition]) -> tuple[tuple[int, ...], int, float]:
     """The score without the remnant, for comparing many layouts: left out, sheets, length used of the last
     one."""
     lengths = used_lengths(request, positions)
@@ -50,19 +51,19 @@ def quick_score(request: Request, positions: list[Position]) -> tuple[tuple[int,
     return left_out_by_priority(request, positions), len(lengths), round(last, 4)
 
 
-def score(request: Request, positions: list[Position]) -> Score:
+def score(request: Request, positions: list[NestPosition]) -> Score:
     """The whole score of a layout."""
     left, sheets, last = quick_score(request, positions)
     best = max((area(use.remnant) for use in measure(request, positions)), default=0.0)
     return left, sheets, -round(best, 1), last
 
 
-def measure(request: Request, positions: list[Position]) -> tuple[SheetUse, ...]:
+def measure(request: Request, positions: list[NestPosition]) -> tuple[SheetUse, ...]:
     """What each sheet of a layout holds and has left."""
     items = {item.key: item for item in request.items}
     frames = {region.key: frame_of(region, i) for i, region in enumerate(request.regions)}
     lengths = used_lengths(request, positions)
-    by_sheet: dict[int, list[Position]] = defaultdict(list)
+    by_sheet: dict[int, list[NestPosition]] = defaultdict(list)
     for p in positions:
         by_sheet[p.sheet].append(p)
     numbers: dict[str, int] = defaultdict(int)
@@ -92,7 +93,7 @@ def measure(request: Request, positions: list[Position]) -> tuple[SheetUse, ...]
     return tuple(uses)
 
 
-def _on_region(frame: Frame, box: Box | None) -> Box | None:
+def _on_region(frame: Frame, box: Bounds | None) -> Bounds | None:
     if box is None:
         return None
     back = frame_of_turn(frame)
@@ -108,7 +109,7 @@ def frame_of_turn(frame: Frame) -> Frame:
 
 def build(
     request: Request,
-    positions: list[Position],
+    positions: list[NestPosition],
     engine: str,
     steps: int,
     complete: bool,
@@ -121,7 +122,7 @@ def build(
     return Nest(tuple(positions), left, uses, bound, engine, steps, complete, notes)
 
 
-def left_out(request: Request, positions: list[Position], brief: bool = False) -> tuple[LeftOut, ...]:
+def left_out(request: Request, positions: list[NestPosition], brief: bool = False) -> tuple[LeftOut, ...]:
     """The pieces that went nowhere, each with the size it would need and the largest free size.
 
     ``brief``: only which they are.
@@ -161,10 +162,10 @@ def left_out(request: Request, positions: list[Position], brief: bool = False) -
     return tuple(entries)
 
 
-def _largest_free(request: Request, positions: list[Position], frames: list[Frame]) -> tuple[float, float]:
+def _largest_free(request: Request, positions: list[NestPosition], frames: list[Frame]) -> tuple[float, float]:
     """The largest rectangle still free on any sheet, opened or not."""
     items = {item.key: item for item in request.items}
-    by_sheet: dict[int, list[Position]] = defaultdict(list)
+    by_sheet: dict[int, list[NestPosition]] = defaultdict(list)
     for p in positions:
         by_sheet[p.sheet].append(p)
     opened = {here[0].region for here in by_sheet.values()}
@@ -178,5 +179,5 @@ def _largest_free(request: Request, positions: list[Position], frames: list[Fram
     return _size(max(found, key=area, default=None))
 
 
-def _size(box: Box | None) -> tuple[float, float]:
+def _size(box: Bounds | None) -> tuple[float, float]:
     return (0.0, 0.0) if box is None else (box[2] - box[0], box[3] - box[1])

@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 
 from decalgen.nesting.bound import fewest_sheets, film_area, least_length, longest, piece_area, sheet_area
 from decalgen.nesting.frame import Frame, frame_of
-from decalgen.nesting.model import Bound, Position, Request, SheetUse
+from decalgen.nesting.model import Bound, NestPosition, Request, SheetUse
 from decalgen.nesting.most import most_left
 from decalgen.nesting.remnant import area
 from decalgen.nesting.turning import placed, turned_polygon
@@ -50,7 +50,7 @@ def bound_of(request: Request, used: Sequence[SheetUse], all_placed: bool) -> Bo
 def _pinned(request: Request, frame: Frame) -> tuple[Polygon, ...]:
     """The outlines of pinned pieces in the frame of the only sheet."""
     items = {item.key: item for item in request.items}
-    lie = [Position(pin.item, pin.copy, pin.region, 0, pin.x, pin.y, pin.turn) for pin in request.pins]
+    lie = [NestPosition(pin.item, pin.copy, pin.region, 0, pin.x, pin.y, pin.turn) for pin in request.pins]
     return tuple(turned_polygon(placed(items[one.item], one), frame.turn) for one in lie)
 
 

@@ -15,8 +15,8 @@ from shapely.geometry import Polygon
 from decalgen.nesting.bound import least_used
 from decalgen.nesting.choosing import TASTES, Taste, chosen, chosen_by_sheet
 from decalgen.nesting.engine import Found
-from decalgen.nesting.frame import Piece
-from decalgen.nesting.order import Filler, Gene, Run
+from decalgen.nesting.frame import NestPiece
+from decalgen.nesting.order import Filler, FillState, Gene
 
 HEAT = 0.002
 """How much worse, in parts of the whole, an order may be at first that the search goes on from."""
@@ -80,10 +80,10 @@ class Search:
         pieces = self.filler.free_pieces
         self.budget = steps
         best: tuple[Cost, float] | None = None
-        current: tuple[list[Gene], Cost, dict[int, Run]] | None = None
-        loose: tuple[list[Gene], Cost, dict[int, Run]] | None = None  # the best start that fixes no choice
+        current: tuple[list[Gene], Cost, dict[int, FillState]] | None = None
+        loose: tuple[list[Gene], Cost, dict[int, FillState]] | None = None  # the best start that fixes no choice
         for order, done in self._starts(pieces):
-            snapshots: dict[int, Run] = {}
+            snapshots: dict[int, FillState] = {}
             if done is not None and self._long:
                 run, snapshots[0] = done, self.filler.start()
             else:
@@ -178,7 +178,7 @@ class Search:
                         yield Found(tuple(self.filler.positions(whole)), self.steps)
             start = self.random.randrange(STRIDE)
 
-    def _window(self, state: Run, window: list[Gene], last: bool, steps: int) -> list[Gene]:
+    def _window(self, state: FillState, window: list[Gene], last: bool, steps: int) -> list[Gene]:
         """A better order of the pieces of one window, the ones before it lying as they are."""
         for place, sheet in state.sheets.items():
             for item in {piece.item for piece, _ in window}:
@@ -198,7 +198,7 @@ class Search:
                     best, least = current, value
         return best
 
-    def _moment(self, state: Run, window: list[Gene], last: bool) -> float:
+    def _moment(self, state: FillState, window: list[Gene], last: bool) -> float:
         """How far from the start the pieces of a window come to lie, weighed by the film each takes.
 
         ``last``: nothing follows, so that the used length counts too.
@@ -218,7 +218,7 @@ class Search:
             total += self.used(run) * sum(self.room[piece.item] for piece, _ in window)
         return total
 
-    def _forth(self, run: Run, genes: list[Gene]) -> None:
+    def _forth(self, run: FillState, genes: list[Gene]) -> None:
         """Go on with some pieces from any state."""
         run.done = 0
         self.filler.go(run, genes)
@@ -240,7 +240,7 @@ class Search:
         """How far a piece may reach in a trial that can still be taken."""
         return self.filler.frames[0].bounds[0] * self.filler.units + threshold * self.filler.units * 1.02
 
-    def used(self, run: Run) -> float:
+    def used(self, run: FillState) -> float:
         """Used length of the last sheet, mm."""
         if not run.puts:
             return 0.0
@@ -248,7 +248,7 @@ class Search:
         frame = self.filler.frames[self.filler.sheets[last]]
         return max(p.end for p in run.puts if p.sheet == last) / self.filler.units - frame.bounds[0]
 
-    def cost(self, run: Run) -> Cost:
+    def cost(self, run: FillState) -> Cost:
         """How bad a run is."""
         items = self.filler.request.items
         left = dict.fromkeys(self.priorities, 0)
@@ -275,7 +275,7 @@ class Search:
         """Whether the order is searched window by window."""
         return len(self.filler.free_pieces) > 2 * WINDOW
 
-    def _starts(self, pieces: list[Piece]) -> Iterator[tuple[list[Gene], Run | None]]:
+    def _starts(self, pieces: list[NestPiece]) -> Iterator[tuple[list[Gene], FillState | None]]:
         """Orders to begin with: the large before the small, by several measures, and by choosing place by place (with
         how the pieces then lie)."""
         items = self.filler.request.items
@@ -301,7 +301,7 @@ class Search:
         for order in orders[1:]:
             yield self._grouped([(piece, -1) for piece in order]), None
 
-    def _by_taste(self, variations: int) -> Iterator[tuple[list[Gene], Run]]:
+    def _by_taste(self, variations: int) -> Iterator[tuple[list[Gene], FillState]]:
         """Orders by choosing: each taste there is, then variations of the best. Several sheets alike are chosen one by
         one instead, each by what suits it, where the steps allow it."""
         best: tuple[Cost, Taste] | None = None
@@ -322,7 +322,7 @@ class Search:
         tries = min(BY_SHEET, min(BY_SHEET_PUTS, self.budget - self.steps) // max(1, len(self.filler.free_pieces)))
         return tries if tries >= FEWEST_TRIES else 0
 
-    def _by_sheet(self, taste: Taste, tries: int) -> Iterator[tuple[list[Gene], Run]]:
+    def _by_sheet(self, taste: Taste, tries: int) -> Iterator[tuple[list[Gene], FillState]]:
         """Orders by choosing, each sheet by what suits it; by a few tastes first, so that a search that is ended early
         has gained all the same."""
         tastes = [*TASTES, *(taste.varied(self.random, len(self.weight)) for _ in range(tries - len(TASTES)))]

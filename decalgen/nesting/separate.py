@@ -21,7 +21,7 @@ from decalgen.nesting.bound import fewest_sheets, piece_area
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, sheets_of
 from decalgen.nesting.hall import Hall, hall_of, spread
-from decalgen.nesting.model import BESIDE, Item, Pin, Position, Request
+from decalgen.nesting.model import BESIDE, NestItem, NestPosition, Pin, Request
 from decalgen.nesting.result import used_lengths
 from decalgen.nesting.turning import placed, turned_polygon
 
@@ -97,7 +97,7 @@ class _Job:
             return Goal(used[:-1])
         return self._shorter(used)
 
-    def next_goal(self, goal: Goal, found: tuple[Position, ...] | None) -> Goal | None:
+    def next_goal(self, goal: Goal, found: tuple[NestPosition, ...] | None) -> Goal | None:
         """After a goal was met, one further; after one was not met, a lesser one."""
         if found is not None:
             self.best = list(found)
@@ -131,14 +131,14 @@ class _Job:
         full = abs(shapely.box(*frame.bounds).area - frame.usable.area) < 1e-9
         return full and not frame.keep_outs and not self.pins
 
-    def work(self, goal: Goal) -> Iterator[tuple[Position, ...] | None]:
+    def work(self, goal: Goal) -> Iterator[tuple[NestPosition, ...] | None]:
         """Layouts that meet a goal, ever shorter on a plain strip; None for trials that do not."""
         if self.plain(goal):
             yield from self._strip(self.frames[goal.sheets[0]])
         else:
             yield from self._hall(goal)
 
-    def _strip(self, frame: Frame) -> Iterator[tuple[Position, ...] | None]:
+    def _strip(self, frame: Frame) -> Iterator[tuple[NestPosition, ...] | None]:
         x0, y0, x1, y1 = frame.bounds
         half = self.request.gap / 2
         shapes, _ = spread_shapes(self.request, frame)
@@ -150,7 +150,7 @@ class _Job:
             # Half a hair is left over at the lower, half at the upper edge.
             yield self._positions(rows, [frame], [(half - HAIR / 4 - x0, half + HAIR / 4 - y0)], {})
 
-    def _hall(self, goal: Goal) -> Iterator[tuple[Position, ...] | None]:
+    def _hall(self, goal: Goal) -> Iterator[tuple[NestPosition, ...] | None]:
         frames = [self.frames[i] for i in goal.sheets]
         pinned = [[p for p in self.request.pins if self._on(p, goal.sheets, k)] for k in range(len(frames))]
         items = {item.key: item for item in self.request.items}
@@ -175,7 +175,7 @@ class _Job:
         region = self.request.regions[sheets[k]]
         return pin.region == region.key and sheets.index(sheets[k]) == k
 
-    def _solve(self, shapes: list[tuple[Item, Polygon]], hall: Hall | None, height: float) -> Iterator[Any]:
+    def _solve(self, shapes: list[tuple[NestItem, Polygon]], hall: Hall | None, height: float) -> Iterator[Any]:
         """The library's feasible layouts, and None for every other trial, until the count is reached."""
         import spyrrow
 
@@ -223,7 +223,7 @@ class _Job:
         frames: list[Frame],
         offsets: list[tuple[float, float]],
         pinned: dict[int, list[Pin]],
-    ) -> tuple[Position, ...]:
+    ) -> tuple[NestPosition, ...]:
         """Positions on the regions; each piece on the sheet its box lies in."""
         copies = {
             item.key: [c for c in range(item.quantity) if (item.key, c) not in self.pins] for item in self.request.items
@@ -239,10 +239,10 @@ class _Job:
             frame, (dx, dy) = frames[k], offsets[k]
             out.append(frame.back(item, copies[item.key].pop(0), k, (turn + frame.turn) % 360, x - dx, y - dy))
         used = sorted({p.sheet for p in out})
-        return tuple(Position(p.item, p.copy, p.region, used.index(p.sheet), p.x, p.y, p.turn) for p in out)
+        return tuple(NestPosition(p.item, p.copy, p.region, used.index(p.sheet), p.x, p.y, p.turn) for p in out)
 
 
-def spread_shapes(request: Request, frame: Frame) -> tuple[list[tuple[Item, Polygon]], float]:
+def spread_shapes(request: Request, frame: Frame) -> tuple[list[tuple[NestItem, Polygon]], float]:
     """The outlines spread by half the gap and a hair, at no turn in the frame, and the least extent of any.
 
     They run counterclockwise: a library may take the others for holes.
@@ -256,5 +256,5 @@ def spread_shapes(request: Request, frame: Frame) -> tuple[list[tuple[Item, Poly
     return shapes, thinnest
 
 
-def _lying(pin: Pin, sheet: int) -> Position:
-    return Position(pin.item, pin.copy, pin.region, sheet, pin.x, pin.y, pin.turn)
+def _lying(pin: Pin, sheet: int) -> NestPosition:
+    return NestPosition(pin.item, pin.copy, pin.region, sheet, pin.x, pin.y, pin.turn)

@@ -17,8 +17,8 @@ from shapely.geometry import Polygon
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import (
     Frame,
-    Piece,
-    Shape,
+    NestPiece,
+    TurnedShape,
     blocked,
     frame_of,
     pieces_of,
@@ -27,7 +27,7 @@ from decalgen.nesting.frame import (
     shapes_of,
     sheets_of,
 )
-from decalgen.nesting.model import Position, Request
+from decalgen.nesting.model import NestPosition, Request
 
 Rects = NDArray[np.float64]
 
@@ -129,11 +129,11 @@ def staircase(polygon: Polygon, clearance: float) -> list[tuple[float, float, fl
 class Trial:
     """What one run of the engine placed, and what it could not."""
 
-    positions: list[Position]
-    left: list[Piece]
+    positions: list[NestPosition]
+    left: list[NestPiece]
 
 
-def shelve(request: Request, order: list[Piece], flat: bool) -> Trial:
+def shelve(request: Request, order: list[NestPiece], flat: bool) -> Trial:
     """Fill the sheets one after another in the order given.
 
     ``flat``: lay each piece along the sheet, unless another turn lets it end earlier; otherwise upright.
@@ -144,7 +144,7 @@ def shelve(request: Request, order: list[Piece], flat: bool) -> Trial:
         for i, item in enumerate(request.items)
         for f, frame in enumerate(frames)
     }
-    positions: list[Position] = []
+    positions: list[NestPosition] = []
     left = list(order)
     number = 0
     sheets = sheets_of(request, len(order))
@@ -164,12 +164,12 @@ def shelve(request: Request, order: list[Piece], flat: bool) -> Trial:
             fresh[index] = FreeBoxes(frame, request.gap)
         free = FreeBoxes.__new__(FreeBoxes)
         free.gap, free.rects = request.gap, fresh[index].rects
-        here: list[Position] = []
+        here: list[NestPosition] = []
         for pin in pins.get(place, []):
             x, y, turn = frame.into(pin.x, pin.y, pin.turn)
             box = shape_of(items[pin.item], turn).box
             free.place(x + box[0], y + box[1], box[2] - box[0], box[3] - box[1])
-            here.append(Position(pin.item, pin.copy, pin.region, number, pin.x, pin.y, pin.turn))
+            here.append(NestPosition(pin.item, pin.copy, pin.region, number, pin.x, pin.y, pin.turn))
         found, left = _fill(request, frame, free, left, shapes, number)
         here += found
         if here:
@@ -184,17 +184,17 @@ def _fill(
     request: Request,
     frame: Frame,
     free: FreeBoxes,
-    order: list[Piece],
-    shapes: dict[tuple[int, int], list[Shape]],
+    order: list[NestPiece],
+    shapes: dict[tuple[int, int], list[TurnedShape]],
     number: int,
-) -> tuple[list[Position], list[Piece]]:
+) -> tuple[list[NestPosition], list[NestPiece]]:
     """Place what fits on one sheet; a group that does not fit whole is taken back and waits for the next."""
     start = free.rects
     barred: set[str] = set()
     while True:
         free.rects = start
-        placed: list[Position] = []
-        left: list[Piece] = []
+        placed: list[NestPosition] = []
+        left: list[NestPiece] = []
         refused: set[int] = set()
         broken = ""
         for piece in order:
@@ -217,7 +217,7 @@ def _fill(
         barred.add(broken)
 
 
-def _spot(free: FreeBoxes, shapes: list[Shape]) -> tuple[Shape, float, float] | None:
+def _spot(free: FreeBoxes, shapes: list[TurnedShape]) -> tuple[TurnedShape, float, float] | None:
     best = None
     for rank, shape in enumerate(shapes):
         found = free.find(shape.width, shape.height)
@@ -238,15 +238,15 @@ def shelf(request: Request, task: Task) -> Iterator[Found]:
             yield Found(tuple(shelve(request, order, flat).positions), steps)
 
 
-def _orders(request: Request, pieces: list[Piece]) -> list[list[Piece]]:
+def _orders(request: Request, pieces: list[NestPiece]) -> list[list[NestPiece]]:
     """Largest first, by area and by the longer side; the higher priority always before the lower."""
     items = request.items
 
-    def side(piece: Piece) -> float:
+    def side(piece: NestPiece) -> float:
         x0, y0, x1, y1 = items[piece.item].outline.bounds
         return float(max(x1 - x0, y1 - y0))
 
-    def by_area(piece: Piece) -> float:
+    def by_area(piece: NestPiece) -> float:
         return float(items[piece.item].outline.area)
 
     return [

@@ -16,7 +16,7 @@ import shapely
 from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of
-from decalgen.nesting.model import MAX_SHEETS, Position, Request
+from decalgen.nesting.model import MAX_SHEETS, NestPosition, Request
 from decalgen.nesting.separate import HAIR, spread_shapes
 
 
@@ -87,7 +87,7 @@ def _rows(solution: Any) -> list[tuple[int, int, float, float, float]]:
 
 def _positions(
     request: Request, frame: Frame, rows: list[tuple[int, int, float, float, float]]
-) -> tuple[Position, ...]:
+) -> tuple[NestPosition, ...]:
     """The positions of a layout; pieces it left out are missing."""
     x0, y0, _, _ = frame.bounds
     half = (request.gap + HAIR) / 2

@@ -6,12 +6,11 @@ import math
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from decalgen.nesting.model import Item, Position, Region, Side
-
-Points = NDArray[np.float64]
+from decalgen.core.arrays import FloatArray
+from decalgen.core.geometry import Side
+from decalgen.nesting.model import NestItem, NestPosition, NestRegion
 
 QUARTERS: dict[Side, int] = {"left": 0, "bottom": 270, "right": 180, "top": 90}
 """The turn that brings the side filled to the left."""
@@ -23,8 +22,8 @@ def cos_sin(turn: int) -> tuple[float, float]:
     return exact or (math.cos(math.radians(turn)), math.sin(math.radians(turn)))
 
 
-def turned(points: Points, turn: int) -> Points:
-    """Points turned about the origin; +0.0 rids the result of negative zeros."""
+def turned(points: FloatArray, turn: int) -> FloatArray:
+    """FloatArray turned about the origin; +0.0 rids the result of negative zeros."""
     c, s = cos_sin(turn)
     if turn % 90 == 0:
         c, s = round(c), round(s)
@@ -34,9 +33,9 @@ def turned(points: Points, turn: int) -> Points:
     return np.asarray(points @ np.array([[c, s], [-s, c]]), dtype=np.float64)
 
 
-def ring(polygon: Polygon) -> Points:
+def ring(polygon: Polygon) -> FloatArray:
     """The outer ring as points, anticlockwise, the first not repeated."""
-    points: Points = np.asarray(shapely.get_coordinates(polygon.exterior)[:-1], dtype=np.float64)
+    points: FloatArray = np.asarray(shapely.get_coordinates(polygon.exterior)[:-1], dtype=np.float64)
     return points if polygon.exterior.is_ccw else points[::-1].copy()
 
 
@@ -49,12 +48,12 @@ def turned_polygon(polygon: Polygon, turn: int) -> Polygon:
     return moved
 
 
-def placed(item: Item, position: Position) -> Polygon:
+def placed(item: NestItem, position: NestPosition) -> Polygon:
     """The outline where it lies on its sheet."""
     return moved(item.outline, position)
 
 
-def body(item: Item, position: Position) -> Polygon:
+def body(item: NestItem, position: NestPosition) -> Polygon:
     """The outline where it lies, without its openings."""
     polygon = item.outline
     if item.openings:
@@ -62,7 +61,7 @@ def body(item: Item, position: Position) -> Polygon:
     return moved(polygon, position)
 
 
-def moved(polygon: Polygon, position: Position) -> Polygon:
+def moved(polygon: Polygon, position: NestPosition) -> Polygon:
     """A polygon turned and moved as a position says."""
     result = turned_polygon(polygon, position.turn)
     shift = np.array((position.x, position.y))
@@ -71,6 +70,6 @@ def moved(polygon: Polygon, position: Position) -> Polygon:
     return shifted
 
 
-def region_turn(region: Region) -> int:
+def region_turn(region: NestRegion) -> int:
     """The quarter turn that brings the side filled to the left."""
     return QUARTERS[region.side]

@@ -16,10 +16,10 @@ from decalgen.nesting.model import (
     MAX_PIECES,
     MAX_POINTS,
     MAX_SHEETS,
-    Item,
     NestingError,
-    Position,
-    Region,
+    NestItem,
+    NestPosition,
+    NestRegion,
     Request,
 )
 
@@ -72,7 +72,7 @@ def _unique(keys: list[str], what: str) -> None:
         seen.add(key)
 
 
-def _item(item: Item) -> None:
+def _item(item: NestItem) -> None:
     _polygon(item.outline, f"{item.key}: its outline")
     if item.outline.interiors:
         raise NestingError(f"{item.key}: its outline has holes", "give the outer line, and large holes as openings")
@@ -86,7 +86,7 @@ def _item(item: Item) -> None:
         raise NestingError(f"{item.key}: two openings overlap", "join them to one")
 
 
-def _region(region: Region) -> None:
+def _region(region: NestRegion) -> None:
     for value, what in ((region.width, "width"), (region.height, "height")):
         _number(value, f"{region.key}: its {what}")
         if not 0 < value <= MAX_LENGTH:
@@ -130,7 +130,7 @@ def _pins_lie(request: Request) -> None:
         return
     keys = list(dict.fromkeys((pin.region, pin.number) for pin in request.pins))
     pinned = tuple(
-        Position(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn) for p in request.pins
+        NestPosition(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn) for p in request.pins
     )
     for fault in check_layout(request, pinned, ()):
         if fault.kind in ("turn", "edge", "keep-out", "gap"):

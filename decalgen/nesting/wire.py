@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from decalgen.nesting.engine import Found, Task
-from decalgen.nesting.model import Effort, Item, Pin, Position, Region, Request
+from decalgen.nesting.model import Effort, NestItem, NestPosition, NestRegion, Pin, Request
 
 
 def pack_job(where: str, request: Request, task: Task) -> str:
@@ -22,7 +22,7 @@ def unpack_job(line: str) -> tuple[str, Request, Task]:
     """The reverse of `pack_job`."""
     data = json.loads(line)
     task = data["task"]
-    task["start"] = tuple(Position(**p) for p in task["start"])
+    task["start"] = tuple(NestPosition(**p) for p in task["start"])
     task["sheets"] = tuple(task["sheets"])
     return data["where"], _read_request(data["request"]), Task(**task)
 
@@ -44,12 +44,12 @@ def unpack_found(line: str) -> Found:
         raise ValueError(str(problem)) from problem
 
 
-def _position(row: list[Any]) -> Position:
+def _position(row: list[Any]) -> NestPosition:
     """A position of a row of values, each of its kind."""
     item, copy, region, sheet, x, y, turn = row
     if not (isinstance(item, str) and isinstance(region, str) and all(type(n) is int for n in (copy, sheet, turn))):
         raise ValueError("a position of other kinds of values")
-    return Position(item, copy, region, sheet, float(x), float(y), turn)
+    return NestPosition(item, copy, region, sheet, float(x), float(y), turn)
 
 
 def _request(request: Request) -> dict[str, Any]:
@@ -89,7 +89,7 @@ def _request(request: Request) -> dict[str, Any]:
 
 def _read_request(data: dict[str, Any]) -> Request:
     items = tuple(
-        Item(
+        NestItem(
             i["key"],
             Polygon(i["outline"]),
             tuple(i["turns"]),
@@ -101,7 +101,7 @@ def _read_request(data: dict[str, Any]) -> Request:
         for i in data["items"]
     )
     regions = tuple(
-        Region(
+        NestRegion(
             r["key"],
             r["width"],
             r["height"],

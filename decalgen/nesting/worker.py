@@ -13,7 +13,7 @@ import subprocess
 import sys
 import threading
 
-from decalgen.nesting.engine import Entry, Found, Task, load
+from decalgen.nesting.engine import EngineEntry, Found, Task, load
 from decalgen.nesting.model import Request
 from decalgen.nesting.wire import pack_found, pack_job, unpack_found, unpack_job
 
@@ -26,7 +26,7 @@ LAST_WAIT = 5.0
 class Worker:
     """A running engine. Its reports go to a queue shared with the other workers."""
 
-    def __init__(self, entry: Entry, request: Request, task: Task, reports: queue.Queue[Report]) -> None:
+    def __init__(self, entry: EngineEntry, request: Request, task: Task, reports: queue.Queue[Report]) -> None:
         self.entry = entry
         self.reports = reports
         environment = dict(os.environ, PYTHONPATH=os.pathsep.join(p for p in sys.path if p))

@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from decalgen.core import style
-from decalgen.core.document import Item, Line, Path
+from decalgen.core.document import Contour, Item, Line
 from decalgen.core.geometry import Matrix, Outline, apply, circle, polygons
 from decalgen.lettering.paper import paper, wrap
 from decalgen.pages.composer import Sheaf
@@ -169,8 +169,8 @@ def keep_off_lines(panel: Panel, place: Matrix) -> list[Item]:
             continue
         for part in polygons(keep_off(obstacle).intersection(whole)):
             line = Outline.from_polygon(part).moved(place)
-            items.append(Path(line, CASING / 2, style.GROUND))
-            items.append(Path(line, style.LINE_TRIM, style.TEXT, DASH_CLEARANCE))
+            items.append(Contour(line, CASING / 2, style.GROUND))
+            items.append(Contour(line, style.LINE_TRIM, style.TEXT, DASH_CLEARANCE))
     return items
 
 

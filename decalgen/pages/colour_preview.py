@@ -18,7 +18,7 @@ from decalgen.colour.inks import Ink, InkKind
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.value import Colour
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Item, Layer, Path
+from decalgen.core.document import Contour, Document, Fill, Item, Layer
 from decalgen.core.geometry import Matrix, Outline, multiply, rectangle, region, transform, translation
 from decalgen.job.colours import printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
@@ -162,7 +162,10 @@ def _place(
 
 
 def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) -> list[Item]:
-    items: list[Item] = [Fill(region(cell), view.around), Path(Outline.from_polygon(cell), style.LINE_RULE, style.RULE)]
+    items: list[Item] = [
+        Fill(region(cell), view.around),
+        Contour(Outline.from_polygon(cell), style.LINE_RULE, style.RULE),
+    ]
     for part in parts:
         if view.film:
             items.append(Fill(region(transform(part.cut_polygon, place)), view.film))

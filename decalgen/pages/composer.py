@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from shapely.geometry import Polygon
 
 from decalgen.core import style
-from decalgen.core.document import Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Contour, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.geometry import Outline, Region, multiply, rectangle, rotation, translation
 from decalgen.lettering.paper import PaperText, paper, wrap
 
@@ -93,7 +93,7 @@ class Sheaf:
         self, outline: Outline, width: float = style.LINE_PANEL, colour: str = style.TEXT, dash: tuple[float, ...] = ()
     ) -> None:
         """An outline as a line."""
-        self.items.append(Path(outline, width, colour, dash))
+        self.items.append(Contour(outline, width, colour, dash))
 
     def dimension(
         self, a: tuple[float, float], b: tuple[float, float], offset: float, label: str, size: float = style.TYPE_SMALL

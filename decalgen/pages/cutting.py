@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.core import style
-from decalgen.core.document import Document, Item, Layer, Line, Page, Path
+from decalgen.core.document import Contour, Document, Item, Layer, Line, Page
 from decalgen.core.errors import OutputError
 from decalgen.core.geometry import Outline, Segment
 from decalgen.job.model import Cutter
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.pieces import Placed
 
 WIDTH = 0.1
@@ -19,7 +19,7 @@ COLOURS = {"cutting": "#ff0000", "bleed": "#00a000", "marks": "#0000ff"}
 ENDINGS = (".dxf", ".svg")
 
 
-def cutting_document(layout: Layout, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
+def cutting_document(layout: Arrangement, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
     """One page a sheet, in true millimetres or by the cutter's own correction."""
     pages = tuple(map(_page, layout.sheets))
     return Document(
@@ -33,7 +33,7 @@ def cutting_document(layout: Layout, title: str, date: str | None, cutter: Cutte
     )
 
 
-def aligning(layout: Layout) -> list[str]:
+def aligning(layout: Arrangement) -> list[str]:
     """Where the marks lie, a line a sheet: mm from the sheet's lower left corner, as asked for."""
     rows = []
     for sheet in layout.sheets:
@@ -87,7 +87,7 @@ def _mark(spot: tuple[float, float]) -> list[Item]:
     ring = Outline((Segment(left, right, spot), Segment(right, left, spot)))
     colour = COLOURS["marks"]
     return [
-        Path(ring, WIDTH, colour),
+        Contour(ring, WIDTH, colour),
         Line(((x - half, y), (x + half, y)), WIDTH, colour),
         Line(((x, y - half), (x, y + half)), WIDTH, colour),
     ]

@@ -11,7 +11,7 @@ from decalgen.artwork.backing import bases
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cased_slits, cutting_lines
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Item, Layer, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Symbol, Use
 from decalgen.core.geometry import (
     IDENTITY,
     Matrix,
@@ -130,7 +130,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
             items.append(Fill(region(transform(base.cut_polygon, on)), white_film(job)))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, on, 0.1, style.QUIET, style.DASH_TRIM)
-    items.append(Path(outline.moved(place), style.LINE_PANEL, style.TEXT))
+    items.append(Contour(outline.moved(place), style.LINE_PANEL, style.TEXT))
     for obstacle in panel.obstacles:
         items += _obstacle(obstacle, panel, mirrored, place)
     items += keep_off_lines(seen, place)
@@ -187,7 +187,7 @@ def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -
     for part in obstacle_outlines(obstacle, panel):
         shape = part.moved(mirror_x(panel.width.value)) if mirrored else part
         items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
-        items.append(Path(shape.moved(place), style.LINE_DIMENSION, style.TEXT))
+        items.append(Contour(shape.moved(place), style.LINE_DIMENSION, style.TEXT))
     return items
 
 

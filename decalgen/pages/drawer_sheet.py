@@ -7,12 +7,12 @@ from shapely.geometry import Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Document
-from decalgen.core.geometry import region, union
+from decalgen.core.geometry import Side, region, union
 from decalgen.lettering.paper import wrap
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.pages.composer import Sheaf, hatch
 from decalgen.sheet.furniture import earlier_mark
-from decalgen.workshop.drawer import DrawerError, OwnedSheet, Side, feeding
+from decalgen.workshop.drawer import DrawerError, OwnedSheet, feeding
 
 PITCH = 1.6
 """Of the hatch over used parts, mm."""

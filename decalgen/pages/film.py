@@ -11,20 +11,20 @@ from collections.abc import Sequence
 
 from decalgen.artwork.build import Artwork
 from decalgen.core.document import Document, Fill, Layer, Page, Symbol, Use
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of
 
 SEAM = 0.15
 """How far a lighter ink runs under a darker neighbour, mm: hides the hairline that viewers show between fills that
 abut, where a dot of theirs is no larger (170 dots an inch). The darker ink is painted over it and keeps its shape."""
 
-Drawn = tuple[str, tuple[tuple[str, str], ...]]
+SymbolKey = tuple[str, tuple[tuple[str, str], ...]]
 """What makes two pieces look alike: the drawing, and the colours of its inks."""
 
 
-def final(layout: Layout, title: str, date: str | None) -> Document:
+def final(layout: Arrangement, title: str, date: str | None) -> Document:
     """The document for film: one page a sheet, at the film's size."""
-    symbols: dict[Drawn, Symbol] = {}
+    symbols: dict[SymbolKey, Symbol] = {}
     pages = tuple(_page(sheet, symbols) for sheet in layout.sheets)
     printer = layout.sheets[0].printer
     return Document(
@@ -54,7 +54,7 @@ def artwork_symbol(artwork: Artwork, key: str) -> Symbol:
     return Symbol(key, tuple(fills))
 
 
-def _page(sheet: Sheet, symbols: dict[Drawn, Symbol]) -> Page:
+def _page(sheet: Sheet, symbols: dict[SymbolKey, Symbol]) -> Page:
     uses = []
     for placed in sheet.placed:
         artwork = placed.piece.artwork

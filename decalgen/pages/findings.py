@@ -12,8 +12,8 @@ from shapely.geometry import LineString, Point, Polygon, box
 from decalgen.artwork.build import Artwork, on_panel
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Item, Layer, Line, Path
-from decalgen.core.errors import Finding, Severity, Spot
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line
+from decalgen.core.errors import Area, Finding, Severity
 from decalgen.core.geometry import Matrix, apply, circle, multiply, region, rounded, transform, translation
 from decalgen.job.model import Decal, Job
 from decalgen.lettering.paper import wrap
@@ -201,7 +201,7 @@ def _marks(sheaf: Sheaf, entries: Sequence[_Entry], place: Matrix, window: Polyg
         _badge(sheaf, *at, entry.number, colour)
 
 
-def merged(spots: Sequence[Spot], place: Matrix) -> list[Polygon]:
+def merged(spots: Sequence[Area], place: Matrix) -> list[Polygon]:
     """Rectangles on the page round the spots of one finding, those that run into each other as one; none too small."""
     found: list[Polygon] = []
     for spot in spots:
@@ -218,7 +218,7 @@ def merged(spots: Sequence[Spot], place: Matrix) -> list[Polygon]:
 def _ring(sheaf: Sheaf, ring: Polygon, width: float, colour: str) -> None:
     x0, y0, x1, y1 = ring.bounds
     radius = min(1.2, (x1 - x0) / 2, (y1 - y0) / 2)
-    sheaf.items.append(Path(rounded(x1 - x0, y1 - y0, (radius,) * 4, x0, y0), width, colour))
+    sheaf.items.append(Contour(rounded(x1 - x0, y1 - y0, (radius,) * 4, x0, y0), width, colour))
 
 
 def _free(

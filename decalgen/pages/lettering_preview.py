@@ -27,7 +27,7 @@ LARGEST = 40.0
 
 
 @dataclass(frozen=True)
-class Pair:
+class BothWays:
     """One lettering both ways, with the least stroke and gap wanted of it, mm."""
 
     plain: Lettering
@@ -37,14 +37,14 @@ class Pair:
     asked: bool
 
 
-def pairs(decal: Decal, printer: Printer) -> tuple[Pair, ...]:
+def pairs(decal: Decal, printer: Printer) -> tuple[BothWays, ...]:
     """The letterings of a decal that compensation concerns."""
     limit = limits(printer)
     found = [pair for _, lettering in letterings(decal.artwork) if (pair := _pair(lettering, limit))]
     return tuple(dict.fromkeys(found))
 
 
-def _pair(lettering: Lettering, limit: Smallest) -> Pair | None:
+def _pair(lettering: Lettering, limit: Smallest) -> BothWays | None:
     other = lettering if lettering.compensate else opened(lettering, limit)
     if other is None:
         return None
@@ -55,7 +55,7 @@ def _pair(lettering: Lettering, limit: Smallest) -> Pair | None:
             return None
     except DecalgenError:
         return None
-    return Pair(plain, other, other.least_stroke, other.least_gap, lettering.compensate)
+    return BothWays(plain, other, other.least_stroke, other.least_gap, lettering.compensate)
 
 
 def letters_picture(decal: Decal, job: Job, printer: Printer, date: str | None) -> Document | None:
@@ -89,7 +89,7 @@ def _bounds(lettering: Lettering) -> tuple[float, float, float, float]:
     return (x0, y0, x1, y1)
 
 
-def _size(row: Pair) -> tuple[float, float]:
+def _size(row: BothWays) -> tuple[float, float]:
     """How far both are enlarged alike, and how high the room for them then is, mm."""
     boxes = [_bounds(lettering) for lettering in (row.plain, row.opened)]
     wide, high = max(b[2] - b[0] for b in boxes), max(b[3] - b[1] for b in boxes)
@@ -98,7 +98,7 @@ def _size(row: Pair) -> tuple[float, float]:
 
 
 def _cell(
-    sheaf: Sheaf, x: float, y: float, tall: float, scale: float, title: str, lettering: Lettering, row: Pair
+    sheaf: Sheaf, x: float, y: float, tall: float, scale: float, title: str, lettering: Lettering, row: BothWays
 ) -> None:
     ink, ground = ("#ffffff", style.TEXT) if lettering.reversed else (style.TEXT, "#ffffff")
     sheaf.fill(rectangle(x, y, x + CELL, y + tall), ground)

@@ -25,7 +25,7 @@ from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, InkSpec, Job
 from decalgen.lettering.paper import paper
 from decalgen.pages.film import artwork_symbol
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of
 from decalgen.sheet.furniture import INFO_PT
 
@@ -51,12 +51,12 @@ class Separated:
     findings: tuple[Finding, ...]
 
 
-def separated(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> Separated:
+def separated(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Separated:
     """One plate an ink; where the printer has white, its plate first and a file of the artwork without white last.
 
     Raises DecalgenError for an ink that two jobs see in two colours: a plate has one ink.
     """
-    run = Run(layout, jobs)
+    run = PlateRun(layout, jobs)
     files = []
     # Every plate may go over the same film: no name is printed over another.
     names: list[list[Polygon]] = [[] for _ in layout.sheets]
@@ -83,10 +83,10 @@ def separated(layout: Layout, jobs: Sequence[Job], title: str, date: str | None)
     return Separated(tuple(files), run.findings)
 
 
-class Run:
+class PlateRun:
     """The plates of every decal of a layout."""
 
-    def __init__(self, layout: Layout, jobs: Sequence[Job]) -> None:
+    def __init__(self, layout: Arrangement, jobs: Sequence[Job]) -> None:
         self.printer = layout.sheets[0].printer
         self.layout = layout
         self._jobs = {job.name: job for job in jobs}
@@ -199,7 +199,7 @@ def _plate(ink: str | None) -> str:
     return "/white" if ink is None else f"ink {ink}"
 
 
-def _inks(layout: Layout) -> dict[str, InkSpec]:
+def _inks(layout: Arrangement) -> dict[str, InkSpec]:
     """Every ink of a layout by name. Raises DecalgenError where a name has two colours."""
     found: dict[str, tuple[InkSpec, str]] = {}
     for sheet in layout.sheets:

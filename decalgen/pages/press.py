@@ -12,8 +12,8 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import IDENTITY
 from decalgen.export.press import render
 from decalgen.job.model import Job
-from decalgen.pages.plates import Run
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.pages.plates import PlateRun
+from decalgen.sheet.arrange import Arrangement, Sheet
 
 CUT_WIDTH = 0.1
 CUT_COLOUR = "#ff00ff"
@@ -21,9 +21,9 @@ CUT_COLOUR = "#ff00ff"
 BLEED_COLOUR = "#00a000"
 
 
-def press_document(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> Document:
+def press_document(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Document:
     """One page a sheet in true millimetres. White is there where the printer has it, under what needs it."""
-    run = Run(layout, jobs)
+    run = PlateRun(layout, jobs)
     cuts: dict[tuple[str, str], Symbol] = {}
     pages = tuple(_page(run, sheet, cuts) for sheet in layout.sheets)
     return Document(
@@ -35,7 +35,7 @@ def press_document(layout: Layout, jobs: Sequence[Job], title: str, date: str | 
     )
 
 
-def _page(run: Run, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> Page:
+def _page(run: PlateRun, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> Page:
     lines: list[Item] = []
     for placed in sheet.placed:
         art = placed.piece.artwork
@@ -63,7 +63,7 @@ def _page(run: Run, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> Page:
     return Page(sheet.film.width, sheet.film.height, layers, trim=area, bleed=area)
 
 
-def press_file(layout: Layout, jobs: Sequence[Job], title: str, date: str | None) -> tuple[bytes, str]:
+def press_file(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> tuple[bytes, str]:
     """The PDF, and the name of its printing condition: the printer's own profile, else the one that comes with the
     program. Raises DecalgenError, as without a date in the jobs."""
     printer = layout.sheets[0].printer

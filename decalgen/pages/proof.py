@@ -19,7 +19,7 @@ from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import obstacle_outlines
 from decalgen.panels.base import Panel
 from decalgen.printer.history import size_sentence
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of, longest
 from decalgen.sheet.furniture import earlier_mark
 from decalgen.sheet.pieces import Placed
@@ -39,7 +39,9 @@ REMINDER = (
 )
 
 
-def proof(layout: Layout, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None) -> Document:
+def proof(
+    layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None
+) -> Document:
     """The proof of a layout: a page a sheet at the film's size, then the key, readings, panels and cautions.
 
     ``share``: how far a size may be off, as a part of it; None: that is not said."""
@@ -138,7 +140,7 @@ def _number(sheaf: Sheaf, placed: Placed) -> None:
 class _Paper:
     """The pages of paper after the sheets: a cursor running down, a new page where the room ends."""
 
-    def __init__(self, width: float, height: float, layout: Layout, title: str, share: float | None) -> None:
+    def __init__(self, width: float, height: float, layout: Arrangement, title: str, share: float | None) -> None:
         self.width, self.height = width, height
         self.layout, self.title, self.share = layout, title, share
         self.done: list[Sheaf] = []

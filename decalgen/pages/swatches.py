@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 
 from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.swatches import Mark, SwatchSheet, swatch_sheet
+from decalgen.colour.swatches import SwatchMark, SwatchSheet, swatch_sheet
 from decalgen.core import style
 from decalgen.core.document import Document, Fill, Item, Layer, Page
 from decalgen.core.errors import FitError
@@ -77,7 +77,7 @@ def _said(name: str, passes: int) -> str:
 
 def _page(
     sheet: SwatchSheet,
-    marks: Sequence[Mark],
+    marks: Sequence[SwatchMark],
     size: tuple[float, float],
     area: tuple[float, float, float, float],
     corner: tuple[float, float],

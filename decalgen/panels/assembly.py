@@ -12,10 +12,11 @@ from decalgen.core.geometry import Outline, translation
 from decalgen.core.lengths import Quantity
 from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
-from decalgen.panels.kinds import Developed, PanelKind, Values
+from decalgen.panels.kinds import Developed, PanelKind
 from decalgen.panels.obstacles import ObstacleKind
 from decalgen.panels.prototype import Prototype, prototype_findings, prototype_readings
-from decalgen.panels.readings import Measured, settle
+from decalgen.panels.readings import MeasuredValue, settle
+from decalgen.panels.uncertainty import Values
 from decalgen.panels.views import as_cut
 
 Quantities = Mapping[str, Quantity]
@@ -124,7 +125,7 @@ def _assemble(
     places: Mapping[str, Place],
     scale: float | None,
 ) -> Panel:
-    measured: dict[str, Measured] = dict(kind.measured())
+    measured: dict[str, MeasuredValue] = dict(kind.measured())
     if isinstance(kind, Prototype):
         measured |= prototype_readings(kind.prototype, scale, name)
     angles = kind.angles()

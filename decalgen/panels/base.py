@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, Protocol, runtime_checkable
 
 from decalgen.core.errors import DecalgenError, Finding, Place
-from decalgen.core.geometry import Outline
+from decalgen.core.geometry import Outline, Point
 from decalgen.core.lengths import Quantity
 
-Point = tuple[float, float]
 Shifts = Mapping[str, float]
 """Readings by name and how far each is shifted, in units of its own standard uncertainty."""
 

@@ -12,15 +12,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
-from decalgen.panels.base import PanelError, Point, SpacePoint
+from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_radius
-from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
-from decalgen.panels.readings import Measured, disagreement
-from decalgen.panels.uncertainty import propagate
+from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.readings import MeasuredValue, disagreement
+from decalgen.panels.uncertainty import Values, propagate
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +92,18 @@ class Cap(PanelKind):
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2, "radius across": 1, "radius up": 1}
     curved: ClassVar[bool] = True
 
-    width: Annotated[Measured, mark.Readings("straight across the panel from edge to edge")]
-    height: Annotated[Measured, mark.Readings("straight up the panel from edge to edge")]
-    radius_across: Annotated[Measured | None, mark.Readings("radius of the bend across")] = None
-    radius_up: Annotated[Measured | None, mark.Readings("radius of the bend up")] = None
-    rise_across: Annotated[Measured | None, mark.Readings("rise over the chord across")] = None
-    rise_up: Annotated[Measured | None, mark.Readings("rise over the chord up")] = None
+    width: Annotated[MeasuredValue, keys.Readings("straight across the panel from edge to edge")]
+    height: Annotated[MeasuredValue, keys.Readings("straight up the panel from edge to edge")]
+    radius_across: Annotated[MeasuredValue | None, keys.Readings("radius of the bend across")] = None
+    radius_up: Annotated[MeasuredValue | None, keys.Readings("radius of the bend up")] = None
+    rise_across: Annotated[MeasuredValue | None, keys.Readings("rise over the chord across")] = None
+    rise_up: Annotated[MeasuredValue | None, keys.Readings("rise over the chord up")] = None
     chord_across: Annotated[
-        Measured | None, mark.Readings("chord the rise across was read over; left out: the width")
+        MeasuredValue | None, keys.Readings("chord the rise across was read over; left out: the width")
     ] = None
-    chord_up: Annotated[Measured | None, mark.Readings("chord the rise up was read over; left out: the height")] = None
+    chord_up: Annotated[
+        MeasuredValue | None, keys.Readings("chord the rise up was read over; left out: the height")
+    ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """Width, height and both radii."""

@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import Outline
-from decalgen.panels.base import Obstacle, Panel, Point
+from decalgen.core.geometry import Outline, Point
+from decalgen.panels.base import Obstacle, Panel
 
 SAMPLES = 200
 """Points along the boundary of an overlap, to find its depth."""

@@ -12,14 +12,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
-from decalgen.core.geometry import Outline, Segment, translation
+from decalgen.core.geometry import Outline, Point, Segment, translation
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import PanelError, Point, SpacePoint
+from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc, segment_radius
-from decalgen.panels.kinds import RECTANGLE_SIDES, Developed, PanelKind, Settled, Values, need_positive
-from decalgen.panels.readings import Measured
+from decalgen.panels.kinds import RECTANGLE_SIDES, Developed, PanelKind, Settled, need_positive
+from decalgen.panels.readings import MeasuredValue
+from decalgen.panels.uncertainty import Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +104,11 @@ class Cone(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"bottom chord": 2, "top chord": 2, "slant length": 2}
 
-    bottom_chord: Annotated[Measured, mark.Readings("straight across the bottom edge")]
-    bottom_rise: Annotated[Measured, mark.Readings("how far the middle of the bottom edge stands above its chord")]
-    top_chord: Annotated[Measured, mark.Readings("straight across the top edge")]
-    top_rise: Annotated[Measured, mark.Readings("how far the middle of the top edge stands above its chord")]
-    slant_length: Annotated[Measured, mark.Readings("along the panel up the middle")]
+    bottom_chord: Annotated[MeasuredValue, keys.Readings("straight across the bottom edge")]
+    bottom_rise: Annotated[MeasuredValue, keys.Readings("how far the middle of the bottom edge stands above its chord")]
+    top_chord: Annotated[MeasuredValue, keys.Readings("straight across the top edge")]
+    top_rise: Annotated[MeasuredValue, keys.Readings("how far the middle of the top edge stands above its chord")]
+    slant_length: Annotated[MeasuredValue, keys.Readings("along the panel up the middle")]
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """As read."""

@@ -11,14 +11,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, Surface
-from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
-from decalgen.panels.readings import Measured, disagreement
+from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.surfaces import FlatSurface, RolledSurface
+from decalgen.panels.uncertainty import Values
 
 
 def segment_radius(chord: float, rise: float) -> float:
@@ -79,15 +80,15 @@ class Cylinder(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"chord": 2, "length": 2, "tape": 2}
 
-    chord: Annotated[Measured | None, mark.Readings("straight across the bend, from edge to edge")] = None
-    rise: Annotated[Measured | None, mark.Readings("how far the middle stands above the chord")] = None
-    radius: Annotated[Measured | None, mark.Readings("radius of the bend")] = None
-    angle: Annotated[Measured | None, mark.Readings("angle from edge to edge at the centre", angle=True)] = None
-    tape: Annotated[Measured | None, mark.Readings("along the bend, with tape laid on")] = None
-    length: Annotated[Measured | None, mark.Readings("along the straight direction")] = None
-    height: Annotated[Measured | None, mark.Readings("the same, where the bend runs across")] = None
-    width: Annotated[Measured | None, mark.Readings("the same, where the bend runs up")] = None
-    bend: Annotated[str, mark.Choice("which way the bend runs as one looks at it", options=("across", "up"))] = "across"
+    chord: Annotated[MeasuredValue | None, keys.Readings("straight across the bend, from edge to edge")] = None
+    rise: Annotated[MeasuredValue | None, keys.Readings("how far the middle stands above the chord")] = None
+    radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend")] = None
+    angle: Annotated[MeasuredValue | None, keys.Readings("angle from edge to edge at the centre", angle=True)] = None
+    tape: Annotated[MeasuredValue | None, keys.Readings("along the bend, with tape laid on")] = None
+    length: Annotated[MeasuredValue | None, keys.Readings("along the straight direction")] = None
+    height: Annotated[MeasuredValue | None, keys.Readings("the same, where the bend runs across")] = None
+    width: Annotated[MeasuredValue | None, keys.Readings("the same, where the bend runs up")] = None
+    bend: Annotated[str, keys.Choice("which way the bend runs as one looks at it", options=("across", "up"))] = "across"
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """Chord and rise (or the tape alone), and the length."""

@@ -10,12 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
+from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import PanelError, Point, SpacePoint
-from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
-from decalgen.panels.readings import Measured
+from decalgen.panels.base import PanelError, SpacePoint
+from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.readings import MeasuredValue
+from decalgen.panels.uncertainty import Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +96,14 @@ class EdgeWrap(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"first face", "second face", "edge radius", "length"}),)
     faces: ClassVar[Mapping[str, float]] = {"first face": 2, "second face": 2, "edge radius": 1, "length": 2}
 
-    first_face: Annotated[Measured, mark.Readings("the face one looks at, to its outer corner")]
-    second_face: Annotated[Measured, mark.Readings("the face behind the edge, to its outer corner")]
-    edge_radius: Annotated[Measured, mark.Readings("outer radius of the edge")]
-    length: Annotated[Measured, mark.Readings("along the edge")]
-    turn: Annotated[Measured | None, mark.Readings("how far the edge turns; left out: a right angle", angle=True)] = (
-        None
-    )
-    edge: Annotated[str, mark.Choice("where the second face is, from the first", options=("above", "right"))] = "above"
+    first_face: Annotated[MeasuredValue, keys.Readings("the face one looks at, to its outer corner")]
+    second_face: Annotated[MeasuredValue, keys.Readings("the face behind the edge, to its outer corner")]
+    edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge")]
+    length: Annotated[MeasuredValue, keys.Readings("along the edge")]
+    turn: Annotated[
+        MeasuredValue | None, keys.Readings("how far the edge turns; left out: a right angle", angle=True)
+    ] = None
+    edge: Annotated[str, keys.Choice("where the second face is, from the first", options=("above", "right"))] = "above"
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """With the right angle where no turn was read."""

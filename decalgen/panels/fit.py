@@ -27,7 +27,7 @@ from decalgen.panels.prototype import Prototype
 from decalgen.panels.uncertainty import expanded, share
 from decalgen.panels.variation import shifted_panel
 
-Verdict = Literal["fits", "too big", "not known"]
+FitVerdict = Literal["fits", "too big", "not known"]
 Towards = Literal["edge", "arch", "obstacle", "gap", "room"]
 
 WAYS = ("room across", "room up")
@@ -50,7 +50,7 @@ class Clearance:
         return expanded(self.amount)
 
     @property
-    def verdict(self) -> Verdict:
+    def verdict(self) -> FitVerdict:
         """For this alone. Within the tolerance of a flattened curve it touches, and touching fits."""
         if self.amount.value + self.expanded < -TOLERANCE:
             return "too big"
@@ -86,7 +86,7 @@ class Fit:
     width: Quantity
     height: Quantity
     clearances: tuple[Clearance, ...]
-    verdict: Verdict
+    verdict: FitVerdict
     repeat: str | None = None
     portion: float = 0.0
     prototype: bool = False
@@ -185,7 +185,7 @@ def fit(
 def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clearance, ...]) -> Fit:
     found = {item.verdict for item in clearances}
     prototype = panel.kind == Prototype.name
-    verdict: Verdict = "fits"
+    verdict: FitVerdict = "fits"
     if "too big" in found:
         verdict = "too big"
     elif prototype or "not known" in found:

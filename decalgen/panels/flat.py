@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
@@ -16,12 +16,12 @@ from decalgen.panels.kinds import (
     Developed,
     PanelKind,
     Settled,
-    Values,
     need_positive,
     polygon_sides,
     rectangle_sides,
 )
-from decalgen.panels.readings import Measured, disagreement
+from decalgen.panels.readings import MeasuredValue, disagreement
+from decalgen.panels.uncertainty import Values
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,8 +33,8 @@ class Flat(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"width", "height"}),)
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2}
 
-    width: Annotated[Measured, mark.Readings("width")]
-    height: Annotated[Measured, mark.Readings("height")]
+    width: Annotated[MeasuredValue, keys.Readings("width")]
+    height: Annotated[MeasuredValue, keys.Readings("height")]
 
     def develop(self, values: Values) -> Developed:
         """The rectangle itself."""
@@ -55,16 +55,16 @@ class Tapered(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"bottom width": 2, "top width": 2, "height": 2}
 
-    bottom_width: Annotated[Measured, mark.Readings("width along the bottom")]
-    height: Annotated[Measured, mark.Readings("height, square to the bottom")]
-    top_width: Annotated[Measured | None, mark.Readings("width along the top")] = None
+    bottom_width: Annotated[MeasuredValue, keys.Readings("width along the bottom")]
+    height: Annotated[MeasuredValue, keys.Readings("height, square to the bottom")]
+    top_width: Annotated[MeasuredValue | None, keys.Readings("width along the top")] = None
     left_inset: Annotated[
-        Measured | None,
-        mark.Readings("how far the top's left end stands in from the bottom's; left out: even", positive=False),
+        MeasuredValue | None,
+        keys.Readings("how far the top's left end stands in from the bottom's; left out: even", positive=False),
     ] = None
     right_inset: Annotated[
-        Measured | None,
-        mark.Readings("how far the top's right end stands in from the bottom's", positive=False),
+        MeasuredValue | None,
+        keys.Readings("how far the top's right end stands in from the bottom's", positive=False),
     ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

@@ -15,15 +15,16 @@ from typing import Annotated, Any, ClassVar
 from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
-from decalgen.core.geometry import Outline, Segment, polygons, translation
+from decalgen.core.geometry import Outline, Point, Segment, polygons, translation
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import PanelError, Point
-from decalgen.panels.kinds import Developed, PanelKind, Settled, Values
-from decalgen.panels.readings import Measured
+from decalgen.panels.base import PanelError
+from decalgen.panels.kinds import Developed, PanelKind, Settled
+from decalgen.panels.readings import MeasuredValue
+from decalgen.panels.uncertainty import Values
 
-_POINT = mark.Pair("x and y, mm", of=mark.Readings("x or y", positive=False))
+_POINT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
 SLACK = 0.05
 """An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
 HALF = 0.005
@@ -40,32 +41,32 @@ class FreeOutline(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"outline"}),)
 
     outline: Annotated[
-        tuple[tuple[Measured, Measured], ...],
-        mark.Many("points in order, once round", of=_POINT, least=3, most=80),
+        tuple[tuple[MeasuredValue, MeasuredValue], ...],
+        keys.Many("points in order, once round", of=_POINT, least=3, most=80),
     ]
     corner_radii: Annotated[
         tuple[float, ...],
-        mark.Many(
+        keys.Many(
             "radius of the corner at each point, or one for all",
-            of=mark.Length("radius", least=0.0),
+            of=keys.Length("radius", least=0.0),
             least=1,
             most=80,
         ),
     ] = ()
     arcs: Annotated[
-        tuple[Measured, ...],
-        mark.Many(
+        tuple[MeasuredValue, ...],
+        keys.Many(
             "for each side 0 if straight, or the radius of its arc: hollow ones negative",
-            of=mark.Readings("radius", positive=False),
+            of=keys.Readings("radius", positive=False),
             least=1,
             most=80,
         ),
     ] = ()
     arc_rises: Annotated[
-        tuple[Measured, ...],
-        mark.Many(
+        tuple[MeasuredValue, ...],
+        keys.Many(
             "instead of arcs, how far the middle of each side stands out: hollow ones negative",
-            of=mark.Readings("rise", positive=False),
+            of=keys.Readings("rise", positive=False),
             least=1,
             most=80,
         ),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from decalgen.core.geometry import apply, mirror_x
-from decalgen.panels.base import Panel, Point, SpacePoint, Surface
+from decalgen.core.geometry import Point, apply, mirror_x
+from decalgen.panels.base import Panel, SpacePoint, Surface
 
 _SWAP = {"left": "right", "right": "left"}
 

@@ -12,16 +12,15 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
-from decalgen.core.geometry import Outline, Segment
+from decalgen.core.geometry import Outline, Point, Segment
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import Panel, PanelError, Point, Surface
+from decalgen.panels.base import Panel, PanelError, Surface
 from decalgen.panels.obstacles import ObstacleKind
-from decalgen.panels.readings import Measured
+from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.surfaces import FlatSurface
-
-Values = Mapping[str, float]
+from decalgen.panels.uncertainty import Values
 
 
 @dataclass(frozen=True)
@@ -54,8 +53,8 @@ class Settled:
 class FullSize:
     """Sizes of the full-size vehicle, mm."""
 
-    width: Annotated[float | None, mark.Length("across the panel at full size", least=1.0, most=50000.0)] = None
-    height: Annotated[float | None, mark.Length("up the panel at full size", least=1.0, most=50000.0)] = None
+    width: Annotated[float | None, keys.Length("across the panel at full size", least=1.0, most=50000.0)] = None
+    height: Annotated[float | None, keys.Length("up the panel at full size", least=1.0, most=50000.0)] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,23 +71,23 @@ class PanelKind:
     """Whether it bends both ways, so that film must stretch or pucker."""
 
     instrument: Annotated[
-        str, mark.Text("what all readings without ± were taken with: caliper, steel rule, scan 600 dpi …", most=60)
+        str, keys.Text("what all readings without ± were taken with: caliper, steel rule, scan 600 dpi …", most=60)
     ] = ""
     paint: Annotated[
-        Measured | None,
-        mark.Readings("paint that comes on each face after measuring; left out: measured as painted", positive=False),
+        MeasuredValue | None,
+        keys.Readings("paint that comes on each face after measuring; left out: measured as painted", positive=False),
     ] = None
     prototype: Annotated[
-        FullSize | None, mark.Group("the full-size vehicle, to compare with by the job's scale", of=FullSize)
+        FullSize | None, keys.Block("the full-size vehicle, to compare with by the job's scale", of=FullSize)
     ] = None
 
-    def measured(self) -> dict[str, Measured]:
+    def measured(self) -> dict[str, MeasuredValue]:
         """Every reading that was given, by name."""
         common = ("instrument", "paint", "prototype")
         return {
             spec.key: value
-            for spec in mark.specs(_plain(type(self)))
-            if isinstance(spec.mark, mark.Measure)
+            for spec in keys.specs(_plain(type(self)))
+            if isinstance(spec.mark, keys.Measure)
             and spec.name not in common
             and (value := getattr(self, spec.name)) is not None
         }
@@ -97,8 +96,8 @@ class PanelKind:
         """The readings that are degrees."""
         return frozenset(
             spec.key
-            for spec in mark.specs(_plain(type(self)))
-            if isinstance(spec.mark, mark.Readings) and spec.mark.angle
+            for spec in keys.specs(_plain(type(self)))
+            if isinstance(spec.mark, keys.Readings) and spec.mark.angle
         )
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

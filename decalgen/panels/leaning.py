@@ -11,13 +11,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
+from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
-from decalgen.panels.base import PanelError, Point, SpacePoint
-from decalgen.panels.kinds import Developed, PanelKind, Settled, Values, need_positive, rectangle_sides
-from decalgen.panels.readings import Measured, disagreement
+from decalgen.panels.base import PanelError, SpacePoint
+from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.readings import MeasuredValue, disagreement
+from decalgen.panels.uncertainty import Values
 
 MOST = 80.0
 """A panel that leans further can hardly be seen, degrees."""
@@ -66,14 +68,16 @@ class Leaning(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2}
 
-    width: Annotated[Measured, mark.Readings("width as seen squarely")]
-    height: Annotated[Measured, mark.Readings("height as seen squarely")]
-    lean: Annotated[Measured | None, mark.Readings("from the vertical, or of a bonnet from the level", angle=True)] = (
-        None
-    )
-    run: Annotated[Measured | None, mark.Readings("how far it goes back over the rise")] = None
-    rise: Annotated[Measured | None, mark.Readings("over which the run was measured; left out: over all of it")] = None
-    back: Annotated[str, mark.Choice("which end goes back", options=("top", "right"))] = "top"
+    width: Annotated[MeasuredValue, keys.Readings("width as seen squarely")]
+    height: Annotated[MeasuredValue, keys.Readings("height as seen squarely")]
+    lean: Annotated[
+        MeasuredValue | None, keys.Readings("from the vertical, or of a bonnet from the level", angle=True)
+    ] = None
+    run: Annotated[MeasuredValue | None, keys.Readings("how far it goes back over the rise")] = None
+    rise: Annotated[
+        MeasuredValue | None, keys.Readings("over which the run was measured; left out: over all of it")
+    ] = None
+    back: Annotated[str, keys.Choice("which end goes back", options=("top", "right"))] = "top"
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """Width and height as seen, and the lean in degrees."""

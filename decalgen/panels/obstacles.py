@@ -15,24 +15,24 @@ from typing import Annotated, ClassVar
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import Place
-from decalgen.core.geometry import Outline, circle, polygons, rounded, translation
-from decalgen.panels.base import PanelError, Point
-from decalgen.panels.readings import Measured, as_readings
+from decalgen.core.geometry import Outline, Point, circle, polygons, rounded, translation
+from decalgen.panels.base import PanelError
+from decalgen.panels.readings import MeasuredValue, as_readings
 
-Spot = tuple[Measured, Measured]
-Numbers = Mapping[str, float]
+ObstaclePoint = tuple[MeasuredValue, MeasuredValue]
+SizeMap = Mapping[str, float]
 
-_SPOT = mark.Pair("x and y, mm", of=mark.Readings("x or y", positive=False))
+_SPOT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
 
 
-def _spot(spot: Spot, what: str) -> dict[str, Measured]:
+def _spot(spot: ObstaclePoint, what: str) -> dict[str, MeasuredValue]:
     x, y = spot
     return {f"{what} x": x, f"{what} y": y}
 
 
-def _first(measured: Measured) -> float:
+def _first(measured: MeasuredValue) -> float:
     return as_readings(measured)[0].value.value
 
 
@@ -43,19 +43,19 @@ class ObstacleKind:
     name: ClassVar[str] = ""
     about: ClassVar[str] = ""
 
-    clearance: Annotated[float, mark.Length("how far a decal keeps away", least=0.0)] = 0.0
-    gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = False
-    seen: Annotated[bool, mark.Flag("position and size are as seen squarely, not along the panel")] = False
+    clearance: Annotated[float, keys.Length("how far a decal keeps away", least=0.0)] = 0.0
+    gap: Annotated[bool, keys.Flag("a shut line that a decal may be split at")] = False
+    seen: Annotated[bool, keys.Flag("position and size are as seen squarely, not along the panel")] = False
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """Everything measured, by a name of its own."""
         raise NotImplementedError
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """The outline from plain numbers; ``paint`` mm more on every face of the body."""
         raise NotImplementedError
 
-    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+    def middle(self, numbers: SizeMap, paint: float = 0.0) -> tuple[Point, ...]:
         """The line along its middle, end to end; nothing where it has no length to speak of."""
         return ()
 
@@ -81,16 +81,16 @@ class RectangleObstacle(ObstacleKind):
     name: ClassVar[str] = "rectangle"
     about: ClassVar[str] = "width and height, and where its lower left corner is"
 
-    rectangle: Annotated[Spot, mark.Pair("width and height", of=mark.Readings("size"))]
-    at: Annotated[Spot, _SPOT]
-    corner_radius: Annotated[float, mark.Length("radius of all four corners", least=0.0)] = 0.0
+    rectangle: Annotated[ObstaclePoint, keys.Two("width and height", of=keys.Readings("size"))]
+    at: Annotated[ObstaclePoint, _SPOT]
+    corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0)] = 0.0
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """Width, height, x and y."""
         width, height = self.rectangle
         return {"width": width, "height": height, **_spot(self.at, "at")}
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """Four sides, corners round if asked."""
         more = self._growth(paint)
         wide, high = numbers["width"] + 2 * more, numbers["height"] + 2 * more
@@ -102,7 +102,7 @@ class RectangleObstacle(ObstacleKind):
             numbers["at y"] + paint - more,
         )
 
-    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+    def middle(self, numbers: SizeMap, paint: float = 0.0) -> tuple[Point, ...]:
         """Along its longer way."""
         return _lengthwise(numbers, self._growth(paint), paint)
 
@@ -114,14 +114,14 @@ class CircleObstacle(ObstacleKind):
     name: ClassVar[str] = "circle"
     about: ClassVar[str] = "diameter, and where its centre is"
 
-    circle: Annotated[Measured, mark.Readings("diameter")]
-    at: Annotated[Spot, _SPOT]
+    circle: Annotated[MeasuredValue, keys.Readings("diameter")]
+    at: Annotated[ObstaclePoint, _SPOT]
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """Diameter, x and y of the centre."""
         return {"diameter": self.circle, **_spot(self.at, "at")}
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """One full circle as four arcs."""
         radius = max(numbers["diameter"] / 2 + self._growth(paint), 0.0)
         corner = (numbers["at x"] + paint - radius, numbers["at y"] + paint - radius)
@@ -135,22 +135,22 @@ class SlotObstacle(ObstacleKind):
     name: ClassVar[str] = "slot"
     about: ClassVar[str] = "overall width and height, and where its lower left corner is; its short ends are round"
 
-    slot: Annotated[Spot, mark.Pair("overall width and height", of=mark.Readings("size"))]
-    at: Annotated[Spot, _SPOT]
+    slot: Annotated[ObstaclePoint, keys.Two("overall width and height", of=keys.Readings("size"))]
+    at: Annotated[ObstaclePoint, _SPOT]
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """Width, height, x and y."""
         width, height = self.slot
         return {"width": width, "height": height, **_spot(self.at, "at")}
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """Two sides and two half circles."""
         more = self._growth(paint)
         wide, high = max(numbers["width"] + 2 * more, 0.0), max(numbers["height"] + 2 * more, 0.0)
         radius = min(wide, high) / 2
         return rounded(wide, high, (radius,) * 4, numbers["at x"] + paint - more, numbers["at y"] + paint - more)
 
-    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+    def middle(self, numbers: SizeMap, paint: float = 0.0) -> tuple[Point, ...]:
         """From one round end to the other."""
         return _lengthwise(numbers, self._growth(paint), paint)
 
@@ -162,13 +162,13 @@ class LineObstacle(ObstacleKind):
     name: ClassVar[str] = "line"
     about: ClassVar[str] = "the points along its middle, and the width of the gap"
 
-    line: Annotated[tuple[Spot, ...], mark.Many("points along its middle", of=_SPOT, least=2, most=100)]
-    width: Annotated[Measured, mark.Readings("width of the gap")]
-    gap: Annotated[bool, mark.Flag("a shut line that a decal may be split at")] = True
+    line: Annotated[tuple[ObstaclePoint, ...], keys.Many("points along its middle", of=_SPOT, least=2, most=100)]
+    width: Annotated[MeasuredValue, keys.Readings("width of the gap")]
+    gap: Annotated[bool, keys.Flag("a shut line that a decal may be split at")] = True
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """The width and every point."""
-        points: dict[str, Measured] = {}
+        points: dict[str, MeasuredValue] = {}
         for number, spot in enumerate(self.line, 1):
             points |= _spot(spot, f"point {number}")
         return {"width": self.width, **points}
@@ -180,23 +180,23 @@ class LineObstacle(ObstacleKind):
         if any(a == b for a, b in pairwise(points)):
             raise PanelError(f"two points of '{label}' are the same", fix="leave one of them out", place=place)
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """A band as wide as the gap; its ends reach half a width beyond the last points, so that a line drawn to
         the very edge of a panel cuts it through even when it comes in at a slant."""
         wide = self._wide(numbers, paint)
         band = LineString(self._points(numbers, paint)).buffer(wide / 2, cap_style="square", join_style="mitre")
         return Outline.from_polygon(_largest(band))
 
-    def middle(self, numbers: Numbers, paint: float = 0.0) -> tuple[Point, ...]:
+    def middle(self, numbers: SizeMap, paint: float = 0.0) -> tuple[Point, ...]:
         """Its points; the ends reach as far as the band does."""
         points = self._points(numbers, paint)
         more = self._wide(numbers, paint) / 2
         return (_beyond(points[1], points[0], more), *points[1:-1], _beyond(points[-2], points[-1], more))
 
-    def _wide(self, numbers: Numbers, paint: float) -> float:
+    def _wide(self, numbers: SizeMap, paint: float) -> float:
         return max(numbers["width"] + 2 * self._growth(paint), 1e-4)
 
-    def _points(self, numbers: Numbers, paint: float) -> list[Point]:
+    def _points(self, numbers: SizeMap, paint: float) -> list[Point]:
         return [
             (numbers[f"point {n} x"] + paint, numbers[f"point {n} y"] + paint) for n in range(1, len(self.line) + 1)
         ]
@@ -209,11 +209,11 @@ class OutlineObstacle(ObstacleKind):
     name: ClassVar[str] = "outline"
     about: ClassVar[str] = "the points round it"
 
-    outline: Annotated[tuple[Spot, ...], mark.Many("points round it", of=_SPOT, least=3, most=60)]
+    outline: Annotated[tuple[ObstaclePoint, ...], keys.Many("points round it", of=_SPOT, least=3, most=60)]
 
-    def readings(self) -> dict[str, Measured]:
+    def readings(self) -> dict[str, MeasuredValue]:
         """Every point."""
-        points: dict[str, Measured] = {}
+        points: dict[str, MeasuredValue] = {}
         for number, spot in enumerate(self.outline, 1):
             points |= _spot(spot, f"point {number}")
         return points
@@ -229,7 +229,7 @@ class OutlineObstacle(ObstacleKind):
                 place=place,
             )
 
-    def draw(self, numbers: Numbers, paint: float = 0.0) -> Outline:
+    def draw(self, numbers: SizeMap, paint: float = 0.0) -> Outline:
         """Straight from point to point."""
         n = len(self.outline)
         ring = Polygon([(numbers[f"point {i} x"], numbers[f"point {i} y"]) for i in range(1, n + 1)])
@@ -239,7 +239,7 @@ class OutlineObstacle(ObstacleKind):
         return Outline.from_polygon(shapely.orient_polygons(grown)).moved(translation(paint, paint))
 
 
-def _lengthwise(numbers: Numbers, more: float, paint: float) -> tuple[Point, ...]:
+def _lengthwise(numbers: SizeMap, more: float, paint: float) -> tuple[Point, ...]:
     """The middle line of a box, along its longer way."""
     wide, high = max(numbers["width"] + 2 * more, 0.0), max(numbers["height"] + 2 * more, 0.0)
     x, y = numbers["at x"] + paint - more, numbers["at y"] + paint - more

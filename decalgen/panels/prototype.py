@@ -13,8 +13,9 @@ from typing import ClassVar
 from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
-from decalgen.panels.kinds import Developed, FullSize, PanelKind, Values, need_positive, rectangle_sides
-from decalgen.panels.readings import Measured, Reading
+from decalgen.panels.kinds import Developed, FullSize, PanelKind, need_positive, rectangle_sides
+from decalgen.panels.readings import MeasuredValue, Reading
+from decalgen.panels.uncertainty import Values
 
 OFF = 0.05
 """How far a toy's body may be from its scale."""
@@ -34,7 +35,7 @@ class Prototype(PanelKind):
     about: ClassVar[str] = "not measured yet: the full-size vehicle by the scale"
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"prototype"}),)
 
-    def measured(self) -> dict[str, Measured]:
+    def measured(self) -> dict[str, MeasuredValue]:
         """Nothing was."""
         return {}
 

@@ -20,7 +20,7 @@ class Reading:
     by: str = ""
 
 
-Measured = Quantity | Reading | float | tuple[Quantity | Reading | float, ...]
+MeasuredValue = Quantity | Reading | float | tuple[Quantity | Reading | float, ...]
 """What may stand in a field of a panel: one reading, or several."""
 
 
@@ -39,7 +39,7 @@ def split_instrument(text: str) -> tuple[str, str]:
     return (value.rstrip(), tool.strip()) if found else (text, "")
 
 
-def as_readings(measured: Measured) -> tuple[Reading, ...]:
+def as_readings(measured: MeasuredValue) -> tuple[Reading, ...]:
     """Every reading on its own."""
     several = measured if isinstance(measured, tuple) else (measured,)
     return tuple(
@@ -49,7 +49,7 @@ def as_readings(measured: Measured) -> tuple[Reading, ...]:
 
 
 def settle(
-    measured: Measured,
+    measured: MeasuredValue,
     name: str,
     *,
     by: str = "",

@@ -18,17 +18,17 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from decalgen.core.errors import Finding, Place
-from decalgen.core.geometry import circle
+from decalgen.core.geometry import Point, circle
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import Panel, PanelError, Point
+from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.cap import CapSurface
 from decalgen.panels.uncertainty import expanded
 
-Advice = Literal["none", "softener", "slits", "gores"]
+StrainAdvice = Literal["none", "softener", "slits", "gores"]
 
 SOFTENER, SLITS, GORES = 0.01, 0.03, 0.08
 """Strain above which each is advised."""
-LIMITS: dict[Advice, float] = {"softener": SOFTENER, "slits": SLITS, "gores": GORES}
+LIMITS: dict[StrainAdvice, float] = {"softener": SOFTENER, "slits": SLITS, "gores": GORES}
 """The same by the advice, rising."""
 OVERLAP = 0.3
 """How far both sides of a slit may come to lie over each other at the edge, mm."""
@@ -71,7 +71,7 @@ class Strain:
     where: Point
     middle: Point
     distance: float
-    advice: Advice
+    advice: StrainAdvice
     rings: tuple[tuple[float, Polygon], ...]
     slits: tuple[LineString, ...] = ()
     overlap: float = 0.0
@@ -119,15 +119,13 @@ def strain(cut: Polygon, panel: Panel) -> Strain | None:
         )
     value = disc_strain(distance * math.sqrt(gauss))
     most = Quantity(value, 0, _parts(panel, distance))
-    advice: Advice = "none"
+    advice: StrainAdvice = "none"
     for name, level in LIMITS.items():
         if value > level:
             advice = name
     spot = (float(middle.x), float(middle.y))
     rings = tuple(
-        (level, circle(spot, reach(level, gauss)).intersection(cut))
-        for level in LIMITS.values()
-        if value > level
+        (level, circle(spot, reach(level, gauss)).intersection(cut)) for level in LIMITS.values() if value > level
     )
     slits: tuple[LineString, ...] = ()
     overlap = 0.0

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from decalgen.panels.base import PanelError, Point, SpacePoint
+from decalgen.core.geometry import Point
+from decalgen.panels.base import PanelError, SpacePoint
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from decalgen.core.geometry import Outline, Segment
+from decalgen.core.geometry import Outline, Point, Segment
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import Panel, PanelError, Point
+from decalgen.panels.base import Panel, PanelError
 
 
 def shifted_panel(panel: Panel, name: str, z: float) -> Panel:

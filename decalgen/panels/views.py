@@ -12,8 +12,8 @@ from typing import TypeVar
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import TOLERANCE
-from decalgen.panels.base import PanelError, Point, Surface
+from decalgen.core.geometry import TOLERANCE, Point
+from decalgen.panels.base import PanelError, Surface
 
 G = TypeVar("G", bound=BaseGeometry)
 

@@ -10,7 +10,7 @@ from functools import cached_property
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.core.errors import Spot
+from decalgen.core.errors import Area
 from decalgen.core.geometry import TOLERANCE, polygons, region
 
 LONG = 1.0
@@ -45,7 +45,7 @@ class Thin:
         return float(sum(part.area for part in self.parts))
 
     @property
-    def spots(self) -> tuple[Spot, ...]:
+    def spots(self) -> tuple[Area, ...]:
         """The largest places, each in a rectangle."""
         return spots(self.parts)
 
@@ -84,7 +84,7 @@ def inscribed(part: Polygon) -> float:
     return 2 * float(line.length)
 
 
-def spots(parts: Sequence[Polygon] | MultiPolygon) -> tuple[Spot, ...]:
+def spots(parts: Sequence[Polygon] | MultiPolygon) -> tuple[Area, ...]:
     """Rectangles round the largest of some areas, the largest first."""
     of = list(region(parts).geoms) if isinstance(parts, MultiPolygon) else list(parts)
     largest = sorted(of, key=lambda part: -part.area)[:MOST_SPOTS]

@@ -13,7 +13,7 @@ import shapely
 from shapely.affinity import translate
 
 from decalgen.artwork.build import Artwork, on_panel
-from decalgen.core.errors import Finding, Spot
+from decalgen.core.errors import Area, Finding
 from decalgen.core.geometry import SLIVER, polygons
 from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Job
@@ -175,7 +175,7 @@ class _Over:
                 return replace(finding, fix=fix)
         return finding
 
-    def _spots(self, code: str) -> tuple[Spot, ...]:
+    def _spots(self, code: str) -> tuple[Area, ...]:
         if code == "off-panel":
             parts = [self.cut.difference(self.panel.outline.polygon)]
         else:

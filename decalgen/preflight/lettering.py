@@ -9,7 +9,7 @@ from itertools import pairwise
 import shapely
 
 from decalgen.artwork.build import Artwork
-from decalgen.core.errors import DecalgenError, Finding, Place, Spot
+from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Reached
@@ -123,7 +123,7 @@ def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Letteri
     return tried if better else None
 
 
-def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tuple[Spot, ...]:
+def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tuple[Area, ...]:
     """The rectangle round a lettering on its decal; none for one that is drawn as seen, which the film bends."""
     if decal.as_seen:
         return ()
@@ -142,7 +142,7 @@ def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tup
 
 
 def _compensated(
-    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Spot, ...]
+    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Area, ...]
 ) -> list[Finding]:
     """What compensation did to the letters, and where it did not go far enough."""
     found = []

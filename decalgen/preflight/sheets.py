@@ -14,7 +14,7 @@ from shapely import STRtree
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import TOLERANCE
 from decalgen.nesting.remnant import largest_rectangle
-from decalgen.sheet.arrange import GAP, Layout, Sheet
+from decalgen.sheet.arrange import GAP, Arrangement, Sheet
 from decalgen.sheet.film_area import CLEARANCE, used_parts
 from decalgen.sheet.pieces import Placed
 
@@ -159,7 +159,7 @@ def _called(placed: Placed, sheet: Sheet) -> str:
 SHEET_RULES: tuple[SheetRule, ...] = (outside_margin, on_used_film, on_marks, pieces_apart, wasted_sheet)
 
 
-def check_sheets(layout: Layout) -> tuple[Finding, ...]:
+def check_sheets(layout: Arrangement) -> tuple[Finding, ...]:
     """All findings over the sheets of a layout, errors first."""
     found = [finding for rule in SHEET_RULES for sheet in layout.sheets for finding in rule(sheet)]
     return tuple(sorted(found, key=lambda finding: finding.severity != "error"))

@@ -14,7 +14,7 @@ from decalgen.proofing.judge import (
     Asked,
     Fingerprint,
     Standard,
-    Word,
+    VerdictWord,
 )
 
 FORM = "decalgen proven 1"
@@ -60,7 +60,7 @@ def others(path: Path, needed: Standard, page: str) -> dict[str, Any]:
         return {}
 
 
-def read_proven(path: Path) -> tuple[Fingerprint, Word] | None:
+def read_proven(path: Path) -> tuple[Fingerprint, VerdictWord] | None:
     """The verdict in a file; None where there is none. Raises InputError for a damaged one."""
     try:
         data = _read(path)
@@ -73,7 +73,7 @@ def read_proven(path: Path) -> tuple[Fingerprint, Word] | None:
         raise InputError(f"'{path}' is not the verdict on a proof", fix=ANEW) from None
 
 
-def told_of(path: Path, now: Fingerprint) -> tuple[Word | Literal[""], tuple[str, ...]]:
+def told_of(path: Path, now: Fingerprint) -> tuple[VerdictWord | Literal[""], tuple[str, ...]]:
     """The verdict on a proof of just this and what was measured, for its record; nothing where there is none."""
     try:
         data = _read(path)

@@ -17,7 +17,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
 from decalgen.printer.calibration import CALIPER, Instrument, diagnose
-from decalgen.sheet.arrange import Layout
+from decalgen.sheet.arrange import Arrangement
 
 MOST = 0.003
 """A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
@@ -31,9 +31,9 @@ SLIP = 0.2
 
 OVERRIDE = 'or print unproven with `--without-proof "why"`'
 
-Word = Literal["passed", "refused", "cannot tell", "in part"]
+VerdictWord = Literal["passed", "refused", "cannot tell", "in part"]
 """'in part': passed as far as it was measured, but sheets of another size were not."""
-WORST_FIRST: tuple[Word, ...] = ("refused", "cannot tell", "in part", "passed")
+WORST_FIRST: tuple[VerdictWord, ...] = ("refused", "cannot tell", "in part", "passed")
 
 
 class GateError(DecalgenError):
@@ -87,7 +87,7 @@ class Standard:
 
 
 @dataclass(frozen=True)
-class Reading:
+class BarReading:
     """A check bar as measured: printed over asked, with its U (k = 2) as the same kind of ratio."""
 
     axis: str
@@ -100,7 +100,7 @@ class Reading:
         """Printed over asked, less one."""
         return self.read / self.asked - 1
 
-    def word(self, share: float) -> Word:
+    def word(self, share: float) -> VerdictWord:
         """Its verdict alone. The tolerance is widened by U; where U is the larger of both, only a refusal is sure."""
         if abs(self.off) > share + self.expanded:
             return "refused"
@@ -111,12 +111,12 @@ class Reading:
 class Verdict:
     """What the readings of a proof say, and the reasons, a line each."""
 
-    word: Word
-    readings: tuple[Reading, ...]
+    word: VerdictWord
+    readings: tuple[BarReading, ...]
     lines: tuple[str, ...]
 
 
-def fingerprint(layout: Layout) -> Fingerprint:
+def fingerprint(layout: Arrangement) -> Fingerprint:
     """Of a layout as it would be printed now."""
     pieces = sorted(
         f"{placed.piece.key} {placed.piece.copy} {placed.piece.artwork.digest}"
@@ -135,7 +135,7 @@ def _lengths(printer: Printer) -> str:
     return repr(sorted((key, value) for key, value in vars(printer).items() if key not in no_matter))
 
 
-def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
+def standard(layout: Arrangement, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
     """What a proof of this layout has to reach, by how tightly its decals fit their panels."""
     bars = tuple(
         Asked(sheet.index, bar.axis, bar.length, f"{sheet.film.width:g} × {sheet.film.height:g} mm")
@@ -156,7 +156,7 @@ def standard(layout: Layout, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
     return Standard(fingerprint(layout), bars, share, why)
 
 
-def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> Reading:
+def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> BarReading:
     """The mean of some readings of one bar. Raises GateError for a bar that is not there and for slips."""
     word = "across" if axis == "x" else "up"
     lengths = [bar.length for bar in bars if bar.axis == axis and bar.sheet == sheet]
@@ -172,7 +172,7 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
     if asked > tool.longest:
         raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
     u = math.hypot(tool.systematic, tool.placing / math.sqrt(len(values)))
-    return Reading(axis, asked, sum(values) / len(values), 2 * u / asked)
+    return BarReading(axis, asked, sum(values) / len(values), 2 * u / asked)
 
 
 def _no_slip(value: float, asked: float, word: str) -> None:
@@ -197,7 +197,7 @@ def example(bars: Sequence[Asked]) -> str:
     return " ".join(f"--{bar.axis} {bar.length * share[bar.axis]:.1f}" for bar in bars if bar.sheet == first)
 
 
-def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdict:
+def judge(needed: Standard, found: Sequence[BarReading], tool: Instrument) -> Verdict:
     """Whether the readings allow the film to be printed."""
     word = worst(one.word(needed.share) for one in found)
     rows = [
@@ -218,7 +218,7 @@ def judge(needed: Standard, found: Sequence[Reading], tool: Instrument) -> Verdi
     return Verdict(word, tuple(found), tuple(rows))
 
 
-def worst(words: Iterable[Word]) -> Word:
+def worst(words: Iterable[VerdictWord]) -> VerdictWord:
     """What several verdicts come to."""
     return min(words, key=WORST_FIRST.index)
 
@@ -250,7 +250,7 @@ def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateErr
     )
 
 
-def check_proven(now: Fingerprint, proven: Fingerprint | None, word: Word | None, again: str) -> None:
+def check_proven(now: Fingerprint, proven: Fingerprint | None, word: VerdictWord | None, again: str) -> None:
     """Raises GateError unless a proof of just this was passed. ``again``: the command that says it was."""
     if proven is None or word is None:
         raise unproven(again)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import rectangle
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import by_ink, check_cells
@@ -34,18 +34,18 @@ class Blocks:
     example: ClassVar[dict[str, object]] = {"rows": ("ababa", "babab"), "inks": ("signal orange", "white")}
     example_box: ClassVar[Box] = Box(24.0, 12.0)
 
-    rows: Annotated[tuple[str, ...], mark.Lines("the pattern, one row a line, such as ababa", most=100)]
-    inks: Annotated[tuple[str, ...], mark.Many("inks of the letters a, b, c ...", of=mark.Ink(), most=26)]
-    width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
-    cell: Annotated[float | None, mark.Size("side of a square cell, instead of width and height")] = None
+    rows: Annotated[tuple[str, ...], keys.Lines("the pattern, one row a line, such as ababa", most=100)]
+    inks: Annotated[tuple[str, ...], keys.Many("inks of the letters a, b, c ...", of=keys.InkName(), most=26)]
+    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    cell: Annotated[float | None, keys.Size("side of a square cell, instead of width and height")] = None
     column_shares: Annotated[
         tuple[float, ...] | None,
-        mark.Many("how the width is shared among the columns", of=mark.Number(least=1e-3, most=1e3)),
+        keys.Many("how the width is shared among the columns", of=keys.Number(least=1e-3, most=1e3)),
     ] = None
     row_shares: Annotated[
         tuple[float, ...] | None,
-        mark.Many("how the height is shared among the rows, from the top", of=mark.Number(least=1e-3, most=1e3)),
+        keys.Many("how the height is shared among the rows, from the top", of=keys.Number(least=1e-3, most=1e3)),
     ] = None
 
     def __post_init__(self) -> None:

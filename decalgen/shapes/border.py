@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import arc_steps, region, rounded
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import run_out
@@ -32,11 +32,11 @@ class Border:
     example: ClassVar[dict[str, object]] = {"ink": "navy", "line_width": 0.5, "inset": 0.8, "corner_radius": 2.0}
     example_box: ClassVar[Box] = Box(20.0, 10.0)
 
-    ink: Annotated[str, mark.Ink("its ink")]
-    line_width: Annotated[float, mark.Size("width of the line")]
-    inset: Annotated[float, mark.Length("from the edge to the line", least=0.0)] = 0.0
+    ink: Annotated[str, keys.InkName("its ink")]
+    line_width: Annotated[float, keys.Size("width of the line")]
+    inset: Annotated[float, keys.Length("from the edge to the line", least=0.0)] = 0.0
     corner_radius: Annotated[
-        float, mark.Length("of the edge's corners, where there is no cut line to follow", least=0.0)
+        float, keys.Length("of the edge's corners, where there is no cut line to follow", least=0.0)
     ] = 0.0
 
     def extent(self, box: Box) -> Box:

@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_cells, grown
 from decalgen.shapes.registry import shape
@@ -40,15 +40,15 @@ class Checks:
 
     inks: Annotated[
         tuple[str, ...],
-        mark.Many("inks of the cells, in turn; one alone leaves every other bare", of=mark.Ink(), most=12),
+        keys.Many("inks of the cells, in turn; one alone leaves every other bare", of=keys.InkName(), most=12),
     ]
-    rows: Annotated[int | None, mark.Count("how many rows")] = None
-    columns: Annotated[int | None, mark.Count("how many columns")] = None
-    cell: Annotated[float | None, mark.Size("side of a square cell, instead of rows or columns")] = None
-    width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
-    half_cells: Annotated[bool, mark.Flag("each row starts and ends with half a cell")] = False
-    slant: Annotated[float, mark.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0)] = 0.0
+    rows: Annotated[int | None, keys.Count("how many rows")] = None
+    columns: Annotated[int | None, keys.Count("how many columns")] = None
+    cell: Annotated[float | None, keys.Size("side of a square cell, instead of rows or columns")] = None
+    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    half_cells: Annotated[bool, keys.Flag("each row starts and ends with half a cell")] = False
+    slant: Annotated[float, keys.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0)] = 0.0
 
     def __post_init__(self) -> None:
         if not (self.rows or self.columns or self.cell):

@@ -9,7 +9,7 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import rectangle, rotation, transform, translation
 from decalgen.shapes.bands import Band, check_pitch, filling, meeting, row
 from decalgen.shapes.base import Box, Inked
@@ -38,18 +38,20 @@ class Chevrons:
     example: ClassVar[dict[str, object]] = {"inks": ("signal orange", "white"), "stripe_width": 2.5, "direction": "up"}
     example_box: ClassVar[Box] = Box(26.0, 8.0)
 
-    stripe_width: Annotated[float, mark.Size("width of a band, measured square across it")]
-    ink: Annotated[str | None, mark.Ink("their ink; or give `inks`")] = None
-    inks: Annotated[tuple[str, ...] | None, mark.Many("inks of the bands, in turn from the back", of=mark.Ink())] = None
-    direction: Annotated[str, mark.Choice("where they point", ("up", "down", "left", "right"))] = "up"
-    angle: Annotated[float, mark.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0
-    centred: Annotated[bool, mark.Flag("arms on both sides of the middle line; no: slanted one way")] = True
-    count: Annotated[int | None, mark.Count("how many; left out: as many as cover the area")] = None
-    gap: Annotated[float | None, mark.Length("between two bands, square across", least=0.0)] = None
-    shift: Annotated[float, mark.Length("moves the bands in the direction they point in")] = 0.0
-    width: Annotated[float | None, mark.Size("width; left out: what they take, or the box's")] = None
-    height: Annotated[float | None, mark.Size("height; left out: what they take, or the box's")] = None
-    ground: Annotated[str | None, mark.Ink("ink under and between the bands; left out: bare")] = None
+    stripe_width: Annotated[float, keys.Size("width of a band, measured square across it")]
+    ink: Annotated[str | None, keys.InkName("their ink; or give `inks`")] = None
+    inks: Annotated[
+        tuple[str, ...] | None, keys.Many("inks of the bands, in turn from the back", of=keys.InkName())
+    ] = None
+    direction: Annotated[str, keys.Choice("where they point", ("up", "down", "left", "right"))] = "up"
+    angle: Annotated[float, keys.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0
+    centred: Annotated[bool, keys.Flag("arms on both sides of the middle line; no: slanted one way")] = True
+    count: Annotated[int | None, keys.Count("how many; left out: as many as cover the area")] = None
+    gap: Annotated[float | None, keys.Length("between two bands, square across", least=0.0)] = None
+    shift: Annotated[float, keys.Length("moves the bands in the direction they point in")] = 0.0
+    width: Annotated[float | None, keys.Size("width; left out: what they take, or the box's")] = None
+    height: Annotated[float | None, keys.Size("height; left out: what they take, or the box's")] = None
+    ground: Annotated[str | None, keys.InkName("ink under and between the bands; left out: bare")] = None
 
     def __post_init__(self) -> None:
         chosen_inks(self.ink, self.inks, self.name)

@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import rectangle, rotation, transform, translation, union
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
@@ -41,22 +41,22 @@ class Cross:
     }
     example_box: ClassVar[Box] = Box(22.0, 16.0)
 
-    ink: Annotated[str, mark.Ink("its ink")]
-    couped: Annotated[bool, mark.Flag("stands free, its arms cut off square")] = False
-    saltire: Annotated[bool, mark.Flag("lies slantwise, as an X")] = False
-    arm_width: Annotated[float | None, mark.Size("width of the arms, square across")] = None
+    ink: Annotated[str, keys.InkName("its ink")]
+    couped: Annotated[bool, keys.Flag("stands free, its arms cut off square")] = False
+    saltire: Annotated[bool, keys.Flag("lies slantwise, as an X")] = False
+    arm_width: Annotated[float | None, keys.Size("width of the arms, square across")] = None
     arm_ratio: Annotated[
-        float | None, mark.Number("couped: length of one arm to its width; left out: 1", least=0.05, most=50.0)
+        float | None, keys.Number("couped: length of one arm to its width; left out: 1", least=0.05, most=50.0)
     ] = None
-    width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
-    centre_x: Annotated[float | None, mark.Length("from the left side to the middle of the upright arm")] = None
-    centre_y: Annotated[float | None, mark.Length("from the bottom to the middle of the level arm")] = None
+    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    centre_x: Annotated[float | None, keys.Length("from the left side to the middle of the upright arm")] = None
+    centre_y: Annotated[float | None, keys.Length("from the bottom to the middle of the level arm")] = None
     fimbriation: Annotated[
-        tuple[float, ...], mark.Many("widths of the edges round it, from the cross outward", of=mark.Size(), most=10)
+        tuple[float, ...], keys.Many("widths of the edges round it, from the cross outward", of=keys.Size(), most=10)
     ] = ()
     fimbriation_inks: Annotated[
-        tuple[str, ...], mark.Many("their inks, in the same order", of=mark.Ink(), most=10)
+        tuple[str, ...], keys.Many("their inks, in the same order", of=keys.InkName(), most=10)
     ] = ()
 
     def __post_init__(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import rounded
 from decalgen.shapes.base import Box, Inked
 from decalgen.shapes.pieces import run_out
@@ -27,15 +27,15 @@ class Field:
     example: ClassVar[dict[str, object]] = {"ink": "signal orange", "corner_radius": 1.5}
     example_box: ClassVar[Box] = Box(20.0, 8.0)
 
-    ink: Annotated[str, mark.Ink("its ink")]
-    width: Annotated[float | None, mark.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height; left out: the whole height of the box")] = None
-    corner_radius: Annotated[float, mark.Length("radius of all four corners", least=0.0)] = 0.0
+    ink: Annotated[str, keys.InkName("its ink")]
+    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0)] = 0.0
     corner_radii: Annotated[
         tuple[float, ...] | None,
-        mark.Many(
+        keys.Many(
             "four radii: lower left, lower right, upper right, upper left",
-            of=mark.Length(least=0.0),
+            of=keys.Length(least=0.0),
             least=4,
             most=4,
         ),

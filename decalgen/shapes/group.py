@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 
 import shapely
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import Matrix, multiply, rectangle, region, rotation, transform, translation
 from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides
 from decalgen.shapes.pieces import EDGE, check_cells, check_points
@@ -47,15 +47,15 @@ class Group:
     }
     example_box: ClassVar[Box] = Box(34.0, 12.0)
 
-    elements: Annotated[tuple[Element, ...], mark.Elements("the shapes in it, the last on top")]
-    width: Annotated[float | None, mark.Size("width of its box; left out: what there is")] = None
-    height: Annotated[float | None, mark.Size("height of its box; left out: what there is")] = None
-    rotate: Annotated[float, mark.Angle("turns it anticlockwise")] = 0.0
-    mirror: Annotated[bool, mark.Flag("swaps left and right in it; lettering keeps its reading")] = False
-    count: Annotated[int, mark.Count("how many copies")] = 1
-    pitch_x: Annotated[float, mark.Length("how far to the right the next copy lies")] = 0.0
-    pitch_y: Annotated[float, mark.Length("how far up the next copy lies")] = 0.0
-    clip: Annotated[bool, mark.Flag("cuts off what reaches out of its box")] = False
+    elements: Annotated[tuple[Element, ...], keys.Elements("the shapes in it, the last on top")]
+    width: Annotated[float | None, keys.Size("width of its box; left out: what there is")] = None
+    height: Annotated[float | None, keys.Size("height of its box; left out: what there is")] = None
+    rotate: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
+    mirror: Annotated[bool, keys.Flag("swaps left and right in it; lettering keeps its reading")] = False
+    count: Annotated[int, keys.Count("how many copies")] = 1
+    pitch_x: Annotated[float, keys.Length("how far to the right the next copy lies")] = 0.0
+    pitch_y: Annotated[float, keys.Length("how far up the next copy lies")] = 0.0
+    clip: Annotated[bool, keys.Flag("cuts off what reaches out of its box")] = False
 
     def __post_init__(self) -> None:
         if _depth(self) > DEEPEST:

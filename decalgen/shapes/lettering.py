@@ -8,11 +8,19 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from shapely.affinity import translate
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import Region, rectangle, region
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
-from decalgen.shapes.lettering_modes import Setter, Setting, between_points, fitted, matched, on_an_arc, opened_lines
+from decalgen.shapes.lettering_modes import (
+    SetLettering,
+    Setter,
+    between_points,
+    fitted,
+    matched,
+    on_an_arc,
+    opened_lines,
+)
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
@@ -47,38 +55,38 @@ class Lettering:
     }
     example_box: ClassVar[Box] = Box(24.0, 9.0)
 
-    text: Annotated[tuple[str, ...], mark.Lines("the text; a list gives several lines")]
-    ink: Annotated[str, mark.Ink("its ink")]
-    cap_height: Annotated[float | None, mark.Size("height of a capital H; not with `match`, `fit`", most=200.0)] = None
-    face: Annotated[str, mark.Face("its face; `decalgen fonts` shows them")] = "Archivo"
-    tracking: Annotated[float, mark.Length("added between letters", -50.0, 50.0)] = 0.0
-    align: Annotated[str, mark.Choice("of several lines", ("left", "centre", "right"))] = "centre"
+    text: Annotated[tuple[str, ...], keys.Lines("the text; a list gives several lines")]
+    ink: Annotated[str, keys.InkName("its ink")]
+    cap_height: Annotated[float | None, keys.Size("height of a capital H; not with `match`, `fit`", most=200.0)] = None
+    face: Annotated[str, keys.FaceName("its face; `decalgen fonts` shows them")] = "Archivo"
+    tracking: Annotated[float, keys.Length("added between letters", -50.0, 50.0)] = 0.0
+    align: Annotated[str, keys.Choice("of several lines", ("left", "centre", "right"))] = "centre"
     width: Annotated[
-        float | None, mark.Size("width of the longest line, reached by spacing the letters, instead of a tracking")
+        float | None, keys.Size("width of the longest line, reached by spacing the letters, instead of a tracking")
     ] = None
     axes: Annotated[
-        tuple[str, ...], mark.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them")
+        tuple[str, ...], keys.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them")
     ] = ()
-    line_pitch: Annotated[float | None, mark.Size("from baseline to baseline; left out: 1.6 cap heights")] = None
+    line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; left out: 1.6 cap heights")] = None
 
-    height: Annotated[float | None, mark.Size("height of the box, with `fit`")] = None
-    match: Annotated[Match | None, mark.Group("the measures of an original, to be met exactly", of=Match)] = None
-    fit: Annotated[bool, mark.Flag("as large as `width` and `height` hold")] = False
-    justify: Annotated[bool, mark.Flag("every line spaced to `width`")] = False
-    arc: Annotated[Arc | None, mark.Group("the circle its baseline runs along; `at` places its centre", of=Arc)] = None
-    start: Annotated[
-        tuple[float, float] | None, mark.Pair("where its baseline begins in the box", of=mark.Length())
-    ] = None
-    end: Annotated[tuple[float, float] | None, mark.Pair("where its baseline ends", of=mark.Length())] = None
-    stretch: Annotated[bool, mark.Flag("between `start` and `end`: letters stretched, not spaced")] = False
-    compensate: Annotated[bool, mark.Flag("strokes and gaps opened to what the printer lays down")] = False
-    least_stroke: Annotated[float, mark.Length("thinnest stroke, for `compensate`", 0.0, 10.0)] = 0.15
-    least_gap: Annotated[float, mark.Length("narrowest gap, for `compensate`", 0.0, 10.0)] = 0.20
-    outline: Annotated[Rim | None, mark.Group("a band round the letters", of=Rim)] = None
-    inline: Annotated[Inline | None, mark.Group("a band inside the letters", of=Inline)] = None
-    shadow: Annotated[Shadow | None, mark.Group("a shadow beside the letters", of=Shadow)] = None
-    reversed: Annotated[bool, mark.Flag("bare letters in a field of the ink")] = False
-    margin: Annotated[float | None, mark.Length("of that field round the letters", 0.0, 100.0)] = None
+    height: Annotated[float | None, keys.Size("height of the box, with `fit`")] = None
+    match: Annotated[Match | None, keys.Block("the measures of an original, to be met exactly", of=Match)] = None
+    fit: Annotated[bool, keys.Flag("as large as `width` and `height` hold")] = False
+    justify: Annotated[bool, keys.Flag("every line spaced to `width`")] = False
+    arc: Annotated[Arc | None, keys.Block("the circle its baseline runs along; `at` places its centre", of=Arc)] = None
+    start: Annotated[tuple[float, float] | None, keys.Two("where its baseline begins in the box", of=keys.Length())] = (
+        None
+    )
+    end: Annotated[tuple[float, float] | None, keys.Two("where its baseline ends", of=keys.Length())] = None
+    stretch: Annotated[bool, keys.Flag("between `start` and `end`: letters stretched, not spaced")] = False
+    compensate: Annotated[bool, keys.Flag("strokes and gaps opened to what the printer lays down")] = False
+    least_stroke: Annotated[float, keys.Length("thinnest stroke, for `compensate`", 0.0, 10.0)] = 0.15
+    least_gap: Annotated[float, keys.Length("narrowest gap, for `compensate`", 0.0, 10.0)] = 0.20
+    outline: Annotated[Rim | None, keys.Block("a band round the letters", of=Rim)] = None
+    inline: Annotated[Inline | None, keys.Block("a band inside the letters", of=Inline)] = None
+    shadow: Annotated[Shadow | None, keys.Block("a shadow beside the letters", of=Shadow)] = None
+    reversed: Annotated[bool, keys.Flag("bare letters in a field of the ink")] = False
+    margin: Annotated[float | None, keys.Length("of that field round the letters", 0.0, 100.0)] = None
 
     def __post_init__(self) -> None:
         _axes(self.axes)
@@ -135,7 +143,7 @@ class Lettering:
             )
 
     @property
-    def block(self) -> Setting:
+    def block(self) -> SetLettering:
         """The lettering set; its ``missing`` and ``borrowed`` say what the face lacks."""
         return _set(self)
 
@@ -209,7 +217,7 @@ class Lettering:
 
 
 @lru_cache(maxsize=256)
-def _set(lettering: Lettering) -> Setting:
+def _set(lettering: Lettering) -> SetLettering:
     axes = _axes(lettering.axes)
     text, face = lettering.text, lettering.face
     if lettering.match:
@@ -236,7 +244,7 @@ def _set(lettering: Lettering) -> Setting:
     return _plain(lettering, cap, axes)
 
 
-def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> Setting:
+def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> SetLettering:
     from decalgen.lettering.text import text_block
 
     def spaced(tracking: float) -> Block:
@@ -252,7 +260,7 @@ def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> Setting:
 
     tracking = lettering.tracking if lettering.width is None else _tracking(lettering.width, cap, spaced)
     block = spaced(tracking)
-    return Setting(block.region, block.letters, block.width, block.height, cap, block.missing, block.borrowed)
+    return SetLettering(block.region, block.letters, block.width, block.height, cap, block.missing, block.borrowed)
 
 
 def _tracking(width: float, cap: float, spaced: Callable[[float], Block]) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.lengths import Quantity
 
 
@@ -13,14 +13,14 @@ from decalgen.core.lengths import Quantity
 class Match:
     """What was read off an original; what is left out stays as the face has it."""
 
-    cap_height: Annotated[Quantity, mark.Measure("height of a capital H")]
-    length: Annotated[Quantity | None, mark.Measure("from the first ink to the last")] = None
-    stem: Annotated[Quantity | None, mark.Measure("thickness of an upright stroke")] = None
-    crossbar: Annotated[Quantity | None, mark.Measure("thickness of a level stroke")] = None
-    slant: Annotated[float | None, mark.Angle("lean to the right of the upright", -45.0, 45.0)] = None
+    cap_height: Annotated[Quantity, keys.Measure("height of a capital H")]
+    length: Annotated[Quantity | None, keys.Measure("from the first ink to the last")] = None
+    stem: Annotated[Quantity | None, keys.Measure("thickness of an upright stroke")] = None
+    crossbar: Annotated[Quantity | None, keys.Measure("thickness of a level stroke")] = None
+    slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0)] = None
     letters: Annotated[
         tuple[tuple[float, float], ...] | None,
-        mark.Many("left edge and width of each letter, spaces left out", of=mark.Pair(of=mark.Length())),
+        keys.Many("left edge and width of each letter, spaces left out", of=keys.Two(of=keys.Length())),
     ] = None
 
 
@@ -28,33 +28,33 @@ class Match:
 class Arc:
     """A circle the baseline runs along; the extent is round its centre."""
 
-    radius: Annotated[float, mark.Size("radius of the baseline")]
-    side: Annotated[str, mark.Choice("where letters stand", ("outside", "inside"))] = "outside"
+    radius: Annotated[float, keys.Size("radius of the baseline")]
+    side: Annotated[str, keys.Choice("where letters stand", ("outside", "inside"))] = "outside"
 
 
 @dataclass(frozen=True)
 class Rim:
     """A band round the letters."""
 
-    width: Annotated[float, mark.Size("width of the band", most=50.0)]
-    ink: Annotated[str, mark.Ink("its ink")]
-    gap: Annotated[float, mark.Length("off the letters", 0.0, 50.0)] = 0.0
+    width: Annotated[float, keys.Size("width of the band", most=50.0)]
+    ink: Annotated[str, keys.InkName("its ink")]
+    gap: Annotated[float, keys.Length("off the letters", 0.0, 50.0)] = 0.0
 
 
 @dataclass(frozen=True)
 class Inline:
     """A band inside the letters."""
 
-    width: Annotated[float, mark.Size("width of the band", most=50.0)]
-    inset: Annotated[float, mark.Size("from the letters' edge", most=50.0)]
-    ink: Annotated[str, mark.Ink("its ink")]
+    width: Annotated[float, keys.Size("width of the band", most=50.0)]
+    inset: Annotated[float, keys.Size("from the letters' edge", most=50.0)]
+    ink: Annotated[str, keys.InkName("its ink")]
 
 
 @dataclass(frozen=True)
 class Shadow:
     """A shadow beside the letters."""
 
-    dx: Annotated[float, mark.Length("how far to the right", -50.0, 50.0)]
-    dy: Annotated[float, mark.Length("how far up", -50.0, 50.0)]
-    ink: Annotated[str, mark.Ink("its ink")]
-    kind: Annotated[str, mark.Choice("solid as of thick letters, or cast", ("solid", "cast"))] = "solid"
+    dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0)]
+    dy: Annotated[float, keys.Length("how far up", -50.0, 50.0)]
+    ink: Annotated[str, keys.InkName("its ink")]
+    kind: Annotated[str, keys.Choice("solid as of thick letters, or cast", ("solid", "cast"))] = "solid"

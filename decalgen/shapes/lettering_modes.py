@@ -10,23 +10,22 @@ from typing import TYPE_CHECKING
 from shapely.affinity import translate
 from shapely.geometry import MultiPolygon
 
-from decalgen.core.geometry import region
+from decalgen.core.geometry import Point, region
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Match
 
 if TYPE_CHECKING:
     from decalgen.lettering.measured import Matched
-    from decalgen.lettering.outlines import Letter, Line
+    from decalgen.lettering.outlines import Letter, TextLine
     from decalgen.lettering.printable import Printable
 
-Point = tuple[float, float]
 
 ROUNDS, NEAR = 12, 1e-4
 """How often, and to within what, mm, letters on an arc are moved apart."""
 
 
 @dataclass(frozen=True)
-class Setting:
+class SetLettering:
     """Lettering set, mm, in its extent of ``width`` by ``height``; ``whole``: it takes the box it is put in."""
 
     region: MultiPolygon
@@ -51,10 +50,10 @@ def one_line(text: tuple[str, ...], key: str) -> str:
     return text[0]
 
 
-def matched(text: tuple[str, ...], wanted: Match, face: str) -> Setting:
+def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
     """Drawn to the measures. Raises `LetteringError` for readings that cannot belong together."""
     from decalgen.lettering.match import match
-    from decalgen.lettering.measured import Measured
+    from decalgen.lettering.measured import MeasuredLettering
 
     sizes = {
         "cap height": wanted.cap_height,
@@ -64,7 +63,7 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> Setting:
     }
     found = match(
         one_line(text, "match"),
-        Measured(
+        MeasuredLettering(
             cap_height=wanted.cap_height.value,
             length=wanted.length.value if wanted.length else None,
             stem=wanted.stem.value if wanted.stem else None,
@@ -75,7 +74,7 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> Setting:
         ),
         face,
     )
-    return Setting(
+    return SetLettering(
         found.region,
         found.letters,
         found.width,
@@ -87,7 +86,7 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> Setting:
     )
 
 
-def fitted(text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping[str, float]) -> Setting:
+def fitted(text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping[str, float]) -> SetLettering:
     """As large as the box holds, accents and tails included, in the middle of it."""
     from decalgen.lettering.arrange import fit
 
@@ -102,10 +101,10 @@ def fitted(text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping
     x0, y0, x1, y1 = block.region.bounds
     placed = translate(block.region, (box.width - x0 - x1) / 2, (box.height - y0 - y1) / 2)
     cap = block.lines[0].cap_height
-    return Setting(region(placed), block.letters, box.width, box.height, cap, block.missing, block.borrowed)
+    return SetLettering(region(placed), block.letters, box.width, box.height, cap, block.missing, block.borrowed)
 
 
-def stacked(lines: Sequence[Line | None], pitch: float, cap: float, align: str) -> Setting:
+def stacked(lines: Sequence[TextLine | None], pitch: float, cap: float, align: str) -> SetLettering:
     """Lines already set, one under the other; None leaves its room."""
     from decalgen.lettering.outlines import join, moved
 
@@ -117,7 +116,7 @@ def stacked(lines: Sequence[Line | None], pitch: float, cap: float, align: str) 
             up = pitch * (len(lines) - 1 - row)
             letters += [moved(letter, (width - line.width) * share, up) for letter in line.letters]
     known = [line for line in lines if line is not None]
-    return Setting(
+    return SetLettering(
         join([letter.region for letter in letters]),
         tuple(letters),
         width,
@@ -141,7 +140,7 @@ class Setter:
     axes: tuple[tuple[str, float], ...]
     least: tuple[float, float] | None = None
 
-    def line(self, text: str, ligatures: bool = True) -> tuple[Line, Printable | None]:
+    def line(self, text: str, ligatures: bool = True) -> tuple[TextLine, Printable | None]:
         """The line, and what was done to open it. Raises `LetteringError`."""
         from decalgen.lettering.outlines import typeset
         from decalgen.lettering.printable import printable
@@ -164,7 +163,7 @@ class Setter:
         )
         return opened.line, opened
 
-    def found(self, opened: Printable | None, line: Line) -> tuple[Printable, ...]:
+    def found(self, opened: Printable | None, line: TextLine) -> tuple[Printable, ...]:
         """What is left of the openings once the line lies where it belongs."""
         from decalgen.lettering.printable import again
 
@@ -173,7 +172,7 @@ class Setter:
 
 def opened_lines(
     text: tuple[str, ...], setter: Setter, pitch: float, align: str, width: float | None, justify: bool
-) -> Setting:
+) -> SetLettering:
     """Lines under each other, each opened by itself or justified to ``width``; else ``width`` is the longest one's."""
     from decalgen.lettering.arrange import WIDEST, spaced, tracked
 
@@ -196,7 +195,7 @@ def opened_lines(
     return replace(stacked(rows, pitch, setter.cap, align), printable=done)
 
 
-def on_an_arc(text: tuple[str, ...], arc: Arc, setter: Setter) -> Setting:
+def on_an_arc(text: tuple[str, ...], arc: Arc, setter: Setter) -> SetLettering:
     """Along a circle whose centre is the middle of the extent."""
     from decalgen.lettering.arrange import stood_on_arc, tracked
 
@@ -212,7 +211,7 @@ def on_an_arc(text: tuple[str, ...], arc: Arc, setter: Setter) -> Setting:
             line = tracked(line, 1.2 * short + NEAR)
             set_on = stood_on_arc(line, arc.radius, side=side)  # type: ignore[arg-type]
     half = arc.radius + (setter.cap if side == "outside" else 0.0)
-    return Setting(
+    return SetLettering(
         region(translate(set_on.region, half, half)),
         set_on.letters,
         2 * half,
@@ -232,13 +231,13 @@ def _apart(letters: Sequence[Letter]) -> list[tuple[Letter, Letter]]:
     return [] if letters and joined_script(letters[0].face) else list(pairwise(letters))
 
 
-def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: bool, setter: Setter) -> Setting:
+def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: bool, setter: Setter) -> SetLettering:
     """From one point of the box to another."""
     from decalgen.lettering.arrange import run_between
 
     line, opened = setter.line(one_line(text, "start"), ligatures=stretch)
     laid = run_between(line, start, end, "stretching" if stretch else "spacing")
-    return Setting(
+    return SetLettering(
         laid.region,
         laid.letters,
         0.0,

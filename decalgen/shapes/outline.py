@@ -11,19 +11,18 @@ from typing import Annotated, ClassVar
 import shapely
 from shapely.geometry import Polygon
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
-from decalgen.core.geometry import Segment, region, transform, translation
+from decalgen.core.geometry import Point, Segment, region, transform, translation
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
-Point = tuple[float, float]
-POINTS = mark.Many("its corners in order, each as x, y", of=mark.Pair("x, y", of=mark.Length()), least=2, most=500)
-RADII = mark.Many("radius of each corner, or one for all", of=mark.Length(least=0.0), most=500)
-RISES = mark.Many(
+POINTS = keys.Many("its corners in order, each as x, y", of=keys.Two("x, y", of=keys.Length()), least=2, most=500)
+RADII = keys.Many("radius of each corner, or one for all", of=keys.Length(least=0.0), most=500)
+RISES = keys.Many(
     "how far each side bows outward (negative: inward), from its corner to the next, or one for all",
-    of=mark.Length(),
+    of=keys.Length(),
     most=500,
 )
 
@@ -39,7 +38,7 @@ class Hole:
 
 @shape
 @dataclass(frozen=True)
-class Outline:
+class FreeOutline:
     """A free outline through measured points.
 
     Corners may be rounded by a radius; a side may bow by its rise, which makes it an arc (two points and a rise make a
@@ -61,12 +60,12 @@ class Outline:
     }
     example_box: ClassVar[Box] = Box(24.0, 12.0)
 
-    ink: Annotated[str, mark.Ink("its ink")]
+    ink: Annotated[str, keys.InkName("its ink")]
     points: Annotated[tuple[Point, ...], POINTS]
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
-    holes: Annotated[tuple[Hole, ...], mark.Many("holes in it", of=mark.Group(of=Hole), most=50)] = ()
-    in_place: Annotated[bool, mark.Flag("its points are measured from the lower left corner of the box")] = False
+    holes: Annotated[tuple[Hole, ...], keys.Many("holes in it", of=keys.Block(of=Hole), most=50)] = ()
+    in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
     def __post_init__(self) -> None:
         self._area()

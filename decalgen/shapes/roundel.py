@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import arc_steps, circle
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_points
@@ -31,17 +31,17 @@ class Roundel:
     example: ClassVar[dict[str, object]] = {"inks": ("signal orange", "white", "navy"), "ratios": (6.0, 5.0, 2.0)}
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
-    inks: Annotated[tuple[str, ...], mark.Many("inks from the outer ring to the middle", of=mark.Ink(), most=40)]
-    diameter: Annotated[float | None, mark.Size("outer diameter; left out: as large as the box lets it")] = None
+    inks: Annotated[tuple[str, ...], keys.Many("inks from the outer ring to the middle", of=keys.InkName(), most=40)]
+    diameter: Annotated[float | None, keys.Size("outer diameter; left out: as large as the box lets it")] = None
     ratios: Annotated[
         tuple[float, ...] | None,
-        mark.Many("ratios of the diameters, such as 1, 3, 5", of=mark.Number(least=1e-6), most=40),
+        keys.Many("ratios of the diameters, such as 1, 3, 5", of=keys.Number(least=1e-6), most=40),
     ] = None
     diameters: Annotated[
-        tuple[float, ...] | None, mark.Many("the diameters themselves, instead", of=mark.Size(), most=40)
+        tuple[float, ...] | None, keys.Many("the diameters themselves, instead", of=keys.Size(), most=40)
     ] = None
-    count: Annotated[int, mark.Count("how many, side by side")] = 1
-    pitch: Annotated[float | None, mark.Size("from one middle to the next; left out: they touch")] = None
+    count: Annotated[int, keys.Count("how many, side by side")] = 1
+    pitch: Annotated[float | None, keys.Size("from one middle to the next; left out: they touch")] = None
 
     def __post_init__(self) -> None:
         outer = self.rings(self.diameter or 1.0)[0]

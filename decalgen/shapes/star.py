@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape
@@ -35,16 +35,16 @@ class Star:
     example: ClassVar[dict[str, object]] = {"ink": "signal orange"}
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
-    ink: Annotated[str, mark.Ink("its ink")]
-    points: Annotated[int, mark.Count("how many points", least=3, most=100)] = 5
+    ink: Annotated[str, keys.InkName("its ink")]
+    points: Annotated[int, keys.Count("how many points", least=3, most=100)] = 5
     inner_ratio: Annotated[
-        float | None, mark.Number("radius of the inner corners to that of the points", least=0.01, most=1.0)
+        float | None, keys.Number("radius of the inner corners to that of the points", least=0.01, most=1.0)
     ] = None
-    rotation: Annotated[float, mark.Angle("turns it anticlockwise")] = 0.0
+    rotation: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
     diameter: Annotated[
-        float | None, mark.Size("of the circle through its points; left out: as large as the box lets it")
+        float | None, keys.Size("of the circle through its points; left out: as large as the box lets it")
     ] = None
-    in_circle: Annotated[bool, mark.Flag("takes the place of the circle through its points")] = False
+    in_circle: Annotated[bool, keys.Flag("takes the place of the circle through its points")] = False
 
     def __post_init__(self) -> None:
         if self.inner_ratio is not None and not 0 < self.inner_ratio < 1:

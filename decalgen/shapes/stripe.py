@@ -9,7 +9,7 @@ from typing import Annotated, ClassVar
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.geometry import Region, rectangle, rotation, transform, translation
 from decalgen.shapes.bands import Band, check_pitch, filling, meeting, row
 from decalgen.shapes.base import Box, Inked, ShapeError
@@ -45,24 +45,24 @@ class Stripe:
     }
     example_box: ClassVar[Box] = Box(30.0, 12.0)
 
-    stripe_width: Annotated[float, mark.Size("width of one stripe, measured square across it")]
-    ink: Annotated[str | None, mark.Ink("its ink; or give `inks`")] = None
+    stripe_width: Annotated[float, keys.Size("width of one stripe, measured square across it")]
+    ink: Annotated[str | None, keys.InkName("its ink; or give `inks`")] = None
     inks: Annotated[
-        tuple[str, ...] | None, mark.Many("inks of the stripes, in turn from the top or the left", of=mark.Ink())
+        tuple[str, ...] | None, keys.Many("inks of the stripes, in turn from the top or the left", of=keys.InkName())
     ] = None
-    angle: Annotated[float, mark.Angle("direction it runs in: 0 level, 90 upright, 45 rising to the right")] = 0.0
-    count: Annotated[int, mark.Count("how many stripes")] = 1
-    fill: Annotated[bool, mark.Flag("as many stripes as it takes to cover the area, instead of a count")] = False
-    pitch: Annotated[float | None, mark.Size("from the middle of one stripe to the middle of the next")] = None
-    shift: Annotated[float, mark.Length("moves the stripes across themselves, inside their area")] = 0.0
-    length: Annotated[float | None, mark.Size("length along itself; left out: from side to side")] = None
-    width: Annotated[float | None, mark.Size("width of the area; left out: the whole width of the box")] = None
-    height: Annotated[float | None, mark.Size("height of the area; left out: what the stripes take")] = None
+    angle: Annotated[float, keys.Angle("direction it runs in: 0 level, 90 upright, 45 rising to the right")] = 0.0
+    count: Annotated[int, keys.Count("how many stripes")] = 1
+    fill: Annotated[bool, keys.Flag("as many stripes as it takes to cover the area, instead of a count")] = False
+    pitch: Annotated[float | None, keys.Size("from the middle of one stripe to the middle of the next")] = None
+    shift: Annotated[float, keys.Length("moves the stripes across themselves, inside their area")] = 0.0
+    length: Annotated[float | None, keys.Size("length along itself; left out: from side to side")] = None
+    width: Annotated[float | None, keys.Size("width of the area; left out: the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height of the area; left out: what the stripes take")] = None
     start_slant: Annotated[
-        float, mark.Angle("how far the starting end leans from square, degrees; positive as italics", -80.0, 80.0)
+        float, keys.Angle("how far the starting end leans from square, degrees; positive as italics", -80.0, 80.0)
     ] = 0.0
-    end_slant: Annotated[float, mark.Angle("the same for the other end", -80.0, 80.0)] = 0.0
-    ground: Annotated[str | None, mark.Ink("ink under and between the stripes; left out: bare")] = None
+    end_slant: Annotated[float, keys.Angle("the same for the other end", -80.0, 80.0)] = 0.0
+    ground: Annotated[str | None, keys.InkName("ink under and between the stripes; left out: bare")] = None
 
     def __post_init__(self) -> None:
         chosen_inks(self.ink, self.inks, self.name)

@@ -12,9 +12,10 @@ from dataclasses import dataclass, field
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
+from decalgen.colour.inks import FilmKind
 from decalgen.core.document import Fill, Line
 from decalgen.core.errors import DecalgenError, Finding, FitError
-from decalgen.job.model import Film, FilmKind, Job, Printer
+from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting import Effort, Nest, Remnant, Watcher
 from decalgen.nesting.model import NORMAL
 from decalgen.sheet.film_area import check_film, clear, info, printable, used_parts, widest_info
@@ -47,7 +48,7 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class Layout:
+class Arrangement:
     """All sheets of a run, the digest of what was nested, and what the nest said of itself."""
 
     sheets: tuple[Sheet, ...]
@@ -79,7 +80,7 @@ def arrange(
     remnant: Remnant = "rectangle",
     printers: Mapping[str, Printer] | None = None,
     only: FilmKind | None = None,
-) -> Layout:
+) -> Arrangement:
     """All pieces on as many sheets as they need, each on the film it asks for. ``made`` and ``only`` as in `pieces`.
 
     ``films`` in order of preference; ``saved`` positions of a proof are used as they are, without nesting;
@@ -115,7 +116,7 @@ def arrange(
     sheets = _sheets(everything, films, corrected, found, digest)
     findings = tuple(finding for sheet in sheets for finding in sheet.findings)
     complete = saved.complete if saved else all(one.complete for one in nests)
-    return Layout(sheets, digest, tuple(found), tuple(nests), findings, gap, complete, tuple(films), parts)
+    return Arrangement(sheets, digest, tuple(found), tuple(nests), findings, gap, complete, tuple(films), parts)
 
 
 def _same_geometry(

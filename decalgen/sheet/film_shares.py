@@ -9,8 +9,8 @@ from shapely.geometry import Polygon
 
 from decalgen.core.prices import Price, read_price, share_out
 from decalgen.job.model import Job
-from decalgen.sheet.arrange import Layout, Sheet
-from decalgen.sheet.positions import Taken
+from decalgen.sheet.arrange import Arrangement, Sheet
+from decalgen.sheet.positions import FilmTaken
 
 UNIT = 10.0
 """Areas are shared in steps of this, mm², so that what is told adds up."""
@@ -27,7 +27,9 @@ class Share:
         return " and ".join([f"{self.units / (100 / UNIT):.1f} cm²", *map(str, self.prices)])
 
 
-def shares(layout: Layout, jobs: Sequence[Job], taken: Sequence[Taken] = ()) -> tuple[tuple[Share, ...], Share]:
+def shares(
+    layout: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()
+) -> tuple[tuple[Share, ...], Share]:
     """The share of each job in order, and of all together; the shares add up to it exactly.
 
     Each sheet is shared by the area of the jobs' pieces, the gap round each counted in; so the waste is shared in
@@ -54,7 +56,7 @@ def shares(layout: Layout, jobs: Sequence[Job], taken: Sequence[Taken] = ()) -> 
     return found, Share(sum(units), _prices(total))
 
 
-def share_lines(layout: Layout, jobs: Sequence[Job], taken: Sequence[Taken] = ()) -> list[str]:
+def share_lines(layout: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()) -> list[str]:
     """The shares in words, where there is something to share: several jobs, or film with a price."""
     if len(jobs) < 2 and not any(sheet.film.price for sheet in layout.sheets):
         return []

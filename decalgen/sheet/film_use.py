@@ -6,11 +6,11 @@ import math
 
 from decalgen.nesting import Nest, Remnant, SheetUse
 from decalgen.printer.history import size_sentence
-from decalgen.sheet.arrange import Layout, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
 
 
-def reckoned(layout: Layout, remnant: Remnant = "rectangle") -> list[str]:
+def reckoned(layout: Arrangement, remnant: Remnant = "rectangle") -> list[str]:
     """A line a sheet on what it holds, uses and keeps free, and one on its size error unless a print shop answers for
     it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
     asked to keep free."""
@@ -95,6 +95,6 @@ def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
     return lead + "; ".join(said)
 
 
-def _kind(nest: Nest, layout: Layout) -> str:
+def _kind(nest: Nest, layout: Arrangement) -> str:
     names = {use.region for use in nest.used}
     return next((sheet.film.kind for sheet in layout.sheets if sheet.film.name in names), "other")

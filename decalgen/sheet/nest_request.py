@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
+from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons
-from decalgen.job.model import Film, FilmKind, Printer
-from decalgen.nesting import Effort, Item, Nest, NestingError, Pin, Region, Remnant, Request, nest
-from decalgen.nesting import Position as Nested
+from decalgen.job.model import Film, Printer
+from decalgen.nesting import Effort, Nest, NestingError, NestItem, NestRegion, Pin, Remnant, Request, nest
+from decalgen.nesting import NestPosition as Nested
 from decalgen.nesting.model import NORMAL, Watcher
 from decalgen.nesting.result import build
 from decalgen.nesting.turning import turned_polygon
@@ -46,10 +47,10 @@ def asked(of_kind: Sequence[Piece], films: Sequence[Film], printer: Printer, wis
     """The request to nest pieces onto films of their kind. Raises FilmError for a film that has no room at all."""
     bleed = max(_reach(piece.artwork) for piece in of_kind)
     gap = max(wish.gap, 2 * bleed)
-    items: dict[str, Item] = {}
+    items: dict[str, NestItem] = {}
     for piece in of_kind:
         quantity = items[piece.key].quantity + 1 if piece.key in items else 1
-        items[piece.key] = Item(
+        items[piece.key] = NestItem(
             piece.key,
             Polygon(piece.artwork.cut_polygon.exterior),
             (0, 90, 180, 270) if piece.turn else (0,),
@@ -162,13 +163,13 @@ def _reach(artwork: Artwork) -> float:
     return max(artwork.bleed, *(float(abs(a - b)) for a, b in zip(inner, outer, strict=True)))
 
 
-def _region(film: Film, printer: Printer, bleed: float) -> Region:
+def _region(film: Film, printer: Printer, bleed: float) -> NestRegion:
     area = printable(film, printer)
     outs = list(furniture(clear(area, film), widest_info(film, printer)).keep_outs)
     outs += used_parts(film)
     usable = polygons(area.buffer(-bleed, join_style="mitre"))
     if not usable:
         raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")
-    return Region(
+    return NestRegion(
         film.name, film.width, film.height, usable[0], tuple(outs), CLEARANCE + bleed, repeat=film.sheets == 0
     )

@@ -11,9 +11,10 @@ from shapely.geometry import Polygon
 from decalgen.artwork.backing import bases
 from decalgen.artwork.build import Artwork, artworks
 from decalgen.artwork.over_body import as_printed
+from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Matrix, multiply, polygons, rotation, transform, translation
-from decalgen.job.model import FilmKind, Job, Pinned, Printer
+from decalgen.job.model import Job, Pinned, Printer
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ class Position:
 
 
 @dataclass(frozen=True)
-class Taken:
+class FilmTaken:
     """What printing takes off a sheet of the film drawer: outlines, mm from the sheet's lower left corner."""
 
     sheet: str
@@ -52,7 +52,7 @@ class Saved:
     positions: tuple[Position, ...]
     file: str
     complete: bool = True
-    taken: tuple[Taken, ...] = ()
+    taken: tuple[FilmTaken, ...] = ()
     proof: Mapping[str, Any] | None = None
     """What its proof has to reach, as the proof gate writes it; None: no proof left it."""
     parts: Mapping[str, str] = field(default_factory=dict)
@@ -64,7 +64,7 @@ def write_positions(
     positions: Sequence[Position],
     jobs: Sequence[Job],
     complete: bool = True,
-    taken: Sequence[Taken] = (),
+    taken: Sequence[FilmTaken] = (),
     proof: Mapping[str, Any] | None = None,
     parts: Mapping[str, str] | None = None,
 ) -> bytes:
@@ -120,7 +120,7 @@ def read_positions(path: Path) -> Saved:
             for p in data["positions"]
         )
         taken = tuple(
-            Taken(str(one["sheet"]), tuple(_points(ring) for ring in one["parts"]), _points(one.get("marks", [])))
+            FilmTaken(str(one["sheet"]), tuple(_points(ring) for ring in one["parts"]), _points(one.get("marks", [])))
             for one in data.get("taken from the drawer", [])
         )
         parts = {str(name): str(total) for name, total in data.get("parts", {}).items()}

@@ -10,14 +10,15 @@ from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from decalgen.artwork.backing import films_for
+from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons, region
-from decalgen.job.model import Film, FilmKind, Job, Printer
+from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting.model import QUICK
-from decalgen.sheet.arrange import GAP, Layout, Sheet, arrange
+from decalgen.sheet.arrange import GAP, Arrangement, Sheet, arrange
 from decalgen.sheet.nest_request import check_gap
 from decalgen.sheet.pieces import pieces
-from decalgen.sheet.positions import Saved, Taken
+from decalgen.sheet.positions import FilmTaken, Saved
 from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
 from decalgen.workshop.drawer.age import age
 from decalgen.workshop.drawer.model import turn
@@ -140,7 +141,7 @@ def picked_again(sheets: Sequence[OwnedSheet], saved: Saved, printer: Printer) -
     return tuple(Picked(sheet, feeding(sheet, printer.shortest_sheet)) for sheet in found)
 
 
-def picked_for(layout: Layout, sheets: Sequence[OwnedSheet], printer: Printer) -> tuple[Picked, ...]:
+def picked_for(layout: Arrangement, sheets: Sequence[OwnedSheet], printer: Printer) -> tuple[Picked, ...]:
     """The sheets a layout lies on, in its order. Raises DrawerError where the drawer has changed meanwhile."""
     by_name = {sheet.name: sheet for sheet in sheets}
     found = []
@@ -172,7 +173,7 @@ def advice(picked: Sequence[Picked]) -> list[str]:
     return rows
 
 
-def taken_off(layout: Layout, picked: Sequence[Picked]) -> tuple[Taken, ...]:
+def taken_off(layout: Arrangement, picked: Sequence[Picked]) -> tuple[FilmTaken, ...]:
     """What printing a layout takes off each sheet of the drawer, in the sheet's own coordinates."""
     by_name = {one.sheet.name: one for one in picked}
     found = []
@@ -183,7 +184,7 @@ def taken_off(layout: Layout, picked: Sequence[Picked]) -> tuple[Taken, ...]:
             if one.feeding.turned:
                 rings = tuple(tuple(turn(point, one.sheet.entry) for point in ring) for ring in rings)
                 marks = tuple(turn(point, one.sheet.entry) for point in marks)
-            found.append(Taken(one.sheet.name, rings, tuple((round(x, 4), round(y, 4)) for x, y in marks)))
+            found.append(FilmTaken(one.sheet.name, rings, tuple((round(x, 4), round(y, 4)) for x, y in marks)))
     return tuple(found)
 
 

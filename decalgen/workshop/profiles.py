@@ -17,7 +17,7 @@ from decalgen.job.model import Film, Printer
 from decalgen.printer.history import Setting
 
 if TYPE_CHECKING:
-    from decalgen.sheet.arrange import Layout
+    from decalgen.sheet.arrange import Arrangement
 
 MOST = 500
 """No folder of profiles holds more."""
@@ -176,7 +176,7 @@ def _apart(found: Sequence[Kept]) -> str:
     return ", ".join(part for part in (first.tray, first.feed, first.film) if part)
 
 
-def bars_to_read(named: str | None, layout: Layout) -> list[str]:
+def bars_to_read(named: str | None, layout: Arrangement) -> list[str]:
     """For each profile a layout is printed by, the command that takes the reading of its film's check bars."""
     if named is None or is_file(named):
         return []

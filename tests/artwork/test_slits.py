@@ -29,7 +29,7 @@ from decalgen.panels.obstacles import LineObstacle, ObstacleKind, RectangleObsta
 from decalgen.panels.slits import BRIDGE, parts_left, slits
 from decalgen.panels.strain import SOFTENER, disc_strain
 from decalgen.preflight import check_jobs, fitting
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers import jobs
 
 
@@ -172,7 +172,7 @@ def slit() -> tuple[Decal, Job]:
     return decal, jobs.job(decal, panels=(door(shut=shut((30.0, 0.0), (30.0, 40.0))),))
 
 
-def layout_of(job: Job) -> Layout:
+def layout_of(job: Job) -> Arrangement:
     return arrange([job], [jobs.film()], jobs.PRINTER)
 
 

@@ -27,7 +27,7 @@ from typing import Any
 
 from shapely.geometry import Point, Polygon, box
 
-from decalgen.nesting import NORMAL, QUICK, Effort, Item, Nest, Region, Request, gate, nest
+from decalgen.nesting import NORMAL, QUICK, Effort, Nest, NestItem, NestRegion, Request, gate, nest
 from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.frame import pieces_of
@@ -40,10 +40,10 @@ LIBRARIES = {"separate": "spyrrow", "tree": "packingsolver"}
 OPEN = ("swim", "shirts", "trousers", "albano", "marques", "shapes1")
 
 
-def items_of(data: dict[str, Any]) -> tuple[Item, ...]:
+def items_of(data: dict[str, Any]) -> tuple[NestItem, ...]:
     """The items of a data file."""
     return tuple(
-        Item(i["id"], Polygon(i["poly"]), tuple(int(r) for r in i["rot"]), quantity=i["qty"]) for i in data["items"]
+        NestItem(i["id"], Polygon(i["poly"]), tuple(int(r) for r in i["rot"]), quantity=i["qty"]) for i in data["items"]
     )
 
 
@@ -64,9 +64,9 @@ def read(path: Path) -> dict[str, Any]:
     return data
 
 
-def strip_request(items: tuple[Item, ...], height: float, length: float, gap: float, seed: int) -> Request:
+def strip_request(items: tuple[NestItem, ...], height: float, length: float, gap: float, seed: int) -> Request:
     """All items on one long strip filled from its left."""
-    strip = Region("strip", length, height, box(0, 0, length, height), fill="left")
+    strip = NestRegion("strip", length, height, box(0, 0, length, height), fill="left")
     return Request(items, (strip,), gap, seed, ENDLESS, remnant="strip")
 
 
@@ -124,7 +124,7 @@ def part_used(folder: Path, name: str, seconds: float, seeds: int) -> None:
     data = read(folder / f"{name}.json")
     usable = Polygon(data["usable"])
     used = tuple(Polygon(ring) for ring in data["used"])
-    region = Region("sheet", usable.bounds[2], usable.bounds[3], usable, used, data["clearance_to_used"])
+    region = NestRegion("sheet", usable.bounds[2], usable.bounds[3], usable, used, data["clearance_to_used"])
     count = sum(i["qty"] for i in data["items"])
     for seed in range(1, seeds + 1):
         request = Request(items_of(data), (region,), data["separation"], seed, ENDLESS, seconds)
@@ -148,7 +148,7 @@ def part_used(folder: Path, name: str, seconds: float, seeds: int) -> None:
 def sheets(folder: Path, seconds: float, seeds: int) -> None:
     """A thousand decals on A4 sheets."""
     data = read(folder / "decal-mixes" / "c1000_r4.json")
-    film = Region("A4", 287, 200, box(0, 0, 287, 200), repeat=True)
+    film = NestRegion("A4", 287, 200, box(0, 0, 287, 200), repeat=True)
     for seed in range(1, seeds + 1):
         request = Request(items_of(data), (film,), data["separation"], seed, ENDLESS, seconds, "strip")
         found, wall, cpu = timed(request)
@@ -169,7 +169,7 @@ def open_strips(folder: Path, seconds: float, seeds: int) -> None:
         data = read(folder / "strip" / f"{name}.json")
         scale = 200.0 / data["strip_height"]
         items = tuple(
-            Item(
+            NestItem(
                 str(i["id"]),
                 Polygon([(x * scale, y * scale) for x, y in i["shape"]["data"]]),
                 tuple(round(turn) for turn in i["allowed_orientations"]),
@@ -182,7 +182,7 @@ def open_strips(folder: Path, seconds: float, seeds: int) -> None:
         record = records[name]["record_density_pct"] if name in records else 100.0
         print(f"{name:13} record        {record:.1f} % of {length:.2f} mm filled")
 
-        def request(seed: int, items: tuple[Item, ...] = items, longest: float = 3 * area / 200) -> Request:
+        def request(seed: int, items: tuple[NestItem, ...] = items, longest: float = 3 * area / 200) -> Request:
             return strip_request(items, 200, longest, 0.0, seed)
 
         for title, points in engines_row(name, request, seconds, seeds, area, record).items():
@@ -208,7 +208,7 @@ def random_request(seed: int) -> Request:
     turns = [(0,), (0, 180), (0, 90, 180, 270), (0, 45, 90)]
     group = draw.random() < 0.3
     items = tuple(
-        Item(
+        NestItem(
             f"decal {n}",
             outline(),
             draw.choice(turns),
@@ -223,7 +223,7 @@ def random_request(seed: int) -> Request:
         box(x, y, x + draw.uniform(5, 50), y + draw.uniform(5, 50)).buffer(draw.uniform(0, 4), quad_segs=4)
         for x, y in [(draw.uniform(0, w), draw.uniform(0, h)) for _ in range(draw.randrange(3))]
     )
-    film = Region("film", w, h, box(5, 5, w - 5, h - 5), outs, draw.choice([0.0, 0.5, 2.0]), draw.random() < 0.5)
+    film = NestRegion("film", w, h, box(5, 5, w - 5, h - 5), outs, draw.choice([0.0, 0.5, 2.0]), draw.random() < 0.5)
     gap = draw.choice([0.0, 0.3, 1.0, 2.0, 2.5])
     return Request(items, (film,), gap, seed, Effort("short", 150), remnant=draw.choice(["rectangle", "strip"]))
 
@@ -287,10 +287,11 @@ def small_job() -> None:
     sizes = [(23.4, 6, 4), (11, 11, 6), (19, 2.8, 4), (22.6, 6.4, 2), (67, 2.3, 4), (21.4, 3.2, 2), (6.4, 6.4, 4)]
     sizes += [(6, 4.5, 4), (8.7, 3.4, 4), (12.6, 9.8, 4), (25, 4.6, 3), (37, 6, 3)]
     items = tuple(
-        Item(f"decal {n}", box(0, 0, w, h).buffer(-0.4).buffer(0.4), quantity=q) for n, (w, h, q) in enumerate(sizes)
+        NestItem(f"decal {n}", box(0, 0, w, h).buffer(-0.4).buffer(0.4), quantity=q)
+        for n, (w, h, q) in enumerate(sizes)
     )
     usable = box(5, 5, 205, 143)
-    films = (Region("part used", 210, 148, usable, (box(5, 5, 65, 143),), 1.5), Region("new", 210, 148, usable))
+    films = (NestRegion("part used", 210, 148, usable, (box(5, 5, 65, 143),), 1.5), NestRegion("new", 210, 148, usable))
     for effort in (QUICK, NORMAL):
         found, wall, cpu = timed(Request(items, films, 2.0, effort=effort))
         left = sum(len(entry.copies) for entry in found.left_out)

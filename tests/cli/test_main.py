@@ -288,9 +288,7 @@ def test_a_folder_that_refuses_new_files(run: Run, monkeypatch: pytest.MonkeyPat
 
 
 @pytest.mark.parametrize("spot", ["decalgen.sheet.nest_request.nest", "decalgen.core.files.os.fsync"])
-def test_ctrl_c_leaves_nothing_half_written(
-    run: Run, monkeypatch: pytest.MonkeyPatch, spot: str
-) -> None:
+def test_ctrl_c_leaves_nothing_half_written(run: Run, monkeypatch: pytest.MonkeyPatch, spot: str) -> None:
     assert run("proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM).code == 0
     before = folder()
 
@@ -306,9 +304,7 @@ def test_ctrl_c_leaves_nothing_half_written(
 # ------------------------------------------------------------------------------------------------------- the program
 
 
-def test_a_fault_of_the_program_is_said_without_a_traceback(
-    run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_fault_of_the_program_is_said_without_a_traceback(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     def fault(*_: object) -> None:
         raise ZeroDivisionError("oh")
 
@@ -364,9 +360,7 @@ def test_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed(tmp_path: Pa
         ("layouts/sheets/a4.yaml", "a sheet format"),
     ],
 )
-def test_a_file_that_is_no_job_is_named_for_what_it_is(
-    run: Run, repository: Path, name: str, says: str
-) -> None:
+def test_a_file_that_is_no_job_is_named_for_what_it_is(run: Run, repository: Path, name: str, says: str) -> None:
     said = run("check", str(repository / name))
     assert said.code == JobError.exit_code
     assert f"this is {says}, not a job" in said.err and said.err.count("fix: ") == 1

@@ -57,9 +57,7 @@ def test_a_stranger_s_folder_beside_an_installed_package_is_not_taken(
     assert "install decalgen again" in caught.value.fix
 
 
-def test_names_are_sorted_slashed_and_without_hidden_files(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_names_are_sorted_slashed_and_without_hidden_files(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     pretend(monkeypatch, tmp_path / "decalgen")
     for name in ("b/two.yaml", "b/one.yaml", "a.yaml", "a.txt", ".DS_Store", "b/.hidden/x.yaml"):
         put(tmp_path / "decalgen" / "layouts" / name)

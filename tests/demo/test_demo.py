@@ -24,7 +24,7 @@ from decalgen.core.geometry import transform
 from decalgen.job.model import Job
 from decalgen.pages.decal_and_panel import position_on_panel
 from decalgen.proofing.files import positions_file
-from decalgen.sheet.arrange import Layout
+from decalgen.sheet.arrange import Arrangement
 from decalgen.sheet.pieces import Placed
 
 REPOSITORY = Path(__file__).resolve().parents[2]
@@ -93,7 +93,7 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def layout(jobs: dict[str, Job], out: Path) -> Layout:
+def layout(jobs: dict[str, Job], out: Path) -> Arrangement:
     return layout_of(tuple(jobs.values()), demo.OPTIONS, positions=positions_file(out / "four-jobs-proof.pdf"))
 
 
@@ -236,7 +236,7 @@ def test_a_variant_changes_words_and_colour_only() -> None:
 
 
 # ---------------------------------------------------------------------------------------------------- the sheets
-def test_every_piece_is_on_the_film_it_asks_for(layout: Layout) -> None:
+def test_every_piece_is_on_the_film_it_asks_for(layout: Arrangement) -> None:
     assert [sheet.film.name for sheet in layout.sheets] == ["white A5, opened", "clear A5"]
     for sheet in layout.sheets:
         assert all((p.piece.artwork.decal in CLEAR) == (sheet.film.kind == "clear") for p in sheet.placed)
@@ -245,7 +245,7 @@ def test_every_piece_is_on_the_film_it_asks_for(layout: Layout) -> None:
     assert [len(sheet.placed) for sheet in layout.sheets] == [32, 16]
 
 
-def test_pieces_keep_apart_and_inside(layout: Layout) -> None:
+def test_pieces_keep_apart_and_inside(layout: Arrangement) -> None:
     for sheet in layout.sheets:
         # Margins of the printer: 5 mm, 10 mm at the foot; the white film has nothing left above 180 mm.
         top = 180.0 if sheet.film.kind == "white" else 205.0
@@ -264,7 +264,7 @@ def shifted(area: Polygon, one: Placed) -> Polygon:
     return shapely.transform(area, lambda p: p @ [[c, s], [-s, c]] + [one.x, one.y])
 
 
-def test_the_sheet_prints_the_positions_of_the_proof(layout: Layout, out: Path) -> None:
+def test_the_sheet_prints_the_positions_of_the_proof(layout: Arrangement, out: Path) -> None:
     data = json.loads((out / "four-jobs.positions.json").read_text(encoding="utf-8"))
     assert data["layout"] == layout.digest
     assert len(data["positions"]) == 48

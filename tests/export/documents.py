@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.geometry import circle, multiply, rectangle, rotation, rounded, translation
 
 A4 = (210.0, 297.0)
@@ -38,8 +38,7 @@ def blob(rng: random.Random, size: tuple[float, float], *, hole: bool) -> Polygo
     count = rng.randint(5, 11)
     angles = [2 * math.pi * (i + rng.uniform(0.1, 0.9)) / count for i in range(count)]
     ring = [
-        (cx + rng.uniform(0.6, 1) * reach * math.cos(a), cy + rng.uniform(0.6, 1) * reach * math.sin(a))
-        for a in angles
+        (cx + rng.uniform(0.6, 1) * reach * math.cos(a), cy + rng.uniform(0.6, 1) * reach * math.sin(a)) for a in angles
     ]
     inner = [(cx + 0.2 * reach * math.cos(a), cy + 0.2 * reach * math.sin(a)) for a in reversed(angles)]
     return Polygon(ring, [inner] if hole else [])
@@ -72,7 +71,7 @@ def roundel() -> Symbol:
         (
             Fill(disc, ORANGE, "signal orange"),
             Fill(rectangle(-2, -0.4, 2, 0.4), NAVY, "navy"),
-            Path(rounded(9, 9, (1, 1, 1, 1), -4.5, -4.5), 0.13, "#0f6b73"),
+            Contour(rounded(9, 9, (1, 1, 1, 1), -4.5, -4.5), 0.13, "#0f6b73"),
             Line(((-4, -4), (4, -4)), 0.13, "#22262b", dash=(1.2, 0.8)),
         ),
     )
@@ -89,7 +88,7 @@ def everything() -> Document:
         "artwork",
     )
     marks = Layer("Marks", (Line(((10, 10), (30, 10), (30, 20)), 0.1, "#000000", closed=True),), "marks")
-    cutting = Layer("Cut lines", (Path(rounded(60, 20, (2, 3, 4, 5), 20, 80), 0.25, "#a3342a"),), "cutting")
+    cutting = Layer("Cut lines", (Contour(rounded(60, 20, (2, 3, 4, 5), 20, 80), 0.25, "#a3342a"),), "cutting")
     first = Page(*A4, (artwork, marks), trim=(15, 15, 190, 270), bleed=(14, 14, 191, 271), ground="#faf8f4")
     return Document(
         (first, Page(148, 210, (cutting,))),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.core.document import Document, Fill, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Symbol, Use
 from decalgen.core.geometry import rectangle, rounded, translation
 from decalgen.export.press import render
 from tests.export.documents import NAVY, ORANGE
@@ -56,8 +56,8 @@ def job() -> Document:
             ),
             "artwork",
         ),
-        Layer("Cut", (Path(rounded(24, 20, (1, 1, 1, 1), 18, 18), 0.1, "#ff00ff"),), "cutting"),
-        Layer("Bleed", (Path(rounded(25, 21, (1, 1, 1, 1), 17.5, 17.5), 0.1, "#00ff00"),), "bleed"),
+        Layer("Cut", (Contour(rounded(24, 20, (1, 1, 1, 1), 18, 18), 0.1, "#ff00ff"),), "cutting"),
+        Layer("Bleed", (Contour(rounded(25, 21, (1, 1, 1, 1), 17.5, 17.5), 0.1, "#00ff00"),), "bleed"),
         Layer("Dimensions", (Line(((20, 10), (40, 10)), 0.13, "#22262b"),), "paperwork"),
         Layer("Key", (Fill(rectangle(5, 90, 30, 93), "#22262b"),), "paperwork"),
         Layer(

@@ -219,9 +219,7 @@ def spots(pdf: pikepdf.Pdf) -> Iterator[str]:
             spot = str(space[1])[1:]
             if spot not in SPOTS:
                 yield f"spot name: '{spot}'"
-            shown.setdefault(spot, set()).add(
-                bytes(space[2].unparse()) + bytes(space[3].unparse(resolved=True))
-            )
+            shown.setdefault(spot, set()).add(bytes(space[2].unparse()) + bytes(space[3].unparse(resolved=True)))
     for spot, ways in shown.items():
         if len(ways) > 1:
             yield f"spot alternates: '{spot}' is shown in {len(ways)} ways"
@@ -244,12 +242,7 @@ def boxes(page: pikepdf.Page) -> Iterator[str]:
         if key not in page:
             continue
         box = [float(value) for value in page[key]]
-        if (
-            box[0] < outer[0] - 1e-4
-            or box[1] < outer[1] - 1e-4
-            or box[2] > outer[2] + 1e-4
-            or box[3] > outer[3] + 1e-4
-        ):
+        if box[0] < outer[0] - 1e-4 or box[1] < outer[1] - 1e-4 or box[2] > outer[2] + 1e-4 or box[3] > outer[3] + 1e-4:
             yield f"boxes: {key} reaches beyond the one around it"
         outer = box
 
@@ -289,9 +282,7 @@ def paint(page: pikepdf.Page) -> Iterator[str]:
         yield "blending: no space is named"
 
 
-def walk(
-    source: Any, resources: Any, state: State, seen: list[tuple[str, State]], depth: int
-) -> Iterator[str]:
+def walk(source: Any, resources: Any, state: State, seen: list[tuple[str, State]], depth: int) -> Iterator[str]:
     """Runs over a content stream and the forms in it; ``seen`` gets every painting with its ink."""
     stack: list[State] = []
     marked = 0

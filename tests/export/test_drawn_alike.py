@@ -28,7 +28,7 @@ from decalgen.job.model import Job
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
 from decalgen.pages.press import press_file
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers import jobs
 
 DPI = 150
@@ -53,7 +53,7 @@ def levels(colour: str) -> np.ndarray:
 
 
 @lru_cache
-def files(underlay: str) -> tuple[bytes, bytes, Layout]:
+def files(underlay: str) -> tuple[bytes, bytes, Arrangement]:
     work = job(underlay)
     layout = arrange([work], [jobs.film("clear", 100.0, 100.0)], SHOP, effort=QUICK)
     press, _ = press_file(layout, [work], "Harbour tug", "2026-11-25")
@@ -76,7 +76,7 @@ def by_pdfium(data: bytes) -> np.ndarray:
     return np.asarray(image).astype(int)
 
 
-def points(layout: Layout) -> dict[str, list[tuple[float, float]]]:
+def points(layout: Arrangement) -> dict[str, list[tuple[float, float]]]:
     """On the film, mm, in the middle of each colour of each piece."""
     inside = {"orange": [(2.0, 3.0), (10.0, 3.0), (6.0, 1.5), (6.0, 4.5)], "navy": [(5.0, 3.0), (7.0, 3.0), (6.0, 2.4)]}
     found: dict[str, list[tuple[float, float]]] = {"film": [(50.0, 94.8)]}

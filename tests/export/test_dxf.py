@@ -17,7 +17,7 @@ import shapely
 from ezdxf.math import bulge_to_arc
 from shapely.geometry import LinearRing, Polygon
 
-from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import (
     Matrix,
@@ -89,7 +89,7 @@ TRUE = [
 
 
 def test_states_release_unit_and_size() -> None:
-    drawing = read(cutting(Path(OUTLINE, 0.1, NAVY)))
+    drawing = read(cutting(Contour(OUTLINE, 0.1, NAVY)))
     assert drawing.dxfversion == "AC1015"
     assert drawing.header["$INSUNITS"] == 4  # millimetres
     assert drawing.header["$MEASUREMENT"] == 1  # metric
@@ -102,8 +102,8 @@ def test_layers_by_purpose_and_nothing_else() -> None:
         Layer("Art", (Fill(rectangle(0, 0, 5, 5), NAVY),), "artwork"),
         Layer("White", (Fill(rectangle(0, 0, 5, 5), "#ffffff"),), "white"),
         Layer("Paper", (Fill(rectangle(0, 0, 5, 5), NAVY),), "paperwork"),
-        Layer("Cut", (Path(OUTLINE, 0.1, NAVY),), "cutting"),
-        Layer("Bleed", (Path(OUTLINE, 0.1, NAVY), Path(OUTLINE, 0.1, NAVY)), "bleed"),
+        Layer("Cut", (Contour(OUTLINE, 0.1, NAVY),), "cutting"),
+        Layer("Bleed", (Contour(OUTLINE, 0.1, NAVY), Contour(OUTLINE, 0.1, NAVY)), "bleed"),
         Layer("Marks", (Line(((0, 0), (6, 0)), 0.1, NAVY), Fill(circle((9, 9), 2), NAVY)), "marks"),
     )
     space = read(Document((Page(*A4, layers),), "all")).modelspace()
@@ -118,7 +118,7 @@ def test_layers_by_purpose_and_nothing_else() -> None:
 
 
 def test_arcs_stay_arcs_within_two_micrometres() -> None:
-    (polyline,) = read(cutting(Path(OUTLINE, 0.1, NAVY))).modelspace()
+    (polyline,) = read(cutting(Contour(OUTLINE, 0.1, NAVY))).modelspace()
     # Four sides and three corners with a radius; the fourth corner is sharp.
     assert len(polyline) == 7
     assert sum(1 for *_, bend in polyline.get_points("xyb") if bend) == 3
@@ -130,22 +130,18 @@ def test_arcs_stay_arcs_within_two_micrometres() -> None:
     [
         (Outline((Segment((50, 40), (50, 40), (40, 40)),)), turned((50, 40), (40, 40), 360)),
         (
-            Outline(
-                (Segment((30, 50), (50, 50), (40, 50), anticlockwise=False), Segment((50, 50), (30, 50)))
-            ),
+            Outline((Segment((30, 50), (50, 50), (40, 50), anticlockwise=False), Segment((50, 50), (30, 50)))),
             turned((30, 50), (40, 50), -180),
         ),
         (
-            Outline(
-                (Segment((40, 40), (50, 50), (40, 50), anticlockwise=False), Segment((50, 50), (40, 40)))
-            ),
+            Outline((Segment((40, 40), (50, 50), (40, 50), anticlockwise=False), Segment((50, 50), (40, 40)))),
             turned((40, 40), (40, 50), -270),
         ),
     ],
     ids=["circle", "half", "three quarters, clockwise"],
 )
 def test_large_arcs_go_the_right_way_round(outline: Outline, true: list[Point]) -> None:
-    (polyline,) = read(cutting(Path(outline, 0.1, NAVY))).modelspace()
+    (polyline,) = read(cutting(Contour(outline, 0.1, NAVY))).modelspace()
     assert apart(course(polyline), true) < 2 * MICROMETRE
 
 
@@ -160,16 +156,14 @@ def test_large_arcs_go_the_right_way_round(outline: Outline, true: list[Point]) 
     ids=["turned", "mirrored", "half size", "sheared"],
 )
 def test_placed_outlines(matrix: Matrix) -> None:
-    symbol = Symbol("s", (Path(OUTLINE, 0.1, NAVY),))
+    symbol = Symbol("s", (Contour(OUTLINE, 0.1, NAVY),))
     (polyline,) = read(cutting(Use(symbol, matrix))).modelspace()
     assert apart(course(polyline), [apply(matrix, point) for point in TRUE]) < 2 * MICROMETRE
 
 
-@pytest.mark.parametrize(
-    ("scale", "arcs"), [((1.002, 1.002), 3), ((1.0031, 0.9984), 0)], ids=["even", "uneven"]
-)
+@pytest.mark.parametrize(("scale", "arcs"), [((1.002, 1.002), 3), ((1.0031, 0.9984), 0)], ids=["even", "uneven"])
 def test_the_cutters_own_correction(scale: Point, arcs: int) -> None:
-    (polyline,) = read(cutting(Path(OUTLINE, 0.1, NAVY), scale=scale)).modelspace()
+    (polyline,) = read(cutting(Contour(OUTLINE, 0.1, NAVY), scale=scale)).modelspace()
     assert apart(course(polyline), corrected(TRUE, A4, scale)) < 2 * MICROMETRE
     # Under an uneven correction a circle is none any more, so its arcs are written as short sides.
     assert sum(1 for *_, bend in polyline.get_points("xyb") if bend) == arcs
@@ -189,7 +183,7 @@ def test_straight_outlines_keep_a_tenth_of_a_micrometre() -> None:
 
 
 def test_a_file_a_page_and_no_file_without_a_cut_line() -> None:
-    page = Page(*A4, (Layer("c", (Path(OUTLINE, 0.1, NAVY),), "cutting"),))
+    page = Page(*A4, (Layer("c", (Contour(OUTLINE, 0.1, NAVY),), "cutting"),))
     assert len(render(Document((page, page), "two"), ".dxf")) == 2
     with pytest.raises(DecalgenError, match="nothing to cut") as caught:
         render(Document((Page(*A4, (Layer("a", (Fill(Polygon(), NAVY),), "artwork"),)),), "none"), ".dxf")
@@ -199,14 +193,14 @@ def test_a_file_a_page_and_no_file_without_a_cut_line() -> None:
 def test_without_the_library_one_sentence_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "ezdxf", None)
     with pytest.raises(DecalgenError, match="ezdxf") as caught:
-        render(cutting(Path(OUTLINE, 0.1, NAVY)), ".dxf")
+        render(cutting(Contour(OUTLINE, 0.1, NAVY)), ".dxf")
     assert "pip install ezdxf" in caught.value.fix and "SVG" in caught.value.fix
 
 
 def test_a_point_that_is_no_number_is_refused() -> None:
     bad = (
         Line(((0, 0), (math.nan, 1)), 0.1, NAVY),
-        Use(Symbol("s", (Path(OUTLINE, 0.1, NAVY),)), translation(math.inf, 0)),
+        Use(Symbol("s", (Contour(OUTLINE, 0.1, NAVY),)), translation(math.inf, 0)),
     )
     for item in bad:
         with pytest.raises(DecalgenError, match="no number"):
@@ -242,5 +236,5 @@ def test_same_bytes_whatever_the_time_zone_locale_and_hash_seed(repository: File
 
 def test_the_librarys_settings_are_left_as_they_were() -> None:
     before = ezdxf.options.write_fixed_meta_data_for_testing
-    render(cutting(Path(OUTLINE, 0.1, NAVY)), ".dxf")
+    render(cutting(Contour(OUTLINE, 0.1, NAVY)), ".dxf")
     assert ezdxf.options.write_fixed_meta_data_for_testing is before

@@ -13,7 +13,7 @@ import pikepdf
 import pytest
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Path, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Outline, Segment, rectangle, translation
 from decalgen.export import render
@@ -28,11 +28,9 @@ with np.errstate(invalid="ignore"):
         "no number": Fill(Polygon([(0, 0), (NAN, 1), (1, 1)]), NAVY),
         "endless": Fill(Polygon([(0, 0), (INF, 1), (1, 1)]), NAVY),
         "far away": Fill(rectangle(0, 0, 1e9, 1), NAVY),
-        "in a second part": Fill(
-            MultiPolygon([rectangle(0, 0, 1, 1), Polygon([(5, 5), (6, NAN), (6, 6)])]), NAVY
-        ),
+        "in a second part": Fill(MultiPolygon([rectangle(0, 0, 1, 1), Polygon([(5, 5), (6, NAN), (6, 6)])]), NAVY),
         "line": Line(((0, 0), (NAN, 1)), 0.1, NAVY),
-        "outline": Path(
+        "outline": Contour(
             Outline((Segment((0, 0), (1, 0)), Segment((1, 0), (NAN, 1)), Segment((NAN, 1), (0, 0)))),
             0.1,
             NAVY,

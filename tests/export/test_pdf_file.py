@@ -158,9 +158,7 @@ def test_a_symbol_is_drawn_once_however_often_it_is_placed() -> None:
     many = pdf(document(*(Use(symbol, translation(20 + i % 15, 30 + i // 15)) for i in range(200))))
     for data, count in ((few, 2), (many, 200)):
         with pikepdf.open(BytesIO(data)) as opened:
-            forms = [
-                item for item in opened.objects if isinstance(item, pikepdf.Stream) and "/Subtype" in item
-            ]
+            forms = [item for item in opened.objects if isinstance(item, pikepdf.Stream) and "/Subtype" in item]
             assert len(forms) == 1
             assert opened.pages[0].Contents.read_bytes().count(b" Do ") == count
     assert len(many) < len(few) + 3000
@@ -168,9 +166,7 @@ def test_a_symbol_is_drawn_once_however_often_it_is_placed() -> None:
 
 def test_a_symbol_on_two_pages_is_still_drawn_once() -> None:
     layer = Layer("a", (Use(roundel(), translation(20, 20)),))
-    with pikepdf.open(
-        BytesIO(pdf(Document((Page(50, 50, (layer,)), Page(60, 60, (layer,))), "two")))
-    ) as opened:
+    with pikepdf.open(BytesIO(pdf(Document((Page(50, 50, (layer,)), Page(60, 60, (layer,))), "two")))) as opened:
         forms = [page.Resources.XObject["/S1"].objgen for page in opened.pages]
         assert forms[0] == forms[1]
 
@@ -254,9 +250,7 @@ def test_same_bytes_twice_in_one_process_and_others_for_another_document() -> No
 
 
 def test_settings_in_the_users_home_change_nothing(repository: FilePath, tmp_path: FilePath) -> None:
-    (tmp_path / ".reportlab_settings").write_text(
-        "pageCompression=0\npdfComments=1\nuseA85=1\n", encoding="utf-8"
-    )
+    (tmp_path / ".reportlab_settings").write_text("pageCompression=0\npdfComments=1\nuseA85=1\n", encoding="utf-8")
     found = []
     for home in (tmp_path, tmp_path / "nowhere"):
         environment = {**os.environ, "HOME": str(home), "USERPROFILE": str(home)}

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from shapely.geometry import Polygon
 
-from decalgen.core.document import Document, Fill, Line, Page, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Line, Page, Use
 from decalgen.core.geometry import apply, circle, multiply, rectangle, rotation, rounded, translation
 from decalgen.export import render
 from tests.export.documents import A3, A4, NAVY, blobs, corrected, document, rings, roundel
@@ -52,9 +52,7 @@ def farthest(found: list[tuple[float, float]], wanted: list[tuple[float, float]]
 
 @pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("size", [A4, A3], ids=["A4", "A3"])
-def test_a_100_mm_bar_is_100_mm_times_the_correction(
-    size: tuple[float, float], scale: tuple[float, float]
-) -> None:
+def test_a_100_mm_bar_is_100_mm_times_the_correction(size: tuple[float, float], scale: tuple[float, float]) -> None:
     (data,) = render(document(Fill(rectangle(50, 20, 150, 22), NAVY), size=size, scale=scale), ".pdf")
     (bar,), page = read(data)
     assert page == pytest.approx(size, abs=0.1 * MICROMETRE)
@@ -79,7 +77,7 @@ def test_curves_and_thin_lines_keep_a_tenth_of_a_micrometre() -> None:
     corner = rounded(50, 30, (2, 3, 4, 5), 80.00001, 100.00002)
     line = ((10.5, 10.25), (20.123457, 33.3), (0.00002, 1e-7))
     (data,) = render(
-        document(Fill(disc, NAVY), Path(corner, 0.13, NAVY), Line(line, 0.1, NAVY, closed=True)), ".pdf"
+        document(Fill(disc, NAVY), Contour(corner, 0.13, NAVY), Line(line, 0.1, NAVY, closed=True)), ".pdf"
     )
     found, _ = read(data)
     wanted = [*rings([disc, corner.polygon]), list(line)]
@@ -94,8 +92,7 @@ def test_a_symbol_lands_where_its_matrix_puts_it() -> None:
     fills = [item.region for item in symbol.items if isinstance(item, Fill)]
     wanted = [corrected([apply(matrix, point) for point in ring], A4, scale) for ring in rings(fills)]
     nearest = [
-        min((farthest(one, ring) for one in found if len(one) - len(ring) in {0, 1}), default=9)
-        for ring in wanted
+        min((farthest(one, ring) for one in found if len(one) - len(ring) in {0, 1}), default=9) for ring in wanted
     ]
     assert max(nearest) < 0.1 * MICROMETRE
 
@@ -200,9 +197,7 @@ def test_drawn_slanted_shapes_have_their_area(tmp_path: FilePath) -> None:
     dot = 25.4 / 300
     for shape in shapes:
         x0, y0, x1, y1 = shape.bounds
-        part = dark[
-            int((297 - y1) / dot) - 2 : int((297 - y0) / dot) + 3, int(x0 / dot) - 2 : int(x1 / dot) + 3
-        ]
+        part = dark[int((297 - y1) / dot) - 2 : int((297 - y0) / dot) + 3, int(x0 / dot) - 2 : int(x1 / dot) + 3]
         # By how much every edge would have to be moved outward to give the area measured.
         moved = (part.sum() * dot * dot - shape.area) / shape.length
         assert abs(moved) < 1.5 * MICROMETRE

@@ -49,9 +49,7 @@ def test_300_dots_an_inch_unless_told_otherwise() -> None:
 @pytest.mark.parametrize("size", [(210.0, 297.0), (100.3, 77.7)], ids=["A4", "odd"])
 def test_bars_are_true_to_two_micrometres(size: tuple[float, float], dpi: int) -> None:
     bars = [(10.013, 20.027, 90.037, 24.041), (33.333, 30.404, 37.777, 70.123)]
-    (data,) = render(
-        document(*(Fill(rectangle(*bar), "#000000") for bar in bars), size=size), ".png", dpi=dpi
-    )
+    (data,) = render(document(*(Fill(rectangle(*bar), "#000000") for bar in bars), size=size), ".png", dpi=dpi)
     with Image.open(BytesIO(data)) as image:
         dark = 1 - np.asarray(image.convert("L"), dtype=np.float64) / 255
     dot = 25.4 / dpi

@@ -30,9 +30,7 @@ def test_a_press_file_keeps_all_rules() -> None:
 @pytest.mark.needs("qpdf")
 def test_qpdf_finds_nothing_wrong(tmp_path: FilePath) -> None:
     (tmp_path / "press.pdf").write_bytes(press())
-    done = subprocess.run(
-        ["qpdf", "--check", "press.pdf"], cwd=tmp_path, capture_output=True, text=True, check=False
-    )
+    done = subprocess.run(["qpdf", "--check", "press.pdf"], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
 
 
@@ -149,9 +147,7 @@ def test_plates_drawn_by_ghostscript(tmp_path: FilePath) -> None:
     dot = 25.4 / 300
 
     def part(plate: str, x0: float, y0: float, x1: float, y1: float) -> np.ndarray:
-        return plates[plate][
-            round((100 - y1) / dot) : round((100 - y0) / dot), round(x0 / dot) : round(x1 / dot)
-        ]
+        return plates[plate][round((100 - y1) / dot) : round((100 - y0) / dot), round(x0 / dot) : round(x1 / dot)]
 
     # Inside the navy field, which lies wholly on white: white is whole, and navy's own inks are there.
     assert part("White", 61, 21, 79, 39).min() == 1
@@ -160,9 +156,7 @@ def test_plates_drawn_by_ghostscript(tmp_path: FilePath) -> None:
     # set).
     area, edge = 19.8 * 4.8 + 30 * 30, 2 * (19.8 + 4.8) + 4 * 30
     marks = part("White", 0, 0, 12, 12).sum() * dot * dot
-    assert plates["White"].sum() * dot * dot - marks == pytest.approx(
-        area + 0.55 * edge * dot, abs=0.45 * edge * dot
-    )
+    assert plates["White"].sum() * dot * dot - marks == pytest.approx(area + 0.55 * edge * dot, abs=0.45 * edge * dot)
     # A mark is on all plates; the cut line only on its own.
     for plate in plates.values():
         assert plate[round((100 - 3) / dot) - 2 : round((100 - 3) / dot) + 3, round(4 / dot)].max() > 0.5

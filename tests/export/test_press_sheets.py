@@ -19,7 +19,7 @@ from decalgen.job.model import Cut, Decal, InkSpec, Job, Paint, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.press import press_file
 from decalgen.panels.base import Obstacle
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.export.structure import problems
 from tests.helpers import jobs
 
@@ -84,7 +84,7 @@ SHEETS: dict[str, Sheet] = {
 
 
 @lru_cache
-def made(name: str) -> tuple[bytes, Layout]:
+def made(name: str) -> tuple[bytes, Arrangement]:
     sheet = SHEETS[name]
     work = sheet.jobs()
     layout = arrange(work, [jobs.film(sheet.film, *sheet.size)], sheet.printer, effort=QUICK)

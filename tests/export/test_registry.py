@@ -10,9 +10,7 @@ from decalgen.export import Exporter, exporter, only, render
 from tests.export.documents import document, everything
 
 
-@pytest.mark.parametrize(
-    "name", [".pdf", "sheet.pdf", "Sheet 1.PDF", r"C:\decals\v1.2\sheet.Pdf", "/a.b/sheet.pdf"]
-)
+@pytest.mark.parametrize("name", [".pdf", "sheet.pdf", "Sheet 1.PDF", r"C:\decals\v1.2\sheet.Pdf", "/a.b/sheet.pdf"])
 def test_finds_a_format_by_file_name_or_ending(name: str) -> None:
     assert exporter(name).ending == ".pdf"
 

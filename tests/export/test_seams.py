@@ -20,7 +20,7 @@ from decalgen.core.geometry import rectangle
 from decalgen.export import render
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.export.documents import document
 from tests.helpers import jobs
 
@@ -28,7 +28,7 @@ ORANGE, NAVY = (0xE8, 0x64, 0x1B), (0x1D, 0x2B, 0x4A)
 
 
 @lru_cache
-def layout() -> Layout:
+def layout() -> Arrangement:
     """Slanted stripes in turn: joints that lie on no row or column of dots."""
     stripes = jobs.element(
         "stripe", stripe_width=2.13, inks=("navy", "orange"), angle=17.0, fill=True, height=20.0, pitch=2.13

@@ -16,7 +16,7 @@ import pytest
 import shapely
 from shapely.geometry import LinearRing, Polygon
 
-from decalgen.core.document import Document, Fill, Line, Path, Use
+from decalgen.core.document import Contour, Document, Fill, Line, Use
 from decalgen.core.geometry import Outline, Segment, apply, multiply, rectangle, rotation, rounded, translation
 from decalgen.export import render
 from tests.export.documents import A4, NAVY, blobs, corrected, document, everything, rings, roundel
@@ -162,7 +162,7 @@ ARCS: dict[str, tuple[Outline, list[Point]]] = {
 @pytest.mark.parametrize("name", ARCS)
 def test_arcs_stay_arcs_and_follow_their_true_course(name: str, scale: Point) -> None:
     outline, course = ARCS[name]
-    (element,) = svg(document(Path(outline, 0.25, NAVY), scale=scale)).iter(f"{SVG}path")
+    (element,) = svg(document(Contour(outline, 0.25, NAVY), scale=scale)).iter(f"{SVG}path")
     (steps,) = path(element.get("d", ""))
     assert len(steps) < 12
     drawn: list[Point] = []
@@ -171,9 +171,7 @@ def test_arcs_stay_arcs_and_follow_their_true_course(name: str, scale: Point) ->
             (cx, cy), (rx, ry) = step.centre, step.radii
             a = math.atan2((step.start[1] - cy) / ry, (step.start[0] - cx) / rx)
             angles = a + np.linspace(0, step.turn, 1001)
-            drawn += zip(
-                (cx + rx * np.cos(angles)).tolist(), (cy + ry * np.sin(angles)).tolist(), strict=True
-            )
+            drawn += zip((cx + rx * np.cos(angles)).tolist(), (cy + ry * np.sin(angles)).tolist(), strict=True)
         else:
             drawn.append(step)
     true = down(corrected(course, A4, scale))
@@ -185,7 +183,7 @@ def test_arcs_stay_arcs_and_follow_their_true_course(name: str, scale: Point) ->
 def test_a_circle_under_shear_is_the_ellipse_it_should_be() -> None:
     """Every point of the sheared circle lies on the ellipse that radii and turn of the arcs describe (SVG 2, 9.3.8)."""
     scale, shear = (1.0031, 0.9984), 0.02
-    (element,) = svg(document(Path(CIRCLE, 0.25, NAVY), scale=scale, shear=shear)).iter(f"{SVG}path")
+    (element,) = svg(document(Contour(CIRCLE, 0.25, NAVY), scale=scale, shear=shear)).iter(f"{SVG}path")
     arcs = re.findall(r"A(\S+) (\S+) (\S+) 0 [01] (\S+) ([^AZ ]+)", element.get("d", ""))
     assert len(arcs) == 2
     course = np.array(down(corrected(turned((50, 40), (40, 40), 360), A4, scale, shear)))

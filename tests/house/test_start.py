@@ -128,15 +128,10 @@ def test_an_old_python_can_read_it(name: str) -> None:
 def test_nothing_but_the_standard_library(name: str) -> None:
     tree = ast.parse((REPOSITORY / name).read_text(encoding="utf-8"))
     imported = {
-        alias.name.split(".")[0]
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Import)
-        for alias in node.names
+        alias.name.split(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names
     }
     assert imported - sys.stdlib_module_names - {"bootstrap"} == set()
-    before_the_check = {
-        alias.name for node in tree.body if isinstance(node, ast.Import) for alias in node.names
-    }
+    before_the_check = {alias.name for node in tree.body if isinstance(node, ast.Import) for alias in node.names}
     assert before_the_check <= {"os", "sys", "bootstrap"}
 
 
@@ -296,9 +291,7 @@ def test_a_failure_nobody_thought_of_names_its_cause_and_keeps_the_rest(world: W
     )
     with pytest.raises(bootstrap.Trouble) as caught:
         world.setup().prepare("test")
-    assert "Could not install decalgen: ValueError: the cause (all of it is in " in one_sentence(
-        str(caught.value)
-    )
+    assert "Could not install decalgen: ValueError: the cause (all of it is in " in one_sentence(str(caught.value))
     assert "metadata-generation-failed" in (world.root / ".venv" / "setup.log").read_text(encoding="utf-8")
 
 
@@ -366,9 +359,7 @@ def never(arguments: list[str]) -> int:
     raise AssertionError("nothing may run before everything is ready")
 
 
-def test_trouble_ends_with_one_sentence_and_exit_code_1(
-    world: World, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_trouble_ends_with_one_sentence_and_exit_code_1(world: World, capsys: pytest.CaptureFixture[str]) -> None:
     world.answers["pip"] = (1, PIP_NO_NETWORK)
     assert bootstrap.start("tests/run.py", "test", never, world.setup()) == 1
     one_sentence(capsys.readouterr().err.strip())

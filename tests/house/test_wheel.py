@@ -105,7 +105,5 @@ def test_an_editable_install_copies_nothing(repository: Path, tmp_path: Path) ->
 def test_the_package_itself_loads_nothing(repository: Path) -> None:
     """`import decalgen` is part of every start of the command; it brings in no other module."""
     code = "import sys; old = set(sys.modules); import decalgen; print(sorted(set(sys.modules) - old))"
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=repository
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=repository)
     assert done.stdout.strip() == "['decalgen']"

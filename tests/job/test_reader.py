@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import pytest
 
-from decalgen.core import keys as mark
+from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import Quantity
 from decalgen.job.merge import document
@@ -22,37 +22,37 @@ from decalgen.shapes.base import At
 
 @dataclass(frozen=True)
 class Inner:
-    depth: Annotated[float, mark.Size("how deep")]
-    note: Annotated[str, mark.Text("anything", most=10)] = ""
+    depth: Annotated[float, keys.Size("how deep")]
+    note: Annotated[str, keys.Text("anything", most=10)] = ""
 
 
 @dataclass(frozen=True)
 class Everything:
-    length: Annotated[float, mark.Length("a length", least=-5.0, most=5.0)] = 0.0
-    far: Annotated[float, mark.Length("at full size", most=50_000.0)] = 0.0
-    size: Annotated[float, mark.Size("a size", most=100.0)] = 1.0
-    measure: Annotated[Quantity | None, mark.Measure("measured")] = None
-    offset: Annotated[Quantity | None, mark.Measure("either side", positive=False)] = None
-    read_off: Annotated[Any, mark.Readings("read off")] = None
-    leaning: Annotated[Any, mark.Readings("a lean", angle=True)] = None
-    number: Annotated[float, mark.Number("a number", least=0.0, most=10.0)] = 0.0
-    rows: Annotated[int, mark.Count("a count", least=1, most=20)] = 1
-    turned: Annotated[float, mark.Angle("an angle", least=-90.0, most=90.0)] = 0.0
-    text: Annotated[str, mark.Text("a text", most=12)] = ""
-    lines: Annotated[tuple[str, ...], mark.Lines("lines", most=3)] = ()
-    cap_height: Annotated[float, mark.Size("two words")] = 1.0
-    flag: Annotated[bool, mark.Flag("yes or no")] = False
-    choice: Annotated[str, mark.Choice("one of", ("left", "right"))] = "left"
-    ink: Annotated[str, mark.Ink("an ink")] = "white"
-    face: Annotated[str, mark.Face("a face")] = ""
-    colour: Annotated[str, mark.Colour("a colour")] = ""
-    at: Annotated[At | None, mark.At("a place")] = None
-    several: Annotated[tuple[float, ...], mark.Many("lengths", of=mark.Length(), least=2, most=4)] = ()
-    inks: Annotated[tuple[str, ...], mark.Many("inks", of=mark.Ink(), most=3)] = ()
-    pair: Annotated[tuple[float, float], mark.Pair("width and height", of=mark.Size())] = (1.0, 1.0)
-    points: Annotated[tuple[Any, ...], mark.Many("points", of=mark.Pair(of=mark.Length()), most=9)] = ()
-    inner: Annotated[Inner | None, mark.Group("a group", of=Inner)] = None
-    artwork: Annotated[tuple[Any, ...], mark.Elements("shapes")] = ()
+    length: Annotated[float, keys.Length("a length", least=-5.0, most=5.0)] = 0.0
+    far: Annotated[float, keys.Length("at full size", most=50_000.0)] = 0.0
+    size: Annotated[float, keys.Size("a size", most=100.0)] = 1.0
+    measure: Annotated[Quantity | None, keys.Measure("measured")] = None
+    offset: Annotated[Quantity | None, keys.Measure("either side", positive=False)] = None
+    read_off: Annotated[Any, keys.Readings("read off")] = None
+    leaning: Annotated[Any, keys.Readings("a lean", angle=True)] = None
+    number: Annotated[float, keys.Number("a number", least=0.0, most=10.0)] = 0.0
+    rows: Annotated[int, keys.Count("a count", least=1, most=20)] = 1
+    turned: Annotated[float, keys.Angle("an angle", least=-90.0, most=90.0)] = 0.0
+    text: Annotated[str, keys.Text("a text", most=12)] = ""
+    lines: Annotated[tuple[str, ...], keys.Lines("lines", most=3)] = ()
+    cap_height: Annotated[float, keys.Size("two words")] = 1.0
+    flag: Annotated[bool, keys.Flag("yes or no")] = False
+    choice: Annotated[str, keys.Choice("one of", ("left", "right"))] = "left"
+    ink: Annotated[str, keys.InkName("an ink")] = "white"
+    face: Annotated[str, keys.FaceName("a face")] = ""
+    colour: Annotated[str, keys.ColourText("a colour")] = ""
+    at: Annotated[At | None, keys.Anchored("a place")] = None
+    several: Annotated[tuple[float, ...], keys.Many("lengths", of=keys.Length(), least=2, most=4)] = ()
+    inks: Annotated[tuple[str, ...], keys.Many("inks", of=keys.InkName(), most=3)] = ()
+    pair: Annotated[tuple[float, float], keys.Two("width and height", of=keys.Size())] = (1.0, 1.0)
+    points: Annotated[tuple[Any, ...], keys.Many("points", of=keys.Two(of=keys.Length()), most=9)] = ()
+    inner: Annotated[Inner | None, keys.Block("a group", of=Inner)] = None
+    artwork: Annotated[tuple[Any, ...], keys.Elements("shapes")] = ()
 
 
 VALUES = {
@@ -89,7 +89,7 @@ def test_a_class_without_any_key_keeps_its_defaults():
     assert (found, len(problems)) == (Everything(), 0)
 
 
-@pytest.mark.parametrize(
+@pytest.keys.parametrize(
     ("text", "name", "value"),
     [
         ("length: -1.5 mm", "length", -1.5),
@@ -178,7 +178,7 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
     assert found.measure.parts == (("door.measure", pytest.approx(0.05 / math.sqrt(3))),)
 
 
-@pytest.mark.parametrize(
+@pytest.keys.parametrize(
     ("text", "column", "size", "message", "fix"),
     [
         ("widht: 1 mm", 1, 5, "'widht' is not known here", "use one of: "),
@@ -342,8 +342,8 @@ def test_a_wrong_value_is_complained_of_once_at_its_own_place():
 
 @dataclass(frozen=True)
 class Checked:
-    width: Annotated[float, mark.Size("a width")]
-    style: Annotated[str, mark.Text("how it refuses")] = ""
+    width: Annotated[float, keys.Size("a width")]
+    style: Annotated[str, keys.Text("how it refuses")] = ""
 
     def __post_init__(self) -> None:
         if self.style == "ours":
@@ -364,7 +364,7 @@ def test_a_class_may_refuse_what_its_fields_alone_allow():
 def test_every_mark_has_a_reader_and_a_place_in_the_schema():
     from decalgen.job.schema import _KINDS
 
-    kinds = {cls for cls in vars(mark).values() if isinstance(cls, type) and issubclass(cls, mark.Mark)} - {mark.Mark}
+    kinds = {cls for cls in vars(keys).values() if isinstance(cls, type) and issubclass(cls, keys.Key)} - {keys.Key}
     assert set(Reader(Problems(), Scope(Problems()))._read) == kinds
     assert set(_KINDS) == kinds
 
@@ -375,8 +375,8 @@ def test_bounds_are_bounds_and_not_descriptions():
     from decalgen.shapes.registry import load
 
     for cls in (*load().values(), *kinds().values(), *obstacle_kinds().values()):
-        for spec in mark.specs(cls):
+        for spec in keys.specs(cls):
             kind: Any = spec.mark
-            while isinstance(kind, mark.Mark):
+            while isinstance(kind, keys.Key):
                 assert isinstance(kind.about, str), f"{cls.__name__}.{spec.name}"
                 kind = getattr(kind, "of", None)

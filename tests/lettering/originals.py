@@ -12,7 +12,7 @@ import shapely
 import uharfbuzz as hb
 from shapely.geometry import LineString, MultiPolygon
 
-from decalgen.lettering.measured import Measured
+from decalgen.lettering.measured import MeasuredLettering
 
 from . import skia
 
@@ -46,9 +46,9 @@ class Original:
     def length(self) -> float:
         return float(self.region.bounds[2])
 
-    def measured(self, places: bool) -> Measured:
+    def measured(self, places: bool) -> MeasuredLettering:
         spots = tuple((g.bounds[0], g.bounds[2] - g.bounds[0]) for g in self.letters)
-        return Measured(2.0, self.length, self.stem, self.crossbar, letters=spots if places else None)
+        return MeasuredLettering(2.0, self.length, self.stem, self.crossbar, letters=spots if places else None)
 
 
 @functools.cache

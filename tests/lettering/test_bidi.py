@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from decalgen.lettering.bidi import is_mixed, levels, stretches
 from decalgen.lettering.faces import face
-from decalgen.lettering.outlines import LetteringError, Run, _in_order, _letters, typeset
+from decalgen.lettering.outlines import LetteringError, TextRun, _in_order, _letters, typeset
 from decalgen.lettering.shaping import shape
 
 FIRST = 0x05D0
@@ -83,7 +83,7 @@ def test_every_character_stands_once_and_plain_text_is_left_alone(text: str) -> 
 def test_letters_that_run_left_are_shaped_that_way() -> None:
     # No shipped face has such letters, so Latin ones are made to run left: last letter first, kerned as they stand.
     home = face("Archivo")
-    run = Run(home, tuple(sorted(home.defaults.items())), "ABC", leftward=True)
+    run = TextRun(home, tuple(sorted(home.defaults.items())), "ABC", leftward=True)
     assert [glyph.cluster for glyph in shape(home.file, run.axes, "ABC", leftward=True)] == [2, 1, 0]
     letters, advance = _letters([run], 5.0, 0.0, True)
     assert [letter.text for letter in letters] == ["C", "B", "A"]

@@ -13,7 +13,7 @@ from shapely.geometry import LineString
 from decalgen.lettering.block import BlockStyle, block_letter, block_line, has_block
 from decalgen.lettering.faces import LetteringError, face
 from decalgen.lettering.match import match
-from decalgen.lettering.measured import Measured
+from decalgen.lettering.measured import MeasuredLettering
 from decalgen.lettering.outlines import typeset
 from decalgen.lettering.proportions import PROPORTIONS
 
@@ -139,7 +139,7 @@ def test_block_is_a_face() -> None:
 
 def test_a_race_number_is_matched() -> None:
     # Digits 6.51 high with a stroke of 1.16.
-    found = match("47", Measured(6.51, 10.5, 1.16), "Block")
+    found = match("47", MeasuredLettering(6.51, 10.5, 1.16), "Block")
     assert found.residuals == pytest.approx({"cap height": 0.0, "length": 0.0, "stem": 0.0}, abs=1e-3)
     assert found.out_of_range == ()
     assert abs(found.stretch[0] - 1) < 0.01

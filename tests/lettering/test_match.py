@@ -14,7 +14,7 @@ import pytest
 
 from decalgen.lettering.faces import LetteringError, face
 from decalgen.lettering.match import match
-from decalgen.lettering.measured import Matched, Measured, shown
+from decalgen.lettering.measured import Matched, MeasuredLettering, shown
 from decalgen.lettering.outlines import typeset
 from decalgen.lettering.rank import broken, overlap_of, rank
 
@@ -103,7 +103,7 @@ def test_rank_knows_a_face_again() -> None:
         line = typeset("HARBOUR", face=name, cap_height=3.0)
         places = tuple((x.left, x.right - x.left) for x in line.letters)
         h = next(x.region for x in line.letters if x.text == "H")
-        read = Measured(3.0, line.width, stem_by_lines(h), crossbar_by_lines("H", h), letters=places)
+        read = MeasuredLettering(3.0, line.width, stem_by_lines(h), crossbar_by_lines("H", h), letters=places)
         ranked = rank("HARBOUR", read, outline=line.region)
         assert ranked[0].face == name
         assert (ranked[0].overlap or 0) > 0.97
@@ -112,7 +112,7 @@ def test_rank_knows_a_face_again() -> None:
 
 def test_faces_that_lose_strokes_come_last() -> None:
     # The fine strokes of Yellowtail are lost, though it is bent less than Roboto Slab is.
-    ranked = rank("HARBOUR", Measured(1.6, 14.2, 0.26, 0.22), among=("Yellowtail", "Roboto Slab"))
+    ranked = rank("HARBOUR", MeasuredLettering(1.6, 14.2, 0.26, 0.22), among=("Yellowtail", "Roboto Slab"))
     assert [(r.face, broken(r)) for r in ranked] == [("Roboto Slab", False), ("Yellowtail", True)]
     assert ranked[1].strain < ranked[0].strain
 
@@ -128,7 +128,7 @@ def test_letters_stand_where_they_were_measured() -> None:
 
 @pytest.mark.parametrize("slant", [12.0, -8.0])
 def test_slant(slant: float) -> None:
-    read = Measured(4.0, 30.0, 0.6, 0.5, slant)
+    read = MeasuredLettering(4.0, 30.0, 0.6, 0.5, slant)
     found = match("HARBOUR", read, "Archivo")
     h = found.letters[0].region
     # The left edge of the H's left stem, from foot to cap line.
@@ -142,14 +142,14 @@ def test_slant(slant: float) -> None:
 
 
 def test_a_script_can_be_stood_upright() -> None:
-    found = match("bakery", Measured(4.0, 12.0, slant=0.0), "Yellowtail")
+    found = match("bakery", MeasuredLettering(4.0, 12.0, slant=0.0), "Yellowtail")
     assert found.residuals["slant"] == pytest.approx(0.0, abs=0.1)
     assert found.region.bounds[2] == pytest.approx(12.0, rel=2e-4)
 
 
 def test_a_least_gap_is_kept() -> None:
     # So short that scaling alone would close the gaps.
-    read = Measured(2.0, 8.2, 0.3, 0.25)
+    read = MeasuredLettering(2.0, 8.2, 0.3, 0.25)
     for gap in (0.15, 0.25):
         found = match("HARBOUR", read, "Archivo", least_gap=gap)
         apart = [a.region.distance(b.region) for a, b in pairwise(found.letters)]
@@ -159,22 +159,22 @@ def test_a_least_gap_is_kept() -> None:
 
 def test_what_was_not_measured_is_left_alone() -> None:
     plain = typeset("RESCUE", face="Oswald", cap_height=3.0)
-    same = match("RESCUE", Measured(3.0), "Oswald")
+    same = match("RESCUE", MeasuredLettering(3.0), "Oswald")
     assert same.width == pytest.approx(plain.width, rel=1e-6)
     assert overlap_of(same.region, plain.region) > 0.9999
-    longer = match("RESCUE", Measured(3.0, length=14.0), "Anton")
+    longer = match("RESCUE", MeasuredLettering(3.0, length=14.0), "Anton")
     assert longer.width == pytest.approx(14.0, rel=2e-4)
-    bolder = match("RESCUE", Measured(3.0, stem=0.9), "Anton")
+    bolder = match("RESCUE", MeasuredLettering(3.0, stem=0.9), "Anton")
     assert bolder.residuals["stem"] == pytest.approx(0.0, abs=1e-3)
 
 
 def test_one_letter_and_an_i() -> None:
-    assert match("I", Measured(3.0, length=0.7, stem=0.7), "Archivo").width == pytest.approx(0.7, rel=1e-3)
-    assert match("H", Measured(3.0, length=2.4, stem=0.6, crossbar=0.5), "Anton").width == pytest.approx(2.4)
+    assert match("I", MeasuredLettering(3.0, length=0.7, stem=0.7), "Archivo").width == pytest.approx(0.7, rel=1e-3)
+    assert match("H", MeasuredLettering(3.0, length=2.4, stem=0.6, crossbar=0.5), "Anton").width == pytest.approx(2.4)
 
 
 def test_reached_is_shown_without_digits_nobody_measured() -> None:
-    read = Measured(1.6, 21.37, 0.26, 0.22, uncertainty=(("stem", 0.03), ("length", 0.08)))
+    read = MeasuredLettering(1.6, 21.37, 0.26, 0.22, uncertainty=(("stem", 0.03), ("length", 0.08)))
     shown_by_name = {r.name: r.shown for r in match("HARBOUR RESCUE", read, "Archivo").reached}
     assert shown_by_name["stem"] == "0.260 mm \u00b1 0.030"
     assert shown_by_name["length"] == "21.370 mm \u00b1 0.080"
@@ -184,10 +184,10 @@ def test_reached_is_shown_without_digits_nobody_measured() -> None:
 
 
 def test_forcing_is_said() -> None:
-    far = match("HARBOUR", Measured(2.0, 30.0, 0.2, 0.2), "Anton")
+    far = match("HARBOUR", MeasuredLettering(2.0, 30.0, 0.2, 0.2), "Anton")
     assert any("of their width" in note for note in far.out_of_range)
     assert any("thinner" in note for note in far.out_of_range)
-    light = match("HARBOUR", Measured(2.0, 9.0, 0.08, 0.07), "Oswald")
+    light = match("HARBOUR", MeasuredLettering(2.0, 9.0, 0.08, 0.07), "Oswald")
     assert any("goes no further than wght 200" in note for note in light.out_of_range)
     near = match("HARBOUR", original("work-sans-700", "HARBOUR").measured(False), "Archivo")
     assert near.out_of_range == ()
@@ -197,23 +197,23 @@ def test_forcing_is_said() -> None:
 @pytest.mark.parametrize(
     ("text", "read", "says"),
     [
-        ("HARBOUR", Measured(2.0, 10.0, 2.5), "stems of 2.5 mm do not go into a length of 10 mm"),
-        ("HARBOUR", Measured(2.0, 1.5, 0.2), "do not go|cannot be drawn"),
-        ("HARBOUR", Measured(2.0, 10.0, 0.3, 1.2), "crossbar of 1.2 mm does not go"),
-        ("HARBOUR", Measured(0.0), "cap height"),
-        ("HARBOUR", Measured(2.0, -3.0), "length of -3"),
-        ("HARBOUR", Measured(2.0, 10.0, float("nan")), "stem of nan"),
-        ("HARBOUR", Measured(2.0, 10.0, slant=80.0), "slant of 80"),
-        ("HARBOUR", Measured(2.0, letters=((0.0, 1.0),)), "1 letter positions are given for 7"),
-        ("HI", Measured(2.0, letters=((1.0, 1.0), (0.5, 0.3))), "letter 2 begins at 0.5 mm"),
-        ("HI", Measured(2.0, stem=0.5, letters=((0.0, 1.0), (1.5, 0.3))), "letter 2 is 0.3 mm wide"),
-        ("HARBOUR", Measured(2.0, 7.0, 0.5, 0.4), "7 letters with stems of 0.5 mm do not go"),
-        ("HARBOUR", Measured(2.0, 8.2, 0.5, 0.4), "do not go|cannot be drawn"),
-        ("", Measured(2.0), "no text"),
-        ("\U0001f692", Measured(2.0), "no letter any face can draw"),
+        ("HARBOUR", MeasuredLettering(2.0, 10.0, 2.5), "stems of 2.5 mm do not go into a length of 10 mm"),
+        ("HARBOUR", MeasuredLettering(2.0, 1.5, 0.2), "do not go|cannot be drawn"),
+        ("HARBOUR", MeasuredLettering(2.0, 10.0, 0.3, 1.2), "crossbar of 1.2 mm does not go"),
+        ("HARBOUR", MeasuredLettering(0.0), "cap height"),
+        ("HARBOUR", MeasuredLettering(2.0, -3.0), "length of -3"),
+        ("HARBOUR", MeasuredLettering(2.0, 10.0, float("nan")), "stem of nan"),
+        ("HARBOUR", MeasuredLettering(2.0, 10.0, slant=80.0), "slant of 80"),
+        ("HARBOUR", MeasuredLettering(2.0, letters=((0.0, 1.0),)), "1 letter positions are given for 7"),
+        ("HI", MeasuredLettering(2.0, letters=((1.0, 1.0), (0.5, 0.3))), "letter 2 begins at 0.5 mm"),
+        ("HI", MeasuredLettering(2.0, stem=0.5, letters=((0.0, 1.0), (1.5, 0.3))), "letter 2 is 0.3 mm wide"),
+        ("HARBOUR", MeasuredLettering(2.0, 7.0, 0.5, 0.4), "7 letters with stems of 0.5 mm do not go"),
+        ("HARBOUR", MeasuredLettering(2.0, 8.2, 0.5, 0.4), "do not go|cannot be drawn"),
+        ("", MeasuredLettering(2.0), "no text"),
+        ("\U0001f692", MeasuredLettering(2.0), "no letter any face can draw"),
     ],
 )
-def test_readings_that_cannot_be(text: str, read: Measured, says: str) -> None:
+def test_readings_that_cannot_be(text: str, read: MeasuredLettering, says: str) -> None:
     with pytest.raises(LetteringError, match=says) as caught:
         match(text, read, "Archivo")
     assert caught.value.fix
@@ -221,7 +221,7 @@ def test_readings_that_cannot_be(text: str, read: Measured, says: str) -> None:
 
 def test_thin_strokes_are_not_eaten_unsaid() -> None:
     # Abril Fatface has hairlines of a seventh of its stem: taking a tenth of a millimetre off them leaves nothing.
-    read = Measured(2.0, 14.0, 0.2, 0.05)
+    read = MeasuredLettering(2.0, 14.0, 0.2, 0.05)
     try:
         found = match("HARBOUR", read, "Abril Fatface")
     except LetteringError as error:

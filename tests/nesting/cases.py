@@ -7,7 +7,7 @@ import math
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Item, Region
+from decalgen.nesting import NestItem, NestRegion
 
 
 def disc(radius: float, points: int = 24) -> Polygon:
@@ -39,11 +39,11 @@ turn_sets = st.sampled_from([(0,), (0, 180), (0, 90, 180, 270), (90,), (0, 45, 9
 
 
 @st.composite
-def items(draw: st.DrawFn, most: int = 6) -> tuple[Item, ...]:
+def items(draw: st.DrawFn, most: int = 6) -> tuple[NestItem, ...]:
     """Up to ``most`` items of up to five copies."""
     count = draw(st.integers(1, most))
     return tuple(
-        Item(
+        NestItem(
             f"decal {i}",
             draw(outlines),
             turns=draw(turn_sets),
@@ -55,7 +55,7 @@ def items(draw: st.DrawFn, most: int = 6) -> tuple[Item, ...]:
 
 
 @st.composite
-def films(draw: st.DrawFn) -> Region:
+def films(draw: st.DrawFn) -> NestRegion:
     """An A6 or A5 film, whole, part used or with a cut corner."""
     width, height = draw(st.sampled_from([(148.0, 105.0), (105.0, 148.0), (210.0, 148.0)]))
     usable = box(5, 5, width - 5, height - 5)
@@ -69,7 +69,7 @@ def films(draw: st.DrawFn) -> Region:
         x, y = draw(st.floats(0.0, width)), draw(st.floats(0.0, height))
         centre = draw(st.sampled_from([disc(9.0), box(-12, -4, 12, 4), cross(20.0)]))
         keep_outs.append(Polygon([(px + x, py + y) for px, py in centre.exterior.coords]))
-    return Region(
+    return NestRegion(
         "film",
         width,
         height,

@@ -8,7 +8,7 @@ import time
 from collections.abc import Iterator
 
 from decalgen.nesting.engine import Found, Task
-from decalgen.nesting.model import Position, Request
+from decalgen.nesting.model import NestPosition, Request
 from decalgen.nesting.shelf import shelf
 
 
@@ -42,18 +42,18 @@ def overlap(request: Request, task: Task) -> Iterator[Found]:
     region = request.regions[0]
     x, y, _, _ = region.usable.bounds
     pieces = ((item.key, copy) for item in request.items for copy in range(item.quantity))
-    yield Found(tuple(Position(key, copy, region.key, 0, x, y, 0) for key, copy in pieces), 1)
+    yield Found(tuple(NestPosition(key, copy, region.key, 0, x, y, 0) for key, copy in pieces), 1)
 
 
 def strange(request: Request, task: Task) -> Iterator[Found]:
     """Lays pieces nobody asked for onto a film nobody has, after a good layout."""
     yield from shelf(request, task)
-    yield Found((Position("none such", 0, "nowhere", 0, 0.0, 0.0, 0),), 1)
+    yield Found((NestPosition("none such", 0, "nowhere", 0, 0.0, 0.0, 0),), 1)
 
 
 def nowhere(request: Request, task: Task) -> Iterator[Found]:
     """Lays a piece at no number."""
-    yield Found((Position(request.items[0].key, 0, request.regions[0].key, 0, float("nan"), 0.0, 0),), 1)
+    yield Found((NestPosition(request.items[0].key, 0, request.regions[0].key, 0, float("nan"), 0.0, 0),), 1)
 
 
 def babble(request: Request, task: Task) -> Iterator[Found]:

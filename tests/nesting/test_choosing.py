@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import box
 
-from decalgen.nesting import Effort, Item, Pin, Region, Request, gate, nest
+from decalgen.nesting import Effort, NestItem, NestRegion, Pin, Request, gate, nest
 from tests.nesting.cases import cross, disc, films, items, slanted
 
 pytest.importorskip("pyclipper")
@@ -26,7 +26,7 @@ def lying(filler: Filler, puts: list[object]) -> set[object]:
 @settings(max_examples=25, deadline=None)
 @given(items(), films(), st.sampled_from(TASTES), st.booleans())
 def test_filling_in_the_order_chosen_gives_the_layout_chosen(
-    pieces: tuple[Item, ...], film: Region, taste: object, vary: bool
+    pieces: tuple[NestItem, ...], film: NestRegion, taste: object, vary: bool
 ) -> None:
     filler = Filler(Request(pieces, (film,), 1.0))
     assert taste in TASTES
@@ -45,12 +45,12 @@ def test_filling_in_the_order_chosen_gives_the_layout_chosen(
 def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules() -> None:
     """More pieces than are searched one by one, so that they are taken a window at a time."""
     kinds = (
-        Item("stripe", slanted(40, 7, 6), quantity=40),
-        Item("roundel", disc(5.0, 16), quantity=60, priority=1),
-        Item("cross", cross(9.0), quantity=40),
-        Item("band", box(0, 0, 30, 5), quantity=30, turns=(0, 180)),
+        NestItem("stripe", slanted(40, 7, 6), quantity=40),
+        NestItem("roundel", disc(5.0, 16), quantity=60, priority=1),
+        NestItem("cross", cross(9.0), quantity=40),
+        NestItem("band", box(0, 0, 30, 5), quantity=30, turns=(0, 180)),
     )
-    film = Region("A5", 210, 148, box(5, 5, 205, 143), repeat=True)
+    film = NestRegion("A5", 210, 148, box(5, 5, 205, 143), repeat=True)
     plain = Request(kinds, (film,), 1.5, effort=Effort("short", 400, guard=60.0), remnant="strip")
     level = tuple(dataclasses.replace(item, priority=0) for item in kinds)
     for request in (
@@ -66,12 +66,12 @@ def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules()
 
 
 MIXED = (
-    Item("stripe", slanted(40, 7, 6), quantity=20),
-    Item("roundel", disc(5.0, 16), quantity=30),
-    Item("cross", cross(9.0), quantity=20),
-    Item("band", box(0, 0, 30, 5), quantity=15, turns=(0, 180)),
+    NestItem("stripe", slanted(40, 7, 6), quantity=20),
+    NestItem("roundel", disc(5.0, 16), quantity=30),
+    NestItem("cross", cross(9.0), quantity=20),
+    NestItem("band", box(0, 0, 30, 5), quantity=15, turns=(0, 180)),
 )
-SMALL = Region("A6", 148, 105, box(5, 5, 143, 100), repeat=True)
+SMALL = NestRegion("A6", 148, 105, box(5, 5, 143, 100), repeat=True)
 
 
 def test_sheets_chosen_one_by_one_are_no_worse_than_the_first_of_their_tastes() -> None:

@@ -8,13 +8,13 @@ import pytest
 from shapely.geometry import box
 from shapely.ops import unary_union
 
-from decalgen.nesting import Effort, Item, Region, Request, placed
+from decalgen.nesting import Effort, NestItem, NestRegion, Request, placed
 from decalgen.nesting.engine import Task
 from decalgen.nesting.exact import fill
 from decalgen.nesting.model import ENDLESS
 
-BOARD = Item("board", box(0, 0, 30, 20), (0,), quantity=4)
-FILM = Region("A5", 210, 148, box(5, 5, 205, 143))
+BOARD = NestItem("board", box(0, 0, 30, 20), (0,), quantity=4)
+FILM = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
 REQUEST = Request((BOARD,), (FILM,), 2.0, effort=Effort("test", 1000))
 
 

@@ -7,22 +7,22 @@ import dataclasses
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Item, LeftOut, Pin, Position, Region, Request
+from decalgen.nesting import LeftOut, NestItem, NestPosition, NestRegion, Pin, Request
 from decalgen.nesting.gate import check_layout
 
-FILM = Region("film", 100, 60, box(5, 5, 95, 55), (box(70, 40, 95, 55),), keep_out_clearance=2.0)
-ITEMS = (Item("band", box(0, 0, 20, 5), turns=(0, 180), quantity=2), Item("star", box(0, 0, 8, 8)))
+FILM = NestRegion("film", 100, 60, box(5, 5, 95, 55), (box(70, 40, 95, 55),), keep_out_clearance=2.0)
+ITEMS = (NestItem("band", box(0, 0, 20, 5), turns=(0, 180), quantity=2), NestItem("star", box(0, 0, 8, 8)))
 REQUEST = Request(ITEMS, (FILM,), gap=1.0)
 
 
-def at(item: str, copy: int, x: float, y: float, turn: int = 0, sheet: int = 0) -> Position:
-    return Position(item, copy, "film", sheet, x, y, turn)
+def at(item: str, copy: int, x: float, y: float, turn: int = 0, sheet: int = 0) -> NestPosition:
+    return NestPosition(item, copy, "film", sheet, x, y, turn)
 
 
 GOOD = (at("band", 0, 5, 5), at("band", 1, 5, 11), at("star", 0, 5, 17))
 
 
-def kinds(positions: tuple[Position, ...], request: Request = REQUEST) -> list[str]:
+def kinds(positions: tuple[NestPosition, ...], request: Request = REQUEST) -> list[str]:
     return [fault.kind for fault in check_layout(request, positions, ())]
 
 
@@ -50,7 +50,7 @@ def test_a_good_layout_passes_exactly_at_the_limits() -> None:
         ((*GOOD[:2], at("star", 0, 5, 17, sheet=1)), "sheet"),
     ],
 )
-def test_each_fault_is_found(positions: tuple[Position, ...], kind: str) -> None:
+def test_each_fault_is_found(positions: tuple[NestPosition, ...], kind: str) -> None:
     assert kind in kinds(positions)
 
 
@@ -71,9 +71,9 @@ def test_pieces_may_touch_but_not_overlap_where_there_is_no_gap() -> None:
 
 def test_a_notch_of_the_usable_area_counts_as_an_edge() -> None:
     notched = Polygon([(5, 5), (45, 5), (50, 20), (55, 5), (95, 5), (95, 55), (5, 55)])
-    request = Request((Item("long", box(0, 0, 60, 10)),), (Region("film", 100, 60, notched),), gap=1.0)
-    assert kinds((Position("long", 0, "film", 0, 20, 6, 0),), request) == ["edge"]
-    assert kinds((Position("long", 0, "film", 0, 20, 20, 0),), request) == []
+    request = Request((NestItem("long", box(0, 0, 60, 10)),), (NestRegion("film", 100, 60, notched),), gap=1.0)
+    assert kinds((NestPosition("long", 0, "film", 0, 20, 6, 0),), request) == ["edge"]
+    assert kinds((NestPosition("long", 0, "film", 0, 20, 20, 0),), request) == []
 
 
 def test_pins_and_groups() -> None:
@@ -88,9 +88,9 @@ def test_pins_and_groups() -> None:
 
 
 def test_an_opening_may_hold_a_piece_that_keeps_the_gap() -> None:
-    frame = Item("frame", box(0, 0, 30, 30), openings=(box(5, 5, 25, 25),))
-    small = Item("small", box(0, 0, 10, 10))
-    request = Request((frame, small), (Region("film", 50, 50, box(0, 0, 50, 50)),), gap=2.0)
-    inside = (Position("frame", 0, "film", 0, 0, 0, 0), Position("small", 0, "film", 0, 7, 7, 0))
+    frame = NestItem("frame", box(0, 0, 30, 30), openings=(box(5, 5, 25, 25),))
+    small = NestItem("small", box(0, 0, 10, 10))
+    request = Request((frame, small), (NestRegion("film", 50, 50, box(0, 0, 50, 50)),), gap=2.0)
+    inside = (NestPosition("frame", 0, "film", 0, 0, 0, 0), NestPosition("small", 0, "film", 0, 7, 7, 0))
     assert kinds(inside, request) == []
-    assert kinds((inside[0], Position("small", 0, "film", 0, 6.9, 7, 0)), request) == ["gap"]
+    assert kinds((inside[0], NestPosition("small", 0, "film", 0, 6.9, 7, 0)), request) == ["gap"]

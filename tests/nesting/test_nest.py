@@ -7,14 +7,14 @@ import dataclasses
 import pytest
 from shapely.geometry import box
 
-from decalgen.nesting import Item, Pin, Progress, Region, Request, gate, nest
+from decalgen.nesting import NestItem, NestRegion, Pin, Progress, Request, gate, nest
 from decalgen.nesting.model import NORMAL, QUICK, Effort
 
-A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
+A5 = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
 
 
 def test_a_decal_larger_than_the_film_is_named_with_the_size_it_needs() -> None:
-    request = Request((Item("roof board", box(0, 0, 240, 12.5)), Item("star", box(0, 0, 8, 8))), (A5,), 1.0)
+    request = Request((NestItem("roof board", box(0, 0, 240, 12.5)), NestItem("star", box(0, 0, 8, 8))), (A5,), 1.0)
     result = nest(request)
     assert [p.item for p in result.positions] == ["star"]
     (entry,) = result.left_out
@@ -25,11 +25,11 @@ def test_a_decal_larger_than_the_film_is_named_with_the_size_it_needs() -> None:
 
 
 def test_copies_that_no_longer_fit_are_left_out_by_priority() -> None:
-    few = Region("scrap", 40, 30, box(0, 0, 40, 30))
+    few = NestRegion("scrap", 40, 30, box(0, 0, 40, 30))
     request = Request(
         (
-            Item("spare", box(0, 0, 19, 9), quantity=6),
-            Item("needed", box(0, 0, 19, 9), priority=1, quantity=3),
+            NestItem("spare", box(0, 0, 19, 9), quantity=6),
+            NestItem("needed", box(0, 0, 19, 9), priority=1, quantity=3),
         ),
         (few,),
         gap=1.0,
@@ -43,7 +43,7 @@ def test_copies_that_no_longer_fit_are_left_out_by_priority() -> None:
 
 def test_pieces_that_fill_the_film_exactly_all_go_on() -> None:
     """Worked by hand: 4 rows of 33 mm and 3 gaps of 2 mm are 138 mm; 2 of 99 mm and 2 mm are 200 mm."""
-    request = Request((Item("plate", box(0, 0, 99, 33), turns=(0,), quantity=8),), (A5,), gap=2.0)
+    request = Request((NestItem("plate", box(0, 0, 99, 33), turns=(0,), quantity=8),), (A5,), gap=2.0)
     result = nest(request)
     assert not result.left_out
     assert len(result.used) == 1
@@ -52,9 +52,9 @@ def test_pieces_that_fill_the_film_exactly_all_go_on() -> None:
 
 
 def test_sheets_are_opened_in_order_and_an_endless_one_as_often_as_needed() -> None:
-    scrap = Region("scrap", 60, 60, box(0, 0, 60, 60))
+    scrap = NestRegion("scrap", 60, 60, box(0, 0, 60, 60))
     request = Request(
-        (Item("square", box(0, 0, 55, 55), quantity=9),), (scrap, dataclasses.replace(A5, repeat=True)), 2.0
+        (NestItem("square", box(0, 0, 55, 55), quantity=9),), (scrap, dataclasses.replace(A5, repeat=True)), 2.0
     )
     result = nest(request)
     assert [use.region for use in result.used] == ["scrap", "A5", "A5"]
@@ -63,7 +63,7 @@ def test_sheets_are_opened_in_order_and_an_endless_one_as_often_as_needed() -> N
 
 
 def test_filling_gathers_at_the_side_asked_for() -> None:
-    item = Item("band", box(0, 0, 30, 10), quantity=4)
+    item = NestItem("band", box(0, 0, 30, 10), quantity=4)
     for side, axis, low in (("left", 0, True), ("right", 0, False), ("bottom", 1, True), ("top", 1, False)):
         request = Request((item,), (dataclasses.replace(A5, fill=side),), 1.0)  # type: ignore[arg-type]
         result = nest(request)
@@ -78,14 +78,14 @@ def test_filling_gathers_at_the_side_asked_for() -> None:
 
 
 def test_the_strip_left_over_starts_a_gap_behind_the_last_piece() -> None:
-    request = Request((Item("band", box(0, 0, 40, 138), turns=(0,)),), (A5,), 3.0, remnant="strip")
+    request = Request((NestItem("band", box(0, 0, 40, 138), turns=(0,)),), (A5,), 3.0, remnant="strip")
     result = nest(request)
     assert result.used[0].remnant == pytest.approx((48, 5, 205, 143))
 
 
 def test_the_bound_counts_the_gap_in() -> None:
     """Worked by hand: 200 squares of 8 mm with a gap of 2 mm take (64 + 32 + pi) mm² each."""
-    request = Request((Item("square", box(0, 0, 8, 8), quantity=200),), (A5,), 2.0, remnant="strip")
+    request = Request((NestItem("square", box(0, 0, 8, 8), quantity=200),), (A5,), 2.0, remnant="strip")
     result = nest(request)
     by_hand = 200 * (64 + 4 * 8 + 3.14159265) / (138 + 2) - 2
     assert result.bound.used_length == pytest.approx(by_hand, rel=2e-3)
@@ -97,7 +97,7 @@ def test_the_bound_counts_the_gap_in() -> None:
 
 
 def test_a_single_long_piece_is_its_own_bound() -> None:
-    request = Request((Item("band", box(0, 0, 150, 10), turns=(0,)),), (A5,), 2.0)
+    request = Request((NestItem("band", box(0, 0, 150, 10), turns=(0,)),), (A5,), 2.0)
     result = nest(request)
     assert result.bound.used_length == pytest.approx(150)
     assert result.bound.saving == pytest.approx(0, abs=1e-9)
@@ -105,7 +105,7 @@ def test_a_single_long_piece_is_its_own_bound() -> None:
 
 def test_pinned_pieces_lie_where_they_are_pinned() -> None:
     pins = (Pin("square", 2, "A5", 100, 50), Pin("square", 0, "A5", 5, 5, turn=0))
-    request = Request((Item("square", box(0, 0, 20, 20), quantity=12),), (A5,), 2.0, pins=pins)
+    request = Request((NestItem("square", box(0, 0, 20, 20), quantity=12),), (A5,), 2.0, pins=pins)
     result = nest(request)
     lies = {(p.item, p.copy): (p.x, p.y, p.turn) for p in result.positions}
     assert lies["square", 2] == (100, 50, 0)
@@ -114,11 +114,11 @@ def test_pinned_pieces_lie_where_they_are_pinned() -> None:
 
 
 def test_a_group_stays_on_one_sheet() -> None:
-    small = Region("strip", 60, 22, box(0, 0, 60, 22), repeat=True)
+    small = NestRegion("strip", 60, 22, box(0, 0, 60, 22), repeat=True)
     decals = (
-        Item("filler", box(0, 0, 35, 20), turns=(0,), quantity=1),
-        Item("left door", box(0, 0, 20, 20), group="doors"),
-        Item("right door", box(0, 0, 20, 20), group="doors"),
+        NestItem("filler", box(0, 0, 35, 20), turns=(0,), quantity=1),
+        NestItem("left door", box(0, 0, 20, 20), group="doors"),
+        NestItem("right door", box(0, 0, 20, 20), group="doors"),
     )
     request = Request(decals, (small,), 2.0)
     result = nest(request)
@@ -129,7 +129,7 @@ def test_a_group_stays_on_one_sheet() -> None:
 
 def test_a_watcher_hears_of_progress_and_may_stop_it() -> None:
     heard: list[Progress] = []
-    request = Request((Item("band", box(0, 0, 20, 5), quantity=30),), (A5,), 1.0)
+    request = Request((NestItem("band", box(0, 0, 20, 5), quantity=30),), (A5,), 1.0)
 
     def stop_at_once(report: Progress) -> bool:
         heard.append(report)
@@ -146,8 +146,8 @@ def test_a_watcher_hears_of_progress_and_may_stop_it() -> None:
 def test_a_long_stripe_is_placed_by_the_exact_fill(length: float) -> None:
     """A long piece makes the whole numbers that the fill reckons in large; they must not be made coarser for it."""
     pytest.importorskip("pyclipper")
-    item = Item("stripe", box(0, 0, length, 3.0), quantity=3)
-    sheet = Region("A4", 210.0, 297.0, box(5, 5, 205, 292))
+    item = NestItem("stripe", box(0, 0, length, 3.0), quantity=3)
+    sheet = NestRegion("A4", 210.0, 297.0, box(5, 5, 205, 292))
     found = nest(Request((item,), (sheet,), 2.5, effort=QUICK, engines=("fill",)))
     assert found.engine == "fill" and found.notes == () and len(found.positions) == 3
 
@@ -159,6 +159,6 @@ def test_twelve_equal_boxes_that_just_fit_all_lie(across: int, up: int, turned: 
     """Worked by hand: the boxes and the gaps between them fill the 200 x 138 mm up to a thousandth of a millimetre."""
     width, height = (200 - (across - 1) * 2) / across - 0.001, (138 - (up - 1) * 2) / up - 0.001
     shape = box(0, 0, height, width) if turned else box(0, 0, width, height)
-    request = Request((Item("board", shape, quantity=12),), (A5,), 2.0, effort=effort)
+    request = Request((NestItem("board", shape, quantity=12),), (A5,), 2.0, effort=effort)
     result = nest(request)
     assert len(result.positions) == 12 and gate(request, result) == []

@@ -14,8 +14,8 @@ from functools import cache
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Effort, Item, Position, Progress, Region, Request, gate, nest, portfolio
-from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, TREE, Entry, Task
+from decalgen.nesting import Effort, NestItem, NestPosition, NestRegion, Progress, Request, gate, nest, portfolio
+from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, TREE, EngineEntry, Task
 from decalgen.nesting.frame import frame_of
 from decalgen.nesting.model import EFFORTS, effort_of
 from decalgen.nesting.separate import spread_shapes
@@ -23,26 +23,26 @@ from decalgen.nesting.worker import Report, Worker
 from tests.nesting.cases import cross, disc, slanted
 
 GUARD = 30.0
-FILM = Region("A5", 210, 148, box(5, 5, 205, 143))
+FILM = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
 ITEMS = (
-    Item("stripe", slanted(40, 7, 6), quantity=4),
-    Item("roundel", disc(5.0), quantity=5),
-    Item("cross", cross(9.0), quantity=3),
-    Item("band", box(0, 0, 30, 5), quantity=4),
+    NestItem("stripe", slanted(40, 7, 6), quantity=4),
+    NestItem("roundel", disc(5.0), quantity=5),
+    NestItem("cross", cross(9.0), quantity=3),
+    NestItem("band", box(0, 0, 30, 5), quantity=4),
 )
 COUNT = 16
 REQUEST = Request(ITEMS, (FILM,), 1.5, effort=Effort("test", 100, guard=GUARD))
 
 
 @cache
-def alone() -> tuple[Position, ...]:
+def alone() -> tuple[NestPosition, ...]:
     """What the exact fill finds by itself."""
     return nest(dataclasses.replace(REQUEST, engines=("fill",))).positions
 
 
 def beside(monkeypatch: pytest.MonkeyPatch, name: str, *others: str) -> Request:
     """The request with one faulty engine beside others."""
-    monkeypatch.setitem(ENTRIES, name, Entry(name, f"tests.nesting.faulty:{name}", (), patience=0.7))
+    monkeypatch.setitem(ENTRIES, name, EngineEntry(name, f"tests.nesting.faulty:{name}", (), patience=0.7))
     return dataclasses.replace(REQUEST, engines=(name, *others))
 
 
@@ -95,7 +95,7 @@ def test_an_engine_that_never_ends_is_ended_by_the_guard(monkeypatch: pytest.Mon
 
 
 def test_an_engine_that_fails_inside_the_program_leaves_the_shelf(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(portfolio, "FILL", Entry("fill", "no_such_module:fill", ()))
+    monkeypatch.setattr(portfolio, "FILL", EngineEntry("fill", "no_such_module:fill", ()))
     monkeypatch.setitem(ENTRIES, "fill", portfolio.FILL)
     (note,) = assert_whole(dataclasses.replace(REQUEST, engines=("fill",)), "shelf")
     assert note == "the engine 'fill' failed (ModuleNotFoundError)"
@@ -116,12 +116,12 @@ def test_what_a_library_prints_does_no_harm(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_without_compiled_libraries_the_shelf_serves(monkeypatch: pytest.MonkeyPatch) -> None:
     for entry in (FILL, SEPARATE):
-        monkeypatch.setitem(ENTRIES, entry.name, Entry(entry.name, entry.where, ("no_such_module",)))
+        monkeypatch.setitem(ENTRIES, entry.name, EngineEntry(entry.name, entry.where, ("no_such_module",)))
     assert assert_whole(REQUEST, "shelf") == ()
 
 
 def test_an_engine_asked_for_by_name_but_not_installed_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(ENTRIES, "tree", Entry("tree", "none:none", ("no_such_module",)))
+    monkeypatch.setitem(ENTRIES, "tree", EngineEntry("tree", "none:none", ("no_such_module",)))
     notes = assert_whole(dataclasses.replace(REQUEST, engines=("tree", "fill")), "fill")
     assert notes == ("the engine 'tree' is not installed here",)
 
@@ -177,7 +177,7 @@ def test_workers_are_gone_when_the_nest_is_done(monkeypatch: pytest.MonkeyPatch)
 def test_a_worker_ends_when_the_program_does() -> None:
     """The process ends when its input is closed, as it is when the program is killed."""
     reports: queue.Queue[Report] = queue.Queue()
-    worker = Worker(Entry("hang", "tests.nesting.faulty:hang", ()), REQUEST, Task(1, 0, 1), reports)
+    worker = Worker(EngineEntry("hang", "tests.nesting.faulty:hang", ()), REQUEST, Task(1, 0, 1), reports)
     assert reports.get(timeout=GUARD)[1] is not None
     assert worker.process.poll() is None and worker.process.stdin is not None
     worker.process.stdin.close()
@@ -219,8 +219,8 @@ def test_a_named_effort_counts_steps() -> None:
 @pytest.mark.parametrize("turn", [0, 90])
 def test_outlines_for_a_library_run_counterclockwise(turn: int) -> None:
     ring = [(0, 0), (0, 5), (9, 5), (9, 0)]  # clockwise
-    item = Item("band", Polygon(ring), (0, 90))
-    frame = frame_of(Region("strip", 100, 200, box(0, 0, 100, 200), fill="bottom" if turn else "left"), 0)
+    item = NestItem("band", Polygon(ring), (0, 90))
+    frame = frame_of(NestRegion("strip", 100, 200, box(0, 0, 100, 200), fill="bottom" if turn else "left"), 0)
     request = Request((item, ITEMS[2]), (FILM,), 1.5)
     shapes, _ = spread_shapes(request, frame)
     assert [shape.exterior.is_ccw for _, shape in shapes] == [True, True]

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from decalgen.nesting import Effort, Item, Nest, Region, Request, gate, nest
+from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Request, gate, nest
 from tests.nesting.cases import films, items
 
 SMALL = Effort("test", 60)
 
 
-def where(item: Item, x: float, y: float, turn: int) -> Polygon:
+def where(item: NestItem, x: float, y: float, turn: int) -> Polygon:
     """The outline in place, by shapely's own rotation."""
     return affinity.translate(affinity.rotate(item.outline, turn, origin=(0, 0)), x, y)
 
@@ -49,14 +49,14 @@ def assert_rules(request: Request, result: Nest) -> None:
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(items(), films(), st.sampled_from([0.0, 0.5, 1.0, 2.37, 7.0]), st.integers(0, 3))
-def test_rules(decals: tuple[Item, ...], film: Region, gap: float, seed: int) -> None:
+def test_rules(decals: tuple[NestItem, ...], film: NestRegion, gap: float, seed: int) -> None:
     request = Request(decals, (film,), gap, seed=seed, effort=SMALL)
     assert_rules(request, nest(request))
 
 
 @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(items(), films(), st.sampled_from([0.0, 1.3]))
-def test_rules_without_any_compiled_engine(decals: tuple[Item, ...], film: Region, gap: float) -> None:
+def test_rules_without_any_compiled_engine(decals: tuple[NestItem, ...], film: NestRegion, gap: float) -> None:
     request = Request(decals, (film,), gap, engines=("shelf",))
     result = nest(request)
     assert_rules(request, result)
@@ -65,6 +65,6 @@ def test_rules_without_any_compiled_engine(decals: tuple[Item, ...], film: Regio
 
 @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(items(), films(), st.integers(0, 5))
-def test_the_same_request_gives_the_same_nest(decals: tuple[Item, ...], film: Region, seed: int) -> None:
+def test_the_same_request_gives_the_same_nest(decals: tuple[NestItem, ...], film: NestRegion, seed: int) -> None:
     request = Request(decals, (film,), 1.0, seed=seed, effort=SMALL)
     assert nest(request) == nest(request)

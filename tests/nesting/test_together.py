@@ -7,15 +7,15 @@ import dataclasses
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Effort, Item, Nest, Pin, Region, Request, gate, nest, placed
+from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Pin, Request, gate, nest, placed
 from decalgen.nesting.engine import Task
 from decalgen.nesting.model import BESIDE
 from decalgen.nesting.separate import separate
 from tests.nesting.cases import cross, disc
 
-A5 = Region("A5", 210, 148, box(5, 5, 205, 143))
+A5 = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
 SHORT = Effort("short", 150)
-FILLER = (Item("roundel", disc(7.0), quantity=9), Item("cross", cross(16.0), quantity=6))
+FILLER = (NestItem("roundel", disc(7.0), quantity=9), NestItem("cross", cross(16.0), quantity=6))
 
 
 def outlines(request: Request, result: Nest) -> dict[tuple[str, int], Polygon]:
@@ -28,7 +28,7 @@ def outlines(request: Request, result: Nest) -> dict[tuple[str, int], Polygon]:
 def test_a_pair_lies_side_by_side(gap: float, turns: tuple[int, ...]) -> None:
     door = Polygon([(0, 0), (30, 0), (30, 14), (8, 18), (0, 12)])
     other = Polygon([(-x, y) for x, y in door.exterior.coords])
-    pair = (Item("left door", door, turns, group="doors"), Item("right door", other, turns, group="doors"))
+    pair = (NestItem("left door", door, turns, group="doors"), NestItem("right door", other, turns, group="doors"))
     request = Request((*FILLER, *pair), (A5,), gap, effort=SHORT)
     result = nest(request)
     assert not result.left_out and gate(request, result) == []
@@ -38,7 +38,7 @@ def test_a_pair_lies_side_by_side(gap: float, turns: tuple[int, ...]) -> None:
 
 def test_a_pair_of_boxes_lies_edge_to_edge() -> None:
     """Worked by hand: the box round two plates of 40 x 9 mm a gap of 2 mm apart is 40 x 20 or 82 x 9 mm."""
-    plates = Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")
+    plates = NestItem("plate", box(0, 0, 40, 9), quantity=2, group="plates")
     request = Request((*FILLER, plates), (A5,), 2.0, effort=SHORT)
     lie = outlines(request, nest(request))
     x0, y0, x1, y1 = lie["plate", 0].union(lie["plate", 1]).bounds
@@ -46,7 +46,7 @@ def test_a_pair_of_boxes_lies_edge_to_edge() -> None:
 
 
 def test_a_piece_is_laid_beside_the_pinned_one_of_its_pair() -> None:
-    plates = Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")
+    plates = NestItem("plate", box(0, 0, 40, 9), quantity=2, group="plates")
     request = Request((*FILLER, plates), (A5,), 2.0, effort=SHORT, pins=(Pin("plate", 0, "A5", 120, 80),))
     result = nest(request)
     assert gate(request, result) == []
@@ -56,7 +56,7 @@ def test_a_piece_is_laid_beside_the_pinned_one_of_its_pair() -> None:
 
 
 def test_a_large_group_shares_a_sheet() -> None:
-    job = Item("stripe", box(0, 0, 60, 8), quantity=20, group="one job")
+    job = NestItem("stripe", box(0, 0, 60, 8), quantity=20, group="one job")
     request = Request((*FILLER, job), (dataclasses.replace(A5, repeat=True),), 2.0, effort=SHORT)
     result = nest(request)
     assert not result.left_out and gate(request, result) == []
@@ -64,7 +64,7 @@ def test_a_large_group_shares_a_sheet() -> None:
 
 
 def test_a_group_that_no_sheet_holds_is_left_out_whole_and_named() -> None:
-    job = Item("panel", box(0, 0, 90, 60), quantity=5, group="one job")
+    job = NestItem("panel", box(0, 0, 90, 60), quantity=5, group="one job")
     request = Request((*FILLER, job), (dataclasses.replace(A5, repeat=True),), 2.0, effort=SHORT)
     result = nest(request)
     (entry,) = result.left_out
@@ -75,9 +75,9 @@ def test_a_group_that_no_sheet_holds_is_left_out_whole_and_named() -> None:
 def test_small_pieces_lie_inside_a_large_opening() -> None:
     """Worked by hand: beside the frame there is no room, and its opening of 50 x 50 mm holds three bars, since
     3 x 13.9 + 4 x 2 = 49.7; a fourth would need 65.6."""
-    frame = Item("frame", box(0, 0, 80, 80), turns=(0,), priority=1, openings=(box(15, 15, 65, 65),))
-    film = Region("scrap", 90, 90, box(5, 5, 85, 85))
-    bars = Item("bar", box(0, 0, 40, 13.9), quantity=4)
+    frame = NestItem("frame", box(0, 0, 80, 80), turns=(0,), priority=1, openings=(box(15, 15, 65, 65),))
+    film = NestRegion("scrap", 90, 90, box(5, 5, 85, 85))
+    bars = NestItem("bar", box(0, 0, 40, 13.9), quantity=4)
     request = Request((frame, bars), (film,), 2.0, effort=SHORT)
     result = nest(request)
     assert gate(request, result) == []
@@ -89,8 +89,8 @@ def test_small_pieces_lie_inside_a_large_opening() -> None:
 def test_the_remnant_asked_for_decides_between_layouts() -> None:
     """Worked by hand, two bands of 90 x 10 mm, gap 2, on 200 x 80 mm. One above the other they leave the strip of
     108 x 80 mm behind them; end to end they leave 200 x 68 mm above them, the larger rectangle."""
-    film = Region("film", 200, 80, box(0, 0, 200, 80))
-    request = Request((Item("band", box(0, 0, 90, 10), quantity=2),), (film,), 2.0, effort=SHORT)
+    film = NestRegion("film", 200, 80, box(0, 0, 200, 80))
+    request = Request((NestItem("band", box(0, 0, 90, 10), quantity=2),), (film,), 2.0, effort=SHORT)
     strip = nest(dataclasses.replace(request, remnant="strip"))
     assert strip.used[0].remnant == pytest.approx((92, 0, 200, 80), abs=1e-4)
     rectangle = nest(dataclasses.replace(request, remnant="rectangle"))
@@ -102,8 +102,8 @@ def test_the_remnant_asked_for_decides_between_layouts() -> None:
 
 def test_the_separation_leaves_a_small_group_to_the_fill() -> None:
     """It knows nothing of side by side; a large group, which only shares a sheet, is its business."""
-    pair = Request((*FILLER, Item("plate", box(0, 0, 40, 9), quantity=2, group="plates")), (A5,), 2.0)
-    many = Request((*FILLER, Item("plate", box(0, 0, 20, 5), quantity=BESIDE + 1, group="plates")), (A5,), 2.0)
-    alone = Request((*FILLER, Item("plate", box(0, 0, 40, 9), group="plates")), (A5,), 2.0)
+    pair = Request((*FILLER, NestItem("plate", box(0, 0, 40, 9), quantity=2, group="plates")), (A5,), 2.0)
+    many = Request((*FILLER, NestItem("plate", box(0, 0, 20, 5), quantity=BESIDE + 1, group="plates")), (A5,), 2.0)
+    alone = Request((*FILLER, NestItem("plate", box(0, 0, 40, 9), group="plates")), (A5,), 2.0)
     task = Task(100, 1, 1)
     assert [next(separate(request, task), None) is not None for request in (pair, many, alone)] == [False, True, True]

@@ -8,10 +8,10 @@ import pytest
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.core.errors import DecalgenError
-from decalgen.nesting import Effort, Item, NestingError, Pin, Region, Request, nest
+from decalgen.nesting import Effort, NestingError, NestItem, NestRegion, Pin, Request, nest
 
-FILM = Region("A6 film", 148, 105, box(5, 5, 143, 100))
-BAND = Item("band", box(0, 0, 20, 5))
+FILM = NestRegion("A6 film", 148, 105, box(5, 5, 143, 100))
+BAND = NestItem("band", box(0, 0, 20, 5))
 GOOD = Request((BAND,), (FILM,), gap=1.0)
 BOW_TIE = Polygon([(0, 0), (10, 10), (10, 0), (0, 10)])
 NAN = float("nan")

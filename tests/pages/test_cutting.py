@@ -21,7 +21,7 @@ from decalgen.job.loader import load_film, load_job, load_printer
 from decalgen.job.model import Cutter, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.cutting import aligning, cutting_document
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers.commands import Run, runner
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -35,7 +35,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture(scope="module")
-def layout() -> Layout:
+def layout() -> Arrangement:
     """White film with bleed, clear film with round cut lines, on sheets of their own."""
     jobs = [load_job(DEMO / "gannet.yaml"), load_job(DEMO / "h9.yaml")]
     films = [load_film("white A5"), load_film("clear A5")]
@@ -90,7 +90,7 @@ def apart(one: Ring, other: Ring) -> float:
     return float(shapely.hausdorff_distance(LinearRing(one), LinearRing(other), 0.01))
 
 
-def wanted(layout: Layout, index: int) -> list[Ring]:
+def wanted(layout: Arrangement, index: int) -> list[Ring]:
     found = []
     for placed in layout.sheets[index].placed:
         for outline in (*placed.piece.artwork.holes, placed.piece.artwork.cut):
@@ -100,7 +100,7 @@ def wanted(layout: Layout, index: int) -> list[Ring]:
 
 
 @pytest.mark.parametrize("ending", [".dxf", ".svg"])
-def test_every_cut_line_lies_where_its_piece_does(layout: Layout, ending: str) -> None:
+def test_every_cut_line_lies_where_its_piece_does(layout: Arrangement, ending: str) -> None:
     # Within 2 um where there are arcs (the flattening of the expected course may itself be 1 um off).
     files = render(cutting_document(layout, "cut", None), ending)
     assert len(files) == len(layout.sheets) == 2
@@ -112,7 +112,7 @@ def test_every_cut_line_lies_where_its_piece_does(layout: Layout, ending: str) -
         assert max(apart(a, b) for a, b in zip(rings, expected, strict=True)) <= 0.002
 
 
-def test_round_corners_stay_arcs(layout: Layout) -> None:
+def test_round_corners_stay_arcs(layout: Arrangement) -> None:
     data = render(cutting_document(layout, "cut", None), ".svg")[0]
     rounded = sum(s.centre is not None for p in layout.sheets[0].placed for s in p.piece.artwork.cut.segments)
     group = next(g for g in ElementTree.fromstring(data) if g.get("data-purpose") == "cutting")
@@ -120,7 +120,7 @@ def test_round_corners_stay_arcs(layout: Layout) -> None:
     assert sum((path.get("d") or "").count("A") for path in group) >= rounded
 
 
-def test_marks_are_those_printed_on_the_film(layout: Layout) -> None:
+def test_marks_are_those_printed_on_the_film(layout: Arrangement) -> None:
     data = render(cutting_document(layout, "cut", None), ".dxf")[0]
     circles = dxf_rings(data, "REGISTRATION")
     middles = [tuple(np.round(np.mean(shapely.bounds(LinearRing(c)).reshape(2, 2), axis=0), 6)) for c in circles]
@@ -130,7 +130,7 @@ def test_marks_are_those_printed_on_the_film(layout: Layout) -> None:
     assert all(f"({x:.2f}, {y:.2f})" in told for x, y in middles)
 
 
-def test_the_bleed_is_shown_but_not_cut(layout: Layout) -> None:
+def test_the_bleed_is_shown_but_not_cut(layout: Arrangement) -> None:
     data = render(cutting_document(layout, "cut", None), ".dxf")[0]
     bleeding = [p for p in layout.sheets[0].placed if p.piece.artwork.bleed > 0]
     rings = dxf_rings(data, "BLEED")
@@ -138,7 +138,7 @@ def test_the_bleed_is_shown_but_not_cut(layout: Layout) -> None:
     assert apart(rings[0], list(bleeding[0].outer.exterior.coords)) <= 0.001
 
 
-def test_the_printers_correction_does_not_reach_the_cutter(layout: Layout) -> None:
+def test_the_printers_correction_does_not_reach_the_cutter(layout: Arrangement) -> None:
     printer = replace(layout.sheets[0].printer, scale_x=1.03, scale_y=0.97)
     changed = replace(layout, sheets=tuple(replace(sheet, printer=printer) for sheet in layout.sheets))
     assert isinstance(printer, Printer)
@@ -147,7 +147,7 @@ def test_the_printers_correction_does_not_reach_the_cutter(layout: Layout) -> No
     )
 
 
-def test_the_cutters_own_correction_stretches_about_the_middle(layout: Layout) -> None:
+def test_the_cutters_own_correction_stretches_about_the_middle(layout: Arrangement) -> None:
     plain = render(cutting_document(layout, "cut", None), ".dxf")[0]
     own = render(cutting_document(layout, "cut", None, Cutter("blade plotter", 1.01, 0.99)), ".dxf")[0]
     sheet = layout.sheets[0]
@@ -157,7 +157,7 @@ def test_the_cutters_own_correction_stretches_about_the_middle(layout: Layout) -
     assert np.allclose(stretched - middle, (straight - middle) * [1.01, 0.99], atol=1e-5)
 
 
-def test_openings_are_cut_before_the_piece_is(layout: Layout) -> None:
+def test_openings_are_cut_before_the_piece_is(layout: Arrangement) -> None:
     from decalgen.core.geometry import rounded
 
     placed = layout.sheets[0].placed[0]

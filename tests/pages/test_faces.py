@@ -11,7 +11,7 @@ from decalgen.commands.fonts import letter_places, tracing
 from decalgen.core.document import Fill, Use
 from decalgen.core.geometry import transform
 from decalgen.lettering.faces import face, faces
-from decalgen.lettering.measured import Measured
+from decalgen.lettering.measured import MeasuredLettering
 from decalgen.lettering.rank import rank
 from decalgen.pages.faces import A4, CELL, PAD, axes_text, like_page, specimen_page
 from tests.helpers.commands import Run, runner
@@ -152,7 +152,7 @@ def test_mistakes(run: Run, words: tuple[str, ...], says: str, fix: str) -> None
 
 def test_the_tracing_is_drawn_round_each_face() -> None:
     aim = original("roadgeek-d", "HARBOUR", 1.6)
-    read = Measured(1.6, aim.length, aim.stem, aim.crossbar)
+    read = MeasuredLettering(1.6, aim.length, aim.stem, aim.crossbar)
     ranked = rank("HARBOUR", read, outline=aim.region, among=("Archivo", "Overpass", "Saira"))
     plain, traced = (like_page("HARBOUR", ranked, area) for area in (None, aim.region))
     lines = [

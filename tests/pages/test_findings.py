@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 from PIL import Image
 from shapely.geometry import box
-from tests.commands.test_check_json import JOB
 
 from decalgen.artwork.build import build_all
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Path
+from decalgen.core.document import Contour, Document, Fill
 from decalgen.core.geometry import IDENTITY
 from decalgen.export import render
 from decalgen.job.model import Decal, Hand, Job
 from decalgen.pages.findings import AROUND, LEAST, findings_picture, merged
 from decalgen.preflight import on_decal
+from tests.commands.test_check_json import JOB
 from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
 
@@ -34,7 +34,7 @@ def drawn(decal: Decal, hand: Hand | None = None, job: Job | None = None) -> Doc
 def rings(document: Document, colour: str) -> list[tuple[float, float, float, float]]:
     """The rectangles of all marks in one colour."""
     (page,) = document.pages
-    paths = [item for layer in page.layers for item in layer.items if isinstance(item, Path)]
+    paths = [item for layer in page.layers for item in layer.items if isinstance(item, Contour)]
     return [path.outline.polygon.bounds for path in paths if path.colour == colour]
 
 

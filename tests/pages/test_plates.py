@@ -23,7 +23,7 @@ from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import artwork_symbol, final
 from decalgen.pages.plates import Separated, separated
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers import jobs
 
 MISS = 0.2
@@ -31,7 +31,7 @@ WHITE = replace(jobs.PRINTER, name="two-pass", white=True, misregister=MISS, swa
 HOME = replace(jobs.PRINTER, misregister=MISS)
 
 
-def laid(job: Job | Sequence[Job], printer: Printer, width: float = 148.0, height: float = 210.0) -> Layout:
+def laid(job: Job | Sequence[Job], printer: Printer, width: float = 148.0, height: float = 210.0) -> Arrangement:
     some = [job] if isinstance(job, Job) else list(job)
     kinds = dict.fromkeys(one.film for one in some)
     return arrange(some, [jobs.film(kind, width, height) for kind in kinds], printer, effort=QUICK)

@@ -21,7 +21,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.job.model import Job, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.press import press_file
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.export.structure import problems
 from tests.helpers import jobs
 
@@ -30,7 +30,7 @@ DPI = 600
 WHITE = replace(jobs.PRINTER, name="shop", white=True, misregister=MISS, swatches=PrinterColour(opacity=0.9))
 
 
-def laid(job: Job, printer: Printer = WHITE) -> Layout:
+def laid(job: Job, printer: Printer = WHITE) -> Arrangement:
     return arrange([job], [jobs.film(job.film, 100.0, 100.0)], printer, effort=QUICK)
 
 
@@ -41,7 +41,7 @@ def band(film: str = "clear", **more: object) -> Job:
     return jobs.job(jobs.decal("band", 12.0, 6.0, field, inner, copies=2, **more), film=film)
 
 
-def made(job: Job, printer: Printer = WHITE) -> tuple[bytes, Layout]:
+def made(job: Job, printer: Printer = WHITE) -> tuple[bytes, Arrangement]:
     layout = laid(job, printer)
     return press_file(layout, [job], "Harbour tug", "2026-11-25")[0], layout
 
@@ -59,7 +59,7 @@ def plates(data: bytes, folder: Path) -> dict[str, np.ndarray]:
     return found
 
 
-def inside(plate: np.ndarray, layout: Layout) -> float:
+def inside(plate: np.ndarray, layout: Arrangement) -> float:
     """What of a plate lies on the pieces, mm²; marks are elsewhere."""
     total = 0.0
     for placed in layout.sheets[0].placed:

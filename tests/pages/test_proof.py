@@ -15,7 +15,7 @@ from decalgen.export import render
 from decalgen.nesting.model import EFFORTS
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.proof import proof, tint
-from decalgen.sheet.arrange import GAP, Layout, arrange
+from decalgen.sheet.arrange import GAP, Arrangement, arrange
 from tests.helpers.jobs import PRINTER, decal, element, film, handle, job, panel
 
 JOB = job(
@@ -25,7 +25,7 @@ JOB = job(
 )
 
 
-def layout() -> Layout:
+def layout() -> Arrangement:
     return arrange([JOB], [film()], PRINTER, gap=GAP, seed=1, effort=EFFORTS["quick"], hands="both")
 
 

@@ -19,7 +19,7 @@ from decalgen.job.model import InkSpec, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import artwork_symbol, final
 from decalgen.pages.proof import proof
-from decalgen.sheet.arrange import Layout, Sheet, arrange
+from decalgen.sheet.arrange import Arrangement, Sheet, arrange
 from tests.export.test_pdf_scale import coverage, read
 from tests.helpers import jobs
 
@@ -39,7 +39,7 @@ def drawn_boxes(data: bytes) -> list[tuple[float, float, float, float]]:
     return [(min(x for x, _ in o), min(y for _, y in o), max(x for x, _ in o), max(y for _, y in o)) for o in outlines]
 
 
-def one_page(layout: Layout, sheet: Sheet) -> bytes:
+def one_page(layout: Arrangement, sheet: Sheet) -> bytes:
     return render(final(replace(layout, sheets=(sheet,)), "t", None), ".pdf")[0]
 
 
@@ -73,7 +73,7 @@ def test_every_decal_of_the_demo_is_as_large_as_asked(repository: Path, scale: t
     assert measured == 48
 
 
-def field_job(width: float, height: float) -> Layout:
+def field_job(width: float, height: float) -> Arrangement:
     field = jobs.element("field", ink="black")
     one = jobs.decal("plate", width, height, field, margin=0.5, turn=False)
     job = replace(jobs.job(one, film="clear"), inks=(InkSpec("black", "process", "#000000"),))

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString
 
-from decalgen.core.geometry import rectangle
+from decalgen.core.geometry import Point, rectangle
 from decalgen.core.lengths import Quantity
-from decalgen.panels.base import Panel, PanelError, Point, Surface
+from decalgen.panels.base import Panel, PanelError, Surface
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder

@@ -13,13 +13,13 @@ from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.cap import Cap
 from decalgen.panels.flat import Flat
-from decalgen.panels.readings import Measured
+from decalgen.panels.readings import MeasuredValue
 from decalgen.preflight import Fitting, check_jobs, fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
 
 
-def door(width: Measured = None, *obstacles: Obstacle) -> Panel:
+def door(width: MeasuredValue = None, *obstacles: Obstacle) -> Panel:
     """A door of 22.40 ± 0.05 by 11.60 ± 0.05 (limits)."""
     panel = Flat(width=width or jobs.quantity(22.4, "door.width", 0.05 / 3**0.5), height=jobs.quantity(11.6)).build(
         "door"

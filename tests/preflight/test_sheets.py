@@ -13,7 +13,7 @@ from decalgen.core.errors import EXIT_FINDINGS
 from decalgen.job.model import Decal, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.preflight.sheets import check_sheets
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers import jobs
 from tests.helpers.commands import Run, folder, runner
 
@@ -22,11 +22,11 @@ def field(name: str = "band", width: float = 20.0, height: float = 8.0, **more: 
     return jobs.decal(name, width, height, jobs.element("field", ink="navy"), **more)
 
 
-def layout(*decals: Decal, **film: object) -> Layout:
+def layout(*decals: Decal, **film: object) -> Arrangement:
     return arrange([jobs.job(*decals)], [jobs.film("white", **film)], jobs.PRINTER, effort=QUICK)
 
 
-def moved(made: Layout, x: float, y: float, which: int = 0) -> Layout:
+def moved(made: Arrangement, x: float, y: float, which: int = 0) -> Arrangement:
     """One piece laid at another place, as an edited file would have it."""
     sheet = made.sheets[0]
     placed = list(sheet.placed)
@@ -34,7 +34,7 @@ def moved(made: Layout, x: float, y: float, which: int = 0) -> Layout:
     return replace(made, sheets=(replace(sheet, placed=tuple(placed)),))
 
 
-def codes(made: Layout) -> list[str]:
+def codes(made: Arrangement) -> list[str]:
     return [finding.code for finding in check_sheets(made) if finding.severity == "error"]
 
 

@@ -25,7 +25,7 @@ from decalgen.proofing.judge import (
     reading,
 )
 from decalgen.proofing.judge import standard as standard_for
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from tests.helpers.jobs import PRINTER
 
 PRINT = Fingerprint("a", "b", "c", "d")
@@ -150,7 +150,7 @@ def test_a_bar_longer_than_the_caliper_is_told() -> None:
 
 
 # --------------------------------------------------------------------------------------------------- the standard
-def layout_and_standard(tmp_path: Path, width: str) -> tuple[Layout, Standard]:
+def layout_and_standard(tmp_path: Path, width: str) -> tuple[Arrangement, Standard]:
     path = tmp_path / "tug.yaml"
     path.write_text(JOB.replace("panel.width - 2 mm", width), encoding="utf-8")
     job = load_job(path)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 import decalgen.shapes
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import rectangle, union
-from decalgen.core.keys import Mark, specs
+from decalgen.core.keys import Key, specs
 from decalgen.shapes.base import At, Box, Element, Inked, Shape
 from decalgen.shapes.placing import place
 from decalgen.shapes.registry import load
@@ -109,7 +109,7 @@ def test_every_parameter_is_explained(name: str) -> None:
         assert spec.mark.about, f"{name}: {spec.key}"
         assert spec.key not in ("at", "never mirror"), "these keys belong to the element, not the shape"
         inner = getattr(spec.mark, "of", None)
-        assert inner is None or isinstance(inner, (Mark, type))
+        assert inner is None or isinstance(inner, (Key, type))
 
 
 def test_one_file_holds_one_shape() -> None:

@@ -15,7 +15,7 @@ from decalgen.core.errors import DecalgenError, FilmError, FitError
 from decalgen.job.model import Cut, Decal, Job, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.shapes.base import At
-from decalgen.sheet.arrange import GAP, Layout, Sheet, arrange
+from decalgen.sheet.arrange import GAP, Arrangement, Sheet, arrange
 from decalgen.sheet.film_area import info, printable
 from decalgen.sheet.pieces import pieces
 from decalgen.sheet.positions import Saved, read_positions, write_positions
@@ -26,7 +26,7 @@ def field_decal(name: str, width: float, height: float, **more: object) -> Decal
     return jobs.decal(name, width, height, jobs.element("field", ink="navy"), **more)
 
 
-def layout(*decals: Decal, film: str = "white", **more: object) -> Layout:
+def layout(*decals: Decal, film: str = "white", **more: object) -> Arrangement:
     films = more.pop("films", (jobs.film(film),))
     return arrange([jobs.job(*decals, film=film)], films, jobs.PRINTER, effort=QUICK, **more)  # type: ignore[arg-type]
 

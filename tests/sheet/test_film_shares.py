@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from decalgen.core.prices import Price, read_price, share_out
 from decalgen.nesting.model import QUICK
-from decalgen.sheet.arrange import Layout, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_shares import share_lines, shares
 from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
@@ -62,7 +62,7 @@ def field(name: str, width: float, height: float, **more: object) -> object:
     return jobs.decal(name, width, height, jobs.element("field", ink="navy"), margin=0.0, **more)
 
 
-def two_jobs(price: str = "4.50 EUR", **more: object) -> tuple[Layout, list[object]]:
+def two_jobs(price: str = "4.50 EUR", **more: object) -> tuple[Arrangement, list[object]]:
     made = [
         jobs.job(field("a", 40.0, 20.0, copies=2)),  # type: ignore[arg-type]
         jobs.job(field("b", 10.0, 5.0), name="barge"),  # type: ignore[arg-type]

@@ -14,8 +14,8 @@ from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
 from decalgen.core import style
-from decalgen.workshop.drawer import Drawer, DrawerError, Entry, OwnedSheet, drawer_file, part
-from decalgen.workshop.drawer.model import Mark, shifted
+from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, drawer_file, part
+from decalgen.workshop.drawer.model import PrintedMark, shifted
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from decalgen.workshop.drawer.store import TABLES, VERSION
 from tests.helpers.commands import Run, Said, folder, runner
@@ -32,7 +32,7 @@ decals:
 DRAWER = ("--film", "drawer", "--effort", "quick")
 # A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side, half a mark is 3 mm.
 CORNERS = {(13.0, 13.0), (135.0, 13.0), (13.0, 197.0)}
-A5 = Entry("white A5 1", "white", "inkjet", 148.0, 210.0)
+A5 = SheetEntry("white A5 1", "white", "inkjet", 148.0, 210.0)
 
 
 @pytest.fixture
@@ -173,7 +173,7 @@ def test_a_shift_of_what_was_never_printed(run: Run) -> None:
 
 def test_a_print_at_the_edge_is_trimmed_and_cannot_be_shifted_away() -> None:
     ring = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
-    sheet = OwnedSheet(1, A5, (part(A5, ring, "printed", 1),), (Mark(1, 3.0, 3.0),))
+    sheet = OwnedSheet(1, A5, (part(A5, ring, "printed", 1),), (PrintedMark(1, 3.0, 3.0),))
     step, parts, marks = shifted(sheet, -2.0, 0.0)
     assert step == 1 and unary_union([p.polygon for p in parts]).bounds == (0, 0, 8, 10) and marks[0].x == 1.0
     for _ in range(2):

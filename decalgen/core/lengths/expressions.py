@@ -21,7 +21,7 @@ from typing import Protocol
 
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths.quantity import Quantity, kind
-from decalgen.core.lengths.text import LARGEST, ExpressionError, NameProblem, UnknownName, Word, split
+from decalgen.core.lengths.text import LARGEST, ExpressionError, NameProblem, Token, UnknownName, split
 from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of
 
 MOST_LEVELS = 20
@@ -103,7 +103,7 @@ class _Parser:
         self.at = 0
 
     @property
-    def word(self) -> Word:
+    def word(self) -> Token:
         return self.words[self.at]
 
     @property
@@ -111,12 +111,12 @@ class _Parser:
         """Whether every word is read."""
         return self.word.kind == "end"
 
-    def take(self) -> Word:
+    def take(self) -> Token:
         word = self.words[self.at]
         self.at += 1
         return word
 
-    def sign(self, *signs: str) -> Word | None:
+    def sign(self, *signs: str) -> Token | None:
         """The next word if it is one of these signs."""
         if self.word.kind == "sign" and self.word.text in signs:
             return self.take()
@@ -184,7 +184,7 @@ class _Parser:
             return self.name()
         raise self.unexpected()
 
-    def close(self, bracket: Word) -> None:
+    def close(self, bracket: Token) -> None:
         if not self.sign(")"):
             if self.ended:
                 raise ExpressionError("this bracket is never closed", "put ) where it ends", bracket.start)
@@ -239,11 +239,11 @@ class _Parser:
         more = ", ..." if len(near) > MOST_LISTED or len(near) < len(names) else ""
         return f"use one of: {', '.join(near[:MOST_LISTED])}{more}"
 
-    def rest(self, word: Word, end: int) -> list[Word]:
+    def rest(self, word: Token, end: int) -> list[Token]:
         """What follows a known name in a run of letters, figures, dashes, dots and spaces."""
         tail = split(word.text[end:])[:-1]
         shift = word.start + end
-        return [Word(w.kind, w.text, w.start + shift, w.end + shift, w.value) for w in tail]
+        return [Token(w.kind, w.text, w.start + shift, w.end + shift, w.value) for w in tail]
 
     def measured(self) -> Quantity:
         """A number, perhaps with a unit, perhaps with ±."""
@@ -286,7 +286,7 @@ class _Parser:
         what = "a unit here" if word.text not in self.names else "a unit"
         raise ExpressionError(f"'{word.text}' is not {what}", fix, word.start, word.end - word.start)
 
-    def spread(self) -> tuple[Word, Word, str | None] | None:
+    def spread(self) -> tuple[Token, Token, str | None] | None:
         """± or u, its number and its unit."""
         word = self.word
         if word.kind != "plus-minus" and not (word.kind == "word" and word.text == "u"):
@@ -308,7 +308,7 @@ class _Parser:
         right: Quantity,
         left_words: tuple[int, int],
         right_words: tuple[int, int],
-        operator: Word,
+        operator: Token,
     ) -> tuple[Quantity, Quantity]:
         """Both sides in one dimension; a plain 0 takes the other's. Raises where they cannot meet."""
         if left.dimension == right.dimension:
@@ -333,7 +333,7 @@ class _Parser:
             start, end = operator.start, operator.end
         raise ExpressionError(message, fix, start, end - start)
 
-    def sound(self, found: Quantity, word: Word) -> Quantity:
+    def sound(self, found: Quantity, word: Token) -> Quantity:
         """The value itself, if it is finite and not absurd."""
         if not math.isfinite(found.value) or abs(found.value) > LARGEST or not math.isfinite(found.u):
             raise ExpressionError(

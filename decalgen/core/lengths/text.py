@@ -41,7 +41,7 @@ class NameProblem(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Token:
     """One word of an expression. ``value`` is set for numbers; ``text`` is as typed."""
 
     kind: Literal["number", "word", "sign", "plus-minus", "end"]
@@ -84,7 +84,7 @@ def mend_comma(text: str) -> ExpressionError | None:
     return ExpressionError("a comma stands inside a number", fix, found.start(), found.end() - found.start())
 
 
-def split(text: str) -> list[Word]:
+def split(text: str) -> list[Token]:
     """The words of ``text``; the last has the kind "end". Raises `ExpressionError`."""
     if len(text) > MOST_CHARACTERS:
         raise ExpressionError(
@@ -96,7 +96,7 @@ def split(text: str) -> list[Word]:
     comma = mend_comma(text)
     if comma:
         raise comma
-    words: list[Word] = []
+    words: list[Token] = []
     at = 0
     while at < len(text):
         if text[at] in _SPACES:
@@ -105,47 +105,47 @@ def split(text: str) -> list[Word]:
         word = _word(text, at, words[-1] if words else None)
         words.append(word)
         at = word.end
-    words.append(Word("end", "", len(text.rstrip()), len(text.rstrip())))
+    words.append(Token("end", "", len(text.rstrip()), len(text.rstrip())))
     return words
 
 
-def _word(text: str, at: int, before: Word | None) -> Word:
+def _word(text: str, at: int, before: Token | None) -> Token:
     """The word that starts at ``at``."""
     after_number = before is not None and before.kind == "number"
     found = _PLUS_MINUS.match(text, at)
     if found:
-        return Word("plus-minus", found.group(), at, found.end())
+        return Token("plus-minus", found.group(), at, found.end())
     number = _number(text, at)
     if number:
         return number
     found = _UNIT.match(text, at) if after_number else _UNCERTAINTY.match(text, at) or _NAME.match(text, at)
     if found:
-        return Word("word", found.group(), at, found.end())
+        return Token("word", found.group(), at, found.end())
     sign = _SIGNS.get(text[at])
     if sign:
-        return Word("sign", sign, at, at + 1)
+        return Token("sign", sign, at, at + 1)
     raise _strange(text, at)
 
 
-def _number(text: str, at: int) -> Word | None:
+def _number(text: str, at: int) -> Token | None:
     found = _MIXED.match(text, at)
     if found:
         whole, above, below = (int(part) for part in found.groups())
-        return Word("number", found.group(), at, found.end(), whole + _over(above, below, found))
+        return Token("number", found.group(), at, found.end(), whole + _over(above, below, found))
     found = _FRACTION.match(text, at)
     if found:
         above, below = (int(part) for part in found.groups())
-        return Word("number", found.group(), at, found.end(), _over(above, below, found))
+        return Token("number", found.group(), at, found.end(), _over(above, below, found))
     found = _NUMBER.match(text, at)
     if found:
         end, value = found.end(), _plain(found)
         if _WHOLE.fullmatch(found.group()) and end < len(text) and unicodedata.category(text[end]) == "No":
             part = unicodedata.numeric(text[end], 0.0)
-            return Word("number", text[at : end + 1], at, end + 1, value + Fraction(part).limit_denominator(100))
-        return Word("number", found.group(), at, end, value)
+            return Token("number", text[at : end + 1], at, end + 1, value + Fraction(part).limit_denominator(100))
+        return Token("number", found.group(), at, end, value)
     if unicodedata.category(text[at]) == "No" and "FRACTION" in unicodedata.name(text[at], ""):
         part = unicodedata.numeric(text[at], 0.0)
-        return Word("number", text[at], at, at + 1, Fraction(part).limit_denominator(100))
+        return Token("number", text[at], at, at + 1, Fraction(part).limit_denominator(100))
     return None
 
 

@@ -6,19 +6,20 @@ database, `plain` the readable file of an export.
 
 from __future__ import annotations
 
+from decalgen.core.geometry import Side
 from decalgen.workshop.drawer.choosing import choose
 from decalgen.workshop.drawer.feeding import Feeding, feeding
-from decalgen.workshop.drawer.model import DrawerError, Entry, OwnedSheet, Part, Side, corner, edge, part, rectangle
+from decalgen.workshop.drawer.model import DrawerError, OwnedSheet, SheetEntry, UsedPart, corner, edge, part, rectangle
 from decalgen.workshop.drawer.store import Drawer, data_folder, drawer_file
 
 __all__ = [
     "Drawer",
     "DrawerError",
-    "Entry",
     "Feeding",
     "OwnedSheet",
-    "Part",
+    "SheetEntry",
     "Side",
+    "UsedPart",
     "choose",
     "corner",
     "data_folder",

@@ -13,10 +13,10 @@ from typing import Literal
 from shapely import union_all
 from shapely.geometry import LineString, Polygon
 
-from decalgen.core.geometry import region
-from decalgen.workshop.drawer.model import OPPOSITE, SIDES, OwnedSheet, Side
+from decalgen.core.geometry import Side, region
+from decalgen.workshop.drawer.model import OPPOSITE, SIDES, OwnedSheet
 
-Way = Literal["straight", "turned", "carrier", "never"]
+FeedWay = Literal["straight", "turned", "carrier", "never"]
 
 ON_EDGE = 0.5
 """A part nearer to an edge than this, mm, has spoilt it for feeding."""
@@ -28,7 +28,7 @@ NOTHING = 1.0
 class Feeding:
     """How a sheet is fed: as it lies, turned by 180°, on a carrier sheet, or never; ``leads`` goes in first; why."""
 
-    way: Way
+    way: FeedWay
     leads: Side
     reason: str = ""
 

@@ -16,13 +16,13 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.validation import explain_validity
 
+from decalgen.colour.inks import FilmKind
 from decalgen.colour.value import ColourError, parse
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import region
+from decalgen.core.geometry import Side, region
 from decalgen.core.prices import read_price
-from decalgen.job.model import Film, FilmKind, Process
+from decalgen.job.model import Film, Process
 
-Side = Literal["top", "bottom", "left", "right"]
 Why = Literal["printed", "cut off"]
 Ring = tuple[tuple[float, float], ...]
 
@@ -45,7 +45,7 @@ class DrawerError(DecalgenError):
 
 
 @dataclass(frozen=True)
-class Part:
+class UsedPart:
     """A part of a sheet that is gone: an outline in order, without repeating its first point.
 
     ``step`` counts what was done to the sheet, from 1: parts of one step went together and come back together.
@@ -65,7 +65,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Mark:
+class PrintedMark:
     """A registration mark that was printed on a sheet in that step, by its middle."""
 
     step: int
@@ -74,7 +74,7 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Entry:
+class SheetEntry:
     """What the user says of a sheet. ``bought`` and ``price`` (of a whole sheet, such as '4.50 EUR') are kept as typed;
     ``leads``: the edge that enters the printer first; ``colour``: the film's own as measured, none if it was not."""
 
@@ -96,9 +96,9 @@ class OwnedSheet:
     """A sheet in the drawer. ``number`` is its place in the drawer: the lower, the longer it has lain there."""
 
     number: int
-    entry: Entry
-    parts: tuple[Part, ...] = ()
-    marks: tuple[Mark, ...] = ()
+    entry: SheetEntry
+    parts: tuple[UsedPart, ...] = ()
+    marks: tuple[PrintedMark, ...] = ()
 
     @property
     def name(self) -> str:
@@ -154,12 +154,12 @@ class OwnedSheet:
         )
 
 
-def turn(point: tuple[float, float], entry: Entry) -> tuple[float, float]:
+def turn(point: tuple[float, float], entry: SheetEntry) -> tuple[float, float]:
     """A point of a sheet after the sheet is turned by 180°."""
     return (round(entry.width - point[0], 6), round(entry.height - point[1], 6))
 
 
-def checked(entry: Entry) -> Entry:
+def checked(entry: SheetEntry) -> SheetEntry:
     """The entry, if it is one. Raises DrawerError."""
     if not entry.name.strip() or len(entry.name) > 60 or any(ord(c) < 32 for c in entry.name):
         raise DrawerError("a sheet has no usable name", fix="give it a name of 1 to 60 letters with `--name`")
@@ -187,7 +187,7 @@ def checked(entry: Entry) -> Entry:
     return entry
 
 
-def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[Part, ...], tuple[Mark, ...]]:
+def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[UsedPart, ...], tuple[PrintedMark, ...]]:
     """What was printed last on a sheet, moved by x, y: its step, its parts trimmed to the sheet, its marks.
 
     Raises DrawerError where nothing was printed on it, or the shift is none.
@@ -208,19 +208,19 @@ def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[Part, ...
             moved = region(translate(one.polygon, x, y).intersection(sheet.whole))
             rings = [list(p.exterior.coords)[:-1] for p in moved.geoms if p.area >= LEAST]
             parts += [part(sheet.entry, ring, one.why, step, about=one.about, layout=one.layout) for ring in rings]
-    marks = tuple(Mark(step, round(m.x + x, 4), round(m.y + y, 4)) for m in sheet.marks if m.step == step)
+    marks = tuple(PrintedMark(step, round(m.x + x, 4), round(m.y + y, 4)) for m in sheet.marks if m.step == step)
     if not parts or not all(on_sheet(sheet.entry, one) for one in marks):
         raise DrawerError(f"that would shift the print off '{sheet.name}'", fix="see `decalgen film show`")
     return step, tuple(parts), marks
 
 
-def on_sheet(entry: Entry, mark: Mark) -> bool:
+def on_sheet(entry: SheetEntry, mark: PrintedMark) -> bool:
     """Whether a mark lies near enough to the sheet: one that was shifted may hang over its edge."""
     over = LARGEST_SHIFT + SLACK
     return -over <= mark.x <= entry.width + over and -over <= mark.y <= entry.height + over
 
 
-def part(entry: Entry, points: Sequence[tuple[float, float]], why: Why, step: int, **more: str) -> Part:
+def part(entry: SheetEntry, points: Sequence[tuple[float, float]], why: Why, step: int, **more: str) -> UsedPart:
     """A part of a sheet from the corners of its outline, trimmed to the sheet.
 
     Raises DrawerError for an outline that crosses itself, has no area or lies off the sheet.
@@ -250,7 +250,7 @@ def part(entry: Entry, points: Sequence[tuple[float, float]], why: Why, step: in
         )
     kept = tuple((round(min(max(x, 0.0), entry.width), 4), round(min(max(y, 0.0), entry.height), 4)) for x, y in ring)
     # Trimming to the edge and rounding move a corner by less than a ruler shows, but must not fold the outline.
-    return Part(kept if Polygon(kept).is_valid else tuple(ring), why, step, **more)
+    return UsedPart(kept if Polygon(kept).is_valid else tuple(ring), why, step, **more)
 
 
 def _fault(polygon: Polygon) -> str:
@@ -269,7 +269,7 @@ def rectangle(x: float, y: float, width: float, height: float) -> Ring:
     return ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
 
 
-def corner(entry: Entry, which: str, width: float, height: float) -> Ring:
+def corner(entry: SheetEntry, which: str, width: float, height: float) -> Ring:
     """The corners of a rectangle of that size cut out of a corner of the sheet. Raises DrawerError."""
     if which not in CORNERS:
         raise DrawerError(f"there is no corner '{which}'", fix="use one of: " + ", ".join(CORNERS))
@@ -278,7 +278,7 @@ def corner(entry: Entry, which: str, width: float, height: float) -> Ring:
     return rectangle(x, y, width, height)
 
 
-def edge(entry: Entry, side: str, depth: float) -> Ring:
+def edge(entry: SheetEntry, side: str, depth: float) -> Ring:
     """The corners of a straight strip of that depth cut off along an edge of the sheet. Raises DrawerError."""
     if side in ("left", "right"):
         return rectangle(0.0 if side == "left" else entry.width - depth, 0.0, depth, entry.height)

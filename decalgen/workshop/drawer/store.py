@@ -18,11 +18,11 @@ from pathlib import Path
 from decalgen.core.errors import InputError, OutputError, did_you_mean
 from decalgen.workshop.drawer.model import (
     DrawerError,
-    Entry,
-    Mark,
     OwnedSheet,
-    Part,
+    PrintedMark,
     Ring,
+    SheetEntry,
+    UsedPart,
     Why,
     checked,
     on_sheet,
@@ -108,7 +108,7 @@ class Drawer:
         """The sheet of that name or number. Raises DrawerError."""
         return find(self.sheets(), which)
 
-    def add(self, entries: Sequence[Entry], used: Sequence[Sequence[Ring]] = ()) -> tuple[OwnedSheet, ...]:
+    def add(self, entries: Sequence[SheetEntry], used: Sequence[Sequence[Ring]] = ()) -> tuple[OwnedSheet, ...]:
         """Puts sheets in, all or none, each with the parts already cut off it."""
         with self._change() as base:
             before = len(_read(base, self.path))
@@ -142,7 +142,7 @@ class Drawer:
             new = [part(sheet.entry, ring, why, sheet.steps + 1, about=about, layout=layout) for ring in rings]
             if why == "printed":
                 _not_twice(sheet, new)
-            printed = [Mark(sheet.steps + 1, round(x, 4), round(y, 4)) for x, y in marks]
+            printed = [PrintedMark(sheet.steps + 1, round(x, 4), round(y, 4)) for x, y in marks]
             _insert_parts(base, sheet.number, new)
             _insert_marks(base, sheet.number, printed)
             return replace(sheet, parts=(*sheet.parts, *new), marks=(*sheet.marks, *printed))
@@ -159,7 +159,7 @@ class Drawer:
             _insert_marks(base, sheet.number, marks)
             return find(_read(base, self.path), sheet.name)
 
-    def back(self, which: str) -> tuple[OwnedSheet, tuple[Part, ...]]:
+    def back(self, which: str) -> tuple[OwnedSheet, tuple[UsedPart, ...]]:
         """Undoes the last step on a sheet: the sheet as it is now, and the parts given back."""
         self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
@@ -267,7 +267,7 @@ def find(sheets: Sequence[OwnedSheet], which: str) -> OwnedSheet:
     raise DrawerError(f"there is no sheet '{which}' in the drawer", fix=fix)
 
 
-def _not_twice(sheet: OwnedSheet, new: Sequence[Part]) -> None:
+def _not_twice(sheet: OwnedSheet, new: Sequence[UsedPart]) -> None:
     over = max((one.polygon.intersection(sheet.gone).area for one in new), default=0.0)
     if over > 1.0:
         raise DrawerError(
@@ -277,7 +277,9 @@ def _not_twice(sheet: OwnedSheet, new: Sequence[Part]) -> None:
         )
 
 
-def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part], marks: Sequence[Mark] = ()) -> None:
+def _insert(
+    base: sqlite3.Connection, entry: SheetEntry, parts: Sequence[UsedPart], marks: Sequence[PrintedMark] = ()
+) -> None:
     values = astuple(checked(entry))
     try:
         done = base.execute(
@@ -293,12 +295,12 @@ def _insert(base: sqlite3.Connection, entry: Entry, parts: Sequence[Part], marks
     _insert_marks(base, int(done.lastrowid or 0), marks)
 
 
-def _insert_marks(base: sqlite3.Connection, number: int, marks: Sequence[Mark]) -> None:
+def _insert_marks(base: sqlite3.Connection, number: int, marks: Sequence[PrintedMark]) -> None:
     rows = [(number, one.step, one.x, one.y) for one in marks]
     base.executemany("INSERT INTO mark (sheet, step, x, y) VALUES (?, ?, ?, ?)", rows)
 
 
-def _insert_parts(base: sqlite3.Connection, number: int, parts: Sequence[Part]) -> None:
+def _insert_parts(base: sqlite3.Connection, number: int, parts: Sequence[UsedPart]) -> None:
     for one in parts:
         row = (number, one.step, one.why, one.about, one.layout, json.dumps(one.points))
         base.execute("INSERT INTO part (sheet, step, why, about, layout, points) VALUES (?, ?, ?, ?, ?, ?)", row)
@@ -335,19 +337,19 @@ def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
             f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price}, {shade} "
             "FROM sheet ORDER BY number"
         ).fetchall()
-        parts: dict[int, list[Part]] = {}
+        parts: dict[int, list[UsedPart]] = {}
         for number, step, why, about, layout, points in base.execute(
             "SELECT sheet, step, why, about, layout, points FROM part ORDER BY sheet, step, rowid"
         ):
             ring = tuple((float(x), float(y)) for x, y in json.loads(points))
-            parts.setdefault(number, []).append(Part(ring, why, int(step), about, layout))
-        marks: dict[int, list[Mark]] = {}
+            parts.setdefault(number, []).append(UsedPart(ring, why, int(step), about, layout))
+        marks: dict[int, list[PrintedMark]] = {}
         if version >= 2:
             for number, step, x, y in base.execute("SELECT sheet, step, x, y FROM mark ORDER BY sheet, step, rowid"):
-                marks.setdefault(number, []).append(Mark(int(step), float(x), float(y)))
+                marks.setdefault(number, []).append(PrintedMark(int(step), float(x), float(y)))
         found = []
         for number, name, kind, process, width, height, adhesive, bought, leads, note, cost, colour in rows:
-            entry = Entry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
+            entry = SheetEntry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
             found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
         for sheet in found:
             for one in sheet.parts:

@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from decalgen.core.errors import InputError, OutputError
-from decalgen.workshop.drawer import Drawer, DrawerError, Entry, OwnedSheet, Part, data_folder, part, rectangle
+from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, UsedPart, data_folder, part, rectangle
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from tests.helpers.drawers import A5, BOTTOM, HOLE, spoil
 
@@ -148,7 +148,7 @@ def sheets(draw: st.DrawFn) -> tuple[OwnedSheet, ...]:
     found = []
     for number in range(1, draw(st.integers(0, 4)) + 1):
         kind, process = draw(st.sampled_from(["clear", "white"])), draw(st.sampled_from(["inkjet", "laser"]))
-        entry = Entry(f"sheet no. {number}", kind, process, 148.0, 210.0, draw(st.booleans()), draw(text),
+        entry = SheetEntry(f"sheet no. {number}", kind, process, 148.0, 210.0, draw(st.booleans()), draw(text),
                       draw(st.sampled_from(["top", "left"])), draw(text))  # fmt: skip
         parts = []
         for step in range(1, draw(st.integers(0, 3)) + 1):
@@ -182,7 +182,7 @@ def test_import_does_not_touch_a_sheet_that_is_different(drawer: Drawer) -> None
 
 
 def exported(**changes: object) -> str:
-    tree = json.loads(write_plain((OwnedSheet(1, A5, (Part(tuple(HOLE), "cut off", 1),)),)))
+    tree = json.loads(write_plain((OwnedSheet(1, A5, (UsedPart(tuple(HOLE), "cut off", 1),)),)))
     tree["sheets"][0].update({k: v for k, v in changes.items() if k != "used"})
     tree["sheets"][0]["used"][0].update(changes.get("used", {}))
     return json.dumps(tree)
