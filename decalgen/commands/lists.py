@@ -44,9 +44,9 @@ def shapes(name: str | None, output: Path | None) -> Result:
 
 
 def _spec_line(spec: Spec) -> str:
-    kind = type(spec.mark).__name__.lower()
+    kind = type(spec.kind).__name__.lower()
     state = "needed" if spec.required else f"default {spec.default}" if spec.default is not None else "optional"
-    return f"{spec.key}  {spec.mark.about} ({kind}, {state})"
+    return f"{spec.key}  {spec.kind.about} ({kind}, {state})"
 
 
 def _shape_picture() -> Document:

@@ -1,13 +1,13 @@
 """How a frozen dataclass says what may stand in a job file for each of its fields.
 
-A shape, panel or decal is a plain frozen dataclass whose fields are ``Annotated`` with one of the marks below::
+A shape, panel or decal is a plain frozen dataclass whose fields are ``Annotated`` with one of the kinds of key below::
 
     @dataclass(frozen=True)
     class Field:
-        ink: Annotated[str, Ink("the colour")]
+        ink: Annotated[str, InkName("the colour")]
         corner_radius: Annotated[float, Length("radius of all four corners")] = 0.0
 
-From the marks the job reader knows how to read, limit and complain; `decalgen schema` publishes them and
+From these the job reader knows how to read, limit and complain; `decalgen schema` publishes them and
 `decalgen shapes` prints them. A field ``cap_height`` is written ``cap height`` in a job file. Nothing here
 knows YAML. Bounds are generous limits against slips and hostile files, not advice.
 """
@@ -25,7 +25,7 @@ LARGEST = 2000.0
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """The base of all marks; ``about`` is one line for the reader of the documentation."""
+    """The base of all kinds of key; ``about`` is one line for the reader of the documentation."""
 
     about: str = ""
 
@@ -161,29 +161,29 @@ class Elements(Key):
 
 @dataclass(frozen=True, slots=True)
 class Spec:
-    """One field of such a dataclass: its name in Python, its key in a file, its mark, whether it must be given."""
+    """One field of such a dataclass: its name in Python, its key in a file, what kind that is, whether it must be given."""
 
     name: str
     key: str
-    mark: Key
+    kind: Key
     required: bool
     default: Any
 
 
 @lru_cache(maxsize=256)
 def specs(cls: type[Any]) -> tuple[Spec, ...]:
-    """The marked fields of a dataclass, in order. Raises TypeError for a field without a mark."""
+    """The fields of a dataclass, in order. Raises TypeError for a field without a key."""
     hints = typing.get_type_hints(cls, include_extras=True)
     found = []
     for item in fields(cls):
-        marks = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Key)]
-        if not marks:
-            raise TypeError(f"{cls.__name__}.{item.name} has no mark")
+        kinds = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Key)]
+        if not kinds:
+            raise TypeError(f"{cls.__name__}.{item.name} has no key")
         required = item.default is MISSING and item.default_factory is MISSING
         default = None
         if item.default is not MISSING:
             default = item.default
         elif item.default_factory is not MISSING:
             default = item.default_factory()
-        found.append(Spec(item.name, item.name.replace("_", " "), marks[0], required, default))
+        found.append(Spec(item.name, item.name.replace("_", " "), kinds[0], required, default))
     return tuple(found)

@@ -226,7 +226,7 @@ def _cut(reader: Reader, group: Mapping) -> Cut:
         return Cut()
     node = reader.scope.substitute(node)
     if isinstance(node, Scalar):
-        kind = reader.value(specs(CutEntry)[0].mark, node, "cut", "cut")
+        kind = reader.value(specs(CutEntry)[0].kind, node, "cut", "cut")
         if kind == "outline":
             reader.problems.add(
                 "an outline needs its points", node.place, "cut: {kind: outline, points: [[0 mm, 0 mm], …]}"

@@ -1,4 +1,4 @@
-"""Reads a frozen dataclass from a mapping, by the marks of its fields (`decalgen.core.keys`).
+"""Reads a frozen dataclass from a mapping, by the keys of its fields (`decalgen.core.keys`).
 
 All mistakes are noted in one run, each at its place with a fix; what follows from a mistake is not complained
 about again. `Told` goes up from a value that is wrong; whoever can go on without it catches it.
@@ -114,12 +114,12 @@ class Reader:
             if value is None:
                 if spec.required and spec.key not in meant:
                     spot = place or group.place
-                    self.problems.add(f"{what} has no '{spec.key}'", spot, f"add {spec.key}: {wanted(spec.mark)}")
+                    self.problems.add(f"{what} has no '{spec.key}'", spot, f"add {spec.key}: {wanted(spec.kind)}")
                 wrong = wrong or spec.required
                 continue
             try:
                 found[spec.name] = self.value(
-                    spec.mark, value, f"{reading}.{spec.key}" if reading else spec.key, spec.key
+                    spec.kind, value, f"{reading}.{spec.key}" if reading else spec.key, spec.key
                 )
             except Told:
                 wrong = True

@@ -55,7 +55,7 @@ def job_schema() -> Schema:
             "panel": _panel(),
             "obstacle": {"anyOf": [_group(kind) for kind in obstacle_kinds().values()]},
             "decal": _decal(),
-            "cut": {"anyOf": [_value(keys.specs(CutEntry)[0].mark), _group(CutEntry)]},
+            "cut": {"anyOf": [_value(keys.specs(CutEntry)[0].kind), _group(CutEntry)]},
             "shapes": _one_or_many({"$ref": "#/$defs/shape"}, 200),
             "shape": {"anyOf": [_WORDS, *({"$ref": f"#/$defs/shape {name}"} for name in shapes)]},
             **{f"shape {name}": _shape(name, cls) for name, cls in shapes.items()},
@@ -68,7 +68,7 @@ def _group(cls: type[Any]) -> Schema:
     specs = keys.specs(cls)  # type: ignore[arg-type]
     found: Schema = {
         "type": "object",
-        "properties": {spec.key: _value(spec.mark) for spec in specs},
+        "properties": {spec.key: _value(spec.kind) for spec in specs},
         "additionalProperties": False,
     }
     needed = [spec.key for spec in specs if spec.required]

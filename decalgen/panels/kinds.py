@@ -87,7 +87,7 @@ class PanelKind:
         return {
             spec.key: value
             for spec in keys.specs(_plain(type(self)))
-            if isinstance(spec.mark, keys.Measure)
+            if isinstance(spec.kind, keys.Measure)
             and spec.name not in common
             and (value := getattr(self, spec.name)) is not None
         }
@@ -97,7 +97,7 @@ class PanelKind:
         return frozenset(
             spec.key
             for spec in keys.specs(_plain(type(self)))
-            if isinstance(spec.mark, keys.Readings) and spec.mark.angle
+            if isinstance(spec.kind, keys.Readings) and spec.kind.angle
         )
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

@@ -376,7 +376,7 @@ def test_bounds_are_bounds_and_not_descriptions():
 
     for cls in (*load().values(), *kinds().values(), *obstacle_kinds().values()):
         for spec in keys.specs(cls):
-            kind: Any = spec.mark
+            kind: Any = spec.kind
             while isinstance(kind, keys.Key):
                 assert isinstance(kind.about, str), f"{cls.__name__}.{spec.name}"
                 kind = getattr(kind, "of", None)

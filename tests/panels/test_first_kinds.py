@@ -124,4 +124,4 @@ def test_every_field_has_a_mark_and_an_explanation() -> None:
     for kind in (*kinds().values(), *obstacle_kinds().values()):
         assert kind.about
         for spec in specs(kind):
-            assert spec.mark.about, f"{kind.name}.{spec.name}"
+            assert spec.kind.about, f"{kind.name}.{spec.name}"

@@ -106,9 +106,9 @@ def test_every_parameter_is_explained(name: str) -> None:
     first = (cls.__doc__ or "").strip().partition("\n\n")[0]
     assert first.endswith(".") and not first.startswith(cls.__name__ + "(")
     for spec in specs(cls):
-        assert spec.mark.about, f"{name}: {spec.key}"
+        assert spec.kind.about, f"{name}: {spec.key}"
         assert spec.key not in ("at", "never mirror"), "these keys belong to the element, not the shape"
-        inner = getattr(spec.mark, "of", None)
+        inner = getattr(spec.kind, "of", None)
         assert inner is None or isinstance(inner, (Key, type))
 
 

@@ -105,10 +105,10 @@ def test_a_hostile_pattern_is_bounded_by_the_marks() -> None:
     """No count in a job file goes beyond a thousand, and every list has an end."""
     for cls in load().values():
         for spec in specs(cls):
-            if isinstance(spec.mark, Count):
-                assert spec.mark.most <= 1000
-            if isinstance(spec.mark, Many):
-                assert spec.mark.most <= 500
+            if isinstance(spec.kind, Count):
+                assert spec.kind.most <= 1000
+            if isinstance(spec.kind, Many):
+                assert spec.kind.most <= 500
 
 
 def test_the_largest_pattern_allowed_is_drawn() -> None:
