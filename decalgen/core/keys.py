@@ -161,7 +161,7 @@ class Elements(Key):
 
 @dataclass(frozen=True, slots=True)
 class Spec:
-    """One field of such a dataclass: its name in Python, its key in a file, what kind that is, whether it must be given."""
+    """One field of such a dataclass: its name in Python, its key in a file, of what kind, whether it must be given."""
 
     name: str
     key: str
