@@ -89,7 +89,7 @@ def test_a_class_without_any_key_keeps_its_defaults():
     assert (found, len(problems)) == (Everything(), 0)
 
 
-@pytest.keys.parametrize(
+@pytest.mark.parametrize(
     ("text", "name", "value"),
     [
         ("length: -1.5 mm", "length", -1.5),
@@ -178,7 +178,7 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
     assert found.measure.parts == (("door.measure", pytest.approx(0.05 / math.sqrt(3))),)
 
 
-@pytest.keys.parametrize(
+@pytest.mark.parametrize(
     ("text", "column", "size", "message", "fix"),
     [
         ("widht: 1 mm", 1, 5, "'widht' is not known here", "use one of: "),
