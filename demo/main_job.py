@@ -137,12 +137,11 @@ Shown = tuple[Artwork, ...]
 
 def _rows(job: Job, width: float) -> Iterator[list[tuple[Panel, Shown]]]:
     """The job's panels, each hand with its decals, in rows no wider than told."""
-    panels = {decal.name: decal.panel for decal in job.decals}
     everything = artworks(job)
     row: list[tuple[Panel, Shown]] = []
     room = width
     for panel in job.panels:
-        mine = [art for art in everything if panels[art.decal] == panel.name]
+        mine = [art for art in everything if art.decal.panel == panel.name]
         for hand in dict.fromkeys(art.hand for art in mine if art.hand) or (None,):
             wide = panel.width.value * ZOOM
             if row and wide > room:
@@ -163,9 +162,8 @@ def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: Shown, x: float, top: fl
     y = top - panel.height.value * ZOOM
     place: Matrix = multiply(translation(x, y), (ZOOM, 0.0, 0.0, ZOOM, 0.0, 0.0))
     sheaf.fill(region(transform(outline, place)), job.paint(job.body).colour)
-    decals = {decal.name: decal for decal in job.decals}
     for art in shown:
-        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        on = multiply(place, position_on_panel(art, panel))
         if art.film == "white":
             sheaf.fill(region(transform(art.cut_polygon, on)), "#ffffff")
         for fill in preview_fills(art):

@@ -40,27 +40,28 @@ def films_for(decal: Decal, job: Job) -> tuple[FilmKind, ...]:
     return (film, "white") if film == "clear" and decal.base == "white" else (film,)
 
 
-def bases(artwork: Artwork, decal: Decal) -> tuple[Artwork, ...]:
+def bases(artwork: Artwork) -> tuple[Artwork, ...]:
     """The pieces of white film under a decal, in its coordinates, the largest first; none where it asks for none.
 
     Each lies under all that shows, white left open among it, drawn in by the decal's `base choke`.
     """
     if not artwork.over_base:
         return ()
-    parts = sorted(_split(artwork, decal).kept.geoms, key=lambda part: (-part.area, part.bounds))
+    parts = sorted(_split(artwork).kept.geoms, key=lambda part: (-part.area, part.bounds))
     return tuple(_piece(artwork, region(part), n, len(parts)) for n, part in enumerate(parts, start=1))
 
 
-def _split(artwork: Artwork, decal: Decal) -> _Split:
+def _split(artwork: Artwork) -> _Split:
+    choke = artwork.decal.base_choke
     art = union([*(inked.region for inked in artwork.shown), artwork.bare])
-    drawn_in = base_decal(art, decal.base_choke)
+    drawn_in = base_decal(art, choke)
     half = NARROWEST / 2
     kept = []
     for part in polygons(drawn_in):
         core = part.buffer(-half, join_style="mitre")
         kept += [p for p in polygons(core.buffer(half, join_style="mitre").intersection(part)) if p.area > half * half]
     white = union([region(part) for part in kept]) if kept else EMPTY
-    reach = white.buffer(decal.base_choke * 1.5 + 0.01, join_style="mitre")
+    reach = white.buffer(choke * 1.5 + 0.01, join_style="mitre")
     lost = [part for part in polygons(art.difference(reach)) if part.area > 0.05]
     return _Split(white, MultiPolygon(lost))
 
@@ -89,14 +90,15 @@ def _piece(artwork: Artwork, area: MultiPolygon, number: int, of: int) -> Artwor
     return replace(blank, printed=(Inked(GUIDE.name, region(blank.outer.difference(blank.cut_polygon))),))
 
 
-def base_findings(artwork: Artwork, decal: Decal) -> list[Finding]:
+def base_findings(artwork: Artwork) -> list[Finding]:
     """What is wrong with the base that a decal asks for."""
+    decal = artwork.decal
     if not artwork.over_base:
         message = "asks for a base of white film and is printed on white film itself"
         return [
             Finding("error", "base-film", decal.name, message, "write `film: clear`, or leave `base` out", decal.place)
         ]
-    made = _split(artwork, decal)
+    made = _split(artwork)
     if made.kept.is_empty:
         message = (
             f"nothing is left to cut from white film once the art is drawn in by {decal.base_choke:.2f} mm: strips "

@@ -54,7 +54,8 @@ class Artwork:
     ``bare`` is film left unprinted on purpose (white ink on white film)."""
 
     job: str
-    decal: str
+    decal: Decal
+    """What the job asks for, where it lies and how many of it."""
     hand: Hand | None
     film: FilmKind
     width: float
@@ -90,7 +91,7 @@ class Artwork:
     @property
     def name(self) -> str:
         """What a restorer calls it: the decal's name, with its hand."""
-        words = [self.decal]
+        words = [self.decal.name]
         if self.hand:
             words.append(self.hand)
         if self.section:
@@ -212,7 +213,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     whole = with_margin(base, margin)
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
-        job.name, decal.name, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
+        job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
         over_base=over_base,
     )  # fmt: skip
     arts = []

@@ -15,7 +15,7 @@ from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
 from decalgen.colour.value import Colour
 from decalgen.job.colours import body_of, film_look, ink_of, printer_colour
-from decalgen.job.model import Decal, InkSpec, Job, Printer
+from decalgen.job.model import InkSpec, Job, Printer
 from decalgen.shapes.base import Inked
 
 LONGEST = 5.0
@@ -67,8 +67,7 @@ def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes:
 def compensations(artwork: Artwork, job: Job, printer: Printer) -> dict[str, Option]:
     """By its name each ink of a decal that is asked to make up for the body, with what is printed for it. An ink whose
     look would be too far off, or outside the printer's gamut, is not among them: it is printed as it is given."""
-    decal = next((one for one in job.decals if one.name == artwork.decal), None)
-    if artwork.film != "clear" or artwork.over_base or (printer.white and decal and decal.underlay == "all"):
+    if artwork.film != "clear" or artwork.over_base or (printer.white and artwork.decal.underlay == "all"):
         return {}  # Over white an ink needs no help.
     known, films = printer_colour(printer), (film_look("clear", job),)
     found = {}
@@ -103,7 +102,7 @@ def _mixed(spec: InkSpec, name: str, option: Option) -> InkSpec:
     return replace(spec, name=name, colour=option.ink.hex, exact="", compensate=False, stands_for=spec.name)
 
 
-def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> dict[str, int]:
+def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]:
     """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
     white printer or off clear film."""
     if artwork.film != "clear" or artwork.over_base or not printer.white:
@@ -114,22 +113,22 @@ def white_passes(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> 
     for ink in used_inks(artwork):
         if ink.name in makes_up:
             continue
-        if ink.kind != "white" and decal.underlay == "none":
+        if ink.kind != "white" and artwork.decal.underlay == "none":
             continue
         options = advice(ink, body(job), known, films=(film_look("clear", job),)).options
         plain = next(one for one in options if one.way == "clear")
         white = [one for one in options if one.way == "white underlay"]
-        if decal.underlay != "all" and (plain.usable or not white):
+        if artwork.decal.underlay != "all" and (plain.usable or not white):
             continue  # An ink that could make up for the body, and is not asked to, counts as in need.
         enough = next((one for one in white if one.usable), None)
         if enough is not None:
             found[ink.name] = enough.passes
-        elif decal.underlay == "all" or min(one.delta_e for one in white) < plain.delta_e:
+        elif artwork.decal.underlay == "all" or min(one.delta_e for one in white) < plain.delta_e:
             found[ink.name] = known.passes
     return found
 
 
-def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Underlay:
+def underlay(artwork: Artwork, job: Job, printer: Printer) -> Underlay:
     """The white of a decal: under what needs it, choked by the printer's misregister, and its own white art.
 
     Bleed counts: what is printed over the cut line has its white there too.
@@ -139,19 +138,19 @@ def underlay(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Unde
     smallest = printer_colour(printer).smallest_line or SMALLEST_WHITE
     return white_underlay(
         regions,
-        tuple(name for name in white_passes(artwork, decal, job, printer) if name not in whites and name in regions),
+        tuple(name for name in white_passes(artwork, job, printer) if name not in whites and name in regions),
         whites if printer.white else (),
         choke=min(printer.misregister, LONGEST),
         smallest=smallest,
         subject=artwork.name,
-        place=decal.place,
+        place=artwork.decal.place,
     )
 
 
-def as_planned(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> Coloured:
+def as_planned(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     """A decal on the film it asks for, with the white it will get."""
     film = lies_on(artwork, job)
-    under = white_passes(artwork, decal, job, printer)
+    under = white_passes(artwork, job, printer)
     known, on = printer_colour(printer), body(job)
     made = compensations(artwork, job, printer)
     rows = []

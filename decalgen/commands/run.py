@@ -211,9 +211,7 @@ def pieces_of(job: Job, fits: Sequence[Fitting], drawn: Sequence[Artwork]) -> in
     from decalgen.artwork.backing import bases
     from decalgen.artwork.build import hands
 
-    decals = {decal.name: decal for decal in job.decals}
-    under = sum(len(bases(art, (of := decals[art.decal]))) * (of.copies + of.spares) for art in drawn)
-
+    under = sum(len(bases(art)) * (art.decal.copies + art.decal.spares) for art in drawn)
     count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
     return under + count + sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits)
 
@@ -290,11 +288,11 @@ def draw(
     for job in jobs:
         everything = artworks(job, printer.white)
         findings += [finding for art in everything for finding in art.findings]
-        all_of = {decal.name: decal for decal in job.decals}
-        alone = [one for art in everything for one in (art, *bases(art, all_of[art.decal]))]
+        alone = [one for art in everything for one in (art, *bases(art))]
         documents = {f"{job.name}-{slug(art.name)}": decal_picture(art, job, job.date or None) for art in alone}
         for decal in job.decals:
-            parts = build_all(job, replace(decal, base="none"), hands(decal)[0], white_printer=True)
+            bare = build_all(job, replace(decal, base="none"), hands(decal)[0], white_printer=True)
+            parts = [replace(part, decal=decal) for part in bare]
             if any(part.shown for part in parts):
                 name = f"{job.name}-{slug(decal.name)}-colours"
                 documents[name] = colour_picture(parts, job, printer, job.date or None)
@@ -303,9 +301,8 @@ def draw(
                 documents[f"{job.name}-{slug(decal.name)}-letters"] = letters
         if marked:
             documents |= _marked(job, printer, everything)
-        panels = {decal.name: decal.panel for decal in job.decals}
         for panel in job.panels:
-            mine = [art for art in everything if panels[art.decal] == panel.name]
+            mine = [art for art in everything if art.decal.panel == panel.name]
             for hand in dict.fromkeys(art.hand for art in mine):
                 shown = [art for art in mine if art.hand in (hand, None)]
                 name = f"{job.name}-on-{slug(panel.name)}" + (f"-{hand}" if hand else "")
@@ -323,13 +320,13 @@ def _marked(job: Job, printer: Printer, everything: Sequence[Artwork]) -> dict[s
     from decalgen.preflight import on_decal
 
     documents = {}
-    decals = {decal.name: decal for decal in job.decals}
-    for name, hand in dict.fromkeys((art.decal, art.hand) for art in everything):
-        parts = [art for art in everything if (art.decal, art.hand) == (name, hand)]
-        found = on_decal(parts, decals[name], job, printer)
+    for name, hand in dict.fromkeys((art.decal.name, art.hand) for art in everything):
+        parts = [art for art in everything if (art.decal.name, art.hand) == (name, hand)]
+        decal = parts[0].decal
+        found = on_decal(parts, decal, job, printer)
         if found:
             file = f"{job.name}-{slug(name)}" + (f"-{hand}" if hand else "") + "-findings"
-            documents[file] = findings_picture(parts, found, decals[name], job, job.date or None)
+            documents[file] = findings_picture(parts, found, decal, job, job.date or None)
     return documents
 
 

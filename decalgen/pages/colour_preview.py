@@ -51,7 +51,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     art = parts[0]
     known, on = printer_colour(printer), body(job)
     inks = {ink.name: ink for part in parts for ink in used_inks(part)}
-    over_base = next(decal for decal in job.decals if decal.name == art.decal).base == "white" and art.film == "clear"
+    over_base = art.decal.base == "white" and art.film == "clear"
     shown = tuple(i for part in parts for i in part.shown)
     whole = replace(art, shown=shown, inks=_specs(parts), over_base=over_base)
     clear, best = on_clear(whole, job, printer), advised(whole, job, printer)
@@ -76,7 +76,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     notes = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
     table = (len(inks) + 1) * ROW
     sheaf = Sheaf(width, PAD + 10 + 11 + high + 8 + table + 4.0 * len(notes) + 6 + PAD)
-    sheaf.text(PAD, sheaf.height - PAD - 2, art.decal, style.TYPE_TITLE, bold=True)
+    sheaf.text(PAD, sheaf.height - PAD - 2, art.decal.name, style.TYPE_TITLE, bold=True)
     under = f"{job.title} · over {on.name}"
     sheaf.text(PAD, sheaf.height - PAD - 7, under, style.TYPE_SMALL, colour=style.QUIET)
     top = sheaf.height - PAD - 21
@@ -94,7 +94,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= CELL or b == 0.5)
     sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model, drawn {scale:.3g} : 1")
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=style.GROUND)
-    return Document((page,), title=f"{job.title}: {art.decal}, colours", date=date)
+    return Document((page,), title=f"{job.title}: {art.decal.name}, colours", date=date)
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from decalgen.core.geometry import (
     transform,
     translation,
 )
-from decalgen.job.model import Decal, Job
+from decalgen.job.model import Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.clearance_marks import (
     CASING,
@@ -52,10 +52,10 @@ NOTE = 3.8
 DIMENSION = style.DIMENSION_OFFSET + 1.0
 
 
-def position_on_panel(artwork: Artwork, decal: Decal, panel: Panel) -> Matrix:
+def position_on_panel(artwork: Artwork, panel: Panel) -> Matrix:
     """From the artwork's coordinates to the panel's; a right hand that was not measured itself is mirrored."""
     box = Box(panel.width.value, panel.height.value)
-    at = decal.at.mirrored() if is_mirrored(artwork, panel) else decal.at
+    at = artwork.decal.at.mirrored() if is_mirrored(artwork, panel) else artwork.decal.at
     x, y = at.corner(Box(artwork.width, artwork.height), box)
     return translation(x, y)
 
@@ -121,12 +121,11 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     foot = PAD + 12 + below
     place = multiply(translation(PAD + 6, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
-    decals = {decal.name: decal for decal in job.decals}
     for art in artworks:
-        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        on = multiply(place, position_on_panel(art, panel))
         if art.film == "white":
             items.append(Fill(region(transform(art.cut_polygon, on)), white_film(job)))
-        for base in bases(art, decals[art.decal]):
+        for base in bases(art):
             items.append(Fill(region(transform(base.cut_polygon, on)), white_film(job)))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, on, 0.1, style.QUIET, style.DASH_TRIM)
@@ -138,7 +137,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     for one in fits:
         items += strain_map(sheaf, one, seen, place, figures)
     for art in artworks:
-        on = multiply(place, position_on_panel(art, decals[art.decal], panel))
+        on = multiply(place, position_on_panel(art, panel))
         items += cased_slits(art, on, SLIT, CASING, (style.ERROR, style.GROUND))
     draw_clearances(sheaf, shown(fits, seen, place), _room(sheaf, foot), figures)
     if fits:
@@ -158,14 +157,13 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
 def _fits(artworks: Sequence[Artwork], job: Job) -> list[Fitting]:
     """The fit of every decal in a picture; what reaches too far round a cap to be judged is left out, and the check
     says so."""
-    decals = {decal.name: decal for decal in job.decals}
     parts: dict[tuple[str, str | None], list[Artwork]] = {}
     for art in artworks:
-        parts.setdefault((art.decal, art.hand), []).append(art)
+        parts.setdefault((art.decal.name, art.hand), []).append(art)
     found = []
-    for (name, _), some in parts.items():
+    for some in parts.values():
         with suppress(PanelError):
-            found.append(fitting(some, decals[name], job))
+            found.append(fitting(some, some[0].decal, job))
     return found
 
 

@@ -88,7 +88,7 @@ def findings_picture(
 
 
 def _name(art: Artwork) -> str:
-    return f"{art.decal}, {art.hand}" if art.hand else art.decal
+    return f"{art.decal.name}, {art.hand}" if art.hand else art.decal.name
 
 
 def _caption(sheaf: Sheaf, art: Artwork, job: Job, scale: float, y: float) -> None:

@@ -22,7 +22,7 @@ from decalgen.core.document import Document, Fill, Item, Layer, Page, Symbol, Us
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import region, transform, translation
 from decalgen.job.colours import ink_of
-from decalgen.job.model import Decal, InkSpec, Job
+from decalgen.job.model import InkSpec, Job
 from decalgen.lettering.paper import paper
 from decalgen.pages.film import artwork_symbol
 from decalgen.sheet.arrange import Arrangement, Sheet
@@ -95,15 +95,11 @@ class PlateRun:
         self.lightness = {name: ink_of(spec).colour.lab[0] for name, spec in self._specs.items()}
         self._symbols: dict[tuple[str, str, str], Symbol] = {}
 
-    def _of(self, artwork: Artwork) -> tuple[Job, Decal]:
-        job = self._jobs[artwork.job]
-        return job, next(decal for decal in job.decals if decal.name == artwork.decal)
-
     @cached_property
     def _whites(self) -> Mapping[tuple[str, str], Underlay]:
         if not self.printer.white:
             return {}
-        return {_key(art): underlay(art, self._of(art)[1], self._of(art)[0], self.printer) for art in self._artworks}
+        return {_key(art): underlay(art, self._jobs[art.job], self.printer) for art in self._artworks}
 
     @property
     def _artworks(self) -> list[Artwork]:
@@ -117,7 +113,7 @@ class PlateRun:
     @property
     def passes(self) -> int:
         """How often white is printed: as the ink that wants most of it."""
-        wanted = [white_passes(art, self._of(art)[1], self._of(art)[0], self.printer) for art in self._artworks]
+        wanted = [white_passes(art, self._jobs[art.job], self.printer) for art in self._artworks]
         return max((passes for one in wanted for passes in one.values()), default=1)
 
     @property
@@ -191,7 +187,7 @@ class PlateRun:
 
 def _key(artwork: Artwork) -> tuple[str, str]:
     """White depends on the body, so one drawing may have another white in another job."""
-    return artwork.job, f"{artwork.decal}/{artwork.digest}"
+    return artwork.job, f"{artwork.decal.name}/{artwork.digest}"
 
 
 def _plate(ink: str | None) -> str:

@@ -50,7 +50,7 @@ PART = 0.2
 def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Inks that will not look as wanted on the decal's film over the body, and what would do better."""
     known, on = printer_colour(printer), body(job)
-    white = white_passes(artwork, decal, job, printer)
+    white = white_passes(artwork, job, printer)
     film = lies_on(artwork, job)
     films = (film_look("clear", job), film_look("white", job))
     found: list[Finding | None] = []
@@ -81,12 +81,12 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
     """Lettering that is hard to read on its ground as both look on the body."""
     if any(finding.code == "white-on-clear" for finding in artwork.findings):
         return []
-    coloured = as_planned(artwork, decal, job, printer)
+    coloured = as_planned(artwork, job, printer)
     found = []
     for ink in dict.fromkeys(i.ink for i in artwork.letters):
         on = _hardest(artwork, ink, coloured)
         if on is not None:
-            subject = f"{artwork.decal}, lettering in {ink}"
+            subject = f"{artwork.decal.name}, lettering in {ink}"
             told = legibility_finding(subject, coloured.look(ink), on, decal.place)
             if told is not None:
                 found.append(replace(told, spots=spots([i.region.envelope for i in artwork.letters if i.ink == ink])))
@@ -111,11 +111,11 @@ def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
 
 def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Inks of one decal that some eyes cannot tell apart."""
-    coloured = as_planned(artwork, decal, job, printer)
+    coloured = as_planned(artwork, job, printer)
     looks = [(name, option.look) for name, option in coloured.options]
     if not artwork.bare.is_empty and not artwork.over_base:
         looks.append(("white", coloured.ground))
-    return [replace(finding, place=decal.place) for finding in _confusions(artwork.decal, tuple(looks))]
+    return [replace(finding, place=decal.place) for finding in _confusions(artwork.decal.name, tuple(looks))]
 
 
 @lru_cache(maxsize=256)
@@ -130,13 +130,13 @@ def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
         return [finding] if finding else []
     if not printer.white or artwork.film != "clear":
         return []
-    under = underlay(artwork, decal, job, printer)
+    under = underlay(artwork, job, printer)
     return [replace(finding, measured=Thin(tuple(polygons(under.dropped))).width) for finding in under.findings]
 
 
 def base_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """A base of white film that is not needed, comes to nothing, or leaves parts of the art without."""
-    return base_findings(artwork, decal) if decal.base == "white" else []
+    return base_findings(artwork) if decal.base == "white" else []
 
 
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork, on_panel
 from decalgen.core.errors import Finding
-from decalgen.job.model import Decal, Job, Printer
+from decalgen.job.model import Job, Printer
 from decalgen.shapes.base import Box
 
 SAME_PLACE = 0.05
@@ -19,14 +19,13 @@ SAME_PLACE = 0.05
 
 def doubles(artworks: Sequence[Artwork], job: Job, printer: Printer) -> list[Finding]:
     """Pairs of decals with the same artwork: a warning where both lie at one place, else a note."""
-    decals = {decal.name: decal for decal in job.decals}
     found: dict[tuple[str, str], Finding] = {}
     for one, other in combinations(artworks, 2):
-        if one.decal == other.decal or one.section or other.section or one.digest != other.digest:
+        if one.decal.name == other.decal.name or one.section or other.section or one.digest != other.digest:
             continue
-        pair = (one.decal, other.decal)
-        first, second = decals[one.decal], decals[other.decal]
-        if _at_one_place(one, first, other, second, job):
+        first, second = one.decal, other.decal
+        pair = (first.name, second.name)
+        if _at_one_place(one, other, job):
             found[pair] = Finding(
                 "warning",
                 "same-place",
@@ -46,15 +45,15 @@ def doubles(artworks: Sequence[Artwork], job: Job, printer: Printer) -> list[Fin
     return list(found.values())
 
 
-def _at_one_place(one: Artwork, first: Decal, other: Artwork, second: Decal, job: Job) -> bool:
-    if first.panel != second.panel or (one.hand or "left") != (other.hand or "left"):
+def _at_one_place(one: Artwork, other: Artwork, job: Job) -> bool:
+    if one.decal.panel != other.decal.panel or (one.hand or "left") != (other.hand or "left"):
         return False
-    a, b = _laid(one, first, job), _laid(other, second, job)
+    a, b = _laid(one, job), _laid(other, job)
     return bool(a.symmetric_difference(b).area <= SAME_PLACE * a.area)
 
 
-def _laid(art: Artwork, decal: Decal, job: Job) -> Polygon:
+def _laid(art: Artwork, job: Job) -> Polygon:
     """The cut line on its panel."""
-    panel, at = on_panel(job, decal, art.hand)
+    panel, at = on_panel(job, art.decal, art.hand)
     x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
     return translate(art.uncut, x, y)

@@ -92,7 +92,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         for item in panel.obstacles
         if item.gap and item.name not in decal.taken_out and cut.intersection(item.outline.polygon).area > ACROSS
     )
-    title = f"{art.decal}, {art.hand}" if art.hand else art.decal
+    title = f"{art.decal.name}, {art.hand}" if art.hand else art.decal.name
     found = fit(
         cut,
         (decal.width, decal.height),

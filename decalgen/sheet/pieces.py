@@ -40,7 +40,7 @@ class Piece:
         """The decal's key in a nest and in a file of positions."""
         part = f"/{self.artwork.section}" if self.artwork.section else ""
         part += f"/base{self.artwork.base}" if self.artwork.base else ""
-        return f"{self.artwork.job}/{self.artwork.decal}/{self.artwork.hand or ''}{part}"
+        return f"{self.artwork.job}/{self.artwork.decal.name}/{self.artwork.hand or ''}{part}"
 
 
 @dataclass(frozen=True)
@@ -83,12 +83,11 @@ def pieces(
     found: list[Piece] = []
     number = 0
     for job in jobs:
-        decals = {decal.name: decal for decal in job.decals}
         for artwork in artworks(job, printer.white) if made is None else made[job.name]:
             if hands != "both" and artwork.hand not in (None, hands):
                 continue
             number += 1
-            decal = decals[artwork.decal]
+            decal = artwork.decal
             artwork = as_printed(artwork, job, printer)
             group = job.name if job.keep_together else f"{job.name}/{decal.name}" if decal.keep_together else ""
             count = decal.copies + decal.spares
@@ -100,7 +99,7 @@ def pieces(
                 found.append(
                     Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn, pin, group, decal.place)
                 )
-            for base in bases(artwork, decal):
+            for base in bases(artwork):
                 number += 1
                 found += [
                     Piece(number, base, job.title, copy, copy >= decal.copies, group=group, place=decal.place)

@@ -49,7 +49,7 @@ def codes(job: Job, **printer: object) -> set[str]:
 
 def test_a_base_is_the_art_drawn_in_by_its_choke_white_words_and_all() -> None:
     decal = banded()
-    (base,) = bases(build(clear(decal), decal), decal)
+    (base,) = bases(build(clear(decal), decal))
     assert base.film == "white"
     assert base.cut_polygon.area == pytest.approx((30 - 2 * CHOKE) * (8 - 2 * CHOKE))
     assert base.cut_polygon.bounds == pytest.approx((CHOKE, CHOKE, 30 - CHOKE, 8 - CHOKE))
@@ -57,13 +57,13 @@ def test_a_base_is_the_art_drawn_in_by_its_choke_white_words_and_all() -> None:
 
 def test_its_choke_is_the_jobs_to_say() -> None:
     decal = banded(base_choke=0.5)
-    (base,) = bases(build(clear(decal), decal), decal)
+    (base,) = bases(build(clear(decal), decal))
     assert base.cut_polygon.bounds == pytest.approx((0.5, 0.5, 29.5, 7.5))
 
 
 def test_nothing_is_printed_on_it_and_its_guide_lies_in_the_waste() -> None:
     decal = banded()
-    (base,) = bases(build(clear(decal), decal), decal)
+    (base,) = bases(build(clear(decal), decal))
     assert base.shown == ()
     (line,) = base.printed
     assert line.ink == GUIDE.name
@@ -75,7 +75,7 @@ def test_nothing_is_printed_on_it_and_its_guide_lies_in_the_waste() -> None:
 
 def test_a_window_in_the_art_is_a_window_in_the_base() -> None:
     frame = jobs.decal("frame", 30, 20, jobs.element("border", ink="orange", line_width=4.0), base="white")
-    (base,) = bases(build(clear(frame), frame), frame)
+    (base,) = bases(build(clear(frame), frame))
     (hole,) = base.holes
     assert hole.polygon.bounds == pytest.approx((4 - CHOKE, 4 - CHOKE, 26 + CHOKE, 16 + CHOKE))
 
@@ -148,7 +148,7 @@ def test_a_base_under_white_film_is_an_error() -> None:
 
 def test_its_picture_gives_its_own_size() -> None:
     decal = banded()
-    (base,) = bases(build(clear(decal), decal), decal)
+    (base,) = bases(build(clear(decal), decal))
     page = decal_picture(base, clear(decal), None).pages[0]
     assert page.width > 0 and base.name == "band, white base"
 

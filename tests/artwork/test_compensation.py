@@ -90,7 +90,7 @@ def test_the_check_tells_which_ink_is_printed_and_no_longer_warns() -> None:
 
 def test_a_picture_of_it_goes_by_the_ink_that_is_printed() -> None:
     one = job(BEIGE)
-    option = as_planned(build(one, one.decals[0]), one.decals[0], one, jobs.PRINTER).options[0][1]
+    option = as_planned(build(one, one.decals[0]), one, jobs.PRINTER).options[0][1]
     assert option.way == "compensated" and option.delta_e <= GOOD
 
 

@@ -63,7 +63,7 @@ def test_orange_on_white_film_or_a_white_body_is_orange(film: str, body: str) ->
 def test_a_white_printer_puts_white_under_it() -> None:
     job = one(FIELD)
     art = build(job, job.decals[0], white_printer=True)
-    assert white_passes(art, job.decals[0], job, WHITE) == {"orange": 2}
+    assert white_passes(art, job, WHITE) == {"orange": 2}
     assert colour(job, WHITE) == []
     (weak,) = colour(job, WEAK)
     assert weak.message.startswith("on clear waterslide film with 2 passes of white under the ink it will look like #")
@@ -75,10 +75,10 @@ def test_a_white_printer_puts_white_under_it() -> None:
 def test_white_is_put_under_what_needs_it_alone() -> None:
     job = one(FIELD, words("black"), body="#c9a050", inks=[BLACK])
     art = build(job, job.decals[0], white_printer=True)
-    assert set(white_passes(art, job.decals[0], job, WHITE)) == {"orange"}
+    assert set(white_passes(art, job, WHITE)) == {"orange"}
     everything = replace(job.decals[0], underlay="all")
-    assert set(white_passes(art, everything, job, WHITE)) == {"orange", "black"}
-    assert white_passes(art, everything, job, HOME) == {}
+    assert set(white_passes(replace(art, decal=everything), job, WHITE)) == {"orange", "black"}
+    assert white_passes(replace(art, decal=everything), job, HOME) == {}
 
 
 def test_white_asked_for_on_a_printer_without_white() -> None:
@@ -102,7 +102,7 @@ def test_strokes_too_thin_for_white_are_told() -> None:
 def test_the_underlay_of_a_field_is_choked_on_all_sides() -> None:
     job = one(jobs.element("field", ink="orange", width=10.0, height=4.0))
     art = build(job, job.decals[0], white_printer=True)
-    found = underlay(art, job.decals[0], job, replace(WHITE, misregister=0.25)).region
+    found = underlay(art, job, replace(WHITE, misregister=0.25)).region
     assert found.area == pytest.approx((10.0 - 0.5) * (4.0 - 0.5), abs=1e-6)
 
 
@@ -163,7 +163,7 @@ def test_a_spot_ink_that_two_jobs_see_in_two_colours() -> None:
 
 def test_what_is_planned_names_every_ink_and_the_ground() -> None:
     job = one(FIELD, words("white"), film="white")
-    coloured = as_planned(build(job, job.decals[0]), job.decals[0], job, HOME)
+    coloured = as_planned(build(job, job.decals[0]), job, HOME)
     assert [name for name, _ in coloured.options] == ["orange"]
     assert coloured.look("white") == coloured.ground
 

@@ -58,8 +58,8 @@ def test_a_film_file_keeps_its_colour(files: Path) -> None:
 def test_ink_is_judged_on_the_film_there_is(files: Path) -> None:
     plain = jobs_of([files / "tug.yaml"], Options())[0]
     (job,) = jobs_of([files / "tug.yaml"], Options(films=(str(files / "film.yaml"),)))
-    art, decal = build(job, job.decals[0]), job.decals[0]
-    on_film, usual = as_planned(art, decal, job, jobs.PRINTER), as_planned(art, decal, plain, jobs.PRINTER)
+    art = build(job, job.decals[0])
+    on_film, usual = as_planned(art, job, jobs.PRINTER), as_planned(art, plain, jobs.PRINTER)
     assert delta_e(on_film.ground, parse("lab(80 0 30)")) == pytest.approx(0, abs=1e-9)
     # A translucent ink is never lighter than what lies under it, and darker on a darker ground.
     assert on_film.look("orange").lab[0] < usual.look("orange").lab[0]
