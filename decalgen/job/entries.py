@@ -181,7 +181,9 @@ class FilmEntry:
     film: Annotated[str, keys.Text("its name", most=60)]
     kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"))]
     process: Annotated[str, keys.Choice("what it is made for", ("inkjet", "laser"))]
-    sheet: Annotated[str | None, keys.Text("its format, as in A5; or give width and height", most=60)] = None
+    sheet: Annotated[str | None, keys.Text("its size, as in A5 or 210 × 100 mm; or give width and height", most=60)] = (
+        None
+    )
     width: Annotated[float | None, keys.Size("width")] = None
     height: Annotated[float | None, keys.Size("height")] = None
     used: Annotated[

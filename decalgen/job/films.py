@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
 from decalgen.colour.inks import FilmKind
-from decalgen.core.errors import InputError, JobError, did_you_mean
+from decalgen.core.errors import InputError, JobError
 from decalgen.core.prices import read_price
 from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.calibrated import GROUPS, read_history
@@ -20,19 +21,22 @@ from decalgen.job.nodes import Mapping
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
+from decalgen.job.sheet_words import SizeProblem, read_sheet, what_to_say
 from decalgen.job.swatches import read_swatches
 
 T = TypeVar("T")
 
 
 def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
-    """A film from its file, or from words: kind, format, process, such as 'white A5 laser'.
+    """A film from its file, or from words: kind, sheet, process, such as 'white A5 laser' or 'clear 210 × 100 mm'.
 
     ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for
     a file that cannot be read or words that name no film.
     """
     text = str(path_or_words)
-    if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or "/" in text or "\\" in text:
+    # The stroke of a fraction of an inch leads to no folder.
+    folders = re.sub(r"(?<=\d)/(?=\d)", "", text)
+    if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or {"/", "\\"} & {*folders}:
         return _from_file(Path(text), text, _film)
     kind: str | None = None
     words: list[str] = []
@@ -43,10 +47,13 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
             process = "laser" if word.lower() == "laser" else "inkjet"
         else:
             words.append(word)
-    sheet = _sheet(" ".join(words))
+    size = " ".join(words)
+    try:
+        sheet = read_sheet(size, sheet_sizes())
+    except SizeProblem as problem:
+        raise InputError(f"'{text[:60]}' names no film: {problem.message}", fix=problem.fix) from None
     if kind is None or sheet is None:
-        near = did_you_mean(" ".join(words), [size.name for size in sheet_sizes()])
-        fix = near if kind else "say clear or white, and the size, as in 'white A5'"
+        fix = what_to_say(size, sheet_sizes()) if kind else "say clear or white, and the size, as in 'white A5'"
         raise InputError(f"'{text[:60]}' names no film", fix=f"{fix}; or name a film file ending in .yaml")
     return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)
 
@@ -69,10 +76,6 @@ def sheet_sizes() -> tuple[SheetSize, ...]:
     return tuple(_from_file(folder / name, f"layouts/{name}", _size) for name in names)
 
 
-def _sheet(name: str) -> SheetSize | None:
-    return next((size for size in sheet_sizes() if size.name.casefold() == name.strip().casefold()), None)
-
-
 def _from_file(path: Path, shown: str, read: Callable[[Reader, Mapping], T]) -> T:
     """What a file holds. Raises `JobError` with every mistake in it."""
     problems = Problems()
@@ -92,12 +95,16 @@ def _film(reader: Reader, group: Mapping) -> Film:
     entry = reader.read(FilmEntry, group, "the film")
     width, height = entry.width, entry.height
     if entry.sheet is not None:
-        size = _sheet(entry.sheet)
         node = group.get("sheet")
         place = node.place if node else group.place
+        try:
+            size = read_sheet(entry.sheet, sheet_sizes())
+        except SizeProblem as problem:
+            reader.problems.add(problem.message, place, problem.fix)
+            raise Told from None
         if size is None:
-            names = [known.name for known in sheet_sizes()]
-            reader.problems.add(f"there is no format '{entry.sheet}'", place, did_you_mean(entry.sheet, names))
+            fix = what_to_say(entry.sheet, sheet_sizes())
+            reader.problems.add(f"there is no format '{entry.sheet}'", place, fix)
             raise Told
         if width is not None or height is not None:
             reader.problems.add("the size stands here twice", place, "keep either sheet, or width and height")

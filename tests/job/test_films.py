@@ -28,7 +28,11 @@ def test_a_film_from_words():
     ("words", "fix"),
     [
         ("A5", "say clear or white, and the size, as in 'white A5'; or name a film file ending in .yaml"),
-        ("white", "use one of: A4, A5, Half Letter, Letter; or name a film file ending in .yaml"),
+        (
+            "white",
+            "use one of: A2, A3, A4, A5, A6, A7, B4, B5, Half Letter, Legal, Letter, Tabloid, or a size such as "
+            "210 × 100 mm; or name a film file ending in .yaml",
+        ),
         ("white Leter", "did you mean 'Letter'?; or name a film file ending in .yaml"),
     ],
 )
