@@ -10,7 +10,13 @@ FEEDS = ("short edge first", "long edge first")
 """As in `history.FEEDS`, which is not imported so that help starts at once."""
 PRINTER = click.option("--printer", help="Printer file (.yaml), or the name of a kept profile.")
 FILM = click.option("--film", default="white A4", show_default=True, help="Film file, or words such as 'white A5'.")
-TOOL = click.option("--with", "tool", default="caliper", show_default=True, help="Instrument: caliper or steel rule.")
+TOOL = click.option(
+    "--with",
+    "tool",
+    default="caliper",
+    show_default=True,
+    help="Instrument: caliper, steel rule …",
+)
 
 
 @click.group()

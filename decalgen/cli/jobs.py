@@ -151,7 +151,13 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 @click.argument("shown", type=click.Path(path_type=Path), metavar="PROOF")
 @click.option("--x", "across", multiple=True, help="What the check bar across measures, in mm. Repeatable.")
 @click.option("--y", "up", multiple=True, help="What the check bar up measures, in mm. Repeatable.")
-@click.option("--with", "tool", default="caliper", show_default=True, help="Instrument: caliper or steel rule.")
+@click.option(
+    "--with",
+    "tool",
+    default="caliper",
+    show_default=True,
+    help="Instrument: caliper, steel rule …",
+)
 @click.option("--sheet", "number", type=int, default=1, show_default=True, help="On which sheet of the proof.")
 def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int) -> None:
     """Say what the proof's check bars measure; only then is film printed.

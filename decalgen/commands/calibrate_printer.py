@@ -9,6 +9,7 @@ from pathlib import Path
 from decalgen.commands.run import Result, save
 from decalgen.core.errors import Finding, InputError, OutputError, Place, did_you_mean
 from decalgen.core.files import write_files
+from decalgen.core.instruments import line_instrument
 from decalgen.job.calibrated import is_day
 from decalgen.job.loader import load_film
 from decalgen.job.model import Film, Printer
@@ -20,7 +21,6 @@ from decalgen.printer.calibration import (
     Target,
     calibrate,
     diagnose,
-    instrument,
     target,
 )
 from decalgen.printer.history import FEEDS, Dated, History, Setting, in_order, told
@@ -91,7 +91,7 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
             f"the profile '{printer.profile}' would not lie beside '{output}'",
             fix=f"write the new file into the folder of '{wanted.printer}'",
         )
-    found = calibrate(readings, asked, instrument(wanted.tool))
+    found = calibrate(readings, asked, line_instrument(wanted.tool))
     notes = (
         f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
         f"Calibrated {wanted.date} from {found.readings} readings with a {wanted.tool}.",
@@ -113,7 +113,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
     base = base_of(wanted.printer, name)
     printer, sheet, asked = _setting(base, wanted.film, wanted.tool)
-    found = calibrate(readings, asked, instrument(wanted.tool))
+    found = calibrate(readings, asked, line_instrument(wanted.tool))
     setting = _for(sheet, wanted)
     path = file_for(name, setting)
     before = next((one for one in known if one.path == path), None)
@@ -215,7 +215,7 @@ def _setting(named: str | None, film: str, tool: str) -> tuple[Printer, Film, Ta
         printer = next((one.printer for one in matching(named) if fits(one.setting, sheet)), printer)
     check_film(sheet, printer)
     x0, y0, x1, y1 = printable(sheet, printer).bounds
-    return printer, sheet, target(x1 - x0, y1 - y0, instrument(tool))
+    return printer, sheet, target(x1 - x0, y1 - y0, line_instrument(tool))
 
 
 def _findings(found: Calibration) -> tuple[Finding, ...]:

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from decalgen.commands.run import Result
-from decalgen.core.errors import Finding, InputError, did_you_mean
+from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
+from decalgen.core.instruments import Instrument, line_instrument
 from decalgen.job.calibrated import is_day
 from decalgen.job.loader import load_film
 from decalgen.job.printer_text import printer_text
-from decalgen.printer.calibration import INSTRUMENTS, PLAUSIBLE, CalibrationError, Instrument, diagnose
+from decalgen.printer.calibration import PLAUSIBLE, CalibrationError, diagnose
 from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significant, told
 from decalgen.printer.typed_lengths import readings
 from decalgen.workshop.profiles import Kept, fits, folder, kept, matching
@@ -79,9 +80,7 @@ def bars(read: Read) -> Result:
 
     Raises CalibrationError for readings that cannot be right, InputError where no single profile is meant.
     """
-    tool = INSTRUMENTS.get(read.tool)
-    if tool is None:
-        raise CalibrationError(f"there is no instrument '{read.tool}'", fix=did_you_mean(read.tool, list(INSTRUMENTS)))
+    tool = line_instrument(read.tool)
     if not is_day(read.date):
         raise CalibrationError(
             f"'{read.date[:40]}' is no date", fix="write year, month and day of the print: --date 2026-11-25"

@@ -11,7 +11,7 @@ from typing import Any
 from decalgen.commands.run import Result
 from decalgen.core.errors import InputError
 from decalgen.core.files import write_files
-from decalgen.printer.calibration import instrument
+from decalgen.core.instruments import line_instrument
 from decalgen.printer.typed_lengths import readings
 from decalgen.proofing.files import ENDING, FORM, others, positions_file, proven_file, standard_of
 from decalgen.proofing.judge import GateError, Verdict, VerdictWord, judge, reading, worst
@@ -42,7 +42,7 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
             f"'{path}' does not say what was proofed: it was not left by a proof, or by an older version",
             fix="make the proof again with `decalgen proof`",
         ) from None
-    measure = instrument(tool)
+    measure = line_instrument(tool)
     given = {axis: [v for word in words for v in readings(word)] for axis, words in (("x", across), ("y", up))}
     found = []
     for axis, option in (("x", "--x"), ("y", "--y")):

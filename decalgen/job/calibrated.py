@@ -8,10 +8,11 @@ from datetime import date
 from typing import Annotated
 
 from decalgen.core import keys
+from decalgen.core.instruments import CALIPER, InstrumentError, line_instrument
 from decalgen.job.nodes import Listing, Mapping, Node
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
-from decalgen.printer.calibration import CALIPER, INSTRUMENTS, Estimate
+from decalgen.printer.calibration import Estimate
 from decalgen.printer.history import FEEDS, Bars, Dated, History, Setting
 
 GROUPS = ("for", "calibrations", "check bars")
@@ -45,7 +46,7 @@ class DatedEntry:
     shear: Annotated[float | None, keys.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
     u_shear: Annotated[float, _DOUBT] = 0.0
     readings: Annotated[int, keys.Count("how many", least=0, most=10_000)] = 0
-    by: Annotated[str, keys.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+    by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ class BarsEntry:
     asked_x: Annotated[float, keys.Size("the bar across as asked", 500.0)] = 100.0
     asked_y: Annotated[float, keys.Size("the bar up as asked", 500.0)] = 100.0
     readings: Annotated[int, keys.Count("how many of each", most=100)] = 1
-    by: Annotated[str, keys.Choice("the instrument", tuple(INSTRUMENTS))] = CALIPER.name
+    by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
 
 
 def is_day(text: str) -> bool:
@@ -92,12 +93,13 @@ def read_history(reader: Reader, group: Mapping) -> History | None:
         _day(reader, found.date, one)
         shear = None if found.shear is None else Estimate(found.shear, found.u_shear)
         known = (Estimate(found.x, found.u_x), Estimate(found.y, found.u_y))
-        dated.append(Dated(found.date, *known, shear, found.readings, found.by))
+        dated.append(Dated(found.date, *known, shear, found.readings, _tool(reader, found.by, one)))
     bars = []
     for one in _items(reader, group.get("check bars"), "check bars"):
         read = reader.read(BarsEntry, one, "a reading of check bars")
         _day(reader, read.date, one)
-        bars.append(Bars(read.date, read.x, read.y, read.asked_x, read.asked_y, read.readings, read.by))
+        tool = _tool(reader, read.by, one)
+        bars.append(Bars(read.date, read.x, read.y, read.asked_x, read.asked_y, read.readings, tool))
     return History(setting, tuple(dated), tuple(bars))
 
 
@@ -115,6 +117,15 @@ def _day(reader: Reader, text: str, node: Node) -> None:
     if not is_day(text):
         reader.problems.add(f"'{text}' is no date", node.place, 'write year, month and day: "2026-11-25"')
         raise Told
+
+
+def _tool(reader: Reader, text: str, node: Node) -> str:
+    """The instrument by its own name. Raises `Told` where there is none."""
+    try:
+        return line_instrument(text).name
+    except InstrumentError as error:
+        reader.problems.add(error.message, node.place, error.fix)
+        raise Told from None
 
 
 def history_rows(known: History) -> list[str]:

@@ -215,7 +215,7 @@ class Reader:
         return tuple(found)
 
     def _one_reading(self, kind: keys.Readings, node: Node, reading: str) -> Any:
-        from decalgen.panels.instruments import instrument
+        from decalgen.core.instruments import instrument
         from decalgen.panels.readings import Reading, split_instrument
 
         wanted = "an angle" if kind.angle else "a length"

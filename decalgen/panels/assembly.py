@@ -9,6 +9,7 @@ from shapely.geometry import LineString
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Outline, translation
+from decalgen.core.instruments import InstrumentError
 from decalgen.core.lengths import Quantity
 from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
@@ -113,7 +114,7 @@ def assemble(
     """See `PanelKind.build`."""
     try:
         return _assemble(kind, name, obstacles, place, places, scale)
-    except PanelError as error:
+    except (PanelError, InstrumentError) as error:
         raise PanelError(f"panel '{name}': {error.message}", fix=error.fix, place=error.place or place) from None
 
 

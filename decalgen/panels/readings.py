@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from decalgen.core.errors import Finding, Place
+from decalgen.core.instruments import ASSUMED, Instrument, instrument
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import Adjusted, adjust
-from decalgen.panels.instruments import ASSUMED, instrument
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +60,11 @@ def settle(
 ) -> Value:
     """One value named ``name`` ('door.width') from its readings.
 
-    Readings with one instrument: their mean, with u² = u(instrument)² + s²/n (JCGM 100:2008, 4.2.3 and 4.3.7).
+    Readings with one instrument: their mean, with u² = u(scale)² + s²/n, where s is what they scatter, and at least
+    what placing the instrument is known to add (JCGM 100:2008, 4.2.3 and 4.3.7).
     Readings with different instruments: least squares. A reading worked out from others (``known`` ones, those of
-    another panel, named values) keeps its parts, so that it stays correlated with them. Raises `PanelError` for an
-    unknown instrument.
+    another panel, named values) keeps its parts, so that it stays correlated with them. Raises InstrumentError for
+    an unknown instrument.
     """
     readings = as_readings(measured)
     if len(readings) == 1 and _leans_on_others(readings[0].value, name, known):
@@ -136,6 +137,7 @@ def _mean(
     mean = math.fsum(values) / n
     typed = [reading.value.u for reading in group if reading.value.parts]
     guessed = False
+    used: Instrument | None = None
     if typed:
         u = max(typed)
     elif mean == 0 and n == 1:
@@ -143,7 +145,8 @@ def _mean(
     else:
         guessed = not tool
         used = instrument(tool or ASSUMED)
-        u = (instrument("protractor") if angle and not used.angle else used).u(mean)
+        used = instrument("protractor") if angle and not used.angle else used
+        u = used.u(mean)
     spread = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n - 1)) if n > 1 else 0.0
     findings = []
     if n > 1 and u > 0 and spread > scatter_limit(n - 1) * u:
@@ -160,6 +163,8 @@ def _mean(
                 scatter_limit(n - 1) * u,
             )
         )
-    total = math.hypot(u, spread / math.sqrt(n))
+    # What the scale shares stays; what placing it adds is known beforehand, or seen to be more.
+    shared, each = (used.systematic(mean), max(used.edges, spread)) if used else (u, spread)
+    total = math.hypot(shared, each / math.sqrt(n))
     dimension = 0 if angle else group[0].value.dimension
     return Quantity(mean, dimension, ((name, total),) if total else ()), guessed, findings

@@ -18,13 +18,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from decalgen.core.errors import DecalgenError, Finding, did_you_mean
+from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.instruments import CALIPER, Instrument
 
 SPANS = ("across foot", "across middle", "across head", "up left", "up middle", "up right", "rising", "falling")
 """The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
 
-SLIP = 0.25
-"""A reading this far from the middle one of its span, mm, was misread or misplaced (six times what the eye misses)."""
 STRAY = 1.0
 """A span this far from the others of its way, mm, was misread in all its readings: no printer bows by so much."""
 APART = 0.04
@@ -41,44 +40,9 @@ class CalibrationError(DecalgenError):
     exit_code = 2
 
 
-@dataclass(frozen=True)
-class Instrument:
-    """What the spans are measured with: the largest error of the scale, and of placing it on both edges, mm."""
-
-    name: str = "caliper"
-    limit: float = 0.03
-    placing: float = 0.041
-    longest: float = 150.0
-
-    @property
-    def systematic(self) -> float:
-        """Standard uncertainty that all readings share, mm."""
-        return self.limit / math.sqrt(3)
-
-    @property
-    def slip(self) -> float:
-        """A reading this far from the middle one of its span is a slip, mm."""
-        return max(SLIP, 6 * self.placing)
-
-    @property
-    def stray(self) -> float:
-        """A span this far from the others of its way is a slip, mm."""
-        return max(STRAY, 6 * self.placing)
-
-
-CALIPER = Instrument()
-"""Digital caliper of 150 mm: DIN 862 allows 0.03 mm beyond the short range; two edges judged to ±0.05 mm each by eye
-(common practice, no source) give 0.05/√3·√2 = 0.041 mm."""
-RULE = Instrument("steel rule", 0.2, 0.2, 300.0)
-"""Steel rule of 300 mm read to half a division (common practice, no source)."""
-INSTRUMENTS = {CALIPER.name: CALIPER, RULE.name: RULE}
-
-
-def instrument(name: str) -> Instrument:
-    """The instrument of that name. Raises CalibrationError."""
-    if name not in INSTRUMENTS:
-        raise CalibrationError(f"there is no instrument '{name}'", fix=did_you_mean(name, list(INSTRUMENTS)))
-    return INSTRUMENTS[name]
+def stray(tool: Instrument) -> float:
+    """A span this far from the others of its way is a slip, mm."""
+    return max(STRAY, 6 * tool.placing)
 
 
 @dataclass(frozen=True)
@@ -109,7 +73,7 @@ def target(width: float, height: float, instrument: Instrument = CALIPER) -> Tar
     inner rectangle of 3 to 4, so that they are whole millimetres.
     Raises CalibrationError for an area too small to say anything.
     """
-    room = instrument.longest - 10.0
+    room = instrument.reach - 10.0
     sides = [math.floor(min(side - 16.0, room) / 10.0) * 10.0 for side in (width, height)]
     if min(sides) < 40.0:
         raise CalibrationError(
@@ -245,8 +209,8 @@ def _without_strays(
     spans = [span for span in kept if span.startswith(way)]
     read = [median(kept[span]) for span in spans]
     middle = median(read)
-    far = [span for span, value in zip(spans, read, strict=True) if abs(value - middle) > instrument.stray]
-    if len(far) > 1 or (len(spans) == 2 and abs(read[0] - read[1]) > instrument.stray):
+    far = [span for span, value in zip(spans, read, strict=True) if abs(value - middle) > stray(instrument)]
+    if len(far) > 1 or (len(spans) == 2 and abs(read[0] - read[1]) > stray(instrument)):
         told = ", ".join(f"{span} {median(kept[span]):.2f} mm" for span in spans)
         raise CalibrationError(f"the spans do not agree: {told}", fix="one of them is misread: measure them again")
     for span in far:
@@ -290,7 +254,7 @@ def _diagonals_fit(
     wide, high = asked.diagonal
     mean, wanted = math.sqrt((one**2 + two**2) / 2), math.hypot(x * wide, y * high)
     lean = (one**2 - two**2) / (4 * wide * high * x)
-    if abs(mean - wanted) <= instrument.stray and abs(lean) <= MOST_SHEAR:
+    if abs(mean - wanted) <= stray(instrument) and abs(lean) <= MOST_SHEAR:
         return
     for span, value in (("rising", one), ("falling", two)):
         kept.pop(span)
@@ -328,8 +292,7 @@ def _plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
 def _stretch(spans: Sequence[Sequence[float]], length: float, instrument: Instrument) -> Estimate:
     means = [sum(values) / len(values) for values in spans]
     count = sum(len(values) for values in spans)
-    u = math.hypot(instrument.systematic, instrument.placing / math.sqrt(count))
-    return Estimate(sum(means) / len(means) / length, u / length)
+    return Estimate(sum(means) / len(means) / length, instrument.u_lines(length, count) / length)
 
 
 def _shear(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrument: Instrument) -> Estimate | None:
@@ -340,7 +303,7 @@ def _shear(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrum
     wide, high = asked.diagonal
     scale = 4 * wide * high * x
     placing = [instrument.placing / math.sqrt(len(kept[s])) for s in ("rising", "falling")]
-    shared = instrument.systematic * abs(one - two)
+    shared = instrument.systematic(one) * abs(one - two)
     u = 2 * math.hypot(one * placing[0], two * placing[1], shared) / scale
     return Estimate((one**2 - two**2) / scale, u)
 

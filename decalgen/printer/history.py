@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from decalgen.printer.calibration import CALIPER, INSTRUMENTS, Calibration, Estimate, Instrument, inverse
+from decalgen.core.instruments import CALIPER, line_instrument
+from decalgen.printer.calibration import Calibration, Estimate, inverse
 
 TOLERANCE = 0.003
 """Drift beyond this part of a length, mm a mm, calls for a new
@@ -81,8 +82,7 @@ class Bars:
         read, asked = (self.x, self.asked_x) if axis == "x" else (self.y, self.asked_y)
         if not read:
             return None
-        tool: Instrument = INSTRUMENTS.get(self.tool, CALIPER)
-        return Estimate(read / asked, math.hypot(tool.systematic, tool.placing / math.sqrt(self.readings)) / asked)
+        return Estimate(read / asked, line_instrument(self.tool).u_lines(asked, self.readings) / asked)
 
 
 @dataclass(frozen=True)

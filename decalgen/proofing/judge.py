@@ -14,9 +14,10 @@ from dataclasses import asdict, dataclass
 from typing import Literal
 
 from decalgen.core.errors import DecalgenError
+from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
-from decalgen.printer.calibration import CALIPER, Instrument, diagnose
+from decalgen.printer.calibration import diagnose
 from decalgen.sheet.arrange import Arrangement
 
 MOST = 0.003
@@ -169,10 +170,9 @@ def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: in
     asked = lengths[0]
     for value in values:
         _no_slip(value, asked, word)
-    if asked > tool.longest:
+    if asked > tool.reach:
         raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
-    u = math.hypot(tool.systematic, tool.placing / math.sqrt(len(values)))
-    return BarReading(axis, asked, sum(values) / len(values), 2 * u / asked)
+    return BarReading(axis, asked, sum(values) / len(values), 2 * tool.u_lines(asked, len(values)) / asked)
 
 
 def _no_slip(value: float, asked: float, word: str) -> None:
@@ -226,8 +226,8 @@ def worst(words: Iterable[VerdictWord]) -> VerdictWord:
 def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
     """What would settle it: how many readings of a bar of ``asked`` mm, with what; or that nothing would."""
     for one in (tool, CALIPER):
-        left = (share * asked / 2) ** 2 - one.systematic**2
-        times = math.ceil(one.placing**2 / left) if left > 0 and asked <= one.longest else 0
+        left = (share * asked / 2) ** 2 - one.systematic(asked) ** 2
+        times = math.ceil(one.placing**2 / left) if left > 0 and asked <= one.reach else 0
         if 0 < times <= MOST_READINGS:
             often = "once" if times == 1 else f"{times} times"
             return f"a {one.name} can tell: measure each bar {often} (--with {shlex.quote(one.name)})"

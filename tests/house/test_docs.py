@@ -13,9 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from decalgen.cli.main import cli
+from decalgen.core.instruments import instruments
 from decalgen.job.films import load_printer
 from decalgen.job.loader import load_cutter, load_film, load_job
-from decalgen.panels.instruments import instruments
 from decalgen.panels.registry import kinds, obstacle_for, obstacle_kinds
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load

@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from decalgen.core.errors import Place
+from decalgen.core.instruments import InstrumentError, instrument, instruments
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError
 from decalgen.panels.cap import Cap
 from decalgen.panels.cylinder import Cylinder, segment_arc
 from decalgen.panels.flat import Flat, Tapered
-from decalgen.panels.instruments import instrument, instruments
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.readings import Reading, settle, split_instrument
 
@@ -57,7 +57,9 @@ def test_scatter_beyond_the_instrument_is_noted() -> None:
 
 
 def test_an_instrument_supplies_the_uncertainty() -> None:
-    assert settle(Reading(q(22.4), "steel rule"), "d.w").quantity.u == pytest.approx(0.5 / math.sqrt(3))
+    assert settle(Reading(q(22.4), "steel rule"), "d.w").quantity.u == pytest.approx(
+        math.hypot(0.2 / math.sqrt(3), 0.2)
+    )
     assert settle(Reading(q(22.4), "Calliper"), "d.w").quantity.u == pytest.approx(0.02 / math.sqrt(3))
     assert settle(q(22.4), "d.w", by="vernier").quantity.u == pytest.approx(0.05 / math.sqrt(3))
     typed = settle(Reading(q(22.4, 0.3), "caliper"), "d.w")
@@ -79,10 +81,10 @@ def test_without_anything_a_caliper_is_assumed_and_said() -> None:
 
 
 def test_unknown_instruments_are_refused() -> None:
-    with pytest.raises(PanelError, match="no instrument 'calibre'") as caught:
+    with pytest.raises(InstrumentError, match="no instrument 'calibre'") as caught:
         instrument("calibre")
     assert "caliper" in caught.value.fix
-    with pytest.raises(PanelError, match="how fine the scan"):
+    with pytest.raises(InstrumentError, match="how fine the scan"):
         instrument("scan")
     with pytest.raises(PanelError, match="panel 'door': there is no instrument"):
         Flat(width=q(22.4), height=q(11.6), instrument="sextant").build("door")

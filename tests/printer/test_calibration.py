@@ -7,12 +7,10 @@ import random
 
 import pytest
 
+from decalgen.core.instruments import CALIPER, RULE, Instrument
 from decalgen.printer.calibration import (
-    CALIPER,
-    RULE,
     SPANS,
     CalibrationError,
-    Instrument,
     Target,
     calibrate,
     diagnose,
@@ -63,7 +61,7 @@ def simulated(
 ) -> tuple[dict[str, list[float]], tuple[float, float, float], str]:
     """Three noisy readings a span, one of them at least 0.5 mm off; the truth; the span that holds the slip."""
     truth = (rng.uniform(0.96, 1.03), rng.uniform(0.96, 1.03), rng.uniform(-0.003, 0.003))
-    shared = rng.uniform(-instrument.limit, instrument.limit)
+    shared = rng.uniform(-instrument.limit(140), instrument.limit(140))
     readings = {
         span: [value + shared + rng.gauss(0, instrument.placing) for _ in range(3)]
         for span, value in spans(*truth, asked).items()
@@ -185,7 +183,7 @@ def test_the_target_fits_the_sheet_and_the_instrument() -> None:
         for tool in (CALIPER, RULE):
             made = target(*size, tool)
             # Every span can be reached with 10 mm to spare, and stays inside the sheet.
-            assert max(made.asked(span) for span in SPANS) <= tool.longest - 10
+            assert max(made.asked(span) for span in SPANS) <= tool.reach - 10
             assert made.diagonal[0] <= made.width <= size[0] and made.diagonal[1] <= made.height <= size[1]
     with pytest.raises(CalibrationError, match="too small"):
         target(50.0, 80.0)

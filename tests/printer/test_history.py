@@ -6,8 +6,9 @@ import math
 
 import pytest
 
+from decalgen.core.instruments import CALIPER
 from decalgen.lettering.paper import paper_width
-from decalgen.printer.calibration import CALIPER, Estimate
+from decalgen.printer.calibration import Estimate
 from decalgen.printer.history import WIDEST, Bars, Dated, History, moved, significant, size_sentence, size_words, told
 
 
@@ -41,10 +42,10 @@ def test_moves_between_calibrations_carry_both_uncertainties() -> None:
 
 
 def test_a_bar_has_the_uncertainty_of_its_instrument() -> None:
-    """Three readings of 100 mm with a caliper: √((0.03/√3)² + 0.041²/3) = 0.0293 mm."""
+    """Three readings of 100 mm with a caliper: √((0.02/√3)² + 0.041²/3) = 0.0263 mm."""
     ratio = Bars("2026-12-01", 99.9, 0.0, readings=3).ratio("x")
     assert ratio is not None and ratio.value == pytest.approx(0.999)
-    assert ratio.u == pytest.approx(2.93e-4, abs=1e-6)
+    assert ratio.u == pytest.approx(2.63e-4, abs=1e-6)
     assert Bars("2026-12-01", 99.9, 0.0).ratio("y") is None
 
 

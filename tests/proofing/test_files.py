@@ -249,7 +249,7 @@ def test_a_print_shop_proves_its_own(run: Run) -> None:
         (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
         (("tug-proof.pdf", "--x", "99.9"), "the check bar up was not measured"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no check bar"),
-        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calliper"), "caliper"),
+        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calibre"), "caliper"),
     ],
 )
 def test_mistakes_are_told_and_cost_nothing(run: Run, words: tuple[str, ...], told: str) -> None:

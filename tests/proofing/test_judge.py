@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.core.instruments import CALIPER, RULE, Instrument, instrument
 from decalgen.job.loader import load_film, load_job
 from decalgen.nesting.model import QUICK
 from decalgen.preflight import examine
-from decalgen.printer.calibration import CALIPER, CAUSES, INSTRUMENTS, RULE, Instrument
+from decalgen.printer.calibration import CAUSES
 from decalgen.proofing.judge import (
     MOST,
     Asked,
@@ -53,11 +54,11 @@ decals:
 
 # ------------------------------------------------------------------------------------------------------ verdicts
 def test_u_of_a_reading_by_hand() -> None:
-    # JCGM 100:2008, 5.1.2: the scale's limit 0.03/sqrt 3 is common to all readings, placing 0.041 shrinks with their
+    # JCGM 100:2008, 5.1.2: the scale's limit 0.02/sqrt 3 is common to all readings, placing 0.041 shrinks with their
     # number; k = 2.
     one = reading(BARS, "x", [99.9, 100.0, 99.8, 99.9], 1, CALIPER)
     assert one.read == pytest.approx(99.9)
-    assert one.expanded * 100 == pytest.approx(2 * math.hypot(0.03 / math.sqrt(3), 0.041 / 2))
+    assert one.expanded * 100 == pytest.approx(2 * math.hypot(0.02 / math.sqrt(3), 0.041 / 2))
 
 
 @pytest.mark.parametrize(
@@ -89,7 +90,7 @@ def test_a_rule_cannot_tell_a_small_error_but_refuses_a_large_one() -> None:
         (100.0, MOST, RULE, "a steel rule can tell: measure each bar 5 times (--with 'steel rule')"),
         (50.0, MOST, RULE, "a caliper can tell: measure each bar once (--with caliper)"),
         (20.0, MOST, CALIPER, "a caliper can tell: measure each bar 3 times (--with caliper)"),
-        (100.0, 0.0005, CALIPER, "a caliper can tell: measure each bar 6 times (--with caliper)"),
+        (100.0, 0.0005, CALIPER, "a caliper can tell: measure each bar 4 times (--with caliper)"),
         (100.0, 0.0003, CALIPER, "not even a caliper can tell so little"),
     ],
 )
@@ -101,7 +102,7 @@ def test_what_would_tell_is_said_and_does(asked: float, share: float, tool: Inst
     how = re.search(r"a (.*) can tell: measure each bar (\d+|once)", told)
     if how:
         times = 1 if how[2] == "once" else int(how[2])
-        better = INSTRUMENTS[how[1]]
+        better = instrument(how[1])
         assert reading(bars, "x", [asked] * times, 1, better).word(share) == "passed"
         if times > 1:
             assert reading(bars, "x", [asked] * (times - 1), 1, better).word(share) == "cannot tell"

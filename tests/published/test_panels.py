@@ -10,13 +10,13 @@ from scipy.integrate import quad, solve_ivp
 from shapely.geometry import Polygon
 
 from decalgen.core.geometry import circle
+from decalgen.core.instruments import instrument
 from decalgen.core.lengths import Quantity, evaluate
 from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone, ConeSurface
 from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat
-from decalgen.panels.instruments import instrument
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.readings import scatter_limit
 from decalgen.panels.registry import kind_for

@@ -1,0 +1,183 @@
+"""What each measuring instrument can do: one table for panels, the printer's target and the check bars of a proof.
+
+A reading has two kinds of error. The scale's own (``limit``: a half-width of a rectangular distribution, u = a/√3,
+JCGM 100:2008, 4.3.7) is the same in every reading and does not shrink with their number; placing the instrument on two
+edges does. A solid edge stops a caliper's jaw; a printed line has to be judged by eye.
+
+Sources: digital caliper: the limits of error of DIN 862, 0.02 mm up to 100 mm and 0.03 mm beyond. Steel rule: class I
+of Directive 2014/32/EU, annex X, 0.1 mm + 0.1 mm a metre begun (both from memory). All others: common practice, no
+source.
+
+Outside these figures: temperature (a steel scale 5 K from 20 °C is out by 0.006 mm in 100 mm: 11.5e-6 a kelvin, common
+handbook value, from memory) and the damp that paper and film take up (about 0.1 % across the grain for 10 % of relative
+humidity: common practice, no source). Both are of the place and the day, not of the instrument.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from decalgen.core.errors import DecalgenError, did_you_mean
+
+ASSUMED = "caliper"
+"""The instrument of a reading that names none and has no ±."""
+
+INCH = 25.4
+SLIP = 0.25
+"""A reading this far from the middle one of its span, mm, was misread or misplaced (six times what the eye misses)."""
+BY_EYE = 0.041
+"""Standard uncertainty of the distance of two printed lines, each judged to ±0.05 mm by eye, mm: 0.05/√3·√2 (common
+practice, no source)."""
+
+
+class InstrumentError(DecalgenError):
+    """An instrument that is not known, or cannot measure what is asked."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """An instrument and its errors.
+
+    ``limit(x)`` is the largest error of the scale at x mm (an instrument for angles: at x degrees). ``edges`` and
+    ``lines`` are the standard uncertainty of one placing on two solid edges and on two printed lines, mm; ``lines`` is
+    None where it cannot measure what is printed. ``reach``: the longest it measures, mm.
+    """
+
+    name: str
+    about: str
+    limit: Callable[[float], float]
+    edges: float = 0.0
+    lines: float | None = None
+    reach: float = math.inf
+    angle: bool = False
+
+    def systematic(self, length: float) -> float:
+        """The standard uncertainty at ``length`` mm that all readings share."""
+        return self.limit(abs(length)) / math.sqrt(3)
+
+    def u(self, value: float, readings: int = 1) -> float:
+        """The standard uncertainty of the mean of some readings of a solid size."""
+        return math.hypot(self.systematic(value), self.edges / math.sqrt(readings))
+
+    def u_lines(self, length: float, readings: int = 1) -> float:
+        """The standard uncertainty of the mean of some readings of the distance of two printed lines, mm."""
+        return math.hypot(self.systematic(length), self.placing / math.sqrt(readings))
+
+    @property
+    def placing(self) -> float:
+        """The standard uncertainty of one placing on two printed lines, mm. Raises InstrumentError."""
+        if self.lines is None:
+            raise InstrumentError(
+                f"a {self.name} cannot measure the distance of printed lines", fix=f"use {_listed(LINE_TOOLS)}"
+            )
+        return self.lines
+
+    @property
+    def slip(self) -> float:
+        """A reading of printed lines this far from the middle one of its span is a slip, mm."""
+        return max(SLIP, 6 * self.placing)
+
+
+def _even(limit: float) -> Callable[[float], float]:
+    return lambda value: limit
+
+
+CALIPER = Instrument(
+    "caliper",
+    "digital caliper of 150 mm, DIN 862",
+    lambda value: 0.02 if value <= 100 else 0.03,
+    lines=BY_EYE,
+    reach=150.0,
+)
+VERNIER = Instrument("vernier", "vernier caliper reading 0.05 mm", _even(0.05), lines=BY_EYE, reach=150.0)
+RULE = Instrument("steel rule", "steel rule of 300 mm read to half a division", _even(0.2), 0.2, 0.2, 300.0)
+"""Each end read to ±0.25 mm, half a division of 0.5 mm: 0.25/√3·√2 = 0.2 mm (common practice, no source)."""
+
+_FIXED: tuple[Instrument, ...] = (
+    CALIPER,
+    VERNIER,
+    Instrument("micrometer", "outside micrometer", _even(0.01)),
+    Instrument("depth gauge", "depth rod of a caliper across a straight edge", _even(0.05)),
+    RULE,
+    Instrument("tape", "masking tape laid on, marked, lifted and measured flat", _even(0.2)),
+    Instrument("feeler gauge", "feeler gauge in a gap", _even(0.02)),
+    Instrument("radius gauge", "radius gauges in half-millimetre steps", _even(0.25)),
+    Instrument("photo", "square-on photo with a ruler in the plane of the panel", lambda value: max(0.1, 0.01 * value)),
+    Instrument("protractor", "protractor or bevel", _even(1.0), angle=True),
+)
+LINE_TOOLS = ("caliper", "vernier", "steel rule", "scan 600 dpi")
+"""What printed lines can be measured with."""
+GLASS = 290.0
+"""The longest a flatbed of A4 scans, mm."""
+
+_OTHER_WORDS = {
+    "calliper": "caliper",
+    "calipers": "caliper",
+    "callipers": "caliper",
+    "digital caliper": "caliper",
+    "digital calliper": "caliper",
+    "digital calipers": "caliper",
+    "digital callipers": "caliper",
+    "vernier caliper": "vernier",
+    "vernier calliper": "vernier",
+    "vernier calipers": "vernier",
+    "vernier callipers": "vernier",
+    "ruler": "steel rule",
+    "rule": "steel rule",
+    "steel ruler": "steel rule",
+    "masking tape": "tape",
+    "depth rod": "depth gauge",
+    "feeler gauges": "feeler gauge",
+    "radius gauges": "radius gauge",
+    "photograph": "photo",
+    "bevel": "protractor",
+}
+_SCAN = re.compile(r"scan (?:at )?(\d{2,5}) ?dpi")
+
+
+def instruments() -> tuple[Instrument, ...]:
+    """All of them; a scan is named with its resolution, as in ``scan 600 dpi``."""
+    return (*_FIXED, instrument("scan 600 dpi"))
+
+
+def instrument(name: str) -> Instrument:
+    """The instrument of that name, however it is spelled. Raises InstrumentError with the nearest one.
+
+    A scan finds each edge to half a dot, so a length to one dot, and its slow axis may be 0.3 % off where it has
+    not been calibrated (common practice, no source).
+    """
+    plain = " ".join(name.lower().replace("-", " ").replace("_", " ").split())
+    plain = _OTHER_WORDS.get(plain, plain)
+    for known in _FIXED:
+        if known.name == plain:
+            return known
+    found = _SCAN.fullmatch(plain)
+    if found and 50 <= int(found.group(1)) <= 9600:
+        dot = INCH / int(found.group(1))
+        return Instrument(
+            f"scan {found.group(1)} dpi",
+            "flatbed scan, not calibrated",
+            lambda value: math.hypot(dot, 0.003 * value),
+            lines=0.0,
+            reach=GLASS,
+        )
+    if plain.startswith("scan"):
+        raise InstrumentError(f"'{name[:40]}' does not say how fine the scan is", fix="write for example: scan 600 dpi")
+    names = [*(known.name for known in _FIXED), "scan 600 dpi"]
+    raise InstrumentError(f"there is no instrument '{name[:40]}'", fix=did_you_mean(plain, names))
+
+
+def line_instrument(name: str) -> Instrument:
+    """The instrument of that name, for measuring what is printed. Raises InstrumentError, also for one that cannot."""
+    found = instrument(name)
+    _ = found.placing
+    return found
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return f"{', '.join(names[:-1])} or {names[-1]}"
