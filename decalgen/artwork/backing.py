@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.artwork.build import Artwork, film_of
 from decalgen.colour.inks import FilmKind
-from decalgen.colour.separations import base_decal
+from decalgen.colour.separations import backing_decal
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import EMPTY, Outline, polygons, region, union
 from decalgen.job.model import Decal, InkSpec, Job
@@ -37,24 +37,24 @@ class _Split:
 def films_for(decal: Decal, job: Job) -> tuple[FilmKind, ...]:
     """Every kind of film a decal takes: its own, and white for the piece under it."""
     film = film_of(decal, job)
-    return (film, "white") if film == "clear" and decal.base == "white" else (film,)
+    return (film, "white") if film == "clear" and decal.backing == "white" else (film,)
 
 
-def bases(artwork: Artwork) -> tuple[Artwork, ...]:
+def backings(artwork: Artwork) -> tuple[Artwork, ...]:
     """The pieces of white film under a decal, in its coordinates, the largest first; none where it asks for none.
 
-    Each lies under all that shows, white left open among it, drawn in by the decal's `base choke`.
+    Each lies under all that shows, white left open among it, drawn in by the decal's `backing choke`.
     """
-    if not artwork.over_base:
+    if not artwork.backed:
         return ()
     parts = sorted(_split(artwork).kept.geoms, key=lambda part: (-part.area, part.bounds))
     return tuple(_piece(artwork, region(part), n, len(parts)) for n, part in enumerate(parts, start=1))
 
 
 def _split(artwork: Artwork) -> _Split:
-    choke = artwork.decal.base_choke
+    choke = artwork.decal.backing_choke
     art = union([*(inked.region for inked in artwork.shown), artwork.bare])
-    drawn_in = base_decal(art, choke)
+    drawn_in = backing_decal(art, choke)
     half = NARROWEST / 2
     kept = []
     for part in polygons(drawn_in):
@@ -83,44 +83,43 @@ def _piece(artwork: Artwork, area: MultiPolygon, number: int, of: int) -> Artwor
         findings=(),
         slits=(),
         letters=(),
-        over_base=False,
-        base=number,
-        bases=of,
+        backed=False,
+        backing=number,
+        backings=of,
     )
     return replace(blank, printed=(Inked(GUIDE.name, region(blank.outer.difference(blank.cut_polygon))),))
 
 
-def base_findings(artwork: Artwork) -> list[Finding]:
-    """What is wrong with the base that a decal asks for."""
+def backing_findings(artwork: Artwork) -> list[Finding]:
+    """What is wrong with the backing that a decal asks for."""
     decal = artwork.decal
-    if not artwork.over_base:
-        message = "asks for a base of white film and is printed on white film itself"
-        return [
-            Finding("error", "base-film", decal.name, message, "write `film: clear`, or leave `base` out", decal.place)
-        ]
+    if not artwork.backed:
+        message = "asks for a backing of white film, but is printed on white film itself"
+        fix = "write `film: clear`, or leave `backing` out"
+        return [Finding("error", "backing-film", decal.name, message, fix, decal.place)]
     made = _split(artwork)
     if made.kept.is_empty:
         message = (
-            f"nothing is left to cut from white film once the art is drawn in by {decal.base_choke:.2f} mm: strips "
+            f"nothing is left to cut from white film once the art is drawn in by {decal.backing_choke:.2f} mm: strips "
             f"under {NARROWEST:g} mm cannot be cut and laid"
         )
-        fix = "write a smaller `base choke`, or `film: white` in place of `base`"
-        return [Finding("error", "base-lost", artwork.name, message, fix, decal.place)]
+        fix = "write a smaller `backing choke`, or `film: white` in place of `backing`"
+        return [Finding("error", "backing-lost", artwork.name, message, fix, decal.place)]
     found = []
     if not made.lost.is_empty:
         parts = len(made.lost.geoms)
         where = "in one place" if parts == 1 else f"in {parts} places"
         message = (
-            f"the white base does not reach under {made.lost.area:.1f} mm\N{SUPERSCRIPT TWO} of the art, {where}: too "
-            f"thin to cut at {NARROWEST:g} mm after a choke of {decal.base_choke:.2f} mm"
+            f"the white backing does not reach under {made.lost.area:.1f} mm\N{SUPERSCRIPT TWO} of the art, {where}: "
+            f"too thin to cut at {NARROWEST:g} mm after a choke of {decal.backing_choke:.2f} mm"
         )
-        fix = "give that art a broader ground, a smaller `base choke`, or `film: white` in place of `base`"
+        fix = "give that art a broader ground, a smaller `backing choke`, or `film: white` in place of `backing`"
         spots = tuple(part.bounds for part in made.lost.geoms)
-        found.append(Finding("warning", "base-dropped", artwork.name, message, fix, decal.place, spots=spots))
+        found.append(Finding("warning", "backing-dropped", artwork.name, message, fix, decal.place, spots=spots))
     pieces = len(made.kept.geoms)
     if pieces > MOST_PIECES:
-        message = f"the white base falls into {pieces} pieces, each to be cut and laid by itself"
-        fix = "join the art by a ground, or write `film: white` in place of `base`"
+        message = f"the white backing falls into {pieces} pieces, each to be cut and laid by itself"
+        fix = "join the art by a ground, or write `film: white` in place of `backing`"
         figures = (pieces, MOST_PIECES, "pieces")
-        found.append(Finding("warning", "base-in-pieces", artwork.name, message, fix, decal.place, *figures))
+        found.append(Finding("warning", "backing-in-pieces", artwork.name, message, fix, decal.place, *figures))
     return found

@@ -82,11 +82,11 @@ class Artwork:
     they are never printed."""
     letters: tuple[Inked, ...] = ()
     """Each lettering as it is drawn inside the edge, what prints nothing on this film among it."""
-    over_base: bool = False
+    backed: bool = False
     """Whether a piece of white film goes under it: its white is then left open, as on white film."""
-    base: int = 0
+    backing: int = 0
     """Which piece of white film under a decal this is, from 1; 0: it is a decal itself."""
-    bases: int = 0
+    backings: int = 0
 
     @property
     def name(self) -> str:
@@ -96,8 +96,8 @@ class Artwork:
             words.append(self.hand)
         if self.section:
             words.append(f"{self.section} of {self.sections}")
-        if self.base:
-            words.append(f"white base {self.base} of {self.bases}" if self.bases > 1 else "white base")
+        if self.backing:
+            words.append(f"white backing {self.backing} of {self.backings}" if self.backings > 1 else "white backing")
         return ", ".join(words)
 
     @cached_property
@@ -177,15 +177,15 @@ def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool 
 def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> tuple[Artwork, ...]:
     """One decal's artwork, a section each where it is split. ``white_printer``: white is an ink like any other.
 
-    Without one, white on white film is bare film, and over a base of white film it is left open; on clear film alone
+    Without one, white on white film is bare film, and over a backing of white film it is left open; on clear film alone
     it is an error among the findings. Sections lie in
     the same coordinates, so that the pattern runs on from one to the next.
     Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
     """
     film = film_of(decal, job)
     margin, bleed = edges(decal, film)
-    over_base = film == "clear" and decal.base == "white"
-    white_printer = white_printer and not over_base  # Its white is the film below.
+    backed = film == "clear" and decal.backing == "white"
+    white_printer = white_printer and not backed  # Its white is the film below.
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
     view = _view(job, decal, box, mirrored)
@@ -204,9 +204,9 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
         for element, layer in zip(decal.artwork, layers, strict=True)
         for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
     ]
-    unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or over_base) and not white_printer}
+    unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
     found = lettering_findings(painted, decal, edge, unprinted)
-    if film == "clear" and not over_base and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
+    if film == "clear" and not backed and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
         found.append(no_white(decal))
     if decal.as_seen:
         found += not_as_seen(decal, job.panel(decal.panel), view is None)
@@ -214,7 +214,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
         job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
-        over_base=over_base,
+        backed=backed,
     )  # fmt: skip
     arts = []
     for number, part in enumerate(parts, start=1):
@@ -325,7 +325,7 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
         white_inks = {spec.name for spec in blank.inks if spec.kind == "white"}
         whites = [i for i in by_ink if i.ink in white_inks]
         by_ink = [i for i in by_ink if i.ink not in white_inks]
-        if whites and (film == "white" or blank.over_base):
+        if whites and (film == "white" or blank.backed):
             bare = _within(union(i.region for i in whites) if len(whites) > 1 else whites[0].region, edge)
     shown = tuple(
         Inked(i.ink, clipped, i.lettering) for i in by_ink if not (clipped := _within(i.region, edge)).is_empty

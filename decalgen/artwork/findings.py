@@ -105,7 +105,7 @@ def no_white(decal: Decal) -> Finding:
         "white-on-clear",
         decal.name,
         "white is asked for on clear film, and this printer prints no white: it would come out as bare, clear film",
-        "either `film: white` for this decal (white is then bare film); or `base: white`, a base decal cut from white "
+        "either `film: white` for this decal (white is then bare film); or `backing: white`, a backing cut from white "
         "film to lay under the clear one; or leave white out and paint a white patch on the model first",
         decal.place,
     )

@@ -67,7 +67,7 @@ def _planned(ink: Ink, on: Body, film: FilmLook, printer: PrinterColour, passes:
 def compensations(artwork: Artwork, job: Job, printer: Printer) -> dict[str, Option]:
     """By its name each ink of a decal that is asked to make up for the body, with what is printed for it. An ink whose
     look would be too far off, or outside the printer's gamut, is not among them: it is printed as it is given."""
-    if artwork.film != "clear" or artwork.over_base or (printer.white and artwork.decal.underlay == "all"):
+    if artwork.film != "clear" or artwork.backed or (printer.white and artwork.decal.underlay == "all"):
         return {}  # Over white an ink needs no help.
     known, films = printer_colour(printer), (film_look("clear", job),)
     found = {}
@@ -105,7 +105,7 @@ def _mixed(spec: InkSpec, name: str, option: Option) -> InkSpec:
 def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]:
     """The inks of a decal that get white under them, and white itself, with how many passes each wants; none without a
     white printer or off clear film."""
-    if artwork.film != "clear" or artwork.over_base or not printer.white:
+    if artwork.film != "clear" or artwork.backed or not printer.white:
         return {}
     known = printer_colour(printer)
     found: dict[str, int] = {}
@@ -161,8 +161,8 @@ def as_planned(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
             rows.append((ink.name, made[ink.name]))
             continue
         rows.append((ink.name, _planned(ink, on, film, known, passes)))
-    if artwork.over_base:
-        # Its white is open onto the base; beside the art there is clear film.
+    if artwork.backed:
+        # Its white is open onto the backing; beside the art there is clear film.
         whites = tuple(ink_of(spec) for spec in job.inks if spec.kind == "white" and not artwork.bare.is_empty)
         rows += [(ink.name, _planned(ink, on, film, known, 0)) for ink in whites]
         return Coloured(film, tuple(rows), on.colour)
@@ -170,8 +170,8 @@ def as_planned(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
 
 
 def lies_on(artwork: Artwork, job: Job) -> FilmLook:
-    """What is under the ink of a decal: its film, or the white base that goes under it."""
-    return film_look("white" if artwork.over_base else artwork.film, job)
+    """What is under the ink of a decal: its film, or the white backing that goes under it."""
+    return film_look("white" if artwork.backed else artwork.film, job)
 
 
 def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
@@ -184,12 +184,12 @@ def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
 def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film.
 
-    One that a base of white film goes under is shown over that.
+    One that a backing of white film goes under is shown over that.
     """
     known, on = printer_colour(printer), body(job)
     clear_film, white_film = film_look("clear", job), film_look("white", job)
     inks = used_inks(artwork)
-    if artwork.over_base:
+    if artwork.backed:
         return Coloured(
             white_film, tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks), on.colour
         )

@@ -42,7 +42,7 @@ def white_finding(subject: str, printer: PrinterColour, place: Place | None = No
         "colour-no-white",
         subject,
         f"asks for white under the art, and {_called(printer)} prints no white",
-        "write `film: white`, or `base: white` for a base decal cut from white film under the clear one, in place of "
+        "write `film: white`, or `backing: white` for a backing cut from white film under the clear one, in place of "
         "`underlay: all`; or choose a printer with white",
         place,
     )
@@ -69,7 +69,7 @@ def film_finding(
     if advice.ink.kind == "white" and not underlay and film.kind == "clear":
         return Finding(
             "error", "colour-white", subject, "white does not print on clear film without white ink",
-            "use white film (`film: white`), a base decal cut from white film under the clear one (`base: white`), or "
+            "use white film (`film: white`), a backing cut from white film under the clear one (`backing: white`), or "
             "a painted patch",
             advice.ink.place,
         )  # fmt: skip

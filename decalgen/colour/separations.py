@@ -186,7 +186,7 @@ def plates(
     return tuple(out)
 
 
-def base_decal(art: Region, tolerance: float) -> MultiPolygon:
+def backing_decal(art: Region, tolerance: float) -> MultiPolygon:
     """The piece to cut from white film and lay under a clear decal, for a printer without white: the art
     drawn in by the cutting ``tolerance`` (mm), so that no white shows. Parts that vanish are left out."""
     _length("cutting tolerance", tolerance)

@@ -29,7 +29,7 @@ LARGEST_FILE = 500_000_000
 """A larger file is not compared with a record, bytes."""
 LIBRARIES = ("reportlab", "shapely", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
-EXACT = ("scale_x", "scale_y", "shear", "misregister", "shortest_sheet")
+EXACT = ("scale_x", "scale_y", "lean", "misregister", "shortest_sheet")
 
 
 def leave_record(

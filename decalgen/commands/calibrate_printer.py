@@ -234,9 +234,9 @@ def _said(found: Calibration) -> list[str]:
         f"bow: {found.bow_x:+.2f} mm across, {found.bow_y:+.2f} mm up (told, not corrected)",
         f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
     ]
-    if found.shear is None:
-        rows.insert(2, "shear: not known, since the diagonals were not read")
+    if found.lean is None:
+        rows.insert(2, "lean: not known, since the diagonals were not read")
     else:
-        lean, doubt = found.shear.value * 100, found.shear.expanded * 100
-        rows.insert(2, f"shear: {lean:+.3f} ± {doubt:.3f} mm in 100 mm (k = 2), corrected")
+        lean, doubt = found.lean.value * 100, found.lean.expanded * 100
+        rows.insert(2, f"lean: {lean:+.3f} ± {doubt:.3f} mm in 100 mm (k = 2), corrected")
     return rows

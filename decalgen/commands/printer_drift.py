@@ -40,8 +40,8 @@ def _rows(known: History) -> list[str]:
     for dated in known.calibrations:
         x, y = dated.x, dated.y
         text = f"x {x.value:.5f} ± {x.expanded:.5f}, y {y.value:.5f} ± {y.expanded:.5f}"
-        if dated.shear:
-            text += f", shear {dated.shear.value * 100:+.3f} ± {dated.shear.expanded * 100:.3f} mm in 100 mm"
+        if dated.lean:
+            text += f", lean {dated.lean.value * 100:+.3f} ± {dated.lean.expanded * 100:.3f} mm in 100 mm"
         use = ", in use" if dated is known.newest else ""
         rows.append((dated.date, f"  {dated.date}  {text} ({dated.readings} readings, {dated.tool}{use})"))
         if former:

@@ -118,7 +118,7 @@ def shops(printer: Printer) -> Printer:
     from decalgen.job.model import Printer
 
     name = "print shop" if printer.name == Printer.name else printer.name
-    return replace(printer, name=name, scale_x=1.0, scale_y=1.0, shear=0.0, history=None, shop=True)
+    return replace(printer, name=name, scale_x=1.0, scale_y=1.0, lean=0.0, history=None, shop=True)
 
 
 def printers_of(options: Options, films: Sequence[Film]) -> dict[str, Printer]:
@@ -207,11 +207,11 @@ def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:
 
 
 def pieces_of(job: Job, fits: Sequence[Fitting], drawn: Sequence[Artwork]) -> int:
-    """How many pieces a job puts on film, spares and bases of white film counted."""
-    from decalgen.artwork.backing import bases
+    """How many pieces a job puts on film, spares and backings of white film counted."""
+    from decalgen.artwork.backing import backings
     from decalgen.artwork.build import hands
 
-    under = sum(len(bases(art)) * (art.decal.copies + art.decal.spares) for art in drawn)
+    under = sum(len(backings(art)) * (art.decal.copies + art.decal.spares) for art in drawn)
     count = sum(len(hands(d)) * (d.copies + d.spares) for d in job.decals)
     return under + count + sum((one.parts - 1) * (one.decal.copies + one.decal.spares) for one in fits)
 
@@ -275,7 +275,7 @@ def draw(
     """Each decal alone, its colours over the body, its small lettering before and after it is opened, and each panel
     with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
     finds on it."""
-    from decalgen.artwork.backing import bases
+    from decalgen.artwork.backing import backings
     from decalgen.artwork.build import artworks, build_all, hands
     from decalgen.pages.colour_preview import colour_picture
     from decalgen.pages.decal_and_panel import decal_picture, panel_picture
@@ -288,10 +288,10 @@ def draw(
     for job in jobs:
         everything = artworks(job, printer.white)
         findings += [finding for art in everything for finding in art.findings]
-        alone = [one for art in everything for one in (art, *bases(art))]
+        alone = [one for art in everything for one in (art, *backings(art))]
         documents = {f"{job.name}-{slug(art.name)}": decal_picture(art, job, job.date or None) for art in alone}
         for decal in job.decals:
-            bare = build_all(job, replace(decal, base="none"), hands(decal)[0], white_printer=True)
+            bare = build_all(job, replace(decal, backing="none"), hands(decal)[0], white_printer=True)
             parts = [replace(part, decal=decal) for part in bare]
             if any(part.shown for part in parts):
                 name = f"{job.name}-{slug(decal.name)}-colours"

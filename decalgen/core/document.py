@@ -83,7 +83,7 @@ class Page:
     bleed: Bounds | None = None
     ground: str | None = None
     correction: tuple[float, float, float] | None = None
-    """The correction of this page alone, x, y and shear, where films differ; None: the document's."""
+    """The correction of this page alone, x, y and lean, where films differ; None: the document's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ class Document:
     date: str | None = None
     scale: tuple[float, float] = (1.0, 1.0)
     """The printer profile's x and y correction, applied last by the exporters, about the page's centre."""
-    shear: float = 0.0
-    """And its correction of shear: how far x moves a millimetre of height."""
+    lean: float = 0.0
+    """And its correction of lean: how far x moves a millimetre of height."""
     language: str = "en"
     extra: tuple[tuple[str, str], ...] = field(default=())

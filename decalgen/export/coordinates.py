@@ -25,7 +25,7 @@ DECIMALS = 5
 FARTHEST = 20_000.0
 """No point may lie farther from the page's corner, mm: a picture with such a point is a mistake."""
 
-MOST_SHEAR = 0.1
+MOST_LEAN = 0.1
 """No printer leans by more, mm a mm."""
 
 NUDGE = 0.0005
@@ -164,12 +164,12 @@ def flattened(outline: Outline) -> list[tuple[float, float]]:
 
 def correction(document: Document, page: Page) -> Matrix:
     """What the printer's profile does to a page, last of all: the page's own correction, or the document's."""
-    x, y, shear = page.correction or (*document.scale, document.shear)
-    return about_centre(page.width, page.height, (x, y), shear)
+    x, y, lean = page.correction or (*document.scale, document.lean)
+    return about_centre(page.width, page.height, (x, y), lean)
 
 
-def about_centre(width: float, height: float, scale: tuple[float, float], shear: float = 0.0) -> Matrix:
-    """A printer's correction: scaled and sheared about the centre of a page of ``width`` × ``height`` mm. ``shear``:
+def about_centre(width: float, height: float, scale: tuple[float, float], lean: float = 0.0) -> Matrix:
+    """A printer's correction: scaled and leaned about the centre of a page of ``width`` × ``height`` mm. ``lean``:
     how far x moves a millimetre of height.
 
     Raises DecalgenError for a page without size and for a correction no printer needs.
@@ -186,12 +186,12 @@ def about_centre(width: float, height: float, scale: tuple[float, float], shear:
             f"a printer cannot need a correction of {x} × {y}",
             fix="measure the target again and calibrate anew",
         )
-    if not -MOST_SHEAR <= shear <= MOST_SHEAR:
+    if not -MOST_LEAN <= lean <= MOST_LEAN:
         raise DecalgenError(
-            f"a printer cannot need a correction of shear by {shear}",
+            f"a printer cannot need a correction of its lean by {lean}",
             fix="measure the diagonals of the target again and calibrate anew",
         )
-    return (x, 0.0, shear, y, width / 2 * (1 - x) - shear * height / 2, height / 2 * (1 - y))
+    return (x, 0.0, lean, y, width / 2 * (1 - x) - lean * height / 2, height / 2 * (1 - y))
 
 
 def check_colour(colour: str) -> tuple[int, int, int]:

@@ -43,8 +43,8 @@ class DatedEntry:
     u_x: Annotated[float, _DOUBT]
     y: Annotated[float, _RATIO]
     u_y: Annotated[float, _DOUBT]
-    shear: Annotated[float | None, keys.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
-    u_shear: Annotated[float, _DOUBT] = 0.0
+    lean: Annotated[float | None, keys.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
+    u_lean: Annotated[float, _DOUBT] = 0.0
     readings: Annotated[int, keys.Count("how many", least=0, most=10_000)] = 0
     by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
 
@@ -75,7 +75,7 @@ def read_history(reader: Reader, group: Mapping) -> History | None:
     if not any(group.get(key) is not None for key in GROUPS):
         return None
     if group.get("calibrations") is not None:
-        for key in ("scale x", "scale y", "shear"):
+        for key in ("scale x", "scale y", "lean"):
             twice = group.get(key)
             if twice is not None:
                 reader.problems.add(
@@ -91,9 +91,9 @@ def read_history(reader: Reader, group: Mapping) -> History | None:
     for one in _items(reader, group.get("calibrations"), "calibrations"):
         found = reader.read(DatedEntry, one, "a calibration")
         _day(reader, found.date, one)
-        shear = None if found.shear is None else Estimate(found.shear, found.u_shear)
+        lean = None if found.lean is None else Estimate(found.lean, found.u_lean)
         known = (Estimate(found.x, found.u_x), Estimate(found.y, found.u_y))
-        dated.append(Dated(found.date, *known, shear, found.readings, _tool(reader, found.by, one)))
+        dated.append(Dated(found.date, *known, lean, found.readings, _tool(reader, found.by, one)))
     bars = []
     for one in _items(reader, group.get("check bars"), "check bars"):
         read = reader.read(BarsEntry, one, "a reading of check bars")
@@ -147,7 +147,7 @@ def history_rows(known: History) -> list[str]:
 
 
 def _calibration_row(one: Dated) -> str:
-    lean = f", shear: {one.shear.value:.8f}, u shear: {one.shear.u:.8f}" if one.shear else ""
+    lean = f", lean: {one.lean.value:.8f}, u lean: {one.lean.u:.8f}" if one.lean else ""
     return (
         f'  - {{date: "{one.date}", x: {one.x.value:.8f}, u x: {one.x.u:.8f}, y: {one.y.value:.8f}, '
         f"u y: {one.y.u:.8f}{lean}, readings: {one.readings}, by: {one.tool}}}"

@@ -16,6 +16,7 @@ from decalgen.job.layouts import Layouts
 from decalgen.job.merge import overlay, without
 from decalgen.job.model import Cut, Decal, Pinned
 from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.old_words import DECAL, renamed
 from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
@@ -81,7 +82,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
     problems = around.problems
     reader = Reader(problems, around.scope, around.inks)
     what = f"the decal '{shown(key.text)}'"
-    group = reader.mapping(node, what)
+    group = renamed(reader.mapping(node, what), DECAL, problems)
     own_values = _values(reader, group)
     scope = Scope(problems, own_values, around=around.scope, where=f"{key.text}.")
     layout = around.layouts.for_decal(group, reader)
@@ -151,8 +152,8 @@ def _decal(
         slit_as_advised=taken.slit_as_advised,
         as_seen=rest.as_seen,
         underlay=rest.underlay,  # type: ignore[arg-type]
-        base=rest.base,  # type: ignore[arg-type]
-        base_choke=rest.base_choke,
+        backing=rest.backing,  # type: ignore[arg-type]
+        backing_choke=rest.backing_choke,
     )
 
 

@@ -11,6 +11,7 @@ from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
+from decalgen.job.old_words import SHAPES, renamed
 from decalgen.job.scope import Told
 from decalgen.shapes.base import At, Element, Shape
 from decalgen.shapes.registry import load
@@ -71,6 +72,7 @@ def _element(reader: Reader, node: Node, reading: str) -> Element:
     if key.text not in shapes:
         reader.problems.add(f"there is no shape '{key.text[:40]}'", key.place, did_you_mean(key.text, list(shapes)))
         raise Told
+    body = renamed(body, SHAPES.get(key.text, {}), reader.problems)
     own = Mapping(tuple(e for e in body.entries if e[0].text not in _KEYS), body.source, body.line, body.column)
     rest = Mapping(tuple(e for e in body.entries if e[0].text in _KEYS), body.source, body.line, body.column)
     what = f"the shape '{key.text}'"

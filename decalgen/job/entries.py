@@ -117,10 +117,10 @@ class DecalEntry:
         str,
         keys.Choice("which inks get white under them, on clear film by a white printer", ("as needed", "all", "none")),
     ] = "as needed"
-    base: Annotated[
+    backing: Annotated[
         str, keys.Choice("a piece cut from white film that goes under it, on clear film", ("none", "white"))
     ] = "none"
-    base_choke: Annotated[float, keys.Length("how far that piece is drawn in from the art", 0.0, 5.0)] = 0.3
+    backing_choke: Annotated[float, keys.Length("how far that piece is drawn in from the art", 0.0, 5.0)] = 0.3
     as_seen: Annotated[bool, keys.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 
@@ -220,7 +220,7 @@ class PrinterEntry:
     ] = (10.0, 10.0, 10.0, 10.0)
     scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25)] = 1.0
     scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25)] = 1.0
-    shear: Annotated[float, keys.Number("how far to lean what is upright, mm a mm", -0.05, 0.05)] = 0.0
+    lean: Annotated[float, keys.Number("how far to lean what is upright, mm a mm", -0.05, 0.05)] = 0.0
     dpi: Annotated[int, keys.Count("dots to the inch", least=72, most=10_000)] = 600
     white: Annotated[bool, keys.Flag("it prints white")] = False
     misregister: Annotated[float, keys.Length("how far passes miss each other", 0.0, 5.0)] = 0.15

@@ -154,14 +154,14 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         raise Told
     left, right, bottom, top = entry.margins
     newest = history.newest if history else None
-    scale_x, scale_y, shear = newest.correction if newest else (entry.scale_x, entry.scale_y, entry.shear)
+    scale_x, scale_y, lean = newest.correction if newest else (entry.scale_x, entry.scale_y, entry.lean)
     return Printer(
         name=entry.printer,
         process=_process(entry.process),
         margins=(left, right, bottom, top),
         scale_x=scale_x,
         scale_y=scale_y,
-        shear=shear,
+        lean=lean,
         history=history,
         dpi=entry.dpi,
         white=entry.white,
@@ -169,6 +169,7 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         shortest_sheet=entry.shortest_sheet,
         swatches=swatches,
         profile=profile,
+        notes=tuple(reader.problems.notes),
     )
 
 

@@ -137,6 +137,7 @@ class _Loader:
             file=self.name,
             places=_places(group),
             texts=_texts(self.sources),
+            notes=tuple(dict.fromkeys(self.problems.notes)),
         )
 
     # ---------------------------------------------------------------------------------------------- the groups

@@ -8,6 +8,7 @@ from pathlib import Path
 from decalgen.core.errors import InputError, did_you_mean
 from decalgen.job.files import read_source
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source, parse
+from decalgen.job.old_words import file_renamed
 from decalgen.job.problems import Problems
 
 MOST_FILES = 20
@@ -116,7 +117,7 @@ def document(source: Source, problems: Problems) -> Mapping | None:
     before = len(problems)
     node = parse(source, problems)
     if isinstance(node, Mapping):
-        return node
+        return file_renamed(node, problems)
     if len(problems) == before:
         if node is None or (isinstance(node, Scalar) and node.empty):
             problems.add("the file is empty", source.place(0, 0), "'decalgen new' writes a starter job")

@@ -7,7 +7,7 @@ from typing import Literal
 
 from decalgen.colour.inks import FilmKind, Finish, InkKind
 from decalgen.colour.printer import PrinterColour
-from decalgen.core.errors import Place
+from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel
 from decalgen.printer.history import History
@@ -17,7 +17,7 @@ Hands = Literal["one", "left", "right", "both"]
 Hand = Literal["left", "right"]
 Process = Literal["inkjet", "laser"]
 UnderlayMode = Literal["as needed", "all", "none"]
-Base = Literal["none", "white"]
+Backing = Literal["none", "white"]
 CutKind = Literal["rectangle", "round", "artwork", "panel", "outline"]
 
 
@@ -113,9 +113,9 @@ class Decal:
 
     underlay: UnderlayMode = "as needed"
     """Which of its inks get white under them, on clear film from a printer with white."""
-    base: Base = "none"
+    backing: Backing = "none"
     """Whether a piece of white film, cut by itself, goes under it; it lies on clear film."""
-    base_choke: float = 0.3
+    backing_choke: float = 0.3
     """How far that piece is drawn in from the art, mm: how true it can be cut and laid."""
 
     @property
@@ -155,6 +155,8 @@ class Job:
     places: dict[str, Place] = field(default_factory=dict, compare=False)
     texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """Its files as they were read, the job file first: name from the job's folder, and text."""
+    notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
+    """What was noticed while reading it: words that have changed."""
 
     def ink(self, name: str) -> InkSpec:
         """The ink of that name. Raises KeyError (the loader has checked every name)."""
@@ -217,7 +219,7 @@ class Film:
 @dataclass(frozen=True)
 class Printer:
     """A printer profile. Margins (left, right, bottom, top) are the unprintable edges, mm. ``scale_x``/``scale_y``
-    multiply every coordinate, last of all, so that 100 mm asked for come out as 100 mm, and ``shear`` moves x by so
+    multiply every coordinate, last of all, so that 100 mm asked for come out as 100 mm, and ``lean`` moves x by so
     much a millimetre of height, so that what is upright comes out upright."""
 
     name: str = "any printer"
@@ -234,11 +236,13 @@ class Printer:
     """What is known of its colours beside ``white`` and ``misregister``; None: the defaults hold."""
     profile: str = ""
     """The file of its ICC profile, as its own file names it; empty: none."""
-    shear: float = 0.0
+    lean: float = 0.0
     history: History | None = field(default=None, repr=False)
     """For which film it was calibrated, when and how; None: its file says nothing of that."""
     shop: bool = False
     """A print shop's: it gets true millimetres, whatever corrects the printer at home, and answers for the size."""
+    notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
+    """What was noticed while reading its file: words that have changed."""
 
 
 @dataclass(frozen=True)

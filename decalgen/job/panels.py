@@ -11,6 +11,7 @@ from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Place
 from decalgen.core.lengths import NameProblem, Quantity
 from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.old_words import panel_renamed
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.panels.base import Panel
@@ -84,7 +85,7 @@ class Panels:
         key, node = self.nodes[name]
         reader = Reader(self.problems, self.scope)
         what = f"the panel '{name}'"
-        group = reader.mapping(node, what)
+        group = panel_renamed(reader.mapping(node, what), self.problems)
         entry = reader.read(PanelEntry, _only(group, _KEYS[:-1]), what)
         try:
             kind = kind_for(group.keys(), entry.kind)

@@ -35,5 +35,5 @@ def _correction(printer: Printer) -> list[str]:
     return [
         f"scale x: {printer.scale_x:.8f}",
         f"scale y: {printer.scale_y:.8f}",
-        f"shear: {printer.shear:.8f}",
+        f"lean: {printer.lean:.8f}",
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.core.errors import Place, Problem
+from decalgen.core.errors import Finding, Place, Problem
 
 MOST_PROBLEMS = 200
 
@@ -14,6 +14,8 @@ class Problems:
         self._found: list[Problem] = []
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
+        self.notes: list[Finding] = []
+        """What is no mistake and still worth telling: words that have changed."""
 
     def __len__(self) -> int:
         return len(self._found)

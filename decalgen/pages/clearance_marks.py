@@ -17,8 +17,8 @@ from decalgen.core.geometry import Matrix, Outline, apply, circle, polygons
 from decalgen.lettering.paper import paper, wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.base import Panel
-from decalgen.panels.cap import CapSurface
 from decalgen.panels.clearance import dimension_line
+from decalgen.panels.dome import DomeSurface
 from decalgen.panels.sections import keep_off
 from decalgen.panels.strain import GORES, SLITS, SOFTENER, reach
 from decalgen.preflight.fitting import Fitting, in_order
@@ -176,7 +176,7 @@ def keep_off_lines(panel: Panel, place: Matrix) -> list[Item]:
 
 def strain_map(sheaf: Sheaf, one: Fitting, panel: Panel, place: Matrix, taken: list[Polygon]) -> list[Item]:
     """Rings of equal strain on a decal, each with its percentage, and the slits. ``taken`` grows by the labels."""
-    if one.strain is None or not isinstance(panel.surface, CapSurface):
+    if one.strain is None or not isinstance(panel.surface, DomeSurface):
         return []
     items: list[Item] = []
     for level in CONTOURS:

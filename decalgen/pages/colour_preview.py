@@ -51,9 +51,9 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     art = parts[0]
     known, on = printer_colour(printer), body(job)
     inks = {ink.name: ink for part in parts for ink in used_inks(part)}
-    over_base = art.decal.base == "white" and art.film == "clear"
+    backed = art.decal.backing == "white" and art.film == "clear"
     shown = tuple(i for part in parts for i in part.shown)
-    whole = replace(art, shown=shown, inks=_specs(parts), over_base=over_base)
+    whole = replace(art, shown=shown, inks=_specs(parts), backed=backed)
     clear, best = on_clear(whole, job, printer), advised(whole, job, printer)
     wanted = {name: wanted_look(ink, known).hex for name, ink in inks.items()}
     proof = _soft_proof(inks, printer)
@@ -61,10 +61,10 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
         _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__),
         _View(f"On {on.name}, clear film", _worst(clear), on.colour.hex, None, lambda name: clear.look(name).hex),
         _View(
-            f"On {on.name}, over its base" if over_base else f"On {on.name}, as advised",
-            f"white base under clear film; {_worst(best)}" if over_base else f"{_film(best)}; {_worst(best)}",
+            f"On {on.name}, over its backing" if backed else f"On {on.name}, as advised",
+            f"white backing under clear film; {_worst(best)}" if backed else f"{_film(best)}; {_worst(best)}",
             on.colour.hex,
-            best.film.colour.hex if best.film.kind == "white" and not over_base else None,
+            best.film.colour.hex if best.film.kind == "white" and not backed else None,
             lambda name: best.look(name).hex,
         ),
         _View("Soft proof", proof.words(), "#ffffff", None, lambda name: proof.looks[name].hex),
@@ -87,7 +87,7 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
         sheaf.text(left, top + 2.2, _short(view.text, CELL), style.TYPE_SMALL, colour=style.QUIET)
         place = _place(left, top - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
         items += _drawn(parts, view, place, box(left, top - high, left + CELL, top))
-    y = _table(sheaf, top - high - 8, inks, wanted, proof, clear, best, "Over its base" if over_base else "As advised")
+    y = _table(sheaf, top - high - 8, inks, wanted, proof, clear, best, "Over its backing" if backed else "As advised")
     for text in notes:
         sheaf.text(PAD, y - 4.0, text, style.TYPE_SMALL, colour=style.QUIET)
         y -= 4.0

@@ -7,7 +7,7 @@ from contextlib import suppress
 
 from shapely.geometry import Polygon, box
 
-from decalgen.artwork.backing import bases
+from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cased_slits, cutting_lines
 from decalgen.core import style
@@ -94,13 +94,13 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     items += cased_slits(artwork, place, style.LINE_TRIM, CASING, (style.TEXT, style.PAPER), style.DASH_TRIM)
     # A section has sizes of its own; a whole decal is measured without its bare margin.
     left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
-    if artwork.section or artwork.base:
+    if artwork.section or artwork.backing:
         left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
     a = (PAD + 6 + (left - x0) * scale, PAD + 12 + (bottom - y0) * scale)
     off = DIMENSION + (bottom - y0) * scale
     sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
     sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
-    film = "blank white film, cut inside the grey line" if artwork.base else f"{artwork.film} film"
+    film = "blank white film, cut inside the grey line" if artwork.backing else f"{artwork.film} film"
     _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1", scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 
@@ -125,8 +125,8 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
         on = multiply(place, position_on_panel(art, panel))
         if art.film == "white":
             items.append(Fill(region(transform(art.cut_polygon, on)), white_film(job)))
-        for base in bases(art):
-            items.append(Fill(region(transform(base.cut_polygon, on)), white_film(job)))
+        for backing in backings(art):
+            items.append(Fill(region(transform(backing.cut_polygon, on)), white_film(job)))
         items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
         items += cutting_lines(art, on, 0.1, style.QUIET, style.DASH_TRIM)
     items.append(Contour(outline.moved(place), style.LINE_PANEL, style.TEXT))
@@ -155,7 +155,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
 
 
 def _fits(artworks: Sequence[Artwork], job: Job) -> list[Fitting]:
-    """The fit of every decal in a picture; what reaches too far round a cap to be judged is left out, and the check
+    """The fit of every decal in a picture; what reaches too far round a dome to be judged is left out, and the check
     says so."""
     parts: dict[tuple[str, str | None], list[Artwork]] = {}
     for art in artworks:

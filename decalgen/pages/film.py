@@ -34,7 +34,7 @@ def final(layout: Arrangement, title: str, date: str | None) -> Document:
         keywords=(f"layout {layout.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
-        shear=printer.shear,
+        lean=printer.lean,
     )
 
 

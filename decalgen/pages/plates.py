@@ -181,7 +181,7 @@ class PlateRun:
             keywords=(f"layout {self.layout.digest[:16]}",),
             date=date,
             scale=(self.printer.scale_x, self.printer.scale_y),
-            shear=self.printer.shear,
+            lean=self.printer.lean,
         )
 
 

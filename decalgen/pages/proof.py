@@ -56,7 +56,7 @@ def proof(
         keywords=(f"layout {layout.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
-        shear=printer.shear,
+        lean=printer.lean,
     )
 
 
@@ -237,7 +237,7 @@ class _Paper:
                 str(number),
                 art.name,
                 titles[art.job],
-                "none: blank film" if art.base else f"{wide:.2f} × {high:.2f}",
+                "none: blank film" if art.backing else f"{wide:.2f} × {high:.2f}",
                 f"{x1 - x0:.2f} × {y1 - y0:.2f}",
                 f"{copies}+{spares}" if spares else str(copies),
             ]

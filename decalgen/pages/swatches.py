@@ -63,7 +63,7 @@ def swatch_pages(
             title=title,
             subject="swatches at true scale: print at 100 %, without fitting",
             scale=(printer.scale_x, printer.scale_y),
-            shear=printer.shear,
+            lean=printer.lean,
         )
         made.append((name, document))
     return tuple(made)

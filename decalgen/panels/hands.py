@@ -70,6 +70,6 @@ def mirrored(panel: Panel, hand: Literal["left", "right"] | None = "right", name
 def _mirror(surface: Surface, panel: Panel) -> Surface:
     film, middle = panel.width.value, panel.height.value / 2
     if hasattr(surface, "gauss"):
-        return surface  # a cap is the same on both sides
+        return surface  # a dome is the same on both sides
     view = surface.to_panel((0.0, middle))[0] + surface.to_panel((film, middle))[0]
     return MirroredSurface(surface, film, view)

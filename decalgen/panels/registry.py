@@ -20,9 +20,9 @@ APART = frozenset({"kind", "obstacles", "note", "hand", "hands", "title"})
 @cache
 def kinds() -> dict[str, type[PanelKind]]:
     """All kinds of panel by name."""
-    from decalgen.panels.cap import Cap
     from decalgen.panels.cone import Cone
     from decalgen.panels.cylinder import Cylinder
+    from decalgen.panels.dome import Dome
     from decalgen.panels.edge import EdgeWrap
     from decalgen.panels.flat import Flat, Tapered
     from decalgen.panels.free import FreeOutline
@@ -37,7 +37,7 @@ def kinds() -> dict[str, type[PanelKind]]:
         Cone,
         EdgeWrap,
         Leaning,
-        Cap,
+        Dome,
         Prototype,
     )
     return {kind.name: kind for kind in found}

@@ -2,7 +2,7 @@
 
 A disc of film of radius a, laid on a sphere of radius R from its middle, has an edge of 2·pi·a where the sphere has
 only 2·pi·R·sin(a/R): it must shrink by 1 - sin x/x, x = a/R. Strain depends on the Gaussian curvature alone (Gauss,
-theorema egregium), so a cap of radii R and R' is taken as a sphere of radius sqrt(R·R'). For spherical caps
+theorema egregium), so a dome of radii R and R' is taken as a sphere of radius sqrt(R·R'). For spherical domes
 -ln(1 - strain) is the least distortion of any flat map, ln(x/sin x) (J. Milnor, Amer. Math. Monthly 76:1101, 1969).
 
 There is no published limit for softened waterslide film: the limits here are common practice, no source.
@@ -21,7 +21,7 @@ from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Point, circle
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError
-from decalgen.panels.cap import CapSurface
+from decalgen.panels.dome import DomeSurface
 from decalgen.panels.uncertainty import expanded
 
 StrainAdvice = Literal["none", "softener", "slits", "gores"]
@@ -40,7 +40,7 @@ def disc_strain(x: float) -> float:
 
 
 def milnor(x: float) -> float:
-    """ln(x/sin x): the least distortion of any flat map of a cap reaching x radians from its middle."""
+    """ln(x/sin x): the least distortion of any flat map of a dome reaching x radians from its middle."""
     return -math.log1p(-disc_strain(x))
 
 
@@ -101,8 +101,8 @@ class Strain:
 
 def strain(cut: Polygon, panel: Panel) -> Strain | None:
     """The strain of a decal with this cut line in the panel's flat coordinates; None on a panel that flat film fits
-    without stretching. Raises `PanelError` for a decal that reaches halfway round its cap."""
-    if not isinstance(panel.surface, CapSurface):
+    without stretching. Raises `PanelError` for a decal that reaches halfway round its dome."""
+    if not isinstance(panel.surface, DomeSurface):
         return None
     gauss = panel.surface.gauss
     middle = cut.centroid
@@ -112,7 +112,7 @@ def strain(cut: Polygon, panel: Panel) -> Strain | None:
     distance = float(distances[far])
     if distance * math.sqrt(gauss) >= math.pi / 2:
         raise PanelError(
-            f"the decal reaches {distance:.2f} mm from its middle, halfway round a cap of "
+            f"the decal reaches {distance:.2f} mm from its middle, halfway round a dome of "
             f"{1 / math.sqrt(gauss):.2f} mm",
             fix="split the decal into smaller ones",
             place=panel.place,
@@ -147,7 +147,7 @@ def _parts(panel: Panel, distance: float) -> tuple[tuple[str, float], ...]:
         ends = []
         for z in (0.1, -0.1):
             surface = panel.shifted({name: z}).surface
-            assert isinstance(surface, CapSurface)
+            assert isinstance(surface, DomeSurface)
             ends.append(disc_strain(distance * math.sqrt(surface.gauss)))
         if ends[0] != ends[1]:
             parts.append((name, (ends[0] - ends[1]) / 0.2))

@@ -1,7 +1,7 @@
 """How flat film lies on each kind of panel: film ↔ what is seen squarely ↔ space. Pure; millimetres.
 
 The film of a flat, leaning, rolled or conical panel is an exact development: lengths on the film are lengths on
-the panel. A cap cannot be developed; its film keeps the distances from its middle (see `caps`).
+the panel. A dome cannot be developed; its film keeps the distances from its middle (see `dome`).
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from decalgen.artwork.backing import base_findings
+from decalgen.artwork.backing import backing_findings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.over_body import (
     Coloured,
@@ -70,8 +70,8 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
 
 def _white_below(artwork: Artwork, decal: Decal, printer: Printer) -> str:
     """What white lies under all inks of a decal, in words; nothing where there is none."""
-    if artwork.over_base:
-        return "a base of white film"
+    if artwork.backed:
+        return "a backing of white film"
     if artwork.film == "white":
         return "white film"
     return "white ink" if printer.white and decal.underlay == "all" else ""
@@ -113,7 +113,7 @@ def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
     """Inks of one decal that some eyes cannot tell apart."""
     coloured = as_planned(artwork, job, printer)
     looks = [(name, option.look) for name, option in coloured.options]
-    if not artwork.bare.is_empty and not artwork.over_base:
+    if not artwork.bare.is_empty and not artwork.backed:
         looks.append(("white", coloured.ground))
     return [replace(finding, place=decal.place) for finding in _confusions(artwork.decal.name, tuple(looks))]
 
@@ -134,9 +134,9 @@ def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     return [replace(finding, measured=Thin(tuple(polygons(under.dropped))).width) for finding in under.findings]
 
 
-def base_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """A base of white film that is not needed, comes to nothing, or leaves parts of the art without."""
-    return base_findings(artwork) if decal.base == "white" else []
+def backing_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """A backing of white film that is not needed, comes to nothing, or leaves parts of the art without."""
+    return backing_findings(artwork) if decal.backing == "white" else []
 
 
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

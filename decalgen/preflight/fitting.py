@@ -82,7 +82,7 @@ class Fitting:
 
 def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     """The fit of one hand of a decal; ``parts`` are its sections, or itself alone. Raises `PanelError` for film that
-    would reach halfway round a cap."""
+    would reach halfway round a dome."""
     art = parts[0]
     panel, at = on_panel(job, decal, art.hand)
     x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))

@@ -8,7 +8,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.colour import (
-    base_under,
+    backing_under,
     bodies,
     film_advice,
     inks,
@@ -56,6 +56,16 @@ def panel_findings(job: Job, printer: Printer) -> list[Finding]:
     return [finding for panel in job.panels for finding in panel.findings]
 
 
+def old_words(job: Job, printer: Printer) -> list[Finding]:
+    """Words in the job's files that have changed since; they are read all the same."""
+    return list(job.notes)
+
+
+def old_words_of_printer(jobs: Sequence[Job], printer: Printer) -> list[Finding]:
+    """The same in the printer's file."""
+    return list(printer.notes)
+
+
 DECAL_RULES: tuple[DecalRule, ...] = (
     nothing_printed,
     glyphs,
@@ -69,13 +79,13 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     spot_inks,
     film_advice,
     white_under,
-    base_under,
+    backing_under,
     legible,
     merging,
     protected_emblem,
 )
-JOB_RULES: tuple[JobRule, ...] = (panel_findings, unused_panels, bodies)
+JOB_RULES: tuple[JobRule, ...] = (old_words, panel_findings, unused_panels, bodies)
 PAIR_RULES: tuple[PairRule, ...] = (doubles,)
 """What is wrong between the decals of a job."""
-RUN_RULES: tuple[RunRule, ...] = (plates_agree,)
+RUN_RULES: tuple[RunRule, ...] = (old_words_of_printer, plates_agree)
 """What is wrong between jobs that are printed together."""

@@ -112,8 +112,8 @@ def wasted_sheet(sheet: Sheet) -> list[Finding]:
     share = sum(placed.cut.area for placed in sheet.placed) / sheet.area.area
     if share >= WASTED:
         return []
-    # A base of white film goes with its decal: no one asks for more of it alone.
-    decals = [placed for placed in sheet.placed if not placed.piece.artwork.base]
+    # A backing of white film goes with its decal: no one asks for more of it alone.
+    decals = [placed for placed in sheet.placed if not placed.piece.artwork.backing]
     largest = max(decals or sheet.placed, key=lambda placed: placed.cut.area)
     more = _more(sheet, largest) if decals else 0
     name = f"'{largest.piece.artwork.name}' of {largest.piece.title}"

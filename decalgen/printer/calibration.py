@@ -1,4 +1,4 @@
-"""Readings of a printed target → how a printer stretches, shears and bows, with the uncertainty of each. Pure; mm.
+"""Readings of a printed target → how a printer stretches, leans and bows, with the uncertainty of each. Pure; mm.
 
 The target is a rectangle of known sides. Its spans are measured: three across (foot, middle, head), three up (left,
 middle, right) and the two diagonals of a rectangle that the instrument can reach across. Never from paper edges: ISO
@@ -28,7 +28,7 @@ STRAY = 1.0
 """A span this far from the others of its way, mm, was misread in all its readings: no printer bows by so much."""
 APART = 0.04
 """Ratios across and up that differ by more are not believed of one reading alone."""
-MOST_SHEAR = 0.02
+MOST_LEAN = 0.02
 """No printer leans by more, mm a mm."""
 PLAUSIBLE = (0.90, 1.10)
 """Printers stretch by less than this; beyond it the reading or the print is of something else."""
@@ -103,13 +103,13 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Calibration:
-    """How the printer prints: ``x``/``y`` printed over asked, along x and y; ``shear`` how far a vertical leans to the
+    """How the printer prints: ``x``/``y`` printed over asked, along x and y; ``lean`` how far a vertical leans to the
     right a mm of asked height, None where no diagonals were read; ``bow`` how much longer the middle span is than the
     outer ones, mm (only told)."""
 
     x: Estimate
     y: Estimate
-    shear: Estimate | None
+    lean: Estimate | None
     bow_x: float
     bow_y: float
     readings: int
@@ -118,7 +118,7 @@ class Calibration:
     @property
     def correction(self) -> tuple[float, float, float]:
         """What undoes it: scale in x, scale in y, and how far x moves a mm of height."""
-        lean = self.shear.value if self.shear else 0.0
+        lean = self.lean.value if self.lean else 0.0
         return inverse(self.x.value, self.y.value, lean)
 
     def size_error(self, length: float) -> float:
@@ -126,9 +126,9 @@ class Calibration:
         return 2 * length * max(self.x.u, self.y.u)
 
 
-def inverse(x: float, y: float, shear: float) -> tuple[float, float, float]:
-    """Scale in x, scale in y and shear of the map that undoes (x·X + shear·Y, y·Y)."""
-    return 1 / x, 1 / y, -shear / (x * y)
+def inverse(x: float, y: float, lean: float) -> tuple[float, float, float]:
+    """Scale in x, scale in y and lean of the map that undoes (x·X + lean·Y, y·Y)."""
+    return 1 / x, 1 / y, -lean / (x * y)
 
 
 def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER) -> Calibration:
@@ -152,13 +152,13 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     side = _stretch([kept[s] for s in up], asked.height, instrument)
     _not_ten_out(kept, {"across": (x.value, across), "up": (side.value, up)}, asked)
     _diagonals_fit(kept, asked, x.value, side.value, instrument, findings)
-    shear = _shear(kept, asked, x.value, instrument)
+    lean = _lean(kept, asked, x.value, instrument)
     # A leaning side is a little longer than it is high.
-    y = Estimate(math.sqrt(side.value**2 - shear.value**2), side.u) if shear else side
+    y = Estimate(math.sqrt(side.value**2 - lean.value**2), side.u) if lean else side
     return Calibration(
         x,
         y,
-        shear,
+        lean,
         _bow(kept, "across foot", "across middle", "across head"),
         _bow(kept, "up left", "up middle", "up right"),
         sum(len(values) for values in kept.values()),
@@ -254,7 +254,7 @@ def _diagonals_fit(
     wide, high = asked.diagonal
     mean, wanted = math.sqrt((one**2 + two**2) / 2), math.hypot(x * wide, y * high)
     lean = (one**2 - two**2) / (4 * wide * high * x)
-    if abs(mean - wanted) <= stray(instrument) and abs(lean) <= MOST_SHEAR:
+    if abs(mean - wanted) <= stray(instrument) and abs(lean) <= MOST_LEAN:
         return
     for span, value in (("rising", one), ("falling", two)):
         kept.pop(span)
@@ -264,7 +264,7 @@ def _diagonals_fit(
                 "slip",
                 span,
                 f"{value:.2f} mm does not go with the sides, which make it about {wanted:.2f} mm; both diagonals are "
-                "left out, so shear is not known",
+                "left out, so lean is not known",
                 _fix_of(abs(value - wanted)),
             )
         )
@@ -295,7 +295,7 @@ def _stretch(spans: Sequence[Sequence[float]], length: float, instrument: Instru
     return Estimate(sum(means) / len(means) / length, instrument.u_lines(length, count) / length)
 
 
-def _shear(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrument: Instrument) -> Estimate | None:
+def _lean(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrument: Instrument) -> Estimate | None:
     """(d₁² − d₂²)/(4·X·Y·sx): a lean to the right lengthens the rising diagonal. The shared error cancels nearly."""
     if "rising" not in kept or "falling" not in kept:
         return None

@@ -44,24 +44,24 @@ class Setting:
 
 @dataclass(frozen=True)
 class Dated:
-    """One calibration: printed over asked along x and y, shear, how many readings, with what."""
+    """One calibration: printed over asked along x and y, lean, how many readings, with what."""
 
     date: str
     x: Estimate
     y: Estimate
-    shear: Estimate | None = None
+    lean: Estimate | None = None
     readings: int = 0
     tool: str = CALIPER.name
 
     @staticmethod
     def of(found: Calibration, date: str, tool: str) -> Dated:
         """A calibration with its date."""
-        return Dated(date, found.x, found.y, found.shear, found.readings, tool)
+        return Dated(date, found.x, found.y, found.lean, found.readings, tool)
 
     @property
     def correction(self) -> tuple[float, float, float]:
         """What undoes it: scale in x, scale in y, and how far x moves a mm of height."""
-        return inverse(self.x.value, self.y.value, self.shear.value if self.shear else 0.0)
+        return inverse(self.x.value, self.y.value, self.lean.value if self.lean else 0.0)
 
 
 @dataclass(frozen=True)
@@ -136,20 +136,20 @@ def significant(moved: Estimate) -> bool:
 
 
 def moved(former: Dated, latter: Dated) -> tuple[Estimate, Estimate, Estimate | None]:
-    """How far x, y and shear moved from one calibration to a later one.
+    """How far x, y and lean moved from one calibration to a later one.
 
     Their uncertainties are taken as independent, though one caliper's own error is in both: that errs on the safe side.
     """
-    shear = None
-    if former.shear and latter.shear:
-        shear = _between(former.shear, latter.shear)
-    return _between(former.x, latter.x), _between(former.y, latter.y), shear
+    lean = None
+    if former.lean and latter.lean:
+        lean = _between(former.lean, latter.lean)
+    return _between(former.x, latter.x), _between(former.y, latter.y), lean
 
 
 def told(former: Dated, latter: Dated) -> str:
     """How far the printer moved between two calibrations, in words."""
-    x, y, shear = moved(former, latter)
-    changes = {"x": x, "y": y} | ({"shear": shear} if shear else {})
+    x, y, lean = moved(former, latter)
+    changes = {"x": x, "y": y} | ({"lean": lean} if lean else {})
     figures = [f"{name} {_micrometres(one.value)} ± {one.expanded * 1e5:.0f}" for name, one in changes.items()]
     sure = [name for name, one in changes.items() if significant(one)]
     verdict = f"{' and '.join(sure)} moved" if sure else "no move beyond doubt"

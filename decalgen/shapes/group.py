@@ -50,7 +50,7 @@ class Group:
     elements: Annotated[tuple[Element, ...], keys.Elements("the shapes in it, the last on top")]
     width: Annotated[float | None, keys.Size("width of its box; left out: what there is")] = None
     height: Annotated[float | None, keys.Size("height of its box; left out: what there is")] = None
-    rotate: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
     mirror: Annotated[bool, keys.Flag("swaps left and right in it; lettering keeps its reading")] = False
     count: Annotated[int, keys.Count("how many copies")] = 1
     pitch_x: Annotated[float, keys.Length("how far to the right the next copy lies")] = 0.0
@@ -94,29 +94,29 @@ class Group:
 
     def mirrored(self) -> Shape:
         """The group for the other hand: elements mirrored, turned and repeated the other way; lettering readable."""
-        return replace(self, mirror=not self.mirror, rotate=-self.rotate, pitch_x=-self.pitch_x)
+        return replace(self, mirror=not self.mirror, turn=-self.turn, pitch_x=-self.pitch_x)
 
     @property
     def _straight(self) -> bool:
-        return self.rotate % 90 == 0
+        return self.turn % 90 == 0
 
     def _frame(self, box: Box) -> tuple[Box, Box, Matrix]:
         """The inner box, what one copy of it takes once turned, and the matrix that turns it."""
-        quarter = self.rotate % 180 == 90
+        quarter = self.turn % 180 == 90
         room_x = box.width - (self.count - 1) * abs(self.pitch_x)
         room_y = box.height - (self.count - 1) * abs(self.pitch_y)
         width = self.width or (room_y if quarter else room_x)
         height = self.height or (room_x if quarter else room_y)
         if width <= EDGE or height <= EDGE:
             raise ShapeError(f"{self.count} copies of this group do not fit", "give fewer, or a smaller pitch")
-        turn = rotation(self.rotate)
+        turn = rotation(self.turn)
         x0, y0, x1, y1 = transform(rectangle(0, 0, width, height), turn).bounds
         one = Box(height, width) if quarter else Box(width, height) if self._straight else Box(x1 - x0, y1 - y0)
         return Box(width, height), one, multiply(translation(-x0, -y0), turn)
 
     def _once(self, inner: Box, turn: Matrix, run_on: float, real: Sides) -> tuple[Inked, ...]:
         """One copy, turned into its place."""
-        quarters = round(self.rotate / 90) % 4
+        quarters = round(self.turn / 90) % 4
         sides: Sides = tuple(real[(i + quarters) % 4] for i in range(4))  # type: ignore[assignment]
         areas = place(self.elements, inner, run_on, self.mirror, sides)
         if self.clip:

@@ -40,7 +40,7 @@ class Star:
     inner_ratio: Annotated[
         float | None, keys.Number("radius of the inner corners to that of the points", least=0.01, most=1.0)
     ] = None
-    rotation: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
     diameter: Annotated[
         float | None, keys.Size("of the circle through its points; left out: as large as the box lets it")
     ] = None
@@ -78,7 +78,7 @@ class Star:
 
     def _ring(self) -> list[tuple[float, float]]:
         """The corners on the unit circle and inside it."""
-        start = math.pi / 2 + math.radians(self.rotation)
+        start = math.pi / 2 + math.radians(self.turn)
         radii = (1.0, self.ratio)
         turns = ((radii[i % 2], start + math.pi * i / self.points) for i in range(2 * self.points))
         return [(r * math.cos(a), r * math.sin(a)) for r, a in turns]

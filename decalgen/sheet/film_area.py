@@ -106,5 +106,5 @@ def longest(film: Film, printer: Printer) -> float:
 
 
 def correction_of(printer: Printer) -> tuple[float, float, float]:
-    """The printer's correction of a page: x, y and shear."""
-    return printer.scale_x, printer.scale_y, printer.shear
+    """The printer's correction of a page: x, y and lean."""
+    return printer.scale_x, printer.scale_y, printer.lean

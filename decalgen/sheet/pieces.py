@@ -8,7 +8,7 @@ from functools import cached_property
 
 from shapely.geometry import Polygon
 
-from decalgen.artwork.backing import bases
+from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork, artworks
 from decalgen.artwork.over_body import as_printed
 from decalgen.colour.inks import FilmKind
@@ -39,7 +39,8 @@ class Piece:
     def key(self) -> str:
         """The decal's key in a nest and in a file of positions."""
         part = f"/{self.artwork.section}" if self.artwork.section else ""
-        part += f"/base{self.artwork.base}" if self.artwork.base else ""
+        # A kept word: it is part of the fingerprints in positions, proofs and records of earlier versions.
+        part += f"/base{self.artwork.backing}" if self.artwork.backing else ""
         return f"{self.artwork.job}/{self.artwork.decal.name}/{self.artwork.hand or ''}{part}"
 
 
@@ -99,10 +100,10 @@ def pieces(
                 found.append(
                     Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn, pin, group, decal.place)
                 )
-            for base in bases(artwork):
+            for backing in backings(artwork):
                 number += 1
                 found += [
-                    Piece(number, base, job.title, copy, copy >= decal.copies, group=group, place=decal.place)
+                    Piece(number, backing, job.title, copy, copy >= decal.copies, group=group, place=decal.place)
                     for copy in range(count)
                 ]
     return tuple(piece for piece in found if only in (None, piece.artwork.film))

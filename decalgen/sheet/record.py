@@ -109,7 +109,7 @@ def _record(data: Mapping[str, Any]) -> Record:
         jobs=jobs,
         films=tuple(_film(one) for one in data["films"]),
         printers=tuple(
-            PrinterText(one["film"], one["text"], tuple((str(k), float(v)) for k, v in one["exact"]), one["profile"])
+            PrinterText(one["film"], one["text"], tuple(_exact(k, v) for k, v in one["exact"]), one["profile"])
             for one in data["printers"]
         ),
         variant=data["variant"],
@@ -129,6 +129,11 @@ def _record(data: Mapping[str, Any]) -> Record:
         measured=tuple(str(line) for line in data["measured"]),
         without_proof=data["without_proof"],
     )
+
+
+def _exact(name: str, value: float) -> tuple[str, float]:
+    """A number of a printer by its name now: earlier versions called its lean shear."""
+    return "lean" if name == "shear" else str(name), float(value)
 
 
 def _film(data: Mapping[str, Any]) -> Film:

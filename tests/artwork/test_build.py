@@ -279,7 +279,7 @@ def test_white_on_clear_film_is_an_error_with_three_offers() -> None:
     art = build(jobs.job(one, film="clear"), one, None)
     (finding,) = art.findings
     assert finding.code == "white-on-clear" and finding.severity == "error"
-    for offer in ("film: white", "base decal", "paint a white patch"):
+    for offer in ("film: white", "backing", "paint a white patch"):
         assert offer in finding.fix
     with_white = build(jobs.job(one, film="clear"), one, None, white_printer=True)
     assert with_white.findings == () and "white" in areas(with_white, "printed")

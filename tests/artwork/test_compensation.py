@@ -126,12 +126,12 @@ def test_only_process_ink_can_be_mixed(tmp_path: Path, capsys: pytest.CaptureFix
 def test_an_ink_over_white_says_that_there_is_nothing_to_make_up_for() -> None:
     on_film = job(BEIGE, film="white")
     plain = job(BEIGE)
-    on_base = replace(plain, decals=tuple(replace(one, base="white") for one in plain.decals))
+    on_backing = replace(plain, decals=tuple(replace(one, backing="white") for one in plain.decals))
     under = replace(plain, decals=tuple(replace(one, underlay="all") for one in plain.decals))
     white = replace(jobs.PRINTER, white=True)
     cases = (
         (on_film, jobs.PRINTER, "white film"),
-        (on_base, jobs.PRINTER, "base of white"),
+        (on_backing, jobs.PRINTER, "backing of white"),
         (under, white, "white ink"),
     )
     for one, printer, words in cases:

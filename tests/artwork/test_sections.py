@@ -20,9 +20,9 @@ from decalgen.core.geometry import mirror_x, transform
 from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.base import Obstacle, Panel, PanelError
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.leaning import Leaning
@@ -248,7 +248,7 @@ def test_tape_alone_does_not_tell_how_it_looks() -> None:
     [
         Cone(bottom_chord=26.0, bottom_rise=3.0, top_chord=20.0, top_rise=1.9, slant_length=20.0),
         Leaning(width=26.0, height=12.0, lean=Quantity(30.0, 0)),
-        Cap(width=26.0, height=20.0, radius_across=30.0, radius_up=24.0),
+        Dome(width=26.0, height=20.0, radius_across=30.0, radius_up=24.0),
     ],
     ids=lambda kind: kind.name,
 )

@@ -23,7 +23,7 @@ from decalgen.pages.decal_and_panel import decal_picture, panel_picture
 from decalgen.pages.film import final
 from decalgen.pages.proof import proof
 from decalgen.panels.base import Panel
-from decalgen.panels.cap import Cap
+from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
 from decalgen.panels.obstacles import LineObstacle, ObstacleKind, RectangleObstacle
 from decalgen.panels.slits import BRIDGE, parts_left, slits
@@ -42,7 +42,7 @@ def door(**obstacles: ObstacleKind) -> Panel:
 
 
 def lid() -> Panel:
-    return Cap(width=26.0, height=18.0, radius_across=18.0, radius_up=18.0, instrument="caliper").build("door")
+    return Dome(width=26.0, height=18.0, radius_across=18.0, radius_up=18.0, instrument="caliper").build("door")
 
 
 def field(width: float, height: float, **more: object) -> Decal:

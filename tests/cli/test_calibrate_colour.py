@@ -105,7 +105,7 @@ def test_white_asked_for_on_a_printer_without_white(run: Run) -> None:
     assert (
         "error colour-no-white: band" in said.out
         and "prints no white" in said.out
-        and "fix: write `film: white`, or `base: white`" in said.out
+        and "fix: write `film: white`, or `backing: white`" in said.out
     )
     before = folder()
     assert run("sheet", "tug.yaml", *FILM, "-o", "tug.pdf", "--plates").code == EXIT_FINDINGS

@@ -165,7 +165,7 @@ def test_white_on_clear_film_without_white_ink() -> None:
     finding = film_finding(advise(WHITE, paint("navy", "#1d2b4a")), CLEAR_FILM)
     assert finding is not None
     assert finding.severity == "error"
-    for offer in ("white film", "base decal", "painted patch"):
+    for offer in ("white film", "backing", "painted patch"):
         assert offer in finding.fix
     assert film_finding(advise(WHITE, paint("snow", "#ffffff")), CLEAR_FILM) is None
     alone = advise(WHITE, paint("navy", "#1d2b4a"), (CLEAR_FILM,))

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.colour.separations import WHITE_PLATE, base_decal, plates, trap, white_underlay
+from decalgen.colour.separations import WHITE_PLATE, backing_decal, plates, trap, white_underlay
 from decalgen.colour.value import ColourError
 from decalgen.core.geometry import circle, rectangle, union
 
@@ -164,8 +164,8 @@ def test_the_artwork_plates_do_not_depend_on_white() -> None:
 
 
 def test_base_decal_and_reversed_lettering() -> None:
-    assert base_decal(rectangle(0, 0, 10, 5), 0.25).equals(MultiPolygon([rectangle(0.25, 0.25, 9.75, 4.75)]))
-    assert base_decal(rectangle(0, 0, 10, 0.4), 0.25).is_empty
+    assert backing_decal(rectangle(0, 0, 10, 5), 0.25).equals(MultiPolygon([rectangle(0.25, 0.25, 9.75, 4.75)]))
+    assert backing_decal(rectangle(0, 0, 10, 0.4), 0.25).is_empty
 
 
 @pytest.mark.parametrize("value", [-0.1, 6.0, float("nan")])
@@ -174,7 +174,7 @@ def test_lengths_out_of_range(value: float) -> None:
     for call in (
         lambda: white_underlay(art, {"red"}, choke=value),
         lambda: trap(art, {"red": 50}, value),
-        lambda: base_decal(art["red"], value),
+        lambda: backing_decal(art["red"], value),
     ):
         with pytest.raises(ColourError) as caught:
             call()

@@ -21,12 +21,12 @@ def document(
     *items: Item,
     size: tuple[float, float] = A4,
     scale: tuple[float, float] = (1.0, 1.0),
-    shear: float = 0.0,
+    lean: float = 0.0,
     title: str = "Harbour pick-up, rescue livery",
 ) -> Document:
     """One page with one layer of artwork."""
     page = Page(*size, (Layer("Door band", items, "artwork"),))
-    return Document((page,), title, date="2026-05-14", scale=scale, shear=shear)
+    return Document((page,), title, date="2026-05-14", scale=scale, lean=lean)
 
 
 def blob(rng: random.Random, size: tuple[float, float], *, hole: bool) -> Polygon:
@@ -56,11 +56,11 @@ def rings(polygons: Iterable[Polygon]) -> list[list[tuple[float, float]]]:
 
 
 def corrected(
-    points: Sequence[tuple[float, float]], size: tuple[float, float], scale: tuple[float, float], shear: float = 0.0
+    points: Sequence[tuple[float, float]], size: tuple[float, float], scale: tuple[float, float], lean: float = 0.0
 ) -> list[tuple[float, float]]:
     """Points under a printer's correction about the page's centre, mm."""
     (w, h), (sx, sy) = size, scale
-    return [(w / 2 + (x - w / 2) * sx + (y - h / 2) * shear, h / 2 + (y - h / 2) * sy) for x, y in points]
+    return [(w / 2 + (x - w / 2) * sx + (y - h / 2) * lean, h / 2 + (y - h / 2) * sy) for x, y in points]
 
 
 def roundel() -> Symbol:

@@ -47,8 +47,8 @@ def correction() -> tuple[float, float, float]:
 @pytest.mark.parametrize("size", [A4, A3], ids=["A4", "A3"])
 def test_what_a_leaning_printer_prints_is_true_to_a_micrometre(size: tuple[float, float]) -> None:
     polygons = blobs(120, size)
-    x, y, shear = correction()
-    (data,) = render(document(*(Fill(p, NAVY) for p in polygons), size=size, scale=(x, y), shear=shear), ".pdf")
+    x, y, lean = correction()
+    (data,) = render(document(*(Fill(p, NAVY) for p in polygons), size=size, scale=(x, y), lean=lean), ".pdf")
     found, paper = read(data)
     assert paper == pytest.approx(size, abs=0.1 * MICROMETRE)
     wanted = rings(polygons)
@@ -64,10 +64,10 @@ def test_what_a_leaning_printer_prints_is_true_to_a_micrometre(size: tuple[float
 
 
 def test_pdfium_sees_the_corners_of_the_page_where_the_correction_puts_them() -> None:
-    x, y, shear = correction()
+    x, y, lean = correction()
     spots = [(5.0, 5.0), (285.0, 5.0), (5.0, 410.0), (285.0, 410.0)]
     fills = (Fill(rectangle(px, py, px + 1e-2, py + 1e-2), NAVY) for px, py in spots)
-    (data,) = render(document(*fills, size=A3, scale=(x, y), shear=shear), ".pdf")
+    (data,) = render(document(*fills, size=A3, scale=(x, y), lean=lean), ".pdf")
     opened = pypdfium2.PdfDocument(data)
     bounds = [np.array(item.get_bounds()) * POINT for item in opened[0].get_objects()]
     opened.close()
@@ -77,9 +77,9 @@ def test_pdfium_sees_the_corners_of_the_page_where_the_correction_puts_them() ->
 
 
 def test_a_picture_of_dots_leans_too() -> None:
-    """The left edge of a tall bar moves by the shear times its height, to half a dot."""
+    """The left edge of a tall bar moves by the lean times its height, to half a dot."""
     page = Page(100.0, 200.0, (Layer("Bar", (Fill(rectangle(40, 10, 60, 190), NAVY),), "artwork"),))
-    (data,) = render(Document((page,), "bar", shear=0.02), ".png", dpi=254)
+    (data,) = render(Document((page,), "bar", lean=0.02), ".png", dpi=254)
     dark = np.array(Image.open(BytesIO(data)).convert("L")) < 128
     foot, head = (int(np.flatnonzero(dark[row])[0]) for row in (2000 - 150, 150))
     assert head - foot == pytest.approx(0.02 * 170 * 10, abs=1)
@@ -99,13 +99,13 @@ def test_a_page_may_have_a_correction_of_its_own() -> None:
 
 
 def test_the_boxes_of_a_leaning_page_hold_what_they_held() -> None:
-    x, y, shear = correction()
+    x, y, lean = correction()
     page = Page(*A4, (), trim=(20, 20, 190, 277))
-    (data,) = render(Document((page,), "boxes", scale=(x, y), shear=shear), ".pdf")
+    (data,) = render(Document((page,), "boxes", scale=(x, y), lean=lean), ".pdf")
     opened = pypdfium2.PdfDocument(data)
     found = np.array(opened[0].get_trimbox()) * POINT
     opened.close()
-    a, _, c, d, e, f = about_centre(*A4, (x, y), shear)
+    a, _, c, d, e, f = about_centre(*A4, (x, y), lean)
     corners = [(a * px + c * py + e, d * py + f) for px in (20, 190) for py in (20, 277)]
     assert found[0] == pytest.approx(min(px for px, _ in corners), abs=MICROMETRE)
     assert found[2] == pytest.approx(max(px for px, _ in corners), abs=MICROMETRE)

@@ -110,13 +110,13 @@ def test_width_and_height_carry_millimetres_and_one_unit_is_one() -> None:
     assert root.get("viewBox") == "0 0 148.5 210"
 
 
-@pytest.mark.parametrize("shear", [0.0, -0.0021])
+@pytest.mark.parametrize("lean", [0.0, -0.0021])
 @pytest.mark.parametrize("scale", [(1.0, 1.0), (1.0031, 0.9984)])
-def test_fills_read_back_within_a_tenth_of_a_micrometre(scale: Point, shear: float) -> None:
+def test_fills_read_back_within_a_tenth_of_a_micrometre(scale: Point, lean: float) -> None:
     polygons = blobs(60)
-    root = svg(document(*(Fill(p, NAVY) for p in polygons), scale=scale, shear=shear))
+    root = svg(document(*(Fill(p, NAVY) for p in polygons), scale=scale, lean=lean))
     found = [straight(ring) for element in root.iter(f"{SVG}path") for ring in path(element.get("d", ""))]
-    wanted = [down(corrected(ring, A4, scale, shear)) for ring in rings(polygons)]
+    wanted = [down(corrected(ring, A4, scale, lean)) for ring in rings(polygons)]
     assert len(found) == len(wanted)
     assert max(map(farthest, found, wanted)) < 0.1 * MICROMETRE
 
@@ -180,14 +180,14 @@ def test_arcs_stay_arcs_and_follow_their_true_course(name: str, scale: Point) ->
         assert away.max() < 0.1 * MICROMETRE
 
 
-def test_a_circle_under_shear_is_the_ellipse_it_should_be() -> None:
-    """Every point of the sheared circle lies on the ellipse that radii and turn of the arcs describe (SVG 2, 9.3.8)."""
-    scale, shear = (1.0031, 0.9984), 0.02
-    (element,) = svg(document(Contour(CIRCLE, 0.25, NAVY), scale=scale, shear=shear)).iter(f"{SVG}path")
+def test_a_circle_that_leans_is_the_ellipse_it_should_be() -> None:
+    """Every point of the leaning circle lies on the ellipse that radii and turn of the arcs describe (SVG 2, 9.3.8)."""
+    scale, lean = (1.0031, 0.9984), 0.02
+    (element,) = svg(document(Contour(CIRCLE, 0.25, NAVY), scale=scale, lean=lean)).iter(f"{SVG}path")
     arcs = re.findall(r"A(\S+) (\S+) (\S+) 0 [01] (\S+) ([^AZ ]+)", element.get("d", ""))
     assert len(arcs) == 2
-    course = np.array(down(corrected(turned((50, 40), (40, 40), 360), A4, scale, shear)))
-    (cx, cy) = down(corrected([(40, 40)], A4, scale, shear))[0]
+    course = np.array(down(corrected(turned((50, 40), (40, 40), 360), A4, scale, lean)))
+    (cx, cy) = down(corrected([(40, 40)], A4, scale, lean))[0]
     for rx, ry, turn, x, y in arcs:
         a = math.radians(float(turn))
         for px, py in (*course, (float(x), float(y))):
@@ -208,11 +208,11 @@ def test_lines_are_stroked_in_millimetres() -> None:
     }
 
 
-@pytest.mark.parametrize("shear", [0.0, 0.0021])
-def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it(shear: float) -> None:
+@pytest.mark.parametrize("lean", [0.0, 0.0021])
+def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it(lean: float) -> None:
     symbol, scale = roundel(), (1.0031, 0.9984)
     matrices = [multiply(translation(40 + 20 * i, 100), rotation(33.3 * i)) for i in range(5)]
-    root = svg(document(*(Use(symbol, matrix) for matrix in matrices), scale=scale, shear=shear))
+    root = svg(document(*(Use(symbol, matrix) for matrix in matrices), scale=scale, lean=lean))
     (defined,) = root.iter(f"{SVG}symbol")
     assert defined.get("overflow") == "visible"
     ring = straight(path(next(defined.iter(f"{SVG}path")).get("d", ""))[0])
@@ -227,7 +227,7 @@ def test_a_symbol_is_defined_once_and_lands_where_its_matrix_puts_it(shear: floa
         a, b, c, d, e, f = map(float, numbers[1].split())
         found = [apply((a, b, c, d, e, f), point) for point in ring]
         wanted = [apply(matrix, point) for point in rings([fill.region])[0]]  # type: ignore[list-item]
-        assert farthest(found, down(corrected(wanted, A4, scale, shear))) < 0.1 * MICROMETRE
+        assert farthest(found, down(corrected(wanted, A4, scale, lean))) < 0.1 * MICROMETRE
 
 
 def test_inks_layers_title_and_description_are_said() -> None:

@@ -17,7 +17,7 @@ from decalgen.pages.clearance_marks import draw_clearances, shown, strain_map, t
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import panel_picture
 from decalgen.panels.base import Obstacle, Panel
-from decalgen.panels.cap import Cap
+from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
 from decalgen.preflight import fitting
 from decalgen.shapes.base import At
@@ -95,7 +95,7 @@ def test_the_right_hand_is_drawn_with_its_own_clearances() -> None:
 
 def test_strain_rings_lie_where_the_strain_is() -> None:
     """At the ring of one percent a disc's rim is short by 1 - sin x/x = 0.01, x = distance / 18 (closed form)."""
-    panel = Cap(width=13.0, height=12.0, radius_across=18.0, radius_up=18.0).build("door")
+    panel = Dome(width=13.0, height=12.0, radius_across=18.0, radius_up=18.0).build("door")
     job = scene(field("dome", 11.0, 10.0), panel=panel)
     one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
     assert one.strain is not None

@@ -9,9 +9,9 @@ import pytest
 from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline
@@ -78,9 +78,9 @@ BAD: list[tuple[PanelKind, str, str]] = [
     (EdgeWrap(first_face=8, second_face=5, edge_radius=1, length=40, turn=deg(190)), "turn is 190", "90"),
     (Leaning(width=26, height=8, lean=deg(85)), "next to nothing to see", "square to its own face"),
     (Leaning(width=26, height=8, rise=3.0, lean=deg(10)), "lean is not known", "run"),
-    (Cap(width=40, height=10, radius_across=18, radius_up=18), "does not go on a radius", "rise across"),
-    (Cap(width=20, height=10, radius_across=-18, radius_up=18), "radius across is -18", "more than nothing"),
-    (Cap(width=20, height=10, radius_across=18), "bend up is not known", "radius up, or rise up"),
+    (Dome(width=40, height=10, radius_across=18, radius_up=18), "does not go on a radius", "rise across"),
+    (Dome(width=20, height=10, radius_across=-18, radius_up=18), "radius across is -18", "more than nothing"),
+    (Dome(width=20, height=10, radius_across=18), "bend up is not known", "radius up, or rise up"),
     (Prototype(prototype=FullSize(width=900)), "needs both sizes", "prototype: {width"),
     (Prototype(prototype=FullSize(width=900, height=500)), "states no scale", "scale:"),
 ]

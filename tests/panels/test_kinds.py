@@ -8,9 +8,9 @@ import pytest
 
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline, bounds
@@ -143,10 +143,10 @@ def test_edge_to_the_right() -> None:
 
 
 def test_cap_of_chords_and_rises() -> None:
-    panel = Cap(width=20, height=14, rise_across=3, rise_up=1.5).build("lid")
+    panel = Dome(width=20, height=14, rise_across=3, rise_up=1.5).build("lid")
     assert sizes(panel)["radius across"] == pytest.approx(400 / 24 + 1.5)
     assert panel.width.value == pytest.approx(2 * (400 / 24 + 1.5) * math.asin(10 / (400 / 24 + 1.5)))
-    over_a_chord = Cap(width=20, height=14, chord_across=10, rise_across=0.7, radius_up=18).build("lid")
+    over_a_chord = Dome(width=20, height=14, chord_across=10, rise_across=0.7, radius_up=18).build("lid")
     assert sizes(over_a_chord)["radius across"] == pytest.approx(100 / 5.6 + 0.35)
 
 
@@ -184,8 +184,8 @@ def test_mirrored_panels() -> None:
         ({"first face", "second face", "edge radius", "length"}, EdgeWrap),
         ({"width", "height", "lean"}, Leaning),
         ({"width", "height", "run", "rise"}, Leaning),
-        ({"width", "height", "radius across", "radius up"}, Cap),
-        ({"width", "height", "rise across", "rise up", "chord across"}, Cap),
+        ({"width", "height", "radius across", "radius up"}, Dome),
+        ({"width", "height", "rise across", "rise up", "chord across"}, Dome),
         ({"prototype"}, Prototype),
         ({"botom width", "top width", "height"}, Tapered),
         ({"width", "height", "instrument", "paint", "obstacles", "note"}, Flat),

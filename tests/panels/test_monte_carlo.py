@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from decalgen.core.lengths import Quantity
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline
@@ -146,14 +146,14 @@ CASES: list[tuple[str, PanelKind, str, Callable[[Draw], Any]]] = [
         lambda d: np.hypot(d(7.8, 0.05), d(3.0, 0.2)),
     ),
     (
-        "cap",
-        Cap(width=q(20, 0.05), height=q(14, 0.05), radius_across=q(18, 2), radius_up=q(18, 2)),
+        "dome",
+        Dome(width=q(20, 0.05), height=q(14, 0.05), radius_across=q(18, 2), radius_up=q(18, 2)),
         "width",
         lambda d: two_arcs(d(20, 0.05), d(18, 2)),
     ),
     (
-        "cap",
-        Cap(width=q(20, 0.05), height=q(14, 0.05), rise_across=q(3, 0.1), rise_up=q(1.5, 0.1)),
+        "dome",
+        Dome(width=q(20, 0.05), height=q(14, 0.05), rise_across=q(3, 0.1), rise_up=q(1.5, 0.1)),
         "height",
         lambda d: arc(d(14, 0.05), d(1.5, 0.1)),
     ),

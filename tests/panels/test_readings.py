@@ -14,8 +14,8 @@ from decalgen.core.instruments import InstrumentError, instrument, instruments
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError
-from decalgen.panels.cap import Cap
 from decalgen.panels.cylinder import Cylinder, segment_arc
+from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.readings import Reading, settle, split_instrument
@@ -188,7 +188,7 @@ def test_lean_by_angle_and_by_run_are_compared() -> None:
 
 
 def test_radius_and_rise_of_a_cap_are_compared() -> None:
-    bad = Cap(
+    bad = Dome(
         width=q(20, 0.05), height=q(14, 0.05), radius_across=q(18, 0.5), rise_across=q(5, 0.1), radius_up=q(18, 0.5)
     ).build("lid")
     assert "readings-disagree" in codes(bad.findings)

@@ -10,8 +10,8 @@ import pytest
 from decalgen.core.geometry import circle, rectangle
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError
-from decalgen.panels.cap import Cap
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.strain import GORES, SLITS, SOFTENER, disc_strain, reach, strain
 
 
@@ -19,7 +19,7 @@ def lid(across: float = 18.0, up: float = 18.0, limit: float = 0.0) -> Panel:
     def radius(value: float, name: str) -> Quantity:
         return Quantity(value, 1, ((name, limit / math.sqrt(3)),) if limit else ())
 
-    return Cap(width=20.0, height=20.0, radius_across=radius(across, "a"), radius_up=radius(up, "b")).build("lid")
+    return Dome(width=20.0, height=20.0, radius_across=radius(across, "a"), radius_up=radius(up, "b")).build("lid")
 
 
 def middle(panel: Panel) -> tuple[float, float]:
@@ -51,7 +51,7 @@ def test_a_disc_of_radius_5_on_a_boot_lid_of_radius_18() -> None:
 
 @pytest.mark.parametrize(("radius", "advice"), [(60.0, "none"), (18.0, "softener"), (11.0, "slits"), (7.0, "gores")])
 def test_advice_follows_the_strain(radius: float, advice: str) -> None:
-    panel = Cap(width=13.0, height=13.0, radius_across=radius, radius_up=radius).build("lid")
+    panel = Dome(width=13.0, height=13.0, radius_across=radius, radius_up=radius).build("lid")
     found = strain(circle(middle(panel), 5.0), panel)
     assert found is not None and found.advice == advice
     limits = {"none": 0.0, "softener": SOFTENER, "slits": SLITS, "gores": GORES}
@@ -77,7 +77,7 @@ def test_strain_depends_on_the_product_of_both_radii() -> None:
 
 def test_rings_bound_the_strain() -> None:
     """At the edge of each ring the strain is that ring's limit."""
-    panel = Cap(width=13.0, height=13.0, radius_across=7.0, radius_up=7.0).build("lid")
+    panel = Dome(width=13.0, height=13.0, radius_across=7.0, radius_up=7.0).build("lid")
     found = strain(circle(middle(panel), 5.0), panel)
     assert found is not None
     assert [level for level, _ in found.rings] == [SOFTENER, SLITS, GORES]
@@ -88,7 +88,7 @@ def test_rings_bound_the_strain() -> None:
 
 
 def test_slits_run_from_the_edge_to_where_the_film_lies_down() -> None:
-    panel = Cap(width=13.0, height=13.0, radius_across=11.0, radius_up=11.0).build("lid")
+    panel = Dome(width=13.0, height=13.0, radius_across=11.0, radius_up=11.0).build("lid")
     found = strain(circle(middle(panel), 5.0), panel)
     assert found is not None
     inner = reach(SOFTENER, 1 / 121)
@@ -100,7 +100,7 @@ def test_slits_run_from_the_edge_to_where_the_film_lies_down() -> None:
 
 
 def test_half_round_is_too_far() -> None:
-    panel = Cap(width=9.0, height=9.0, radius_across=4.6, radius_up=4.6).build("knob")
+    panel = Dome(width=9.0, height=9.0, radius_across=4.6, radius_up=4.6).build("knob")
     with pytest.raises(PanelError, match="halfway round") as caught:
         strain(circle(middle(panel), 7.3), panel)
     assert caught.value.fix

@@ -13,9 +13,9 @@ from shapely.geometry import LineString
 from decalgen.core.geometry import Point, rectangle
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError, Surface
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat
 from decalgen.panels.hands import mirrored
@@ -41,11 +41,11 @@ PANELS: dict[str, Panel] = {
     "blunt edge": EdgeWrap(
         first_face=8.0, second_face=5.0, edge_radius=1.5, length=20.0, turn=Quantity(50.0, 0), edge="right"
     ).build("blunt edge"),
-    "cap": Cap(width=16.0, height=10.0, radius_across=18.0, radius_up=12.0).build("cap"),
+    "dome": Dome(width=16.0, height=10.0, radius_across=18.0, radius_up=12.0).build("dome"),
 }
 PANELS["mirrored cone"] = mirrored(PANELS["cone"])
 PANELS["mirrored edge"] = mirrored(PANELS["blunt edge"])
-DEVELOPABLE = [name for name in PANELS if name != "cap"]
+DEVELOPABLE = [name for name in PANELS if name != "dome"]
 HIDDEN = {"edge"}
 
 share = st.floats(0.02, 0.98)
@@ -96,10 +96,10 @@ def test_developable_film_keeps_lengths_in_space(name: str, x: float, y: float, 
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.0, 2 * math.pi), st.floats(0.5, 4.0))
 def test_film_on_a_cap_keeps_distances_from_its_middle(heading: float, distance: float) -> None:
-    panel = PANELS["cap"]
+    panel = PANELS["dome"]
     middle = (panel.width.value / 2, panel.height.value / 2)
     steps = [
-        surface("cap").to_space(
+        surface("dome").to_space(
             (middle[0] + distance * i / 400 * math.cos(heading), middle[1] + distance * i / 400 * math.sin(heading))
         )
         for i in range(401)
@@ -122,7 +122,7 @@ def test_a_stripe_meant_level_on_a_cone_is_cut_as_an_arc() -> None:
     assert max(p[1] for p in level.coords) - min(p[1] for p in level.coords) > 0.1, "far from straight"
 
 
-@pytest.mark.parametrize("name", ["bent across", "cone", "cap", "leaning", "mirrored cone"])
+@pytest.mark.parametrize("name", ["bent across", "cone", "dome", "leaning", "mirrored cone"])
 def test_what_is_drawn_as_seen_looks_so_again(name: str) -> None:
     x, y = surface(name).to_panel((PANELS[name].width.value / 2, PANELS[name].height.value / 2))
     square = rectangle(x - 3, y - 2, x + 3, y + 2)
@@ -141,7 +141,7 @@ def test_a_slanting_stripe_on_a_bent_panel_steepens_less_towards_its_edges() -> 
 
 @pytest.mark.parametrize(
     ("name", "point"),
-    [("bent across", (40.0, 5.0)), ("edge", (5.0, 12.0)), ("cap", (40.0, 5.0)), ("cone", (60.0, 5.0))],
+    [("bent across", (40.0, 5.0)), ("edge", (5.0, 12.0)), ("dome", (40.0, 5.0)), ("cone", (60.0, 5.0))],
 )
 def test_what_cannot_be_seen_is_refused(name: str, point: Point) -> None:
     with pytest.raises(PanelError, match="is not seen") as caught:

@@ -80,9 +80,9 @@ def test_how_grave_each_is(repository: Path) -> None:
 @pytest.mark.parametrize(
     ("code", "limit"),
     [
-        ("base-dropped", f"{backing.NARROWEST:g} mm"),
-        ("base-in-pieces", f"{backing.MOST_PIECES}"),
-        ("base-lost", f"{backing.NARROWEST:g} mm"),
+        ("backing-dropped", f"{backing.NARROWEST:g} mm"),
+        ("backing-in-pieces", f"{backing.MOST_PIECES}"),
+        ("backing-lost", f"{backing.NARROWEST:g} mm"),
         ("bleed-short", f"{edges.SHORTEST_BLEED:g} mm"),
         ("colour-eyes", f"{legibility.MERGED:g}, where others see {legibility.APART:g}"),
         ("colour-film", f"{GOOD:g}"),

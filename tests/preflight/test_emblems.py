@@ -157,7 +157,7 @@ def test_other_colours_and_grounds_are_no_emblem() -> None:
 
 def test_a_cross_that_is_turned_with_the_artwork() -> None:
     for turned in (17.0, 30.0, 45.0):
-        group = jobs.element("group", elements=(drawn(cross()),), rotate=turned, width=7.0, height=7.0)
+        group = jobs.element("group", elements=(drawn(cross()),), turn=turned, width=7.0, height=7.0)
         (finding,) = found(group)
         assert "the red cross on white" in finding.message
         assert found(jobs.element("field", ink="navy"), group) == []

@@ -11,7 +11,7 @@ from decalgen.artwork.build import build_all
 from decalgen.commands.run import Options, check
 from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.base import Obstacle, Panel
-from decalgen.panels.cap import Cap
+from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
 from decalgen.panels.readings import MeasuredValue
 from decalgen.preflight import Fitting, check_jobs, fitting
@@ -131,15 +131,15 @@ def test_a_right_panel_measured_itself_is_not_mirrored() -> None:
     assert row(right, "left edge").split()[2] == "+1.00"
 
 
-def cap() -> Panel:
+def dome() -> Panel:
     """A lid on a sphere of 18 mm."""
-    return Cap(width=13.0, height=12.0, radius_across=18.0, radius_up=18.0).build("door")
+    return Dome(width=13.0, height=12.0, radius_across=18.0, radius_up=18.0).build("door")
 
 
 def test_strain_is_told_with_what_helps() -> None:
     """10 mm across on 18: 1 - sin x/x at x = 5/18, 1.28 % at the rim of a disc."""
     disc = jobs.decal("spot", 10.0, 10.0, jobs.element("field", ink="orange"), cut=jobs.Cut("round"))
-    one = judged(disc, cap())
+    one = judged(disc, dome())
     assert one.strain is not None
     assert "strain 1.3%" in row(one, "film")
     assert [(f.severity, f.code) for f in one.findings] == [("note", "strain-softener")]
@@ -148,7 +148,7 @@ def test_strain_is_told_with_what_helps() -> None:
 def test_splitting_eases_the_strain() -> None:
     whole = field(11.0, 4.0)
     middle = Obstacle("line", jobs.outline(6.0, -0.5, 0.4, 16.0), 0.0, gap=True)
-    panel = replace(cap(), obstacles=(middle,))
+    panel = replace(dome(), obstacles=(middle,))
     before, after = judged(whole, panel).strain, judged(replace(whole, split_at=("line",)), panel).strain
     assert before is not None and after is not None
     assert after.most.value < before.most.value / 2

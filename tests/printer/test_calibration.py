@@ -1,4 +1,4 @@
-"""A printer's stretch and shear from readings: exact and simulated ones, slips, and readings of something else."""
+"""A printer's stretch and lean from readings: exact and simulated ones, slips, and readings of something else."""
 
 from __future__ import annotations
 
@@ -20,27 +20,27 @@ from decalgen.printer.calibration import (
 ASKED = Target(130.0, 140.0)
 
 
-def spans(x: float, y: float, shear: float = 0.0, asked: Target = ASKED) -> dict[str, float]:
-    """The true spans of a target printed with these ratios; verticals lean by ``shear`` mm a mm of printed height."""
+def spans(x: float, y: float, lean: float = 0.0, asked: Target = ASKED) -> dict[str, float]:
+    """The true spans of a target printed with these ratios; verticals lean by ``lean`` mm a mm of printed height."""
     w, h = x * asked.width, y * asked.height
-    lean = shear * asked.height
-    found = {span: w if span.startswith("across") else math.hypot(h, lean) for span in SPANS}
+    off = lean * asked.height
+    found = {span: w if span.startswith("across") else math.hypot(h, off) for span in SPANS}
     wide, high = x * asked.diagonal[0], y * asked.diagonal[1]
-    lean = shear * asked.diagonal[1]
-    found["rising"], found["falling"] = math.hypot(wide + lean, high), math.hypot(wide - lean, high)
+    off = lean * asked.diagonal[1]
+    found["rising"], found["falling"] = math.hypot(wide + off, high), math.hypot(wide - off, high)
     return found
 
 
-def test_exact_readings_give_the_ratios_and_the_shear_back() -> None:
+def test_exact_readings_give_the_ratios_and_the_lean_back() -> None:
     found = calibrate({span: [value] * 3 for span, value in spans(0.9972, 1.0031, 0.0015).items()}, ASKED)
     assert found.x.value == pytest.approx(0.9972, abs=1e-9)
     assert found.y.value == pytest.approx(1.0031, abs=1e-9)
-    assert found.shear is not None and found.shear.value == pytest.approx(0.0015, abs=1e-9)
+    assert found.lean is not None and found.lean.value == pytest.approx(0.0015, abs=1e-9)
     assert (found.bow_x, found.bow_y) == pytest.approx((0, 0), abs=1e-9)
-    sx, sy, lean = found.correction
+    sx, sy, back = found.correction
     assert sx * found.x.value == pytest.approx(1) and sy * found.y.value == pytest.approx(1)
-    # What the correction moves to the right, the printer moves back: x·lean + shear·sy = 0.
-    assert found.x.value * lean + found.shear.value * sy == pytest.approx(0, abs=1e-12)
+    # What the correction moves to the right, the printer moves back: x·back + lean·sy = 0.
+    assert found.x.value * back + found.lean.value * sy == pytest.approx(0, abs=1e-12)
     assert found.findings == () and found.readings == 24
 
 
@@ -74,16 +74,16 @@ def simulated(
 @pytest.mark.parametrize("asked", [ASKED, Target(120.0, 140.0, (84.0, 112.0))], ids=["whole", "inner"])
 def test_the_stated_uncertainty_covers_the_truth_and_every_slip_is_reported(asked: Target) -> None:
     rng = random.Random(20261125)
-    inside = {"x": 0, "y": 0, "shear": 0}
+    inside = {"x": 0, "y": 0, "lean": 0}
     runs = 1000
     for _ in range(runs):
-        readings, (x, y, shear), bad = simulated(rng, CALIPER, asked)
+        readings, (x, y, lean), bad = simulated(rng, CALIPER, asked)
         found = calibrate(readings, asked)
         assert [f.subject for f in found.findings] == [bad]
-        assert found.shear is not None
+        assert found.lean is not None
         inside["x"] += abs(found.x.value - x) <= found.x.expanded
         inside["y"] += abs(found.y.value - y) <= found.y.expanded
-        inside["shear"] += abs(found.shear.value - shear) <= found.shear.expanded
+        inside["lean"] += abs(found.lean.value - lean) <= found.lean.expanded
     for share in inside.values():
         assert 0.93 <= share / runs <= 0.98, inside
 
@@ -145,7 +145,7 @@ def test_a_diagonal_ten_out_is_left_out_with_the_other(span: str) -> None:
     readings = exact()
     readings[span] = [value + 10 for value in readings[span]]
     found = calibrate(readings, ASKED)
-    assert {f.subject for f in found.findings} == {"rising", "falling"} and found.shear is None
+    assert {f.subject for f in found.findings} == {"rising", "falling"} and found.lean is None
     assert found.correction[2] == 0
 
 

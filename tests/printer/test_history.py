@@ -12,8 +12,8 @@ from decalgen.printer.calibration import Estimate
 from decalgen.printer.history import WIDEST, Bars, Dated, History, moved, significant, size_sentence, size_words, told
 
 
-def dated(day: str, x: float = 0.997, y: float = 1.002, u: float = 1e-4, shear: float | None = 0.001) -> Dated:
-    return Dated(day, Estimate(x, u), Estimate(y, 2 * u), None if shear is None else Estimate(shear, u))
+def dated(day: str, x: float = 0.997, y: float = 1.002, u: float = 1e-4, lean: float | None = 0.001) -> Dated:
+    return Dated(day, Estimate(x, u), Estimate(y, 2 * u), None if lean is None else Estimate(lean, u))
 
 
 def test_the_newest_calibration_is_in_use_and_of_one_day_the_later() -> None:
@@ -24,21 +24,21 @@ def test_the_newest_calibration_is_in_use_and_of_one_day_the_later() -> None:
 
 def test_the_correction_undoes_the_measured_map() -> None:
     x, y, lean = 0.997, 1.002, 0.001
-    sx, sy, shear = dated("2026-11-25").correction
-    # The printer makes (x·X + lean·Y, y·Y) of the corrected (sx·X + shear·Y, sy·Y).
-    assert (x * sx, y * sy) == pytest.approx((1, 1)) and x * shear + lean * sy == pytest.approx(0, abs=1e-15)
-    assert dated("2026-11-25", shear=None).correction[2] == 0
+    sx, sy, back = dated("2026-11-25").correction
+    # The printer makes (x·X + lean·Y, y·Y) of the corrected (sx·X + back·Y, sy·Y).
+    assert (x * sx, y * sy) == pytest.approx((1, 1)) and x * back + lean * sy == pytest.approx(0, abs=1e-15)
+    assert dated("2026-11-25", lean=None).correction[2] == 0
 
 
 def test_moves_between_calibrations_carry_both_uncertainties() -> None:
     """u of a difference of independent values: the root of the sum of squares (JCGM 100:2008, 5.1.2)."""
-    x, y, shear = moved(dated("2026-11-25"), dated("2026-12-01", x=0.9974, y=1.0021))
+    x, y, lean = moved(dated("2026-11-25"), dated("2026-12-01", x=0.9974, y=1.0021))
     assert x.value == pytest.approx(4e-4) and x.u == pytest.approx(math.sqrt(2) * 1e-4) and significant(x)
     assert y.value == pytest.approx(1e-4) and y.u == pytest.approx(math.sqrt(2) * 2e-4) and not significant(y)
-    assert shear is not None and not significant(shear)
-    assert moved(dated("2026-11-25", shear=None), dated("2026-12-01"))[2] is None
+    assert lean is not None and not significant(lean)
+    assert moved(dated("2026-11-25", lean=None), dated("2026-12-01"))[2] is None
     said = told(dated("2026-11-25"), dated("2026-12-01", x=0.9974))
-    assert said == "x +40 ± 28, y 0 ± 57, shear 0 ± 28 µm in 100 mm (k = 2): x moved"
+    assert said == "x +40 ± 28, y 0 ± 57, lean 0 ± 28 µm in 100 mm (k = 2): x moved"
 
 
 def test_a_bar_has_the_uncertainty_of_its_instrument() -> None:

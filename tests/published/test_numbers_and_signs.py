@@ -68,7 +68,7 @@ def test_a_prohibition_sign_is_red_enough() -> None:
         (Element(Stripe(bar, ink="red", length=inner + border)),),
         width=d,
         height=d,
-        rotate=-45.0,
+        turn=-45.0,
     )
     sign = Group((Element(Roundel(("red", "white"), diameters=(d, inner))), Element(slanted)), width=d, height=d)
     shown = seen(sign.draw(Box(d, d)))

@@ -12,9 +12,9 @@ from shapely.geometry import Polygon
 from decalgen.core.geometry import circle
 from decalgen.core.instruments import instrument
 from decalgen.core.lengths import Quantity, evaluate
-from decalgen.panels.cap import Cap
 from decalgen.panels.cone import Cone, ConeSurface
 from decalgen.panels.cylinder import Cylinder
+from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat
 from decalgen.panels.leaning import Leaning
@@ -232,7 +232,7 @@ def test_strain_of_a_disc_on_a_sphere(a: float, radius: float, percent: str) -> 
     """1 - sin x/x, from the circumference 2·pi·R·sin(a/R) of a circle on a sphere (spherical trigonometry)."""
     places = len(percent.partition(".")[2])
     assert f"{100 * disc_strain(a / radius):.{places}f}" == percent
-    panel = Cap(
+    panel = Dome(
         width=Quantity(2 * a + 2),
         height=Quantity(2 * a + 2),
         radius_across=Quantity(radius),

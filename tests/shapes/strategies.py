@@ -159,7 +159,7 @@ def stars(draw: st.DrawFn) -> Star:
         ink=draw(ink),
         points=draw(st.integers(3, 12)),
         inner_ratio=draw(maybe(mm(0.05, 0.99))),
-        rotation=draw(st.just(0.0) | mm(-90, 90)),
+        turn=draw(st.just(0.0) | mm(-90, 90)),
         diameter=draw(maybe(mm(2, 20))),
         in_circle=draw(st.booleans()),
     )
@@ -263,7 +263,7 @@ def groups(draw: st.DrawFn, deep: int = 2) -> Group:
         elements=draw(st.lists(some, min_size=1, max_size=3).map(tuple)),
         width=draw(mm(4, 12)),
         height=draw(mm(4, 12)),
-        rotate=draw(st.sampled_from([0.0, 90.0, 180.0, 270.0, -90.0, 30.0])),
+        turn=draw(st.sampled_from([0.0, 90.0, 180.0, 270.0, -90.0, 30.0])),
         mirror=draw(st.booleans()),
         count=draw(st.integers(1, 3)),
         pitch_x=draw(mm(-14, 14)),

@@ -34,13 +34,13 @@ def test_copies_with_a_pitch_to_the_left_start_at_the_right() -> None:
     [(0, (0, 0, 2, 1)), (90, (5, 0, 6, 2)), (180, (8, 5, 10, 6)), (270, (0, 8, 1, 10)), (-90, (0, 8, 1, 10))],
 )
 def test_a_quarter_turn_is_exact(degrees: float, bounds: tuple[float, ...]) -> None:
-    group = Group((CELL,), width=10.0, height=6.0, rotate=float(degrees))
+    group = Group((CELL,), width=10.0, height=6.0, turn=float(degrees))
     (area,) = group.draw(group.extent(Box(99, 99)))
     assert area.region.bounds == bounds
 
 
 def test_a_turned_group_takes_its_bounding_box() -> None:
-    group = Group((Element(Field("navy")),), width=10.0, height=4.0, rotate=30.0)
+    group = Group((Element(Field("navy")),), width=10.0, height=4.0, turn=30.0)
     size = group.extent(Box(99, 99))
     c, s = math.cos(math.pi / 6), math.sin(math.pi / 6)
     assert size == pytest.approx((10 * c + 4 * s, 10 * s + 4 * c))
@@ -53,7 +53,7 @@ def test_a_turned_group_takes_its_bounding_box() -> None:
 def test_what_runs_on_turns_along(degrees: float, side: str) -> None:
     """A bar on the left side of the group, turned: it runs on over that side which it then lies on."""
     bar = Element(Field("navy", width=1.0, height=2.0), At("left"))
-    square = Group((bar,), width=6.0, height=6.0, rotate=float(degrees))
+    square = Group((bar,), width=6.0, height=6.0, turn=float(degrees))
     (area,) = place([Element(square)], Box(6, 6), 0.5)
     grown = {"left": (-0.5, 2, 1, 4), "bottom": (2, -0.5, 4, 1), "right": (5, 2, 6.5, 4), "top": (2, 5, 4, 6.5)}
     assert area.region.bounds == pytest.approx(grown[side])
@@ -118,10 +118,8 @@ def test_a_repeated_field_covers_the_whole() -> None:
 @pytest.mark.parametrize("mirror", [False, True])
 def test_the_other_hand_of_a_turned_row_is_its_mirror_image(degrees: float, mirror: bool) -> None:
     """Without lettering a group, turned and repeated, mirrors as any other shape does."""
-    corner = Element(Star("white", diameter=3.0, rotation=20.0), At("bottom left"))
-    group = Group(
-        (CELL, corner), width=5.0, height=4.0, rotate=degrees, mirror=mirror, count=3, pitch_x=6.0, pitch_y=1.0
-    )
+    corner = Element(Star("white", diameter=3.0, turn=20.0), At("bottom left"))
+    group = Group((CELL, corner), width=5.0, height=4.0, turn=degrees, mirror=mirror, count=3, pitch_x=6.0, pitch_y=1.0)
     box = Box(30, 20)
     left = place([Element(group, At("left", 1.0))], box)
     right = place([Element(group, At("left", 1.0))], box, mirrored=True)

@@ -63,7 +63,7 @@ AT_ONCE: list[tuple[str, Callable[[], Shape]]] = [
         "hole 1 of the outline crosses",
         lambda: FreeOutline("navy", SQUARE, holes=(Hole(((1, 1), (3, 3), (3, 1), (1, 3))),)),
     ),
-    ("needs a size", lambda: Group((Element(Star("navy")),), rotate=10.0)),
+    ("needs a size", lambda: Group((Element(Star("navy")),), turn=10.0)),
     ("no setting of a face", lambda: Lettering(("A",), "navy", 2.0, axes=("wght",))),
     ("width and a tracking", lambda: Lettering(("AB",), "navy", 2.0, tracking=0.1, width=9.0)),
 ]

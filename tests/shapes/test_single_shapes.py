@@ -67,7 +67,7 @@ def test_left_out_the_inner_ratio_makes_edges_run_straight_through(points: int) 
 
 
 def test_a_star_has_its_points_where_the_turn_puts_them() -> None:
-    (area,) = Star("navy", points=4, rotation=45.0, inner_ratio=0.4).draw(Box(10, 10))
+    (area,) = Star("navy", points=4, turn=45.0, inner_ratio=0.4).draw(Box(10, 10))
     for corner in ((0, 0), (10, 0), (10, 10), (0, 10)):
         assert area.region.distance(Point(corner)) < 1e-9
 

@@ -73,7 +73,7 @@ def files() -> list[Path]:
 
 def test_a_profile_is_kept_found_by_words_and_used(run: Run) -> None:
     said = keep(run, "Kitchen inkjet", "--tray", "rear")
-    assert '--printer "Kitchen inkjet"' in said and "shear: +0.000" in said
+    assert '--printer "Kitchen inkjet"' in said and "lean: +0.000" in said
     (path,) = files()
     assert path.name == "kitchen-inkjet-white-a5-rear-short-edge-first.yaml"
     text = path.read_text(encoding="utf-8")
@@ -92,7 +92,7 @@ def test_calibrations_add_up_the_newest_corrects_and_the_drift_is_told(run: Run)
     keep(run)
     readings("later.txt", 0.999, 0.994)
     said = keep(run, date="2026-12-20", rows="later.txt")
-    assert re.search(r"since 2026-11-25: x \+200 ± \d+, y 0 ± \d+, shear 0 ± \d+ µm in 100 mm .*: x moved", said)
+    assert re.search(r"since 2026-11-25: x \+200 ± \d+, y 0 ± \d+, lean 0 ± \d+ µm in 100 mm .*: x moved", said)
     (path,) = files()
     assert load_printer(path).scale_x == pytest.approx(1 / 0.999, abs=1e-6)
     # One from between is kept too, but the newest stays in use.
@@ -401,7 +401,7 @@ def test_from_readings_to_a_sheet_a_leaning_printer_prints_true_to_a_micrometre(
     rows += [f"up {where}: {side:.7f}" for where in ("left", "middle", "right")]
     rows += [f"rising: {math.hypot(wide + moved, high):.7f}", f"falling: {math.hypot(wide - moved, high):.7f}"]
     Path("lean.txt").write_text("\n".join(rows), encoding="utf-8")
-    assert "shear: +0.190" in keep(run, rows="lean.txt")
+    assert "lean: +0.190" in keep(run, rows="lean.txt")
     words = ("sheet", "tug.yaml", *TRIAL, "--film", "white A5", "--effort", "quick", "-o")
     good(run(*words, "plain.pdf", "--printer", "printer.yaml"))
     good(run(*words, "true.pdf", "--printer", "kitchen inkjet"))
@@ -435,7 +435,7 @@ def test_files_in_true_millimetres_are_not_corrected(run: Run, more: tuple[str, 
     good(run(*words, "--printer", "printer.yaml"))
     plain = Path(more[-1]).read_bytes()
     # The same name, so that nothing else differs; and a printer that leans and stretches.
-    Path("printer.yaml").write_text(PRINTER + "scale x: 1.01\nscale y: 0.99\nshear: 0.004\n", encoding="utf-8")
+    Path("printer.yaml").write_text(PRINTER + "scale x: 1.01\nscale y: 0.99\nlean: 0.004\n", encoding="utf-8")
     good(run(*words, "--printer", "printer.yaml"))
     after = Path(more[-1]).read_bytes()
     assert after == plain and len(plain) > 1000

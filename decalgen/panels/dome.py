@@ -25,8 +25,8 @@ from decalgen.panels.uncertainty import Values, propagate
 
 
 @dataclass(frozen=True, slots=True)
-class CapSurface:
-    """Film on a cap of radii ``across`` and ``up``. ``middle`` is its middle on the film, ``seen`` in the view."""
+class DomeSurface:
+    """Film on a dome of radii ``across`` and ``up``. ``middle`` is its middle on the film, ``seen`` in the view."""
 
     across: float
     up: float
@@ -80,11 +80,11 @@ class CapSurface:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Cap(PanelKind):
+class Dome(PanelKind):
     """A panel curved both ways. Its flat outline is as wide and as high as the skin along its middle lines; towards
     the corners the skin reaches a little further, so a decal that fits the outline fits the panel."""
 
-    name: ClassVar[str] = "cap"
+    name: ClassVar[str] = "dome"
     about: ClassVar[str] = "curved both ways, like a boot lid"
     needs: ClassVar[tuple[frozenset[str], ...]] = tuple(
         frozenset({"width", "height", f"{a} across", f"{b} up"}) for a in ("radius", "rise") for b in ("radius", "rise")
@@ -150,7 +150,7 @@ class Cap(PanelKind):
             "radius across": values["radius across"],
             "radius up": values["radius up"],
         }
-        surface = CapSurface(
+        surface = DomeSurface(
             values["radius across"],
             values["radius up"],
             (width / 2, height / 2),
