@@ -114,8 +114,8 @@ def backing_findings(artwork: Artwork) -> list[Finding]:
             f"too thin to cut at {NARROWEST:g} mm after a choke of {decal.backing_choke:.2f} mm"
         )
         fix = "give that art a broader ground, a smaller `backing choke`, or `film: white` in place of `backing`"
-        spots = tuple(part.bounds for part in made.lost.geoms)
-        found.append(Finding("warning", "backing-dropped", artwork.name, message, fix, decal.place, spots=spots))
+        areas = tuple(part.bounds for part in made.lost.geoms)
+        found.append(Finding("warning", "backing-dropped", artwork.name, message, fix, decal.place, areas=areas))
     pieces = len(made.kept.geoms)
     if pieces > MOST_PIECES:
         message = f"the white backing falls into {pieces} pieces, each to be cut and laid by itself"

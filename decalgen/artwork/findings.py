@@ -41,7 +41,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     100 * part,
                     100 * MERGE,
                     "%",
-                    spots=(hidden.bounds,),
+                    areas=(hidden.bounds,),
                 )
             )
         elif not own.is_empty and letters.region.intersects(own):
@@ -53,7 +53,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
                     "move it with `at`, or make it smaller",
                     decal.place,
-                    spots=(letters.region.bounds,),
+                    areas=(letters.region.bounds,),
                 )
             )
         outside = EMPTY if edge.covers(letters.region) else letters.region.difference(edge)
@@ -70,7 +70,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     100 * lost / letters.region.area,
                     100 * MERGE,
                     "%",
-                    spots=(outside.bounds,),
+                    areas=(outside.bounds,),
                 )
             )
     return found

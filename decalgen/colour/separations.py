@@ -117,7 +117,7 @@ def _drop_finding(subject: str, lost: MultiPolygon, choke: float, smallest: floa
         "make the strokes thicker, measure a smaller misregister, or use white film",
         place,
         limit=2 * choke + smallest,
-        spots=tuple(part.bounds for part in sorted(lost.geoms, key=lambda part: -part.area)[:8]),
+        areas=tuple(part.bounds for part in sorted(lost.geoms, key=lambda part: -part.area)[:8]),
     )
 
 

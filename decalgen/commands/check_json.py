@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from decalgen.panels.fit import Clearance
     from decalgen.preflight import Fitting
 
-FORM = "decalgen check 1"
+FORM = "decalgen check 2"
 SEVERITIES = ("error", "warning", "note")
 
 
@@ -64,7 +64,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "measured": _rounded(finding.measured),
         "limit": _rounded(finding.limit),
         "unit": None if finding.measured is None and finding.limit is None else finding.unit,
-        "spots": [[_rounded(side) for side in spot] for spot in finding.spots],
+        "areas": [[_rounded(side) for side in area] for area in finding.areas],
     }
 
 
@@ -131,7 +131,7 @@ def check_schema() -> dict[str, Any]:
         "measured": _or_none(number),
         "limit": _or_none(number),
         "unit": _or_none(words) | {"description": "of measured and limit"},
-        "spots": {
+        "areas": {
             "type": "array",
             "items": {"type": "array", "items": number, "minItems": 4, "maxItems": 4},
             "description": "rectangles on the decal, mm from its lower left corner: left, bottom, right, top",

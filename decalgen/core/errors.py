@@ -58,7 +58,7 @@ class Problem:
 class Finding:
     """What a check found. ``code`` is short and stable; ``subject`` names the decal, panel, ink or sheet.
 
-    ``measured`` and ``limit`` are in ``unit``, where the rule measures something. ``spots`` are where on the decal it
+    ``measured`` and ``limit`` are in ``unit``, where the rule measures something. ``areas`` are where on the decal it
     lies; findings that differ in nothing else are one, so that both hands of a pair are told once.
     """
 
@@ -71,7 +71,7 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     unit: str = "mm"
-    spots: tuple[Area, ...] = field(default=(), compare=False)
+    areas: tuple[Area, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         head = f"{self.severity} {self.code}: {self.subject}: {self.message}"
@@ -79,7 +79,7 @@ class Finding:
 
 
 def render(message: str, fix: str = "", place: Place | None = None) -> str:
-    """``file:line:column: what``, then the line, a caret below the spot, and ``fix: …``."""
+    """``file:line:column: what``, then the line, a caret below it, and ``fix: …``."""
     rows = [f"{place}: {message}" if place else message]
     if place and place.text.strip():
         text, column = _excerpt(place.text, place.column)

@@ -135,15 +135,15 @@ def _surroundings(
 def _entries(findings: Sequence[Finding], width: float) -> list[_Entry]:
     """Those with a place first, numbered; then the others."""
     found, number = [], 0
-    for finding in (*(f for f in findings if f.spots), *(f for f in findings if not f.spots)):
-        number += bool(finding.spots)
+    for finding in (*(f for f in findings if f.areas), *(f for f in findings if not f.areas)):
+        number += bool(finding.areas)
         head = f"{finding.severity}  {finding.code}"
         if finding.measured is not None and finding.limit is not None:
             measured, limit = (_figure(value, finding.unit) for value in (finding.measured, finding.limit))
             head += f"   measured {measured}, limit {limit}"
         body = tuple(wrap(_sentence(finding.message), style.TYPE_SMALL, width))
         fix = tuple(wrap(f"What to do: {finding.fix}", style.TYPE_SMALL, width)) if finding.fix else ()
-        found.append(_Entry(number if finding.spots else 0, finding, head, body, fix))
+        found.append(_Entry(number if finding.areas else 0, finding, head, body, fix))
     return found
 
 
@@ -180,7 +180,7 @@ def _badge(sheaf: Sheaf, x: float, y: float, number: int, colour: str) -> None:
 
 def _marks(sheaf: Sheaf, entries: Sequence[_Entry], place: Matrix, window: Polygon) -> None:
     """A ring round each place and its number beside it, no number over another or over a ring."""
-    rings = [(entry, ring) for entry in entries for ring in merged(entry.finding.spots, place)]
+    rings = [(entry, ring) for entry in entries for ring in merged(entry.finding.areas, place)]
     lines = [ring.exterior for _, ring in rings]
     for _, ring in rings:
         _ring(sheaf, ring, CASING, style.PAPER)
@@ -201,11 +201,11 @@ def _marks(sheaf: Sheaf, entries: Sequence[_Entry], place: Matrix, window: Polyg
         _badge(sheaf, *at, entry.number, colour)
 
 
-def merged(spots: Sequence[Area], place: Matrix) -> list[Polygon]:
-    """Rectangles on the page round the spots of one finding, those that run into each other as one; none too small."""
+def merged(areas: Sequence[Area], place: Matrix) -> list[Polygon]:
+    """Rectangles on the page round the areas of one finding, those that run into each other as one; none too small."""
     found: list[Polygon] = []
-    for spot in spots:
-        (a, b), (c, d) = apply(place, spot[:2]), apply(place, spot[2:])
+    for area in areas:
+        (a, b), (c, d) = apply(place, area[:2]), apply(place, area[2:])
         gx, gy = max(0.0, LEAST - (c - a)) / 2, max(0.0, LEAST - (d - b)) / 2
         now = box(a - gx, b - gy, c + gx, d + gy)
         while hit := [other for other in found if other.distance(now) < APART]:

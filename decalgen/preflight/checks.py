@@ -80,7 +80,7 @@ def examine(jobs: Sequence[Job], printer: Printer) -> Examined:
 
 
 def on_decal(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> tuple[Finding, ...]:
-    """What a check finds on one hand of a decal, its sections together, each finding with its own spots."""
+    """What a check finds on one hand of a decal, its sections together, each finding with its own areas."""
     found: list[Finding] = []
     # What cannot be fitted is the check's to tell; it has no place on the decal.
     with suppress(DecalgenError):

@@ -37,7 +37,7 @@ from decalgen.core.errors import Finding
 from decalgen.core.geometry import polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.features import Thin, spots
+from decalgen.preflight.features import Thin, areas_of
 
 RING = 0.3
 """How far round a letter its ground is looked at, mm: about its stroke."""
@@ -89,7 +89,9 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
             subject = f"{artwork.decal.name}, lettering in {ink}"
             told = legibility_finding(subject, coloured.look(ink), on, decal.place)
             if told is not None:
-                found.append(replace(told, spots=spots([i.region.envelope for i in artwork.letters if i.ink == ink])))
+                found.append(
+                    replace(told, areas=areas_of([i.region.envelope for i in artwork.letters if i.ink == ink]))
+                )
     return found
 
 

@@ -9,7 +9,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import TOLERANCE, union
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.features import spots
+from decalgen.preflight.features import areas_of
 
 SHORTEST_BLEED = 0.3
 """How far a cut by hand or machine may go astray, mm (common practice, no source)."""
@@ -39,7 +39,7 @@ def short_bleed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
             decal.place,
             artwork.bleed,
             limit,
-            spots=spots([part.buffer(0.05) for part in edge]),
+            areas=areas_of([part.buffer(0.05) for part in edge]),
         )
     ]
 

@@ -23,7 +23,7 @@ from decalgen.core.errors import Finding
 from decalgen.core.geometry import polygons
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.features import spots
+from decalgen.preflight.features import areas_of
 
 ALIKE = 0.93
 """An area that shares this part of its union with the pattern has its shape."""
@@ -64,7 +64,7 @@ def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
                     f"has the shape and colour of {name} on white, an emblem protected by law ({LAW})",
                     "find out what holds where the model is shown or sold, or use another sign",
                     decal.place,
-                    spots=spots([part]),
+                    areas=areas_of([part]),
                 )
             )
     return found

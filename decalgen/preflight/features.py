@@ -21,9 +21,9 @@ SEAM = 0.005
 """What is narrower is a seam between two outlines flattened apart, mm."""
 NOTABLE = 0.1
 """A place smaller than this part of the largest has no width of note."""
-MOST_SPOTS = 8
+MOST_AREAS = 8
 MARGIN = 0.1
-"""Round a spot, mm."""
+"""Round an area, mm."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Thin:
     @cached_property
     def width(self) -> float:
         """Of the thinnest of the larger places, mm: the largest disc that goes into it."""
-        largest = sorted(self.parts, key=lambda part: -part.area)[:MOST_SPOTS]
+        largest = sorted(self.parts, key=lambda part: -part.area)[:MOST_AREAS]
         notable = [part for part in largest if part.area >= NOTABLE * largest[0].area]
         return min(inscribed(part) for part in notable)
 
@@ -45,9 +45,9 @@ class Thin:
         return float(sum(part.area for part in self.parts))
 
     @property
-    def spots(self) -> tuple[Area, ...]:
+    def areas(self) -> tuple[Area, ...]:
         """The largest places, each in a rectangle."""
-        return spots(self.parts)
+        return areas_of(self.parts)
 
 
 def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin | None:
@@ -84,10 +84,10 @@ def inscribed(part: Polygon) -> float:
     return 2 * float(line.length)
 
 
-def spots(parts: Sequence[Polygon] | MultiPolygon) -> tuple[Area, ...]:
+def areas_of(parts: Sequence[Polygon] | MultiPolygon) -> tuple[Area, ...]:
     """Rectangles round the largest of some areas, the largest first."""
     of = list(region(parts).geoms) if isinstance(parts, MultiPolygon) else list(parts)
-    largest = sorted(of, key=lambda part: -part.area)[:MOST_SPOTS]
+    largest = sorted(of, key=lambda part: -part.area)[:MOST_AREAS]
     return tuple(
         (x0 - MARGIN, y0 - MARGIN, x1 + MARGIN, y1 + MARGIN) for x0, y0, x1, y1 in (part.bounds for part in largest)
     )

@@ -22,7 +22,7 @@ from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections
 from decalgen.panels.strain import Strain, strain
 from decalgen.panels.uncertainty import expanded
-from decalgen.preflight.features import spots
+from decalgen.preflight.features import areas_of
 from decalgen.shapes.base import ANCHORS, Box
 
 ACROSS = SLIVER
@@ -163,7 +163,7 @@ class _Over:
         on = finding.code == "on-obstacle"
         those = [item for item in found.clearances if (item.towards in ("obstacle", "gap")) == on]
         tight = min(those or found.clearances, key=lambda item: item.surplus)
-        return replace(finding, measured=tight.amount.value, limit=0.0, spots=self._spots(finding.code))
+        return replace(finding, measured=tight.amount.value, limit=0.0, areas=self._areas(finding.code))
 
     def covered(self, finding: Finding) -> Finding:
         """Where one obstacle leaves no film beside it, cutting around it is no way out."""
@@ -175,7 +175,7 @@ class _Over:
                 return replace(finding, fix=fix)
         return finding
 
-    def _spots(self, code: str) -> tuple[Area, ...]:
+    def _areas(self, code: str) -> tuple[Area, ...]:
         if code == "off-panel":
             parts = [self.cut.difference(self.panel.outline.polygon)]
         else:
@@ -183,7 +183,7 @@ class _Over:
             parts = [self.cut.intersection(one) for one in grown]
         # A line along an edge that rounding leaves is no place.
         areas = [one for part in parts for one in polygons(part) if one.area > ACROSS]
-        return spots([translate(one, -self.x, -self.y) for one in areas])
+        return areas_of([translate(one, -self.x, -self.y) for one in areas])
 
 
 def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:

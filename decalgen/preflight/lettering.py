@@ -14,7 +14,7 @@ from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Reached
 from decalgen.lettering.printable import joined_script, least_of
-from decalgen.preflight.features import spots
+from decalgen.preflight.features import areas_of
 from decalgen.preflight.limits import Smallest, held, limits
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group
@@ -47,7 +47,7 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
                     f"no face has a glyph for {lacking} of '{words}', so nothing would be printed there",
                     "spell it with other characters, or draw the sign as an `outline`",
                     place,
-                    spots=where(lettering, artwork, decal, job),
+                    areas=where(lettering, artwork, decal, job),
                 )
             )
         for name in dict.fromkeys(lender for _, lender in lettering.block.borrowed):
@@ -97,7 +97,7 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
                     place,
                     cap,
                     caps,
-                    spots=where(lettering, artwork, decal, job),
+                    areas=where(lettering, artwork, decal, job),
                 )
             )
     return found
@@ -137,7 +137,7 @@ def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tup
         # The letterings of a group are drawn one after the other; where they do not pair up, all of them are shown.
         if len(own) == len(regions):
             regions = [regions[next(n for n, one in enumerate(own) if one is lettering)]]
-        return spots([shapely.box(*shapely.total_bounds(regions))]) if regions else ()
+        return areas_of([shapely.box(*shapely.total_bounds(regions))]) if regions else ()
     return ()
 
 
@@ -149,7 +149,7 @@ def _compensated(
     for line in lettering.block.printable:
         if line.changes:
             told = f"'{words}' is drawn for the printer: {'; '.join(line.changes)}"
-            found.append(Finding("note", "compensated-lettering", name, told, place=place, spots=at))
+            found.append(Finding("note", "compensated-lettering", name, told, place=place, areas=at))
         if not line.fits:
             fix = "make the lettering larger, or choose a plainer face"
             if lettering.justify or lettering.start or lettering.width:
@@ -167,7 +167,7 @@ def _compensated(
                     place,
                     line.least_stroke,
                     lettering.least_stroke,
-                    spots=at,
+                    areas=at,
                 )
             )
     return found
@@ -230,7 +230,7 @@ def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
                     f"letters run into each other in '{shown(lettering)}': {', '.join(dict.fromkeys(pairs))}",
                     "give more tracking, width or radius, or a lighter face",
                     element.place or decal.place,
-                    spots=where(lettering, artwork, decal, job),
+                    areas=where(lettering, artwork, decal, job),
                 )
             )
     return found

@@ -36,7 +36,7 @@ def thin_lines(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> li
                 decal.place,
                 seen.width,
                 limit,
-                spots=seen.spots,
+                areas=seen.areas,
             )
         )
     return found
@@ -70,7 +70,7 @@ def thin_gaps(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
                 decal.place,
                 lines.width,
                 limit,
-                spots=lines.spots,
+                areas=lines.areas,
             )
         )
     if between:
@@ -90,7 +90,7 @@ def _gap(gaps: Thin, artwork: Artwork, decal: Decal, printer: Printer, limit: fl
         decal.place,
         gaps.width,
         limit,
-        spots=gaps.spots,
+        areas=gaps.areas,
     )
 
 

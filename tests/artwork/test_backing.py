@@ -133,7 +133,7 @@ def test_art_too_thin_for_a_base_is_said_with_its_place() -> None:
         backing="white",
     )
     (found,) = [f for f in check_jobs([clear(thin)], jobs.PRINTER) if f.code == "backing-dropped"]
-    assert found.severity == "warning" and "backing choke" in found.fix and len(found.spots) == 1
+    assert found.severity == "warning" and "backing choke" in found.fix and len(found.areas) == 1
     assert f"{30 * (NARROWEST + 2 * CHOKE - 0.1):.1f}" in found.message
 
 

@@ -75,7 +75,7 @@ def test_findings_are_those_in_words_with_their_figures(run: Run) -> None:
     assert (line["measured"], line["limit"], line["unit"]) == (pytest.approx(0.1, abs=1e-3), 0.15, "mm")
     assert line["place"] == {"file": "tug.yaml", "line": 15, "column": 3}
     # 12 mm in the middle of 20 x 5 mm, with a tenth of a millimetre round it.
-    assert line["spots"] == [pytest.approx([3.9, 2.35, 16.1, 2.65], abs=1e-3)]
+    assert line["areas"] == [pytest.approx([3.9, 2.35, 16.1, 2.65], abs=1e-3)]
     assert all(f["fix"] is None or f["fix"] for f in found["findings"])
 
 
@@ -110,7 +110,7 @@ def test_errors_end_with_the_code_of_the_check(run: Run) -> None:
     (first, _) = [f for f in found["findings"] if f["severity"] == "error"]
     # 25 on 22.4: 1.3 mm over on either side, 2.6 in all.
     assert (first["code"], first["measured"], first["limit"]) == ("off-panel", pytest.approx(-2.6), 0)
-    assert sorted(spot[0] for spot in first["spots"]) == [pytest.approx(-0.1), pytest.approx(23.6)]
+    assert sorted(area[0] for area in first["areas"]) == [pytest.approx(-0.1), pytest.approx(23.6)]
     assert found["jobs"][0]["fits"][0]["verdict"] == "too big"
 
 

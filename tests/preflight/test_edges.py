@@ -35,7 +35,7 @@ def test_only_what_meets_the_edge_counts() -> None:
     """A stripe of 2 mm from side to side meets 2 mm at each end."""
     (said,) = found(jobs.element("stripe", stripe_width=2.0, ink="navy"), bleed=0.1, margin=0.0)
     assert "meets 4.0 mm" in said.message
-    assert len(said.spots) == 2
+    assert len(said.areas) == 2
     assert found(jobs.element("field", ink="navy", width=18.0, height=6.0), bleed=0.0, margin=0.0) == []
 
 

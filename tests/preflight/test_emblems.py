@@ -135,8 +135,8 @@ def test_a_red_emblem_on_white_is_a_notice_with_the_law(shape: Polygon, name: st
     assert f"the red {name} on white" in finding.message
     for law in ("Geneva Convention I of 1949", "38, 44, 53 and 54", "Additional Protocol III of 2005", "national law"):
         assert law in finding.message
-    (spot,) = finding.spots
-    assert (spot[0] + spot[2]) / 2 == pytest.approx(10.0, abs=0.1)
+    (area,) = finding.areas
+    assert (area[0] + area[2]) / 2 == pytest.approx(10.0, abs=0.1)
 
 
 def test_on_white_ink_and_over_a_white_body_too() -> None:

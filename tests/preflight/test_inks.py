@@ -34,8 +34,8 @@ def test_white_too_thin_has_its_measure(height: float, told: bool) -> None:
         assert said[0].measured == pytest.approx(height, abs=0.01)
         assert said[0].limit == pytest.approx(0.45)
         # Across the middle of 20 x 8 mm.
-        (spot,) = said[0].spots
-        assert (spot[1] + spot[3]) / 2 == pytest.approx(4.0, abs=0.02)
+        (area,) = said[0].areas
+        assert (area[1] + area[3]) / 2 == pytest.approx(4.0, abs=0.02)
 
 
 def test_a_spot_ink_is_beyond_a_printer_of_process_inks() -> None:

@@ -42,7 +42,7 @@ def test_a_thin_line_says_how_thin_where_and_against_what() -> None:
     assert line.measured == pytest.approx(0.10, abs=1e-3)
     assert (line.limit, line.unit) == (0.15, "mm")
     # The bar lies across the middle of 20 x 8 mm, its rectangle 0.1 mm larger on every side.
-    assert line.spots == (pytest.approx((3.9, 3.85, 16.1, 4.15), abs=1e-3),)
+    assert line.areas == (pytest.approx((3.9, 3.85, 16.1, 4.15), abs=1e-3),)
     assert "600 dpi holds" in line.message and "down to 0.10 mm" in line.message
 
 
@@ -62,8 +62,8 @@ def test_a_gap_between_two_inks(gap: float, told: bool) -> None:
     if told:
         assert said[0].measured == pytest.approx(gap, abs=2e-3)
         assert said[0].limit == 0.20
-        (spot,) = said[0].spots
-        assert spot[1] == pytest.approx(4 - gap / 2 - 0.1, abs=5e-3)
+        (area,) = said[0].areas
+        assert area[1] == pytest.approx(4 - gap / 2 - 0.1, abs=5e-3)
 
 
 def test_no_gap_between_inks_that_abut_or_to_the_edge() -> None:
@@ -110,9 +110,9 @@ def test_reversed_letters_have_a_limit_of_their_own() -> None:
     assert (small.measured, small.limit) == (pytest.approx(1.0), 1.4)
     assert capitals("white", 1.5) == []
     # Its rectangle lies about the middle of the decal and is as high as the capitals, 0.1 mm added.
-    (spot,) = small.spots
-    assert spot[3] - spot[1] == pytest.approx(1.0 + 0.2, abs=0.06)
-    assert (spot[0] + spot[2]) / 2 == pytest.approx(10.0, abs=0.2)
+    (area,) = small.areas
+    assert area[3] - area[1] == pytest.approx(1.0 + 0.2, abs=0.06)
+    assert (area[0] + area[2]) / 2 == pytest.approx(10.0, abs=0.2)
 
 
 def test_the_width_of_strips_and_rings_by_hand() -> None:
