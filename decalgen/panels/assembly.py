@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from shapely.geometry import LineString
 
@@ -13,9 +14,9 @@ from decalgen.core.instruments import InstrumentError
 from decalgen.core.lengths import Quantity
 from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
-from decalgen.panels.kinds import Developed, PanelKind
+from decalgen.panels.developed import Developed, Settled
+from decalgen.panels.full_size import FullSize, prototype_findings, prototype_readings
 from decalgen.panels.obstacles import ObstacleKind
-from decalgen.panels.prototype import Prototype, prototype_findings, prototype_readings
 from decalgen.panels.readings import MeasuredValue, settle
 from decalgen.panels.uncertainty import Values
 from decalgen.panels.views import as_cut
@@ -26,11 +27,33 @@ _LISTS = {"point": "outline", "arc": "arcs", "rise": "arc rises"}
 """The key of a job file under which numbered readings stand."""
 
 
+class Measured(Protocol):
+    """What is asked of a kind of panel with its readings; see `decalgen.panels.kinds.PanelKind`."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def faces(self) -> Mapping[str, float]: ...
+    @property
+    def by_scale(self) -> bool: ...
+    @property
+    def instrument(self) -> str: ...
+    @property
+    def paint(self) -> MeasuredValue | None: ...
+    @property
+    def prototype(self) -> FullSize | None: ...
+
+    def measured(self) -> dict[str, MeasuredValue]: ...
+    def angles(self) -> frozenset[str]: ...
+    def settle(self, readings: Quantities, name: str, place: Place | None) -> Settled: ...
+    def develop(self, values: Values) -> Developed: ...
+
+
 @dataclass(frozen=True)
 class _Plan:
     """Everything needed to build the panel again with other numbers."""
 
-    kind: PanelKind
+    kind: Measured
     name: str
     values: Quantities
     paint: Quantity
@@ -104,14 +127,14 @@ class _Plan:
 
 
 def assemble(
-    kind: PanelKind,
+    kind: Measured,
     name: str,
     obstacles: Mapping[str, ObstacleKind],
     place: Place | None,
     places: Mapping[str, Place],
     scale: float | None,
 ) -> Panel:
-    """See `PanelKind.build`."""
+    """See `decalgen.panels.kinds.PanelKind.build`."""
     try:
         return _assemble(kind, name, obstacles, place, places, scale)
     except (PanelError, InstrumentError) as error:
@@ -119,7 +142,7 @@ def assemble(
 
 
 def _assemble(
-    kind: PanelKind,
+    kind: Measured,
     name: str,
     obstacles: Mapping[str, ObstacleKind],
     place: Place | None,
@@ -127,7 +150,7 @@ def _assemble(
     scale: float | None,
 ) -> Panel:
     measured: dict[str, MeasuredValue] = dict(kind.measured())
-    if isinstance(kind, Prototype):
+    if kind.by_scale:
         measured |= prototype_readings(kind.prototype, scale, name)
     angles = kind.angles()
     readings: dict[str, Quantity] = {}
@@ -166,7 +189,7 @@ def _assemble(
     for obstacle in panel.obstacles:
         findings += doubts.obstacle(panel, obstacle)
     findings += prototype_findings(
-        kind.prototype, scale, sizes, name, places.get("prototype", place), not isinstance(kind, Prototype)
+        kind.prototype, scale, sizes, name, places.get("prototype", place), not kind.by_scale
     )
     return replace(
         panel,
@@ -184,7 +207,7 @@ def _touched(quantities: Quantities, shifts: Shifts) -> bool:
 
 
 def _spots(
-    obstacle: ObstacleKind, name: str, label: str, kind: PanelKind, readings: Quantities, place: Place | None
+    obstacle: ObstacleKind, name: str, label: str, kind: Measured, readings: Quantities, place: Place | None
 ) -> Quantities:
     """The obstacle's numbers, each with its uncertainty under a name of its own; one worked out from the panel's
     readings stays correlated with them."""

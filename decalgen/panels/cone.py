@@ -18,7 +18,8 @@ from decalgen.core.geometry import Outline, Point, Segment, translation
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc, segment_radius
-from decalgen.panels.kinds import RECTANGLE_SIDES, Developed, PanelKind, Settled, need_positive
+from decalgen.panels.developed import RECTANGLE_SIDES, Developed, Settled, need_positive
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.uncertainty import Values
 

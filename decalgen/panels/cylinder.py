@@ -16,7 +16,8 @@ from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, Surface
-from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.surfaces import FlatSurface, RolledSurface
 from decalgen.panels.uncertainty import Values

@@ -19,7 +19,8 @@ from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_radius
-from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.uncertainty import Values, propagate
 

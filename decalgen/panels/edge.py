@@ -15,7 +15,8 @@ from decalgen.core.errors import Place
 from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError, SpacePoint
-from decalgen.panels.kinds import Developed, PanelKind, Settled, need_positive, rectangle_sides
+from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.uncertainty import Values
 

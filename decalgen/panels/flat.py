@@ -11,15 +11,8 @@ from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError
-from decalgen.panels.kinds import (
-    RECTANGLE_SIDES,
-    Developed,
-    PanelKind,
-    Settled,
-    need_positive,
-    polygon_sides,
-    rectangle_sides,
-)
+from decalgen.panels.developed import RECTANGLE_SIDES, Developed, Settled, need_positive, polygon_sides, rectangle_sides
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.uncertainty import Values
 

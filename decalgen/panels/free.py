@@ -20,7 +20,8 @@ from decalgen.core.errors import Place
 from decalgen.core.geometry import Outline, Point, Segment, polygons, translation
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import PanelError
-from decalgen.panels.kinds import Developed, PanelKind, Settled
+from decalgen.panels.developed import Developed, Settled
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.uncertainty import Values
 

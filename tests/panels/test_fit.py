@@ -16,8 +16,8 @@ from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.fit import Fit, fit
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline
+from decalgen.panels.full_size import FullSize
 from decalgen.panels.hands import mirrored
-from decalgen.panels.kinds import FullSize
 from decalgen.panels.obstacles import CircleObstacle, LineObstacle, RectangleObstacle
 from decalgen.panels.prototype import Prototype
 

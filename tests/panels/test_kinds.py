@@ -14,8 +14,8 @@ from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline, bounds
+from decalgen.panels.full_size import FullSize
 from decalgen.panels.hands import mirrored
-from decalgen.panels.kinds import FullSize
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.obstacles import RectangleObstacle
 from decalgen.panels.prototype import Prototype

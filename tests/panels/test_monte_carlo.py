@@ -17,7 +17,8 @@ from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat, Tapered
 from decalgen.panels.free import FreeOutline
-from decalgen.panels.kinds import FullSize, PanelKind
+from decalgen.panels.full_size import FullSize
+from decalgen.panels.kinds import PanelKind
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.prototype import Prototype
 from decalgen.panels.registry import kinds

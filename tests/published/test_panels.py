@@ -218,7 +218,7 @@ def test_a_stripe_on_a_leaning_panel() -> None:
 
 def test_scale_arithmetic_of_prototype_sizes() -> None:
     """A 79 mm plate character is 4.389, 1.837 and 1.234 mm at 1:18, 1:43 and 1:64: plain division."""
-    from decalgen.panels.kinds import FullSize
+    from decalgen.panels.full_size import FullSize
     from decalgen.panels.prototype import Prototype
 
     for scale, model in ((18, "4.389"), (43, "1.837"), (64, "1.234")):
