@@ -155,7 +155,7 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
 
 def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], dict[str, Printer]]:
     """The jobs of a record, and its printer for each film, read from copies of its texts."""
-    from decalgen.job.loader import load_printer
+    from decalgen.job.films import load_printer
 
     roots = []
     for number, kept in enumerate(record.jobs, start=1):

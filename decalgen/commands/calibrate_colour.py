@@ -16,7 +16,7 @@ from decalgen.core.errors import OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.export import render
 from decalgen.job.colours import ink_of, printer_colour
-from decalgen.job.loader import load_film
+from decalgen.job.films import load_film
 from decalgen.job.model import Printer
 from decalgen.job.printer_text import printer_text
 from decalgen.pages.swatches import swatch_pages

@@ -11,7 +11,7 @@ from decalgen.core.errors import Finding, InputError, OutputError, Place, did_yo
 from decalgen.core.files import write_files
 from decalgen.core.instruments import line_instrument
 from decalgen.job.calibrated import is_day
-from decalgen.job.loader import load_film
+from decalgen.job.films import load_film
 from decalgen.job.model import Film, Printer
 from decalgen.job.printer_text import printer_text
 from decalgen.printer.calibration import (

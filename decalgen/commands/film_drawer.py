@@ -35,7 +35,7 @@ class Cutting:
 
 def add(film: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str = "") -> Result:
     """Puts sheets into the drawer, from a film file or words such as 'white A5 laser'."""
-    from decalgen.job.loader import load_film
+    from decalgen.job.films import load_film
 
     if not 1 <= count <= MOST_AT_ONCE:
         raise DrawerError(f"{count} sheets cannot be put in at once", fix=f"give 1 to {MOST_AT_ONCE} with `--count`")

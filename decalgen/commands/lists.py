@@ -65,7 +65,7 @@ def _shape_picture() -> Document:
 
 def layouts(output: Path | None) -> Result:
     """Every ready layout with its line and its values."""
-    from decalgen.job.loader import layouts as known
+    from decalgen.job.layouts import layouts as known
 
     lines = []
     for layout in known():
@@ -77,12 +77,13 @@ def layouts(output: Path | None) -> Result:
 
 def _layout_picture() -> Document:
     from decalgen.artwork.build import artworks
-    from decalgen.job.loader import layouts as known
+    from decalgen.job.layouts import layouts as known
+    from decalgen.job.samples import sample
     from decalgen.pages.decal_and_panel import artwork_cell, contact_sheet
 
     cells = []
     for layout in known():
-        job = layout.sample()
+        job = sample(layout)
         artwork = artworks(job)[0]
         size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
         cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))

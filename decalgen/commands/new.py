@@ -109,7 +109,7 @@ def _size(text: str) -> float | None:
 
 
 def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> str:
-    from decalgen.job.loader import load_layout
+    from decalgen.job.layouts import load_layout
 
     rows = [
         f"# {title}: a job for decalgen. Lines after # are notes; the program passes them over.",

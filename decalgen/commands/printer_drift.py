@@ -11,7 +11,7 @@ from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
 from decalgen.job.calibrated import is_day
-from decalgen.job.loader import load_film
+from decalgen.job.films import load_film
 from decalgen.job.printer_text import printer_text
 from decalgen.printer.calibration import PLAUSIBLE, CalibrationError, diagnose
 from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significant, told

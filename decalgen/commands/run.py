@@ -81,7 +81,7 @@ def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
 
     Raises also what `load_film` and `Drawer.sheets` raise.
     """
-    from decalgen.job.loader import load_film
+    from decalgen.job.films import load_film
 
     jobs = load_jobs(paths, options.variant)
     films = [load_film(words) for words in options.films if words != DRAWER]
@@ -148,7 +148,7 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Sav
     Raises FilmError for words that name none.
     """
     from decalgen.artwork.backing import films_for
-    from decalgen.job.loader import load_film
+    from decalgen.job.films import load_film
 
     if DRAWER in options.films:
         return _from_drawer(options, jobs, printer, saved)

@@ -77,7 +77,7 @@ def results(layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter
 
 def cutter_of(wanted: SheetFiles) -> Cutter | None:
     """The cutting machine asked for. Raises before any film is nested: OutputError for a file that is none for it."""
-    from decalgen.job.loader import load_cutter
+    from decalgen.job.films import load_cutter
     from decalgen.pages.cutting import check_ending
 
     for output in wanted.cut:

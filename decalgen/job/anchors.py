@@ -8,17 +8,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths import ExpressionError, length
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
-from decalgen.job.scope import Told
+from decalgen.job.scope import Reads, Told
 from decalgen.shapes.base import ANCHORS, At
-
-if TYPE_CHECKING:
-    from decalgen.job.reader import Reader
 
 CENTRE = At()
 _OFFSET = keys.Two("to the right and up", of=keys.Length())
@@ -32,7 +29,7 @@ class AtEntry:
     offset: Annotated[tuple[float, float], _OFFSET] = (0.0, 0.0)
 
 
-def read_at(reader: Reader, node: Node, reading: str) -> At:
+def read_at(reader: Reads, node: Node, reading: str) -> At:
     """A place in any of its forms. Raises `Told`."""
     if isinstance(node, Listing):
         dx, dy = reader.value(_OFFSET, node, reading, "at")
@@ -47,7 +44,7 @@ def _at(anchor: Any, dx: float = 0.0, dy: float = 0.0) -> At:
     return At(anchor, dx, dy)
 
 
-def _short(reader: Reader, node: Scalar) -> At:
+def _short(reader: Reads, node: Scalar) -> At:
     split = re.search(r"[-+\u2212]", node.text)
     end = split.start() if split else len(node.text)
     anchor = node.text[:end].strip()

@@ -5,19 +5,18 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.old_words import SHAPES, renamed
-from decalgen.job.scope import Told
+from decalgen.job.scope import Reads, Told
 from decalgen.shapes.base import At, Element, Shape
 from decalgen.shapes.registry import load
 
-if TYPE_CHECKING:
-    from decalgen.job.reader import Reader
+MOST_SHAPES = 200
 
 
 @dataclass(frozen=True)
@@ -37,7 +36,7 @@ def _shapes() -> dict[str, type[Shape]]:
     return load()
 
 
-def read_elements(reader: Reader, node: Node, reading: str) -> tuple[Element, ...]:
+def read_elements(reader: Reads, node: Node, reading: str) -> tuple[Element, ...]:
     """All shapes of a list. Raises `Told` when any is wrong."""
     items = node.items if isinstance(node, Listing) else (node,)
     found: list[Element] = []
@@ -45,8 +44,6 @@ def read_elements(reader: Reader, node: Node, reading: str) -> tuple[Element, ..
     for item in items:
         reader.shapes_left -= 1
         if reader.shapes_left < 0:
-            from decalgen.job.reader import MOST_SHAPES
-
             reader.problems.add(f"more than {MOST_SHAPES} shapes in one decal", item.place, "split the decal")
             raise Told
         try:
@@ -58,7 +55,7 @@ def read_elements(reader: Reader, node: Node, reading: str) -> tuple[Element, ..
     return tuple(found)
 
 
-def _element(reader: Reader, node: Node, reading: str) -> Element:
+def _element(reader: Reads, node: Node, reading: str) -> Element:
     node = reader.scope.substitute(node)
     if isinstance(node, Scalar):
         key, body = node, Mapping((), node.source, node.line, node.column)
@@ -85,7 +82,7 @@ def _element(reader: Reader, node: Node, reading: str) -> Element:
     return Element(shape, placing.at, placing.never_mirror, key.place)
 
 
-def _body(reader: Reader, key: Scalar, value: Node) -> Mapping:
+def _body(reader: Reads, key: Scalar, value: Node) -> Mapping:
     value = reader.scope.substitute(value)
     if isinstance(value, Scalar) and value.empty:
         return Mapping((), value.source, value.line, value.column)

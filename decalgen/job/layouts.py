@@ -17,7 +17,6 @@ from collections.abc import Mapping as MappingOf
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from decalgen.core.errors import InputError, JobError, did_you_mean
 from decalgen.core.resources import resource_folder, resource_names
@@ -29,9 +28,6 @@ from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-
-if TYPE_CHECKING:
-    from decalgen.job.model import Job
 
 
 @dataclass(frozen=True)
@@ -46,12 +42,6 @@ class Layout:
     inks: Mapping
     shown_on: Mapping
     text: Source
-
-    def sample(self) -> Job:
-        """A job of one decal that shows the layout. Raises `JobError` for a layout that cannot be used."""
-        from decalgen.job.loader import job_from
-
-        return job_from(_sample(self), f"layouts/{self.name}.yaml")
 
 
 @lru_cache(maxsize=1)
@@ -114,30 +104,6 @@ def read_layout(name: str, group: Mapping, problems: Problems) -> Layout | None:
         groups["inks"],
         groups["sample"],
         group.source,
-    )
-
-
-def _sample(layout: Layout) -> Mapping:
-    """The job that shows a layout, as nodes."""
-    base = layout.shown_on
-
-    def text(word: str) -> Scalar:
-        return Scalar(word, base.source, base.line, base.column, (base.line, base.column), quoted=True)
-
-    def group(**entries: Node) -> Mapping:
-        return Mapping(tuple((text(key), node) for key, node in entries.items()), base.source, base.line, base.column)
-
-    panel = base.get("panel") or group(width=text("24 mm"), height=text("14 mm"))
-    decal = group(layout=text(layout.name), panel=text("panel"))
-    day = base.get("date")
-    return group(
-        job=text(layout.name),
-        title=text(layout.about or layout.name),
-        film=base.get("film") or text("white"),
-        body=base.get("body") or text("white"),
-        panels=group(panel=panel),
-        decals=group(decal=decal),
-        **({} if day is None else {"date": day}),
     )
 
 

@@ -19,8 +19,7 @@ from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
 from decalgen.job.examples import shown
-from decalgen.job.films import load_cutter, load_film, load_printer, sheet_sizes
-from decalgen.job.layouts import Layout, Layouts, layouts, load_layout
+from decalgen.job.layouts import Layouts
 from decalgen.job.merge import Files, overlay, without
 from decalgen.job.model import InkSpec, Job, Paint
 from decalgen.job.nodes import Mapping, Node, Scalar, Source
@@ -358,16 +357,3 @@ def _places(group: Mapping, prefix: str = "", depth: int = 0) -> dict[str, Place
         if isinstance(value, Mapping) and depth < 4:
             found.update(_places(value, f"{path}.", depth + 1))
     return found
-
-
-__all__ = [
-    "Layout",
-    "job_from",
-    "layouts",
-    "load_cutter",
-    "load_film",
-    "load_job",
-    "load_layout",
-    "load_printer",
-    "sheet_sizes",
-]

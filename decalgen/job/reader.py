@@ -15,13 +15,14 @@ from typing import Any, TypeVar
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Place, did_you_mean
 from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
+from decalgen.job.anchors import read_at
+from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
 
 T = TypeVar("T")
-MOST_SHAPES = 200
 MOST_STRANGE = 20
 MOST_READINGS = 50
 _CUT_SHORT = re.compile(r"\s+(#[^\s#]\S*)")
@@ -379,13 +380,9 @@ class Reader:
         return self.read(kind.of, node, "this group", reading=reading)
 
     def _at(self, kind: keys.Anchored, node: Node, reading: str) -> Any:
-        from decalgen.job.anchors import read_at
-
         return read_at(self, node, reading)
 
     def _elements(self, kind: keys.Elements, node: Node, reading: str) -> Any:
-        from decalgen.job.elements import read_elements
-
         return read_elements(self, node, reading)
 
     def _wrong(self, node: Node, message: str, fix: str) -> Told:

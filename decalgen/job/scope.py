@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import suppress
+from typing import Any, Protocol, TypeVar
 
-from decalgen.core.errors import did_you_mean
+from decalgen.core import keys
+from decalgen.core.errors import Place, did_you_mean
 from decalgen.core.lengths import ExpressionError, NameProblem, Quantity, evaluate
+from decalgen.job.nodes import Mapping as Group
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.problems import Problems
 
 Sizes = Mapping[str, Quantity]
+T = TypeVar("T")
 PanelSizes = Callable[[str], Sizes]
 
 
@@ -231,3 +235,24 @@ def _panel_size(name: str) -> tuple[str, str]:
         return "", ""
     panel, _, size = name.removeprefix("panels.").partition(".")
     return panel, size
+
+
+class Reads(Protocol):
+    """What `anchors` and `elements` ask of the reader they are called by (`decalgen.job.reader.Reader`)."""
+
+    problems: Problems
+    scope: Scope
+    shapes_left: int
+
+    def mapping(self, node: Node, what: str) -> Group: ...
+    def value(self, kind: keys.Key, node: Node, reading: str, key: str) -> Any: ...
+    def read(
+        self,
+        cls: type[T],
+        node: Node,
+        what: str,
+        *,
+        reading: str = "",
+        also: Collection[str] = (),
+        place: Place | None = None,
+    ) -> T: ...

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import FilmError, InputError, did_you_mean
-from decalgen.job.loader import load_printer
+from decalgen.job.films import load_printer
 from decalgen.job.model import Film, Printer
 from decalgen.printer.history import Setting
 

@@ -18,7 +18,7 @@ from decalgen.core.document import Fill
 from decalgen.core.errors import FilmError, FitError, InputError, OutputError
 from decalgen.core.geometry import rectangle
 from decalgen.job.colours import ink_of, printer_colour
-from decalgen.job.loader import load_printer
+from decalgen.job.films import load_printer
 from decalgen.job.model import InkSpec
 from decalgen.pages.swatches import swatch_pages
 from decalgen.preflight.limits import limits, smallest

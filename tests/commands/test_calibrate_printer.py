@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from decalgen.cli.calibrate import calibrate
 from decalgen.commands.calibrate_printer import read_readings
 from decalgen.core.errors import DecalgenError, FilmError, InputError, OutputError
-from decalgen.job.loader import load_printer
+from decalgen.job.films import load_printer
 from decalgen.printer.calibration import SPANS, CalibrationError
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 1200\nwhite: yes\n"

@@ -14,8 +14,8 @@ from click.testing import CliRunner
 
 from decalgen.cli.main import cli
 from decalgen.core.instruments import instruments
-from decalgen.job.films import load_printer
-from decalgen.job.loader import load_cutter, load_film, load_job
+from decalgen.job.films import load_cutter, load_film, load_printer
+from decalgen.job.loader import load_job
 from decalgen.panels.registry import kinds, obstacle_for, obstacle_kinds
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen.core.errors import InputError, JobError
-from decalgen.job.loader import load_film, load_printer, sheet_sizes
+from decalgen.job.films import load_film, load_printer, sheet_sizes
 from decalgen.job.model import Film, Printer, UsedArea
 
 

@@ -6,7 +6,8 @@ import pytest
 
 from decalgen.core.errors import InputError, JobError
 from decalgen.job import layouts as module
-from decalgen.job.loader import layouts, load_layout
+from decalgen.job.layouts import layouts, load_layout
+from decalgen.job.samples import sample
 from decalgen.shapes.base import At
 
 from .conftest import HEAD, PANEL
@@ -131,7 +132,7 @@ def test_loading_a_layout_alone(shelf):
 
 
 def test_the_sample_of_a_layout(shelf):
-    job = load_layout("band").sample()
+    job = sample(load_layout("band"))
     assert (job.name, job.body, job.panels[0].width.value) == ("band", "navy", 30.0)
     assert job.decals[0].width.value == pytest.approx(29.0)
 
@@ -162,4 +163,4 @@ def test_the_layouts_that_come_with_the_program_can_all_be_used():
     assert len(found) >= 10
     for layout in found:
         assert layout.about
-        assert layout.sample().decals[0].artwork
+        assert sample(layout).decals[0].artwork

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source, parse
+from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
+from decalgen.job.parser import parse
 from decalgen.job.problems import Problems
 
 

@@ -8,7 +8,8 @@ import pytest
 
 from decalgen.artwork.build import artworks
 from decalgen.core.errors import Finding, JobError
-from decalgen.job.loader import load_job, load_printer
+from decalgen.job.films import load_printer
+from decalgen.job.loader import load_job
 from decalgen.job.model import Job, Printer
 from decalgen.preflight import check_jobs
 from decalgen.sheet.pieces import pieces

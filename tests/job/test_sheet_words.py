@@ -8,7 +8,7 @@ import pikepdf
 import pytest
 
 from decalgen.core.errors import InputError, JobError
-from decalgen.job.loader import load_film, sheet_sizes
+from decalgen.job.films import load_film, sheet_sizes
 from decalgen.job.sheet_words import MOST_MM, SizeProblem, read_sheet
 from tests.helpers.commands import runner
 

@@ -14,9 +14,11 @@ from shapely.ops import unary_union
 
 from decalgen.artwork.build import Artwork, artworks
 from decalgen.core.errors import JobError
+from decalgen.job.films import sheet_sizes
 from decalgen.job.layouts import layout_names, load_layout
-from decalgen.job.loader import load_job, sheet_sizes
+from decalgen.job.loader import load_job
 from decalgen.job.model import Job, Printer
+from decalgen.job.samples import sample as sample_of
 from decalgen.preflight import check_jobs
 from tests.helpers.grids import grid
 
@@ -43,7 +45,7 @@ WANTED = {
 
 def sample(name: str) -> tuple[Job, dict[str | None, Artwork]]:
     """A layout's own sample, and its artwork by hand."""
-    job = load_layout(name).sample()
+    job = sample_of(load_layout(name))
     return job, {art.hand: art for art in artworks(job)}
 
 
@@ -138,7 +140,7 @@ def test_a_mistyped_value_is_told(tmp_path: Path) -> None:
     assert "did you mean 'word'" in str(error.value)
 
 
-@pytest.mark.parametrize("name", [name for name in NAMES if load_layout(name).sample().decals[0].hands == "both"])
+@pytest.mark.parametrize("name", [name for name in NAMES if sample_of(load_layout(name)).decals[0].hands == "both"])
 def test_the_right_hand_has_as_much_of_each_ink(name: str) -> None:
     _, found = sample(name)
     left, right = found["left"], found["right"]
@@ -257,7 +259,7 @@ def test_cross_has_the_published_arms() -> None:
 
 def test_no_layout_draws_a_red_cross_on_white() -> None:
     # Geneva Conventions: a protected emblem.
-    for spec in load_layout("cross-panel").sample().inks:
+    for spec in sample_of(load_layout("cross-panel")).inks:
         red, green, _ = (int(spec.colour[i : i + 2], 16) for i in (1, 3, 5))
         assert not (red > 120 and green < 80)
 

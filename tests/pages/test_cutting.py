@@ -17,7 +17,8 @@ from PIL import Image
 from shapely.geometry import LinearRing
 
 from decalgen.export import render
-from decalgen.job.loader import load_film, load_job, load_printer
+from decalgen.job.films import load_film, load_printer
+from decalgen.job.loader import load_job
 from decalgen.job.model import Cutter, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.cutting import aligning, cutting_document

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from decalgen.core.instruments import CALIPER, RULE, Instrument, instrument
-from decalgen.job.loader import load_film, load_job
+from decalgen.job.films import load_film
+from decalgen.job.loader import load_job
 from decalgen.nesting.model import QUICK
 from decalgen.preflight import examine
 from decalgen.printer.calibration import CAUSES

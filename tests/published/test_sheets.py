@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from decalgen.job.loader import load_film, sheet_sizes
+from decalgen.job.films import load_film, sheet_sizes
 
 
 def sizes() -> dict[str, tuple[float, float]]:

@@ -17,7 +17,7 @@ from decalgen.colour.difference import delta_e
 from decalgen.colour.value import parse
 from decalgen.commands.run import Options, draw, jobs_of
 from decalgen.core.errors import InputError
-from decalgen.job.loader import load_film
+from decalgen.job.films import load_film
 from decalgen.pages.decal_and_panel import decal_picture, panel_picture
 from decalgen.workshop.drawer import Drawer, SheetEntry
 from decalgen.workshop.drawer.plain import read_plain, write_plain

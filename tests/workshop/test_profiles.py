@@ -17,7 +17,7 @@ import pytest
 
 from decalgen.colour.icc import shipped
 from decalgen.core import files as writing
-from decalgen.job.loader import load_printer
+from decalgen.job.films import load_printer
 from tests.helpers.commands import Run, Said, edited, folder, runner
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\n"
