@@ -27,7 +27,7 @@ LARGEST = 20_000_000
 """No record is larger, bytes."""
 LARGEST_FILE = 500_000_000
 """A larger file is not compared with a record, bytes."""
-LIBRARIES = ("reportlab", "shapely", "svgwrite", "uharfbuzz", "pypdfium2")
+LIBRARIES = ("shapely", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
 EXACT = ("scale_x", "scale_y", "lean", "misregister", "shortest_sheet")
 

@@ -194,6 +194,12 @@ def about_centre(width: float, height: float, scale: tuple[float, float], lean: 
     return (x, 0.0, lean, y, width / 2 * (1 - x) - lean * height / 2, height / 2 * (1 - y))
 
 
+def check_pages(document: Document) -> None:
+    """Raises DecalgenError for a document without pages."""
+    if not document.pages:
+        raise DecalgenError("there is no page to write", fix="put at least one decal on the sheet")
+
+
 def check_colour(colour: str) -> tuple[int, int, int]:
     """Red, green and blue from 0 to 255. Raises DecalgenError for anything but '#rrggbb'."""
     try:

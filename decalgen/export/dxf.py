@@ -17,6 +17,7 @@ from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Us
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Matrix, Outline, Segment, apply, multiply
 from decalgen.export.arcs import bulge, half_turns
+from decalgen.export.coordinates import Symbols, check_pages, checked_points, correction, rings, settle
 
 LAYERS = {"cutting": "CUTTING", "bleed": "BLEED", "marks": "REGISTRATION"}
 """Layer in the file by purpose."""
@@ -36,15 +37,11 @@ _settings = Lock()
 def render(document: Document) -> list[bytes]:
     """One DXF file a page. Raises DecalgenError if `ezdxf` is missing, if a page has nothing to cut, and for
     what cannot be drawn (see `export`)."""
-    from decalgen.export.pdf import check
-
-    check(document)
+    check_pages(document)
     return [_file(document, page) for page in document.pages]
 
 
 def _file(document: Document, page: Page) -> bytes:
-    from decalgen.export.coordinates import Symbols, correction
-
     matrix = correction(document, page)
     symbols = Symbols()
     found = [
@@ -103,8 +100,6 @@ def polylines(item: Item, matrix: Matrix, symbols: Any) -> Iterator[tuple[bool, 
     """What an item is to a cutter: outlines under a matrix, each closed or not. Widths and dashes are for the
     eye.
     """
-    from decalgen.export.coordinates import checked_points, rings, settle
-
     if isinstance(item, Use):
         symbols.add(item)
         settle(item.matrix)

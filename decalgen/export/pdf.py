@@ -8,17 +8,14 @@ The same document gives the same bytes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
 
-from decalgen import __version__
 from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Bounds, Matrix
-
-if TYPE_CHECKING:
-    from decalgen.export.pdf_content import Content
-    from decalgen.export.pdf_file import PdfFile
+from decalgen.export.coordinates import Symbols, bounds, check_opacity, check_pages, correction, number, numbers, settle
+from decalgen.export.information import information
+from decalgen.export.pdf_content import POINTS, Content, rgb
+from decalgen.export.pdf_file import PdfFile, dictionary, string
 
 Items = Sequence[Item]
 
@@ -30,9 +27,7 @@ def render(document: Document) -> list[bytes]:
 
 def write(document: Document, *, for_dots: bool = False) -> bytes:
     """As `render`. ``for_dots``: rectangles are written so that pdfium draws them at their size (see `png`)."""
-    from decalgen.export.pdf_file import PdfFile, dictionary, string
-
-    check(document)
+    check_pages(document)
     file = PdfFile((1, 7))
     writer = _PdfWriter(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
     for page in document.pages:
@@ -56,57 +51,11 @@ def opaque_page(page: Page) -> bool:
     return True
 
 
-def check(document: Document) -> None:
-    """Raises DecalgenError for a document without pages."""
-    if not document.pages:
-        raise DecalgenError("there is no page to write", fix="put at least one decal on the sheet")
-
-
-def information(document: Document) -> dict[str, str]:
-    """The document information (ISO 32000-1, 14.3.3); its dates are the job's, never the clock's."""
-    from decalgen.export.pdf_file import name, string
-
-    entries = {
-        "Title": document.title,
-        "Subject": document.subject,
-        "Keywords": ", ".join(document.keywords),
-        "Creator": "decalgen",
-        "Producer": f"decalgen {__version__}",
-    }
-    info = {key: string(text) for key, text in entries.items() if text}
-    for key, text in document.extra:
-        plain = "".join(c for c in key.title() if c.isascii() and c.isalnum())
-        if plain and plain not in info and plain not in {"Trapped", *entries}:
-            info[name(plain)[1:]] = string(text)
-    if document.date:
-        info["CreationDate"] = info["ModDate"] = string(pdf_date(document.date))
-    return info
-
-
-def moment(date: str) -> datetime:
-    """A job's date in UTC; without a zone it is taken as that. Raises DecalgenError if it is not ISO 8601."""
-    try:
-        when = datetime.fromisoformat(date)
-        return (when if when.tzinfo else when.replace(tzinfo=UTC)).astimezone(UTC)
-    except (ValueError, OverflowError):
-        fix = "write it as year-month-day, for example 2026-05-14"
-        raise DecalgenError(f"'{date}' is no date", fix=fix) from None
-
-
-def pdf_date(date: str) -> str:
-    """An ISO 8601 date or moment as ISO 32000-1, 7.9.4 writes it."""
-    when = moment(date)
-    return f"D:{when.year:04d}{when.month:02d}{when.day:02d}{when.hour:02d}{when.minute:02d}{when.second:02d}Z"
-
-
-def boxes(page: Page, matrix: Matrix) -> dict[str, Any]:
+def boxes(page: Page, matrix: Matrix) -> dict[str, str]:
     """MediaBox, CropBox, BleedBox and TrimBox in points, each inside the one before it.
 
     The media is the paper and keeps its size; trim and bleed move with ``matrix``, the printer's correction.
     """
-    from decalgen.export.coordinates import numbers
-    from decalgen.export.pdf_content import POINTS
-
     media = (0.0, 0.0, page.width, page.height)
     trim = _moved(matrix, page.trim, media) if page.trim else None
     bleed = _moved(matrix, page.bleed, media) if page.bleed else None
@@ -128,8 +77,6 @@ def boxes(page: Page, matrix: Matrix) -> dict[str, Any]:
 
 def _moved(matrix: Matrix, box: Bounds, media: Bounds) -> Bounds:
     """The box round a box under a matrix without rotation, cut to the media."""
-    from decalgen.export.coordinates import settle
-
     settle(box)
     a, _, c, d, e, f = matrix
     low, high = sorted((c * box[1], c * box[3]))
@@ -147,25 +94,19 @@ class _PdfWriter:
     """Pages and symbols of one home print file."""
 
     def __init__(self, file: PdfFile, *, opaque: bool, for_dots: bool) -> None:
-        from decalgen.export.coordinates import Symbols
-
         self._file = file
         self._opaque = opaque
         self._for_dots = for_dots
         self._symbols = Symbols()
-        self._forms: dict[str, tuple[str, Any] | None] = {}
-        self._opacities: dict[str, Any] = {}
+        self._forms: dict[str, tuple[str, str] | None] = {}
+        self._opacities: dict[str, tuple[str, str]] = {}
 
     def page(self, document: Document, page: Page) -> None:
         """A page with everything on it, under the printer's correction."""
-        from decalgen.export.coordinates import correction, numbers
-        from decalgen.export.pdf_content import POINTS, rgb
-        from decalgen.export.pdf_file import dictionary
-
         corrected = correction(document, page)
         found = boxes(page, corrected)
         items: list[Item] = [item for layer in page.layers for item in layer.items]
-        used: dict[str, Any] = {}
+        used: dict[str, str] = {}
         content = self._content(used)
         content.text("q")
         if page.ground:
@@ -175,7 +116,7 @@ class _PdfWriter:
         content.text(f"{numbers(matrix, 10)} cm")
         content.items(items)
         content.text("Q")
-        entries: dict[str, Any] = dict(found)
+        entries: dict[str, str] = dict(found)
         if not self._opaque:
             # Without a group of its own a page is blended in whatever space the printer likes.
             entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceRGB"})
@@ -184,9 +125,7 @@ class _PdfWriter:
         entries["Contents"] = self._file.add_stream(content.data(), {})
         self._file.add_page(entries)
 
-    def _content(self, used: dict[str, Any]) -> Content:
-        from decalgen.export.pdf_content import Content, rgb
-
+    def _content(self, used: dict[str, str]) -> Content:
         known: dict[tuple[str, float], tuple[tuple[str, str], ...]] = {}
 
         def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
@@ -200,8 +139,6 @@ class _PdfWriter:
             return known[key]
 
         def place(use: Use) -> str | None:
-            from decalgen.export.coordinates import numbers, settle
-
             form = self._form(use)
             if form is None:
                 return None
@@ -212,8 +149,6 @@ class _PdfWriter:
         return Content(paint, place, five_sided=self._for_dots)
 
     def _opacity(self, opacity: float) -> str:
-        from decalgen.export.coordinates import check_opacity, number
-
         key = number(check_opacity(opacity), 4)
         if key not in self._opacities:
             self._opacities[key] = (
@@ -222,20 +157,16 @@ class _PdfWriter:
             )
         return f"/{self._opacities[key][0]} gs"
 
-    def _resources(self, forms: dict[str, Any]) -> Any:
-        from decalgen.export.pdf_file import dictionary
-
-        found: dict[str, Any] = {}
+    def _resources(self, forms: dict[str, str]) -> str:
+        found: dict[str, str] = {}
         if forms:
             found["XObject"] = dictionary(forms)
         if self._opacities:
             found["ExtGState"] = dictionary(dict(self._opacities.values()))
         return dictionary(found)
 
-    def _form(self, use: Use) -> tuple[str, Any] | None:
+    def _form(self, use: Use) -> tuple[str, str] | None:
         """Name and reference; None for a symbol with nothing in it."""
-        from decalgen.export.coordinates import bounds, numbers
-
         key = use.symbol.key
         if self._symbols.add(use):
             items = use.symbol.items

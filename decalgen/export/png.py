@@ -12,6 +12,8 @@ from threading import Lock
 
 from decalgen.core.document import Document, Page
 from decalgen.core.errors import DecalgenError
+from decalgen.export.coordinates import check_pages
+from decalgen.export.pdf import write
 
 MOST_DOTS = 100_000_000
 """No picture is larger: at three bytes a dot this is already 300 MB of memory."""
@@ -25,9 +27,7 @@ def render(document: Document, dpi: float = 300) -> list[bytes]:
 
     Raises DecalgenError for what cannot be drawn (see `export`) and for a picture of more than `MOST_DOTS`.
     """
-    from decalgen.export.pdf import check, write
-
-    check(document)
+    check_pages(document)
     sizes = [dots(page, dpi) for page in document.pages]
     # A page alone is a file of its own: thousands of pages need not be held at once.
     return [

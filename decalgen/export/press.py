@@ -12,14 +12,25 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
 from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Use
 from decalgen.core.errors import DecalgenError
-
-if TYPE_CHECKING:
-    from decalgen.export.pdf_content import Content
-    from decalgen.export.pdf_file import PdfFile
+from decalgen.export.coordinates import (
+    Symbols,
+    about_centre,
+    bounds,
+    check_colour,
+    check_opacity,
+    check_pages,
+    number,
+    numbers,
+    settle,
+)
+from decalgen.export.information import information
+from decalgen.export.pdf import boxes, opaque_page
+from decalgen.export.pdf_content import POINTS, Content
+from decalgen.export.pdf_file import PdfFile, array, dictionary, string
+from decalgen.export.xmp import metadata, uuid_of
 
 Convert = Callable[[str], tuple[float, float, float, float]]
 """From '#rrggbb' (sRGB) to cyan, magenta, yellow and black, 0 to 1, in the space of the profile."""
@@ -73,11 +84,7 @@ def render(
     without a title or date, for a profile of another kind, for a colour that cannot be converted, and as
     `export` says.
     """
-    from decalgen.export.pdf import check, information
-    from decalgen.export.pdf_file import PdfFile, dictionary, string
-    from decalgen.export.xmp import metadata, uuid_of
-
-    check(document)
+    check_pages(document)
     check_profile(profile)
     if not document.title.strip() or not document.date:
         raise DecalgenError("a press file needs a title and a date", fix="write title and date in the job")
@@ -117,8 +124,6 @@ def check_profile(profile: bytes) -> None:
 
 
 def _opaque(document: Document) -> bool:
-    from decalgen.export.pdf import opaque_page
-
     return all(map(opaque_page, document.pages))
 
 
@@ -133,28 +138,21 @@ class _PressWriter:
     """Pages, symbols, spots and layers of one press file."""
 
     def __init__(self, file: PdfFile, convert: Convert, *, opaque: bool) -> None:
-        from decalgen.export.coordinates import Symbols
-
         self._file = file
         self._convert = convert
         self._opaque = opaque
         self._step = ""
         self._symbols = Symbols()
-        self._forms: dict[tuple[str, str], tuple[str, Any] | None] = {}
+        self._forms: dict[tuple[str, str], tuple[str, str] | None] = {}
         self._colours: dict[str, str] = {}
-        self._spots: dict[str, Any] = {}
-        self._states: dict[tuple[bool, str], tuple[str, Any]] = {}
-        self._groups: dict[str, Any] = {}
+        self._spots: dict[str, str] = {}
+        self._states: dict[tuple[bool, str], tuple[str, str]] = {}
+        self._groups: dict[str, str] = {}
 
     def page(self, page: Page) -> None:
         """A page with everything on it but its ground."""
-        from decalgen.export.coordinates import about_centre, numbers
-        from decalgen.export.pdf import boxes
-        from decalgen.export.pdf_content import POINTS
-        from decalgen.export.pdf_file import dictionary
-
         found = boxes(page, about_centre(page.width, page.height, (1.0, 1.0)))
-        used: dict[str, Any] = {}
+        used: dict[str, str] = {}
         content = self._content(used)
         content.text(f"q {numbers((POINTS, 0, 0, POINTS, 0, 0), 10)} cm")
         order = list(STEPS)
@@ -165,7 +163,7 @@ class _PressWriter:
             content.items(layer.items)
             content.text("EMC")
         content.text("Q")
-        entries: dict[str, Any] = dict(found)
+        entries: dict[str, str] = dict(found)
         if not self._opaque:
             entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceCMYK"})
         self._file.identify(repr(sorted(found.items())).encode())
@@ -175,12 +173,10 @@ class _PressWriter:
         self._file.add_page(entries)
 
     def _group(self, step: str) -> None:
-        from decalgen.export.pdf_file import dictionary, string
-
         if step in self._groups:
             return
         about = STEPS[step]
-        entries: dict[str, Any] = {"Type": "/OCG", "Name": string(about.name)}
+        entries: dict[str, str] = {"Type": "/OCG", "Name": string(about.name)}
         if about.group:
             steps = {"GTS_ProcStepsGroup": f"/{about.group}"}
             if about.type:
@@ -188,10 +184,7 @@ class _PressWriter:
             entries["GTS_Metadata"] = dictionary(steps)
         self._groups[step] = self._file.add(entries)
 
-    def _content(self, used: dict[str, Any]) -> Content:
-        from decalgen.export.coordinates import numbers, settle
-        from decalgen.export.pdf_content import Content
-
+    def _content(self, used: dict[str, str]) -> Content:
         def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
             fill = isinstance(item, Fill)
             state = ("state", self._state(item.opacity if isinstance(item, Fill) else 1.0))
@@ -216,8 +209,6 @@ class _PressWriter:
         return f"{self._cmyk(colour)} {'k' if fill else 'K'}"
 
     def _cmyk(self, colour: str) -> str:
-        from decalgen.export.coordinates import check_colour, numbers
-
         if colour not in self._colours:
             check_colour(colour)
             parts = self._convert(colour)
@@ -230,9 +221,6 @@ class _PressWriter:
         return self._colours[colour]
 
     def _separation(self, spot: str) -> None:
-        from decalgen.export.coordinates import numbers
-        from decalgen.export.pdf_file import dictionary
-
         if spot not in self._spots:
             tint = {
                 "FunctionType": "2",
@@ -245,8 +233,6 @@ class _PressWriter:
 
     def _state(self, opacity: float) -> str:
         """The graphics state: all but white overprint, with mode 0, and let through what their opacity says."""
-        from decalgen.export.coordinates import check_opacity, number
-
         over = STEPS[self._step].name != "White"
         key = (over, number(check_opacity(opacity), 4))
         if key not in self._states:
@@ -257,9 +243,7 @@ class _PressWriter:
             self._states[key] = (f"G{len(self._states)}", self._file.add(entries))
         return f"/{self._states[key][0]} gs"
 
-    def _form(self, use: Use) -> tuple[str, Any] | None:
-        from decalgen.export.coordinates import bounds, numbers
-
+    def _form(self, use: Use) -> tuple[str, str] | None:
         self._symbols.add(use)
         key = (use.symbol.key, self._step)
         if key not in self._forms:
@@ -278,10 +262,8 @@ class _PressWriter:
                 self._forms[key] = (f"S{len(self._forms)}", reference)
         return self._forms[key]
 
-    def _resources(self, forms: dict[str, Any], properties: Any) -> Any:
-        from decalgen.export.pdf_file import dictionary
-
-        found: dict[str, Any] = {}
+    def _resources(self, forms: dict[str, str], properties: str | None) -> str:
+        found: dict[str, str] = {}
         if forms:
             found["XObject"] = dictionary(forms)
         if self._states:
@@ -292,13 +274,11 @@ class _PressWriter:
             found["Properties"] = properties
         return dictionary(found)
 
-    def layers_of_the_file(self, hidden: Collection[str]) -> Any:
+    def layers_of_the_file(self, hidden: Collection[str]) -> str:
         """The groups, all listed in the one configuration there is (ISO 32000-1, 8.11.4)."""
-        from decalgen.export.pdf_file import array, dictionary, string
-
         order = [self._groups[key] for key in STEPS if key in self._groups]
         off = [self._groups[key] for key in STEPS if key in self._groups and STEPS[key].name in hidden]
-        configuration: dict[str, Any] = {
+        configuration: dict[str, str] = {
             "Name": string("As printed"),
             "BaseState": "/ON",
             "Order": array(order),
@@ -306,10 +286,8 @@ class _PressWriter:
         }
         return dictionary({"OCGs": array(order), "D": dictionary(configuration)})
 
-    def output_intents(self, profile: bytes, condition: str, about: str) -> Any:
+    def output_intents(self, profile: bytes, condition: str, about: str) -> str:
         """The one printing condition of the file with its profile."""
-        from decalgen.export.pdf_file import array, string
-
         stream = self._file.add_stream(profile, {"N": "4", "Alternate": "/DeviceCMYK"})
         intent = {
             "Type": "/OutputIntent",

@@ -10,14 +10,27 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from io import StringIO
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
 from decalgen.core.geometry import Matrix, Segment, apply, multiply
 from decalgen.export.arcs import half_turns
-
-if TYPE_CHECKING:
-    from decalgen.export.coordinates import RingTable
+from decalgen.export.coordinates import (
+    PLACE,
+    RingTable,
+    Symbols,
+    check_colour,
+    check_opacity,
+    check_pages,
+    checked_points,
+    correction,
+    number,
+    numbers,
+    ring_template,
+    rings,
+    settle,
+)
+from decalgen.export.information import plain
 
 TURNED: Matrix = (1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
 """SVG's y runs downward; a symbol is turned over about its own origin."""
@@ -25,17 +38,8 @@ TURNED: Matrix = (1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
 
 def render(document: Document) -> list[bytes]:
     """One SVG file a page, UTF-8. Raises DecalgenError for what cannot be drawn (see `export`)."""
-    from decalgen.export.pdf import check
-
-    check(document)
+    check_pages(document)
     return [_Drawing(document, number, page).data() for number, page in enumerate(document.pages, 1)]
-
-
-def plain(text: str) -> str:
-    """Text without the characters XML 1.0 cannot hold (its section 2.2)."""
-    return "".join(
-        c for c in text if c in "\t\n\r" or " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000"
-    )
 
 
 def identifier(text: str) -> str:
@@ -49,8 +53,6 @@ class _Drawing:
 
     def __init__(self, document: Document, count: int, page: Page) -> None:
         import svgwrite
-
-        from decalgen.export.coordinates import Symbols, check_colour, correction, number
 
         self._matrix = multiply((1.0, 0.0, 0.0, -1.0, 0.0, page.height), correction(document, page))
         self._symbols = Symbols()
@@ -87,8 +89,6 @@ class _Drawing:
 
     def _items(self, group: Any, items: Sequence[Item], matrix: Matrix) -> None:
         """Adds items under a matrix that turns y over."""
-        from decalgen.export.coordinates import rings
-
         found = rings([item.region for item in items if isinstance(item, Fill)]).moved(matrix)
         fill_at = 0
         for item in items:
@@ -103,8 +103,6 @@ class _Drawing:
                 self._line(group, item, matrix)
 
     def _fill(self, item: Fill, d: str) -> Any:
-        from decalgen.export.coordinates import check_colour, check_opacity, number
-
         check_colour(item.colour)
         made = self._path(d, fill=item.colour)
         made["fill-rule"] = "evenodd"
@@ -115,8 +113,6 @@ class _Drawing:
         return made
 
     def _line(self, group: Any, item: Line | Contour, matrix: Matrix) -> None:
-        from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, settle
-
         points = checked_points(item)
         if len(points) < 2:
             return
@@ -136,8 +132,6 @@ class _Drawing:
     def _use(self, group: Any, item: Use, matrix: Matrix) -> None:
         import svgwrite
 
-        from decalgen.export.coordinates import numbers, settle
-
         key = item.symbol.key
         if self._symbols.add(item):
             # Without `overflow` a symbol is cut off left of and above its own origin.
@@ -152,8 +146,6 @@ class _Drawing:
 
 def _outlines(found: RingTable, fill: int) -> str:
     """The rings of one fill as path data."""
-    from decalgen.export.coordinates import PLACE, ring_template
-
     sizes = found.sizes[found.first[fill] : found.first[fill + 1]]
     template = "".join(ring_template(size, f"M{PLACE} {PLACE}", f"L{PLACE} {PLACE}", "Z") for size in sizes)
     points = found.points[found.start[fill] : found.start[fill + 1]]
@@ -162,7 +154,6 @@ def _outlines(found: RingTable, fill: int) -> str:
 
 def _arcs(segments: Sequence[Segment], matrix: Matrix) -> str:
     """Straight and arc segments as path data; half turns at most, so that no arc is ambiguous."""
-    from decalgen.export.coordinates import number, numbers
 
     def at(point: tuple[float, float]) -> str:
         return numbers(apply(matrix, point))

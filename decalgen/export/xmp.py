@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 
 from decalgen import __version__
 from decalgen.core.document import Document
+from decalgen.export.information import moment, plain
 
 TEMPLATE = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
@@ -46,9 +47,6 @@ def uuid_of(identity: bytes) -> UUID:
 
 def metadata(document: Document, identity: UUID) -> bytes:
     """The packet, UTF-8. Raises DecalgenError if the document's date is none."""
-    from decalgen.export.pdf import moment
-    from decalgen.export.svg import plain
-
     date = moment(document.date or "").isoformat(timespec="seconds").replace("+00:00", "Z")
     title = escape(plain(document.title))
     return TEMPLATE.format(title=title, date=date, version=__version__, identity=identity).encode("utf-8")

@@ -23,6 +23,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.core.document import Document, Fill, Layer, Page, Use
 from decalgen.core.geometry import circle, rectangle, translation
 from decalgen.export import render
+from decalgen.export.pdf_file import PdfFile, name, string
 from tests.export.documents import A4, NAVY, ORANGE, blobs, document, everything, roundel
 
 
@@ -208,6 +209,7 @@ import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 from tests.export.documents import everything
 from decalgen.export import render
+from decalgen.export.pdf_file import PdfFile, name, string
 for ending in (".pdf", ".svg", ".png"):
     options = {"dpi": 60} if ending == ".png" else {}
     for data in render(everything(), ending, **options):
@@ -249,20 +251,55 @@ def test_same_bytes_twice_in_one_process_and_others_for_another_document() -> No
     assert identity(pdf(one)) != identity(pdf(replace(one, scale=(1, 1))))
 
 
-def test_settings_in_the_users_home_change_nothing(repository: FilePath, tmp_path: FilePath) -> None:
-    (tmp_path / ".reportlab_settings").write_text("pageCompression=0\npdfComments=1\nuseA85=1\n", encoding="utf-8")
-    found = []
-    for home in (tmp_path, tmp_path / "nowhere"):
-        environment = {**os.environ, "HOME": str(home), "USERPROFILE": str(home)}
-        if home == tmp_path:
-            environment |= {"RL_pdfComments": "1", "RL_pdfMultiLine": "1", "RL_useA85": "1"}
-        done = subprocess.run(
-            [sys.executable, "-c", SCRIPT, str(repository)],
-            env=environment,
-            cwd=repository,
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        found.append(done.stdout)
-    assert found[0] == found[1]
+def test_every_object_lies_where_the_table_says() -> None:
+    """ISO 32000-1, 7.5.4 and 7.5.5: twenty bytes a line, the free object first, the trailer's start and size."""
+    data = pdf(everything())
+    start = int(re.findall(rb"startxref\n(\d+)\n%%EOF\n$", data)[0])
+    assert data[start:].startswith(b"xref\n0 ")
+    count = int(re.match(rb"xref\n0 (\d+)\n", data[start:])[1])  # type: ignore[index]
+    first = data.index(b"\n", start + 5) + 1
+    rows = [data[first + 20 * n : first + 20 * n + 20] for n in range(count)]
+    assert rows[0] == b"0000000000 65535 f \n"
+    for number, row in enumerate(rows[1:], start=1):
+        assert re.fullmatch(rb"\d{10} 00000 n \n", row)
+        assert data[int(row[:10]) :].startswith(b"%d 0 obj\n" % number)
+    assert data[first + 20 * count :].startswith(b"trailer\n")
+    assert int(re.findall(rb"/Size (\d+)", data)[0]) == count
+    assert len(re.findall(rb"\nendobj\n", data)) == count - 1
+
+
+def test_the_second_line_marks_it_as_binary() -> None:
+    comment = pdf(everything()).split(b"\n")[1]
+    assert comment[:1] == b"%" and len(comment) == 5 and min(comment[1:]) > 127
+
+
+def test_text_is_read_back_as_it_was_given() -> None:
+    """ISO 32000-1, 7.9.2.2, as qpdf's library decodes it."""
+    for text in ("plain", "a (b) \\ c", "two\nlines", "d'\u00e9t\u00e9", "\u2116 14 \U0001f697", "%", "<<>>"):
+        file = PdfFile()
+        file.add_page({"MediaBox": "[0 0 9 9]"})
+        with pikepdf.open(BytesIO(file.save({}, {"Title": string(text), "Odd Name#1": name("a b/c")}))) as opened:
+            assert str(opened.docinfo["/Title"]) == text
+            assert opened.docinfo["/Odd Name#1"] == pikepdf.Name("/a b/c")
+
+
+def test_text_that_did_not_become_a_pdf_string_is_refused() -> None:
+    with pytest.raises(ValueError, match="ascii"):
+        PdfFile().add({"Title": "(\u00e9t\u00e9)"})
+    with pytest.raises(ValueError, match="not an ASCII name"):
+        name("\u00e9t\u00e9")
+
+
+def test_a_file_too_large_for_its_table_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("decalgen.export.pdf_file.MOST_BYTES", 300)
+    with pytest.raises(ValueError, match="cannot be written"):
+        pdf(everything())
+
+
+def test_large_streams_are_packed_too() -> None:
+    file = PdfFile()
+    file.add_page({"MediaBox": "[0 0 9 9]", "Contents": file.add_stream(b"0 0 m\n" * 200_000, {})})
+    data = file.save({}, {})
+    assert len(data) < 100_000
+    with pikepdf.open(BytesIO(data)) as opened:
+        assert opened.pages[0].Contents.read_bytes() == b"0 0 m\n" * 200_000

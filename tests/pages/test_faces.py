@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from decalgen.commands.fonts import letter_places, tracing
-from decalgen.core.document import Fill, Use
+from decalgen.core.document import Contour, Fill, Line, Use
 from decalgen.core.geometry import transform
 from decalgen.lettering.faces import face, faces
 from decalgen.lettering.measured import MeasuredLettering
@@ -156,7 +156,7 @@ def test_the_tracing_is_drawn_round_each_face() -> None:
     ranked = rank("HARBOUR", read, outline=aim.region, among=("Archivo", "Overpass", "Saira"))
     plain, traced = (like_page("HARBOUR", ranked, area) for area in (None, aim.region))
     lines = [
-        sum(type(i).__name__ == "Path" for layer in d.pages[0].layers for i in layer.items) for d in (plain, traced)
+        sum(isinstance(i, Contour | Line) for layer in d.pages[0].layers for i in layer.items) for d in (plain, traced)
     ]
     assert lines == [0, 3 * len(aim.region.geoms)]
 
