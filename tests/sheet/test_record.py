@@ -132,7 +132,7 @@ def test_a_kill_while_a_sheet_is_printed_again_leaves_what_was_there(run: Run) -
     Path("a.pdf").write_bytes(b"earlier")
     before = folder()
     code = (
-        "import os, sys; from decalgen import cli; os.fsync = lambda _: os._exit(9); "
+        "import os, sys; from decalgen.cli import main as cli; os.fsync = lambda _: os._exit(9); "
         f"cli.main(['sheet', '--again', {str(record)!r}, '-o', 'a.pdf', '-o', 'a.svg'])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
