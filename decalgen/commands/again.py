@@ -16,6 +16,7 @@ from decalgen.commands.run import Options, Result, load_jobs, seed_of, shops
 from decalgen.commands.sheet_files import SheetFiles, cutter_of, results
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.files import write_files
+from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.sheet.positions import Saved
 from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
 
@@ -147,8 +148,8 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
     found = []
     for name, total in record.files:
         file = folder / Path(name).name
-        with suppress(OSError):
-            if file.is_file() and file.stat().st_size <= LARGEST_FILE and _sha(file.read_bytes()) == total:
+        with suppress(InputError):
+            if sha256_of(file, LARGEST_FILE) == total:
                 found.append(file)
     return found
 
@@ -202,16 +203,7 @@ def _printer_text(film: str, printer: Printer) -> PrinterText:
 
 def _text(path: Path) -> str:
     fix = "name the .record.json that a sheet left beside it"
-    try:
-        if not path.is_file():
-            raise InputError(f"there is no record '{path}'", fix=fix)
-        if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for a record", fix=fix)
-        return path.read_text(encoding="utf-8")
-    except OSError as error:
-        raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
-    except UnicodeDecodeError:
-        raise InputError(f"'{path}' is no record, or not a whole one", fix=fix) from None
+    return read_small_text(path, LARGEST, Wanted(fix, (".record.json",)))
 
 
 def _versions() -> tuple[tuple[str, str], ...]:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from decalgen.commands.run import Result, save
-from decalgen.core.errors import Finding, InputError, OutputError, Place, did_you_mean
+from decalgen.core.errors import Finding, OutputError, Place, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.instruments import line_instrument
+from decalgen.core.small_files import Wanted, read_small, read_small_text
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.model import Film, Printer
@@ -29,6 +30,7 @@ from decalgen.sheet.film_area import check_film, printable
 from decalgen.workshop.profiles import file_for, fits, is_file, kept, matching, printer_named, profile_file
 
 LARGEST = 100_000
+MOST_PROFILE_BYTES = 33_554_432
 """No file of readings is larger, bytes."""
 
 
@@ -129,7 +131,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
         # The ICC profile moves in beside the new file, which names it.
         source = profile_file(wanted.printer, printer)
         copy = path.with_suffix(".icc")
-        files[copy] = source.read_bytes()
+        files[copy] = read_small(source, MOST_PROFILE_BYTES, Wanted("name an ICC profile"))
         printer = replace(printer, profile=copy.name)
     elif before is not None:
         printer = replace(printer, profile=before.printer.profile, swatches=before.printer.swatches)
@@ -176,14 +178,7 @@ def typed_rows(path: Path, write: str) -> list[tuple[str, Place]]:
 
     Raises InputError for what is no such file.
     """
-    try:
-        if not path.is_file():
-            raise InputError(f"there is no file '{path}'", fix="check the name and the folder")
-        if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for a file of readings", fix=write)
-        rows = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"'{path}' cannot be read as text: {error}", fix="save it as plain text, UTF-8") from None
+    rows = read_small_text(path, LARGEST, Wanted(write, (".txt",))).splitlines()
     return [(row, Place(str(path), number, 1, row)) for number, row in enumerate(rows, start=1)]
 
 

@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.run import Result, save
-from decalgen.core.errors import InputError, OutputError, did_you_mean
+from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
+from decalgen.core.small_files import Wanted, read_small
 from decalgen.sheet.positions import read_positions
 from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, corner, edge, feeding, rectangle
 from decalgen.workshop.drawer.model import CORNERS, SIDES, Ring
@@ -256,14 +257,7 @@ def export(output: Path) -> Result:
 
 def bring_in(path: Path) -> Result:
     """Puts the sheets of an exported file into the drawer."""
-    try:
-        if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for an exported drawer", fix="check the name of the file")
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix="check the name and the folder"
-        ) from None
+    data = read_small(path, LARGEST, Wanted("name a file that `decalgen film export` wrote", (".json",)))
     sheets = read_plain(data, str(path))
     new = Drawer().merge(sheets)
     there = len(sheets) - len(new)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from decalgen.commands.run import Result, save
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, length
+from decalgen.core.small_files import Wanted, read_small_text
 
 if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon
@@ -20,6 +21,7 @@ OFF = 0.02
 """A tracing longer or shorter than the length that was read by more than this share has another scale."""
 
 MOST_POINTS = 20_000
+MOST_BYTES = 2_000_000
 """A tracing has no more corners than this."""
 
 
@@ -149,13 +151,8 @@ def tracing(path: Path) -> MultiPolygon:
 
     from decalgen.core.geometry import region
 
-    try:
-        rows = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
-        raise DecalgenError(
-            f"the tracing '{path}' cannot be read",
-            fix="give a text file: x and y of a corner in mm on each line, a blank line after each outline",
-        ) from None
+    wanted = Wanted("give a text file: x and y of a corner in mm on each line, a blank line after each outline")
+    rows = read_small_text(path, MOST_BYTES, wanted).splitlines()
     rings: list[list[tuple[float, float]]] = [[]]
     for number, row in enumerate(rows, 1):
         if not row.strip():

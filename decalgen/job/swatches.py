@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,7 @@ from decalgen.colour.value import Colour, ColourError, parse
 from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
+from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
@@ -116,12 +118,11 @@ def _profile(reader: Reader, group: Mapping) -> CmykProfile:
             raise ColourError(
                 f"'{node.text[:60]}' lies outside the printer file's folder", fix="copy the profile beside it"
             )
-        if not path.is_file():
+        if not os.path.lexists(path):
             raise ColourError(f"there is no file '{path}'", fix="copy the profile beside the printer file")
-        with path.open("rb") as file:
-            return open_profile(file.read(LARGEST + 1), node.text)
-    except OSError as error:
-        reader.problems.add(f"'{path}' cannot be read: {error.strerror}", node.place, "check who may read it")
+        return open_profile(read_small(path, LARGEST, Wanted("name an ICC profile", (".icc", ".icm"))), node.text)
+    except (OSError, ValueError) as error:  # a name that no file can have
+        reader.problems.add(f"'{path}' cannot be read: {error}", node.place, "check its name")
     except DecalgenError as error:
         reader.problems.add(error.message, node.place, error.fix)
     raise Told

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Literal
 
 from decalgen.core.errors import InputError
+from decalgen.core.small_files import Wanted, read_small_text
 from decalgen.proofing.judge import (
     WORST_FIRST,
     Asked,
@@ -91,16 +93,12 @@ ANEW = "delete it and pass the proof again: `decalgen proof passed`"
 def _read(path: Path) -> dict[str, Any] | None:
     """What a file holds, as far as it says that it is a verdict; None where there is no file. Raises InputError."""
     try:
-        if not path.is_file():
+        if not os.path.lexists(path):
             return None
-        if path.stat().st_size > LARGEST:
-            raise ValueError
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(read_small_text(path, LARGEST, Wanted(ANEW)))
         if not isinstance(data, dict) or data["form"] != FORM:
             raise ValueError
         return data
-    except OSError as error:
-        raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=ANEW) from None
     except (ValueError, KeyError, RecursionError):
         raise InputError(f"'{path}' is not the verdict on a proof", fix=ANEW) from None
 

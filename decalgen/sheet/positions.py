@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.core.errors import InputError
+from decalgen.core.small_files import Wanted, read_small_text
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job
@@ -102,9 +103,7 @@ def read_positions(path: Path) -> Saved:
     """The positions of a proof. Raises InputError for a file that is not one."""
     fix = "make the proof again with `decalgen proof`"
     try:
-        if path.stat().st_size > LARGEST:
-            raise InputError(f"'{path}' is too large for a file of positions", fix=fix)
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(read_small_text(path, LARGEST, Wanted(_beside(path) or fix)))
         if data["form"] != FORM:
             raise InputError(f"'{path}' was written by another version", fix=fix)
         found = tuple(
@@ -126,10 +125,6 @@ def read_positions(path: Path) -> Saved:
         parts = {str(name): str(total) for name, total in data.get("parts", {}).items()}
         complete = bool(data["nested completely"])
         return Saved(str(data["layout"]), found, str(path), complete, taken, data.get("proof"), parts)
-    except FileNotFoundError:
-        raise InputError(f"'{path}' cannot be read: there is no such file", fix=_beside(path) or fix) from None
-    except OSError as error:
-        raise InputError(f"'{path}' cannot be read: {(error.strerror or str(error)).lower()}", fix=fix) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
 

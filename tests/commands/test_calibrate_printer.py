@@ -106,13 +106,13 @@ def test_mistakes_in_a_file_of_readings_have_their_line(
 def test_files_that_cannot_be_read_as_readings(folder: Path) -> None:
     with pytest.raises(InputError, match="no file"):
         read_readings(Path("none.txt"))
-    with pytest.raises(InputError, match="no file"):
+    with pytest.raises(InputError, match="is a folder"):
         read_readings(folder)
     Path("big.txt").write_bytes(b"#" * 200_000)
     with pytest.raises(InputError, match="too large"):
         read_readings(Path("big.txt"))
     Path("latin.txt").write_bytes(b"across foot: 1 # \xff\n")
-    with pytest.raises(InputError, match="read as text"):
+    with pytest.raises(InputError, match="not UTF-8 text"):
         read_readings(Path("latin.txt"))
 
 

@@ -162,7 +162,7 @@ def test_a_link_of_a_name_is_put_back_as_it_was(tmp_path: Path, monkeypatch: pyt
 KILLED = """
 import os, sys
 from pathlib import Path
-from decalgen import writing
+from decalgen.core import files as writing
 
 spot, number, folder = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
 count = 0
@@ -203,7 +203,7 @@ def test_a_kill_leaves_every_file_whole(tmp_path: Path, three: dict[Path, bytes]
 FULL = """
 import resource, sys
 from pathlib import Path
-from decalgen import writing
+from decalgen.core import files as writing
 
 resource.setrlimit(resource.RLIMIT_FSIZE, (5000, 5000))
 folder = Path(sys.argv[1])

@@ -133,7 +133,7 @@ def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
         (("--like", "HARBOUR", "--cap", "1.6"), "'1.6' is no length", "1.6mm"),
         (("--like", "", "--cap", "2mm"), "no text", "write the text"),
         (("--like", "\U0001f692", "--cap", "2mm"), "no letter any face can draw", "write letters"),
-        (("--like", "HARBOUR", "--cap", "2mm", "--traced", "none.txt"), "'none.txt' cannot be read", "corner in mm"),
+        (("--like", "HARBOUR", "--cap", "2mm", "--traced", "none.txt"), "there is no file 'none.txt'", "corner in mm"),
         (("--like", "HARBOUR", "--cap", "2mm", "--traced", "bad.txt"), "bad.txt:2: this is no point", "1.25 0.80"),
         (("--like", "HARBOUR", "--cap", "2mm", "--traced", "few.txt"), "holds no outline", "three points or more"),
         (("--cap", "2mm"), "--like WORD", ""),

@@ -200,8 +200,8 @@ def test_a_kill_while_the_verdict_is_written_leaves_the_earlier_one(run: Run) ->
     proven(run)
     before = folder()
     code = (
-        "import os, sys; from decalgen import cli; os.fsync = lambda _: os._exit(9); "
-        "cli.main(['proof', 'passed', 'tug-proof.pdf', '--x', '97', '--y', '96'])"
+        "import os, sys; from decalgen.cli import main; os.fsync = lambda _: os._exit(9); "
+        "main.main(['proof', 'passed', 'tug-proof.pdf', '--x', '97', '--y', '96'])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
     assert done.returncode == 9

@@ -236,7 +236,7 @@ def test_a_record_cut_short_is_refused(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("sheet", "--again", "none.json"), "there is no record"),
+        (("sheet", "--again", "none.json"), "there is no file 'none.json'"),
         (("sheet", "--again", "tug.yaml", "tug.yaml"), "a record holds its jobs"),
         (("sheet", "--again", "tug.yaml"), "is no record"),
         (("sheet", "--again", "tug.yaml", "--nest-again"), "printed as it was"),

@@ -274,9 +274,10 @@ def test_a_kill_during_the_write_leaves_the_old_profile(run: Run) -> None:
     before = path.read_bytes()
     code = (
         "import os, signal\n"
-        "from decalgen import cli, writing\n"
+        "from decalgen.cli import main\n"
+        "from decalgen.core import files as writing\n"
         "writing.os.fsync = lambda _: os.kill(os.getpid(), signal.SIGKILL)\n"
-        "cli.main(['calibrate', 'bars', 'kitchen inkjet', '--x', '99.9', '--date', '2026-12-01'])\n"
+        "main.main(['calibrate', 'bars', 'kitchen inkjet', '--x', '99.9', '--date', '2026-12-01'])\n"
     )
     ended = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)
     assert ended.returncode == -signal.SIGKILL

@@ -1,0 +1,153 @@
+"""Reading the files a user names: ordinary ones only, small ones only. The one place that opens any of them."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from decalgen.core.errors import InputError
+
+CHUNK_BYTES = 1_000_000
+MOST_NAMES = 2_000
+"""So many names of a folder are looked at for one that was meant."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a reader wants, for its messages: ``fix`` says what to name instead, ``endings`` are those of such files,
+    ``shown`` the path as messages show it (left out: the path in quotation marks)."""
+
+    fix: str = ""
+    endings: tuple[str, ...] = ()
+    shown: str = ""
+
+
+def read_small(path: Path, most: int, wanted: Wanted | None = None) -> bytes:
+    """The bytes of a file, ``most`` of them at most; a link is followed to what it stands for.
+
+    Devices and pipes are never opened: opening one can hang or do something. What becomes one between the look at it
+    and the opening, or grows, is not waited for and not read on. Raises InputError for a file that is missing, no
+    ordinary one, larger, or unreadable.
+    """
+    return b"".join(_chunks(path, most, wanted or Wanted()))
+
+
+def sha256_of(path: Path, most: int) -> str:
+    """The SHA-256 of such a file, without holding it in memory. Raises InputError as `read_small` does."""
+    total = hashlib.sha256()
+    for part in _chunks(path, most, Wanted()):
+        total.update(part)
+    return total.hexdigest()
+
+
+def _chunks(path: Path, most: int, wanted: Wanted) -> Iterator[bytes]:
+    name = wanted.shown or f"'{path}'"
+    try:
+        state = path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        raise InputError(f"there is no file {name}", fix=_near(path, wanted)) from None
+    except (OSError, ValueError) as error:
+        raise InputError(f"{name} cannot be read: {_why(error)}", fix="check its name and who may read it") from None
+    _check(state, path, most, wanted)
+    try:
+        # Not to wait is a matter of names that change under us; an ordinary file never waits.
+        handle = os.open(path, os.O_RDONLY | _flag("O_NONBLOCK") | _flag("O_NOCTTY") | _flag("O_BINARY"))
+    except OSError as error:
+        raise InputError(f"{name} cannot be read: {_why(error)}", fix="check who may read it") from None
+    try:
+        _check(os.fstat(handle), path, most, wanted)
+        left = most
+        while part := os.read(handle, CHUNK_BYTES):
+            left -= len(part)
+            if left < 0:
+                raise _too_large(name, "it has no end", most, wanted)
+            yield part
+    except OSError as error:
+        raise InputError(f"{name} cannot be read: {_why(error)}", fix="check the disk it lies on") from None
+    finally:
+        os.close(handle)
+
+
+def read_small_text(path: Path, most: int, wanted: Wanted | None = None) -> str:
+    """The same of a text in UTF-8, its lines ended by ``\\n``. Raises InputError, for what is no such text too."""
+    wanted = wanted or Wanted()
+    name = wanted.shown or f"'{path}'"
+    data = read_small(path, most, wanted)
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise InputError(f"{name} is UTF-16, not UTF-8", fix="save it as UTF-8 in your editor")
+    if b"\x00" in data:
+        raise InputError(f"{name} is not a text file", fix=wanted.fix or "check its name")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(f"{name} is not UTF-8 text: see line {line}", fix="save it as UTF-8 in your editor") from None
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def is_ordinary(path: Path) -> bool:
+    """Whether a path is an ordinary file, or a link to one. Never raises."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _check(state: os.stat_result, path: Path, most: int, wanted: Wanted) -> None:
+    """Raises InputError for whatever is no ordinary file of that size."""
+    name = wanted.shown or f"'{path}'"
+    if stat.S_ISDIR(state.st_mode):
+        raise InputError(f"{name} is a folder", fix=_inside(path, wanted))
+    if not stat.S_ISREG(state.st_mode):
+        raise InputError(f"{name} is a device or a pipe, not a file", fix=wanted.fix or "name a file")
+    if state.st_size > most:
+        raise _too_large(name, f"{state.st_size / 1e6:.1f} MB", most, wanted)
+
+
+def _too_large(name: str, size: str, most: int, wanted: Wanted) -> InputError:
+    return InputError(f"{name} is too large: {size}, at most {_size(most)}", fix=wanted.fix or "is it the right file?")
+
+
+def _size(count: int) -> str:
+    if count < 1_000:
+        return f"{count} bytes are read"
+    return (f"{count / 1e6:.3g} MB" if count >= 1_000_000 else f"{count / 1e3:.3g} kB") + " is read"
+
+
+def _flag(name: str) -> int:
+    """A flag for opening that not every system has."""
+    return int(getattr(os, name, 0))
+
+
+def _why(error: Exception) -> str:
+    return (getattr(error, "strerror", None) or str(error)).lower()
+
+
+def _names(folder: Path, endings: tuple[str, ...]) -> list[str]:
+    """The files of such endings in a folder, as far as they can be seen."""
+    if not endings:
+        return []
+    try:
+        with os.scandir(folder) as entries:
+            seen = (entry.name for _, entry in zip(range(MOST_NAMES), entries, strict=False))
+            return sorted(name for name in seen if name.endswith(endings))
+    except OSError:
+        return []
+
+
+def _near(path: Path, wanted: Wanted) -> str:
+    folder = path.parent
+    if not folder.is_dir():
+        return f"there is no folder {folder} either"
+    near = get_close_matches(path.name, _names(folder, wanted.endings), n=1, cutoff=0.5)
+    return f"did you mean '{folder / near[0]}'?" if near else (wanted.fix or "check its name and folder")
+
+
+def _inside(path: Path, wanted: Wanted) -> str:
+    names = _names(path, wanted.endings)
+    return f"name a file in it, such as {path / names[0]}" if names else (wanted.fix or "name a file")
