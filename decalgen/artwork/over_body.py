@@ -109,7 +109,7 @@ def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]
         return {}
     known = printer_colour(printer)
     found: dict[str, int] = {}
-    makes_up = {spec.name for spec in artwork.inks if spec.stands_for} | set(compensations(artwork, job, printer))
+    makes_up = _made_up(artwork, job, printer)
     for ink in used_inks(artwork):
         if ink.name in makes_up:
             continue
@@ -128,10 +128,15 @@ def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]
     return found
 
 
+def _made_up(artwork: Artwork, job: Job, printer: Printer) -> set[str]:
+    """The inks of a decal that make up for the body, by the names they have in it."""
+    return {spec.name for spec in artwork.inks if spec.stands_for} | set(compensations(artwork, job, printer))
+
+
 def underlay(artwork: Artwork, job: Job, printer: Printer) -> Underlay:
     """The white of a decal: under what needs it, choked by the printer's misregister, and its own white art.
 
-    Bleed counts: what is printed over the cut line has its white there too.
+    Nothing white lies under an ink that makes up for the body: it was mixed for what is below. Bleed counts: what is printed over the cut line has its white there too.
     """
     regions = {inked.ink: inked.region for inked in artwork.printed}
     whites = [spec.name for spec in artwork.inks if spec.kind == "white" and spec.name in regions]
@@ -140,6 +145,7 @@ def underlay(artwork: Artwork, job: Job, printer: Printer) -> Underlay:
         regions,
         tuple(name for name in white_passes(artwork, job, printer) if name not in whites and name in regions),
         whites if printer.white else (),
+        without=_made_up(artwork, job, printer),
         choke=min(printer.misregister, LONGEST),
         smallest=smallest,
         subject=artwork.name,

@@ -11,7 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import MultiPolygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.colour.value import ColourError
@@ -23,6 +23,9 @@ WHITE_PLATE = "White"
 
 SMALLEST_WHITE = 0.15
 """Thinnest line of white worth printing where the user's printer is not measured, mm (a line at 600 dpi)."""
+
+SEAM = TOLERANCE / 2
+"""What is narrower than twice this is a seam between two inks, not an opening, mm."""
 
 _CORNER = 5.0
 """Mitred corners stay sharp down to about 23 degrees; sharper ones are cut off and do not grow long
@@ -57,6 +60,7 @@ def white_underlay(
     needs: Collection[str],
     whites: Collection[str] = (),
     *,
+    without: Collection[str] = (),
     choke: float,
     smallest: float = SMALLEST_WHITE,
     subject: str = "decal",
@@ -64,10 +68,12 @@ def white_underlay(
 ) -> Underlay:
     """The white plate of a decal.
 
-    ``regions``: ink name -> where it shows (disjoint). ``needs``: the inks that want white under them; all of
-    them together are drawn in by ``choke`` mm, the misregister of the two passes, so that no white rim shows.
-    ``whites``: inks that are white themselves; they print at full size. A stroke thinner than 2 x choke +
-    ``smallest`` is dropped, with a finding. Raises ColourError.
+    ``regions``: ink name -> where it shows (disjoint). ``needs``: the inks that want white under them. White lies
+    under them and under all other art that they and white enclose, such as letters, and runs on by ``choke`` mm, the
+    misregister of the two passes, under art that they touch. It is drawn in by ``choke`` only where the art ends: at
+    its outer contour and at real openings, so that no white rim shows. ``without``: inks that must have none under
+    them, which count as openings. ``whites``: inks that are white themselves; they print at full size. A stroke thinner
+    than 2 x choke + ``smallest`` is dropped, with a finding. Raises ColourError.
     """
     _length("choke", choke)
     _length("smallest line", smallest)
@@ -76,16 +82,29 @@ def white_underlay(
             raise ColourError(f"no art is printed in '{name}'", fix="name an ink of this decal")
     visible = union(regions[name] for name in whites)
     wanted = union(regions[name] for name in needs)
-    if wanted.is_empty:
+    if wanted.is_empty and visible.is_empty:
+        return Underlay(EMPTY, EMPTY)
+    art = union(area for name, area in regions.items() if name not in without)
+    under = _with_enclosed(union([wanted, visible]), art)
+    if wanted.is_empty and under.area <= visible.area:
         return Underlay(visible, EMPTY)
-    # White art next to underlaid ink is the same white: no gap may open between them, so they are choked as one.
-    both = union([wanted, visible]) if not visible.is_empty else wanted
-    kept = _opened(_grow(both, -choke), smallest)
-    lost = _lost(wanted, kept, choke, smallest)
+    kept = _opened(_drawn_in(art, choke).intersection(_spread(under, choke)), smallest)
+    lost = _lost(wanted, union([kept, visible]), choke, smallest)
     findings: tuple[Finding, ...] = ()
     if not lost.is_empty:
         findings = (_drop_finding(subject, lost, choke, smallest, place),)
     return Underlay(union([kept, visible]), lost, findings)
+
+
+def _with_enclosed(inner: MultiPolygon, art: MultiPolygon) -> MultiPolygon:
+    """An area with what of the art lies in its holes."""
+    holes = [Polygon(ring) for part in inner.geoms for ring in part.interiors]
+    return union([inner, union(holes).intersection(art)]) if holes else inner
+
+
+def _drawn_in(art: MultiPolygon, choke: float) -> BaseGeometry:
+    """Art drawn in from its edge. A seam that rounding leaves between two inks is no edge."""
+    return _grow(_grow(art, SEAM), -choke - SEAM)
 
 
 def _opened(shape: BaseGeometry, smallest: float) -> MultiPolygon:

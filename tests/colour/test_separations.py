@@ -33,7 +33,61 @@ def test_choke_of_a_disc() -> None:
 def test_white_runs_on_under_inks_that_touch() -> None:
     art = {"red": rectangle(0, 0, 5, 5), "yellow": rectangle(5, 0, 10, 5), "black": rectangle(10, 0, 12, 5)}
     found = white_underlay(art, {"red", "yellow"}, choke=0.2)
-    assert found.region.area == pytest.approx(9.6 * 4.6, abs=1e-9)
+    # Where yellow meets black the art goes on: white is not drawn in there, it runs on by the misregister under black.
+    assert found.region.bounds == pytest.approx((0.2, 0.2, 10.2, 4.8))
+    assert found.region.area == pytest.approx(10.0 * 4.6, abs=1e-6)
+
+
+def ring(x: float, y: float, outer: float, inner: float) -> Polygon:
+    """A letter such as an O."""
+    return circle((x, y), outer).difference(circle((x, y), inner))
+
+
+def test_white_lies_under_letters_of_another_ink() -> None:
+    """A ground with letters knocked out of it: white is missing only within the choke of the ground's own edge."""
+    letters = union([ring(3, 3, 1.2, 0.6), rectangle(6, 2, 6.4, 4), rectangle(8, 2, 8.2, 4)])
+    art = {"orange": rectangle(0, 0, 12, 6).difference(letters), "navy": letters}
+    found = white_underlay(art, {"orange"}, choke=0.2)
+    assert found.region.area == pytest.approx(11.6 * 5.6, abs=1e-6)
+    assert found.region.bounds == pytest.approx((0.2, 0.2, 11.8, 5.8))
+    assert found.dropped.is_empty
+
+
+def test_white_runs_on_below_checks() -> None:
+    """Cells that need white beside cells that do not: no white is missing but at the outer contour."""
+    cells: dict[str, list[Polygon]] = {"orange": [], "black": []}
+    for column in range(6):
+        for row in range(2):
+            name = "orange" if (column + row) % 2 else "black"
+            cells[name].append(rectangle(column, row, column + 1, row + 1))
+    art = {name: union(some) for name, some in cells.items()}
+    found = white_underlay(art, {"orange"}, choke=0.15)
+    inside = rectangle(0.15, 0.15, 5.85, 1.85)
+    assert art["orange"].intersection(inside).difference(found.region).area < 1e-6
+
+
+def test_white_is_drawn_in_at_real_openings_and_round_what_must_have_none() -> None:
+    opening, mixed = rectangle(2, 2, 4, 4), rectangle(6, 2, 8, 4)
+    ground = rectangle(0, 0, 10, 6).difference(union([opening, mixed]))
+    art = {"orange": ground, "mixed": mixed}
+    found = white_underlay(art, {"orange"}, without={"mixed"}, choke=0.2)
+    assert found.region.area == pytest.approx(9.6 * 5.6 - 2 * 2.4 * 2.4, abs=1e-3)
+    assert found.region.distance(mixed) == pytest.approx(0.2, abs=1e-3)
+
+
+def test_letters_on_white_art_have_white_below_them() -> None:
+    """Ink on white ink: a pass that is off by the misregister must not show the body round each letter."""
+    letters = rectangle(4, 2, 6, 4)
+    art = {"white": rectangle(0, 0, 10, 6).difference(letters), "black": letters}
+    assert white_underlay(art, (), {"white"}, choke=0.2).region.area == pytest.approx(60.0, abs=1e-6)
+
+
+def test_a_seam_between_inks_is_no_opening() -> None:
+    """Outlines that rounding leaves a hundred-thousandth of a millimetre apart."""
+    art = {"red": rectangle(0, 0, 5, 5), "yellow": rectangle(5.00001, 0, 10, 5)}
+    found = white_underlay(art, {"red", "yellow"}, choke=0.2)
+    assert found.region.area == pytest.approx(9.6 * 4.6, abs=1e-3)
+    assert len(found.region.geoms) == 1
 
 
 @pytest.mark.parametrize(("width", "printed"), [(0.30, False), (0.44, False), (0.45, True), (0.60, True)])

@@ -106,6 +106,16 @@ def test_the_underlay_of_a_field_is_choked_on_all_sides() -> None:
     assert found.area == pytest.approx((10.0 - 0.5) * (4.0 - 0.5), abs=1e-6)
 
 
+def test_white_lies_under_letters_that_need_none_themselves() -> None:
+    """Black letters on an orange ground over ochre: the white below the ground runs on below them."""
+    ground = jobs.element("field", ink="orange", width=18.0, height=7.0)
+    job = one(ground, words("black"), body="#c9a050", inks=[BLACK])
+    art = build(job, job.decals[0], white_printer=True)
+    assert set(white_passes(art, job.decals[0], job, WHITE)) == {"orange"}
+    found = underlay(art, job.decals[0], job, replace(WHITE, misregister=0.2)).region
+    assert found.area == pytest.approx((18.0 - 0.4) * (7.0 - 0.4), abs=1e-3)
+
+
 # ------------------------------------------------------------------------------------------------------ lettering
 def test_lettering_is_judged_as_it_looks_on_the_body() -> None:
     """Orange on navy reads well on white film and as brown on navy not at all. WCAG 2.2, 1.4.3: at least 3:1."""
