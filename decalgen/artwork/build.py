@@ -16,7 +16,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from decalgen.artwork.bleed import grow_over_edge
 from decalgen.artwork.cut_line import base_outline, with_margin
-from decalgen.artwork.findings import falls_apart, lettering_findings, no_slits, no_white, not_as_seen
+from decalgen.artwork.findings import cut_off, falls_apart, lettering_findings, no_slits, no_white, not_as_seen
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import (
@@ -205,7 +205,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
         for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
     ]
     unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
-    found = lettering_findings(painted, decal, edge, unprinted)
+    found = [*lettering_findings(painted, decal, edge, unprinted), *cut_off(painted, decal, edge, margin)]
     if film == "clear" and not backed and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
         found.append(no_white(decal))
     if decal.as_seen:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from shapely.geometry import MultiPolygon, Polygon
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from shapely.geometry import MultiPolygon, Polygon, box
 
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import EMPTY, boxes_meet, region, union
+from decalgen.core.geometry import EMPTY, TOLERANCE, boxes_meet, region, union
 from decalgen.job.model import Decal
 from decalgen.panels.base import Panel
 from decalgen.shapes.base import Inked
@@ -15,7 +18,7 @@ MERGE = 0.01
 
 
 def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprinted: set[str]) -> list[Finding]:
-    """Lettering that touches its own ink, or is cut off. ``unprinted`` inks are bare film: so is bare ground."""
+    """Lettering that touches its own ink. ``unprinted`` inks are bare film: so is bare ground."""
     found: list[Finding] = []
     for position, letters in enumerate(painted):
         if not letters.lettering or letters.region.is_empty:
@@ -56,24 +59,78 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     areas=(letters.region.bounds,),
                 )
             )
-        outside = EMPTY if edge.covers(letters.region) else letters.region.difference(edge)
-        lost = outside.area
-        if lost > MERGE * letters.region.area:
-            found.append(
-                Finding(
-                    "error",
-                    "lettering-cut-off",
-                    decal.name,
-                    f"{lost / letters.region.area:.0%} of the lettering lies beyond the cut line",
-                    "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
-                    decal.place,
-                    100 * lost / letters.region.area,
-                    100 * MERGE,
-                    "%",
-                    areas=(outside.bounds,),
-                )
-            )
     return found
+
+
+def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float) -> list[Finding]:
+    """Lettering that reaches out of its decal: one finding a lettering, shown by the box that the word needs.
+
+    Of copies that differ in nothing the finding has the places of all.
+
+    ``edge``: where the artwork ends, a bare ``margin`` (mm) inside the cut line.
+    """
+    found = []
+    for words, parts in _letterings(painted, decal.as_seen):
+        letters = union(part.region for part in parts)
+        outside = EMPTY if edge.covers(letters) else region(letters.difference(edge))
+        lost = outside.area / letters.area if letters.area else 0.0
+        if lost <= MERGE:
+            continue
+        x0, y0, x1, y1 = letters.bounds
+        a0, b0, a1, b1 = edge.bounds
+        sides = {"left": a0 - x0, "right": x1 - a1, "bottom": b0 - y0, "top": y1 - b1}
+        if decal.hands == "both":
+            # Left on the one hand is right on the other, and both are told once.
+            sides = {"side": max(sides["left"], sides["right"]), "bottom": sides["bottom"], "top": sides["top"]}
+        over = ", ".join(f"{by:.2f} mm at the {side}" for side, by in sides.items() if by > TOLERANCE)
+        where = f"the edge of the artwork, {margin:.2f} mm inside the cut line" if margin > 0 else "the cut line"
+        needs = f"needs {x1 - x0:.2f} \N{MULTIPLICATION SIGN} {y1 - y0:.2f} mm"
+        room = f"the artwork is {a1 - a0:.2f} \N{MULTIPLICATION SIGN} {b1 - b0:.2f} mm"
+        found.append(
+            Finding(
+                "error",
+                "lettering-cut-off",
+                decal.name,
+                f"{lost:.0%} of '{words}' lies beyond {where}{f' ({over})' if over else ''}: it {needs}, {room}",
+                "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
+                parts[0].place or decal.place,
+                round(100 * lost),
+                100 * MERGE,
+                "%",
+                areas=(letters.bounds,),
+            )
+        )
+    return [replace(one, areas=tuple(spot for other in found if other == one for spot in other.areas)) for one in found]
+
+
+def _letterings(painted: Sequence[Inked], bent: bool) -> Iterator[tuple[str, list[Inked]]]:
+    """Every lettering as it is drawn, with its words: letters, shadow, outline and inline together; of a reversed one
+    the bare letters (not of one that is ``bent``: its ground is no rectangle any more)."""
+    parts: list[Inked] = []
+    for item in painted:
+        if item.words and not item.lettering and not bent:
+            item = replace(item, region=region(item.region.convex_hull.difference(item.region)))
+        elif not item.lettering:
+            continue
+        if item.region.is_empty:
+            continue
+        if parts and (parts[0].words != item.words or not _together(parts[-1], item)):
+            yield shortened(parts[0].words), parts
+            parts = []
+        parts.append(item)
+    if parts:
+        yield shortened(parts[0].words), parts
+
+
+def _together(one: Inked, other: Inked) -> bool:
+    """Whether two areas belong to one copy of a lettering: their boxes share more than half of the smaller."""
+    a, b = box(*one.region.bounds), box(*other.region.bounds)
+    return bool(a.intersection(b).area > min(a.area, b.area) / 2)
+
+
+def shortened(words: str) -> str:
+    """Words cut short for a message."""
+    return words if len(words) <= 40 else words[:37] + "..."
 
 
 def no_slits(decal: Decal) -> Finding:

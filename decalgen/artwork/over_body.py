@@ -136,7 +136,8 @@ def _made_up(artwork: Artwork, job: Job, printer: Printer) -> set[str]:
 def underlay(artwork: Artwork, job: Job, printer: Printer) -> Underlay:
     """The white of a decal: under what needs it, choked by the printer's misregister, and its own white art.
 
-    Nothing white lies under an ink that makes up for the body: it was mixed for what is below. Bleed counts: what is printed over the cut line has its white there too.
+    Nothing white lies under an ink that makes up for the body: it was mixed for what is below. Bleed counts: what is
+    printed over the cut line has its white there too.
     """
     regions = {inked.ink: inked.region for inked in artwork.printed}
     whites = [spec.name for spec in artwork.inks if spec.kind == "white" and spec.name in regions]

@@ -311,7 +311,7 @@ def draw(
             for ending in endings:
                 files.update(rendered(document, folder / f"{name}{ending}", dpi))
     make_folder(folder)
-    return Result(write_files(files), tuple(findings))
+    return Result(write_files(files), tuple(dict.fromkeys(findings)))
 
 
 def _marked(job: Job, printer: Printer, everything: Sequence[Artwork]) -> dict[str, Document]:

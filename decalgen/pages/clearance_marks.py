@@ -139,7 +139,7 @@ def notes(fits: Sequence[Fitting], panel: Panel) -> list[str]:
     """What is said under the table: the verdicts, what to measure again, what helps the film, what lines mean."""
     said = []
     for one in fits:
-        text = f"{one.title}: {one.fit.verdict}"
+        text = f"{one.title}: {one.verdict}"
         if one.fit.repeat and one.fit.verdict == "not known":
             name, dot, key = one.fit.repeat.partition(".")
             text += f"; measure {key} of {name} again" if dot else f"; measure {one.fit.repeat} again"

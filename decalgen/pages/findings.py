@@ -35,6 +35,8 @@ BADGE = 2.1
 RING = 0.45
 CASING = 1.2
 """A pale line under every mark, mm wide: it has to show on any ink."""
+BESIDE = 1.5
+"""A place beside the decal is shown as far as this many times its longer side."""
 LEAST = 2.4
 """No mark is smaller, mm."""
 APART = 3.0
@@ -65,7 +67,7 @@ def findings_picture(
     parts: Sequence[Artwork], findings: Sequence[Finding], decal: Decal, job: Job, date: str | None
 ) -> Document:
     """One hand of a decal, all its sections, with its findings; ``findings`` in the order of their numbers."""
-    x0, y0, x1, y1 = shapely.total_bounds([part.cut_polygon for part in parts])
+    x0, y0, x1, y1 = _frame(parts, findings)
     scale = min(WIDE / (x1 - x0), TALL / (y1 - y0), MOST_SCALE)
     wide, high = (x1 - x0) * scale + 2 * AROUND, (y1 - y0) * scale + 2 * AROUND
     width = max(wide, KEY) + 2 * PAD
@@ -85,6 +87,17 @@ def findings_picture(
     _caption(sheaf, parts[0], job, scale, foot - 6.5)
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=style.GROUND)
     return Document((page,), title=f"{job.title}: findings on {_name(parts[0])}", date=date)
+
+
+def _frame(parts: Sequence[Artwork], findings: Sequence[Finding]) -> Area:
+    """What the picture shows, mm of the artwork: the decal, and the places of findings beside it as far as `BESIDE`."""
+    x0, y0, x1, y1 = (float(side) for side in shapely.total_bounds([part.cut_polygon for part in parts]))
+    reach = BESIDE * max(x1 - x0, y1 - y0)
+    most = box(x0 - reach, y0 - reach, x1 + reach, y1 + reach)
+    shown = [box(*spot).intersection(most) for finding in findings for spot in finding.areas]
+    beside = [spot for spot in shown if not spot.is_empty]
+    a, b, c, d = (float(side) for side in shapely.total_bounds([box(x0, y0, x1, y1), *beside]))
+    return a, b, c, d
 
 
 def _name(art: Artwork) -> str:
@@ -180,7 +193,8 @@ def _badge(sheaf: Sheaf, x: float, y: float, number: int, colour: str) -> None:
 
 def _marks(sheaf: Sheaf, entries: Sequence[_Entry], place: Matrix, window: Polygon) -> None:
     """A ring round each place and its number beside it, no number over another or over a ring."""
-    rings = [(entry, ring) for entry in entries for ring in merged(entry.finding.areas, place)]
+    whole = [(entry, ring) for entry in entries for ring in merged(entry.finding.areas, place)]
+    rings = [(entry, _inside(ring, window)) for entry, ring in whole]
     lines = [ring.exterior for _, ring in rings]
     for _, ring in rings:
         _ring(sheaf, ring, CASING, style.PAPER)
@@ -213,6 +227,17 @@ def merged(areas: Sequence[Area], place: Matrix) -> list[Polygon]:
             now = box(*shapely.total_bounds([now, *hit]))
         found.append(now)
     return found
+
+
+def _inside(ring: Polygon, window: Polygon) -> Polygon:
+    """A mark as far as it lies in the picture; one wholly beside it at the edge nearest to it."""
+    x0, y0, x1, y1 = window.bounds
+    within = ring.intersection(window)
+    if within.area > 0:
+        return box(*within.bounds)
+    point = shapely.shortest_line(window, ring).coords[0]
+    x, y = min(max(point[0], x0 + LEAST), x1 - LEAST), min(max(point[1], y0 + LEAST), y1 - LEAST)
+    return box(x - LEAST / 2, y - LEAST / 2, x + LEAST / 2, y + LEAST / 2)
 
 
 def _ring(sheaf: Sheaf, ring: Polygon, width: float, colour: str) -> None:

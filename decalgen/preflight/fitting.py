@@ -13,6 +13,7 @@ import shapely
 from shapely.affinity import translate
 
 from decalgen.artwork.build import Artwork, on_panel
+from decalgen.artwork.findings import shortened
 from decalgen.core.errors import Area, Finding
 from decalgen.core.geometry import SLIVER, polygons
 from decalgen.core.lengths import Quantity
@@ -46,6 +47,15 @@ class Fitting:
     """How many sections it comes in."""
     slits: int = 0
     """In how many places the film is slit by cut lines."""
+    cut_off: bool = False
+    """Whether lettering reaches out of the decal itself, so that film that fits is of no use."""
+
+    @property
+    def verdict(self) -> str:
+        """What is said of it in one word or two: that of the film, but never that it fits while lettering is lost."""
+        if not self.cut_off:
+            return self.fit.verdict
+        return "lettering cut off" if self.fit.verdict == "fits" else f"{self.fit.verdict}, lettering cut off"
 
     @property
     def bent(self) -> str:
@@ -58,7 +68,7 @@ class Fitting:
     def lines(self) -> tuple[str, ...]:
         """What a check prints of it: a head with the verdict, then a row each."""
         sizes = f"{_plus(self.fit.width)} mm wide, {_plus(self.fit.height)} mm high"
-        rows = [f"  {self.title}, on {self.fit.panel}: {self.fit.verdict}", f"    {'size':<24} {sizes}"]
+        rows = [f"  {self.title}, on {self.fit.panel}: {self.verdict}", f"    {'size':<24} {sizes}"]
         for item in in_order(self.fit.clearances):
             note = "" if item.verdict == "fits" else f"  {item.verdict}"
             rows.append(f"    {item.label:<24} {item.figures}{note}")
@@ -103,8 +113,8 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     )
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
-    over = _Over(cut, panel, x, y)
-    findings = [over.covered(over.marked(finding, found)) for finding in _fit_findings(found, title, decal)]
+    over = _Over(cut, panel, x, y, tuple(parts))
+    findings = [over.covered(over.named(over.marked(finding, found))) for finding in _fit_findings(found, title, decal)]
     whole = [name for name in across if name not in decal.slits]
     if whole:
         named = " and ".join(f"'{name}'" for name in whole)
@@ -123,7 +133,8 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     cuts = sum(len(part.slits) for part in parts)
     if decal.taken_out:
         findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
-    return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts), cuts)
+    lost = any(finding.code == "lettering-cut-off" for part in parts for finding in part.findings)
+    return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts), cuts, lost)
 
 
 def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
@@ -157,6 +168,29 @@ class _Over:
     panel: Panel
     x: float
     y: float
+    parts: tuple[Artwork, ...]
+
+    def named(self, finding: Finding) -> Finding:
+        """What reaches over the panel's edge called by its name: artwork, bare margin or cut line; and the words of
+        lettering that lie there."""
+        if finding.code != "off-panel":
+            return finding
+        margin, outline = self.parts[0].margin, self.panel.outline.polygon
+        what, fix = "its cut line", finding.fix
+        if margin > 0:
+            artwork = self.cut.buffer(-margin, join_style="mitre")
+            what = "its artwork"
+            if artwork.difference(outline).area <= ACROSS:
+                what = f"the bare margin of {margin:.2f} mm round its artwork"
+                fix = f"write a smaller `margin`; or {fix}"
+        words = []
+        for part in self.parts:
+            for letters in part.letters:
+                beyond = translate(letters.region, self.x, self.y).difference(outline)
+                if letters.words and beyond.area > ACROSS:
+                    words.append(f"'{shortened(letters.words)}'")
+        lost = f"; {' and '.join(dict.fromkeys(words))} lies over the edge" if words else ""
+        return replace(finding, message=f"{what} {finding.message}{lost}", fix=fix)
 
     def marked(self, finding: Finding, found: Fit) -> Finding:
         """A finding of the fit with the clearance that decides, and where it is to be seen."""

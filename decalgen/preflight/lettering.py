@@ -9,6 +9,7 @@ from itertools import pairwise
 import shapely
 
 from decalgen.artwork.build import Artwork
+from decalgen.artwork.findings import shortened
 from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
@@ -238,5 +239,4 @@ def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
 
 def shown(lettering: Lettering) -> str:
     """Its words, cut short for a message."""
-    words = " ".join(lettering.text)
-    return words if len(words) <= 40 else words[:37] + "..."
+    return shortened(" ".join(lettering.text))

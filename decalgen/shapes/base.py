@@ -22,7 +22,7 @@ not mirrored, only placed at the mirrored spot. A shape that holds others sees t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
 
 from shapely.geometry import Polygon
@@ -83,11 +83,16 @@ class At:
 
 @dataclass(frozen=True, slots=True)
 class Inked:
-    """An area of one ink. ``lettering`` marks what must stay readable (checked for merging with its ground)."""
+    """An area of one ink. ``lettering`` marks what must stay readable (checked for merging with its ground).
+
+    ``words``: what the lettering says that it belongs to, reversed lettering's ground too; ``place``: where that stands
+    in the job file."""
 
     ink: str
     region: Region
     lettering: bool = False
+    words: str = field(default="", compare=False)
+    place: Place | None = field(default=None, compare=False)
 
 
 @runtime_checkable

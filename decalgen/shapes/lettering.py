@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
@@ -181,8 +181,11 @@ class Lettering:
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """Shadow, outline, letters and inline, in this order; tails hang below the extent, accents rise above it.
 
-        Letters never run on; the field of reversed ones does.
+        Letters never run on; the field of reversed ones does. Each area carries the words.
         """
+        return tuple(replace(area, words=" ".join(self.text)) for area in self._areas(size, run_on))
+
+    def _areas(self, size: Box, run_on: float) -> tuple[Inked, ...]:
         letters = self.block.region
         if self.reversed:
             left, bottom, _, _ = self._field()

@@ -54,7 +54,10 @@ def _placed(element: Element, box: Box, run_on: float, mirrored: bool, real: Sid
         if run_on > 0 and not all(sides):
             areas = _kept(areas, extent, sides, run_on)
     shift = translation(x, y)
-    return tuple(replace(a, region=transform(a.region, shift)) for a in areas)
+    return tuple(
+        replace(a, region=transform(a.region, shift), place=a.place or (element.place if a.words else None))
+        for a in areas
+    )
 
 
 def edge_sides(extent: Box, corner: tuple[float, float], box: Box, real: Sides = ALL) -> Sides:

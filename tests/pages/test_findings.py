@@ -121,3 +121,24 @@ def test_the_command_draws_those_with_findings_alone(
     plain = run("draw", "tug.yaml", "-o", "plain", "--as", "svg")
     assert plain.code == 0
     assert not list(FilePath("plain").glob("*-findings.svg"))
+
+
+def test_what_lies_beside_the_decal_is_in_the_picture() -> None:
+    """A word of which nothing lies on the decal: its box is ringed where it is, and numbered, all of it on the page."""
+    lettering = jobs.element("lettering", jobs.At("left", 26.0, 0.0), text=("ROW",), ink="navy", cap_height=2.0)
+    document = drawn(jobs.decal("band", 20.0, 8.0, jobs.element("field", ink="orange"), lettering))
+    x0, _, x1, _ = cut(document)
+    scale = (x1 - x0) / 20.0
+    marks = rings(document, style.ERROR)
+    (mark,) = marks
+    assert mark[0] == pytest.approx(x0 + 26.0 * scale, abs=0.5)
+    assert mark[2] < document.pages[0].width - AROUND / 2
+
+
+def test_a_place_far_away_is_marked_at_the_edge_of_the_picture() -> None:
+    lettering = jobs.element("lettering", jobs.At("left", 900.0, 0.0), text=("ROW",), ink="navy", cap_height=2.0)
+    document = drawn(jobs.decal("band", 20.0, 8.0, jobs.element("field", ink="orange"), lettering))
+    (mark,) = rings(document, style.ERROR)
+    x0, _, x1, _ = cut(document)
+    assert x1 - x0 > 20.0
+    assert mark[0] > 0 and mark[2] < document.pages[0].width

@@ -14,6 +14,7 @@ from decalgen.colour import legibility, separations
 from decalgen.colour.advice import GAMUT
 from decalgen.colour.difference import GOOD
 from decalgen.commands import printer_drift
+from decalgen.core import instruments
 from decalgen.panels import doubts, sections, strain
 from decalgen.preflight import doubles, edges, limits, sheets
 from decalgen.printer import calibration
@@ -96,7 +97,7 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("sheet-wasted", share(sheets.WASTED, ".0%")),
         ("size-unlikely", f"{doubts.LONGEST:g} mm, and {doubts.LONGEST_FULL_SIZE / 1000:g} m full size"),
         ("size-unlikely", f"{doubts.SHORTEST_FULL_SIZE:g} mm full size"),
-        ("slip", f"{calibration.SLIP:g} mm with a caliper, {calibration.STRAY:g} mm"),
+        ("slip", f"{instruments.SLIP:g} mm with a caliper, {calibration.STRAY:g} mm"),
         ("strain-gores", share(strain.GORES, ".0%")),
         ("strain-slits", share(strain.SLITS, ".0%")),
         ("strain-softener", share(strain.SOFTENER, ".0%")),

@@ -111,8 +111,8 @@ def test_white_lies_under_letters_that_need_none_themselves() -> None:
     ground = jobs.element("field", ink="orange", width=18.0, height=7.0)
     job = one(ground, words("black"), body="#c9a050", inks=[BLACK])
     art = build(job, job.decals[0], white_printer=True)
-    assert set(white_passes(art, job.decals[0], job, WHITE)) == {"orange"}
-    found = underlay(art, job.decals[0], job, replace(WHITE, misregister=0.2)).region
+    assert set(white_passes(art, job, WHITE)) == {"orange"}
+    found = underlay(art, job, replace(WHITE, misregister=0.2)).region
     assert found.area == pytest.approx((18.0 - 0.4) * (7.0 - 0.4), abs=1e-3)
 
 
