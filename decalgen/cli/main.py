@@ -78,10 +78,26 @@ def cli() -> None:
     """Decals for restored die-cast toys: from measured panels to a print at true scale."""
 
 
+OLD_BENT = "decalgen.bent"
+
+
+def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
+    """The option by its old word: taken, and noted."""
+    if values:
+        click.echo("note: --bowed is called --bent now; the old word still works", err=True)
+        context.meta[OLD_BENT] = values
+
+
 @cli.command()
 @click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
 @click.option("--panel", "panels", multiple=True, metavar="NAME=W×H", help="A panel: 'door=22.4x11.6'. Repeatable.")
-@click.option("--bowed", multiple=True, metavar="NAME=C/R/L", help="A bowed panel: 'bonnet=24.2/1.1/19.5'. Repeatable.")
+@click.option(
+    "--bent",
+    multiple=True,
+    metavar="NAME=C/R/L",
+    help="A bent panel, as chord, rise and length: 'bonnet=24.2/1.1/19.5'. Repeatable.",
+)
+@click.option("--bowed", multiple=True, hidden=True, expose_value=False, callback=_old_bent)
 @click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
 @click.option("--title", help="What the job is called on paper.")
 @click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
@@ -90,7 +106,7 @@ def cli() -> None:
 def new(
     job: Path,
     panels: tuple[str, ...],
-    bowed: tuple[str, ...],
+    bent: tuple[str, ...],
     layouts: tuple[str, ...],
     title: str | None,
     scale: str,
@@ -107,8 +123,9 @@ def new(
     """
     from decalgen.commands.new import Answers, new_job
 
-    answers = Answers(job, panels, bowed, layouts, title, scale, body)
-    if not (yes or panels or bowed):
+    bent = (*bent, *click.get_current_context().meta.get(OLD_BENT, ()))
+    answers = Answers(job, panels, bent, layouts, title, scale, body)
+    if not (yes or panels or bent):
         answers = _ask(answers)
     tell(new_job(answers))
 
@@ -226,16 +243,16 @@ def _ask(answers: Any) -> Any:
     scale = click.prompt("Its scale", default=answers.scale)
     body = click.prompt("Colour of the body (a CSS name or #rrggbb)", default=answers.body)
     panels: list[str] = []
-    bowed: list[str] = []
+    bent: list[str] = []
     click.echo("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
     while name := click.prompt("Panel", default="", show_default=False).strip():
-        if click.confirm("  is it bowed", default=False):
+        if click.confirm("  is it bent", default=False):
             sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]
-            bowed.append(f"{name}={'/'.join(sizes)}")
+            bent.append(f"{name}={'/'.join(sizes)}")
         else:
             sizes = [_size_or_later(key) for key in ("width", "height")]
             panels.append(f"{name}={'x'.join(sizes)}")
-    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels), bowed=tuple(bowed))
+    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels), bent=tuple(bent))
 
 
 def _size_or_later(key: str) -> str:

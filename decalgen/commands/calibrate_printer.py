@@ -226,7 +226,7 @@ def _said(found: Calibration) -> list[str]:
     rows = [
         f"across: {found.x.value:.5f} of what was asked ± {found.x.expanded:.5f} (k = 2)",
         f"up: {found.y.value:.5f} of what was asked ± {found.y.expanded:.5f} (k = 2)",
-        f"bow: {found.bow_x:+.2f} mm across, {found.bow_y:+.2f} mm up (told, not corrected)",
+        f"bend: {found.bend_x:+.2f} mm across, {found.bend_y:+.2f} mm up (told, not corrected)",
         f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
     ]
     if found.lean is None:

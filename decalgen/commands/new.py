@@ -16,12 +16,12 @@ _PANEL = re.compile(r"^\s*(?P<name>[^=]+?)\s*=\s*(?P<w>[^x×]+?)\s*[x×]\s*(?P<h
 
 @dataclass(frozen=True)
 class Answers:
-    """What was asked or given: flat ``panels`` as 'door=22.4x11.6', ``bowed`` ones as 'bonnet=24.2/1.1/19.5' (chord,
+    """What was asked or given: flat ``panels`` as 'door=22.4x11.6', ``bent`` ones as 'bonnet=24.2/1.1/19.5' (chord,
     rise, length); a size of '?' is still to be measured."""
 
     job: Path
     panels: tuple[str, ...] = ()
-    bowed: tuple[str, ...] = ()
+    bent: tuple[str, ...] = ()
     layouts: tuple[str, ...] = ()
     title: str | None = None
     scale: str = "1:43"
@@ -44,7 +44,7 @@ def new_job(answers: Answers) -> Result:
     path = answers.job if answers.job.suffix else answers.job.with_suffix(".yaml")
     if path.exists():
         raise OutputError(f"'{path}' is there already", fix="choose another name, or move the old file away")
-    panels = [_flat(text) for text in answers.panels] + [_bowed(text) for text in answers.bowed]
+    panels = [_flat(text) for text in answers.panels] + [_bent(text) for text in answers.bent]
     panels = panels or [_flat("door=?x?")]
     names = [panel.name for panel in panels]
     if len(set(names)) < len(names):
@@ -68,12 +68,12 @@ def _flat(text: str) -> _Panel:
     return _Panel(_name(match["name"]), "flat", sizes)
 
 
-def _bowed(text: str) -> _Panel:
+def _bent(text: str) -> _Panel:
     name, equals, rest = text.partition("=")
     values = [part.strip() for part in rest.split("/")]
     if not equals or len(values) != 3:
         raise DecalgenError(
-            f"'{text}' is not a bowed panel", fix="write name=chord/rise/length, such as bonnet=24.2/1.1/19.5"
+            f"'{text}' is not a bent panel", fix="write name=chord/rise/length, such as bonnet=24.2/1.1/19.5"
         )
     chord, rise, length = (_size(value) for value in values)
     if chord is not None and rise is not None and rise > chord / 2:
@@ -82,7 +82,7 @@ def _bowed(text: str) -> _Panel:
             fix="write the chord first, then the rise",
         )
     sizes = (("chord", chord, 24.0, 0.05), ("rise", rise, 1.0, 0.10), ("length", length, 20.0, 0.05))
-    return _Panel(_name(name.strip()), "bowed", sizes)
+    return _Panel(_name(name.strip()), "bent", sizes)
 
 
 def _name(name: str) -> str:

@@ -21,7 +21,7 @@ HINT = (
 
 @dataclass(frozen=True)
 class CardPanel:
-    """A panel on the card: its name, whether flat or bowed, and its readings so far (None: to be measured)."""
+    """A panel on the card: its name, whether flat or bent, and its readings so far (None: to be measured)."""
 
     name: str
     kind: str
@@ -58,15 +58,15 @@ def _start(title: str, width: float, height: float) -> tuple[Sheaf, float]:
 def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
     sheaf.text(EDGE, top - 3, panel.name, style.TYPE_BODY, bold=True, colour=style.ACCENT)
     x, y, w, h = EDGE + 10, top - 42, 56.0, 28.0
-    if panel.kind == "bowed":
-        _bowed(sheaf, x, y, w, h)
+    if panel.kind == "bent":
+        _bent(sheaf, x, y, w, h)
     else:
         sheaf.line(
             [(px, py) for px, py in rectangle(x, y, x + w, y + h).exterior.coords[:-1]], style.LINE_PANEL, closed=True
         )
         sheaf.dimension((x, y), (x + w, y), -4.0, "width")
         sheaf.dimension((x, y), (x, y + h), 4.0, "height")
-    middle = y + (h * 0.16 if panel.kind == "bowed" else h / 2)
+    middle = y + (h * 0.16 if panel.kind == "bent" else h / 2)
     sheaf.text(x + w / 2, middle - 1, "not to scale", style.TYPE_SMALL, colour=style.QUIET, align="centre")
     left = EDGE + 84
     row = top - 6
@@ -86,8 +86,8 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
             sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
 
 
-def _bowed(sheaf: Sheaf, x: float, y: float, w: float, h: float) -> None:
-    """A bowed panel seen along its axis: the chord, and the rise above it."""
+def _bent(sheaf: Sheaf, x: float, y: float, w: float, h: float) -> None:
+    """A bent panel seen along its axis: the chord, and the rise above it."""
     import math
 
     rise = h * 0.45

@@ -1,4 +1,4 @@
-"""Readings of a printed target → how a printer stretches, leans and bows, with the uncertainty of each. Pure; mm.
+"""Readings of a printed target → how a printer stretches, leans and bends, with the uncertainty of each. Pure; mm.
 
 The target is a rectangle of known sides. Its spans are measured: three across (foot, middle, head), three up (left,
 middle, right) and the two diagonals of a rectangle that the instrument can reach across. Never from paper edges: ISO
@@ -25,7 +25,7 @@ SPANS = ("across foot", "across middle", "across head", "up left", "up middle", 
 """The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
 
 STRAY = 1.0
-"""A span this far from the others of its way, mm, was misread in all its readings: no printer bows by so much."""
+"""A span this far from the others of its way, mm, was misread in all its readings: no printer bends by so much."""
 APART = 0.04
 """Ratios across and up that differ by more are not believed of one reading alone."""
 MOST_LEAN = 0.02
@@ -104,14 +104,14 @@ class Estimate:
 @dataclass(frozen=True)
 class Calibration:
     """How the printer prints: ``x``/``y`` printed over asked, along x and y; ``lean`` how far a vertical leans to the
-    right a mm of asked height, None where no diagonals were read; ``bow`` how much longer the middle span is than the
+    right a mm of asked height, None where no diagonals were read; ``bend`` how much longer the middle span is than the
     outer ones, mm (only told)."""
 
     x: Estimate
     y: Estimate
     lean: Estimate | None
-    bow_x: float
-    bow_y: float
+    bend_x: float
+    bend_y: float
     readings: int
     findings: tuple[Finding, ...]
 
@@ -159,8 +159,8 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
         x,
         y,
         lean,
-        _bow(kept, "across foot", "across middle", "across head"),
-        _bow(kept, "up left", "up middle", "up right"),
+        _bend(kept, "across foot", "across middle", "across head"),
+        _bend(kept, "up left", "up middle", "up right"),
         sum(len(values) for values in kept.values()),
         tuple(findings),
     )
@@ -308,7 +308,7 @@ def _lean(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrume
     return Estimate((one**2 - two**2) / scale, u)
 
 
-def _bow(kept: Mapping[str, Sequence[float]], first: str, middle: str, last: str) -> float:
+def _bend(kept: Mapping[str, Sequence[float]], first: str, middle: str, last: str) -> float:
     if not all(span in kept for span in (first, middle, last)):
         return 0.0
     a, m, b = (sum(kept[s]) / len(kept[s]) for s in (first, middle, last))

@@ -1,4 +1,4 @@
-"""A free outline: measured points, rounded corners, sides that bow, holes."""
+"""A free outline: measured points, rounded corners, bent sides, holes."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from decalgen.shapes.registry import shape
 POINTS = keys.Many("its corners in order, each as x, y", of=keys.Two("x, y", of=keys.Length()), least=2, most=500)
 RADII = keys.Many("radius of each corner, or one for all", of=keys.Length(least=0.0), most=500)
 RISES = keys.Many(
-    "how far each side bows outward (negative: inward), from its corner to the next, or one for all",
+    "how far each side is bent outward (negative: inward), from its corner to the next, or one for all",
     of=keys.Length(),
     most=500,
 )
@@ -41,8 +41,8 @@ class Hole:
 class FreeOutline:
     """A free outline through measured points.
 
-    Corners may be rounded by a radius; a side may bow by its rise, which makes it an arc (two points and a rise make a
-    segment of a circle). It is placed by its size, or stays where its points are, measured from the lower left corner
+    Corners may be rounded by a radius; a side may be bent by its rise into an arc (two points and a rise make a segment of
+    a circle). It is placed by its size, or stays where its points are, measured from the lower left corner
     of the box, with ``in place``. Straight sides that lie along a side of its extent run on.
 
     Raises `ShapeError` for an outline that crosses itself, a radius that does not fit, and a hole outside.
@@ -113,15 +113,15 @@ def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[f
     """
     pts = [(float(x), float(y)) for x, y in points]
     n = len(pts)
-    round_off, bow = _each(radii, n, "radii", "corner"), _each(rises, n, "rises", "side")
-    if n < 2 or (n == 2 and not any(bow)):
+    round_off, bent = _each(radii, n, "radii", "corner"), _each(rises, n, "rises", "side")
+    if n < 2 or (n == 2 and not any(bent)):
         raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
     if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
         raise ShapeError("two points of the outline that follow each other are the same", "take one of them out")
     if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
         pts, round_off = pts[::-1], round_off[::-1]
-        bow = [*bow[-2::-1], bow[-1]]
-    corners = [_corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], bow[i - 1], bow[i]) for i in range(n)]
+        bent = [*bent[-2::-1], bent[-1]]
+    corners = [_corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], bent[i - 1], bent[i]) for i in range(n)]
     segments: list[Segment] = []
     for i, (start, end, centre, left) in enumerate(corners):
         if centre is not None:
@@ -136,7 +136,7 @@ def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[f
                 "make the radii smaller",
             )
         if math.dist(end, after) > 1e-9:
-            segments.append(_side(end, after, bow[i]))
+            segments.append(_side(end, after, bent[i]))
     return Ring(tuple(segments))
 
 
@@ -169,7 +169,7 @@ def _corner(
     if radius <= EDGE:
         return here, here, None, True
     if rise_in or rise_out:
-        raise ShapeError("a corner beside a bowed side cannot have a radius", "give that corner the radius 0")
+        raise ShapeError("a corner beside a bent side cannot have a radius", "give that corner the radius 0")
     a, b = math.dist(before, here), math.dist(here, after)
     u = ((before[0] - here[0]) / a, (before[1] - here[1]) / a)
     v = ((after[0] - here[0]) / b, (after[1] - here[1]) / b)

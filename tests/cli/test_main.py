@@ -56,7 +56,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 
 def test_the_main_job_from_new_to_sheet(run: Run) -> None:
-    made = run("new", "lorry.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
+    made = run("new", "lorry.yaml", "--panel", "door=22.4x11.6", "--bent", "bonnet=24.2/1.1/19.5")
     assert made.code == 0 and "wrote lorry-card.pdf" in made.out
     assert run("check", "lorry.yaml", "tug.yaml").code == 0
     proof = run("proof", "tug.yaml", "lorry.yaml", "-o", "both-proof.pdf", *FILM)
@@ -379,12 +379,18 @@ def test_results_never_take_the_place_of_what_they_are_made_from(run: Run) -> No
     assert folder() == before
 
 
-def test_new_with_a_bowed_panel_makes_a_job_that_checks(run: Run) -> None:
-    words = ("new", "van.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
+def test_new_with_a_bent_panel_makes_a_job_that_checks(run: Run) -> None:
+    words = ("new", "van.yaml", "--panel", "door=22.4x11.6", "--bent", "bonnet=24.2/1.1/19.5")
     assert run(*words).code == 0 and Path("van-card.pdf").is_file()
     said = run("check", "van.yaml")
     assert said.code == 0 and "0 errors" in said.out
     assert "# obstacles:" in Path("van.yaml").read_text(encoding="utf-8")
-    for bowed, asked in (("bonnet=1.1/24.2/19.5", "chord first"), ("bonnet=24.2", "chord/rise/length")):
-        said = run("new", "other.yaml", "--bowed", bowed)
+    old = run("new", "old.yaml", "--panel", "door=22.4x11.6", "--bowed", "bonnet=24.2/1.1/19.5")
+    assert old.code == 0 and "note: --bowed is called --bent now" in old.err
+    assert Path("old.yaml").read_text(encoding="utf-8").replace("old", "van").replace("Old", "Van") == Path(
+        "van.yaml"
+    ).read_text(encoding="utf-8")
+    assert "--bowed" not in run("new", "--help").out
+    for bent, asked in (("bonnet=1.1/24.2/19.5", "chord first"), ("bonnet=24.2", "chord/rise/length")):
+        said = run("new", "other.yaml", "--bent", bent)
         assert said.code == 1 and asked in said.err and not Path("other.yaml").exists()

@@ -12,7 +12,7 @@ from decalgen.export import render
 from decalgen.pages.measuring_card import CardPanel, measuring_card
 
 FLAT = CardPanel("door", "flat", (("width", 22.4), ("height", None)))
-BOWED = CardPanel("bonnet", "bowed", (("chord", 24.2), ("rise", 1.1), ("length", None)))
+BENT = CardPanel("bonnet", "bent", (("chord", 24.2), ("rise", 1.1), ("length", None)))
 
 
 def boxes(panels: list[CardPanel]) -> list[int]:
@@ -30,16 +30,16 @@ def boxes(panels: list[CardPanel]) -> list[int]:
 
 def test_three_readings_of_each_size_and_of_an_obstacle() -> None:
     assert boxes([FLAT]) == [3 * (2 + 1)]
-    assert boxes([FLAT, BOWED]) == [3 * (2 + 1) + 3 * (3 + 1)]
+    assert boxes([FLAT, BENT]) == [3 * (2 + 1) + 3 * (3 + 1)]
 
 
 def test_more_panels_than_a_page_holds() -> None:
-    found = boxes([FLAT, BOWED] * 6)
+    found = boxes([FLAT, BENT] * 6)
     assert len(found) == 3 and sum(found) == 6 * (9 + 12)
 
 
 def test_nothing_leaves_the_page() -> None:
-    for page in measuring_card("Tug", [FLAT, BOWED] * 6).pages:
+    for page in measuring_card("Tug", [FLAT, BENT] * 6).pages:
         for layer in page.layers:
             for item in layer.items:
                 if isinstance(item, Line):

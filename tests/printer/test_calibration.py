@@ -36,7 +36,7 @@ def test_exact_readings_give_the_ratios_and_the_lean_back() -> None:
     assert found.x.value == pytest.approx(0.9972, abs=1e-9)
     assert found.y.value == pytest.approx(1.0031, abs=1e-9)
     assert found.lean is not None and found.lean.value == pytest.approx(0.0015, abs=1e-9)
-    assert (found.bow_x, found.bow_y) == pytest.approx((0, 0), abs=1e-9)
+    assert (found.bend_x, found.bend_y) == pytest.approx((0, 0), abs=1e-9)
     sx, sy, back = found.correction
     assert sx * found.x.value == pytest.approx(1) and sy * found.y.value == pytest.approx(1)
     # What the correction moves to the right, the printer moves back: x·back + lean·sy = 0.
@@ -88,11 +88,11 @@ def test_the_stated_uncertainty_covers_the_truth_and_every_slip_is_reported(aske
         assert 0.93 <= share / runs <= 0.98, inside
 
 
-def test_a_bow_is_told_and_not_mixed_with_the_stretch_of_the_edges() -> None:
+def test_a_bend_is_told_and_not_mixed_with_the_stretch_of_the_edges() -> None:
     readings = {span: [value] for span, value in spans(1, 1).items()}
     readings["across middle"] = [130.3]
     found = calibrate(readings, ASKED)
-    assert found.bow_x == pytest.approx(0.3) and found.bow_y == pytest.approx(0)
+    assert found.bend_x == pytest.approx(0.3) and found.bend_y == pytest.approx(0)
 
 
 @pytest.mark.parametrize(

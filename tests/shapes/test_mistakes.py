@@ -57,7 +57,7 @@ AT_ONCE: list[tuple[str, Callable[[], Shape]]] = [
     ("4 corners but 2 radii", lambda: FreeOutline("navy", SQUARE, radii=(1.0, 1.0))),
     ("does not fit", lambda: FreeOutline("navy", SQUARE, radii=(5.0, 0.0, 0.0, 0.0))),
     ("do not fit the side of 4 mm", lambda: FreeOutline("navy", SQUARE, radii=(2.5,))),
-    ("beside a bowed side", lambda: FreeOutline("navy", SQUARE, radii=(1.0,), rises=(0.5,))),
+    ("beside a bent side", lambda: FreeOutline("navy", SQUARE, radii=(1.0,), rises=(0.5,))),
     ("hole", lambda: FreeOutline("navy", SQUARE, holes=(Hole(((3.0, 3.0), (5.0, 3.0), (5.0, 5.0))),))),
     (
         "hole 1 of the outline crosses",
