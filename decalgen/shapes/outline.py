@@ -41,8 +41,8 @@ class Hole:
 class FreeOutline:
     """A free outline through measured points.
 
-    Corners may be rounded by a radius; a side may be bent by its rise into an arc (two points and a rise make a segment of
-    a circle). It is placed by its size, or stays where its points are, measured from the lower left corner
+    Corners may be rounded by a radius; a side may be bent by its rise into an arc (two points and a rise make a segment
+    of a circle). It is placed by its size, or stays where its points are, measured from the lower left corner
     of the box, with ``in place``. Straight sides that lie along a side of its extent run on.
 
     Raises `ShapeError` for an outline that crosses itself, a radius that does not fit, and a hole outside.
