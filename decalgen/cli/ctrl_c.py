@@ -1,4 +1,4 @@
-"""Ctrl-C while decals are nested: once keeps the best layout so far, twice stops."""
+"""Ctrl-C while decals are nested: once keeps the best arrangement so far, twice stops."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Stopping:
             signal.signal(signal.SIGINT, self._before)
 
     def __call__(self, progress: Progress) -> bool | None:
-        """The watcher of a nest. After an interrupt every further nest of the run ends with its first layout."""
+        """The watcher of a nest. After an interrupt every further nest of the run ends with its first arrangement."""
         if self.asked:
             return False
         self.found = True

@@ -254,7 +254,7 @@ def _only_again(jobs: tuple[Path, ...], more: bool) -> None:
 
 
 class _ProgressBar:
-    """A line of progress with the best layout so far, on the error stream, only where a person watches it."""
+    """A line of progress with the best arrangement so far, on the error stream, only where a person watches it."""
 
     def __init__(self) -> None:
         self.shown = sys.stderr.isatty()

@@ -1,4 +1,4 @@
-"""What no layout can beat: a piece takes its area and half the gap round it."""
+"""What no arrangement can beat: a piece takes its area and half the gap round it."""
 
 from __future__ import annotations
 

@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, EngineEntry, Task
 
 LARGE = 20_000
-"""Steps above which a first layout is made before anything else, for the separation to start from."""
+"""Steps above which a first arrangement is made before anything else, for the separation to start from."""
 
-LAYOUT_PIECES = 60_000
-"""Pieces that all trial layouts of the separation may have together: a trial takes the longer the more there are."""
+TRIAL_PIECES = 60_000
+"""Pieces that all trials of the separation may have together: a trial takes the longer the more there are."""
 
-FEWEST_LAYOUTS = 20
-"""Trial layouts of the separation that however many pieces get."""
+FEWEST_TRIALS = 20
+"""Trial arrangements of the separation that however many pieces get."""
 
 FEW = 100
 """Pieces up to which a clock's time goes to the separation on all cores, once the fill has had its share."""
@@ -33,7 +33,7 @@ FILL_FIRST = 0.2
 """That share of the fill where pieces are few, in parts of the time."""
 
 WINDOWS_FROM = {FEW: 0.9, MANY: 0.7}
-"""When, in parts of the time, windows of the best layout are nested again, by the most pieces there may be."""
+"""When, in parts of the time, windows of the best arrangement are nested again, by the most pieces there may be."""
 
 WINDOWS_OF_MORE = 0.95
 
@@ -49,18 +49,18 @@ class Stage:
 def stages(
     allowed: Sequence[EngineEntry], task: Task, pieces: int, limit: float, cores: int, free: bool
 ) -> list[Stage]:
-    """The stages in which engines look for layouts, without the shelf and without windows nested again.
+    """The stages in which engines look for arrangements, without the shelf and without windows nested again.
 
     ``allowed``: all engines there are; ``limit``: seconds of the clock, 0 where steps are counted; ``free``: whether
     the engines may be chosen here, and were not asked for by name.
     """
-    out = [SHELF, RENEST] + ([] if task.layouts > 0 else [SEPARATE])
+    out = [SHELF, RENEST] + ([] if task.trials > 0 else [SEPARATE])
     entries = tuple(e for e in allowed if e not in out)
     if not entries:
         return []
     if not limit:
-        layouts = max(FEWEST_LAYOUTS, min(task.layouts, LAYOUT_PIECES // max(1, pieces)))
-        return [*_first(entries, task), Stage(entries, replace(task, layouts=layouts))]
+        trials = max(FEWEST_TRIALS, min(task.trials, TRIAL_PIECES // max(1, pieces)))
+        return [*_first(entries, task), Stage(entries, replace(task, trials=trials))]
     task = replace(task, seconds=limit * (windows_from(pieces) if RENEST in allowed else 1.0))
     if not free:
         return [Stage(entries, task)]
@@ -78,7 +78,7 @@ def stages(
 
 def _first(entries: tuple[EngineEntry, ...], task: Task) -> list[Stage]:
     if FILL in entries and SEPARATE in entries and task.steps > LARGE:
-        return [Stage((FILL,), replace(task, steps=1, layouts=0))]
+        return [Stage((FILL,), replace(task, steps=1, trials=0))]
     return []
 
 

@@ -1,4 +1,4 @@
-"""What an engine is: a function that takes a request and a task and gives ever better layouts."""
+"""What an engine is: a function that takes a request and a task and gives ever better arrangements."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from decalgen.nesting.model import NestPosition, Request
 class Task:
     """How long one engine is to work, and from what.
 
-    ``steps``: pieces the exact fill may place. ``layouts``: trial layouts the separation may make.
+    ``steps``: pieces the exact fill may place. ``trials``: trial arrangements the separation may make.
     ``seed``: where its random choices start. ``slack``: units added to every gap on a second try.
-    ``sheets``: the sheets a layout by separation may use, as places of their regions in the request.
-    ``start``: a layout to start from. ``seconds``: all the time there is, 0 for no limit. ``cores``: how many an
-    engine that can may use; with more than one, it gives no layout a second time.
+    ``sheets``: the sheets an arrangement by separation may use, as places of their regions in the request.
+    ``start``: an arrangement to start from. ``seconds``: all the time there is, 0 for no limit. ``cores``: how many an
+    engine that can may use; with more than one, it gives no arrangement a second time.
     """
 
     steps: int
-    layouts: int
+    trials: int
     seed: int
     slack: int = 0
     sheets: tuple[int, ...] = ()
@@ -32,7 +32,7 @@ class Task:
 
 @dataclass(frozen=True)
 class Found:
-    """A layout an engine found, or, with no positions, a sign that it is still at work."""
+    """An arrangement an engine found, or, with no positions, a sign that it is still at work."""
 
     positions: tuple[NestPosition, ...] | None
     steps: int

@@ -14,7 +14,7 @@ from decalgen.nesting.search import Search
 
 
 def fill(request: Request, task: Task) -> Iterator[Found]:
-    """The engine: ever better layouts of a request by the exact fill.
+    """The engine: ever better arrangements of a request by the exact fill.
 
     Where a large rectangle is to be left over, a third of the steps, or of the time, goes to filling the sheets along
     their other side: which way leaves more depends on the pieces.
@@ -23,19 +23,19 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
     part = task.steps if task.seconds else task.steps // 3
     pieces = sum(item.quantity for item in request.items)
     if across is None or (part < pieces and not task.seconds):
-        yield from Search(Filler(request, task.slack), task.seed).layouts(task.steps)
+        yield from Search(Filler(request, task.slack), task.seed).arrangements(task.steps)
         return
     turn = time.monotonic() + task.seconds * 2 / 3
     spent = placed = 0
     first = task.steps if task.seconds else task.steps - part
-    for found in Search(Filler(request, task.slack), task.seed).layouts(first):
+    for found in Search(Filler(request, task.slack), task.seed).arrangements(first):
         spent = found.steps
         placed = placed if found.positions is None else len(found.positions)
         yield found
         # While pieces are left out, what the rest of the sheet looks like matters little.
         if task.seconds and time.monotonic() > turn and placed == pieces:
             break
-    for found in Search(Filler(across, task.slack), task.seed).layouts(part):
+    for found in Search(Filler(across, task.slack), task.seed).arrangements(part):
         yield Found(found.positions, spent + found.steps)
 
 

@@ -1,4 +1,4 @@
-"""The gate: no layout leaves the nest unless float64 geometry, apart from any engine's own, finds no fault
+"""The gate: no arrangement leaves the nest unless float64 geometry, apart from any engine's own, finds no fault
 with it."""
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, LeftOut, Nest, NestIte
 from decalgen.nesting.turning import body, placed
 
 NOISE = 1e-9
-"""What float64 itself may lose between a layout and its check, mm."""
+"""What float64 itself may lose between an arrangement and its check, mm."""
 
 
 @dataclass(frozen=True)
 class Fault:
-    """What is wrong with a layout. ``pieces``: the positions' places in the layout."""
+    """What is wrong with an arrangement. ``pieces``: the positions' places in the arrangement."""
 
     kind: str
     message: str

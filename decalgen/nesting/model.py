@@ -92,14 +92,14 @@ class Effort:
     """How long to search, counted in steps so that any machine finds the same: a step is one piece tried in
     place.
 
-    ``layouts``: how many improved layouts to take from the engine that works by separation, where it is
+    ``trials``: how many improved arrangements to take from the engine that works by separation, where it is
     installed. ``guard``: seconds after which the search ends with the best so far, 0 for none; meant for machines
     too slow for the steps.
     """
 
     name: str
     steps: int
-    layouts: int = 0
+    trials: int = 0
     guard: float = 0.0
 
     @property
@@ -214,7 +214,7 @@ class SheetUse:
 
 @dataclass(frozen=True)
 class Bound:
-    """What no layout of these pieces can beat, the gap counted in.
+    """What no arrangement of these pieces can beat, the gap counted in.
 
     ``sheets``: fewest sheets; ``used_length``: least used length summed over the sheets, mm, where every
     sheet is of one size (0 where they differ). ``fewest_sheets``: the nest is proven to need no fewer.
@@ -236,7 +236,7 @@ class Bound:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a nest is; ``positions`` is the best layout so far, ``remnant`` the area of its free rectangle or strip,
+    """How far a nest is; ``positions`` is the best so far, ``remnant`` the area of its free rectangle or strip,
     mm²; ``clock``: the part of the time gone, where a clock ends the nest and not its steps."""
 
     engine: str
@@ -263,9 +263,9 @@ best."""
 
 @dataclass(frozen=True)
 class Nest:
-    """A layout that has passed the gate.
+    """An arrangement that has passed the gate.
 
-    ``used``: a sheet each, in order. ``engine``: the one whose layout won. ``complete``: False when a clock,
+    ``used``: a sheet each, in order. ``engine``: the one whose arrangement won. ``complete``: False when a clock,
     the user or a lost engine ended the search early, so that it may not come out the same again. ``notes``:
     what went wrong on the way, in words.
     """

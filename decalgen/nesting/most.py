@@ -1,4 +1,4 @@
-"""The most that could be left of a sheet in one rectangle: what no layout can beat. Lengths in mm, areas in mm²."""
+"""The most that could be left of a sheet in one rectangle: what no arrangement beats. Lengths in mm, areas in mm²."""
 
 from __future__ import annotations
 

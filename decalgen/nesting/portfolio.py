@@ -1,4 +1,4 @@
-"""The nest itself: run the engines, let every layout through the gate, keep the best."""
+"""The nest itself: run the engines, let every arrangement through the gate, keep the best."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ MOST_CORES = 4
 """Cores a clock's time is used on: each engine takes 50 to 150 MB, and the machine has other work."""
 
 SLACK = 8
-"""Units, of half a nanometre, added to every gap where a layout of the exact fill was refused."""
+"""Units, of half a nanometre, added to every gap where an arrangement of the exact fill was refused."""
 
 
 def nest(request: Request, progress: Watcher | None = None) -> Nest:
     """Nest the pieces of a request onto its regions.
 
     Raises `NestingError` for a request that cannot be right. A piece that fits nowhere is no error: it is named in
-    `Nest.left_out`. Ctrl-C ends the search and keeps the best layout so far; before there is one it goes through.
+    `Nest.left_out`. Ctrl-C ends the search and keeps the best arrangement so far; before there is one it goes through.
     """
     validate(request)
     run = _Run(request, progress)
@@ -44,13 +44,13 @@ def nest(request: Request, progress: Watcher | None = None) -> Nest:
     except KeyboardInterrupt:
         if not run.engine:
             raise
-        run.cut_short("stopped by the user; this is the best layout so far")
+        run.cut_short("stopped by the user; this is the best arrangement so far")
     complete = run.complete and not request.effort.timed
     return build(request, list(run.best), run.engine or "shelf", run.steps, complete, tuple(run.notes))
 
 
 def _rank(engine: str) -> int:
-    """Of two layouts just as good, that of the earlier engine is kept, whichever was found first."""
+    """Of two arrangements just as good, that of the earlier engine is kept, whichever was found first."""
     return list(ENTRIES).index(engine)
 
 
@@ -85,12 +85,12 @@ class _Run:
             self.notes.append(why)
 
     def all_engines(self) -> None:
-        """Every engine that is allowed and installed; the shelf where no other found a layout."""
+        """Every engine that is allowed and installed; the shelf where no other found an arrangement."""
         self.started = time.monotonic()
         self.pieces = len(pieces_of(self.request))
         effort, limit = self.request.effort, self._clock()
         allowed = self._allowed()
-        task = Task(effort.steps, effort.layouts, self.request.seed)
+        task = Task(effort.steps, effort.trials, self.request.seed)
         cores = min(os.cpu_count() or 1, MOST_CORES) if limit else 1
         plan = stages(allowed, task, self.pieces, limit, cores, self.request.engines is None)
         try:
@@ -108,7 +108,7 @@ class _Run:
         except _Stop as stop:
             self.cut_short(str(stop))
         if not self.engine:
-            # The clock ran out before any engine had a layout; the shelf needs no time worth speaking of.
+            # The clock ran out before any engine had an arrangement; the shelf needs no time worth speaking of.
             self._inside(SHELF, task, brief=True)
 
     def _clock(self) -> float:
@@ -118,7 +118,7 @@ class _Run:
     def _brief(self) -> bool:
         """Whether the exact fill alone, in the program itself, is done before other processes would have started."""
         steps = self.request.effort.steps
-        return self.request.effort.layouts == 0 and (steps <= SMALL or steps * self.pieces <= BRIEF)
+        return self.request.effort.trials == 0 and (steps <= SMALL or steps * self.pieces <= BRIEF)
 
     def _allowed(self) -> list[EngineEntry]:
         names = self.request.engines
@@ -132,7 +132,7 @@ class _Run:
         return [e for e in entries if e.there]
 
     def _inside(self, entry: EngineEntry, task: Task, brief: bool = False) -> None:
-        """An engine in this process; ``brief``: its first layout is enough."""
+        """An engine in this process; ``brief``: its first arrangement is enough."""
         try:
             for found in load(entry.where)(self.request, task):
                 self._take(entry, found)
@@ -196,14 +196,14 @@ class _Run:
         del workers[worker]
 
     def _take(self, entry: EngineEntry, found: Found) -> None:
-        """A layout from an engine: through the gate, and kept if it is the best."""
+        """An arrangement from an engine: through the gate, and kept if it is the best."""
         self.spent[entry.name] = max(self.spent.get(entry.name, 0), found.steps)
         better = found.positions is not None and self._judged(entry, found.positions)
         self._tell(better)
         self._look_at_clock()
 
     def _judged(self, entry: EngineEntry, positions: tuple[NestPosition, ...]) -> bool:
-        """Whether a layout is right and the best."""
+        """Whether an arrangement is right and the best."""
         unknown = references(self.request, positions)
         if unknown:
             self._refused(entry, unknown[0].message)
@@ -221,7 +221,7 @@ class _Run:
         return True
 
     def _promising(self, positions: tuple[NestPosition, ...]) -> bool:
-        """Whether a layout is worth the gate: not worse in pieces or sheets than the best."""
+        """Whether an arrangement is worth the gate: not worse in pieces or sheets than the best."""
         if self.best_score is None:
             return True
         left, sheets, last = quick_score(self.request, list(positions))
@@ -231,7 +231,7 @@ class _Run:
 
     def _refused(self, entry: EngineEntry, message: str) -> None:
         if entry.name not in self.refused:
-            self.notes.append(f"a layout of the engine '{entry.name}' was refused: {message}")
+            self.notes.append(f"an arrangement of the engine '{entry.name}' was refused: {message}")
         self.refused.add(entry.name)
 
     def _tell(self, better: bool) -> None:
@@ -241,13 +241,13 @@ class _Run:
             return
         self.told = now
         _, sheets, used = quick_score(self.request, list(self.best))
-        of_steps = max(2 * self.request.effort.steps + self.request.effort.layouts, self.steps)
+        of_steps = max(2 * self.request.effort.steps + self.request.effort.trials, self.steps)
         left = -self.best_score[2] if self.best_score else 0.0
         gone = (now - self.started) / self._clock() if self._clock() else 0.0
         placed = len(self.best)
         report = Progress(self.engine, self.steps, of_steps, placed, self.pieces, sheets, used, self.best, left, gone)
         if self.watcher(report) is False:
-            raise _Stop("stopped by the user; this is the best layout so far")
+            raise _Stop("stopped by the user; this is the best arrangement so far")
 
     def _look_at_clock(self) -> None:
         if self._time_is_up(self.request.time_limit or self.request.effort.guard):
@@ -258,4 +258,4 @@ class _Run:
 
     def _limit_note(self) -> str:
         limit = self.request.time_limit or self.request.effort.guard
-        return f"ended by the time limit of {limit:g} s; this is the best layout so far"
+        return f"ended by the time limit of {limit:g} s; this is the best arrangement so far"

@@ -43,7 +43,7 @@ def largest_rectangle(bounds: Bounds, taken: NDArray[np.object_]) -> Bounds | No
 
 @lru_cache(maxsize=16)
 def _grid(bounds: Bounds) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.object_]]:
-    """The lines of the grid across and up, and its cells row by row: the same for every layout of a sheet."""
+    """The lines of the grid across and up, and its cells row by row: the same for every arrangement of a sheet."""
     x0, y0, x1, y1 = bounds
     cell = max(x1 - x0, y1 - y0) / CELLS
     columns, rows = max(1, int((x1 - x0) / cell + 1e-9)), max(1, int((y1 - y0) / cell + 1e-9))

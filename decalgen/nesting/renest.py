@@ -1,7 +1,7 @@
-"""Nesting windows of a layout again: some pieces that lie near one another are taken up together with those that
+"""Nesting windows of an arrangement again: some pieces that lie near one another are taken up together with those that
 matter most (left out, or furthest from the side filled), and put down again in other orders; kept if no worse.
 
-Works on the layout of any engine. Counted in steps, a step being one piece put down, and drawn from a seed.
+Works on the arrangement of any engine. Counted in steps, a step being one piece put down, and drawn from a seed.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ CYCLE = 40_000
 """Steps from hot to cold."""
 
 HEAT = 0.003
-"""How much worse, in parts, a layout may be that the search goes on from, at first; less and less later."""
+"""How much worse, in parts, an arrangement may be that the search goes on from, at first; less and less later."""
 
 
 @dataclass(frozen=True)
@@ -50,15 +50,15 @@ class Window:
 
 
 def renest(request: Request, task: Task) -> Iterator[Found]:
-    """The engine. Gives nothing without a layout to start from."""
+    """The engine. Gives nothing without an arrangement to start from."""
     if not task.start:
         return
     work = _Renest(request, task)
-    yield from work.layouts(task.steps)
+    yield from work.arrangements(task.steps)
 
 
 class _Renest:
-    """One layout, made better window by window."""
+    """One arrangement, made better window by window."""
 
     def __init__(self, request: Request, task: Task) -> None:
         self.request = request
@@ -72,7 +72,7 @@ class _Renest:
         self.loose = [not request.items[put.piece.item].group for put in self.puts]
 
     def _read(self, start: tuple[NestPosition, ...]) -> list[Put]:
-        """The pieces of a layout in units, but for the pinned ones."""
+        """The pieces of an arrangement in units, but for the pinned ones."""
         index = {region.key: i for i, region in enumerate(self.request.regions)}
         region_of = {p.sheet: index[p.region] for p in start}
         place_of: dict[int, int] = {}
@@ -98,8 +98,8 @@ class _Renest:
         units = self.filler.units
         return Put(piece, place, solid, round((x + dx) * units), round((y + dy) * units))
 
-    def layouts(self, steps: int) -> Iterator[Found]:
-        """Better layouts, until the steps are spent; between them signs of life."""
+    def arrangements(self, steps: int) -> Iterator[Found]:
+        """Better arrangements, until the steps are spent; between them signs of life."""
         current = self._cost(self.puts, self.left)
         best, told = current, 0
         cycle = min(CYCLE, steps)
@@ -168,7 +168,7 @@ class _Renest:
         return moved_box(put.solid.box, put.x, put.y)
 
     def _again(self, window: Window, old: Cost, threshold: float) -> tuple[list[Put], list[NestPiece], Cost] | None:
-        """The pieces of a window put down in other orders: the first layout that is no worse, or None."""
+        """The pieces of a window put down in other orders: the first arrangement that is no worse, or None."""
         kept = [put for i, put in enumerate(self.puts) if i not in window.taken]
         stay = [p for p in self.left if p not in window.lost]
         weight = self.search.weight

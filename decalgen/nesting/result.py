@@ -1,4 +1,4 @@
-"""From positions to a nest: how good a layout is, what each sheet holds, what was left out and why."""
+"""From positions to a nest: how good an arrangement is, what each sheet holds, what was left out and why."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def used_lengths(request: Request, positions: list[NestPosition]) -> dict[int, f
 
 
 def quick_score(request: Request, positions: list[NestPosition]) -> tuple[tuple[int, ...], int, float]:
-    """The score without the remnant, for comparing many layouts: left out, sheets, length used of the last
+    """The score without the remnant, for comparing many arrangements: left out, sheets, length used of the last
     one."""
     lengths = used_lengths(request, positions)
     last = lengths[max(lengths)] if lengths else 0.0
@@ -52,14 +52,14 @@ def quick_score(request: Request, positions: list[NestPosition]) -> tuple[tuple[
 
 
 def score(request: Request, positions: list[NestPosition]) -> Score:
-    """The whole score of a layout."""
+    """The whole score of an arrangement."""
     left, sheets, last = quick_score(request, positions)
     best = max((area(use.remnant) for use in measure(request, positions)), default=0.0)
     return left, sheets, -round(best, 1), last
 
 
 def measure(request: Request, positions: list[NestPosition]) -> tuple[SheetUse, ...]:
-    """What each sheet of a layout holds and has left."""
+    """What each sheet of an arrangement holds and has left."""
     items = {item.key: item for item in request.items}
     frames = {region.key: frame_of(region, i) for i, region in enumerate(request.regions)}
     lengths = used_lengths(request, positions)
@@ -115,7 +115,7 @@ def build(
     complete: bool,
     notes: tuple[str, ...],
 ) -> Nest:
-    """The nest of a layout."""
+    """The nest of an arrangement."""
     uses = measure(request, positions)
     left = left_out(request, positions)
     bound = bound_of(request, uses, not left)

@@ -1,7 +1,7 @@
 """The order search: change an order a little, fill again from the change on, keep what is no worse.
 
 Counted in steps, a step being one piece placed, and drawn from a seed, so the same request gives the same
-layout.
+arrangement.
 """
 
 from __future__ import annotations
@@ -75,8 +75,8 @@ class Search:
         self.room = [_room(item.outline, filler.request.gap) for item in items]
         self.least = least_used(filler.request)
 
-    def layouts(self, steps: int) -> Iterator[Found]:
-        """Ever better layouts, until the steps are spent; between them signs of life."""
+    def arrangements(self, steps: int) -> Iterator[Found]:
+        """Ever better arrangements, until the steps are spent; between them signs of life."""
         pieces = self.filler.free_pieces
         self.budget = steps
         best: tuple[Cost, float] | None = None
@@ -109,7 +109,7 @@ class Search:
             yield from self._windows(current[0], best, steps)
             return
         if any(best[0][0]) and loose is not None:
-            # A layout chosen place by place is hard to better by one piece more; from a loose order it is found sooner.
+            # An arrangement chosen place by place is hard to better by one more piece; a loose order finds it sooner.
             current = loose
         order, cost, snapshots = current
         missing = {(p.item, p.copy) for p in snapshots[-1].left}
@@ -233,7 +233,7 @@ class Search:
         return new[:2] < old[:2] or (new[:2] == old[:2] and new[2] <= threshold)
 
     def done(self, best: tuple[Cost, float]) -> bool:
-        """Whether no layout can be better: one sheet, used no further than the bound."""
+        """Whether no arrangement can be better: one sheet, used no further than the bound."""
         return best[0][1] == 1 and not any(best[0][0]) and best[1] <= self.least + 1e-5
 
     def limit(self, threshold: float) -> float:
@@ -262,7 +262,7 @@ class Search:
         low = frame.bounds[0] * self.filler.units
         here = [p for p in run.puts if p.sheet == last]
         if run.left:
-            # A shorter layout gains nothing while pieces are left out: what counts is the room they want.
+            # A shorter arrangement gains nothing while pieces are left out: what counts is the room they want.
             lacking = sum(self.weight[p.item] for p in run.left) * self.filler.units
             used = lacking / (frame.bounds[3] - frame.bounds[1])
         else:

@@ -2,7 +2,7 @@
 again.
 
 The work is done by the spyrrow library, where it is installed. Its arithmetic is 32-bit, so it is asked for a
-hair more than the gap, and every layout goes through the gate. Its trial layouts come in the same order for
+hair more than the gap, and every arrangement goes through the gate. Its trial arrangements come in the same order for
 the same seed with one worker, so they, not seconds, are what is counted.
 """
 
@@ -29,7 +29,7 @@ HAIR = 2e-4
 """Added to the gap, mm, for 32-bit numbers on sheets up to a metre or two."""
 
 LONG = 100_000
-"""Seconds: the library wants a time; what ends it is the count of layouts."""
+"""Seconds: the library wants a time; what ends it is the count of arrangements."""
 
 SHORTER = 0.004
 """How much shorter the last sheet must become in the next try, as a part of the length used."""
@@ -50,7 +50,7 @@ def separate(request: Request, task: Task) -> Iterator[Found]:
         return
     yield Found(None, 0)
     goal = job.first_goal()
-    while goal is not None and job.made < task.layouts:
+    while goal is not None and job.made < task.trials:
         best = None
         for positions in job.work(goal):
             if positions is not None:
@@ -60,7 +60,7 @@ def separate(request: Request, task: Task) -> Iterator[Found]:
 
 
 class _Job:
-    """One request, and how many trial layouts have been made for it."""
+    """One request, and how many trial arrangements have been made for it."""
 
     def __init__(self, request: Request, task: Task) -> None:
         self.request = request
@@ -88,7 +88,7 @@ class _Job:
         return alike and not pinned_late and not torn and bool(self.request.items)
 
     def first_goal(self) -> Goal | None:
-        """From the layout there is: all pieces on, or fewer sheets, or a shorter last one."""
+        """From the arrangement there is: all pieces on, or fewer sheets, or a shorter last one."""
         used = self._used()
         if not self.best or self._lacking():
             repeat = any(region.repeat for region in self.request.regions)
@@ -108,7 +108,7 @@ class _Job:
         return None
 
     def _used(self) -> tuple[int, ...]:
-        """The sheets of the best layout, as places of regions."""
+        """The sheets of the best arrangement, as places of regions."""
         index = {region.key: i for i, region in enumerate(self.request.regions)}
         region_of = {p.sheet: index[p.region] for p in self.best}
         return tuple(region_of[s] for s in sorted(region_of)) or (self.sheets[0],)
@@ -142,11 +142,11 @@ class _Job:
         x0, y0, x1, y1 = frame.bounds
         half = self.request.gap / 2
         shapes, _ = spread_shapes(self.request, frame)
-        for layout in self._solve(shapes, None, y1 - y0 + 2 * half + HAIR / 2):
-            if layout is None or layout.width - 2 * half > x1 - x0 - HAIR:
+        for arrangement in self._solve(shapes, None, y1 - y0 + 2 * half + HAIR / 2):
+            if arrangement is None or arrangement.width - 2 * half > x1 - x0 - HAIR:
                 yield None
                 continue
-            rows = [(p.id, p.rotation, p.translation) for p in layout.placed_items]
+            rows = [(p.id, p.rotation, p.translation) for p in arrangement.placed_items]
             # Half a hair is left over at the lower, half at the upper edge.
             yield self._positions(rows, [frame], [(half - HAIR / 4 - x0, half + HAIR / 4 - y0)], {})
 
@@ -160,11 +160,11 @@ class _Job:
         ]
         hall = hall_of(frames, self.request.gap, taken, goal.limit)
         shapes, thinnest = spread_shapes(self.request, frames[0])
-        for layout in self._solve(shapes, hall, hall.height + 20 * HAIR):
-            if layout is None or layout.width > hall.length + thinnest / 2:
+        for arrangement in self._solve(shapes, hall, hall.height + 20 * HAIR):
+            if arrangement is None or arrangement.width > hall.length + thinnest / 2:
                 yield None
                 continue
-            rows = [(p.id, p.rotation, p.translation) for p in layout.placed_items]
+            rows = [(p.id, p.rotation, p.translation) for p in arrangement.placed_items]
             dx, dy = next(t for key, _, t in rows if key == "hall")
             offsets = [(dx + offset, dy) for offset in hall.offsets]
             pieces = [row for row in rows if row[0] != "hall"]
@@ -176,7 +176,7 @@ class _Job:
         return pin.region == region.key and sheets.index(sheets[k]) == k
 
     def _solve(self, shapes: list[tuple[NestItem, Polygon]], hall: Hall | None, height: float) -> Iterator[Any]:
-        """The library's feasible layouts, and None for every other trial, until the count is reached."""
+        """The library's feasible arrangements, and None for every other trial, until the count is reached."""
         import spyrrow
 
         pieces = []
@@ -208,10 +208,10 @@ class _Job:
         kinds = spyrrow.ReportType
         while True:
             alive = thread.is_alive()
-            for kind, layout in queue.drain():
+            for kind, arrangement in queue.drain():
                 self.made += 1
-                yield layout if kind in (kinds.ExplFeas, kinds.CmprFeas, kinds.Final) else None
-                if self.made >= self.task.layouts:
+                yield arrangement if kind in (kinds.ExplFeas, kinds.CmprFeas, kinds.Final) else None
+                if self.made >= self.task.trials:
                     return
             if not alive:
                 return

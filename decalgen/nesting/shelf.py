@@ -230,7 +230,7 @@ def _spot(free: FreeBoxes, shapes: list[TurnedShape]) -> tuple[TurnedShape, floa
 
 
 def shelf(request: Request, task: Task) -> Iterator[Found]:
-    """The engine: a few orders and turns, one layout each."""
+    """The engine: a few orders and turns, one arrangement each."""
     steps = 0
     for order in _orders(request, pieces_of(request)):
         for flat in (True, False):

@@ -1,6 +1,6 @@
 """The tree search of the packingsolver library, where it is installed (it asks for Python 3.12 or later).
 
-Used for plain sheets only, and only in a nest that a clock may end: it gives the same layout again only if it is
+Used for plain sheets only, and only in a nest that a clock may end: it gives the same arrangement again only if it is
 given the same time on the same machine.
 """
 
@@ -27,8 +27,8 @@ def tree(request: Request, task: Task) -> Iterator[Found]:
     if len(request.regions) > 1 or not plain or request.pins or any(i.group for i in request.items):
         return
     yield Found(None, 0)
-    layouts: list[Any] = []
-    thread = threading.Thread(target=_solve, args=(request, task, frame, layouts), daemon=True)
+    arrangements: list[Any] = []
+    thread = threading.Thread(target=_solve, args=(request, task, frame, arrangements), daemon=True)
     thread.start()
     taken = 0
     told = time.monotonic()
@@ -36,16 +36,16 @@ def tree(request: Request, task: Task) -> Iterator[Found]:
         alive = thread.is_alive()
         if time.monotonic() - told > 1:
             told = time.monotonic()
-            yield Found(None, taken)  # it may work for minutes without a better layout
-        while taken < len(layouts):
+            yield Found(None, taken)  # it may work for minutes without a better arrangement
+        while taken < len(arrangements):
             taken += 1
-            yield Found(_positions(request, frame, layouts[taken - 1]), taken)
+            yield Found(_positions(request, frame, arrangements[taken - 1]), taken)
         if not alive:
             return
         thread.join(0.05)
 
 
-def _solve(request: Request, task: Task, frame: Frame, layouts: list[Any]) -> None:
+def _solve(request: Request, task: Task, frame: Frame, arrangements: list[Any]) -> None:
     import packingsolver  # type: ignore[import-not-found,import-untyped,unused-ignore]
     from packingsolver import irregular
 
@@ -69,7 +69,7 @@ def _solve(request: Request, task: Task, frame: Frame, layouts: list[Any]) -> No
     many = sum(item.quantity for item, _ in shapes) > MANY
     parameters.optimization_mode = modes.NotAnytimeSequential if many else modes.Anytime
     parameters.messages_to_stdout = False
-    parameters.new_solution_callback = lambda output: layouts.append(_rows(output.solution))
+    parameters.new_solution_callback = lambda output: arrangements.append(_rows(output.solution))
     irregular.optimize(builder.build(), parameters)
 
 
@@ -78,9 +78,9 @@ def _rows(solution: Any) -> list[tuple[int, int, float, float, float]]:
     rows = []
     sheet = 0
     for place in range(solution.number_of_different_bins()):
-        layout = solution.bin(place)
-        for _ in range(layout.copies):
-            rows += [(sheet, i.item_type_id, i.angle, i.bl_corner.x, i.bl_corner.y) for i in layout.items]
+        arrangement = solution.bin(place)
+        for _ in range(arrangement.copies):
+            rows += [(sheet, i.item_type_id, i.angle, i.bl_corner.x, i.bl_corner.y) for i in arrangement.items]
             sheet += 1
     return rows
 
@@ -88,7 +88,7 @@ def _rows(solution: Any) -> list[tuple[int, int, float, float, float]]:
 def _positions(
     request: Request, frame: Frame, rows: list[tuple[int, int, float, float, float]]
 ) -> tuple[NestPosition, ...]:
-    """The positions of a layout; pieces it left out are missing."""
+    """The positions of an arrangement; pieces it left out are missing."""
     x0, y0, _, _ = frame.bounds
     half = (request.gap + HAIR) / 2
     wanted = [item for item in request.items if item.quantity]

@@ -1,4 +1,4 @@
-"""Requests and layouts as lines of text between the nest and its engines; numbers come through exactly."""
+"""Requests and arrangements as lines of text between the nest and its engines; numbers come through exactly."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def unpack_job(line: str) -> tuple[str, Request, Task]:
 
 
 def pack_found(found: Found) -> str:
-    """One line that tells of a layout."""
+    """One line that tells of an arrangement."""
     rows = None if found.positions is None else [[*asdict(p).values()] for p in found.positions]
     return json.dumps({"positions": rows, "steps": found.steps})
 

@@ -1,6 +1,6 @@
 """An engine in a process of its own: it may crash or hang there without harm, and can be ended at any time.
 
-Talks in lines: one job in, layouts out, an empty line when done. The process ends when its input is closed,
+Talks in lines: one job in, arrangements out, an empty line when done. The process ends when its input is closed,
 so none is left behind when the program itself is killed.
 """
 
@@ -80,7 +80,7 @@ class Worker:
 
 
 Report = tuple[Worker, Found | None, str]
-"""The worker; a layout, or None when it has ended; and, if it ended badly, how."""
+"""The worker; an arrangement, or None when it has ended; and, if it ended badly, how."""
 
 
 def main() -> None:
@@ -88,7 +88,7 @@ def main() -> None:
     line = sys.stdin.readline()
     threading.Thread(target=_end_with_input, daemon=True).start()
     out = sys.stdout
-    sys.stdout = sys.stderr  # what an engine prints must not mix with the layouts
+    sys.stdout = sys.stderr  # what an engine prints must not mix with the arrangements
     where, request, task = unpack_job(line)
     for found in load(where)(request, task):
         out.write(pack_found(found) + "\n")

@@ -19,24 +19,24 @@ COLOURS = {"cutting": "#ff0000", "bleed": "#00a000", "marks": "#0000ff"}
 ENDINGS = (".dxf", ".svg")
 
 
-def cutting_document(layout: Arrangement, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
+def cutting_document(arrangement: Arrangement, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
     """One page a sheet, in true millimetres or by the cutter's own correction."""
-    pages = tuple(map(_page, layout.sheets))
+    pages = tuple(map(_page, arrangement.sheets))
     return Document(
         pages,
         title=title,
         subject="cut lines in millimetres; align by the three marks",
-        keywords=(f"layout {layout.digest[:16]}",),
+        keywords=(f"arrangement {arrangement.digest[:16]}",),
         date=date,
         scale=(cutter.scale_x, cutter.scale_y) if cutter else (1.0, 1.0),
-        extra=tuple((f"marks of sheet {sheet.index}", _spots(sheet)) for sheet in layout.sheets),
+        extra=tuple((f"marks of sheet {sheet.index}", _spots(sheet)) for sheet in arrangement.sheets),
     )
 
 
-def aligning(layout: Arrangement) -> list[str]:
+def aligning(arrangement: Arrangement) -> list[str]:
     """Where the marks lie, a line a sheet: mm from the sheet's lower left corner, as asked for."""
     rows = []
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         spots = _spots(sheet)
         rows.append(
             f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)"

@@ -22,16 +22,16 @@ SymbolKey = tuple[str, tuple[tuple[str, str], ...]]
 """What makes two pieces look alike: the drawing, and the colours of its inks."""
 
 
-def final(layout: Arrangement, title: str, date: str | None) -> Document:
+def final(arrangement: Arrangement, title: str, date: str | None) -> Document:
     """The document for film: one page a sheet, at the film's size."""
     symbols: dict[SymbolKey, Symbol] = {}
-    pages = tuple(_page(sheet, symbols) for sheet in layout.sheets)
-    printer = layout.sheets[0].printer
+    pages = tuple(_page(sheet, symbols) for sheet in arrangement.sheets)
+    printer = arrangement.sheets[0].printer
     return Document(
         pages,
         title=title,
         subject="decals at true scale: print at 100 %, without fitting",
-        keywords=(f"layout {layout.digest[:16]}",),
+        keywords=(f"arrangement {arrangement.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
         lean=printer.lean,

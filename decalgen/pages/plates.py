@@ -51,15 +51,15 @@ class Separated:
     findings: tuple[Finding, ...]
 
 
-def separated(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Separated:
+def separated(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Separated:
     """One plate an ink; where the printer has white, its plate first and a file of the artwork without white last.
 
     Raises DecalgenError for an ink that two jobs see in two colours: a plate has one ink.
     """
-    run = PlateRun(layout, jobs)
+    run = PlateRun(arrangement, jobs)
     files = []
     # Every plate may go over the same film: no name is printed over another.
-    names: list[list[Polygon]] = [[] for _ in layout.sheets]
+    names: list[list[Polygon]] = [[] for _ in arrangement.sheets]
     coloured = sorted(run.inks, key=lambda name: (-run.lightness[name], name))
     inks: list[str | None] = [*([None] if run.has_white else []), *coloured]
     for order, ink in enumerate(inks, start=1):
@@ -68,7 +68,7 @@ def separated(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | 
         layer = "White" if ink is None else "Artwork"
         pages = tuple(
             _page(sheet, taken, run.uses(sheet, ink), words, layer)
-            for sheet, taken in zip(layout.sheets, names, strict=True)
+            for sheet, taken in zip(arrangement.sheets, names, strict=True)
         )
         if ink is None:
             words += f", {run.passes} pass{'es' * (run.passes > 1)}, before everything else"
@@ -76,7 +76,7 @@ def separated(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | 
     if run.has_white:
         pages = tuple(
             _page(sheet, taken, run.artwork(sheet), "artwork, over white", "Artwork")
-            for sheet, taken in zip(layout.sheets, names, strict=True)
+            for sheet, taken in zip(arrangement.sheets, names, strict=True)
         )
         words = "artwork: all colours in one pass, over the plate of white"
         files.append(PlateFile("artwork", words, run.document(pages, f"{title}: artwork", date)))
@@ -84,13 +84,13 @@ def separated(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | 
 
 
 class PlateRun:
-    """The plates of every decal of a layout."""
+    """The plates of every decal of an arrangement."""
 
-    def __init__(self, layout: Arrangement, jobs: Sequence[Job]) -> None:
-        self.printer = layout.sheets[0].printer
-        self.layout = layout
+    def __init__(self, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+        self.printer = arrangement.sheets[0].printer
+        self.arrangement = arrangement
         self._jobs = {job.name: job for job in jobs}
-        self._specs = _inks(layout)
+        self._specs = _inks(arrangement)
         self.inks = [name for name, spec in self._specs.items() if spec.kind != "white"]
         self.lightness = {name: ink_of(spec).colour.lab[0] for name, spec in self._specs.items()}
         self._symbols: dict[tuple[str, str, str], Symbol] = {}
@@ -103,7 +103,7 @@ class PlateRun:
 
     @property
     def _artworks(self) -> list[Artwork]:
-        found = {_key(p.piece.artwork): p.piece.artwork for sheet in self.layout.sheets for p in sheet.placed}
+        found = {_key(p.piece.artwork): p.piece.artwork for sheet in self.arrangement.sheets for p in sheet.placed}
         return list(found.values())
 
     @property
@@ -120,7 +120,7 @@ class PlateRun:
     def findings(self) -> tuple[Finding, ...]:
         """Strokes without white, sheets without marks."""
         found = [finding for one in self._whites.values() for finding in one.findings]
-        for sheet in self.layout.sheets:
+        for sheet in self.arrangement.sheets:
             if not sheet.furniture.registration:
                 message = "is too small for registration marks: nothing shows whether the plates lie on each other"
                 subject = f"sheet {sheet.index}"
@@ -178,7 +178,7 @@ class PlateRun:
             pages,
             title=title,
             subject="one plate of a sheet at true scale: print at 100 %, without fitting",
-            keywords=(f"layout {self.layout.digest[:16]}",),
+            keywords=(f"arrangement {self.arrangement.digest[:16]}",),
             date=date,
             scale=(self.printer.scale_x, self.printer.scale_y),
             lean=self.printer.lean,
@@ -195,10 +195,10 @@ def _plate(ink: str | None) -> str:
     return "/white" if ink is None else f"ink {ink}"
 
 
-def _inks(layout: Arrangement) -> dict[str, InkSpec]:
-    """Every ink of a layout by name. Raises DecalgenError where a name has two colours."""
+def _inks(arrangement: Arrangement) -> dict[str, InkSpec]:
+    """Every ink of an arrangement by name. Raises DecalgenError where a name has two colours."""
     found: dict[str, tuple[InkSpec, str]] = {}
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         for placed in sheet.placed:
             art = placed.piece.artwork
             for spec in art.inks:

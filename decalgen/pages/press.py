@@ -21,16 +21,16 @@ CUT_COLOUR = "#ff00ff"
 BLEED_COLOUR = "#00a000"
 
 
-def press_document(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Document:
+def press_document(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Document:
     """One page a sheet in true millimetres. White is there where the printer has it, under what needs it."""
-    run = PlateRun(layout, jobs)
+    run = PlateRun(arrangement, jobs)
     cuts: dict[tuple[str, str], Symbol] = {}
-    pages = tuple(_page(run, sheet, cuts) for sheet in layout.sheets)
+    pages = tuple(_page(run, sheet, cuts) for sheet in arrangement.sheets)
     return Document(
         pages,
         title=title,
         subject="decals at true scale, for a print shop",
-        keywords=(f"layout {layout.digest[:16]}",),
+        keywords=(f"arrangement {arrangement.digest[:16]}",),
         date=date,
     )
 
@@ -63,10 +63,10 @@ def _page(run: PlateRun, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> P
     return Page(sheet.film.width, sheet.film.height, layers, trim=area, bleed=area)
 
 
-def press_file(layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> tuple[bytes, str]:
+def press_file(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> tuple[bytes, str]:
     """The PDF, and the name of its printing condition: the printer's own profile, else the one that comes with the
     program. Raises DecalgenError, as without a date in the jobs."""
-    printer = layout.sheets[0].printer
+    printer = arrangement.sheets[0].printer
     profile = printer.swatches.profile if printer.swatches else None
     if profile is None:
         profile = shipped()
@@ -78,5 +78,5 @@ def press_file(layout: Arrangement, jobs: Sequence[Job], title: str, date: str |
         c, m, y, k = chosen.cmyk(Colour.from_hex(colour))
         return c / 100, m / 100, y / 100, k / 100
 
-    document = press_document(layout, jobs, title, date)
+    document = press_document(arrangement, jobs, title, date)
     return render(document, convert=convert, profile=chosen.data, condition=chosen.name), chosen.name

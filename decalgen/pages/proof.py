@@ -40,20 +40,20 @@ REMINDER = (
 
 
 def proof(
-    layout: Arrangement, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None
+    arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None
 ) -> Document:
-    """The proof of a layout: a page a sheet at the film's size, then the key, readings, panels and cautions.
+    """The proof of an arrangement: a page a sheet at the film's size, then the key, readings, panels and cautions.
 
     ``share``: how far a size may be off, as a part of it; None: that is not said."""
-    first = layout.sheets[0]
-    pages = [_sheet_page(sheet) for sheet in layout.sheets]
-    pages += _Paper(first.film.width, first.film.height, layout, title, share).pages(jobs)
+    first = arrangement.sheets[0]
+    pages = [_sheet_page(sheet) for sheet in arrangement.sheets]
+    pages += _Paper(first.film.width, first.film.height, arrangement, title, share).pages(jobs)
     printer = first.printer
     return Document(
         tuple(pages),
         title=f"{title}: proof",
         subject="proof on plain paper: print at 100 %, without fitting",
-        keywords=(f"layout {layout.digest[:16]}",),
+        keywords=(f"arrangement {arrangement.digest[:16]}",),
         date=date,
         scale=(printer.scale_x, printer.scale_y),
         lean=printer.lean,
@@ -140,9 +140,9 @@ def _number(sheaf: Sheaf, placed: Placed) -> None:
 class _Paper:
     """The pages of paper after the sheets: a cursor running down, a new page where the room ends."""
 
-    def __init__(self, width: float, height: float, layout: Arrangement, title: str, share: float | None) -> None:
+    def __init__(self, width: float, height: float, arrangement: Arrangement, title: str, share: float | None) -> None:
         self.width, self.height = width, height
-        self.layout, self.title, self.share = layout, title, share
+        self.arrangement, self.title, self.share = arrangement, title, share
         self.done: list[Sheaf] = []
         self._new()
 
@@ -174,7 +174,9 @@ class _Paper:
         self._panels(jobs)
         self._cautions()
         for n, sheaf in enumerate(self.done, start=1):
-            sheaf.text(EDGE, EDGE - 2.0, f"layout {self.layout.digest[:8]}", style.TYPE_SMALL, colour=style.QUIET)
+            sheaf.text(
+                EDGE, EDGE - 2.0, f"arrangement {self.arrangement.digest[:8]}", style.TYPE_SMALL, colour=style.QUIET
+            )
             sheaf.text(
                 self.width - EDGE,
                 EDGE - 2.0,
@@ -187,7 +189,7 @@ class _Paper:
 
     def _readings(self) -> None:
         self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, REMINDER) - 2.0
-        for sheet in self.layout.sheets:
+        for sheet in self.arrangement.sheets:
             for bar in sheet.furniture.bars:
                 self.room(8.0)
                 way = "across" if bar.axis == "x" else "up"
@@ -197,14 +199,14 @@ class _Paper:
                 for k in range(3):
                     self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)
                 self.y -= 8.0
-        for sheet in self.layout.sheets:
+        for sheet in self.arrangement.sheets:
             if sheet.film.marks:
                 text = register(sheet)
                 self.room(6.0 + 4.3 * len(wrap(text, style.TYPE_BODY, self.inner)))
                 self.y = self.sheaf.paragraph(EDGE, self.y - 4.0, self.inner, text) - 2.0
         self.y -= 1.0
         told: dict[str, list[str]] = {}
-        for sheet in self.layout.sheets:
+        for sheet in self.arrangement.sheets:
             sentence = size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))
             told.setdefault(sentence, []).append(str(sheet.index))
         for sentence, sheets in told.items():
@@ -220,7 +222,7 @@ class _Paper:
         titles = {job.name: job.title for job in jobs}
         count: dict[int, list[int]] = {}
         arts: dict[int, Artwork] = {}
-        for sheet in self.layout.sheets:
+        for sheet in self.arrangement.sheets:
             for placed in sheet.placed:
                 piece = placed.piece
                 arts[piece.number] = piece.artwork

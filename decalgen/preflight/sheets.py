@@ -159,7 +159,7 @@ def _called(placed: Placed, sheet: Sheet) -> str:
 SHEET_RULES: tuple[SheetRule, ...] = (outside_margin, on_used_film, on_marks, pieces_apart, wasted_sheet)
 
 
-def check_sheets(layout: Arrangement) -> tuple[Finding, ...]:
-    """All findings over the sheets of a layout, errors first."""
-    found = [finding for rule in SHEET_RULES for sheet in layout.sheets for finding in rule(sheet)]
+def check_sheets(arrangement: Arrangement) -> tuple[Finding, ...]:
+    """All findings over the sheets of an arrangement, errors first."""
+    found = [finding for rule in SHEET_RULES for sheet in arrangement.sheets for finding in rule(sheet)]
     return tuple(sorted(found, key=lambda finding: finding.severity != "error"))

@@ -117,16 +117,16 @@ class Verdict:
     lines: tuple[str, ...]
 
 
-def fingerprint(layout: Arrangement) -> Fingerprint:
-    """Of a layout as it would be printed now."""
+def fingerprint(arrangement: Arrangement) -> Fingerprint:
+    """Of an arrangement as it would be printed now."""
     pieces = sorted(
         f"{placed.piece.key} {placed.piece.copy} {placed.piece.artwork.digest}"
-        for sheet in layout.sheets
+        for sheet in arrangement.sheets
         for placed in sheet.placed
     )
-    places = [f"{p.key} {p.copy} {p.film} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in layout.positions]
-    films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in layout.sheets]
-    printers = [_lengths(sheet.printer) for sheet in layout.sheets]
+    places = [f"{p.key} {p.copy} {p.film} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in arrangement.positions]
+    films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in arrangement.sheets]
+    printers = [_lengths(sheet.printer) for sheet in arrangement.sheets]
     return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha(printers))
 
 
@@ -136,11 +136,11 @@ def _lengths(printer: Printer) -> str:
     return repr(sorted((key, value) for key, value in vars(printer).items() if key not in no_matter))
 
 
-def standard(layout: Arrangement, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
-    """What a proof of this layout has to reach, by how tightly its decals fit their panels."""
+def standard(arrangement: Arrangement, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
+    """What a proof of this arrangement has to reach, by how tightly its decals fit their panels."""
     bars = tuple(
         Asked(sheet.index, bar.axis, bar.length, f"{sheet.film.width:g} × {sheet.film.height:g} mm")
-        for sheet in layout.sheets
+        for sheet in arrangement.sheets
         for bar in sheet.furniture.bars
     )
     share, why = MOST, f"{MOST:.1%} at most"
@@ -154,7 +154,7 @@ def standard(layout: Arrangement, fits: Mapping[str, Sequence[Fitting]]) -> Stan
         if tight.amount.value / length < share:
             share = tight.amount.value / length
             why = f"{tight.amount.value:.2f} mm of room at the {tight.label} of '{one.title}', {length:.1f} mm long"
-    return Standard(fingerprint(layout), bars, share, why)
+    return Standard(fingerprint(arrangement), bars, share, why)
 
 
 def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> BarReading:

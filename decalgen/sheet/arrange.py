@@ -95,8 +95,8 @@ def arrange(
         raise FitError("there is nothing to print: no job has a decal", fix="add a decal to the job file")
     for film in films:
         check_film(film, printer)
-    digest = layout_digest(everything, films, printer, gap)
-    parts = layout_parts(everything, films, printer, gap)
+    digest = arrangement_digest(everything, films, printer, gap)
+    parts = arrangement_parts(everything, films, printer, gap)
     wish = Wish(gap, seed, effort, remnant)
     nests: list[Nest] = []
     found = list(saved.positions) if saved else []
@@ -126,7 +126,7 @@ def _same_geometry(
         changed = [f"the {what}" for what, its in saved.parts.items() if parts.get(what) != its]
         what = " and ".join(changed) if changed else "the decals, the film or the printer"
         raise DecalgenError(
-            f"the proof of '{saved.file}' no longer holds: {what} changed since (layout {saved.digest[:8]}, now "
+            f"the proof of '{saved.file}' no longer holds: {what} changed since (arrangement {saved.digest[:8]}, now "
             f"{digest[:8]}): the size of this sheet was never proven",
             fix=AGAIN,
         )
@@ -136,7 +136,9 @@ def _same_geometry(
         raise DecalgenError(f"'{saved.file}' does not hold the positions of all pieces: it was changed", fix=AGAIN)
 
 
-def layout_parts(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> dict[str, str]:
+def arrangement_parts(
+    everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float
+) -> dict[str, str]:
     """Short hashes of what decides a nest, each by itself and by its name: so that a change can be named."""
     named: dict[str, list[object]] = {
         "decals": [(p.key, p.copy, p.turn, p.artwork.digest, p.pin, p.group) for p in everything],
@@ -147,7 +149,7 @@ def layout_parts(everything: Sequence[Piece], films: Sequence[Film], printer: Pr
     return {name: hashlib.sha256(repr(values).encode()).hexdigest()[:16] for name, values in named.items()}
 
 
-def layout_digest(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> str:
+def arrangement_digest(everything: Sequence[Piece], films: Sequence[Film], printer: Printer, gap: float) -> str:
     """SHA-256 of all that decides a nest: the pieces, the films, the printable area, the gap."""
     h = hashlib.sha256()
     for piece in everything:

@@ -28,7 +28,7 @@ class Share:
 
 
 def shares(
-    layout: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()
+    arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()
 ) -> tuple[tuple[Share, ...], Share]:
     """The share of each job in order, and of all together; the shares add up to it exactly.
 
@@ -38,10 +38,10 @@ def shares(
     by_sheet = {one.sheet: sum(Polygon(ring).area for ring in one.parts) for one in taken}
     units = [0] * len(jobs)
     money: list[dict[str, int]] = [{} for _ in jobs]
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         whole = sheet.film.width * sheet.film.height
         used = min(by_sheet.get(sheet.film.name, whole), whole)
-        weights = _weights(sheet, jobs, layout.gap)
+        weights = _weights(sheet, jobs, arrangement.gap)
         for n, part in enumerate(share_out(round(used / UNIT), weights)):
             units[n] += part
         if sheet.film.price:
@@ -56,11 +56,11 @@ def shares(
     return found, Share(sum(units), _prices(total))
 
 
-def share_lines(layout: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()) -> list[str]:
+def share_lines(arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()) -> list[str]:
     """The shares in words, where there is something to share: several jobs, or film with a price."""
-    if len(jobs) < 2 and not any(sheet.film.price for sheet in layout.sheets):
+    if len(jobs) < 2 and not any(sheet.film.price for sheet in arrangement.sheets):
         return []
-    found, total = shares(layout, jobs, taken)
+    found, total = shares(arrangement, jobs, taken)
     rows = [f"film for {job.title}: {share}" for job, share in zip(jobs, found, strict=True)] if len(jobs) > 1 else []
     what = "film in all, as taken off the drawer" if taken else "film in all, whole sheets"
     return [*rows, f"{what}: {total}"]

@@ -1,4 +1,4 @@
-"""What a layout is said to use of its film: how much, what is left, and how much less could do at the very best."""
+"""How much of its film an arrangement uses, how much is left, and the least that is possible."""
 
 from __future__ import annotations
 
@@ -10,26 +10,26 @@ from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
 
 
-def reckoned(layout: Arrangement, remnant: Remnant = "rectangle") -> list[str]:
+def reckoned(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[str]:
     """A line a sheet on what it holds, uses and keeps free, and one on its size error unless a print shop answers for
     it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
     asked to keep free."""
-    uses = {(use.region, use.number): use for nest in layout.nests for use in nest.used}
+    uses = {(use.region, use.number): use for nest in arrangement.nests for use in nest.used}
     numbers: dict[str, int] = {}
     rows = []
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         number = numbers.get(sheet.film.name, 0)
         numbers[sheet.film.name] = number + 1
         rows.append(_sheet(sheet, uses.get((sheet.film.name, number)), remnant))
         if not sheet.printer.shop:
             rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
-    several = len(layout.nests) > 1
-    for nest in layout.nests:
-        rows.append(_bound(nest, remnant, f"{_kind(nest, layout)} film: " if several else ""))
-    for note in dict.fromkeys(note for nest in layout.nests for note in nest.notes):
+    several = len(arrangement.nests) > 1
+    for nest in arrangement.nests:
+        rows.append(_bound(nest, remnant, f"{_kind(nest, arrangement)} film: " if several else ""))
+    for note in dict.fromkeys(note for nest in arrangement.nests for note in nest.notes):
         rows.append(f"nesting: {note}")
-    if not layout.complete:
-        rows.append("nested only in part: these positions are kept, but nesting again may give others")
+    if not arrangement.complete:
+        rows.append("nesting was cut short: these positions are kept; nesting again may give others")
     return rows
 
 
@@ -66,17 +66,11 @@ def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
     bound, count = nest.bound, len(nest.used)
     said = []
     if remnant == "strip" and bound.used_length > 0:
-        said.append(
-            f"{nest.used_length:.1f} mm used, and no layout does with less than {bound.used_length:.1f} mm, "
-            "the gap counted in"
-        )
+        said.append(f"uses {nest.used_length:.1f} mm; the least possible is {bound.used_length:.1f} mm")
     # Rounded down, and what could be saved up: a bound must not promise more than it holds.
     least = math.floor(round(bound.least / 10, 6)) / 10
     if remnant == "rectangle" and bound.used > 0:
-        said.append(
-            f"{bound.used / 100:.1f} cm² used beside the largest piece left, and no layout does with less than "
-            f"{least:.1f} cm², the gap counted in"
-        )
+        said.append(f"uses {bound.used / 100:.1f} cm²; the least possible is {least:.1f} cm²")
     more = bound.used - bound.least
     if more > 1e-3:
         saved = max(round(round(bound.used / 100, 1) - least, 1), math.ceil(round(more / 10, 6)) / 10)
@@ -95,6 +89,6 @@ def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
     return lead + "; ".join(said)
 
 
-def _kind(nest: Nest, layout: Arrangement) -> str:
+def _kind(nest: Nest, arrangement: Arrangement) -> str:
     names = {use.region for use in nest.used}
-    return next((sheet.film.kind for sheet in layout.sheets if sheet.film.name in names), "other")
+    return next((sheet.film.kind for sheet in arrangement.sheets if sheet.film.name in names), "other")

@@ -47,7 +47,7 @@ class FilmTaken:
 
 @dataclass(frozen=True)
 class Saved:
-    """Positions as read: of which layout (its digest), and where the file is."""
+    """Positions as read: of which arrangement (its digest), and where the file is."""
 
     digest: str
     positions: tuple[Position, ...]
@@ -69,7 +69,7 @@ def write_positions(
     proof: Mapping[str, Any] | None = None,
     parts: Mapping[str, str] | None = None,
 ) -> bytes:
-    """The file's bytes. ``digest`` is the layout's; ``complete``: False where a nest was ended early.
+    """The file's bytes. ``digest`` is that of the arrangement; ``complete``: False where a nest was ended early.
     ``proof``: what a proof of it has to reach; ``parts``: short hashes of what decided the nest, by name."""
     rows = [
         json.dumps(

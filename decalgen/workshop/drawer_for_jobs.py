@@ -86,12 +86,12 @@ def _of_kind(
     def serves(chosen: Sequence[OwnedSheet]) -> bool:
         films = [by_number[sheet.number].film for sheet in chosen]
         try:
-            layout = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind)
+            arrangement = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind)
         except (FitError, FilmError) as error:
             lacking[:] = [error]
             return False
         used.clear()
-        used.update(sheet.film.name for sheet in layout.sheets)
+        used.update(sheet.film.name for sheet in arrangement.sheets)
         return True
 
     chosen = choose([picked.sheet for picked in able], needed, serves)
@@ -141,11 +141,11 @@ def picked_again(sheets: Sequence[OwnedSheet], saved: Saved, printer: Printer) -
     return tuple(Picked(sheet, feeding(sheet, printer.shortest_sheet)) for sheet in found)
 
 
-def picked_for(layout: Arrangement, sheets: Sequence[OwnedSheet], printer: Printer) -> tuple[Picked, ...]:
-    """The sheets a layout lies on, in its order. Raises DrawerError where the drawer has changed meanwhile."""
+def picked_for(arrangement: Arrangement, sheets: Sequence[OwnedSheet], printer: Printer) -> tuple[Picked, ...]:
+    """The sheets an arrangement lies on, in its order. Raises DrawerError where the drawer has changed meanwhile."""
     by_name = {sheet.name: sheet for sheet in sheets}
     found = []
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         owned = by_name.get(sheet.film.name)
         one = Picked(owned, feeding(owned, printer.shortest_sheet)) if owned else None
         if one is None or one.film != sheet.film:
@@ -173,11 +173,11 @@ def advice(picked: Sequence[Picked]) -> list[str]:
     return rows
 
 
-def taken_off(layout: Arrangement, picked: Sequence[Picked]) -> tuple[FilmTaken, ...]:
-    """What printing a layout takes off each sheet of the drawer, in the sheet's own coordinates."""
+def taken_off(arrangement: Arrangement, picked: Sequence[Picked]) -> tuple[FilmTaken, ...]:
+    """What printing an arrangement takes off each sheet of the drawer, in the sheet's own coordinates."""
     by_name = {one.sheet.name: one for one in picked}
     found = []
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         if sheet.film.name in by_name:
             one = by_name[sheet.film.name]
             rings, marks = used_up(sheet), sheet.furniture.registration

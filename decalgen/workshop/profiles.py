@@ -176,12 +176,12 @@ def _apart(found: Sequence[Kept]) -> str:
     return ", ".join(part for part in (first.tray, first.feed, first.film) if part)
 
 
-def bars_to_read(named: str | None, layout: Arrangement) -> list[str]:
-    """For each profile a layout is printed by, the command that takes the reading of its film's check bars."""
+def bars_to_read(named: str | None, arrangement: Arrangement) -> list[str]:
+    """For each profile an arrangement is printed by, the command that takes the reading of its film's check bars."""
     if named is None or is_file(named):
         return []
     rows = []
-    for sheet in layout.sheets:
+    for sheet in arrangement.sheets:
         setting = sheet.printer.history.setting if sheet.printer.history else None
         bars = {bar.axis: bar.length for bar in sheet.furniture.bars}
         if setting is None or not bars:

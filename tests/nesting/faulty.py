@@ -57,7 +57,7 @@ def nowhere(request: Request, task: Task) -> Iterator[Found]:
 
 
 def babble(request: Request, task: Task) -> Iterator[Found]:
-    """Writes what is no layout to where layouts are awaited."""
+    """Writes what is no arrangement to where arrangements are awaited."""
     yield Found(None, 1)
     os.write(1, b"all is well\n")
     time.sleep(60)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.nesting.crew import FEWEST_LAYOUTS, LARGE, LAYOUT_PIECES, stages, windows_from
+from decalgen.nesting.crew import FEWEST_TRIALS, LARGE, TRIAL_PIECES, stages, windows_from
 from decalgen.nesting.engine import ENTRIES, SEPARATE, Task
 from decalgen.nesting.model import ENDLESS
 
@@ -53,12 +53,12 @@ def test_counted_steps_do_not_depend_on_the_cores(cores: int) -> None:
     assert stages(THERE, task, 50, 0.0, cores, True) == stages(THERE, task, 50, 0.0, 1, True)
 
 
-@pytest.mark.parametrize(("pieces", "layouts"), [(10, 400), (300, LAYOUT_PIECES // 300), (9000, FEWEST_LAYOUTS)])
-def test_trial_layouts_of_many_pieces_are_fewer(pieces: int, layouts: int) -> None:
+@pytest.mark.parametrize(("pieces", "trials"), [(10, 400), (300, TRIAL_PIECES // 300), (9000, FEWEST_TRIALS)])
+def test_trials_of_many_pieces_are_fewer(pieces: int, trials: int) -> None:
     plan = stages(THERE, Task(1000, 400, 1), pieces, 0.0, 1, True)
-    assert [stage.task.layouts for stage in plan] == [layouts]
+    assert [stage.task.trials for stage in plan] == [trials]
 
 
-def test_an_effort_without_layouts_is_the_fill_alone() -> None:
+def test_an_effort_without_trials_is_the_fill_alone() -> None:
     there = [e for e in THERE if e.name != "tree"]
     assert [[e.name for e in stage.entries] for stage in stages(there, Task(200, 0, 1), 50, 0.0, 1, True)] == [["fill"]]

@@ -232,7 +232,7 @@ def test_the_bound_of_a_single_piece_is_its_shorter_side(run: Run) -> None:
     strip = ("--film", "white A5", "--leave", "strip")
     out = run("proof", "tug.yaml", *strip, "--effort", "normal").out
     # The piece of 58 × 38 mm lies above the check bar, which is 4 mm deep, and 1 mm clear of it.
-    assert "43.0 mm used, and no layout does with less than 38.0 mm" in out
+    assert "uses 43.0 mm; the least possible is 38.0 mm" in out
     assert "1 sheet, proven fewest" in out
     assert run("sheet", "tug.yaml", *strip).out.splitlines()[:2] == out.splitlines()[:2]
 
@@ -243,7 +243,7 @@ def test_the_bound_counts_the_gap_and_never_exceeds_what_is_used(run: Run) -> No
     for gap in ("1 mm", "8 mm"):
         out = run("proof", "tug.yaml", "--gap", gap, "--leave", "strip", *A5).out
         found = re.search(
-            r"([\d.]+) mm used, and no layout does with less than ([\d.]+) mm, the gap counted in; "
+            r"uses ([\d.]+) mm; the least possible is ([\d.]+) mm; "
             r"(?:at most [\d.]+ cm² could still be saved, \d+ % of the printable film \((\d+) % of the film used\)|"
             r"no film can be saved)",
             out,
@@ -269,8 +269,8 @@ def test_small_decals_alarm_nobody_where_nearly_the_whole_sheet_is_left(run: Run
     used, film, kept = map(float, found.groups())
     assert used + kept == pytest.approx(film, abs=0.11)
     told = re.search(
-        r"([\d.]+) cm² used beside the largest piece left, and no layout does with less than ([\d.]+) cm², the gap "
-        r"counted in; at most ([\d.]+) cm² could still be saved, (\d+) % of the printable film "
+        r"uses ([\d.]+) cm²; the least possible is ([\d.]+) cm²; at most "
+        r"([\d.]+) cm² could still be saved, (\d+) % of the printable film "
         r"\((\d+) % of the film used",
         out,
     )
@@ -326,12 +326,12 @@ def test_ctrl_c_once_keeps_the_best_so_far(run: Run, monkeypatch: pytest.MonkeyP
     told = interrupting(monkeypatch)
     said = run("proof", "tug.yaml", "--film", "white A5", "--effort", "thorough")
     assert said.code == 0 and told == [3], said.err
-    assert "stopped by the user" in said.out and "nested only in part" in said.out
+    assert "stopped by the user" in said.out and "nesting was cut short" in said.out
     assert kept()["nested completely"] is False and len(kept()["positions"]) == 3
     assert Path("tug-proof.pdf").read_bytes().startswith(b"%PDF")
     assert signal.getsignal(signal.SIGINT) == handler
     said = run("sheet", "tug.yaml", "--film", "white A5")
-    assert said.code == 0 and "as on the proof" in said.out and "nested only in part" in said.out
+    assert said.code == 0 and "as on the proof" in said.out and "nesting was cut short" in said.out
 
 
 @pytest.mark.usefixtures("hearing")
@@ -340,7 +340,7 @@ def test_ctrl_c_in_a_sheet_without_proof_keeps_its_positions(run: Run, monkeypat
     assert not Path("tug-printed.positions.json").exists()
     interrupting(monkeypatch)
     said = run("sheet", "tug.yaml", "--film", "white A5")
-    assert said.code == 0 and "nested only in part" in said.out
+    assert said.code == 0 and "nesting was cut short" in said.out
     assert kept("tug-printed.positions.json")["nested completely"] is False
 
 
@@ -393,6 +393,6 @@ def test_an_effort_may_be_a_time(run: Run) -> None:
     said = run("proof", "tug.yaml", "--film", "white A5", "--effort", "2 s")
     assert said.code == 0, said.err
     # Two runs of the clock need not agree, so the positions are kept as those of a nest that was not counted.
-    assert "nested only in part" in said.out and kept()["nested completely"] is False
+    assert "nesting was cut short" in said.out and kept()["nested completely"] is False
     said = run("sheet", "tug.yaml", "--film", "white A5")
     assert said.code == 0 and "as on the proof" in said.out

@@ -14,7 +14,7 @@ from shapely.ops import unary_union
 
 from decalgen.core.errors import FilmError, FitError
 from decalgen.nesting.model import QUICK
-from decalgen.sheet.arrange import arrange, layout_digest
+from decalgen.sheet.arrange import arrange, arrangement_digest
 from decalgen.sheet.film_area import CLEARANCE, printable
 from decalgen.sheet.pieces import pieces
 from decalgen.workshop.drawer import OwnedSheet, choose, edge, feeding, part, rectangle
@@ -108,7 +108,7 @@ def test_used_outlines_count_in_the_digest_and_crossing_ones_are_refused() -> No
     job = jobs.job(field(18, 9))  # type: ignore[arg-type]
     plain, used = jobs.film(), jobs.film(used_polygons=(HOLE,))
     found = pieces([job], jobs.PRINTER)
-    assert layout_digest(found, [plain], jobs.PRINTER, 2.5) != layout_digest(found, [used], jobs.PRINTER, 2.5)
+    assert arrangement_digest(found, [plain], jobs.PRINTER, 2.5) != arrangement_digest(found, [used], jobs.PRINTER, 2.5)
     crossing = jobs.film(used_polygons=(((0, 0), (20, 20), (20, 0), (0, 20)),))
     with pytest.raises(FilmError, match="used part 1 of the film 'white 148' crosses itself"):
         arrange([job], [crossing], jobs.PRINTER)
