@@ -16,8 +16,9 @@ from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import DOUBTFUL, look_spectral
-from decalgen.colour.value import XYZ, Colour
+from decalgen.colour.value import Colour
 from decalgen.colour.white import under
 
 InkWay = Literal["clear", "compensated", "white film", "white underlay"]

@@ -15,6 +15,7 @@ from importlib.resources import files
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
+from decalgen.colour.difference import delta_e
 from decalgen.colour.value import Colour, ColourError
 
 if TYPE_CHECKING:
@@ -85,8 +86,6 @@ class CmykProfile:
     def miss(self, colour: Colour) -> float:
         """CIEDE2000 between a colour and what the printer makes of it; up to about 3 counts as inside its
         gamut (`advice.GAMUT`)."""
-        from decalgen.colour.difference import delta_e
-
         return delta_e(colour, self.proof(colour))
 
     def soft_proof(self, picture: Image) -> Image:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from decalgen.colour.model import WHITE
-from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import DEFAULT_OPACITY, check_opacity
 from decalgen.core.errors import Finding, Place
 

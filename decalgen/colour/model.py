@@ -17,7 +17,8 @@ every figure shown to a user carries `SOURCE_NOTE`.
 
 from __future__ import annotations
 
-from decalgen.colour.value import XYZ, ColourError
+from decalgen.colour.spaces import XYZ
+from decalgen.colour.value import ColourError
 
 FLOOR = 0.01
 """Y of the darkest patch, where the user has not measured it."""

@@ -9,7 +9,8 @@ from dataclasses import replace
 from decalgen.colour.inks import Ink
 from decalgen.colour.model import WHITE, channels, from_channels
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import opacity_of
 from decalgen.core.errors import did_you_mean
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from decalgen.colour.model import FLOOR, INTERNAL_REFLECTION, WHITE
-from decalgen.colour.value import XYZ
+from decalgen.colour.spaces import XYZ
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,16 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from decalgen.colour.difference import delta_e_lab
-from decalgen.colour.value import XYZ, Colour, Lab, coded_of, lab_under, xyz_under
+from decalgen.colour.ciede2000 import delta_e_lab
+from decalgen.colour.spaces import XYZ, Lab, Light, coded_of, lab_under, linear_of, xyz_under
 
 JUST_NOTICEABLE = 2.0
 NEAR = 0.01
 """How near to a just noticeable difference the search stops."""
 LEAST = 1e-4
 """Chroma is known this well at the end."""
-
-Light = tuple[float, float, float]
 
 # Linear sRGB to XYZ under D65 and back (from the primaries and white of IEC 61966-2-1).
 _TO_XYZ = (
@@ -37,7 +35,7 @@ _D65 = (0.3127 / 0.3290, 1.0, (1 - 0.3127 - 0.3290) / 0.3290)
 
 def brought_in(xyz: XYZ) -> list[float]:
     """Coded sRGB, 0 to 1, of the nearest colour that a screen can show."""
-    light = Colour(xyz).linear
+    light = linear_of(xyz)
     lightness, a, b = _lab(light)
     if not 1e-6 < lightness < 100 - 1e-6:
         return [float(lightness > 50)] * 3

@@ -12,7 +12,8 @@ import math
 from functools import lru_cache
 
 from decalgen.colour.model import channels, from_channels
-from decalgen.colour.value import XYZ, ColourError
+from decalgen.colour.spaces import XYZ
+from decalgen.colour.value import ColourError
 
 WHITE_GROUND = 0.80
 """Y of the white part of an opacity chart (ISO 6504-3; from memory)."""

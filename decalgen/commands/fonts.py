@@ -79,7 +79,7 @@ def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:
 
     from decalgen.core.geometry import region
     from decalgen.lettering.faces import paper_face
-    from decalgen.lettering.outlines import typeset
+    from decalgen.lettering.typesetting import typeset
 
     foot = typeset(text, face=paper_face().name, cap_height=cap).region.bounds[1]
     return region(translate(area, 0.0, foot))

@@ -93,7 +93,7 @@ def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
 
 def _drawer_colours() -> dict[FilmKind, str]:
     """The darkest measured colour of each kind of film that is left in the drawer."""
-    from decalgen.colour.value import parse
+    from decalgen.colour.typed import parse
     from decalgen.workshop.drawer import Drawer
 
     left = [one.entry for one in Drawer().sheets() if one.entry.colour and not one.free.is_empty]

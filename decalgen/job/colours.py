@@ -8,7 +8,8 @@ from functools import lru_cache
 from decalgen.colour.inks import CLEAR_FILM, WHITE_FILM, WHITE_INK, Body, FilmKind, FilmLook, Ink, bare_metal
 from decalgen.colour.names import NAMED
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import Colour, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour
 from decalgen.job.model import InkSpec, Job, Paint, Printer
 
 __all__ = ["NAMED", "body_of", "film_look", "ink_of", "parse_colour", "printer_colour", "seen", "written"]

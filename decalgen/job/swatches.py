@@ -11,7 +11,8 @@ from typing import Annotated
 
 from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError

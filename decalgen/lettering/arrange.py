@@ -12,9 +12,10 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point
-from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.text import LINE_PITCH, Align, Block, text_block
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 TIGHTEST, WIDEST = -0.5, 5.0
 """Tracking beyond these shares of the cap height is no lettering any more."""

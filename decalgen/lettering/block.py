@@ -13,10 +13,10 @@ from functools import lru_cache
 from shapely.geometry import MultiPolygon
 
 from decalgen.lettering.alphabet import STEM_ONLY, STROKES, WIDE_BARS
-from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.outlines import Letter, TextLine, borrowed_letter, checked_text, clusters, join, moved, placed
 from decalgen.lettering.strokes import MARKS, Draft, Pen
 from decalgen.lettering.styles import LEAST_WIDTHS, BlockStyle, block_faces
+from decalgen.lettering.typeface import LetteringError
 
 __all__ = ["BlockStyle", "block_letter", "block_line", "has_block"]
 

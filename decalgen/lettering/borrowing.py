@@ -6,9 +6,10 @@ import math
 import unicodedata
 from functools import lru_cache
 
-from decalgen.lettering.faces import Face, font_faces
+from decalgen.lettering.faces import font_faces
 from decalgen.lettering.shaping import Axes, Probe, cap_share, checked_axes, contours, has_glyphs, shape
 from decalgen.lettering.stems import bounds, stem_of
+from decalgen.lettering.typeface import Face
 
 ROUNDS = 12
 

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.geometry import TOLERANCE, Region, arc_steps, region
-from decalgen.lettering.faces import LetteringError
+from decalgen.lettering.typeface import LetteringError
 
 Corners = Literal["sharp", "round"]
 

@@ -14,9 +14,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from decalgen.lettering.faces import Axis, Face
 from decalgen.lettering.shaping import Axes, Probe
 from decalgen.lettering.stems import Rings, bounds, crossbar_of, stem_of
+from decalgen.lettering.typeface import Axis, Face
 
 TURNED = ("wght", "wdth", "opsz", "XOPQ", "YOPQ", "XTRA")
 """The axes solved for: those that change stem, crossbar or width. Others stay where they are."""

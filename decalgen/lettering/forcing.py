@@ -10,10 +10,10 @@ import numpy as np
 import shapely
 
 from decalgen.core.arrays import FloatArray
-from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, moved
 from decalgen.lettering.stems import crossbar_of, rings_of, stem_of
+from decalgen.lettering.typeface import LetteringError
 
 NARROW = 1.35
 """A letter not wider than this many stems (an I) is brought to its width by swelling alone."""

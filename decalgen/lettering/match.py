@@ -15,14 +15,15 @@ from itertools import pairwise
 from statistics import median
 from typing import Literal
 
-from decalgen.lettering.faces import Face, LetteringError
 from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.fitting import WantedShares, fit_axes, fit_block
 from decalgen.lettering.forcing import Aim, ForcedLetters, Natural, force
 from decalgen.lettering.measured import Matched, MeasuredLettering, Reached, checked, shown
-from decalgen.lettering.outlines import Letter, TextLine, join, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join
 from decalgen.lettering.shaping import Axes, checked_axes
 from decalgen.lettering.stems import CROSSBAR_LETTERS, STEM_LETTERS, crossbar_of, rings_of, slant_of, stem_of
+from decalgen.lettering.typeface import Face, LetteringError
+from decalgen.lettering.typesetting import typeset
 
 ROUNDS = 8
 NEAR = 1e-5

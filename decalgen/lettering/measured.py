@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 
 from shapely.geometry import MultiPolygon
 
-from decalgen.lettering.faces import LetteringError
 from decalgen.lettering.outlines import Letter
+from decalgen.lettering.typeface import LetteringError
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,10 @@
-"""A line of text to closed outlines in millimetres: baseline at y = 0, ink beginning at x = 0."""
+"""Text in the faces with a font file to closed outlines: letters, the runs they come in, joining them; mm."""
 
 from __future__ import annotations
 
 import math
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -15,10 +15,8 @@ from shapely.geometry import MultiPolygon
 from decalgen.core.geometry import TOLERANCE
 from decalgen.lettering.bidi import is_mixed, stretches
 from decalgen.lettering.borrowing import as_bold, lender, stem_share
-from decalgen.lettering.faces import Face, LetteringError, UnknownFace, face
 from decalgen.lettering.shaping import Axes, Glyph, cap_share, checked_axes, outline, shape
-
-__all__ = ["Letter", "LetteringError", "TextLine", "UnknownFace", "join", "moved", "typeset"]
+from decalgen.lettering.typeface import Face, LetteringError
 
 LONGEST = 500
 """Characters in one line of lettering; more is a mistake, not a livery."""
@@ -71,41 +69,9 @@ class TextRun:
     """Whether it runs from right to left. Runs stand in the order they have on paper, their text as it is read."""
 
 
-def typeset(
-    text: str,
-    *,
-    face: str,
-    cap_height: float,
-    tracking: float = 0.0,
-    axes: Mapping[str, float] | None = None,
-    ligatures: bool = True,
-) -> TextLine:
-    """``text`` in ``face``, its H exactly ``cap_height`` mm high; ``tracking`` mm are added between letters.
-
-    ``axes`` sets a variable face (``{"wght": 700}``); what is not named stays at the face's default.
-    Tracked text is set without ligatures. The result is cached.
-    Raises `UnknownFace`, and `LetteringError` for text that is empty, too long, has control characters or
-    no glyph in any face, and for sizes and axis values that make no sense.
-    """
-    wished = tuple(sorted((tag, float(value)) for tag, value in (axes or {}).items()))
-    # Letters set apart must not stay joined in a ligature.
-    joined = ligatures and tracking == 0
-    return _typeset(text, face, float(cap_height), float(tracking), wished, joined)
-
-
 @lru_cache(maxsize=2048)
-def _typeset(text: str, face_name: str, cap_height: float, tracking: float, wished: Axes, ligatures: bool) -> TextLine:
-    main = face(face_name)
-    if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
-        raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
-    if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
-        raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
-    if main.drawn:
-        from decalgen.lettering.block import block_line
-        from decalgen.lettering.styles import block_style
-
-        checked_axes(main, dict(wished))
-        return block_line(text, block_style(main, cap_height, dict(wished), tracking))
+def font_line(text: str, main: Face, cap_height: float, tracking: float, wished: Axes, ligatures: bool) -> TextLine:
+    """``text`` in a face with a font file, as `typesetting.typeset` says. Raises `LetteringError`."""
     runs, missing, borrowed = runs_of(text, main, checked_axes(main, dict(wished)))
     letters, advance = _letters(runs, cap_height, tracking, ligatures)
     if not letters:
@@ -221,7 +187,7 @@ def borrowed_letter(
     home = lender(cluster, main)
     if home is None:
         return None
-    line = typeset(cluster, face=home.name, cap_height=cap_height, axes=dict(as_bold(home, round(stem, 3))))
+    line = font_line(cluster, home, float(cap_height), 0.0, as_bold(home, round(stem, 3)), True)
     lean = math.tan(math.radians(slant))
     area = shapely.affinity.affine_transform(line.region, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else line.region
     return area, line.width, home.name

@@ -8,9 +8,10 @@ from functools import lru_cache
 
 from shapely.geometry import MultiPolygon
 
-from decalgen.lettering.faces import Face, LetteringError, face, paper_face
+from decalgen.lettering.faces import face, paper_face
 from decalgen.lettering.outlines import TextRun, join, placed, rounded_down, runs_of
 from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape
+from decalgen.lettering.typeface import Face, LetteringError
 
 POINT = 25.4 / 72
 """A typographic point, mm."""

@@ -16,9 +16,11 @@ import shapely
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.lettering.faces import LetteringError, face
+from decalgen.lettering.faces import face
 from decalgen.lettering.offset import offset
-from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 FINEST = 0.002
 """How finely the least stroke and gap are looked for, mm."""

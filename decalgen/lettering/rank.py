@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.lettering.faces import LetteringError, face, font_faces
+from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.fitting import TURNED
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import Matched, MeasuredLettering
+from decalgen.lettering.typeface import LetteringError
 
 A_KNOB = 0.02
 """What each axis solved for counts against a face: the more can be turned, the less a good match says about the face.

@@ -13,7 +13,8 @@ import numpy as np
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
-from decalgen.lettering.faces import Face, LetteringError, face_bytes
+from decalgen.lettering.faces import face_bytes
+from decalgen.lettering.typeface import Face, LetteringError
 from decalgen.lettering.winding import nonzero
 
 UNITS = 1 << 20

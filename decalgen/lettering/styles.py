@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from decalgen.lettering.faces import Axis, Face, LetteringError
 from decalgen.lettering.proportions import PROPORTIONS, Proportions
+from decalgen.lettering.typeface import Axis, Face, LetteringError
 
 Corner = Literal["square", "chamfer", "round"]
 

@@ -9,8 +9,9 @@ from typing import Literal
 
 from shapely.geometry import MultiPolygon
 
-from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import Letter, TextLine, join, moved, typeset
+from decalgen.lettering.outlines import Letter, TextLine, join, moved
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 Align = Literal["left", "centre", "right"]
 

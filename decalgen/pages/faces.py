@@ -9,9 +9,10 @@ from shapely.geometry import MultiPolygon
 from decalgen.core import style
 from decalgen.core.document import Document, Fill
 from decalgen.core.geometry import Matrix, Outline, polygons, region, transform
-from decalgen.lettering.faces import Face, faces
-from decalgen.lettering.outlines import typeset
+from decalgen.lettering.faces import faces
 from decalgen.lettering.rank import Ranked, broken
+from decalgen.lettering.typeface import Face
+from decalgen.lettering.typesetting import typeset
 from decalgen.pages.composer import Sheaf
 
 A4 = (210.0, 297.0)

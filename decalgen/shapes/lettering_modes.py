@@ -142,8 +142,8 @@ class Setter:
 
     def line(self, text: str, ligatures: bool = True) -> tuple[TextLine, Printable | None]:
         """The line, and what was done to open it. Raises `LetteringError`."""
-        from decalgen.lettering.outlines import typeset
         from decalgen.lettering.printable import printable
+        from decalgen.lettering.typesetting import typeset
 
         axes = dict(self.axes)
         if self.least is None:

@@ -17,7 +17,7 @@ from decalgen.colour.advice import wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.model import attainable, look
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 from decalgen.job.colours import ink_of
 from decalgen.job.model import InkSpec, Job, Paint
 from decalgen.nesting.model import QUICK

@@ -16,10 +16,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from decalgen.lettering.faces import LetteringError, face, faces
+from decalgen.lettering.faces import face, faces
 from decalgen.lettering.match import match
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.rank import overlap_of, rank
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 from tests.lettering import exported
 from tests.lettering import originals as o
 

@@ -13,7 +13,8 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_ADHESIVE, WHITE_FILM, FilmLook, bare_metal, ink, paint
 from decalgen.colour.model import SOURCE_NOTE, look
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour, ColourError
 
 HOME = PrinterColour()
 WITH_WHITE = PrinterColour(white=True)

@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from decalgen.colour import spectral
-from decalgen.colour.difference import contrast, delta_e_lab
+from decalgen.colour.ciede2000 import delta_e_lab
+from decalgen.colour.difference import contrast
 from decalgen.colour.eyes import Eyes, seen_by
 from decalgen.colour.srgb import brought_in
 from decalgen.colour.value import Colour

@@ -9,7 +9,8 @@ from PIL import Image, ImageCms
 
 from decalgen.colour.difference import delta_e
 from decalgen.colour.icc import CmykProfile, open_profile, shipped
-from decalgen.colour.value import ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import ColourError
 
 
 def display_profile() -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen.colour.legibility import confusions, legibility, legibility_finding
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from decalgen.colour.model import FLOOR, WHITE, attainable, channels, compensate, from_channels, inner, look, outer
+from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import look_spectral, spectrum
-from decalgen.colour.value import XYZ, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import ColourError
 
 light = st.floats(0.0, 1.0)
 rgb = st.tuples(light, light, light)

@@ -13,7 +13,8 @@ from decalgen.colour.palette import PALETTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.readings import apply_readings, relative
 from decalgen.colour.swatches import CAPS, CHOKES, LINES, SwatchSheet, letters, swatch_sheet
-from decalgen.colour.value import Colour, ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour, ColourError
 
 INKS = [ink("lifebuoy orange"), ink("ferry blue"), ink("white", "white")]
 WITH_WHITE = PrinterColour(white=True)

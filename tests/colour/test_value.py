@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from decalgen.colour.difference import delta_e
 from decalgen.colour.palette import PALETTE
-from decalgen.colour.value import Colour, ColourError, from_cmyk, parse
+from decalgen.colour.typed import from_cmyk, parse
+from decalgen.colour.value import Colour, ColourError
 from decalgen.core.errors import DecalgenError
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageColor
 
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 from decalgen.core.errors import DecalgenError
 from decalgen.job.colours import NAMED, parse_colour, seen, written
 

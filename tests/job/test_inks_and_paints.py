@@ -10,7 +10,7 @@ from PIL import ImageCms
 
 import decalgen.colour
 from decalgen.colour.inks import WHITE_INK
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 from decalgen.core.errors import JobError
 from decalgen.job.colours import body_of, ink_of, printer_colour
 from decalgen.job.films import load_printer

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from decalgen.cli.main import cli
-from decalgen.lettering.outlines import typeset
+from decalgen.lettering.typesetting import typeset
 
 from .originals import FACES, RULED, WORDS, Original, crossbar_by_lines, original, stem_by_lines
 

@@ -13,8 +13,9 @@ import pathops
 import shapely
 import uharfbuzz as hb
 
-from decalgen.lettering.faces import Face, face_bytes
+from decalgen.lettering.faces import face_bytes
 from decalgen.lettering.shaping import Axes, checked_axes, outline
+from decalgen.lettering.typeface import Face
 
 from . import skia
 

@@ -10,9 +10,9 @@ import pytest
 import shapely
 
 from decalgen.lettering.arrange import between, fit, justified, on_arc
-from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.text import text_block
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 
 def test_justified_between_letters() -> None:

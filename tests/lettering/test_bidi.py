@@ -10,8 +10,10 @@ from hypothesis import strategies as st
 
 from decalgen.lettering.bidi import is_mixed, levels, stretches
 from decalgen.lettering.faces import face
-from decalgen.lettering.outlines import LetteringError, TextRun, _in_order, _letters, typeset
+from decalgen.lettering.outlines import TextRun, _in_order, _letters
 from decalgen.lettering.shaping import shape
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 FIRST = 0x05D0
 

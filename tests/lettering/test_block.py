@@ -11,11 +11,12 @@ import shapely
 from shapely.geometry import LineString
 
 from decalgen.lettering.block import BlockStyle, block_letter, block_line, has_block
-from decalgen.lettering.faces import LetteringError, face
+from decalgen.lettering.faces import face
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import MeasuredLettering
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.proportions import PROPORTIONS
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 MICROMETRE = 1e-3
 CORNERS = ("square", "chamfer", "round")

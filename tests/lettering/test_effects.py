@@ -10,9 +10,9 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, box
 
 from decalgen.lettering.effects import filled, inlined, outlined, shadowed
-from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.printable import narrowest_opening, printable, thinnest_stroke
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 SQUARE = MultiPolygon([box(0, 0, 4, 4)])
 LETTERS = typeset("Rescue 47", face="Archivo", cap_height=5).region

@@ -9,7 +9,8 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from decalgen.core.resources import resource_folder
-from decalgen.lettering.faces import UnknownFace, face, face_bytes, font_faces, paper_face
+from decalgen.lettering.faces import face, face_bytes, font_faces, paper_face
+from decalgen.lettering.typeface import UnknownFace
 
 NAMES = [f.name for f in font_faces()]
 

@@ -12,11 +12,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from decalgen.lettering.faces import LetteringError, face
+from decalgen.lettering.faces import face
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import Matched, MeasuredLettering, shown
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.rank import broken, overlap_of, rank
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 from .originals import FACES, RULED, WORDS, Original, crossbar_by_lines, original, stem_by_lines
 

@@ -13,9 +13,10 @@ from fontTools.ttLib import TTFont
 
 from decalgen.core.geometry import TOLERANCE
 from decalgen.lettering import borrowing, outlines, shaping
-from decalgen.lettering.faces import LetteringError, UnknownFace, face, face_bytes, font_faces
-from decalgen.lettering.outlines import typeset
+from decalgen.lettering.faces import face, face_bytes, font_faces
 from decalgen.lettering.shaping import checked_axes, contours, shape
+from decalgen.lettering.typeface import LetteringError, UnknownFace
+from decalgen.lettering.typesetting import typeset
 
 from .originals import stem_by_lines
 
@@ -152,7 +153,7 @@ def test_flattening_stays_within_the_tolerance(name: str) -> None:
 def test_the_same_input_gives_the_same_outlines_whatever_the_hash_seed() -> None:
     program = (
         "import hashlib, shapely\n"
-        "from decalgen.lettering.outlines import typeset\n"
+        "from decalgen.lettering.typesetting import typeset\n"
         "r = typeset('Poste d\\'\\u00e9t\\u00e9 14', face='Lobster', cap_height=2.5).region\n"
         "print(hashlib.sha256(shapely.to_wkb(r)).hexdigest())\n"
     )
@@ -220,7 +221,7 @@ def test_a_damaged_font_file(damage: str, monkeypatch: pytest.MonkeyPatch) -> No
     }[damage]
     monkeypatch.setattr(shaping, "face_bytes", lambda file: data)
     caches = (shaping._hb_face, shaping._hb_font, shaping.has_glyphs, shaping.outline, shaping.cap_share)
-    caches = (*caches, outlines._typeset, borrowing.lender)
+    caches = (*caches, outlines.font_line, borrowing.lender)
     for cache in caches:
         cache.cache_clear()
     try:

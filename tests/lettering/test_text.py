@@ -6,10 +6,10 @@ from itertools import pairwise
 
 import pytest
 
-from decalgen.lettering.faces import LetteringError
-from decalgen.lettering.outlines import typeset
 from decalgen.lettering.paper import POINT, paper, paper_cap_height, paper_width, wrap
 from decalgen.lettering.text import text_block
+from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typesetting import typeset
 
 
 def test_height_is_from_the_last_baseline_to_the_first_cap_line() -> None:

@@ -14,7 +14,7 @@ from decalgen.colour.difference import delta_e
 from decalgen.colour.icc import shipped
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 from decalgen.core.document import Document, Fill
 from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.lettering.paper import paper

@@ -99,7 +99,7 @@ def test_a_tracing_finds_the_face_of_its_kind(run: Run, target: str, first: str)
 
 
 def test_a_tracing_of_tails_lies_on_its_baseline(run: Run) -> None:
-    from decalgen.lettering.outlines import typeset
+    from decalgen.lettering.typesetting import typeset
 
     line = typeset("Jolly", face="Overpass", cap_height=3.0)
     rows = [f"{x} {y}" for part in line.region.geoms for ring in (part.exterior, *part.interiors)

@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from decalgen.colour import model, spectral, white
-from decalgen.colour.difference import contrast, delta_e, delta_e_lab, delta_l
+from decalgen.colour.ciede2000 import delta_e_lab
+from decalgen.colour.difference import contrast, delta_e, delta_l
 from decalgen.colour.icc import shipped
-from decalgen.colour.value import Colour, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import Colour
 from tests.colour import press
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes, supplementary test data,

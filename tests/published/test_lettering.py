@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import LineString
 
 from decalgen.lettering.block import BlockStyle, block_letter, block_line
-from decalgen.lettering.outlines import typeset
+from decalgen.lettering.typesetting import typeset
 
 MICROMETRE = 1e-3
 

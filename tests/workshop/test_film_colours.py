@@ -14,7 +14,7 @@ import pytest
 from decalgen.artwork.build import build
 from decalgen.artwork.over_body import advised, as_planned, on_clear
 from decalgen.colour.difference import delta_e
-from decalgen.colour.value import parse
+from decalgen.colour.typed import parse
 from decalgen.commands.run import Options, draw, jobs_of
 from decalgen.core.errors import InputError
 from decalgen.job.films import load_film

@@ -17,7 +17,8 @@ from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.validation import explain_validity
 
 from decalgen.colour.inks import FilmKind
-from decalgen.colour.value import ColourError, parse
+from decalgen.colour.typed import parse
+from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Side, region
 from decalgen.core.prices import read_price

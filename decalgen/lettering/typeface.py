@@ -1,0 +1,57 @@
+"""A face as a value: what it is called, where its file lies, what it can be adjusted in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from decalgen.core.errors import DecalgenError
+
+
+class LetteringError(DecalgenError):
+    """Lettering that cannot be set: what is wrong, and what to do about it."""
+
+    def __init__(self, message: str, fix: str) -> None:
+        super().__init__(message, fix=fix)
+
+
+class UnknownFace(LetteringError):
+    """A face name that is none of the shipped ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One thing a face can be adjusted in (``wght``, ``wdth`` ...), in the face's own units."""
+
+    tag: str
+    least: float
+    default: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder."""
+
+    name: str
+    file: str
+    category: str
+    suits: str
+    licence: str
+    licence_file: str
+    copyright: str
+    reserved_name: str
+    version: str
+    sha256: str
+    axes: tuple[Axis, ...]
+
+    @property
+    def drawn(self) -> bool:
+        """Whether decalgen draws its letters itself, without a font file: the block alphabets."""
+        return not self.file
+
+    @property
+    def defaults(self) -> Mapping[str, float]:
+        """The axis values the face is set at when a job says nothing."""
+        return MappingProxyType({axis.tag: axis.default for axis in self.axes})
