@@ -15,7 +15,7 @@ from decalgen.cli.terminal import tell
 from decalgen.core.errors import EXIT_FINDINGS
 
 if TYPE_CHECKING:
-    from decalgen.commands.run import Options
+    from decalgen.commands.options import Options
     from decalgen.nesting import Remnant
 
 DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
@@ -37,7 +37,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         leave: Remnant,
         **rest: Any,
     ) -> None:
-        from decalgen.commands.run import Options
+        from decalgen.commands.options import Options
 
         wide = None if gap is None else _length(gap, "--gap")
         command(*args, options=Options(film, printer, variant, hands, wide, effort, seed, leave), **rest)
@@ -79,15 +79,17 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     Example:
       decalgen check gannet.yaml
     """
+    from decalgen.commands.run import Run
+
     if as_json:
         from decalgen.commands.check_json import check_json
 
-        text, code = check_json(jobs, options)
+        text, code = check_json(Run(jobs, options))
         click.echo(text)
         sys.exit(code)
-    from decalgen.commands.run import check as run
+    from decalgen.commands.check import check as run
 
-    result = run(jobs, options)
+    result = run(Run(jobs, options)).write()
     tell(result)
     errors = sum(f.severity == "error" for f in result.findings)
     warnings = sum(f.severity == "warning" for f in result.findings)
@@ -121,9 +123,10 @@ def draw(
     Example:
       decalgen draw gannet.yaml -o pictures --as png
     """
-    from decalgen.commands.run import draw as run
+    from decalgen.commands.draw import draw as run
+    from decalgen.commands.run import Run
 
-    tell(run(jobs, output, ["." + e.lstrip(".") for e in endings], options, dpi, findings))
+    tell(run(Run(jobs, options), output, ["." + e.lstrip(".") for e in endings], dpi, findings).write())
 
 
 @click.command()
@@ -139,11 +142,12 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     Example:
       decalgen proof gannet.yaml h9.yaml -o harbour-proof.pdf --film "white A5"
     """
-    from decalgen.commands.sheet import make_proof
+    from decalgen.commands.proof import make_proof
+    from decalgen.commands.run import Run
 
     target = output or Path(f"{jobs[0].stem}-proof.pdf")
     with _ProgressBar() as watch:
-        result = make_proof(jobs, target, options, watch)
+        result = make_proof(Run(jobs, options, watch), target).write()
     tell(result)
 
 
@@ -170,8 +174,8 @@ def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool
     """
     from decalgen.commands.proof_passed import pass_proof
 
-    result, verdict = pass_proof(shown, across, up, tool, number)
-    tell(result)
+    made, verdict = pass_proof(shown, across, up, tool, number)
+    tell(made.write())
     if verdict.word not in ("passed", "in part"):
         sys.exit(EXIT_FINDINGS)
 
@@ -221,8 +225,9 @@ def sheet(
     Example:
       decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
     """
+    from decalgen.commands.options import SheetFiles
+    from decalgen.commands.run import Run
     from decalgen.commands.sheet import make_sheet
-    from decalgen.commands.sheet_files import SheetFiles
 
     if plates and where == "press":
         raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
@@ -241,7 +246,7 @@ def sheet(
     targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
     with _ProgressBar() as watch:
         wanted = SheetFiles(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
-        result = make_sheet(jobs, wanted, options, watch)
+        result = make_sheet(Run(jobs, options, watch), wanted).write()
     tell(result)
 
 

@@ -9,7 +9,7 @@ import click
 from decalgen.core.errors import Finding
 
 if TYPE_CHECKING:
-    from decalgen.commands.run import Result
+    from decalgen.commands.options import Result
 
 
 def tell(result: Result) -> None:

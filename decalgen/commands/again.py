@@ -12,8 +12,9 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from decalgen import __version__
-from decalgen.commands.run import Options, Result, load_jobs, seed_of, shops
-from decalgen.commands.sheet_files import SheetFiles, cutter_of, results
+from decalgen.commands.inputs import load_jobs, seed_of, shops
+from decalgen.commands.options import Result, SheetFiles
+from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
@@ -21,8 +22,10 @@ from decalgen.sheet.positions import Saved
 from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
 
 if TYPE_CHECKING:
+    from decalgen.commands.run import Run
     from decalgen.job.model import Job, Printer
     from decalgen.sheet.arrange import Arrangement
+    from decalgen.sheet.plan import Plan
 
 LARGEST = 20_000_000
 """No record is larger, bytes."""
@@ -34,9 +37,8 @@ EXACT = ("scale_x", "scale_y", "lean", "misregister", "shortest_sheet")
 
 
 def leave_record(
-    layout: Arrangement,
-    jobs: Sequence[Job],
-    options: Options,
+    run: Run,
+    arrangement: Arrangement,
     wanted: SheetFiles,
     files: Mapping[Path, bytes],
     findings: Sequence[str],
@@ -44,22 +46,21 @@ def leave_record(
 ) -> dict[Path, bytes]:
     """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs. ``proof``: the
     verdict on its proof and what was measured."""
-    from decalgen.sheet.arrange import GAP
 
-    printing = {sheet.film.name: sheet.printer for sheet in layout.sheets}
+    printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
-        jobs=tuple(JobText(job.name, job.digest, job.texts) for job in jobs),
-        films=layout.films,
+        jobs=tuple(JobText(job.name, job.digest, job.texts) for job in run.jobs),
+        films=arrangement.films,
         printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),
-        variant=options.variant,
-        hands=options.hands,
-        gap=GAP if options.gap is None else options.gap,
-        seed=seed_of(options, jobs),
-        effort=options.effort,
-        layout=layout.digest,
-        positions=layout.positions,
-        complete=layout.complete,
+        variant=run.options.variant,
+        hands=run.options.hands,
+        gap=arrangement.gap,
+        seed=seed_of(run.options, run.jobs),
+        effort=run.options.effort,
+        layout=arrangement.digest,
+        positions=arrangement.positions,
+        complete=arrangement.complete,
         plates=wanted.plates,
         press=wanted.press,
         dpi=wanted.dpi,
@@ -102,13 +103,15 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
     try:
         layout = arrange(
             jobs,
-            record.films,
-            next(iter(printers.values())),
-            gap=record.gap,
-            seed=record.seed,
-            hands=record.hands,
+            Plan(
+                record.films,
+                next(iter(printers.values())),
+                gap=record.gap,
+                seed=record.seed,
+                hands=record.hands,
+                printers=printers,
+            ),
             saved=saved,
-            printers=printers,
         )
     except DecalgenError as error:
         raise DecalgenError(

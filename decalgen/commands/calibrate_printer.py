@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from decalgen.commands.run import Result, save
+from decalgen.commands.options import Result
+from decalgen.commands.rendering import save
 from decalgen.core.errors import Finding, OutputError, Place, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.instruments import line_instrument

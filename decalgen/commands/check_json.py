@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.commands.run import Options, jobs_of, pieces_of, printer_of
+from decalgen.commands.check import pieces_of
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, JobError, Place
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
+    from decalgen.commands.run import Run
     from decalgen.core.lengths import Quantity
     from decalgen.job.model import Job
     from decalgen.panels.fit import Clearance
@@ -24,14 +24,11 @@ FORM = "decalgen check 2"
 SEVERITIES = ("error", "warning", "note")
 
 
-def check_json(paths: Sequence[Path], options: Options) -> tuple[str, int]:
+def check_json(run: Run) -> tuple[str, int]:
     """The text, and the exit code: the same as that of a check in words. Mistakes that keep a file from being read are
     errors with the code 'mistake' or 'cannot-read', and then there are no jobs."""
-    from decalgen.preflight import examine
-
     try:
-        jobs = jobs_of(paths, options)
-        found = examine(jobs, printer_of(options))
+        jobs, found = run.jobs, run.examined
     except JobError as error:
         told = [Finding("error", "mistake", "file", one.message, one.fix, one.place) for one in error.problems]
         return _text(told, []), error.exit_code

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.run import Result, save
+from decalgen.commands.options import Result
+from decalgen.commands.rendering import save
 from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small

@@ -6,7 +6,8 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.run import Result, save
+from decalgen.commands.options import Result
+from decalgen.commands.rendering import save
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, length
 from decalgen.core.small_files import Wanted, read_small_text

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
-from decalgen.commands.run import Result
+from decalgen.commands.options import Result
 from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument

@@ -1,4 +1,4 @@
-"""What `proof passed` does: the readings of a proof's check bars are judged, the verdict kept beside its positions."""
+"""What `proof passed` does: the readings of a proof's check bars are judged into a verdict beside its positions."""
 
 from __future__ import annotations
 
@@ -8,13 +8,12 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
-from decalgen.commands.run import Result
-from decalgen.core.errors import InputError
-from decalgen.core.files import write_files
+from decalgen.commands.options import Made
+from decalgen.core.errors import GateError, InputError
 from decalgen.core.instruments import line_instrument
 from decalgen.printer.typed_lengths import readings
 from decalgen.proofing.files import ENDING, FORM, others, positions_file, proven_file, standard_of
-from decalgen.proofing.judge import GateError, Verdict, VerdictWord, judge, reading, worst
+from decalgen.proofing.judge import Verdict, VerdictWord, judge, reading, worst
 from decalgen.sheet.positions import read_positions
 
 SAID: dict[VerdictWord, str] = {
@@ -25,8 +24,8 @@ SAID: dict[VerdictWord, str] = {
 }
 
 
-def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str, sheet: int) -> tuple[Result, Verdict]:
-    """Judges the readings of a proof and keeps the verdict beside its positions.
+def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str, sheet: int) -> tuple[Made, Verdict]:
+    """Judges the readings of a proof into a file of the verdict beside its positions.
 
     ``shown``: the proof, its positions or the sheet to be. Raises InputError where there is no proof, GateError and
     CalibrationError for readings that are none.
@@ -67,10 +66,9 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
     word = worst([*words, "in part"] if rest else words)
     data = {"form": FORM, "verdict": word, "fingerprint": asdict(needed.fingerprint), "measured": kept}
     text = json.dumps(data, ensure_ascii=False, indent=1) + "\n"
-    files = write_files({proven_file(path): text.encode("utf-8")})
     lines = [*verdict.lines, *(f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in rest.items())]
     lines += [f"the sheets of {size}: {one['verdict']} before" for size, one in kept.items() if size != page]
-    return Result(files, (), (*lines, SAID[word])), replace(verdict, word=word)
+    return Made({proven_file(path): text.encode("utf-8")}, (), (*lines, SAID[word])), replace(verdict, word=word)
 
 
 def _measured(verdict: Verdict, tool: str) -> dict[str, Any]:

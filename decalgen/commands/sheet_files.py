@@ -1,13 +1,13 @@
-"""The files of a layout: the print, plates, a print shop's file, cutting files. Nothing is written here."""
+"""The files of an arrangement: the print, plates, a print shop's file, cutting files. Nothing is written here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.run import date_of, rendered, slug, title_of
+from decalgen.commands.options import Made, SheetFiles
+from decalgen.commands.rendering import date_of, rendered, slug, title_of
 from decalgen.core.errors import Finding, OutputError
 
 if TYPE_CHECKING:
@@ -15,34 +15,8 @@ if TYPE_CHECKING:
     from decalgen.sheet.arrange import Arrangement
 
 
-@dataclass(frozen=True)
-class SheetFiles:
-    """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
-    white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
-    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
-
-    outputs: tuple[Path, ...]
-    nest_again: bool = False
-    plates: bool = False
-    press: bool = False
-    cut: tuple[Path, ...] = ()
-    cutter: Path | None = None
-    dpi: float = 300.0
-    without_proof: str | None = None
-    """Why film is spent on a size that is not proven; None: it is not."""
-
-
-@dataclass(frozen=True)
-class Made:
-    """The bytes of each file, what was found on the way, and what to say."""
-
-    files: Mapping[Path, bytes]
-    findings: tuple[Finding, ...]
-    lines: tuple[str, ...]
-
-
-def results(layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None) -> Made:
-    """Every file that is wanted of a layout. Raises OutputError for names that do not go together."""
+def results(arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None) -> Made:
+    """Every file that is wanted of an arrangement. Raises OutputError for names that do not go together."""
     from decalgen.pages.film import final
 
     outputs = wanted.outputs
@@ -50,16 +24,16 @@ def results(layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter
     lines: list[str] = []
     found: tuple[Finding, ...] = ()
     if wanted.press:
-        files, condition = _press_files(layout, jobs, outputs)
+        files, condition = _press_files(arrangement, jobs, outputs)
         lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
     else:
-        document = final(layout, title_of(jobs), date_of(jobs))
+        document = final(arrangement, title_of(jobs), date_of(jobs))
         for output in outputs:
             files.update(rendered(document, output, wanted.dpi))
     if wanted.plates:
         from decalgen.pages.plates import separated
 
-        made = separated(layout, jobs, title_of(jobs), date_of(jobs))
+        made = separated(arrangement, jobs, title_of(jobs), date_of(jobs))
         found += made.findings
         for plate in made.files:
             for output in outputs:
@@ -68,10 +42,10 @@ def results(layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter
                     raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
                 files.update(rendered(plate.document, here, wanted.dpi))
             lines.append(plate.words)
-    elif layout.sheets[0].printer.white and not wanted.press:
+    elif arrangement.sheets[0].printer.white and not wanted.press:
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
     if wanted.cut:
-        files.update(_cutting_files(layout, jobs, wanted, cutter, lines))
+        files.update(_cutting_files(arrangement, jobs, wanted, cutter, lines))
     return Made(files, found, tuple(lines))
 
 
@@ -86,26 +60,28 @@ def cutter_of(wanted: SheetFiles) -> Cutter | None:
 
 
 def _cutting_files(
-    layout: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None, lines: list[str]
+    arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None, lines: list[str]
 ) -> dict[Path, bytes]:
     """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
     from decalgen.pages.cutting import aligning, cutting_document
 
-    document = cutting_document(layout, title_of(jobs), date_of(jobs), cutter)
+    document = cutting_document(arrangement, title_of(jobs), date_of(jobs), cutter)
     files: dict[Path, bytes] = {}
     for output in wanted.cut:
         files.update(rendered(document, output))
     lines.append(f"cutting: by the correction of '{cutter.name}'" if cutter else "cutting: in true millimetres")
-    lines += aligning(layout)
+    lines += aligning(arrangement)
     return files
 
 
-def _press_files(layout: Arrangement, jobs: Sequence[Job], outputs: Sequence[Path]) -> tuple[dict[Path, bytes], str]:
+def _press_files(
+    arrangement: Arrangement, jobs: Sequence[Job], outputs: Sequence[Path]
+) -> tuple[dict[Path, bytes], str]:
     """A print shop's file under each name, and its printing condition. Raises OutputError for another ending."""
     from decalgen.pages.press import press_file
 
     for output in outputs:
         if output.suffix.lower() != ".pdf":
             raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
-    data, condition = press_file(layout, jobs, title_of(jobs), date_of(jobs))
+    data, condition = press_file(arrangement, jobs, title_of(jobs), date_of(jobs))
     return dict.fromkeys(outputs, data), condition

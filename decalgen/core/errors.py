@@ -3,6 +3,7 @@
 The tree, with the exit code each one gives the command line::
 
     DecalgenError                1  something could not be done
+    ├── GateError                1  film would be spent on a size that is not proven
     ├── JobError                 2  mistakes in a job, layout, film or printer file (all of them at once)
     ├── InputError               3  a file or folder that cannot be read: missing, a folder, too large, not text
     ├── OutputError              4  a result that cannot be written: read-only, full, a folder in the way
@@ -151,6 +152,10 @@ class FilmError(DecalgenError):
     """Film, printer and decal do not go together."""
 
     exit_code = 6
+
+
+class GateError(DecalgenError):
+    """Film would be spent on a size that is not proven."""
 
 
 class Interrupted(DecalgenError):

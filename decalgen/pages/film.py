@@ -7,8 +7,6 @@ by it (`separations.trap`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from decalgen.artwork.build import Artwork
 from decalgen.core.document import Document, Fill, Layer, Page, Symbol, Use
 from decalgen.sheet.arrange import Arrangement, Sheet
@@ -79,8 +77,3 @@ def _light(colour: str) -> float:
     """Relative lightness of '#rrggbb', 0 to 1 (Rec. 709 weights on coded values: only the order matters)."""
     r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
     return 0.2126 * r + 0.7152 * g + 0.0722 * b
-
-
-def preview_fills(artwork: Artwork) -> Sequence[Fill]:
-    """What shows inside the cut line, for previews."""
-    return [Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from decalgen.artwork.build import Artwork, build_all, hands
+from decalgen.artwork.build import Artwork, DrawnDecal, draw_decals
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
@@ -41,42 +41,38 @@ class Examined(NamedTuple):
     artworks: dict[str, tuple[Artwork, ...]]
 
 
-def examine(jobs: Sequence[Job], printer: Printer) -> Examined:
-    """Every rule over every decal. The artworks are handed on, so that a print need not draw them again."""
+def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[DrawnDecal]] | None = None) -> Examined:
+    """Every rule over every decal. ``drawn``: the decals by the job's name, where they are drawn already; the artworks
+    are handed on, so that a print need not draw them again."""
     found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]
     fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
-    drawn: dict[str, list[Artwork]] = {job.name: [] for job in jobs}
+    arts: dict[str, list[Artwork]] = {job.name: [] for job in jobs}
     for job in jobs:
         for rule in JOB_RULES:
             found += rule(job, printer)
-        for decal in job.decals:
-            for hand in hands(decal):
-                try:
-                    parts: tuple[Artwork, ...] = build_all(job, decal, hand, printer.white)
-                except DecalgenError as error:
-                    found.append(
-                        Finding(
-                            "error", "cannot-draw", decal.name, error.message, error.fix, error.place or decal.place
-                        )
-                    )
-                    break
-                drawn[job.name] += parts
-                try:
-                    one = fitting(parts, decal, job)
-                    fits[job.name].append(one)
-                    found += one.findings
-                except DecalgenError as error:
-                    found.append(
-                        Finding("error", "cannot-fit", decal.name, error.message, error.fix, error.place or decal.place)
-                    )
-                found += _ruled(parts, decal, job, printer)
+        for one in drawn[job.name] if drawn else draw_decals(job, printer.white):
+            if one.error is not None:
+                found.append(_cannot("cannot-draw", one.decal, one.error))
+                continue
+            arts[job.name] += one.parts
+            try:
+                fit = fitting(one.parts, one.decal, job)
+                fits[job.name].append(fit)
+                found += fit.findings
+            except DecalgenError as error:
+                found.append(_cannot("cannot-fit", one.decal, error))
+            found += _ruled(one.parts, one.decal, job, printer)
         for pair_rule in PAIR_RULES:
-            found += pair_rule(drawn[job.name], job, printer)
+            found += pair_rule(arts[job.name], job, printer)
     return Examined(
         _in_order(found),
         {name: tuple(some) for name, some in fits.items()},
-        {name: tuple(some) for name, some in drawn.items()},
+        {name: tuple(some) for name, some in arts.items()},
     )
+
+
+def _cannot(code: str, decal: Decal, error: DecalgenError) -> Finding:
+    return Finding("error", code, decal.name, error.message, error.fix, error.place or decal.place)
 
 
 def on_decal(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> tuple[Finding, ...]:

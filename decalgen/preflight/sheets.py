@@ -14,9 +14,10 @@ from shapely import STRtree
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import TOLERANCE
 from decalgen.nesting.remnant import largest_rectangle
-from decalgen.sheet.arrange import GAP, Arrangement, Sheet
+from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import CLEARANCE, used_parts
 from decalgen.sheet.pieces import Placed
+from decalgen.sheet.plan import GAP
 
 ROOM = 2 * TOLERANCE
 """What rounding of a position to a micrometre may cost, mm."""

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Literal
 
-from decalgen.core.errors import DecalgenError
+from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
@@ -35,10 +35,6 @@ OVERRIDE = 'or print unproven with `--without-proof "why"`'
 VerdictWord = Literal["passed", "refused", "cannot tell", "in part"]
 """'in part': passed as far as it was measured, but sheets of another size were not."""
 WORST_FIRST: tuple[VerdictWord, ...] = ("refused", "cannot tell", "in part", "passed")
-
-
-class GateError(DecalgenError):
-    """Film would be spent on a size that is not proven."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely.geometry import Polygon
 
@@ -12,29 +12,19 @@ from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Film, Printer
-from decalgen.nesting import Effort, Nest, NestingError, NestItem, NestRegion, Pin, Remnant, Request, nest
+from decalgen.nesting import Nest, NestingError, NestItem, NestRegion, Pin, Request, nest
 from decalgen.nesting import NestPosition as Nested
-from decalgen.nesting.model import NORMAL, Watcher
+from decalgen.nesting.model import Watcher
 from decalgen.nesting.result import build
 from decalgen.nesting.turning import turned_polygon
 from decalgen.sheet.film_area import CLEARANCE, clear, printable, used_parts, widest_info
 from decalgen.sheet.furniture import furniture
 from decalgen.sheet.pieces import Piece
+from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Position
 
 LARGEST_GAP = 100.0
 """A wider gap than this, mm, is a slip of the hand."""
-
-
-@dataclass(frozen=True)
-class Wish:
-    """How to nest: what the user may choose. ``gap`` in mm between cut lines; ``remnant``: what to keep free of the
-    film, one large rectangle or a straight strip."""
-
-    gap: float
-    seed: int = 1
-    effort: Effort = NORMAL
-    remnant: Remnant = "rectangle"
 
 
 def check_gap(gap: float) -> None:
@@ -43,10 +33,10 @@ def check_gap(gap: float) -> None:
         raise FitError(f"the gap between decals is {gap:g} mm", fix="give `--gap` 0 to 100 mm; 2 to 3 mm is usual")
 
 
-def asked(of_kind: Sequence[Piece], films: Sequence[Film], printer: Printer, wish: Wish) -> Request:
+def asked(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan) -> Request:
     """The request to nest pieces onto films of their kind. Raises FilmError for a film that has no room at all."""
     bleed = max(_reach(piece.artwork) for piece in of_kind)
-    gap = max(wish.gap, 2 * bleed)
+    gap = max(plan.gap, 2 * bleed)
     items: dict[str, NestItem] = {}
     for piece in of_kind:
         quantity = items[piece.key].quantity + 1 if piece.key in items else 1
@@ -58,9 +48,9 @@ def asked(of_kind: Sequence[Piece], films: Sequence[Film], printer: Printer, wis
             group=piece.group,
             openings=_openings(piece.artwork, gap),
         )
-    regions = tuple(_region(film, printer, bleed) for film in films)
+    regions = tuple(_region(film, plan.printer, bleed) for film in films)
     pins = tuple(_pin(piece, films[0]) for piece in of_kind if piece.pin)
-    return Request(tuple(items.values()), regions, gap, wish.seed, wish.effort, remnant=wish.remnant, pins=pins)
+    return Request(tuple(items.values()), regions, gap, plan.seed, plan.effort, remnant=plan.remnant, pins=pins)
 
 
 def nested(request: Request, of_kind: Sequence[Piece], films: Sequence[Film], progress: Watcher | None) -> Nest:

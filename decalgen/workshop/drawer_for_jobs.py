@@ -15,9 +15,10 @@ from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons, region
 from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting.model import QUICK
-from decalgen.sheet.arrange import GAP, Arrangement, Sheet, arrange
+from decalgen.sheet.arrange import Arrangement, Sheet, arrange
 from decalgen.sheet.nest_request import check_gap
 from decalgen.sheet.pieces import pieces
+from decalgen.sheet.plan import GAP, Plan
 from decalgen.sheet.positions import FilmTaken, Saved
 from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
 from decalgen.workshop.drawer.age import age
@@ -86,7 +87,7 @@ def _of_kind(
     def serves(chosen: Sequence[OwnedSheet]) -> bool:
         films = [by_number[sheet.number].film for sheet in chosen]
         try:
-            arrangement = arrange(jobs, films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind)
+            arrangement = arrange(jobs, Plan(films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind))
         except (FitError, FilmError) as error:
             lacking[:] = [error]
             return False

@@ -12,7 +12,10 @@ import pytest
 
 from decalgen.artwork.backing import GUIDE, GUIDE_WIDTH, NARROWEST, backings
 from decalgen.artwork.build import build
-from decalgen.commands.run import Options, draw, films_of
+from decalgen.commands.draw import draw
+from decalgen.commands.inputs import films_of
+from decalgen.commands.options import Options
+from decalgen.commands.run import Run
 from decalgen.job.model import Decal, Job
 from decalgen.nesting.model import QUICK
 from decalgen.pages.decal_and_panel import decal_picture
@@ -20,6 +23,7 @@ from decalgen.pages.film import final
 from decalgen.pages.plates import separated
 from decalgen.preflight import check_jobs
 from decalgen.sheet.arrange import arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.commands import runner
 
@@ -98,7 +102,7 @@ def test_the_colours_are_judged_over_the_base() -> None:
 
 def test_each_copy_has_its_base_on_white_film_with_a_number_of_its_own() -> None:
     job = clear(banded(copies=2, hands="both"))
-    layout = arrange([job], [jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK)
+    layout = arrange([job], Plan([jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK))
     by_film = {sheet.film.kind: sheet for sheet in layout.sheets}
     assert sorted(p.piece.number for p in by_film["clear"].placed) == [1, 1, 3, 3]
     assert sorted(p.piece.number for p in by_film["white"].placed) == [2, 2, 4, 4]
@@ -118,7 +122,7 @@ def test_white_film_is_taken_for_it_where_none_is_named() -> None:
 
 def test_a_printer_with_white_puts_none_under_what_has_a_base() -> None:
     printer = replace(jobs.PRINTER, white=True)
-    layout = arrange([clear(banded())], [jobs.film("clear"), jobs.film("white")], printer, effort=QUICK)
+    layout = arrange([clear(banded())], Plan([jobs.film("clear"), jobs.film("white")], printer, effort=QUICK))
     names = [file.name for file in separated(layout, [clear(banded())], "t", None).files]
     assert not any("white" in name for name in names), names
 
@@ -166,7 +170,7 @@ decals:
 
 def test_a_job_file_asks_for_it_and_the_picture_is_drawn(tmp_path: Path) -> None:
     (tmp_path / "tug.yaml").write_text(JOB, encoding="utf-8")
-    made = draw([tmp_path / "tug.yaml"], tmp_path / "out", [".svg"], Options())
+    made = draw(Run([tmp_path / "tug.yaml"]), tmp_path / "out", [".svg"]).write()
     assert "tug-band-white-backing.svg" in {path.name for path in made.files}
     text = (tmp_path / "out" / "tug-band-white-backing.svg").read_text(encoding="utf-8")
     assert "<svg" in text

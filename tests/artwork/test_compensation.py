@@ -25,6 +25,7 @@ from decalgen.pages.film import final
 from decalgen.pages.plates import separated
 from decalgen.preflight import check_jobs
 from decalgen.sheet.arrange import arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.commands import runner
 
@@ -39,7 +40,7 @@ def job(body: str, film: str = "clear", compensate: bool = True, name: str = "ga
 
 
 def colours(*some: Job) -> list[str]:
-    layout = arrange(some, [jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK)
+    layout = arrange(some, Plan([jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK))
     symbols = {
         item.symbol for page in final(layout, "t", None).pages for layer in page.layers for item in layer.items
         if hasattr(item, "symbol")
@@ -96,7 +97,7 @@ def test_a_picture_of_it_goes_by_the_ink_that_is_printed() -> None:
 
 def test_one_ink_on_both_films_is_two_inks_for_the_plates() -> None:
     both = [job(BEIGE), job(BEIGE, film="white", name="petrel")]
-    layout = arrange(both, [jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK)
+    layout = arrange(both, Plan([jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK))
     words = " ".join(file.name for file in separated(layout, both, "t", None).files)
     assert "red" in words and "over" in words
 

@@ -30,6 +30,7 @@ from decalgen.panels.slits import BRIDGE, parts_left, slits
 from decalgen.panels.strain import SOFTENER, disc_strain
 from decalgen.preflight import check_jobs, fitting
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 
 
@@ -173,7 +174,7 @@ def slit() -> tuple[Decal, Job]:
 
 
 def layout_of(job: Job) -> Arrangement:
-    return arrange([job], [jobs.film()], jobs.PRINTER)
+    return arrange([job], Plan([jobs.film()], jobs.PRINTER))
 
 
 def lines(document: Document, purpose: str, width: float | None = None) -> list[Line]:

@@ -260,11 +260,12 @@ def same(count: int) -> None:
 
 def demo() -> None:
     """The demo's four jobs on their films at normal effort: the nests alone, of all that a sheet takes."""
-    from decalgen.commands.run import Options, layout_of, load_jobs
+    from decalgen.commands.options import Options
+    from decalgen.commands.run import Run
     from decalgen.sheet import nest_request
 
     folder = Path(__file__).parents[2] / "demo"
-    jobs = load_jobs([folder / f"{name}.yaml" for name in ("gannet", "h9", "ostmerrow", "dravenhoe")])
+    jobs = [folder / f"{name}.yaml" for name in ("gannet", "h9", "ostmerrow", "dravenhoe")]
     films = tuple(str(folder / "films" / f"{kind}-a5.yaml") for kind in ("white", "clear"))
     spent: list[tuple[float, float]] = []
 
@@ -275,7 +276,7 @@ def demo() -> None:
 
     nest_request.nest = watched
     try:
-        layout = layout_of(jobs, Options(films=films, printer=str(folder / "printer.yaml")))
+        layout = Run(jobs, Options(films=films, printer=str(folder / "printer.yaml"))).arrangement()
     finally:
         nest_request.nest = nest
     wall, cpu = (sum(one[k] for one in spent) for k in (0, 1))

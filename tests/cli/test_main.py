@@ -28,7 +28,7 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
+inks: {signal orange: {colour: "#e8641b"}}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
   band:
@@ -38,7 +38,7 @@ decals:
     width: panel.width - 2 mm
     height: 4 mm
     artwork:
-      - field: {ink: lifebuoy orange}
+      - field: {ink: signal orange}
       - lettering: {text: RESCUE, cap height: 1.4 mm, ink: white}
 """
 FILM = ("--film", "white A5", "--effort", "quick")
@@ -99,14 +99,14 @@ MISTAKES = {
     "a size of 1e12 mm": ("height: 4 mm", "height: 1000000000000 mm", "tug.yaml:12:"),
     "unknown key": ("at: bottom", "att: bottom", "did you mean 'at'"),
     "a comma": ("height: 4 mm", "height: 4,5 mm", "write a full stop"),
-    "an undeclared ink": ("ink: lifebuoy orange}", "ink: lifebuoy orang}", "did you mean 'lifebuoy orange'"),
+    "an undeclared ink": ("field: {ink: signal orange}", "field: {ink: signal orang}", "did you mean 'signal orange'"),
     "control characters": ("text: RESCUE", 'text: "RES\\u0007CUE"', "control character"),
     "a stripe without width": (
-        "- field: {ink: lifebuoy orange}", "- stripe: {ink: lifebuoy orange, stripe width: 0 mm}", "tug.yaml:14:",
+        "- field: {ink: signal orange}", "- stripe: {ink: signal orange, stripe width: 0 mm}", "tug.yaml:14:",
     ),
     "an empty text": ("text: RESCUE", 'text: ""', "tug.yaml:15:"),
     "checks without end": (
-        "- field: {ink: lifebuoy orange}", "- checks: {rows: 1000000000, columns: 1000000000, inks: [white]}",
+        "- field: {ink: signal orange}", "- checks: {rows: 1000000000, columns: 1000000000, inks: [white]}",
         "tug.yaml:14:",
     ),
 }  # fmt: skip
@@ -308,7 +308,7 @@ def test_a_fault_of_the_program_is_said_without_a_traceback(run: Run, monkeypatc
     def fault(*_: object) -> None:
         raise ZeroDivisionError("oh")
 
-    monkeypatch.setattr("decalgen.commands.run.load_jobs", fault)
+    monkeypatch.setattr("decalgen.commands.inputs.load_jobs", fault)
     said = run("check", "tug.yaml")
     assert said.code == 1 and "fault of its own" in said.err and "--debug" in said.err
     with pytest.raises(ZeroDivisionError):

@@ -9,8 +9,9 @@ from typing import Any
 import jsonschema
 import pytest
 
+from decalgen.commands import run as runs
+from decalgen.commands.check import check
 from decalgen.commands.check_json import FORM, check_schema
-from decalgen.commands.run import Options, check
 from decalgen.core.errors import EXIT_FINDINGS
 from tests.helpers.commands import Run, edited, runner
 
@@ -20,7 +21,7 @@ date: 2026-11-25
 body: navy
 film: white
 paints: {navy: "#1d2b4a"}
-inks: {lifebuoy orange: {colour: "#e8641b"}}
+inks: {signal orange: {colour: "#e8641b"}}
 panels:
   door:
     width: 22.4 mm ± 0.05
@@ -35,7 +36,7 @@ decals:
     height: 5 mm
     spares: 1
     artwork:
-      - stripe: {stripe width: 0.1 mm, length: 12 mm, ink: lifebuoy orange}
+      - stripe: {stripe width: 0.1 mm, length: 12 mm, ink: signal orange}
 """
 JUDGE = jsonschema.Draft202012Validator(check_schema())
 
@@ -65,7 +66,7 @@ def test_the_schema_is_one_and_is_printed(run: Run) -> None:
 
 def test_findings_are_those_in_words_with_their_figures(run: Run) -> None:
     found = told(run, 0)
-    words = check([Path("tug.yaml")], Options()).findings
+    words = check(runs.Run([Path("tug.yaml")])).findings
     assert [(f["severity"], f["code"], f["subject"], f["message"]) for f in found["findings"]] == [
         (f.severity, f.code, f.subject, f.message) for f in words
     ]

@@ -29,6 +29,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
 from decalgen.pages.press import press_file
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 
 DPI = 150
@@ -55,7 +56,7 @@ def levels(colour: str) -> np.ndarray:
 @lru_cache
 def files(underlay: str) -> tuple[bytes, bytes, Arrangement]:
     work = job(underlay)
-    layout = arrange([work], [jobs.film("clear", 100.0, 100.0)], SHOP, effort=QUICK)
+    layout = arrange([work], Plan([jobs.film("clear", 100.0, 100.0)], SHOP, effort=QUICK))
     press, _ = press_file(layout, [work], "Harbour tug", "2026-11-25")
     (home,) = render(final(layout, "Harbour tug", "2026-11-25"), ".pdf")
     return press, home, layout

@@ -20,6 +20,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.pages.press import press_file
 from decalgen.panels.base import Obstacle
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.export.structure import problems
 from tests.helpers import jobs
 
@@ -87,7 +88,7 @@ SHEETS: dict[str, Sheet] = {
 def made(name: str) -> tuple[bytes, Arrangement]:
     sheet = SHEETS[name]
     work = sheet.jobs()
-    layout = arrange(work, [jobs.film(sheet.film, *sheet.size)], sheet.printer, effort=QUICK)
+    layout = arrange(work, Plan([jobs.film(sheet.film, *sheet.size)], sheet.printer, effort=QUICK))
     return press_file(layout, work, sheet.title, sheet.date)[0], layout
 
 

@@ -21,6 +21,7 @@ from decalgen.export import render
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.export.documents import document
 from tests.helpers import jobs
 
@@ -34,7 +35,8 @@ def layout() -> Arrangement:
         "stripe", stripe_width=2.13, inks=("navy", "orange"), angle=17.0, fill=True, height=20.0, pitch=2.13
     )
     return arrange(
-        [jobs.job(jobs.decal("band", 30.0, 20.0, stripes))], [jobs.film("white", 100, 100)], jobs.PRINTER, effort=QUICK
+        [jobs.job(jobs.decal("band", 30.0, 20.0, stripes))],
+        Plan([jobs.film("white", 100, 100)], jobs.PRINTER, effort=QUICK),
     )
 
 

@@ -133,7 +133,7 @@ def test_the_white_printer_of_the_readme_is_one(repository: Path, tmp_path: Path
     path.write_text(blocks(repository / "README.md", "yaml")[3], encoding="utf-8")
     printer = load_printer(path)
     assert printer.white and printer.swatches is not None
-    assert (printer.swatches.opacity, [name for name, _ in printer.swatches.patches]) == (0.6, ["lifebuoy orange"])
+    assert (printer.swatches.opacity, [name for name, _ in printer.swatches.patches]) == (0.6, ["signal orange"])
 
 
 def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(repository: Path) -> None:
@@ -163,7 +163,7 @@ def test_every_command_and_option_is_in_the_table_of_the_readme(repository: Path
     options = {
         (set(option.opts) & {"-o"} or {option.opts[-1]}).pop()
         for option in commands()[words].params
-        if isinstance(option, click.Option)
+        if isinstance(option, click.Option) and not option.hidden
     }
     assert named == options
 
@@ -179,7 +179,7 @@ def test_every_command_has_help_with_an_example_that_its_options_allow(words: tu
     known = {name for option in command.params for name in option.opts}
     assert {token for token in tokens if token.startswith("-")} <= known
     for option in command.params:
-        if isinstance(option, click.Option):
+        if isinstance(option, click.Option) and not option.hidden:
             assert option.help, option.name
 
 

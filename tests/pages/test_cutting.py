@@ -23,6 +23,7 @@ from decalgen.job.model import Cutter, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.cutting import aligning, cutting_document
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers.commands import Run, runner
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -40,7 +41,7 @@ def layout() -> Arrangement:
     """White film with bleed, clear film with round cut lines, on sheets of their own."""
     jobs = [load_job(DEMO / "gannet.yaml"), load_job(DEMO / "h9.yaml")]
     films = [load_film("white A5"), load_film("clear A5")]
-    return arrange(jobs, films, load_printer(DEMO / "printer.yaml"), effort=QUICK)
+    return arrange(jobs, Plan(films, load_printer(DEMO / "printer.yaml"), effort=QUICK))
 
 
 def dxf_rings(data: bytes, layer: str) -> list[Ring]:

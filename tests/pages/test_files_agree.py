@@ -22,6 +22,7 @@ from decalgen.pages.cutting import cutting_document
 from decalgen.pages.film import final
 from decalgen.pages.press import press_document, press_file
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.export.outlines import POINT, Drawn, apart, pdf_outlines, svg_outlines, uncorrected
 from tests.helpers import jobs
 from tests.pages.test_cutting import dxf_rings
@@ -46,7 +47,7 @@ def livery() -> Job:
 
 @lru_cache
 def layout(name: str) -> Arrangement:
-    return arrange([livery()], [jobs.film("white", *SIZES[name])], PRINTER, effort=QUICK)
+    return arrange([livery()], Plan([jobs.film("white", *SIZES[name])], PRINTER, effort=QUICK))
 
 
 def farthest(one: list[Drawn], other: list[Drawn]) -> float:

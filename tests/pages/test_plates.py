@@ -24,6 +24,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.pages.film import artwork_symbol, final
 from decalgen.pages.plates import Separated, separated
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 
 MISS = 0.2
@@ -34,7 +35,7 @@ HOME = replace(jobs.PRINTER, misregister=MISS)
 def laid(job: Job | Sequence[Job], printer: Printer, width: float = 148.0, height: float = 210.0) -> Arrangement:
     some = [job] if isinstance(job, Job) else list(job)
     kinds = dict.fromkeys(one.film for one in some)
-    return arrange(some, [jobs.film(kind, width, height) for kind in kinds], printer, effort=QUICK)
+    return arrange(some, Plan([jobs.film(kind, width, height) for kind in kinds], printer, effort=QUICK))
 
 
 def made(job: Job | Sequence[Job], printer: Printer, **size: float) -> Separated:

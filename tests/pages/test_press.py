@@ -22,6 +22,7 @@ from decalgen.job.model import Job, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.press import press_file
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.export.structure import problems
 from tests.helpers import jobs
 
@@ -31,7 +32,7 @@ WHITE = replace(jobs.PRINTER, name="shop", white=True, misregister=MISS, swatche
 
 
 def laid(job: Job, printer: Printer = WHITE) -> Arrangement:
-    return arrange([job], [jobs.film(job.film, 100.0, 100.0)], printer, effort=QUICK)
+    return arrange([job], Plan([jobs.film(job.film, 100.0, 100.0)], printer, effort=QUICK))
 
 
 def band(film: str = "clear", **more: object) -> Job:

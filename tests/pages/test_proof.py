@@ -15,7 +15,8 @@ from decalgen.export import render
 from decalgen.nesting.model import EFFORTS
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.proof import proof, tint
-from decalgen.sheet.arrange import GAP, Arrangement, arrange
+from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import GAP, Plan
 from tests.helpers.jobs import PRINTER, decal, element, film, handle, job, panel
 
 JOB = job(
@@ -26,7 +27,7 @@ JOB = job(
 
 
 def layout() -> Arrangement:
-    return arrange([JOB], [film()], PRINTER, gap=GAP, seed=1, effort=EFFORTS["quick"], hands="both")
+    return arrange([JOB], Plan([film()], PRINTER, gap=GAP, seed=1, effort=EFFORTS["quick"], hands="both"))
 
 
 def document() -> Document:

@@ -12,7 +12,8 @@ import pytest
 import shapely
 from shapely.geometry import MultiPolygon
 
-from decalgen.commands.run import Options, films_of, load_jobs, printer_of
+from decalgen.commands.inputs import films_of, load_jobs, printer_of
+from decalgen.commands.options import Options
 from decalgen.core.geometry import Matrix, transform
 from decalgen.export import render
 from decalgen.job.model import InkSpec, Printer
@@ -20,6 +21,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.pages.film import artwork_symbol, final
 from decalgen.pages.proof import proof
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange
+from decalgen.sheet.plan import Plan
 from tests.export.test_pdf_scale import coverage, read
 from tests.helpers import jobs
 
@@ -50,7 +52,7 @@ def test_every_decal_of_the_demo_is_as_large_as_asked(repository: Path, scale: t
     options = Options(films=films, printer=str(demo / "printer.yaml"))
     loaded = load_jobs([demo / f"{name}.yaml" for name in ("gannet", "h9", "ostmerrow", "dravenhoe")])
     printer = replace(printer_of(options), scale_x=scale[0], scale_y=scale[1])
-    layout = arrange(loaded, films_of(options, loaded, printer), printer, effort=QUICK)
+    layout = arrange(loaded, Plan(films_of(options, loaded, printer), printer, effort=QUICK))
     measured = 0
     for sheet in layout.sheets:
         found = drawn_boxes(one_page(layout, sheet))
@@ -77,7 +79,7 @@ def field_job(width: float, height: float) -> Arrangement:
     field = jobs.element("field", ink="black")
     one = jobs.decal("plate", width, height, field, margin=0.5, turn=False)
     job = replace(jobs.job(one, film="clear"), inks=(InkSpec("black", "process", "#000000"),))
-    return arrange([job], [jobs.film("clear", 210.0, 297.0)], printer(), effort=QUICK)
+    return arrange([job], Plan([jobs.film("clear", 210.0, 297.0)], printer(), effort=QUICK))
 
 
 def printer(scale: tuple[float, float] = (1.0, 1.0)) -> Printer:

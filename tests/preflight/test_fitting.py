@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from decalgen.artwork.build import build_all
-from decalgen.commands.run import Options, check
+from decalgen.commands.check import check
+from decalgen.commands.run import Run
 from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.dome import Dome
@@ -169,7 +170,7 @@ decals:
 def test_the_command_prints_a_table_of_every_decal_and_hand(tmp_path: Path) -> None:
     file = tmp_path / "t.yaml"
     file.write_text(JOB, encoding="utf-8")
-    result = check([file], Options())
+    result = check(Run([file]))
     heads = [line.strip() for line in result.lines if ", on door" in line]
     assert heads == ["band, left, on door: fits", "band, right, on door: fits", "label, on door: not known"]
     assert sum("left edge" in line for line in result.lines) == 3

@@ -14,6 +14,7 @@ from decalgen.job.model import Decal, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.preflight.sheets import check_sheets
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.commands import Run, folder, runner
 
@@ -23,7 +24,7 @@ def field(name: str = "band", width: float = 20.0, height: float = 8.0, **more: 
 
 
 def layout(*decals: Decal, **film: object) -> Arrangement:
-    return arrange([jobs.job(*decals)], [jobs.film("white", **film)], jobs.PRINTER, effort=QUICK)
+    return arrange([jobs.job(*decals)], Plan([jobs.film("white", **film)], jobs.PRINTER, effort=QUICK))
 
 
 def moved(made: Arrangement, x: float, y: float, which: int = 0) -> Arrangement:
@@ -90,7 +91,7 @@ date: 2026-11-25
 body: navy
 film: white
 paints: {navy: "#1d2b4a"}
-inks: {lifebuoy orange: {colour: "#e8641b"}}
+inks: {signal orange: {colour: "#e8641b"}}
 panels:
   door: {width: 22.4 mm, height: 11.6 mm}
 decals:
@@ -100,7 +101,7 @@ decals:
     height: 5 mm
     copies: 2
     artwork:
-      - field: {ink: lifebuoy orange}
+      - field: {ink: signal orange}
 """
 
 
@@ -146,7 +147,7 @@ def test_the_sheet_command_tells_of_a_wasted_sheet(run: Run) -> None:
 
 
 def test_the_check_before_a_print_says_how_many_warnings_it_has(run: Run) -> None:
-    text = JOB.replace("- field: {ink: lifebuoy orange}", "- stripe: {stripe width: 0.1 mm, ink: lifebuoy orange}")
+    text = JOB.replace("- field: {ink: signal orange}", "- stripe: {stripe width: 0.1 mm, ink: signal orange}")
     Path("tug.yaml").write_text(text, encoding="utf-8")
     for command in ("proof", "sheet"):
         said = run(command, "tug.yaml")

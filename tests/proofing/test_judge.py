@@ -28,6 +28,7 @@ from decalgen.proofing.judge import (
 )
 from decalgen.proofing.judge import standard as standard_for
 from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
 from tests.helpers.jobs import PRINTER
 
 PRINT = Fingerprint("a", "b", "c", "d")
@@ -39,7 +40,7 @@ title: Harbour tug
 scale: "1:43"
 body: navy
 date: "2026-11-25"
-inks: {lifebuoy orange: {colour: "#e8641b"}}
+inks: {signal orange: {colour: "#e8641b"}}
 panels:
   door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
 decals:
@@ -48,7 +49,7 @@ decals:
     film: white
     width: panel.width - 2 mm
     height: 5 mm
-    artwork: [{field: {ink: lifebuoy orange}}]
+    artwork: [{field: {ink: signal orange}}]
     copies: 4
 """
 
@@ -156,7 +157,7 @@ def layout_and_standard(tmp_path: Path, width: str) -> tuple[Arrangement, Standa
     path = tmp_path / "tug.yaml"
     path.write_text(JOB.replace("panel.width - 2 mm", width), encoding="utf-8")
     job = load_job(path)
-    layout = arrange([job], [load_film("white A5")], PRINTER, effort=QUICK)
+    layout = arrange([job], Plan([load_film("white A5")], PRINTER, effort=QUICK))
     return layout, standard_for(layout, examine([job], PRINTER).fits)
 
 

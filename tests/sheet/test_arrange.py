@@ -15,9 +15,10 @@ from decalgen.core.errors import DecalgenError, FilmError, FitError
 from decalgen.job.model import Cut, Decal, Job, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.shapes.base import At
-from decalgen.sheet.arrange import GAP, Arrangement, Sheet, arrange
+from decalgen.sheet.arrange import Arrangement, Sheet, arrange
 from decalgen.sheet.film_area import info, printable
 from decalgen.sheet.pieces import pieces
+from decalgen.sheet.plan import GAP, Plan
 from decalgen.sheet.positions import Saved, read_positions, write_positions
 from tests.helpers import jobs
 
@@ -28,7 +29,7 @@ def field_decal(name: str, width: float, height: float, **more: object) -> Decal
 
 def layout(*decals: Decal, film: str = "white", **more: object) -> Arrangement:
     films = more.pop("films", (jobs.film(film),))
-    return arrange([jobs.job(*decals, film=film)], films, jobs.PRINTER, effort=QUICK, **more)  # type: ignore[arg-type]
+    return arrange([jobs.job(*decals, film=film)], Plan(films, jobs.PRINTER, effort=QUICK, **more))  # type: ignore[arg-type]
 
 
 SIZES = st.floats(2.5, 40).map(lambda v: round(v, 2))
@@ -103,20 +104,20 @@ def test_equal_copies_share_a_number_and_hands_do_not() -> None:
 
 def test_several_jobs_share_a_sheet_and_numbers_run_on() -> None:
     one, two = jobs.job(field_decal("a", 5, 3)), jobs.job(field_decal("a", 6, 3), name="h9")
-    done = arrange([one, two], [jobs.film()], jobs.PRINTER, effort=QUICK)
+    done = arrange([one, two], Plan([jobs.film()], jobs.PRINTER, effort=QUICK))
     (sheet,) = done.sheets
     assert [(p.piece.number, p.piece.artwork.job) for p in sheet.placed] == [(1, "gannet"), (2, "h9")]
 
 
 def test_films_of_different_kinds_go_on_different_sheets() -> None:
     job = jobs.job(field_decal("a", 5, 3), field_decal("b", 5, 3, film="clear"))
-    done = arrange([job], [jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK)
+    done = arrange([job], Plan([jobs.film("clear"), jobs.film("white")], jobs.PRINTER, effort=QUICK))
     assert [(s.film.kind, [p.piece.artwork.film for p in s.placed]) for s in done.sheets] == [
         ("clear", ["clear"]),
         ("white", ["white"]),
     ]
     with pytest.raises(FilmError, match="no clear film is given"):
-        arrange([job], [jobs.film("white")], jobs.PRINTER, effort=QUICK)
+        arrange([job], Plan([jobs.film("white")], jobs.PRINTER, effort=QUICK))
 
 
 def test_as_many_sheets_as_needed() -> None:
@@ -139,7 +140,7 @@ def test_a_decal_larger_than_the_film_is_named_with_both_sizes() -> None:
 def test_film_and_printer_have_to_go_together_without_override(film: str, printer: str) -> None:
     job = jobs.job(field_decal("a", 5, 3))
     with pytest.raises(FilmError, match=f"is {film} film, the printer '.*' is an? {printer} printer: "):
-        arrange([job], [jobs.film(process=film)], replace(jobs.PRINTER, process=printer))  # type: ignore[arg-type]
+        arrange([job], Plan([jobs.film(process=film)], replace(jobs.PRINTER, process=printer)))  # type: ignore[arg-type]
 
 
 def test_a_used_strip_is_not_printed_on() -> None:
@@ -187,7 +188,7 @@ def test_a_decal_that_must_not_be_turned_is_not() -> None:
 
 def test_nothing_to_print_is_said() -> None:
     with pytest.raises(FitError, match="nothing to print"):
-        arrange([jobs.job()], [jobs.film()], jobs.PRINTER)
+        arrange([jobs.job()], Plan([jobs.film()], jobs.PRINTER))
 
 
 # --------------------------------------------------------------------------------------------------------- positions
@@ -199,11 +200,11 @@ def job_of_three() -> Job:
 
 def test_saved_positions_are_printed_as_they_are(tmp_path) -> None:  # type: ignore[no-untyped-def]
     job = job_of_three()
-    first = arrange([job], [jobs.film()], jobs.PRINTER, effort=QUICK)
+    first = arrange([job], Plan([jobs.film()], jobs.PRINTER, effort=QUICK))
     path = tmp_path / "x.positions.json"
     path.write_bytes(write_positions(first.digest, first.positions, [job]))
     moved = replace(read_positions(path), positions=tuple(replace(p, x=p.x + 20) for p in first.positions))
-    again = arrange([job], [jobs.film()], jobs.PRINTER, saved=moved)
+    again = arrange([job], Plan([jobs.film()], jobs.PRINTER), saved=moved)
     assert [p.x for p in again.sheets[0].placed] == pytest.approx([p.x + 20 for p in first.sheets[0].placed])
     assert [nest.engine for nest in again.nests] == ["saved"]
     assert read_positions(path) == Saved(first.digest, first.positions, str(path))
@@ -211,13 +212,13 @@ def test_saved_positions_are_printed_as_they_are(tmp_path) -> None:  # type: ign
 
 def test_positions_of_another_geometry_are_refused() -> None:
     job = job_of_three()
-    first = arrange([job], [jobs.film()], jobs.PRINTER, effort=QUICK)
+    first = arrange([job], Plan([jobs.film()], jobs.PRINTER, effort=QUICK))
     saved = Saved(first.digest, first.positions, "x.positions.json")
     other = jobs.job(field_decal("a", 5.01, 3, copies=2), field_decal("b", 8, 3))
     with pytest.raises(DecalgenError, match="never proven"):
-        arrange([other], [jobs.film()], jobs.PRINTER, saved=saved)
+        arrange([other], Plan([jobs.film()], jobs.PRINTER), saved=saved)
     with pytest.raises(DecalgenError, match="never proven"):
-        arrange([job], [jobs.film(width=149)], jobs.PRINTER, saved=saved)
+        arrange([job], Plan([jobs.film(width=149)], jobs.PRINTER), saved=saved)
 
 
 NAN = (
@@ -238,6 +239,6 @@ def test_a_file_that_holds_no_positions_is_said_so(tmp_path, text: str) -> None:
 
 def test_the_same_input_gives_the_same_layout() -> None:
     job = job_of_three()
-    one, two = (arrange([job], [jobs.film()], jobs.PRINTER, effort=QUICK) for _ in range(2))
+    one, two = (arrange([job], Plan([jobs.film()], jobs.PRINTER, effort=QUICK)) for _ in range(2))
     assert one.positions == two.positions and one.digest == two.digest
     assert isinstance(one.sheets[0].labels[0].region, MultiPolygon)

@@ -15,6 +15,7 @@ from decalgen.core.prices import Price, read_price, share_out
 from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_shares import share_lines, shares
+from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
 
@@ -68,7 +69,7 @@ def two_jobs(price: str = "4.50 EUR", **more: object) -> tuple[Arrangement, list
         jobs.job(field("b", 10.0, 5.0), name="barge"),  # type: ignore[arg-type]
     ]
     film = replace(jobs.film(), price=price)
-    return arrange(made, [film], jobs.PRINTER, effort=QUICK, gap=3.0, **more), made  # type: ignore[arg-type]
+    return arrange(made, Plan([film], jobs.PRINTER, effort=QUICK, gap=3.0, **more)), made  # type: ignore[arg-type]
 
 
 def test_a_sheet_is_shared_by_area_with_the_gap_round_each_piece() -> None:
@@ -90,7 +91,7 @@ def test_only_what_is_to_be_shared_or_paid_is_told() -> None:
     lines = share_lines(layout, made)  # type: ignore[arg-type]
     assert len(lines) == 3 and not any("EUR" in line for line in lines)
     assert lines[2] == "film in all, whole sheets: 310.8 cm²"
-    alone = arrange(made[:1], [jobs.film()], jobs.PRINTER, effort=QUICK)  # type: ignore[arg-type]
+    alone = arrange(made[:1], Plan([jobs.film()], jobs.PRINTER, effort=QUICK))  # type: ignore[arg-type]
     assert share_lines(alone, made[:1]) == []  # type: ignore[arg-type]
 
 
@@ -100,10 +101,10 @@ JOB = """\
 job: NAME
 body: "#1d2b4a"
 film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
+inks: {signal orange: {colour: "#e8641b"}}
 panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
 decals:
-  side: {panel: door, copies: COPIES, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
+  side: {panel: door, copies: COPIES, width: 58 mm, height: 38 mm, artwork: [field: {ink: signal orange}]}
 """
 
 

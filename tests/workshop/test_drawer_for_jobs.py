@@ -17,6 +17,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import arrange, arrangement_digest
 from decalgen.sheet.film_area import CLEARANCE, printable
 from decalgen.sheet.pieces import pieces
+from decalgen.sheet.plan import Plan
 from decalgen.workshop.drawer import OwnedSheet, choose, edge, feeding, part, rectangle
 from decalgen.workshop.drawer_for_jobs import Picked, pick, taken_off, used_up
 from tests.helpers import jobs
@@ -93,7 +94,7 @@ def test_nothing_is_printed_on_used_outlines() -> None:
     where_marks_would_lie = rectangle(0, 8, 60, 22)
     film = jobs.film(used_polygons=(triangle, where_marks_would_lie))
     job = jobs.job(field(18, 9, copies=40))  # type: ignore[arg-type]
-    layout = arrange([job], [film], jobs.PRINTER, effort=QUICK)
+    layout = arrange([job], Plan([film], jobs.PRINTER, effort=QUICK))
     gone = unary_union([Polygon(triangle), Polygon(where_marks_would_lie)])
     assert len(layout.sheets[0].furniture.registration) == 3
     for sheet in layout.sheets:
@@ -108,10 +109,12 @@ def test_used_outlines_count_in_the_digest_and_crossing_ones_are_refused() -> No
     job = jobs.job(field(18, 9))  # type: ignore[arg-type]
     plain, used = jobs.film(), jobs.film(used_polygons=(HOLE,))
     found = pieces([job], jobs.PRINTER)
-    assert arrangement_digest(found, [plain], jobs.PRINTER, 2.5) != arrangement_digest(found, [used], jobs.PRINTER, 2.5)
+    assert arrangement_digest(found, Plan([plain], jobs.PRINTER)) != arrangement_digest(
+        found, Plan([used], jobs.PRINTER)
+    )
     crossing = jobs.film(used_polygons=(((0, 0), (20, 20), (20, 0), (0, 20)),))
     with pytest.raises(FilmError, match="used part 1 of the film 'white 148' crosses itself"):
-        arrange([job], [crossing], jobs.PRINTER)
+        arrange([job], Plan([crossing], jobs.PRINTER))
 
 
 def test_a_strip_given_as_an_outline_shrinks_the_printable_area() -> None:
@@ -128,7 +131,7 @@ def test_what_is_taken_off_covers_all_that_was_printed_and_not_much_more(
     decals = [
         jobs.decal(f"d{n}", w, h, jobs.element("field", ink="navy"), copies=copies) for n, (w, h) in enumerate(sizes)
     ]
-    for sheet in arrange([jobs.job(*decals)], [jobs.film()], jobs.PRINTER, effort=QUICK).sheets:
+    for sheet in arrange([jobs.job(*decals)], Plan([jobs.film()], jobs.PRINTER, effort=QUICK)).sheets:
         rings = used_up(sheet)
         parts = [part(A5, ring, "printed", 1).polygon for ring in rings]
         gone = unary_union(parts)
@@ -146,7 +149,7 @@ def test_what_a_turned_sheet_loses_is_told_in_its_own_coordinates() -> None:
     picked = Picked(sheet, feeding(sheet))
     assert picked.feeding.turned
     job = jobs.job(field(30, 10))  # type: ignore[arg-type]
-    layout = arrange([job], [picked.film], jobs.PRINTER, effort=QUICK)
+    layout = arrange([job], Plan([picked.film], jobs.PRINTER, effort=QUICK))
     ((taken),) = taken_off(layout, [picked])
     (placed,) = layout.sheets[0].placed
     x0, y0, x1, y1 = placed.outer.bounds

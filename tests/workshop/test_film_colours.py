@@ -15,7 +15,10 @@ from decalgen.artwork.build import build
 from decalgen.artwork.over_body import advised, as_planned, on_clear
 from decalgen.colour.difference import delta_e
 from decalgen.colour.typed import parse
-from decalgen.commands.run import Options, draw, jobs_of
+from decalgen.commands.draw import draw
+from decalgen.commands.inputs import jobs_of
+from decalgen.commands.options import Options
+from decalgen.commands.run import Run
 from decalgen.core.errors import InputError
 from decalgen.job.films import load_film
 from decalgen.pages.decal_and_panel import decal_picture, panel_picture
@@ -78,7 +81,7 @@ def test_tinted_clear_film_tints_the_body(files: Path) -> None:
 
 
 def test_the_picture_shows_the_film(files: Path) -> None:
-    draw([files / "tug.yaml"], files / "out", [".svg"], Options(films=(str(files / "film.yaml"),)))
+    draw(Run([files / "tug.yaml"], Options(films=(str(files / "film.yaml"),))), files / "out", [".svg"]).write()
     text = (files / "out" / "tug-band-colours.svg").read_text(encoding="utf-8")
     assert parse("lab(80 0 30)").hex in text
 

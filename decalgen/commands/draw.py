@@ -1,0 +1,96 @@
+"""What `draw` does: pictures of decals, alone and on their panels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.options import Made
+from decalgen.commands.rendering import rendered, slug
+
+if TYPE_CHECKING:
+    from decalgen.artwork.build import Artwork
+    from decalgen.commands.run import Run
+    from decalgen.core.document import Document
+    from decalgen.job.model import Decal, Job, Printer
+
+
+def draw(run: Run, folder: Path, endings: Sequence[str], dpi: float | None = None, marked: bool = False) -> Made:
+    """Each decal alone, its colours over the body, its small lettering before and after it is opened, and each panel
+    with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
+    finds on it."""
+    files: dict[Path, bytes] = {}
+    for job in run.jobs:
+        for name, document in pictures(job, run.artworks(job), run.printer, marked).items():
+            for ending in endings:
+                files.update(rendered(document, folder / f"{name}{ending}", dpi))
+    findings = (finding for job in run.jobs for art in run.artworks(job) for finding in art.findings)
+    return Made(files, tuple(dict.fromkeys(findings)))
+
+
+def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool = False) -> dict[str, Document]:
+    """Every picture of a job, by its file's name without an ending."""
+    documents = dict(_alone(job, everything))
+    for decal in job.decals:
+        documents |= _looks(decal, job, printer)
+    if marked:
+        documents |= _marked(job, printer, everything)
+    documents |= _on_panels(job, everything)
+    return documents
+
+
+def _alone(job: Job, everything: Sequence[Artwork]) -> Iterator[tuple[str, Document]]:
+    from decalgen.artwork.backing import backings
+    from decalgen.pages.decal_and_panel import decal_picture
+
+    for art in everything:
+        for one in (art, *backings(art)):
+            yield f"{job.name}-{slug(one.name)}", decal_picture(one, job, job.date or None)
+
+
+def _looks(decal: Decal, job: Job, printer: Printer) -> dict[str, Document]:
+    """Its colours over the body, and its small lettering before and after it is opened."""
+    from decalgen.artwork.build import build_all, hands
+    from decalgen.pages.colour_preview import colour_picture
+    from decalgen.pages.lettering_preview import letters_picture
+
+    documents = {}
+    bare = build_all(job, replace(decal, backing="none"), hands(decal)[0], white_printer=True)
+    parts = [replace(part, decal=decal) for part in bare]
+    if any(part.shown for part in parts):
+        documents[f"{job.name}-{slug(decal.name)}-colours"] = colour_picture(parts, job, printer, job.date or None)
+    letters = letters_picture(decal, job, printer, job.date or None)
+    if letters:
+        documents[f"{job.name}-{slug(decal.name)}-letters"] = letters
+    return documents
+
+
+def _on_panels(job: Job, everything: Sequence[Artwork]) -> dict[str, Document]:
+    from decalgen.pages.decal_and_panel import panel_picture
+
+    documents = {}
+    for panel in job.panels:
+        mine = [art for art in everything if art.decal.panel == panel.name]
+        for hand in dict.fromkeys(art.hand for art in mine):
+            shown = [art for art in mine if art.hand in (hand, None)]
+            name = f"{job.name}-on-{slug(panel.name)}" + (f"-{hand}" if hand else "")
+            documents[name] = panel_picture(shown, job, panel, job.date or None)
+    return documents
+
+
+def _marked(job: Job, printer: Printer, everything: Sequence[Artwork]) -> dict[str, Document]:
+    """By its file's name each hand of a decal on which a check finds something, with marks and a key."""
+    from decalgen.pages.findings import findings_picture
+    from decalgen.preflight import on_decal
+
+    documents = {}
+    for name, hand in dict.fromkeys((art.decal.name, art.hand) for art in everything):
+        parts = [art for art in everything if (art.decal.name, art.hand) == (name, hand)]
+        decal = parts[0].decal
+        found = on_decal(parts, decal, job, printer)
+        if found:
+            file = f"{job.name}-{slug(name)}" + (f"-{hand}" if hand else "") + "-findings"
+            documents[file] = findings_picture(parts, found, decal, job, job.date or None)
+    return documents

@@ -1,0 +1,148 @@
+"""What commands read: job files, film, printers, the film drawer. Each by its words; nothing is kept here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.options import DRAWER, Options
+from decalgen.core.errors import DecalgenError, FilmError, JobError, Problem
+
+if TYPE_CHECKING:
+    from decalgen.colour.inks import FilmKind
+    from decalgen.job.model import Film, Job, Printer
+    from decalgen.sheet.positions import Saved
+
+
+def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, ...]:
+    """All jobs; the mistakes of all files are reported together. Raises JobError, InputError."""
+    from decalgen.job.loader import load_job
+
+    jobs: list[Job] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            jobs.append(load_job(path, variant))
+        except JobError as error:
+            problems += error.problems
+    if problems:
+        raise JobError(problems)
+    names: dict[str, str] = {}
+    for job, path in zip(jobs, paths, strict=True):
+        if job.name in names:
+            raise DecalgenError(
+                f"two jobs are called '{job.name}': {names[job.name]} and {path}",
+                fix="give one of them another name after `job:`",
+            )
+        names[job.name] = str(path)
+    return tuple(jobs)
+
+
+def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
+    """`load_jobs`, each with the measured colours of the films asked for: of two of a kind, the first that has one; of
+    the drawer's sheets the darkest, as which of them serve is not known yet, and no warning must be lost.
+
+    Raises also what `load_film` and `Drawer.sheets` raise.
+    """
+    from decalgen.job.films import load_film
+
+    jobs = load_jobs(paths, options.variant)
+    films = [load_film(words) for words in options.films if words != DRAWER]
+    colours = {film.kind: film.colour for film in reversed(films) if film.colour}
+    if DRAWER in options.films:
+        colours |= _drawer_colours()
+    return tuple(replace(job, film_colours=tuple(sorted(colours.items()))) for job in jobs) if colours else jobs
+
+
+def _drawer_colours() -> dict[FilmKind, str]:
+    """The darkest measured colour of each kind of film that is left in the drawer."""
+    from decalgen.colour.typed import parse
+    from decalgen.workshop.drawer import Drawer
+
+    left = [one.entry for one in Drawer().sheets() if one.entry.colour and not one.free.is_empty]
+    # The last of a kind stands: sorted so that it is the darkest.
+    ordered = sorted(left, key=lambda entry: -parse(entry.colour).lab[0])
+    return {entry.kind: entry.colour for entry in ordered}
+
+
+def printer_of(options: Options) -> Printer:
+    """The printer asked for by file or by words, or one that suits any printer when in doubt.
+
+    By words it is the printer with any of its films: `printers_of` has its correction for each.
+    """
+    from decalgen.job.model import Printer
+    from decalgen.workshop.profiles import printer_named
+
+    return printer_named(options.printer) if options.printer else Printer()
+
+
+def shops(printer: Printer) -> Printer:
+    """The printer of a print shop that prints with the colours and margins of this one."""
+    from decalgen.job.model import Printer
+
+    name = "print shop" if printer.name == Printer.name else printer.name
+    return replace(printer, name=name, scale_x=1.0, scale_y=1.0, lean=0.0, history=None, shop=True)
+
+
+def printers_of(options: Options, films: Sequence[Film]) -> dict[str, Printer]:
+    """The printer as its profiles correct it for each film, by the film's name; a print shop's is not corrected.
+
+    Raises FilmError where a profile is for another film, or several profiles hold, or where they differ in margins.
+    """
+    from decalgen.job.model import Printer
+    from decalgen.workshop.profiles import printer_for
+
+    if options.press:
+        # Its colours and margins count, whichever film it was calibrated for.
+        return dict.fromkeys((film.name for film in films), shops(printer_of(options)))
+    found = {film.name: printer_for(options.printer, film) if options.printer else Printer() for film in films}
+    margins = {printer.margins for printer in found.values()}
+    if len(margins) > 1:
+        raise FilmError(
+            f"the profiles of '{options.printer}' for these films differ in their margins",
+            fix="write the same margins into all of them, or print one film at a time",
+        )
+    return found
+
+
+def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None = None) -> tuple[Film, ...]:
+    """The films asked for, in order; the word 'drawer': what serves of the film drawer, or what ``saved`` lies on.
+
+    Raises FilmError for words that name none.
+    """
+    from decalgen.artwork.backing import films_for
+    from decalgen.job.films import load_film
+
+    if DRAWER in options.films:
+        return _from_drawer(options, jobs, printer, saved)
+    given = tuple(load_film(words, printer.process) for words in options.films)
+    twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
+    if twice:
+        raise FilmError(f"the film '{min(twice)}' is given twice", fix="name each film once")
+    if given:
+        return given
+    kinds = dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job))
+    return tuple(load_film(f"{kind} A5", printer.process) for kind in kinds)
+
+
+def _from_drawer(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None) -> tuple[Film, ...]:
+    from decalgen.sheet.plan import GAP
+    from decalgen.workshop.drawer import Drawer
+    from decalgen.workshop.drawer_for_jobs import pick, picked_again
+
+    if len(options.films) > 1:
+        raise FilmError("the drawer is given beside another film", fix="name either `--film drawer` or films")
+    sheets = Drawer().sheets()
+    if saved:
+        picked = picked_again(sheets, saved, printer)
+    else:
+        gap = GAP if options.gap is None else options.gap
+        picked = pick(jobs, sheets, printer, gap=gap, seed=seed_of(options, jobs), hands=options.hands)
+    return tuple(one.film for one in picked)
+
+
+def seed_of(options: Options, jobs: Sequence[Job]) -> int:
+    """The seed asked for, or the first job's."""
+    return options.seed if options.seed is not None else jobs[0].seed or 1

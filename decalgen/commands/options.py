@@ -1,0 +1,75 @@
+"""What commands are asked and what they answer: options, the files a sheet is to give, results."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.core.errors import Finding
+from decalgen.core.files import make_folder, write_files
+
+if TYPE_CHECKING:
+    from decalgen.nesting import Progress, Remnant
+
+DRAWER = "drawer"
+"""The word that asks for film out of the drawer."""
+Watch = Callable[["Progress"], "bool | None"]
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind.
+    ``leave``: what to keep of the film, 'rectangle' or 'strip'. ``press``: for a print shop."""
+
+    films: tuple[str, ...] = ()
+    printer: str | None = None
+    variant: str | None = None
+    hands: str = "both"
+    gap: float | None = None
+    effort: str = "normal"
+    seed: int | None = None
+    leave: Remnant = "rectangle"
+    press: bool = False
+
+
+@dataclass(frozen=True)
+class SheetFiles:
+    """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
+    white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
+    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
+
+    outputs: tuple[Path, ...]
+    nest_again: bool = False
+    plates: bool = False
+    press: bool = False
+    cut: tuple[Path, ...] = ()
+    cutter: Path | None = None
+    dpi: float = 300.0
+    without_proof: str | None = None
+    """Why film is spent on a size that is not proven; None: it is not."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """The files written, what was found on the way, and what to say."""
+
+    files: tuple[Path, ...]
+    findings: tuple[Finding, ...] = ()
+    lines: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Made:
+    """The bytes of each file, what was found on the way, and what to say; nothing is on the disk until `write`."""
+
+    files: Mapping[Path, bytes] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    lines: tuple[str, ...] = ()
+
+    def write(self) -> Result:
+        """Writes all files, or none of them. Raises OutputError."""
+        for folder in dict.fromkeys(path.parent for path in self.files):
+            make_folder(folder)
+        return Result(write_files(self.files), self.findings, self.lines)

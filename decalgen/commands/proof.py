@@ -1,0 +1,103 @@
+"""What `proof` does: the same sheet for plain paper, and the positions that the final print is made from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from decalgen.commands.options import DRAWER, Made
+from decalgen.commands.rendering import rendered
+from decalgen.core.errors import OutputError
+from decalgen.proofing.files import positions_file, standard_data
+from decalgen.proofing.judge import Asked, example, standard
+from decalgen.sheet.positions import write_positions
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from decalgen.commands.run import Run
+    from decalgen.job.model import Job
+    from decalgen.sheet.arrange import Arrangement
+    from decalgen.workshop.drawer_for_jobs import Picked
+
+
+def make_proof(run: Run, output: Path) -> Made:
+    """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints."""
+    from decalgen.pages.proof import proof
+    from decalgen.sheet.film_shares import share_lines
+    from decalgen.sheet.film_use import reckoned
+    from decalgen.workshop.drawer_for_jobs import taken_off
+
+    keep_inputs(run, (output,))
+    drawn = run.sound()
+    arrangement = run.arrangement()
+    needed = standard(arrangement, drawn.fits)
+    files = rendered(proof(arrangement, run.jobs, run.title, run.date, needed.share), output)
+    picked = picked_of(run, arrangement)
+    files[positions_file(output)] = positions_bytes(arrangement, run.jobs, picked, standard_data(needed))
+    lines = reckoned(arrangement, run.options.leave) + share_lines(
+        arrangement, run.jobs, taken_off(arrangement, picked)
+    )
+    lines += warned(run)
+    if needed.bars:
+        lines.append(f"printed and measured, its size is told by: {pass_command(output, needed.bars)}")
+    else:
+        lines.append("no sheet has room for a check bar, so its size cannot be proven: proof it beside a larger one")
+    return Made(files, arrangement.findings, tuple(lines))
+
+
+def pass_command(output: Path, bars: Sequence[Asked] = ()) -> str:
+    from decalgen.workshop.drawer.store import quoted
+
+    return f"decalgen proof passed {quoted(str(output))} {example(bars) or '--x 99.8 --y 100.1'}"
+
+
+def keep_inputs(run: Run, outputs: Sequence[Path], *more: Path) -> None:
+    """Raises OutputError where a result would take the place of what it is made from, or of another result."""
+    words = (*run.options.films, *filter(None, [run.options.printer]))
+    given = {path.resolve() for path in (*run.paths, *map(Path, words), *more)}
+    seen: set[Path] = set()
+    for output in outputs:
+        here = output.resolve()
+        if here in given:
+            raise OutputError(
+                f"'{output}' is read here, so it is not written over", fix="name another file after -o, like sheet.pdf"
+            )
+        if here in seen:
+            raise OutputError(f"'{output}' is asked for twice", fix="name each result once")
+        seen.add(here)
+
+
+def picked_of(run: Run, arrangement: Arrangement) -> tuple[Picked, ...]:
+    """The sheets of the drawer that an arrangement lies on; none where it lies on other film."""
+    if DRAWER not in run.options.films:
+        return ()
+    from decalgen.workshop.drawer import Drawer
+    from decalgen.workshop.drawer_for_jobs import picked_for
+
+    return picked_for(arrangement, Drawer().sheets(), run.printer)
+
+
+def positions_bytes(
+    arrangement: Arrangement, jobs: Sequence[Job], picked: Sequence[Picked], proof: Mapping[str, Any] | None = None
+) -> bytes:
+    from decalgen.workshop.drawer_for_jobs import taken_off
+
+    taken = taken_off(arrangement, picked)
+    return write_positions(
+        arrangement.digest, arrangement.positions, jobs, arrangement.complete, taken, proof, arrangement.parts
+    )
+
+
+def warned(run: Run) -> list[str]:
+    """How many warnings the check before a print has, and how to see them."""
+    count = sum(finding.severity == "warning" for finding in run.examined.findings)
+    if not count:
+        return []
+    words = [*map(str, run.paths)]
+    options = run.options
+    given = [("--film", film) for film in options.films]
+    for option, value in (*given, ("--printer", options.printer), ("--variant", options.variant)):
+        words += [option, value] if value else []
+    command = " ".join(f'"{word}"' if " " in word else word for word in words)
+    return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {command} lists them"]
