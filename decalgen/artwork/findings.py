@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from shapely.geometry import MultiPolygon, Polygon, box
 
-from decalgen.core.errors import Finding
+from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import EMPTY, TOLERANCE, boxes_meet, region, union
 from decalgen.job.model import Decal
 from decalgen.panels.base import Panel
@@ -93,7 +93,7 @@ def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float
                 decal.name,
                 f"{lost:.0%} of '{words}' lies beyond {where}{f' ({over})' if over else ''}: it {needs}, {room}",
                 "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
-                parts[0].place or decal.place,
+                written_at(parts[0].place, decal),
                 round(100 * lost),
                 100 * MERGE,
                 "%",
@@ -126,6 +126,13 @@ def _together(one: Inked, other: Inked) -> bool:
     """Whether two areas belong to one copy of a lettering: their boxes share more than half of the smaller."""
     a, b = box(*one.region.bounds), box(*other.region.bounds)
     return bool(a.intersection(b).area > min(a.area, b.area) / 2)
+
+
+def written_at(place: Place | None, decal: Decal) -> Place | None:
+    """Where the user wrote what stands at ``place``: that place if it is in the file of the decal. What a ready layout
+    draws stands in a file that is not the user's; there it is the decal's own place."""
+    here = decal.place
+    return place if place is not None and (here is None or place.file == here.file) else here
 
 
 def shortened(words: str) -> str:

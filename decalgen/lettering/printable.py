@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import shapely
-from shapely.geometry import MultiPolygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decalgen.core.geometry import polygons
 from decalgen.lettering.faces import face
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
@@ -28,8 +29,13 @@ FINEST = 0.002
 STROKE = 0.3
 OPENING = 0.4
 """A stroke is lost, an opening closed, when that happens over this share of the letter's size, or to a
-whole dot or counter.
+whole dot, counter or notch.
 Less is a point that ends a little sooner, or ink in the crotch of a V."""
+
+NOTCH = 0.15
+"""A notch is looked at by itself where it is at least this deep, as a share of the letter's size."""
+FILLED = 0.75
+"""It is lost where more than this share of it fills: no more than a dimple is left at its mouth."""
 
 LOW = 0.5
 """What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
@@ -251,7 +257,7 @@ def thinnest_stroke(area: MultiPolygon) -> float:
 
     Points and corners end in nothing; what is lost there is not counted.
     """
-    return _least(area, _breaks)
+    return _least(area, breaks)
 
 
 def narrowest_opening(area: MultiPolygon) -> float:
@@ -270,7 +276,7 @@ def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool]) -> 
     return low
 
 
-def _breaks(area: MultiPolygon, least: float) -> bool:
+def breaks(area: MultiPolygon, least: float) -> bool:
     """Whether a stroke is thinner than ``least``: lost when the area is eroded and grown again."""
     kept = area.buffer(-least / 2, quad_segs=4).buffer(least / 2 * 1.01, quad_segs=4)
     if any(not part.intersects(kept) for part in area.geoms):
@@ -281,11 +287,34 @@ def _breaks(area: MultiPolygon, least: float) -> bool:
 
 def _closes(area: MultiPolygon, least: float) -> bool:
     """Whether an opening is narrower than ``least``: filled when the area is grown and eroded again."""
-    kept = area.buffer(least / 2, quad_segs=4).buffer(-least / 2 * 1.01, quad_segs=4)
-    counters = (shapely.Polygon(ring) for part in area.geoms for ring in part.interiors)
-    if any(counter.area > FINEST**2 and kept.contains(counter.buffer(-FINEST / 4)) for counter in counters):
-        return True
-    return _reaches(kept.difference(area), OPENING * _size(area))
+    kept = _closed(area, least)
+    return bool(_lost(area, kept)) or _reaches(kept.difference(area), OPENING * _size(area))
+
+
+def lost_openings(area: MultiPolygon, least: float) -> list[Polygon]:
+    """The counters and notches of a letter that fill as good as whole where gaps narrower than ``least`` mm fill.
+
+    The bottom of a V fills on any printer, and the letter still reads: it is not among them.
+    """
+    return _lost(area, _closed(area, least))
+
+
+def _closed(area: MultiPolygon, least: float) -> BaseGeometry:
+    return area.buffer(least / 2, quad_segs=4).buffer(-least / 2 * 1.01, quad_segs=4)
+
+
+def _lost(area: MultiPolygon, kept: BaseGeometry) -> list[Polygon]:
+    """The counters that ``kept`` covers, and the notches that it fills but for a dimple at their mouth."""
+    counters = [Polygon(ring) for part in area.geoms for ring in part.interiors]
+    found = [one for one in counters if one.area > FINEST**2 and kept.contains(one.buffer(-FINEST / 4))]
+    least = NOTCH * _size(area)
+    for part in area.geoms:
+        hull = part.convex_hull
+        for notch in polygons(hull.difference(Polygon(part.exterior))):
+            deep = shapely.distance(shapely.points(notch.exterior.coords), hull.exterior).max()
+            if deep >= least and notch.intersection(kept).area > FILLED * notch.area:
+                found.append(notch)
+    return found
 
 
 def _reaches(lost: BaseGeometry, far: float) -> bool:

@@ -9,7 +9,7 @@ from itertools import pairwise
 import shapely
 
 from decalgen.artwork.build import Artwork
-from decalgen.artwork.findings import shortened
+from decalgen.artwork.findings import shortened, written_at
 from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
@@ -36,7 +36,7 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
     """Characters that no face has, or that another face had to lend."""
     found = []
     for element, lettering in letterings(decal.artwork):
-        place = element.place or decal.place
+        place = written_at(element.place, decal)
         words = shown(lettering)
         if lettering.block.missing:
             lacking = ", ".join(f"'{c}'" for c in dict.fromkeys(lettering.block.missing))
@@ -68,13 +68,13 @@ def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
 def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Capitals lower than the printer holds, printed or left bare in a ground, with what would help."""
     limit = limits(printer)
-    bare = {i.name for i in job.inks if i.kind == "white" and artwork.film == "white" and not printer.white}
+    bare = left_bare(artwork, job, printer)
     found = []
     for element, lettering in letterings(decal.artwork):
         cap = lettering.block.cap_height
         feature = "caps_reversed" if lettering.ink in bare else "caps"
         caps = limit.caps_reversed if lettering.ink in bare else limit.caps
-        place = element.place or decal.place
+        place = written_at(element.place, decal)
         words = shown(lettering)
         if lettering.compensate:
             found += _compensated(lettering, words, decal.name, place, where(lettering, artwork, decal, job))
@@ -102,6 +102,12 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
                 )
             )
     return found
+
+
+def left_bare(artwork: Artwork, job: Job, printer: Printer) -> set[str]:
+    """The white inks of a job that print nothing on this decal: they are film, or the backing, left bare."""
+    whites = {ink.name for ink in job.inks if ink.kind == "white"}
+    return whites if artwork.backed or (artwork.film == "white" and not printer.white) else set()
 
 
 def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Lettering | None:
@@ -181,7 +187,7 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
         done = lettering.block.matched
         if done is None:
             continue
-        place = element.place or decal.place
+        place = written_at(element.place, decal)
         words = shown(lettering)
         reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
         told = f"'{words}' in {done.face} has {reached}{_residual(done.reached)}"
@@ -230,7 +236,7 @@ def touching(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
                     decal.name,
                     f"letters run into each other in '{shown(lettering)}': {', '.join(dict.fromkeys(pairs))}",
                     "give more tracking, width or radius, or a lighter face",
-                    element.place or decal.place,
+                    written_at(element.place, decal),
                     areas=where(lettering, artwork, decal, job),
                 )
             )

@@ -21,6 +21,7 @@ from decalgen.preflight.colour import (
 from decalgen.preflight.doubles import doubles
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import protected_emblem
+from decalgen.preflight.letterforms import breaking_letters, closing_letters
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
 
@@ -72,6 +73,8 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     matches,
     touching,
     small_letters,
+    closing_letters,
+    breaking_letters,
     thin_lines,
     thin_gaps,
     short_bleed,

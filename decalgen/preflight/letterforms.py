@@ -1,0 +1,200 @@
+"""Rules for every letter as it is drawn: openings that fill, strokes that break, letters that run together in print.
+
+A whole decal's thin lines and gaps are judged by `preflight.strokes`, by their length and their share of all ink; a
+letter is lost by much less.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+import shapely
+from shapely.geometry import MultiPolygon
+
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.findings import written_at
+from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.geometry import polygons
+from decalgen.job.model import Decal, Job, Printer
+from decalgen.lettering.printable import breaks, joined_script, lost_openings, thinnest_stroke
+from decalgen.preflight.features import inscribed, thin
+from decalgen.preflight.lettering import left_bare, letterings, shown, where
+from decalgen.preflight.limits import held, limits
+from decalgen.shapes.lettering import Lettering
+
+BETWEEN = 0.5
+"""Letters run together where the gap between them fills over this share of the cap height."""
+NAMED = 4
+"""So many letters are named in a message."""
+LARGEST = 3.0
+"""Lettering is not advised to be made larger than this many times."""
+
+
+class Lost(NamedTuple):
+    """Letters that a printer does not hold, each once, and the narrowest place among them, mm."""
+
+    letters: tuple[str, ...]
+    narrowest: float
+
+    @property
+    def named(self) -> str:
+        """The letters in words, the first few of many."""
+        some = [f"'{one}'" for one in self.letters[:NAMED]]
+        if len(self.letters) > NAMED:
+            some.append(f"{len(self.letters) - NAMED} more")
+        return ", ".join(some[:-1]) + " and " + some[-1] if len(some) > 1 else some[0]
+
+    def figure(self, limit: float) -> str:
+        """The narrowest place so exactly that it is seen to be under the limit."""
+        return next(f"{self.narrowest:.{n}f}" for n in (2, 3, 6) if round(self.narrowest, n) < limit or n == 6)
+
+
+def closing_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Counters and notches of letters, and gaps between letters, that fill in print as good as whole."""
+    found = []
+    for element, lettering in letterings(decal.artwork):
+        stroke, gap, feature = _least(lettering, artwork, job, printer)
+        lost = closed(lettering, gap)
+        if lost is None or _told_as_small(lettering, artwork, job, printer):
+            continue
+        found.append(
+            Finding(
+                "warning",
+                "letters-close",
+                decal.name,
+                f"{lost.named} of '{shown(lettering)}' {'close' if len(lost.letters) > 1 else 'closes'} up: openings "
+                f"down to {lost.figure(gap)} mm, under the {gap:.2f} mm that {held(printer, feature)}",
+                _fix(lettering, stroke, gap),
+                written_at(element.place, decal),
+                lost.narrowest,
+                gap,
+                areas=where(lettering, artwork, decal, job),
+            )
+        )
+    return found
+
+
+def breaking_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Letters of which a stroke, or a whole dot, is thinner than the printer lays down."""
+    thin_inks = {i.ink for i in artwork.shown if thin(i.region, limits(printer).line)} if decal.artwork else set()
+    found = []
+    for element, lettering in letterings(decal.artwork):
+        stroke, gap, feature = _least(lettering, artwork, job, printer)
+        lost = broken(lettering, stroke)
+        told = lettering.ink in thin_inks and feature == "gap"
+        if lost is None or told or _told_as_small(lettering, artwork, job, printer):
+            continue
+        limit = held(printer, "line" if feature == "gap" else "gap")
+        found.append(
+            Finding(
+                "warning",
+                "letters-break",
+                decal.name,
+                f"{lost.named} of '{shown(lettering)}' {'have' if len(lost.letters) > 1 else 'has'} strokes down to "
+                f"{lost.figure(stroke)} mm, under the {stroke:.2f} mm that {limit}",
+                _fix(lettering, stroke, gap),
+                written_at(element.place, decal),
+                lost.narrowest,
+                stroke,
+                areas=where(lettering, artwork, decal, job),
+            )
+        )
+    return found
+
+
+def _least(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> tuple[float, float, str]:
+    """The thinnest stroke and the narrowest opening that hold, mm, and which limit that of openings is. In letters
+    left bare a stroke is a gap in ink, and what lies between strokes is ink."""
+    limit = limits(printer)
+    if lettering.reversed or lettering.ink in left_bare(artwork, job, printer):
+        return limit.gap, limit.line, "line"
+    return limit.line, limit.gap, "gap"
+
+
+def _told_as_small(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> bool:
+    """Whether lettering is under the least cap height, or was opened and not far enough: that is a finding already."""
+    limit = limits(printer)
+    bare = lettering.ink in left_bare(artwork, job, printer)
+    if lettering.compensate:
+        return not all(one.fits for one in lettering.block.printable)
+    return lettering.block.cap_height < (limit.caps_reversed if bare else limit.caps) - 1e-9
+
+
+@lru_cache(maxsize=256)
+def closed(lettering: Lettering, gap: float) -> Lost | None:
+    """The letters of which an opening fills where gaps under ``gap`` mm fill; None: all stay open."""
+    lost: dict[str, float] = {}
+    for text, area in _kinds(lettering).items():
+        openings = lost_openings(area, gap)
+        if openings:
+            lost[text] = min(inscribed(one) for one in openings)
+    if not joined_script(lettering.face):
+        for one, other in pairwise(lettering.block.letters):
+            apart = one.region.distance(other.region)
+            if 0 < apart < gap and _run_together(one.region, other.region, gap, lettering.block.cap_height):
+                lost.setdefault(one.text + other.text, apart)
+    return Lost(tuple(lost), min(lost.values())) if lost else None
+
+
+@lru_cache(maxsize=256)
+def broken(lettering: Lettering, stroke: float) -> Lost | None:
+    """The letters of which a stroke is lost where lines under ``stroke`` mm are; None: all hold."""
+    lost = {text: area for text, area in _kinds(lettering).items() if breaks(area, stroke)}
+    return Lost(tuple(lost), min(thinnest_stroke(area) for area in lost.values())) if lost else None
+
+
+def _kinds(lettering: Lettering) -> dict[str, MultiPolygon]:
+    """Each letter once, without spaces."""
+    return {one.text: one.region for one in lettering.block.letters if not one.region.is_empty}
+
+
+def _run_together(one: MultiPolygon, other: MultiPolygon, gap: float, cap: float) -> bool:
+    """Whether the gap between two letters fills over a length: round letters that near each other at a point do not
+    look like one."""
+    if not one.intersects(other.envelope.buffer(gap)):
+        return False
+    both = shapely.union(one, other)
+    filled = both.buffer(gap / 2, quad_segs=4).buffer(-gap / 2 * 1.01, quad_segs=4).difference(both)
+    return any(
+        max(part.bounds[2] - part.bounds[0], part.bounds[3] - part.bounds[1]) > BETWEEN * cap
+        for part in polygons(filled)
+        if part.distance(one) < gap / 4 and part.distance(other) < gap / 4
+    )
+
+
+def _fix(lettering: Lettering, stroke: float, gap: float) -> str:
+    """What helps, each tried first: letters drawn for the printer, larger ones."""
+    ways = []
+    tried = _compensated(lettering, stroke, gap)
+    if tried is not None:
+        ways.append(f"add `compensate: yes`, with `least stroke: {stroke:g} mm` and `least gap: {gap:g} mm`")
+    cap = _large_enough(lettering, stroke, gap)
+    if cap:
+        ways.append(f"make capitals {cap:.1f} mm high")
+    return ", or ".join([*ways, "choose a wider or plainer face, or a finer printer"])
+
+
+def _compensated(lettering: Lettering, stroke: float, gap: float) -> Lettering | None:
+    if lettering.compensate:
+        return None
+    try:
+        tried = replace(lettering, compensate=True, least_stroke=stroke, least_gap=gap)
+        if lettering.reversed:
+            tried = replace(tried, least_stroke=gap, least_gap=stroke)
+        fits = all(one.fits for one in tried.block.printable)
+    except DecalgenError:
+        return None
+    return tried if fits and closed(tried, gap) is None and broken(tried, stroke) is None else None
+
+
+def _large_enough(lettering: Lettering, stroke: float, gap: float) -> float | None:
+    """The least cap height in tenths of a millimetre at which nothing is lost; None where that is far away."""
+    cap = lettering.block.cap_height
+    for tenth in range(int(cap * 10) + 1, int(cap * 10 * LARGEST) + 1):
+        by = tenth / 10 / cap
+        if closed(lettering, gap / by) is None and broken(lettering, stroke / by) is None:
+            return tenth / 10
+    return None
