@@ -7,7 +7,8 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from decalgen.artwork.build import Artwork, DrawnDecal, draw_decals
-from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding
+from decalgen.artwork.findings import written_at
+from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
 from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES
@@ -52,7 +53,7 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[
             found += rule(job, printer)
         for one in drawn[job.name] if drawn else draw_decals(job, printer.white):
             if one.error is not None:
-                found.append(_cannot("cannot-draw", one.decal, one.error))
+                found.append(Finding("error", "cannot-draw", *_cannot(one.decal, one.error)))
                 continue
             arts[job.name] += one.parts
             try:
@@ -60,7 +61,7 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[
                 fits[job.name].append(fit)
                 found += fit.findings
             except DecalgenError as error:
-                found.append(_cannot("cannot-fit", one.decal, error))
+                found.append(Finding("error", "cannot-fit", *_cannot(one.decal, error)))
             found += _ruled(one.parts, one.decal, job, printer)
         for pair_rule in PAIR_RULES:
             found += pair_rule(arts[job.name], job, printer)
@@ -71,8 +72,9 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[
     )
 
 
-def _cannot(code: str, decal: Decal, error: DecalgenError) -> Finding:
-    return Finding("error", code, decal.name, error.message, error.fix, error.place or decal.place)
+def _cannot(decal: Decal, error: DecalgenError) -> tuple[str, str, str, Place | None]:
+    """Subject, message, fix and place of what cannot be done with a decal."""
+    return decal.name, error.message, error.fix, written_at(error.place, decal)
 
 
 def on_decal(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> tuple[Finding, ...]:
