@@ -137,7 +137,7 @@ def bars(
 def _ask(printer: str | None, film: str, tool: str) -> dict[str, list[float]]:
     """Three readings a span; what cannot be a reading is asked for again."""
     from decalgen.commands.calibrate_printer import asked_spans
-    from decalgen.printer.calibration import SPANS, CalibrationError
+    from decalgen.printer.target import SPANS, CalibrationError, span_label
     from decalgen.printer.typed_lengths import readings
 
     asked = asked_spans(printer, film, tool)
@@ -145,7 +145,7 @@ def _ask(printer: str | None, film: str, tool: str) -> dict[str, list[float]]:
     found: dict[str, list[float]] = {}
     for span in SPANS:
         while True:
-            words = click.prompt(f"{span} (asked {asked.asked(span):.2f})", default="", show_default=False)
+            words = click.prompt(f"{span_label(span)} (asked {asked.asked(span):.2f})", default="", show_default=False)
             try:
                 values = readings(words)
             except CalibrationError as error:

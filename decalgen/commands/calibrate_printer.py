@@ -8,7 +8,7 @@ from pathlib import Path
 
 from decalgen.commands.options import Result
 from decalgen.commands.rendering import save
-from decalgen.core.errors import Finding, OutputError, Place, did_you_mean
+from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.core.instruments import line_instrument
 from decalgen.core.small_files import Wanted, read_small, read_small_text
@@ -16,16 +16,9 @@ from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.model import Film, Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.printer.calibration import (
-    SPANS,
-    Calibration,
-    CalibrationError,
-    Target,
-    calibrate,
-    diagnose,
-    target,
-)
+from decalgen.printer.calibration import Calibration, calibrate, diagnose
 from decalgen.printer.history import FEEDS, Dated, History, Setting, in_order, told
+from decalgen.printer.target import SPANS, CalibrationError, Target, span_label, span_named, target
 from decalgen.printer.typed_lengths import readings as typed
 from decalgen.sheet.film_area import check_film, printable
 from decalgen.workshop.profiles import file_for, fits, is_file, kept, matching, printer_named, profile_file
@@ -42,7 +35,7 @@ def print_target(printer_file: str | None, film: str, tool: str, output: Path) -
     printer, sheet, asked = _setting(printer_file, film, tool)
     area = printable(sheet, printer).bounds
     document = target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
-    rows = [f"{span}: asked {asked.asked(span):.2f} mm" for span in SPANS]
+    rows = [f"{span_label(span)}: asked {asked.asked(span):.2f} mm" for span in SPANS]
     words = f' --printer "{printer_file}"' if printer_file else ""
     words += f' --film "{film}"' + (f' --with "{tool}"' if tool != "caliper" else "")
     rows.append(f'then: decalgen calibrate read{words} --keep "{printer.name}" --date (the day of the print)')
@@ -194,11 +187,14 @@ def read_readings(path: Path) -> dict[str, list[float]]:
         if not kept:
             continue
         span, colon, values = kept.partition(":")
-        if not colon or span.strip() not in SPANS:
-            raise CalibrationError(
-                f"'{span.strip()}' is no span", fix=did_you_mean(span.strip(), list(SPANS)), place=place
-            )
-        found.setdefault(span.strip(), []).extend(typed(values, place))
+        if not colon:
+            fix = "write a span, a colon and its readings: across foot: 119.62 119.58"
+            raise CalibrationError(f"there is no colon after a span in '{kept[:40]}'", fix=fix, place=place)
+        try:
+            name = span_named(span)
+        except CalibrationError as error:
+            raise CalibrationError(error.message, fix=error.fix, place=place) from None
+        found.setdefault(name, []).extend(typed(values, place))
     return found
 
 

@@ -13,8 +13,10 @@ from decalgen.core.instruments import Instrument, line_instrument
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.printer_text import printer_text
-from decalgen.printer.calibration import PLAUSIBLE, CalibrationError, diagnose
+from decalgen.printer.calibration import diagnose
 from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significant, told
+from decalgen.printer.slips import PLAUSIBLE
+from decalgen.printer.target import CalibrationError
 from decalgen.printer.typed_lengths import readings
 from decalgen.workshop.profiles import Kept, fits, folder, kept, matching
 

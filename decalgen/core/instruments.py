@@ -163,7 +163,7 @@ def instrument(name: str) -> Instrument:
             f"scan {found.group(1)} dpi",
             "flatbed scan, not calibrated",
             lambda value: math.hypot(dot, 0.003 * value),
-            lines=0.0,
+            lines=dot / math.sqrt(6),
             reach=GLASS,
         )
     if plain.startswith("scan"):
@@ -177,6 +177,16 @@ def line_instrument(name: str) -> Instrument:
     found = instrument(name)
     _ = found.placing
     return found
+
+
+def scatter_limit(freedom: int, quantile: float = 1.6449) -> float:
+    """By what factor readings may scatter more than their u before it is noticed.
+
+    The 95 % point of chi-square over its degrees of freedom, square root (Wilson and Hilferty, PNAS 17:684, 1931);
+    ``quantile``: of the normal distribution, for another point.
+    """
+    part = 2 / (9 * freedom)
+    return math.sqrt((1 - part + quantile * math.sqrt(part)) ** 3)
 
 
 def _listed(names: tuple[str, ...]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from decalgen.core.errors import Finding, Place
-from decalgen.core.instruments import ASSUMED, Instrument, instrument
+from decalgen.core.instruments import ASSUMED, Instrument, instrument, scatter_limit
 from decalgen.core.lengths import Quantity
 from decalgen.panels.adjust import Adjusted, adjust
 
@@ -120,13 +120,6 @@ def disagreement(
 def short(name: str) -> str:
     """A reading's name without its panel."""
     return name.partition(".")[2] or name
-
-
-def scatter_limit(freedom: int) -> float:
-    """By what factor n readings may scatter more than their u before it is noticed: the 95 % point of chi-square
-    over its degrees of freedom, square root (Wilson and Hilferty, PNAS 17:684, 1931)."""
-    part = 2 / (9 * freedom)
-    return math.sqrt((1 - part + 1.6449 * math.sqrt(part)) ** 3)
 
 
 def _mean(

@@ -1,14 +1,13 @@
-"""Readings of a printed target → how a printer stretches, leans and bends, with the uncertainty of each. Pure; mm.
-
-The target is a rectangle of known sides. Its spans are measured: three across (foot, middle, head), three up (left,
-middle, right) and the two diagonals of a rectangle that the instrument can reach across. Never from paper edges: ISO
-216 allows paper ±1.5 mm and more.
+"""Readings of a printed target → how a printer stretches and leans, with the uncertainty of each. Pure; mm.
 
 A print is taken as an affine map: a point (x, y) from the sheet's middle lands on (x·X + lean·Y, y·Y), where what runs
 across the sheet stays level. That it may be turned on the sheet cannot be seen in lengths, and does no harm.
 
-Uncertainty by JCGM 100:2008. A caliper's own limit of error (`Instrument.limit`, a rectangular distribution: 4.3.7) is
-the same in every reading and does not shrink with their number; placing the jaws on two edges by eye does.
+Uncertainty by JCGM 100:2008. An instrument's own limit of error (`Instrument.limit`, a rectangular distribution:
+4.3.7) is the same in every reading and does not shrink with their number; placing it on two lines by eye does. What no
+affine map explains (a bent print, a trapezoid, a span misread in all its readings) shows in spans of one way that
+differ, and in diagonals that do not go with the sides; it joins U as in `spread`, and is told where it is beyond
+chance. Temperature and damp are outside U (see `core.instruments`).
 """
 
 from __future__ import annotations
@@ -16,76 +15,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from statistics import median
+from statistics import fmean
 
-from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.errors import Finding
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
+from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
+from decalgen.printer.target import DIAGONALS, SPANS, CalibrationError, Target, span_label
 
-SPANS = ("across foot", "across middle", "across head", "up left", "up middle", "up right", "rising", "falling")
-"""The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
-
-STRAY = 1.0
-"""A span this far from the others of its way, mm, was misread in all its readings: no printer bends by so much."""
-APART = 0.04
-"""Ratios across and up that differ by more are not believed of one reading alone."""
-MOST_LEAN = 0.02
-"""No printer leans by more, mm a mm."""
-PLAUSIBLE = (0.90, 1.10)
-"""Printers stretch by less than this; beyond it the reading or the print is of something else."""
-
-
-class CalibrationError(DecalgenError):
-    """Readings that make no calibration."""
-
-    exit_code = 2
-
-
-def stray(tool: Instrument) -> float:
-    """A span this far from the others of its way is a slip, mm."""
-    return max(STRAY, 6 * tool.placing)
-
-
-@dataclass(frozen=True)
-class Target:
-    """The sides of the target, mm: as long as sheet, margins and instrument allow. ``inner``: the sides of the
-    rectangle whose diagonals are measured; None: the target itself."""
-
-    width: float
-    height: float
-    inner: tuple[float, float] | None = None
-
-    @property
-    def diagonal(self) -> tuple[float, float]:
-        """The sides of the rectangle whose diagonals are measured, mm."""
-        return self.inner or (self.width, self.height)
-
-    def asked(self, span: str) -> float:
-        """The true length of a span, mm."""
-        if span in ("rising", "falling"):
-            return math.hypot(*self.diagonal)
-        return self.width if span.startswith("across") else self.height
-
-
-def target(width: float, height: float, instrument: Instrument = CALIPER) -> Target:
-    """The target for a printable area of ``width`` × ``height`` mm.
-
-    Sides are whole tens, at least 10 mm short of the instrument. Diagonals too long for it give way to those of an
-    inner rectangle of 3 to 4, so that they are whole millimetres.
-    Raises CalibrationError for an area too small to say anything.
-    """
-    room = instrument.reach - 10.0
-    sides = [math.floor(min(side - 16.0, room) / 10.0) * 10.0 for side in (width, height)]
-    if min(sides) < 40.0:
-        raise CalibrationError(
-            f"a printable area of {width:g} × {height:g} mm is too small to calibrate with",
-            fix="print the target on a larger sheet of the same film",
-        )
-    wide, high = sides
-    if math.hypot(wide, high) <= room:
-        return Target(wide, high)
-    long, short = max(sides), min(sides)
-    part = math.floor(min(room / 5, long / 4, short / 3))
-    return Target(wide, high, (3.0 * part, 4.0 * part) if high >= wide else (4.0 * part, 3.0 * part))
+LEANS = 0.01
+"""A lean beyond this, mm a mm, is told: paper fed askew leans less (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -135,29 +74,33 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     """The calibration that some readings give.
 
     ``readings``: for each span of `SPANS` any number of readings, mm; at least one span each way. A slip (a reading
-    far from the others of its span, a span far from the others of its way) is left out and reported. Raises
-    CalibrationError for readings that cannot be of this target, with what probably happened.
+    far from the others of its span, a span far from the others of its way) is left out and reported. Spans of one way
+    that differ, diagonals that do not go with the sides, and a span read but once widen U. Raises CalibrationError for
+    readings that cannot be of this target, with what probably happened.
     """
     for span in readings:
         if span not in SPANS:
             raise CalibrationError(f"there is no span '{span}'", fix="use one of: " + ", ".join(SPANS))
     findings: list[Finding] = []
-    kept = {span: _without_slips(span, readings[span], instrument, findings) for span in SPANS if readings.get(span)}
+    kept = {span: without_slips(span, readings[span], instrument, findings) for span in SPANS if readings.get(span)}
     if not any(span.startswith("across") for span in kept) or not any(span.startswith("up") for span in kept):
         raise CalibrationError("spans are missing", fix="measure at least one span across and one up")
-    _plausible(kept, asked)
-    across = _without_strays(kept, "across", instrument, findings)
-    up = _without_strays(kept, "up", instrument, findings)
-    x = _stretch([kept[s] for s in across], asked.width, instrument)
-    side = _stretch([kept[s] for s in up], asked.height, instrument)
-    _not_ten_out(kept, {"across": (x.value, across), "up": (side.value, up)}, asked)
-    _diagonals_fit(kept, asked, x.value, side.value, instrument, findings)
-    lean = _lean(kept, asked, x.value, instrument)
-    # A leaning side is a little longer than it is high.
-    y = Estimate(math.sqrt(side.value**2 - lean.value**2), side.u) if lean else side
+    plausible(kept, asked)
+    across = without_strays(kept, "across", instrument, findings)
+    up = without_strays(kept, "up", instrument, findings)
+    noise = noise_of(kept, instrument, findings)
+    wide = parallel({s: kept[s] for s in across}, noise, findings)
+    high = parallel({s: kept[s] for s in up}, noise, findings)
+    not_ten_out(kept, {"across": (wide.value / asked.width, across), "up": (high.value / asked.height, up)}, asked)
+    alike(wide.value / asked.width, high.value / asked.height, asked)
+    x = _stretch(wide, asked.width, instrument)
+    side = _stretch(high, asked.height, instrument)
+    sides = {"across": (wide, asked.width), "up": (high, asked.height)}
+    lean = _lean(kept, asked, sides, instrument, noise, findings)
+    _told_once(kept, findings)
     return Calibration(
         x,
-        y,
+        _upright(side, lean),
         lean,
         _bend(kept, "across foot", "across middle", "across head"),
         _bend(kept, "up left", "up middle", "up right"),
@@ -166,152 +109,103 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     )
 
 
-def _without_slips(span: str, values: Sequence[float], instrument: Instrument, findings: list[Finding]) -> list[float]:
-    for value in values:
-        if not math.isfinite(value) or value <= 0:
-            raise CalibrationError(f"{span}: {value!r} is no length", fix="write it in mm, such as 99.85")
-    middle = median(values)
-    kept = [value for value in values if abs(value - middle) <= instrument.slip]
-    for value in values:
-        if value not in kept:
-            findings.append(
-                Finding(
-                    "warning",
-                    "slip",
-                    span,
-                    f"the reading {value:.2f} mm is {abs(value - middle):.2f} mm off the others and is left out",
-                    _fix_of(abs(value - middle)),
-                )
-            )
-    if not kept:
-        raise CalibrationError(
-            f"{span}: the readings {', '.join(f'{v:.2f}' for v in values)} do not agree",
-            fix=("one looks 10 mm out: " if abs(max(values) - min(values) - 10) <= 0.5 else "")
-            + "measure this span again, three times",
-        )
-    return kept
+def _stretch(mean: Beyond, length: float, instrument: Instrument) -> Estimate:
+    """A mean span as a ratio. How far spans reach that are told is a bound and no deviation: it joins U whole."""
+    u = math.hypot(instrument.systematic(length), mean.u) + mean.beyond / 2
+    return Estimate(mean.value / length, u / length)
 
 
-def _fix_of(off: float) -> str:
-    """What to do about a reading that is off."""
-    if abs(off - 10) <= 0.5:
-        return "it looks 10 mm out: read the scale again"
-    return "measure it again"
+def _upright(side: Estimate, lean: Estimate | None) -> Estimate:
+    """The stretch upright from that along the side: a leaning side is a little longer than it is high."""
+    if lean is None:
+        return side
+    value = math.sqrt(side.value**2 - lean.value**2)
+    return Estimate(value, math.hypot(side.u * side.value, lean.u * lean.value) / value)
 
 
-def _without_strays(
-    kept: dict[str, list[float]], way: str, instrument: Instrument, findings: list[Finding]
-) -> list[str]:
-    """The spans of one way; one far from two others is taken out of ``kept`` and reported.
+def _lean(
+    kept: dict[str, list[float]],
+    asked: Target,
+    sides: Mapping[str, tuple[Beyond, float]],
+    instrument: Instrument,
+    noise: Noise,
+    findings: list[Finding],
+) -> Estimate | None:
+    """(d₁² − d₂²)/(4·X·Y·x): a lean to the right lengthens the rising diagonal. The shared error cancels nearly.
 
-    Raises CalibrationError where two spans contradict each other and no third one decides.
+    In a parallelogram d₁² + d₂² = 2(a² + b²), whatever it leans (the parallelogram law). Diagonals that break it by
+    more than chance were misread, one of them perhaps by twice as much as their mean is off: that widens U. None, with
+    the diagonals taken out of ``kept``, where they were not read or are far off.
     """
-    spans = [span for span in kept if span.startswith(way)]
-    read = [median(kept[span]) for span in spans]
-    middle = median(read)
-    far = [span for span, value in zip(spans, read, strict=True) if abs(value - middle) > stray(instrument)]
-    if len(far) > 1 or (len(spans) == 2 and abs(read[0] - read[1]) > stray(instrument)):
-        told = ", ".join(f"{span} {median(kept[span]):.2f} mm" for span in spans)
-        raise CalibrationError(f"the spans do not agree: {told}", fix="one of them is misread: measure them again")
-    for span in far:
-        off = abs(median(kept.pop(span)) - middle)
-        findings.append(
-            Finding("warning", "slip", span, f"it reads {off:.2f} mm off its neighbours and is left out", _fix_of(off))
-        )
-    return [span for span in spans if span not in far]
-
-
-def _not_ten_out(
-    kept: Mapping[str, Sequence[float]], ways: Mapping[str, tuple[float, Sequence[str]]], asked: Target
-) -> None:
-    """Raises CalibrationError where a span that nothing else bears out is far from what the other way says."""
-    if abs(ways["across"][0] - ways["up"][0]) <= APART:
-        return
-    for way, (ratio, spans) in ways.items():
-        if len(spans) > 1:
-            continue
-        (other,) = (value for name, (value, _) in ways.items() if name != way)
-        span, length = spans[0], asked.asked(spans[0])
-        off = (ratio - other) * length
-        why = "it looks 10 mm out" if abs(abs(off) - 10) <= 0.02 * length else "no other span bears it out"
-        raise CalibrationError(
-            f"{span}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans lead to expect: "
-            + why,
-            fix="measure it again, and its neighbours too; if the print is like that, put its scaling right first",
-        )
-
-
-def _diagonals_fit(
-    kept: dict[str, list[float]], asked: Target, x: float, y: float, instrument: Instrument, findings: list[Finding]
-) -> None:
-    """Takes diagonals out of ``kept`` that do not belong to sides of these ratios, and reports them.
-
-    In a parallelogram d₁² + d₂² = 2(a² + b²), whatever it leans (the parallelogram law).
-    """
-    if "rising" not in kept or "falling" not in kept:
-        return
-    one, two = (sum(kept[s]) / len(kept[s]) for s in ("rising", "falling"))
+    if any(span not in kept for span in DIAGONALS):
+        return None
+    one, two = (fmean(kept[span]) for span in DIAGONALS)
     wide, high = asked.diagonal
-    mean, wanted = math.sqrt((one**2 + two**2) / 2), math.hypot(x * wide, y * high)
-    lean = (one**2 - two**2) / (4 * wide * high * x)
-    if abs(mean - wanted) <= stray(instrument) and abs(lean) <= MOST_LEAN:
-        return
-    for span, value in (("rising", one), ("falling", two)):
-        kept.pop(span)
+    parts = {"across": wide, "up": high}
+    mean = math.sqrt((one**2 + two**2) / 2)
+    # Each side's share in the diagonal that the sides lead to expect, and how fast that grows with the side.
+    reach = {way: parts[way] / length * found.value for way, (found, length) in sides.items()}
+    wanted = math.hypot(*reach.values())
+    slope = {way: parts[way] / sides[way][1] * reach[way] / wanted for way in sides}
+    x = sides["across"][0].value / asked.width
+    scale = 4 * wide * high * x
+    lean = (one**2 - two**2) / scale
+    off = mean - wanted
+    if abs(off) > stray(instrument) or abs(lean) > MOST_LEAN:
+        _without_diagonals(kept, wanted, findings)
+        return None
+    placing = [noise.u(len(kept[span])) for span in DIAGONALS]
+    shared = instrument.systematic(one) * (1 - sum(slope.values()))
+    u_off = math.hypot(*(u / 2 for u in placing), shared, *(slope[way] * sides[way][0].u for way in sides))
+    known = sum(slope[way] * sides[way][0].beyond for way in sides)
+    beyond, told = chance(max(0.0, abs(off) - known), u_off)
+    if told:
+        what = f"the diagonals are {abs(off):.2f} mm {'longer' if off > 0 else 'shorter'} than the sides make them"
+        fix = "measure both diagonals and the sides again: one span may be misread by " + f"{2 * abs(off):.2f} mm"
+        findings.append(Finding("warning", "spans-differ", "diagonals", what, fix, None, abs(off)))
+    u = 2 * math.hypot(one * placing[0], two * placing[1], instrument.systematic(one) * abs(one - two))
+    found = Estimate(lean, (u + 2 * mean * beyond) / scale)
+    if abs(lean) > LEANS:
+        way = "right" if lean > 0 else "left"
+        what = f"the print leans to the {way} by {abs(lean) * 100:.2f} mm in 100 mm ({math.degrees(abs(lean)):.1f}°)"
+        fix = "see that the film is fed straight, against its guides, and print the target again"
+        findings.append(Finding("warning", "leans", "target", what, fix, None, abs(lean) * 100, LEANS * 100))
+    return found
+
+
+def _without_diagonals(kept: dict[str, list[float]], wanted: float, findings: list[Finding]) -> None:
+    """Takes the diagonals out of ``kept`` and reports each."""
+    for span in DIAGONALS:
+        value = fmean(kept.pop(span))
+        ten = abs(abs(value - wanted) - 10) <= 0.5
         findings.append(
             Finding(
                 "warning",
                 "slip",
                 span,
                 f"{value:.2f} mm does not go with the sides, which make it about {wanted:.2f} mm; both diagonals are "
-                "left out, so lean is not known",
-                _fix_of(abs(value - wanted)),
+                "left out, so the lean is not known",
+                "it looks 10 mm out: read the scale again" if ten else f"measure it again, from {DIAGONALS[span]}",
             )
         )
 
 
-def _plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
-    """Raises CalibrationError where a span cannot be what it says: swapped, in inches, ten off."""
-    low, high = PLAUSIBLE
-    for span, values in kept.items():
-        length, value = asked.asked(span), median(values)
-        if low <= value / length <= high:
-            continue
-        other = asked.height if span.startswith("across") else asked.width
-        if low <= value * 25.4 / length <= high:
-            why, fix = "it looks like inches", "write it in mm"
-        elif low <= value / 10 / length <= high or low <= value * 10 / length <= high:
-            why, fix = "the decimal point looks misplaced", "write it in mm, such as 99.85"
-        elif low <= value / other <= high:
-            why, fix = "spans across and up look swapped", "read the spans again, the long side of the sheet upright"
-        else:
-            why, fix = "no printer is off by so much", "check that it is this target, and measure again"
-        raise CalibrationError(f"{span}: {value:.2f} mm was read where {length:.2f} mm were asked: {why}", fix=fix)
-
-
-def _stretch(spans: Sequence[Sequence[float]], length: float, instrument: Instrument) -> Estimate:
-    means = [sum(values) / len(values) for values in spans]
-    count = sum(len(values) for values in spans)
-    return Estimate(sum(means) / len(means) / length, instrument.u_lines(length, count) / length)
-
-
-def _lean(kept: Mapping[str, Sequence[float]], asked: Target, x: float, instrument: Instrument) -> Estimate | None:
-    """(d₁² − d₂²)/(4·X·Y·sx): a lean to the right lengthens the rising diagonal. The shared error cancels nearly."""
-    if "rising" not in kept or "falling" not in kept:
-        return None
-    one, two = (sum(kept[s]) / len(kept[s]) for s in ("rising", "falling"))
-    wide, high = asked.diagonal
-    scale = 4 * wide * high * x
-    placing = [instrument.placing / math.sqrt(len(kept[s])) for s in ("rising", "falling")]
-    shared = instrument.systematic(one) * abs(one - two)
-    u = 2 * math.hypot(one * placing[0], two * placing[1], shared) / scale
-    return Estimate((one**2 - two**2) / scale, u)
+def _told_once(kept: Mapping[str, Sequence[float]], findings: list[Finding]) -> None:
+    """The note for spans that were read once, and for a way with one span."""
+    once = [span_label(span) for span, values in kept.items() if len(values) == 1]
+    if once:
+        what = f"read once: {'; '.join(once)}. A single reading shows no slip, so its uncertainty is counted twice"
+        findings.append(Finding("note", "read-once", "target", what, "read every span at least twice"))
+    for way in ("across", "up"):
+        if sum(span.startswith(way) for span in kept) == 1:
+            what = f"only one span {way}: whether the print is bent or a trapezoid cannot be seen"
+            findings.append(Finding("note", "one-span", way, what, f"measure all three spans {way}"))
 
 
 def _bend(kept: Mapping[str, Sequence[float]], first: str, middle: str, last: str) -> float:
     if not all(span in kept for span in (first, middle, last)):
         return 0.0
-    a, m, b = (sum(kept[s]) / len(kept[s]) for s in (first, middle, last))
+    a, m, b = (fmean(kept[s]) for s in (first, middle, last))
     return m - (a + b) / 2
 
 

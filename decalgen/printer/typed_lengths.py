@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from decalgen.core.errors import Place
-from decalgen.printer.calibration import CalibrationError
+from decalgen.printer.target import CalibrationError
 
 INCH = 25.4
 FEWEST = 3

@@ -12,7 +12,7 @@ from decalgen.cli.calibrate import calibrate
 from decalgen.commands.calibrate_printer import read_readings
 from decalgen.core.errors import DecalgenError, FilmError, InputError, OutputError
 from decalgen.job.films import load_printer
-from decalgen.printer.calibration import SPANS, CalibrationError
+from decalgen.printer.target import SPANS, CalibrationError
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 1200\nwhite: yes\n"
 DAY = ("--date", "2026-11-25")
@@ -60,7 +60,7 @@ def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
     typed = {"across foot": "119.6x\n119,64", "up left": "139.16"}
     answers = "\n".join(typed.get(span, "") for span in SPANS) + "\n"
     said = run("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY, answers=answers)
-    assert "rising (asked 140.00)" in said
+    assert "rising, A to C (asked 140.00)" in said
     assert load_printer("new.yaml").scale_x == pytest.approx(1 / 0.997, abs=1e-6)
 
 
@@ -88,7 +88,7 @@ def test_a_film_for_another_process_is_refused(folder: Path) -> None:
         ("across foot: 119,620\n", CalibrationError, "may be one reading or two"),
         ("across foot: -119.6\n", CalibrationError, "less than nothing"),
         ("# only\nacros foot: 119.6\n", CalibrationError, "did you mean 'across foot'"),
-        ("across foot 119.6\n", CalibrationError, "is no span"),
+        ("across foot 119.6\n", CalibrationError, "no colon after a span"),
         ("across foot: 4.70 in\n", CalibrationError, "too coarse"),
         ("across foot: 119.6 cm\n", CalibrationError, "'cm' is no reading"),
     ],

@@ -17,7 +17,7 @@ from decalgen.commands import printer_drift
 from decalgen.core import instruments
 from decalgen.panels import doubts, sections, strain
 from decalgen.preflight import doubles, edges, limits, sheets
-from decalgen.printer import calibration
+from decalgen.printer import slips
 
 RENAMED = {"fit-too-big": ("off-panel", "on-obstacle")}
 """What the fit finds is told under a code of its own for edges and for obstacles."""
@@ -97,7 +97,7 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("sheet-wasted", share(sheets.WASTED, ".0%")),
         ("size-unlikely", f"{doubts.LONGEST:g} mm, and {doubts.LONGEST_FULL_SIZE / 1000:g} m full size"),
         ("size-unlikely", f"{doubts.SHORTEST_FULL_SIZE:g} mm full size"),
-        ("slip", f"{instruments.SLIP:g} mm with a caliper, {calibration.STRAY:g} mm"),
+        ("slip", f"{instruments.SLIP:g} mm with a caliper, {slips.STRAY:g} mm"),
         ("strain-gores", share(strain.GORES, ".0%")),
         ("strain-slits", share(strain.SLITS, ".0%")),
         ("strain-softener", share(strain.SOFTENER, ".0%")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.printer.calibration import CalibrationError
+from decalgen.printer.target import CalibrationError
 from decalgen.printer.typed_lengths import readings
 
 

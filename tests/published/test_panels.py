@@ -10,7 +10,7 @@ from scipy.integrate import quad, solve_ivp
 from shapely.geometry import Polygon
 
 from decalgen.core.geometry import circle
-from decalgen.core.instruments import instrument
+from decalgen.core.instruments import instrument, scatter_limit
 from decalgen.core.lengths import Quantity, evaluate
 from decalgen.panels.cone import Cone, ConeSurface
 from decalgen.panels.cylinder import Cylinder
@@ -18,7 +18,6 @@ from decalgen.panels.dome import Dome
 from decalgen.panels.edge import EdgeWrap
 from decalgen.panels.flat import Flat
 from decalgen.panels.leaning import Leaning
-from decalgen.panels.readings import scatter_limit
 from decalgen.panels.registry import kind_for
 from decalgen.panels.strain import disc_strain, milnor, strain
 from decalgen.panels.views import cut_angle

@@ -321,7 +321,7 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
         (("--x", "99.9 98.0"), "do not agree"),
         ((), "no bar was read"),
         (("--x", "99.9", "--asked-x", "0"), "no length of a bar"),
-        (("--x", "99.9", "--with", "ruler"), "no instrument 'ruler'"),
+        (("--x", "99.9", "--with", "sextant"), "no instrument 'sextant'"),
         (("--x", "99.9", "--film", "white A4"), "no profile for the film"),
         (("--x", "99.9", "--date", "yesterday"), "is no date"),
     ],
@@ -462,13 +462,15 @@ def test_a_longer_target_for_a_steel_rule_is_read_and_kept_with_its_coarser_doub
     words = ("--printer", "printer.yaml", "--film", "white A4", "--with", "steel rule")
     said = good(run("calibrate", "print", *words, "-o", "target.pdf"))
     assert "across foot: asked 180.00 mm" in said and "up left: asked 260.00 mm" in said
-    assert "rising: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
-    Path("rule.txt").write_text("across foot: 179.5 180 179.0\nup left: 259.5 260\n", encoding="utf-8")
+    assert "rising, A to C: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
+    rows = [f"across {where}: 179.5 179.7\n" for where in ("foot", "middle", "head")]
+    rows += [f"up {where}: 259.5 259.8\n" for where in ("left", "middle", "right")]
+    Path("rule.txt").write_text("".join(rows), encoding="utf-8")
     good(run("calibrate", "read", "rule.txt", *words, "--keep", "Kitchen inkjet", "--date", "2026-11-25"))
     newest = load_printer(files()[0]).history.newest  # type: ignore[union-attr]
     assert newest is not None and newest.tool == "steel rule"
-    # u = √((0.2/√3)² + 0.2²/3) = 0.163 mm on 180 mm.
-    assert newest.x.u * 180 == pytest.approx(0.163, abs=1e-3)
+    # u = √((0.2/√3)² + 0.2²/6) = 0.141 mm on 180 mm.
+    assert newest.x.u * 180 == pytest.approx(0.141, abs=1e-3)
 
 
 def test_an_icc_profile_moves_in_with_the_printer(run: Run) -> None:
