@@ -136,20 +136,21 @@ def bars(
 
 def _ask(printer: str | None, film: str, tool: str) -> dict[str, list[float]]:
     """Three readings a span; what cannot be a reading is asked for again."""
+    from decalgen.cli.terminal import ask, put
     from decalgen.commands.calibrate_printer import asked_spans
     from decalgen.printer.target import SPANS, CalibrationError, span_label
     from decalgen.printer.typed_lengths import readings
 
     asked = asked_spans(printer, film, tool)
-    click.echo("Three readings a span in mm, with blanks between; an empty line leaves the span out.")
+    put("Three readings a span in mm, with blanks between; an empty line leaves the span out.")
     found: dict[str, list[float]] = {}
     for span in SPANS:
         while True:
-            words = click.prompt(f"{span_label(span)} (asked {asked.asked(span):.2f})", default="", show_default=False)
+            words = ask(f"{span_label(span)} (asked {asked.asked(span):.2f})")
             try:
                 values = readings(words)
             except CalibrationError as error:
-                click.echo(str(error), err=True)
+                put(str(error), to_errors=True)
                 continue
             break
         if values:

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen.cli.ctrl_c import Stopping
-from decalgen.cli.terminal import tell
+from decalgen.cli.patterns import spread
+from decalgen.cli.terminal import over, put, tell, watched
 from decalgen.core.errors import EXIT_FINDINGS
 
 if TYPE_CHECKING:
@@ -19,7 +20,10 @@ if TYPE_CHECKING:
     from decalgen.nesting import Remnant
 
 DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
-FILES = click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...")
+JOBS = click.argument("jobs", nargs=-1, type=click.Path(path_type=Path), metavar="JOB...", callback=spread)
+FILES = click.argument(
+    "jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...", callback=spread
+)
 
 
 def options_of(command: Callable[..., None]) -> Callable[..., None]:
@@ -85,7 +89,7 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
         from decalgen.commands.check_json import check_json
 
         text, code = check_json(Run(jobs, options))
-        click.echo(text)
+        put(text)
         sys.exit(code)
     from decalgen.commands.check import check as run
 
@@ -93,7 +97,7 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     tell(result)
     errors = sum(f.severity == "error" for f in result.findings)
     warnings = sum(f.severity == "warning" for f in result.findings)
-    click.echo(f"{errors} errors, {warnings} warnings")
+    put(f"{errors} errors, {warnings} warnings")
     if errors:
         sys.exit(EXIT_FINDINGS)
 
@@ -181,7 +185,7 @@ def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool
 
 
 @click.command()
-@click.argument("jobs", nargs=-1, type=click.Path(path_type=Path), metavar="JOB...")
+@JOBS
 @click.option(
     "-o",
     "--output",
@@ -262,7 +266,7 @@ class _ProgressBar:
     """A line of progress with the best arrangement so far, on the error stream, only where a person watches it."""
 
     def __init__(self) -> None:
-        self.shown = sys.stderr.isatty()
+        self.shown = watched()
         self.any = False
         self.stopping = Stopping(self.show)
 
@@ -275,8 +279,7 @@ class _ProgressBar:
                 f"nesting [{'#' * round(6 * progress.part):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
                 f"{progress.used_length:.0f} mm, {progress.remnant / 100:.0f} cm² left; Ctrl-C keeps it"
             )
-            sys.stderr.write(f"\r{text[:78]:<78}")
-            sys.stderr.flush()
+            over(f"{text[:78]:<78}")
 
     def __enter__(self) -> Stopping:
         return self.stopping.__enter__()
@@ -284,8 +287,8 @@ class _ProgressBar:
     def __exit__(self, *of: object) -> None:
         self.stopping.__exit__(*of)
         if self.any:
-            sys.stderr.write("\r" + " " * 78 + "\r")
-            sys.stderr.flush()
+            over(" " * 78)
+            over("")
 
 
 def _length(text: str, option: str) -> float:

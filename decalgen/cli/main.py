@@ -13,8 +13,9 @@ from decalgen import __version__
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.jobs import check, draw, proof, proof_passed, sheet
-from decalgen.cli.terminal import tell
-from decalgen.core.errors import EXIT_USAGE, DecalgenError, Interrupted, did_you_mean
+from decalgen.cli.terminal import Screen, ask, confirmed, put, screens, tell
+from decalgen.core.errors import EXIT_USAGE, DecalgenError, Interrupted, OutputError, did_you_mean
+from decalgen.core.visible import visible
 
 
 class Commands(click.Group):
@@ -37,35 +38,56 @@ class Commands(click.Group):
 
 def main(argv: Sequence[str] | None = None) -> None:
     """Runs a command and leaves with its exit code; a mistake gives a message, never a traceback."""
-    _utf8_output()
     arguments = list(sys.argv[1:] if argv is None else argv)
     debug = "--debug" in arguments
+    with screens() as (out, _):
+        code = _run([a for a in arguments if a != "--debug"], debug)
+        out.flush()
+        code = _lost(out, code)
+    sys.exit(code)
+
+
+def _run(arguments: list[str], debug: bool) -> int:
+    """The exit code of a command, whatever came of it."""
     try:
-        code = cli.main([a for a in arguments if a != "--debug"], prog_name="decalgen", standalone_mode=False)
-    except click.exceptions.Exit as stop:
-        code = stop.exit_code
-    except click.UsageError as error:
+        code = cli.main(arguments, prog_name="decalgen", standalone_mode=False)
+    except SystemExit as stop:
+        code = stop.code
+    except click.ClickException as error:
         _complain(error.format_message(), f"`{_command(error)} --help` shows an example")
-        code = EXIT_USAGE
-    except (click.exceptions.Abort, KeyboardInterrupt):
+        return EXIT_USAGE
+    except (click.exceptions.Abort, KeyboardInterrupt, Interrupted):
         _complain("stopped; nothing half-written is left", "")
-        code = Interrupted.exit_code
+        return Interrupted.exit_code
     except DecalgenError as error:
-        if debug:
-            raise
-        click.echo(str(error), err=True)
-        code = error.exit_code
-    except BrokenPipeError:
-        code = 0
+        put(traceback() if debug else str(error), to_errors=True)
+        return error.exit_code
     except Exception as error:
         if debug:
-            raise
+            put(traceback(), to_errors=True)
+            return 1
         _complain(
             f"decalgen has a fault of its own here ({type(error).__name__}: {error}); your files are as they were",
             "run the command again with --debug and report what it prints",
         )
-        code = 1
-    sys.exit(code if isinstance(code, int) else 0)
+        return 1
+    return code if isinstance(code, int) else 0
+
+
+def traceback() -> str:
+    """Where the error that is being handled comes from."""
+    import traceback as python
+
+    return python.format_exc().rstrip()
+
+
+def _lost(out: Screen, code: int) -> int:
+    """The exit code where what was to be printed could not be; a pipe whose reader has seen enough is no mistake."""
+    if out.fault is None or out.reader_left:
+        return code
+    why = (out.fault.strerror or str(out.fault)).lower()
+    _complain(f"what was to be printed here cannot be: {why}", "make room on the disk, or print to another place")
+    return code or OutputError.exit_code
 
 
 @click.group(
@@ -221,7 +243,7 @@ def schema(of_check: bool) -> None:
     else:
         from decalgen.job.schema import job_schema as made
 
-    click.echo(json.dumps(made(), indent=2, ensure_ascii=False))
+    put(json.dumps(made(), indent=2, ensure_ascii=False))
 
 
 cli.add_command(calibrate)
@@ -229,24 +251,25 @@ cli.add_command(film_drawer)
 
 
 def _complain(message: str, fix: str) -> None:
-    click.echo(f"{message}\nfix: {fix}" if fix else message, err=True)
+    put(f"{visible(message)}\nfix: {visible(fix)}" if fix else visible(message), to_errors=True)
 
 
-def _command(error: click.UsageError) -> str:
-    return error.ctx.command_path if error.ctx else "decalgen"
+def _command(error: click.ClickException) -> str:
+    context = getattr(error, "ctx", None)
+    return context.command_path if context else "decalgen"
 
 
 def _ask(answers: Any) -> Any:
     from dataclasses import replace
 
-    title = answers.title or click.prompt("What is the model called", default=answers.job.stem)
-    scale = click.prompt("Its scale", default=answers.scale)
-    body = click.prompt("Colour of the body (a CSS name or #rrggbb)", default=answers.body)
+    title = answers.title or ask("What is the model called", answers.job.stem)
+    scale = ask("Its scale", answers.scale)
+    body = ask("Colour of the body (a CSS name or #rrggbb)", answers.body)
     panels: list[str] = []
     bent: list[str] = []
-    click.echo("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
-    while name := click.prompt("Panel", default="", show_default=False).strip():
-        if click.confirm("  is it bent", default=False):
+    put("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
+    while name := ask("Panel").strip():
+        if confirmed("  is it bent"):
             sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]
             bent.append(f"{name}={'/'.join(sizes)}")
         else:
@@ -256,12 +279,4 @@ def _ask(answers: Any) -> Any:
 
 
 def _size_or_later(key: str) -> str:
-    return str(click.prompt(f"  {key}", default="", show_default=False)).strip() or "?"
-
-
-def _utf8_output() -> None:
-    """Windows consoles and pipes are not always UTF-8; a size with × in it must not end a run."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(encoding="utf-8", errors="replace")
+    return ask(f"  {key}").strip() or "?"

@@ -1,15 +1,188 @@
-"""How a command's result is said on the terminal: the same everywhere."""
+"""What the terminal shows: how a command's result is said, and the one way to both streams, which lets nothing through
+that steers a terminal."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import errno
+import importlib
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import TYPE_CHECKING, TextIO
 
 import click
 
 from decalgen.core.errors import Finding
+from decalgen.core.visible import visible, visible_rows
 
 if TYPE_CHECKING:
     from decalgen.commands.options import Result
+
+COLOURS = {"error": "31", "warning": "33", "note": "36"}
+"""The colours of severities, by their SGR codes (ECMA-48, 8.3.117)."""
+_STANDARD = (0, 1, 2)
+
+
+class Screen:
+    """Stands in for a standard stream: all that is written goes through `visible_rows`.
+
+    A stream that is missing (a program without a console has none) takes everything and shows nothing. So does one
+    that can no longer be written, a full disk or a pipe whose reader has left: the command goes on, and ``fault`` says
+    at its end what was lost.
+    """
+
+    def __init__(self, stream: TextIO | None) -> None:
+        self.stream = stream
+        self.fault: OSError | None = None
+        self.encoding = "utf-8"
+        self.errors = "replace"
+
+    def write(self, text: str) -> int:
+        """Writes text, whatever steers a terminal in it as escapes."""
+        # Those that write bytes to a stream find out here that this one takes none.
+        if not isinstance(text, str):
+            raise TypeError("text is wanted, not bytes")
+        self._write(visible_rows(text))
+        return len(text)
+
+    def coloured(self, text: str, colour: str) -> None:
+        """Writes a line in a colour where a person watches and wants colours (NO_COLOR unset), else plain."""
+        if self.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb":
+            self._write(f"\x1b[{colour}m{visible_rows(text)}\x1b[0m\n")
+        else:
+            self._write(visible_rows(text) + "\n")
+
+    def plain(self, text: str) -> None:
+        """Writes text of the program's own, as it is."""
+        self._write(text)
+
+    def _write(self, text: str) -> None:
+        if self.stream is None or self.fault is not None:
+            return
+        try:
+            self.stream.write(text)
+        except (OSError, ValueError) as error:
+            self._lost(error)
+
+    def flush(self) -> None:
+        """Passes on what was written."""
+        if self.stream is None or self.fault is not None:
+            return
+        try:
+            self.stream.flush()
+        except (OSError, ValueError) as error:
+            self._lost(error)
+
+    def _lost(self, error: OSError | ValueError) -> None:
+        # A stream that was closed is a ValueError in Python.
+        self.fault = error if isinstance(error, OSError) else OSError(errno.EBADF, "the stream is closed")
+        # What waits in the stream's own buffer would fail once more, loudly, when the program ends.
+        with suppress(OSError, ValueError, AttributeError):
+            assert self.stream is not None
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, self.stream.fileno())
+            os.close(nowhere)
+
+    def isatty(self) -> bool:
+        """Whether a person watches."""
+        try:
+            return self.stream is not None and self.stream.isatty()
+        except ValueError:
+            return False
+
+    def fileno(self) -> int:
+        """The number of the file behind it. Raises OSError where there is none."""
+        if self.stream is None:
+            raise OSError(errno.EBADF, "there is no such stream")
+        return self.stream.fileno()
+
+    def writable(self) -> bool:
+        """Always."""
+        return True
+
+    def readable(self) -> bool:
+        """Never."""
+        return False
+
+    @property
+    def reader_left(self) -> bool:
+        """Whether it is a pipe that nobody reads any more."""
+        # Windows says EINVAL of such a pipe.
+        return self.fault is not None and self.fault.errno in (errno.EPIPE, errno.ESHUTDOWN, errno.EINVAL)
+
+
+@contextmanager
+def screens() -> Iterator[tuple[Screen, Screen]]:
+    """While it lasts, both standard streams are screens."""
+    _occupy()
+    before = sys.stdout, sys.stderr
+    for stream in before:
+        # Windows consoles and pipes are not always UTF-8; a size with × in it must not end a run.
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="replace")
+    if os.name == "nt":
+        _colours_on_windows()
+    out, err = Screen(sys.stdout), Screen(sys.stderr)
+    sys.stdout, sys.stderr = out, err
+    try:
+        yield out, err
+    finally:
+        for screen in (out, err):
+            screen.flush()
+        sys.stdout, sys.stderr = before
+
+
+def _occupy() -> None:
+    """Takes up the numbers of standard streams that are closed: a result would get one, and the next process that is
+    started would write what it has to say into that result."""
+    for number in _STANDARD:
+        try:
+            os.fstat(number)
+        except OSError:
+            with suppress(OSError):
+                os.open(os.devnull, os.O_RDWR)
+
+
+def _colours_on_windows() -> None:
+    """Older consoles show colours only when asked to."""
+    with suppress(ImportError, AttributeError, OSError, ValueError):
+        importlib.import_module("colorama").just_fix_windows_console()  # click brings it there
+
+
+def put(text: str = "", *, to_errors: bool = False) -> None:
+    """A line, or several, on one of the streams."""
+    stream = sys.stderr if to_errors else sys.stdout
+    if stream is not None:
+        stream.write(text + "\n")
+        stream.flush()
+
+
+def watched() -> bool:
+    """Whether a person watches the stream of messages."""
+    return sys.stderr is not None and sys.stderr.isatty()
+
+
+def over(text: str) -> None:
+    """Writes a line of messages over the one that stands there."""
+    stream = sys.stderr
+    if stream is not None:
+        write = stream.plain if isinstance(stream, Screen) else stream.write
+        write(f"\r{visible(text)}")
+        stream.flush()
+
+
+def ask(question: str, default: str = "") -> str:
+    """What is typed in answer; an empty answer is the default, which is shown."""
+    offered = f" [{visible(default)}]" if default else ""
+    # The library writes a question round the screen, past its standing in for the stream.
+    return str(click.prompt(visible(question) + offered, default=default, show_default=False))
+
+
+def confirmed(question: str) -> bool:
+    """Whether the answer is yes; an empty one is no."""
+    return bool(click.confirm(visible(question), default=False))
 
 
 def tell(result: Result) -> None:
@@ -17,16 +190,17 @@ def tell(result: Result) -> None:
     for finding in result.findings:
         say(finding)
     for line in result.lines:
-        click.echo(line)
+        put(visible(line))
     for path in result.files:
-        click.echo(f"wrote {path}")
+        put(f"wrote {visible(str(path))}")
 
 
 def say(finding: Finding) -> None:
     """One finding, its head in the colour of its severity (the word says it too)."""
-    colour = {"error": "red", "warning": "yellow", "note": "cyan"}[finding.severity]
-    text = str(finding)
-    head, _, rest = text.partition("\n")
-    click.secho(head, fg=colour)
+    head, _, rest = str(finding).partition("\n")
+    if isinstance(sys.stdout, Screen):
+        sys.stdout.coloured(head, COLOURS[finding.severity])
+    else:
+        put(head)
     if rest:
-        click.echo(rest)
+        put(rest)

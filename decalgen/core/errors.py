@@ -8,8 +8,12 @@ The tree, with the exit code each one gives the command line::
     ├── InputError               3  a file or folder that cannot be read: missing, a folder, too large, not text
     ├── OutputError              4  a result that cannot be written: read-only, full, a folder in the way
     ├── FitError                 5  a decal that goes on no film, an obstacle that leaves no room
-    ├── FilmError                6  film, printer and decal do not go together (this could ruin a fuser or a sheet)
-    └── Interrupted            130  stopped by the user; nothing half-written is left
+    └── FilmError                6  film, printer and decal do not go together (this could ruin a fuser or a sheet)
+
+    Interrupted                130  stopped by the user; nothing half-written is left
+
+Interrupted stands outside the tree, beside Python's own KeyboardInterrupt: a part that takes an error of the tree and
+tells it as a mistake in a file must not take it.
 
 ``check`` ends with 7 when it found errors. A wrong word on the command line gives 64.
 """
@@ -19,6 +23,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
+
+from decalgen.core.visible import visible
 
 EXIT_FINDINGS = 7
 EXIT_USAGE = 64
@@ -81,14 +87,15 @@ class Finding:
 
 def render(message: str, fix: str = "", place: Place | None = None) -> str:
     """``file:line:column: what``, then the line, a caret below it, and ``fix: …``."""
-    rows = [f"{place}: {message}" if place else message]
+    rows = [visible(f"{place}: {message}" if place else message)]
     if place and place.text.strip():
-        text, column = _excerpt(place.text, place.column)
-        lead = text[: column - 1].replace("\t", " ")
-        caret = "^" * max(1, min(place.length, len(text) - len(lead)))
-        rows += [f"    {text.rstrip()}", f"    {' ' * len(lead)}{caret}"]
+        text, column = _excerpt(place.text.replace("\t", " "), place.column)
+        end = column - 1 + max(1, place.length)
+        # What is escaped is wider than it was, and the caret with it.
+        lead, spot, rest = (visible(part) for part in (text[: column - 1], text[column - 1 : end], text[end:]))
+        rows += [f"    {(lead + spot + rest).rstrip()}", f"    {' ' * len(lead)}{'^' * max(1, len(spot))}"]
     if fix:
-        rows.append(f"    fix: {fix}" if place else f"fix: {fix}")
+        rows.append(visible(f"    fix: {fix}" if place else f"fix: {fix}"))
     return "\n".join(rows)
 
 
@@ -158,8 +165,8 @@ class GateError(DecalgenError):
     """Film would be spent on a size that is not proven."""
 
 
-class Interrupted(DecalgenError):
-    """Stopped by the user."""
+class Interrupted(BaseException):
+    """Stopped by the user. No error: nothing but the very top takes it."""
 
     exit_code = 130
 

@@ -8,7 +8,6 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from decalgen.core.errors import Interrupted
 from decalgen.nesting.crew import stages
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
@@ -141,8 +140,6 @@ class _Run:
         except _Stop:
             if not brief:
                 raise
-        except Interrupted:
-            raise
         except Exception as problem:  # whatever goes wrong in an engine, the others remain
             if entry is SHELF:
                 raise

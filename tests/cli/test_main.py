@@ -304,15 +304,19 @@ def test_ctrl_c_leaves_nothing_half_written(run: Run, monkeypatch: pytest.Monkey
 # ------------------------------------------------------------------------------------------------------- the program
 
 
-def test_a_fault_of_the_program_is_said_without_a_traceback(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_of_the_program_is_said_without_a_traceback(
+    run: Run, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     def fault(*_: object) -> None:
         raise ZeroDivisionError("oh")
 
     monkeypatch.setattr("decalgen.commands.inputs.load_jobs", fault)
     said = run("check", "tug.yaml")
     assert said.code == 1 and "fault of its own" in said.err and "--debug" in said.err
-    with pytest.raises(ZeroDivisionError):
+    with pytest.raises(SystemExit) as end:
         main.main(["--debug", "check", "tug.yaml"])
+    told = capsys.readouterr().err
+    assert end.value.code == 1 and told.startswith("Traceback") and told.endswith("ZeroDivisionError: oh\n")
 
 
 def test_help_loads_nothing_heavy() -> None:
