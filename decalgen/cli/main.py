@@ -106,7 +106,7 @@ OLD_BENT = "decalgen.bent"
 def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
     """The option by its old word: taken, and noted."""
     if values:
-        click.echo("note: --bowed is called --bent now; the old word still works", err=True)
+        put("note: --bowed is called --bent now; the old word still works", to_errors=True)
         context.meta[OLD_BENT] = values
 
 

@@ -91,7 +91,7 @@ def test_a_traceback_is_escaped_too(run: Run, monkeypatch: pytest.MonkeyPatch) -
     def fault(*_: object) -> None:
         raise ZeroDivisionError(EVIL)
 
-    monkeypatch.setattr("decalgen.commands.run.load_jobs", fault)
+    monkeypatch.setattr("decalgen.commands.inputs.load_jobs", fault)
     said = run("check", "tug.yaml")
     assert said.code == 1 and not RAW.search(said.text)
     with pytest.raises(SystemExit):
