@@ -196,7 +196,7 @@ def test_wrong_words_on_the_command_line(run: Run) -> None:
 
 def test_films_that_are_none_or_do_not_suit(run: Run) -> None:
     said = run("proof", "tug.yaml", "--film", "white A12")
-    assert said.code == InputError.exit_code and "A5" in said.err
+    assert said.code == InputError.exit_code and "A2" in said.err
     said = run("proof", "tug.yaml", "--film", "clear A5")
     assert said.code == FilmError.exit_code and "no white film is given" in said.err
     said = run("proof", "tug.yaml", "--film", "white A5 laser")
