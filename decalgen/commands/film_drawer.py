@@ -14,7 +14,8 @@ from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.sheet.positions import read_positions
-from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, corner, edge, feeding, rectangle
+from decalgen.workshop.drawer import Drawer, DrawerEntry, DrawerError, OwnedSheet, corner, edge, rectangle
+from decalgen.workshop.drawer.feeding import feeding
 from decalgen.workshop.drawer.model import CORNERS, SIDES, Ring
 from decalgen.workshop.drawer.plain import LARGEST, read_plain, write_plain
 
@@ -47,7 +48,7 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
     taken = {sheet.name.casefold() for sheet in drawer.sheets()}
     entries = []
     for label in _names(name or found.name, count, taken, fixed=name is not None):
-        entry = SheetEntry(
+        entry = DrawerEntry(
             label,
             found.kind,
             found.process,

@@ -13,7 +13,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
-from decalgen.lettering.text import LINE_PITCH, Align, Block, text_block
+from decalgen.lettering.text import LINE_PITCH, Align, TextBlock, text_block
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
@@ -90,7 +90,7 @@ def fit(
     align: Align = "centre",
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
-) -> Block:
+) -> TextBlock:
     """The largest lettering that goes into a box of ``width`` by ``height`` mm, accents and tails included.
 
     ``line_pitch`` and ``tracking`` are in cap heights here, since the cap height is what is looked for.
@@ -98,7 +98,7 @@ def fit(
     _checked("width", width)
     _checked("height", height)
 
-    def at(cap: float) -> Block:
+    def at(cap: float) -> TextBlock:
         return text_block(
             lines,
             face=face,

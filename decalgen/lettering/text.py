@@ -21,7 +21,7 @@ source)."""
 
 
 @dataclass(frozen=True)
-class Block:
+class TextBlock:
     """Lines of lettering, mm: ink from x = 0 to ``width``, the last baseline at y = 0, the first cap line
     at ``height``.
 
@@ -49,7 +49,7 @@ def text_block(
     align: Align = "centre",
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
-) -> Block:
+) -> TextBlock:
     """Several lines in one face; ``line_pitch`` mm from baseline to baseline (default 1.6 cap heights).
 
     ``lines`` may be one string with line breaks. A blank line leaves its room. Raises as `typeset` does.
@@ -79,7 +79,7 @@ def text_block(
     return _stacked(set_rows, align, cap_height, pitch * (len(rows) - 1))
 
 
-def _stacked(rows: Sequence[tuple[TextLine, float]], align: Align, cap_height: float, top: float) -> Block:
+def _stacked(rows: Sequence[tuple[TextLine, float]], align: Align, cap_height: float, top: float) -> TextBlock:
     width = max(line.width for line, _ in rows)
     share = {"left": 0.0, "centre": 0.5, "right": 1.0}[align]
     letters: list[Letter] = []
@@ -88,7 +88,7 @@ def _stacked(rows: Sequence[tuple[TextLine, float]], align: Align, cap_height: f
         letters += [moved(letter, dx, baseline) for letter in line.letters]
     ink = join([letter.region for letter in letters])
     height = top + cap_height
-    return Block(
+    return TextBlock(
         region=ink,
         letters=tuple(letters),
         lines=tuple(line for line, _ in rows),

@@ -7,7 +7,7 @@ useful.
 from __future__ import annotations
 
 from decalgen.core.geometry import Side
-from decalgen.nesting.gate import Fault, gate
+from decalgen.nesting.gate import Fault
 from decalgen.nesting.model import (
     EFFORTS,
     NORMAL,
@@ -52,7 +52,6 @@ __all__ = [
     "SheetUse",
     "Side",
     "Watcher",
-    "gate",
     "nest",
     "placed",
 ]

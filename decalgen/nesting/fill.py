@@ -15,7 +15,7 @@ import pyclipper
 from decalgen.nesting.convex import GridPath, add
 from decalgen.nesting.nofit import Catalogue, GridBounds, Ground, NoFit, Solid, box_of, nofit_of
 
-Area = tuple[int, int, GridBounds, tuple[GridPath, ...], int]
+FreeArea = tuple[int, int, GridBounds, tuple[GridPath, ...], int]
 """Leftmost and lowest point, bounds, outlines (outer ones and holes), and how many placed pieces it knows
 of."""
 
@@ -44,7 +44,7 @@ class SheetState:
         self.ground = ground
         self.catalogue = catalogue
         self.placed: list[Lying] = []
-        self.areas: dict[int, tuple[Area, ...]] = {}
+        self.areas: dict[int, tuple[FreeArea, ...]] = {}
         self.reach = ground.box[0]
         self.fields: tuple[GridBounds, ...] = ()
 
@@ -85,7 +85,7 @@ class SheetState:
     def beside(self, solid: Solid, box: GridBounds) -> tuple[int, int] | None:
         """The free place where the solid and a box together span least; None where there is none."""
         known = len(self.placed)
-        areas: list[Area] = []
+        areas: list[FreeArea] = []
         if self.find(solid) is not None:
             work = list(self.areas[solid.ident])
             while work:
@@ -104,7 +104,7 @@ class SheetState:
         self.placed.append(Lying(solid, x, y))
         self.reach = max(self.reach, x + solid.box[2])
 
-    def _fresh(self, solid: Solid, field: GridBounds) -> tuple[Area, ...]:
+    def _fresh(self, solid: Solid, field: GridBounds) -> tuple[FreeArea, ...]:
         """The free areas of an empty sheet, inside a box of it."""
         x0, y0, x1, y1 = self.ground.box
         x0, y0, x1, y1 = max(x0, field[0]), max(y0, field[1]), min(x1, field[2]), min(y1, field[3])
@@ -118,7 +118,7 @@ class SheetState:
             return ((left, low, (left, low, right, high), (start,), 0),)
         return tuple(sorted(areas_of(difference([start], clip), 0), key=_first))
 
-    def _update(self, area: Area, solid: Solid, known: int) -> list[Area]:
+    def _update(self, area: FreeArea, solid: Solid, known: int) -> list[FreeArea]:
         """An area without what the pieces placed since forbid."""
         _, _, (x0, y0, x1, y1), paths, upto = area
         clip: list[GridPath] = []
@@ -141,7 +141,7 @@ class SheetState:
         return areas_of(difference(paths, clip), known)
 
 
-def _first(area: Area) -> tuple[int, int, GridBounds]:
+def _first(area: FreeArea) -> tuple[int, int, GridBounds]:
     """What areas are sorted by. Not the outlines: clipping gives them as lists, others are tuples."""
     return area[:3]
 
@@ -187,7 +187,7 @@ def difference(subject: Sequence[GridPath], clip: Sequence[GridPath]) -> list[Gr
     return found
 
 
-def areas_of(paths: Sequence[GridPath], known: int) -> list[Area]:
+def areas_of(paths: Sequence[GridPath], known: int) -> list[FreeArea]:
     """Separate areas: each outer ring with the holes that may be its own."""
     if len(paths) == 1:
         x, y = min(paths[0])

@@ -41,7 +41,8 @@ from decalgen.pages.clearance_marks import (
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.base import Obstacle, Panel, PanelError
 from decalgen.panels.hands import mirrored as mirrored_panel
-from decalgen.preflight import Fitting, fitting
+from decalgen.preflight import Fitting
+from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import Box
 
 SIZE_MM = 120.0

@@ -12,7 +12,8 @@ from decalgen.lettering.paper import wrap
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.pages.composer import Sheaf, hatch
 from decalgen.sheet.furniture import earlier_mark
-from decalgen.workshop.drawer import DrawerError, OwnedSheet, feeding
+from decalgen.workshop.drawer import DrawerError, OwnedSheet
+from decalgen.workshop.drawer.feeding import feeding
 
 PITCH = 1.6
 """Of the hatch over used parts, mm."""

@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from decalgen.preflight.checks import FindingsError, check_jobs, examine, on_decal
-from decalgen.preflight.fitting import Fitting, fitting
+from decalgen.preflight.fitting import Fitting
 
-__all__ = ["FindingsError", "Fitting", "check_jobs", "examine", "fitting", "on_decal"]
+__all__ = ["FindingsError", "Fitting", "check_jobs", "examine", "on_decal"]

@@ -26,7 +26,7 @@ from decalgen.shapes.registry import shape
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from decalgen.lettering.text import Block
+    from decalgen.lettering.text import TextBlock
 
 TIGHTEST, LOOSEST = 0.3, 3.0
 """Letters set closer or wider than this, in cap heights, are a slip."""
@@ -250,7 +250,7 @@ def _set(lettering: Lettering) -> SetLettering:
 def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> SetLettering:
     from decalgen.lettering.text import text_block
 
-    def spaced(tracking: float) -> Block:
+    def spaced(tracking: float) -> TextBlock:
         return text_block(
             lettering.text,
             face=lettering.face,
@@ -266,7 +266,7 @@ def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> SetLette
     return SetLettering(block.region, block.letters, block.width, block.height, cap, block.missing, block.borrowed)
 
 
-def _tracking(width: float, cap: float, spaced: Callable[[float], Block]) -> float:
+def _tracking(width: float, cap: float, spaced: Callable[[float], TextBlock]) -> float:
     """The tracking at which the longest line is as wide as asked. Raises `ShapeError`."""
     # A line's width grows in proportion to the tracking; two settings tell how fast. Neither may be 0, which would
     # set ligatures.

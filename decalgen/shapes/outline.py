@@ -38,7 +38,7 @@ class Hole:
 
 @shape
 @dataclass(frozen=True)
-class FreeOutline:
+class DrawnOutline:
     """A free outline through measured points.
 
     Corners may be rounded by a radius; a side may be bent by its rise into an arc (two points and a rise make a segment

@@ -20,8 +20,9 @@ from decalgen.sheet.nest_request import check_gap
 from decalgen.sheet.pieces import pieces
 from decalgen.sheet.plan import GAP, Plan
 from decalgen.sheet.positions import FilmTaken, Saved
-from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose, feeding
+from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose
 from decalgen.workshop.drawer.age import age
+from decalgen.workshop.drawer.feeding import feeding
 from decalgen.workshop.drawer.model import turn
 from decalgen.workshop.drawer.store import quoted
 

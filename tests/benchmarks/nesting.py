@@ -27,10 +27,11 @@ from typing import Any
 
 from shapely.geometry import Point, Polygon, box
 
-from decalgen.nesting import NORMAL, QUICK, Effort, Nest, NestItem, NestRegion, Request, gate, nest
+from decalgen.nesting import NORMAL, QUICK, Effort, Nest, NestItem, NestRegion, Request, nest
 from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.frame import pieces_of
+from decalgen.nesting.gate import gate
 
 ENDLESS = Effort("endless", 10**9, 10**9)
 """Ended by the clock alone: engines can only be compared at equal time."""

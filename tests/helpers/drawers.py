@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from decalgen.workshop.drawer import OwnedSheet, SheetEntry, corner, edge, part, rectangle
+from decalgen.workshop.drawer import DrawerEntry, OwnedSheet, corner, edge, part, rectangle
 
-A5 = SheetEntry("white A5 1", "white", "inkjet", 148.0, 210.0, bought="spring, at the fair")
+A5 = DrawerEntry("white A5 1", "white", "inkjet", 148.0, 210.0, bought="spring, at the fair")
 NOTCH = corner(A5, "upper left", 40, 30)
 HOLE = rectangle(50, 80, 20, 20)
 BOTTOM, TOP, LEFT = edge(A5, "bottom", 60), edge(A5, "top", 60), edge(A5, "left", 20)

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import box
 
-from decalgen.nesting import Effort, NestItem, NestRegion, Pin, Request, gate, nest
+from decalgen.nesting import Effort, NestItem, NestRegion, Pin, Request, nest
+from decalgen.nesting.gate import gate
 from tests.nesting.cases import cross, disc, films, items, slanted
 
 pytest.importorskip("pyclipper")

@@ -7,7 +7,8 @@ import dataclasses
 import pytest
 from shapely.geometry import box
 
-from decalgen.nesting import NestItem, NestRegion, Pin, Progress, Request, gate, nest
+from decalgen.nesting import NestItem, NestRegion, Pin, Progress, Request, nest
+from decalgen.nesting.gate import gate
 from decalgen.nesting.model import NORMAL, QUICK, Effort
 
 A5 = NestRegion("A5", 210, 148, box(5, 5, 205, 143))

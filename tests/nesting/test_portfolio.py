@@ -14,9 +14,10 @@ from functools import cache
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Effort, NestItem, NestPosition, NestRegion, Progress, Request, gate, nest, portfolio
+from decalgen.nesting import Effort, NestItem, NestPosition, NestRegion, Progress, Request, nest, portfolio
 from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, TREE, EngineEntry, Task
 from decalgen.nesting.frame import frame_of
+from decalgen.nesting.gate import gate
 from decalgen.nesting.model import EFFORTS, effort_of
 from decalgen.nesting.separate import spread_shapes
 from decalgen.nesting.worker import Report, Worker

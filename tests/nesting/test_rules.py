@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Request, gate, nest
+from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Request, nest
+from decalgen.nesting.gate import gate
 from tests.nesting.cases import films, items
 
 SMALL = Effort("test", 60)

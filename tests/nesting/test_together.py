@@ -7,8 +7,9 @@ import dataclasses
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Pin, Request, gate, nest, placed
+from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Pin, Request, nest, placed
 from decalgen.nesting.engine import Task
+from decalgen.nesting.gate import gate
 from decalgen.nesting.model import BESIDE
 from decalgen.nesting.separate import separate
 from tests.nesting.cases import cross, disc

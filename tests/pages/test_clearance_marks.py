@@ -19,7 +19,7 @@ from decalgen.pages.decal_and_panel import panel_picture
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
-from decalgen.preflight import fitting
+from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
 

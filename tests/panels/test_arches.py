@@ -18,7 +18,8 @@ from decalgen.panels.flat import Flat
 from decalgen.panels.free import FreeOutline
 from decalgen.panels.hands import mirrored
 from decalgen.panels.sections import sections, strips
-from decalgen.preflight import check_jobs, fitting
+from decalgen.preflight import check_jobs
+from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
 

@@ -15,7 +15,8 @@ from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
 from decalgen.panels.readings import MeasuredValue
-from decalgen.preflight import Fitting, check_jobs, fitting
+from decalgen.preflight import Fitting, check_jobs
+from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
 

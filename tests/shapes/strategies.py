@@ -18,7 +18,7 @@ from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
-from decalgen.shapes.outline import FreeOutline, Hole
+from decalgen.shapes.outline import DrawnOutline, Hole
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
 from decalgen.shapes.stripe import Stripe
@@ -171,13 +171,13 @@ def borders(draw: st.DrawFn) -> Border:
 
 
 @st.composite
-def outlines(draw: st.DrawFn) -> FreeOutline:
+def outlines(draw: st.DrawFn) -> DrawnOutline:
     """Corners in order round a middle, so that no side crosses another; rectangles, which meet their sides, as well."""
     if draw(st.booleans()):
         w, h = draw(mm(4, 20)), draw(mm(4, 20))
         points = [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
         radii = tuple(draw(st.just(0.0) | mm(0.1, 1.9)) for _ in points)
-        return FreeOutline(draw(ink), tuple(points), radii=radii, in_place=draw(st.booleans()))
+        return DrawnOutline(draw(ink), tuple(points), radii=radii, in_place=draw(st.booleans()))
     n = draw(st.integers(3, 9))
     points = []
     for i in range(n):
@@ -187,7 +187,7 @@ def outlines(draw: st.DrawFn) -> FreeOutline:
     holes = (hole,) if n > 4 else ()
     if draw(st.booleans()):
         points.reverse()
-    return FreeOutline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
+    return DrawnOutline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
 
 
 WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")

@@ -17,7 +17,7 @@ from decalgen.shapes.cross import Cross
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.outline import FreeOutline, Hole
+from decalgen.shapes.outline import DrawnOutline, Hole
 from decalgen.shapes.registry import find, load
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
@@ -50,18 +50,18 @@ AT_ONCE: list[tuple[str, Callable[[], Shape]]] = [
     ("'c' in the block pattern stands for no ink", lambda: Blocks(("abc",), ("white", "navy"))),
     ("no rows", lambda: Blocks(("",), ("white",))),
     ("2 columns but 3 column shares", lambda: Blocks(("ab",), ("a", "b"), column_shares=(1.0, 2.0, 1.0))),
-    ("crosses or touches itself near 2, 2", lambda: FreeOutline("navy", ((0, 0), (4, 4), (4, 0), (0, 4)))),
-    ("three points", lambda: FreeOutline("navy", ((0, 0), (4, 4)))),
-    ("no area", lambda: FreeOutline("navy", ((0, 0), (2, 2), (4, 4)))),
-    ("the same", lambda: FreeOutline("navy", ((0, 0), (0, 0), (4, 0), (4, 4)))),
-    ("4 corners but 2 radii", lambda: FreeOutline("navy", SQUARE, radii=(1.0, 1.0))),
-    ("does not fit", lambda: FreeOutline("navy", SQUARE, radii=(5.0, 0.0, 0.0, 0.0))),
-    ("do not fit the side of 4 mm", lambda: FreeOutline("navy", SQUARE, radii=(2.5,))),
-    ("beside a bent side", lambda: FreeOutline("navy", SQUARE, radii=(1.0,), rises=(0.5,))),
-    ("hole", lambda: FreeOutline("navy", SQUARE, holes=(Hole(((3.0, 3.0), (5.0, 3.0), (5.0, 5.0))),))),
+    ("crosses or touches itself near 2, 2", lambda: DrawnOutline("navy", ((0, 0), (4, 4), (4, 0), (0, 4)))),
+    ("three points", lambda: DrawnOutline("navy", ((0, 0), (4, 4)))),
+    ("no area", lambda: DrawnOutline("navy", ((0, 0), (2, 2), (4, 4)))),
+    ("the same", lambda: DrawnOutline("navy", ((0, 0), (0, 0), (4, 0), (4, 4)))),
+    ("4 corners but 2 radii", lambda: DrawnOutline("navy", SQUARE, radii=(1.0, 1.0))),
+    ("does not fit", lambda: DrawnOutline("navy", SQUARE, radii=(5.0, 0.0, 0.0, 0.0))),
+    ("do not fit the side of 4 mm", lambda: DrawnOutline("navy", SQUARE, radii=(2.5,))),
+    ("beside a bent side", lambda: DrawnOutline("navy", SQUARE, radii=(1.0,), rises=(0.5,))),
+    ("hole", lambda: DrawnOutline("navy", SQUARE, holes=(Hole(((3.0, 3.0), (5.0, 3.0), (5.0, 5.0))),))),
     (
         "hole 1 of the outline crosses",
-        lambda: FreeOutline("navy", SQUARE, holes=(Hole(((1, 1), (3, 3), (3, 1), (1, 3))),)),
+        lambda: DrawnOutline("navy", SQUARE, holes=(Hole(((1, 1), (3, 3), (3, 1), (1, 3))),)),
     ),
     ("needs a size", lambda: Group((Element(Star("navy")),), turn=10.0)),
     ("no setting of a face", lambda: Lettering(("A",), "navy", 2.0, axes=("wght",))),

@@ -16,7 +16,7 @@ from decalgen.shapes.border import Border
 from decalgen.shapes.cross import Cross
 from decalgen.shapes.field import Field
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.outline import FreeOutline, Hole, ring
+from decalgen.shapes.outline import DrawnOutline, Hole, ring
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
 from tests.shapes.sampling import ink_at, seen
@@ -151,12 +151,12 @@ def test_a_border_on_the_cut_line_runs_on_with_it() -> None:
 
 def test_an_outline_bows_and_rounds_as_told() -> None:
     points = ((0.0, 0.0), (10.0, 0.0), (10.0, 6.0), (0.0, 6.0))
-    (round_,) = FreeOutline("navy", points, radii=(1.0,)).draw(Box(10, 6))
+    (round_,) = DrawnOutline("navy", points, radii=(1.0,)).draw(Box(10, 6))
     assert round_.region.area == pytest.approx(60 - (4 - math.pi), abs=0.005)
     half_disc = math.pi * 9 / 2
-    (out,) = FreeOutline("navy", points, rises=(0.0, 3.0, 0.0, 0.0)).draw(Box(13, 6))
+    (out,) = DrawnOutline("navy", points, rises=(0.0, 3.0, 0.0, 0.0)).draw(Box(13, 6))
     assert out.region.area == pytest.approx(60 + half_disc, abs=0.02)
-    (bay,) = FreeOutline("navy", points, rises=(0.0, -3.0, 0.0, 0.0)).draw(Box(10, 6))
+    (bay,) = DrawnOutline("navy", points, rises=(0.0, -3.0, 0.0, 0.0)).draw(Box(10, 6))
     assert bay.region.area == pytest.approx(60 - half_disc, abs=0.02)
 
 
@@ -164,9 +164,9 @@ def test_an_outline_bows_and_rounds_as_told() -> None:
 def test_points_may_be_given_either_way_round(place: bool, rises: list[float]) -> None:
     """The same corners listed clockwise, with the rises of the same sides, are the same outline."""
     points = [(0.0, 0.0), (8.0, 1.0), (9.0, 6.0), (1.0, 7.0)]
-    one = FreeOutline("navy", tuple(points), rises=tuple(rises), in_place=place)
+    one = DrawnOutline("navy", tuple(points), rises=tuple(rises), in_place=place)
     # Listed backward, side i of the reversed list is the old side between the same two corners.
-    back = FreeOutline("navy", tuple(points[::-1]), rises=(*rises[2::-1], rises[3]), in_place=place)
+    back = DrawnOutline("navy", tuple(points[::-1]), rises=(*rises[2::-1], rises[3]), in_place=place)
     box = Box(20, 20)
     (a,), (b,) = one.draw(one.extent(box)), back.draw(back.extent(box))
     assert a.region.symmetric_difference(b.region).area < 1e-9
@@ -181,16 +181,16 @@ def test_an_outline_keeps_its_arcs_for_a_cutting_file() -> None:
 def test_an_outline_has_holes() -> None:
     square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
     hole = Hole(((3.0, 3.0), (7.0, 3.0), (7.0, 7.0), (3.0, 7.0)), radii=(2.0,))
-    (area,) = FreeOutline("navy", square, holes=(hole,)).draw(Box(10, 10))
+    (area,) = DrawnOutline("navy", square, holes=(hole,)).draw(Box(10, 10))
     assert area.region.area == pytest.approx(100 - math.pi * 4, abs=0.01)
 
 
 def test_an_outline_in_place_stays_where_it_was_measured() -> None:
     square = ((1.0, 2.0), (4.0, 2.0), (4.0, 5.0), (1.0, 5.0))
-    here = FreeOutline("navy", square, in_place=True)
+    here = DrawnOutline("navy", square, in_place=True)
     assert here.extent(Box(20, 10)) == (20, 10)
     assert here.draw(Box(20, 10))[0].region.bounds == (1, 2, 4, 5)
-    assert FreeOutline("navy", square).draw(Box(3, 3))[0].region.bounds == (0, 0, 3, 3)
+    assert DrawnOutline("navy", square).draw(Box(3, 3))[0].region.bounds == (0, 0, 3, 3)
 
 
 def test_a_field_shrinks_radii_that_do_not_fit() -> None:

@@ -18,7 +18,8 @@ from decalgen.sheet.arrange import arrange, arrangement_digest
 from decalgen.sheet.film_area import CLEARANCE, printable
 from decalgen.sheet.pieces import pieces
 from decalgen.sheet.plan import Plan
-from decalgen.workshop.drawer import OwnedSheet, choose, edge, feeding, part, rectangle
+from decalgen.workshop.drawer import OwnedSheet, choose, edge, part, rectangle
+from decalgen.workshop.drawer.feeding import feeding
 from decalgen.workshop.drawer_for_jobs import Picked, pick, taken_off, used_up
 from tests.helpers import jobs
 from tests.helpers.drawers import A5, BOTTOM, HOLE, TOP, owned

@@ -22,7 +22,7 @@ from decalgen.commands.run import Run
 from decalgen.core.errors import InputError
 from decalgen.job.films import load_film
 from decalgen.pages.decal_and_panel import decal_picture, panel_picture
-from decalgen.workshop.drawer import Drawer, SheetEntry
+from decalgen.workshop.drawer import Drawer, DrawerEntry
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from decalgen.workshop.drawer.store import APPLICATION, SINCE_2, TABLES, drawer_file
 from tests.helpers import jobs
@@ -114,7 +114,7 @@ def test_the_drawer_keeps_a_film_s_colour_and_its_warning(files: Path, capsys: p
 
 
 def test_an_exported_drawer_keeps_colours_and_one_from_before_is_read(files: Path) -> None:
-    entry = SheetEntry("old box", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")
+    entry = DrawerEntry("old box", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")
     sheets = Drawer().add([entry])
     assert read_plain(write_plain(sheets), "x") == sheets
     old = json.loads(write_plain(sheets))
@@ -139,7 +139,7 @@ def test_a_drawer_without_colours_is_read_and_brought_up_to_date(files: Path) ->
         )
         base.commit()
     assert [(s.entry.price, s.entry.colour) for s in Drawer().sheets()] == [("4.50 EUR", "")]
-    Drawer().add([SheetEntry("new", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")])
+    Drawer().add([DrawerEntry("new", "white", "inkjet", 148.0, 210.0, colour="lab(80 0 30)")])
     assert [(s.entry.price, s.entry.colour) for s in Drawer().sheets()] == [("4.50 EUR", ""), ("", "lab(80 0 30)")]
 
 

@@ -14,7 +14,7 @@ from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
 from decalgen.core import style
-from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, drawer_file, part
+from decalgen.workshop.drawer import Drawer, DrawerEntry, DrawerError, OwnedSheet, drawer_file, part
 from decalgen.workshop.drawer.model import PrintedMark, shifted
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from decalgen.workshop.drawer.store import TABLES, VERSION
@@ -32,7 +32,7 @@ decals:
 DRAWER = ("--film", "drawer", "--effort", "quick")
 # A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side, half a mark is 3 mm.
 CORNERS = {(13.0, 13.0), (135.0, 13.0), (13.0, 197.0)}
-A5 = SheetEntry("white A5 1", "white", "inkjet", 148.0, 210.0)
+A5 = DrawerEntry("white A5 1", "white", "inkjet", 148.0, 210.0)
 
 
 @pytest.fixture

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from decalgen.core.geometry import Side
 from decalgen.workshop.drawer.choosing import choose
-from decalgen.workshop.drawer.feeding import Feeding, feeding
-from decalgen.workshop.drawer.model import DrawerError, OwnedSheet, SheetEntry, UsedPart, corner, edge, part, rectangle
+from decalgen.workshop.drawer.feeding import Feeding
+from decalgen.workshop.drawer.model import DrawerEntry, DrawerError, OwnedSheet, UsedPart, corner, edge, part, rectangle
 from decalgen.workshop.drawer.store import Drawer, data_folder, drawer_file
 
 __all__ = [
     "Drawer",
+    "DrawerEntry",
     "DrawerError",
     "Feeding",
     "OwnedSheet",
-    "SheetEntry",
     "Side",
     "UsedPart",
     "choose",
@@ -25,7 +25,6 @@ __all__ = [
     "data_folder",
     "drawer_file",
     "edge",
-    "feeding",
     "part",
     "rectangle",
 ]

@@ -75,7 +75,7 @@ class PrintedMark:
 
 
 @dataclass(frozen=True)
-class SheetEntry:
+class DrawerEntry:
     """What the user says of a sheet. ``bought`` and ``price`` (of a whole sheet, such as '4.50 EUR') are kept as typed;
     ``leads``: the edge that enters the printer first; ``colour``: the film's own as measured, none if it was not."""
 
@@ -97,7 +97,7 @@ class OwnedSheet:
     """A sheet in the drawer. ``number`` is its place in the drawer: the lower, the longer it has lain there."""
 
     number: int
-    entry: SheetEntry
+    entry: DrawerEntry
     parts: tuple[UsedPart, ...] = ()
     marks: tuple[PrintedMark, ...] = ()
 
@@ -155,12 +155,12 @@ class OwnedSheet:
         )
 
 
-def turn(point: tuple[float, float], entry: SheetEntry) -> tuple[float, float]:
+def turn(point: tuple[float, float], entry: DrawerEntry) -> tuple[float, float]:
     """A point of a sheet after the sheet is turned by 180°."""
     return (round(entry.width - point[0], 6), round(entry.height - point[1], 6))
 
 
-def checked(entry: SheetEntry) -> SheetEntry:
+def checked(entry: DrawerEntry) -> DrawerEntry:
     """The entry, if it is one. Raises DrawerError."""
     if not entry.name.strip() or len(entry.name) > 60 or any(ord(c) < 32 for c in entry.name):
         raise DrawerError("a sheet has no usable name", fix="give it a name of 1 to 60 letters with `--name`")
@@ -215,13 +215,13 @@ def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[UsedPart,
     return step, tuple(parts), marks
 
 
-def on_sheet(entry: SheetEntry, mark: PrintedMark) -> bool:
+def on_sheet(entry: DrawerEntry, mark: PrintedMark) -> bool:
     """Whether a mark lies near enough to the sheet: one that was shifted may hang over its edge."""
     over = LARGEST_SHIFT + SLACK
     return -over <= mark.x <= entry.width + over and -over <= mark.y <= entry.height + over
 
 
-def part(entry: SheetEntry, points: Sequence[tuple[float, float]], why: Why, step: int, **more: str) -> UsedPart:
+def part(entry: DrawerEntry, points: Sequence[tuple[float, float]], why: Why, step: int, **more: str) -> UsedPart:
     """A part of a sheet from the corners of its outline, trimmed to the sheet.
 
     Raises DrawerError for an outline that crosses itself, has no area or lies off the sheet.
@@ -270,7 +270,7 @@ def rectangle(x: float, y: float, width: float, height: float) -> Ring:
     return ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
 
 
-def corner(entry: SheetEntry, which: str, width: float, height: float) -> Ring:
+def corner(entry: DrawerEntry, which: str, width: float, height: float) -> Ring:
     """The corners of a rectangle of that size cut out of a corner of the sheet. Raises DrawerError."""
     if which not in CORNERS:
         raise DrawerError(f"there is no corner '{which}'", fix="use one of: " + ", ".join(CORNERS))
@@ -279,7 +279,7 @@ def corner(entry: SheetEntry, which: str, width: float, height: float) -> Ring:
     return rectangle(x, y, width, height)
 
 
-def edge(entry: SheetEntry, side: str, depth: float) -> Ring:
+def edge(entry: DrawerEntry, side: str, depth: float) -> Ring:
     """The corners of a straight strip of that depth cut off along an edge of the sheet. Raises DrawerError."""
     if side in ("left", "right"):
         return rectangle(0.0 if side == "left" else entry.width - depth, 0.0, depth, entry.height)

@@ -7,10 +7,10 @@ from typing import Any
 
 from decalgen.core.errors import InputError
 from decalgen.workshop.drawer.model import (
+    DrawerEntry,
     DrawerError,
     OwnedSheet,
     PrintedMark,
-    SheetEntry,
     UsedPart,
     checked,
     on_sheet,
@@ -81,7 +81,7 @@ def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
     texts["colour"] = group.get("colour", "")
     if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
         raise ValueError("a text is none")
-    entry = SheetEntry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)
+    entry = DrawerEntry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)
     try:
         parts = tuple(_part(entry, one) for one in group["used"])
         return OwnedSheet(number, checked(entry), parts, _marks(entry, group.get("marks", [])))
@@ -89,14 +89,14 @@ def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
         raise InputError(f"'{name}': sheet '{entry.name[:60]}': {error.message}", fix=error.fix) from None
 
 
-def _marks(entry: SheetEntry, rows: list[Any]) -> tuple[PrintedMark, ...]:
+def _marks(entry: DrawerEntry, rows: list[Any]) -> tuple[PrintedMark, ...]:
     found = tuple(PrintedMark(step, float(x), float(y)) for step, x, y in rows)
     if not all(isinstance(m.step, int) and m.step >= 1 and on_sheet(entry, m) for m in found):
         raise ValueError("a mark is none")
     return found
 
 
-def _part(entry: SheetEntry, one: dict[str, Any]) -> UsedPart:
+def _part(entry: DrawerEntry, one: dict[str, Any]) -> UsedPart:
     why, step = one["why"], one["step"]
     if why not in ("printed", "cut off") or not isinstance(step, int) or not 1 <= step <= 1_000_000:
         raise ValueError("a part is none")

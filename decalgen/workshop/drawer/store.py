@@ -17,11 +17,11 @@ from pathlib import Path
 
 from decalgen.core.errors import InputError, OutputError, did_you_mean
 from decalgen.workshop.drawer.model import (
+    DrawerEntry,
     DrawerError,
     OwnedSheet,
     PrintedMark,
     Ring,
-    SheetEntry,
     UsedPart,
     Why,
     checked,
@@ -108,7 +108,7 @@ class Drawer:
         """The sheet of that name or number. Raises DrawerError."""
         return find(self.sheets(), which)
 
-    def add(self, entries: Sequence[SheetEntry], used: Sequence[Sequence[Ring]] = ()) -> tuple[OwnedSheet, ...]:
+    def add(self, entries: Sequence[DrawerEntry], used: Sequence[Sequence[Ring]] = ()) -> tuple[OwnedSheet, ...]:
         """Puts sheets in, all or none, each with the parts already cut off it."""
         with self._change() as base:
             before = len(_read(base, self.path))
@@ -278,7 +278,7 @@ def _not_twice(sheet: OwnedSheet, new: Sequence[UsedPart]) -> None:
 
 
 def _insert(
-    base: sqlite3.Connection, entry: SheetEntry, parts: Sequence[UsedPart], marks: Sequence[PrintedMark] = ()
+    base: sqlite3.Connection, entry: DrawerEntry, parts: Sequence[UsedPart], marks: Sequence[PrintedMark] = ()
 ) -> None:
     values = astuple(checked(entry))
     try:
@@ -349,7 +349,7 @@ def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
                 marks.setdefault(number, []).append(PrintedMark(int(step), float(x), float(y)))
         found = []
         for number, name, kind, process, width, height, adhesive, bought, leads, note, cost, colour in rows:
-            entry = SheetEntry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
+            entry = DrawerEntry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
             found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
         for sheet in found:
             for one in sheet.parts:

@@ -17,7 +17,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from decalgen.core.errors import InputError, OutputError
-from decalgen.workshop.drawer import Drawer, DrawerError, OwnedSheet, SheetEntry, UsedPart, data_folder, part, rectangle
+from decalgen.workshop.drawer import (
+    Drawer,
+    DrawerEntry,
+    DrawerError,
+    OwnedSheet,
+    UsedPart,
+    data_folder,
+    part,
+    rectangle,
+)
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from tests.helpers.drawers import A5, BOTTOM, HOLE, spoil
 
@@ -148,7 +157,7 @@ def sheets(draw: st.DrawFn) -> tuple[OwnedSheet, ...]:
     found = []
     for number in range(1, draw(st.integers(0, 4)) + 1):
         kind, process = draw(st.sampled_from(["clear", "white"])), draw(st.sampled_from(["inkjet", "laser"]))
-        entry = SheetEntry(f"sheet no. {number}", kind, process, 148.0, 210.0, draw(st.booleans()), draw(text),
+        entry = DrawerEntry(f"sheet no. {number}", kind, process, 148.0, 210.0, draw(st.booleans()), draw(text),
                       draw(st.sampled_from(["top", "left"])), draw(text))  # fmt: skip
         parts = []
         for step in range(1, draw(st.integers(0, 3)) + 1):

@@ -10,9 +10,9 @@ from shapely.geometry import LineString, Polygon
 from decalgen.core import style
 from decalgen.core.document import Line
 from decalgen.pages.drawer_sheet import largest_free, sheet_page
-from decalgen.workshop.drawer import DrawerError, OwnedSheet, choose, corner, edge, feeding, part, rectangle
+from decalgen.workshop.drawer import DrawerError, OwnedSheet, choose, corner, edge, part, rectangle
 from decalgen.workshop.drawer.age import bought_on
-from decalgen.workshop.drawer.feeding import whole_edges
+from decalgen.workshop.drawer.feeding import feeding, whole_edges
 from tests.helpers.drawers import A5, BOTTOM, HOLE, LEFT, NOTCH, TOP, owned
 
 # -------------------------------------------------------------------------------------------------------------- parts
