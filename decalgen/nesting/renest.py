@@ -10,13 +10,13 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from decalgen.nesting.cost import Cost, Costs
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.fill import SheetState, hull, moved_box
 from decalgen.nesting.frame import NestPiece, look, shape_of
 from decalgen.nesting.model import NestPosition, Request
 from decalgen.nesting.nofit import GridBounds
 from decalgen.nesting.order import Filler, FillState, Gene, Put
-from decalgen.nesting.search import Cost, Search
 
 LEAST, MOST = 4, 24
 """Pieces of a window."""
@@ -63,7 +63,7 @@ class _Renest:
     def __init__(self, request: Request, task: Task) -> None:
         self.request = request
         self.filler = Filler(request, task.slack)
-        self.search = Search(self.filler, task.seed)
+        self.costs = Costs(self.filler)
         self.random = random.Random(task.seed)
         self.steps = 0
         self.puts = self._read(task.start)
@@ -122,11 +122,11 @@ class _Renest:
                 yield Found(tuple(self.filler.positions(FillState(puts=self.puts))), self.steps)
 
     def _cost(self, puts: list[Put], left: list[NestPiece]) -> Cost:
-        return self.search.cost(FillState(puts=puts, left=left))
+        return self.costs.cost(FillState(puts=puts, left=left))
 
     def _finished(self, cost: Cost) -> bool:
-        used = self.search.used(FillState(puts=self.puts))
-        return cost[1] == 1 and not any(cost[0]) and used <= self.search.least + 1e-5
+        used = self.costs.used(FillState(puts=self.puts))
+        return cost[1] == 1 and not any(cost[0]) and used <= self.costs.least + 1e-5
 
     def _window(self, loose: list[int]) -> Window:
         """A window somewhere, and with it the pieces that matter most."""
@@ -171,7 +171,7 @@ class _Renest:
         """The pieces of a window put down in other orders: the first arrangement that is no worse, or None."""
         kept = [put for i, put in enumerate(self.puts) if i not in window.taken]
         stay = [p for p in self.left if p not in window.lost]
-        weight = self.search.weight
+        weight = self.costs.weight
         pieces = [self.puts[i].piece for i in sorted(window.taken)] + list(window.lost)
         items = sorted({p.item for p in pieces})
         states = {sheet: self._state(sheet, kept, fields, items) for sheet, fields in window.fields.items()}
@@ -186,7 +186,7 @@ class _Renest:
             self.steps += len(order)
             everything, out = kept + puts, stay + left
             new = self._cost(everything, out)
-            if self.search.accepted(new, old, threshold):
+            if self.costs.accepted(new, old, threshold):
                 return everything, out, new
         return None
 

@@ -101,6 +101,7 @@ def module_of(package: Path, path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
+@cache
 def imports(package: Path) -> dict[str, set[str]]:
     """Every module and the modules of the package it imports: at its head, inside functions, for types alone."""
     files = {module_of(package, path): path for path in sources(package)}
