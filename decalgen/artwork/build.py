@@ -18,6 +18,8 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from decalgen.artwork.bleed import grow_over_edge
 from decalgen.artwork.cut_line import base_outline, with_margin
 from decalgen.artwork.findings import cut_off, falls_apart, lettering_findings, no_slits, no_white, not_as_seen
+from decalgen.artwork.knock_out import knock_out, merge
+from decalgen.artwork.on_panel import SeenView, corner, seen_view
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import (
@@ -25,22 +27,17 @@ from decalgen.core.geometry import (
     SLIVER,
     Outline,
     apply,
-    boxes_meet,
     mirror_x,
     polygons,
-    rectangle,
     region,
     transform,
     translation,
     union,
 )
 from decalgen.job.model import Decal, Hand, InkSpec, Job
-from decalgen.panels.base import Panel, Surface
-from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits
-from decalgen.panels.views import as_cut, as_seen, folds_away
-from decalgen.shapes.base import At, Box, Element, Follows, Inked
+from decalgen.shapes.base import Box, Element, Follows, Inked
 from decalgen.shapes.placing import place
 
 BARE_MARGIN = 0.5
@@ -214,7 +211,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     white_printer = white_printer and not backed  # Its white is the film below.
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
-    view = _view(job, decal, box, mirrored)
+    view = seen_view(job, decal, box, mirrored)
     layers = [_drawn(element, box, bleed, mirrored, view) for element in decal.artwork]
     # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
     along = bleed > 0 and decal.cut.kind == "artwork"
@@ -261,26 +258,11 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     return tuple(arts)
 
 
-def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
-    """The panel of one hand and where the decal lies on it: the left one's readings mirrored for the right, unless
-    the right one was measured itself."""
-    panel = job.panel(decal.panel)
-    if hand == "right" and panel.hand != "right":
-        return mirrored_panel(panel), decal.at.mirrored()
-    return panel, decal.at
-
-
-def _corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, float, float]:
-    """The panel, and where the artwork's lower left corner lies on it."""
-    panel, at = on_panel(job, decal, "right") if mirrored else (job.panel(decal.panel), decal.at)
-    return (panel, *at.corner(box, Box(panel.width.value, panel.height.value)))
-
-
 def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, mirrored: bool) -> list[Polygon | None]:
     """What is left of ``whole`` when it is cut around and split at what the job says; None: it stays as it is."""
     if not decal.taken_out:
         return [None]
-    panel, x, y = _corner(job, decal, box, mirrored)
+    panel, x, y = corner(job, decal, box, mirrored)
     found = sections(whole.moved(translation(x, y)).polygon, panel, decal.taken_out)
     if not any(section.beside for section in found):
         return [None]
@@ -292,7 +274,7 @@ def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, m
 
 def _slit(art: Artwork, job: Job, decal: Decal, mirrored: bool) -> Artwork:
     """With its slits; an error among its findings where they would cut the film apart."""
-    panel, x, y = _corner(job, decal, Box(art.width, art.height), mirrored)
+    panel, x, y = corner(job, decal, Box(art.width, art.height), mirrored)
     film = transform(art.cut_polygon, translation(x, y))
     cuts = slits(film, panel, decal.slits, decal.slit_as_advised)
     found = art.findings
@@ -307,43 +289,11 @@ def _holes(part: Polygon) -> tuple[Outline, ...]:
     return tuple(Outline.from_polygon(Polygon(ring)) for ring in part.interiors)
 
 
-@dataclass(frozen=True)
-class _SeenView:
-    """The artwork as it is seen: the box that the film fills in the view, and the way from there to the film."""
-
-    box: Box
-    left: float
-    bottom: float
-    surface: Surface
-    x: float
-    y: float
-
-    def to_film(self, area: MultiPolygon) -> MultiPolygon:
-        """From the artwork as seen to the artwork as cut."""
-        seen = transform(area, translation(self.left, self.bottom))
-        return region(transform(as_cut(seen, self.surface), translation(-self.x, -self.y)))
-
-
-def _view(job: Job, decal: Decal, box: Box, mirrored: bool) -> _SeenView | None:
-    """How a decal drawn ``as seen`` is carried to the film; None where it is drawn on the film, or nothing bends."""
-    if not decal.as_seen:
-        return None
-    panel, x, y = _corner(job, decal, box, mirrored)
-    if panel.surface is None:
-        return None
-    film = rectangle(x, y, x + box.width, y + box.height)
-    if folds_away(film, panel.surface):
-        return None
-    rim = as_seen(film, panel.surface)
-    x0, y0, x1, y1 = rim.bounds
-    return _SeenView(Box(x1 - x0, y1 - y0), x0, y0, panel.surface, x, y)
-
-
 def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon, white_printer: bool) -> Artwork:
     """The inked regions inside one edge (in one part where there is bleed), white told from bare film."""
     bleed, film = blank.bleed, blank.film
     outer = edge.buffer(bleed, join_style="mitre", mitre_limit=2.0) if bleed > 0 else edge
-    by_ink = _merge(_knock_out([replace(i, region=i.region.intersection(outer)) for i in painted]))
+    by_ink = merge(knock_out([replace(i, region=i.region.intersection(outer)) for i in painted]))
     if bleed > 0 and isinstance(edge, Polygon) and isinstance(outer, Polygon):
         by_ink = grow_over_edge(by_ink, edge, outer)
     bare = EMPTY
@@ -369,7 +319,7 @@ def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
     return region(area if edge.covers(area) else area.intersection(edge))
 
 
-def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _SeenView | None) -> tuple[Inked, ...]:
+def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: SeenView | None) -> tuple[Inked, ...]:
     """One element's areas. What follows the cut line draws nothing before that line is known."""
     if isinstance(element.shape, Follows):
         return ()
@@ -377,29 +327,3 @@ def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: _Seen
         return place((element,), box, bleed, mirrored)
     seen = place((element,), view.box, bleed, mirrored)
     return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)
-
-
-def _knock_out(painted: list[Inked]) -> list[Inked]:
-    """Each area without what lies above it, in painting order."""
-    seen: list[Inked] = []
-    for position, item in enumerate(painted):
-        # Only what lies near is joined: with many words on a decal the union of all of them is slow.
-        above = [other.region for other in painted[position + 1 :] if boxes_meet(item.region, other.region)]
-        visible = region(item.region.difference(union(above)) if above else item.region)
-        if not visible.is_empty:
-            seen.append(replace(item, region=visible))
-    return seen
-
-
-def _merge(stacked: list[Inked]) -> list[Inked]:
-    """One region an ink, in the order the inks first appear: abutting cells of one ink become one outline."""
-    regions: dict[str, list[Inked]] = {}
-    for item in stacked:
-        regions.setdefault(item.ink, []).append(item)
-    found = []
-    for ink, items in regions.items():
-        words = all(item.lettering for item in items)
-        # The letters of one lettering lie apart: there is nothing to join.
-        alone = words and len(items) == 1
-        found.append(Inked(ink, region(items[0].region) if alone else union(i.region for i in items), words))
-    return found

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
-from decalgen.artwork.build import Artwork, on_panel
+from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
+from decalgen.artwork.on_panel import on_panel
 from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line
 from decalgen.core.errors import Area, Finding, Severity

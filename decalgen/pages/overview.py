@@ -52,12 +52,12 @@ def overview(arrangement: Arrangement, jobs: Sequence[Job], drawn: Mapping[str, 
     return Document((sheaf.page(),), title=f"{len(jobs)} jobs on {len(arrangement.sheets)} sheets")
 
 
-Shown = tuple[Artwork, ...]
+OnPanel = tuple[Artwork, ...]
 
 
-def _rows(job: Job, everything: Sequence[Artwork], width: float) -> Iterator[list[tuple[Panel, Shown]]]:
+def _rows(job: Job, everything: Sequence[Artwork], width: float) -> Iterator[list[tuple[Panel, OnPanel]]]:
     """The job's panels, each hand with its decals, in rows no wider than told."""
-    row: list[tuple[Panel, Shown]] = []
+    row: list[tuple[Panel, OnPanel]] = []
     room = width
     for panel in job.panels:
         mine = [art for art in everything if art.decal.panel == panel.name]
@@ -71,11 +71,11 @@ def _rows(job: Job, everything: Sequence[Artwork], width: float) -> Iterator[lis
     yield row
 
 
-def _deep(row: Sequence[tuple[Panel, Shown]]) -> float:
+def _deep(row: Sequence[tuple[Panel, OnPanel]]) -> float:
     return max(panel.height.value for panel, _ in row) * ZOOM + 11.0
 
 
-def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: Shown, x: float, top: float) -> None:
+def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: OnPanel, x: float, top: float) -> None:
     mirrored = any(is_mirrored(art, panel) for art in shown)
     outline = panel_outline(panel, mirrored).polygon
     y = top - panel.height.value * ZOOM

@@ -8,7 +8,8 @@ from itertools import combinations
 from shapely.affinity import translate
 from shapely.geometry import Polygon
 
-from decalgen.artwork.build import Artwork, on_panel
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Finding
 from decalgen.job.model import Job, Printer
 from decalgen.shapes.base import Box

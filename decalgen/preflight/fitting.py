@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.affinity import translate
 
-from decalgen.artwork.build import Artwork, on_panel
+from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import shortened
+from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Area, Finding
 from decalgen.core.geometry import SLIVER, polygons
 from decalgen.core.lengths import Quantity

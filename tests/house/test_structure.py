@@ -24,10 +24,9 @@ MOST_LINES_OF_A_FUNCTION = 60
 MOST_PARAMETERS = 8
 
 KNOWN_WIDE = {
-    # Commands as they are typed: a parameter an option; and the sheet they ask for.
+    # Commands as they are typed: a parameter an option.
     "cli/calibrate.py: read",
     "cli/jobs.py: sheet",
-    "sheet/arrange.py: arrange",
 }
 """Functions that take more parameters than they may, and are known."""
 
