@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from decalgen import api
-from decalgen.artwork import build
+from decalgen.artwork import build, drawn
 from decalgen.job import loader
 from decalgen.sheet import arrange, nest_request
 
@@ -63,6 +63,7 @@ def test_a_run_reads_draws_and_nests_once(folder: Path, monkeypatch: pytest.Monk
 
     count(loader, "load_job")
     count(build, "build_all")
+    count(drawn, "build_all")
     count(arrange, "arrange")
     count(nest_request, "nest")
     run = api.load(["tug.yaml"], films=["white A5"])

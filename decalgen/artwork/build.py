@@ -8,7 +8,6 @@ meets the cut line runs on, so that a cut that is off by the bleed shows no othe
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -21,7 +20,7 @@ from decalgen.artwork.findings import cut_off, falls_apart, lettering_findings, 
 from decalgen.artwork.knock_out import knock_out, merge
 from decalgen.artwork.on_panel import SeenView, corner, seen_view
 from decalgen.colour.inks import FilmKind
-from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.errors import Finding
 from decalgen.core.geometry import (
     EMPTY,
     SLIVER,
@@ -151,45 +150,6 @@ def edges(decal: Decal, film: FilmKind) -> tuple[float, float]:
 def hands(decal: Decal) -> tuple[Hand | None, ...]:
     """Which copies a decal is made in."""
     return {"one": (None,), "left": ("left",), "right": ("right",), "both": ("left", "right")}[decal.hands]  # type: ignore[return-value]
-
-
-@dataclass(frozen=True)
-class DrawnDecal:
-    """A decal drawn for one hand: its sections, or why it cannot be drawn."""
-
-    decal: Decal
-    hand: Hand | None
-    parts: tuple[Artwork, ...] = ()
-    error: DecalgenError | None = None
-
-
-def draw_decals(job: Job, white_printer: bool = False) -> tuple[DrawnDecal, ...]:
-    """Every decal of a job, a handed pair as two; the first hand that cannot be drawn ends its decal."""
-    found: list[DrawnDecal] = []
-    for decal in job.decals:
-        for hand in hands(decal):
-            try:
-                found.append(DrawnDecal(decal, hand, build_all(job, decal, hand, white_printer)))
-            except DecalgenError as error:
-                found.append(DrawnDecal(decal, hand, error=error))
-                break
-    return tuple(found)
-
-
-def sound(drawn: Sequence[DrawnDecal]) -> tuple[Artwork, ...]:
-    """All artworks, each section of a split decal on its own. Raises the first error of drawing."""
-    for one in drawn:
-        if one.error is not None:
-            if one.error.place is not None:
-                raise one.error
-            message = f"'{one.decal.name}': {one.error.message}"
-            raise type(one.error)(message, fix=one.error.fix, place=one.decal.place) from None
-    return tuple(art for one in drawn for art in one.parts)
-
-
-def artworks(job: Job, white_printer: bool = False) -> tuple[Artwork, ...]:
-    """Every decal of a job, a handed pair as two, each section of a split decal on its own."""
-    return sound(draw_decals(job, white_printer))
 
 
 def build(job: Job, decal: Decal, hand: Hand | None = None, white_printer: bool = False) -> Artwork:

@@ -1,4 +1,4 @@
-"""The commands that read jobs: check, draw, proof, sheet, with the options they share. Thin."""
+"""The commands that read jobs: check, draw and proof, with the options that `sheet` shares. Thin."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.patterns import spread
-from decalgen.cli.terminal import over, put, tell, watched
+from decalgen.cli.progress import ProgressBar
+from decalgen.cli.terminal import put, tell
 from decalgen.core.errors import EXIT_FINDINGS
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from decalgen.nesting import Remnant
 
 DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
-JOBS = click.argument("jobs", nargs=-1, type=click.Path(path_type=Path), metavar="JOB...", callback=spread)
 FILES = click.argument(
     "jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...", callback=spread
 )
@@ -150,7 +149,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     from decalgen.commands.run import Run
 
     target = output or Path(f"{jobs[0].stem}-proof.pdf")
-    with _ProgressBar() as watch:
+    with ProgressBar() as watch:
         result = make_proof(Run(jobs, options, watch), target).write()
     tell(result)
 
@@ -182,113 +181,6 @@ def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool
     tell(made.write())
     if verdict.word not in ("passed", "in part"):
         sys.exit(EXIT_FINDINGS)
-
-
-@click.command()
-@JOBS
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
-)
-@click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof.")
-@click.option("--again", type=click.Path(path_type=Path), metavar="RECORD", help="Print a sheet once more.")
-@click.option("--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why.")
-@click.option("--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart.")
-@click.option(
-    "--cut",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="Also a file for a cutting machine (.dxf, .svg). Repeatable.",
-)
-@click.option(
-    "--cutter", type=click.Path(path_type=Path), help="Cutter file (.yaml): the cutting machine's correction."
-)
-@DPI
-@click.option("--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop.")
-@options_of
-def sheet(
-    jobs: tuple[Path, ...],
-    outputs: tuple[Path, ...],
-    nest_again: bool,
-    again: Path | None,
-    without_proof: str | None,
-    plates: bool,
-    cut: tuple[Path, ...],
-    cutter: Path | None,
-    dpi: float,
-    where: str,
-    options: Options,
-) -> None:
-    """Nest the decals onto film and write the print file at true scale.
-
-    \b
-    Example:
-      decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
-    """
-    from decalgen.commands.options import SheetFiles
-    from decalgen.commands.run import Run
-    from decalgen.commands.sheet import make_sheet
-
-    if plates and where == "press":
-        raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
-    if without_proof is not None and not without_proof.strip():
-        raise click.UsageError("--without-proof needs a reason, such as 'only a test strip'")
-    if cutter and not cut:
-        raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
-    if again:
-        _only_again(jobs, nest_again or plates or without_proof is not None or where == "press")
-        from decalgen.commands.again import print_again
-
-        tell(print_again(again, SheetFiles(outputs, dpi=dpi) if outputs else None, cut, cutter))
-        return
-    if not jobs:
-        raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
-    targets = outputs or (Path(f"{jobs[0].stem}-{'press' if where == 'press' else 'sheet'}.pdf"),)
-    with _ProgressBar() as watch:
-        wanted = SheetFiles(targets, nest_again, plates, where == "press", cut, cutter, dpi, without_proof)
-        result = make_sheet(Run(jobs, options, watch), wanted).write()
-    tell(result)
-
-
-def _only_again(jobs: tuple[Path, ...], more: bool) -> None:
-    """Raises UsageError where a record is to be printed, and something else too."""
-    if jobs:
-        raise click.UsageError("a record holds its jobs: leave out the jobs beside --again")
-    if more:
-        raise click.UsageError("a record is printed as it was: beside --again only -o, --cut, --cutter and --dpi go")
-
-
-class _ProgressBar:
-    """A line of progress with the best arrangement so far, on the error stream, only where a person watches it."""
-
-    def __init__(self) -> None:
-        self.shown = watched()
-        self.any = False
-        self.stopping = Stopping(self.show)
-
-    def show(self, progress: Any) -> None:
-        """Draws the line anew."""
-        if self.shown:
-            self.any = True
-            sheets = f"{progress.sheets} sheet{'' if progress.sheets == 1 else 's'}"
-            text = (
-                f"nesting [{'#' * round(6 * progress.part):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
-                f"{progress.used_length:.0f} mm, {progress.remnant / 100:.0f} cm² left; Ctrl-C keeps it"
-            )
-            over(f"{text[:78]:<78}")
-
-    def __enter__(self) -> Stopping:
-        return self.stopping.__enter__()
-
-    def __exit__(self, *of: object) -> None:
-        self.stopping.__exit__(*of)
-        if self.any:
-            over(" " * 78)
-            over("")
 
 
 def _length(text: str, option: str) -> float:

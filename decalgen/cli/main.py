@@ -12,7 +12,8 @@ import click
 from decalgen import __version__
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.film import film as film_drawer
-from decalgen.cli.jobs import check, draw, proof, proof_passed, sheet
+from decalgen.cli.jobs import check, draw, proof, proof_passed
+from decalgen.cli.sheet import sheet
 from decalgen.cli.terminal import Screen, ask, confirmed, put, screens, tell
 from decalgen.core.errors import EXIT_USAGE, DecalgenError, Interrupted, OutputError, did_you_mean
 from decalgen.core.visible import visible

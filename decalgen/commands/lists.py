@@ -77,7 +77,7 @@ def layouts(output: Path | None) -> Result:
 
 
 def _layout_picture() -> Document:
-    from decalgen.artwork.build import artworks
+    from decalgen.artwork.drawn import artworks
     from decalgen.job.layouts import layouts as known
     from decalgen.job.samples import sample
     from decalgen.pages.decal_and_panel import artwork_cell, contact_sheet

@@ -14,7 +14,8 @@ from decalgen.commands.rendering import date_of, title_of
 from decalgen.core.errors import DecalgenError, did_you_mean
 
 if TYPE_CHECKING:
-    from decalgen.artwork.build import Artwork, DrawnDecal
+    from decalgen.artwork.build import Artwork
+    from decalgen.artwork.drawn import DrawnDecal
     from decalgen.job.model import Job, Printer
     from decalgen.preflight.checks import Examined
     from decalgen.sheet.arrange import Arrangement
@@ -52,13 +53,13 @@ class Run:
     @cached_property
     def drawn(self) -> Mapping[str, tuple[DrawnDecal, ...]]:
         """By the job's name each hand of its decals drawn, or why it cannot be."""
-        from decalgen.artwork.build import draw_decals
+        from decalgen.artwork.drawn import draw_decals
 
         return {job.name: draw_decals(job, self.printer.white) for job in self.jobs}
 
     def artworks(self, job: Job) -> tuple[Artwork, ...]:
         """All decals of a job drawn. Raises DecalgenError for one that cannot be drawn."""
-        from decalgen.artwork.build import sound
+        from decalgen.artwork.drawn import sound
 
         return sound(self.drawn[job.name])
 

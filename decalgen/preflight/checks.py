@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from decalgen.artwork.build import Artwork, DrawnDecal, draw_decals
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.drawn import DrawnDecal, draw_decals
 from decalgen.artwork.findings import written_at
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer

@@ -9,7 +9,8 @@ from functools import cached_property
 from shapely.geometry import Polygon
 
 from decalgen.artwork.backing import backings
-from decalgen.artwork.build import Artwork, artworks
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.drawn import artworks
 from decalgen.artwork.over_body import as_printed
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import Place

@@ -13,7 +13,8 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point
 from shapely.ops import unary_union
 
-from decalgen.artwork.build import BARE_MARGIN, BLEED, Artwork, artworks, build
+from decalgen.artwork.build import BARE_MARGIN, BLEED, Artwork, build
+from decalgen.artwork.drawn import artworks
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import mirror_x, polygons, transform
 from decalgen.job.model import Cut, Decal

@@ -14,7 +14,8 @@ from shapely.geometry import box
 from shapely.ops import unary_union
 
 from decalgen.artwork.build import Artwork as Art
-from decalgen.artwork.build import artworks, build_all
+from decalgen.artwork.build import build_all
+from decalgen.artwork.drawn import artworks
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Place
 from decalgen.core.geometry import mirror_x, transform

@@ -19,7 +19,8 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from decalgen import api
-from decalgen.artwork.build import Artwork, artworks
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.drawn import artworks
 from decalgen.core.geometry import transform
 from decalgen.job.model import Job
 from decalgen.pages.decal_and_panel import position_on_panel

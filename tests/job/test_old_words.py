@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.artwork.build import artworks
+from decalgen.artwork.drawn import artworks
 from decalgen.core.errors import Finding, JobError
 from decalgen.job.films import load_printer
 from decalgen.job.loader import load_job

@@ -12,7 +12,8 @@ from shapely.affinity import scale, translate
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
-from decalgen.artwork.build import Artwork, artworks
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.drawn import artworks
 from decalgen.core.errors import JobError
 from decalgen.job.films import sheet_sizes
 from decalgen.job.layouts import layout_names, load_layout

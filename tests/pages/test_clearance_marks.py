@@ -9,7 +9,8 @@ from itertools import combinations
 import pytest
 from shapely.geometry import box
 
-from decalgen.artwork.build import artworks, build_all
+from decalgen.artwork.build import build_all
+from decalgen.artwork.drawn import artworks
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.document import Line
 from decalgen.core.geometry import IDENTITY

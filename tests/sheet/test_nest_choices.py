@@ -377,10 +377,10 @@ def test_ctrl_c_before_the_first_layout_stops(run: Run, monkeypatch: pytest.Monk
 
 
 def test_the_line_of_progress_names_the_best_so_far(capsys: pytest.CaptureFixture[str]) -> None:
-    from decalgen.cli.jobs import _ProgressBar
+    from decalgen.cli.progress import ProgressBar
     from decalgen.nesting import Progress
 
-    bar = _ProgressBar()
+    bar = ProgressBar()
     bar.shown = True
     with bar as watch:
         watch(Progress("fill", 40, 120, 12, 14, 1, 83.42, (), 10_600.0))

@@ -1,0 +1,110 @@
+"""The command `sheet`: the print for film, and everything that goes with it. Thin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import update_wrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from decalgen.cli.jobs import DPI, options_of
+from decalgen.cli.patterns import spread
+from decalgen.cli.progress import ProgressBar
+from decalgen.cli.terminal import tell
+
+if TYPE_CHECKING:
+    from decalgen.commands.options import Options, SheetFiles
+
+FILE = click.Path(path_type=Path)
+
+
+def files_of(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that say which files a sheet is to give, gathered into `SheetFiles`."""
+
+    def gathered(*args: Any, cutter: Path | None, without_proof: str | None, where: str, **rest: Any) -> None:
+        from decalgen.commands.options import SheetFiles
+
+        names = ("outputs", "nest_again", "plates", "cut", "dpi")
+        given = {name: rest.pop(name) for name in names}
+        press = where == "press"
+        if given["plates"] and press:
+            raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
+        if without_proof is not None and not without_proof.strip():
+            raise click.UsageError("--without-proof needs a reason, such as 'only a test strip'")
+        if cutter and not given["cut"]:
+            raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
+        wanted = SheetFiles(press=press, cutter=cutter, without_proof=without_proof, **given)
+        command(*args, wanted=wanted, **rest)
+
+    update_wrapper(gathered, command)
+    for option in (
+        click.option(
+            "--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop."
+        ),  # fmt: skip
+        DPI,
+        click.option("--cutter", type=FILE, help="Cutter file (.yaml): the cutting machine's correction."),
+        click.option(
+            "--cut", multiple=True, type=FILE, help="Also a file for a cutting machine (.dxf, .svg). Repeatable."
+        ),  # fmt: skip
+        click.option(
+            "--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart."
+        ),  # fmt: skip
+        click.option(
+            "--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why."
+        ),  # fmt: skip
+        click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof."),
+        click.option(
+            "-o",
+            "--output",
+            "outputs",
+            multiple=True,
+            type=FILE,
+            help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
+        ),  # fmt: skip
+    ):
+        gathered = option(gathered)
+    return gathered
+
+
+@click.command()
+@click.argument("jobs", nargs=-1, type=FILE, metavar="JOB...", callback=spread)
+@click.option("--again", type=FILE, metavar="RECORD", help="Print a sheet once more.")
+@files_of
+@options_of
+def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, options: Options) -> None:
+    """Nest the decals onto film and write the print file at true scale.
+
+    \b
+    Example:
+      decalgen sheet gannet.yaml h9.yaml -o harbour-sheet.pdf --film "white A5"
+    """
+    from dataclasses import replace
+
+    from decalgen.commands.run import Run
+    from decalgen.commands.sheet import make_sheet
+
+    if again:
+        _print_again(again, jobs, wanted)
+        return
+    if not jobs:
+        raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
+    if not wanted.outputs:
+        wanted = replace(wanted, outputs=(Path(f"{jobs[0].stem}-{'press' if wanted.press else 'sheet'}.pdf"),))
+    with ProgressBar() as watch:
+        result = make_sheet(Run(jobs, options, watch), wanted).write()
+    tell(result)
+
+
+def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> None:
+    """Raises UsageError where a record is to be printed, and something else too."""
+    from decalgen.commands.again import print_again
+    from decalgen.commands.options import SheetFiles
+
+    if jobs:
+        raise click.UsageError("a record holds its jobs: leave out the jobs beside --again")
+    if wanted.nest_again or wanted.plates or wanted.without_proof is not None or wanted.press:
+        raise click.UsageError("a record is printed as it was: beside --again only -o, --cut, --cutter and --dpi go")
+    files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
+    tell(print_again(record, files, wanted.cut, wanted.cutter))
