@@ -42,18 +42,16 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
     for option in (
         click.option(
             "--for", "where", type=click.Choice(["home", "press"]), default="home", help="press: for a print shop."
-        ),  # fmt: skip
+        ),
         DPI,
         click.option("--cutter", type=FILE, help="Cutter file (.yaml): the cutting machine's correction."),
         click.option(
             "--cut", multiple=True, type=FILE, help="Also a file for a cutting machine (.dxf, .svg). Repeatable."
-        ),  # fmt: skip
+        ),
         click.option(
             "--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart."
-        ),  # fmt: skip
-        click.option(
-            "--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why."
-        ),  # fmt: skip
+        ),
+        click.option("--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why."),
         click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof."),
         click.option(
             "-o",
@@ -62,7 +60,7 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
             multiple=True,
             type=FILE,
             help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
-        ),  # fmt: skip
+        ),
     ):
         gathered = option(gathered)
     return gathered
