@@ -20,7 +20,7 @@ from decalgen.preflight.colour import (
 )
 from decalgen.preflight.doubles import doubles
 from decalgen.preflight.edges import short_bleed
-from decalgen.preflight.emblems import protected_emblem
+from decalgen.preflight.emblems import national_roundel, protected_emblem
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
@@ -86,6 +86,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     legible,
     merging,
     protected_emblem,
+    national_roundel,
 )
 JOB_RULES: tuple[JobRule, ...] = (old_words, panel_findings, unused_panels, bodies)
 PAIR_RULES: tuple[PairRule, ...] = (doubles,)

@@ -1,8 +1,11 @@
-"""The protected emblems, by shape and colour.
+"""The protected emblems and nations' roundels, by shape and colour.
 
-What the emblems are: Geneva Convention I of 1949, art. 38 (red cross and red crescent on a white ground), Additional
-Protocol III of 2005, art. 2 (a red frame in the shape of a square on edge on a white ground). The Conventions give no
-measures; the shapes here are drawn with several.
+What the emblems are: Geneva Convention I of 1949, art. 38 (red cross and red crescent on a white ground) and art. 53
+(the arms of the Swiss Confederation, and the words), Additional Protocol III of 2005, art. 2 (a red frame in the shape
+of a square on edge on a white ground), Additional Protocol I of 1977, art. 66 (an equilateral blue triangle on an
+orange ground) and Annex I on art. 56 (three bright orange circles of one size on one axis, a radius apart), Hague
+Convention of 1954, art. 16 (a royal-blue square, one of its angles the point of the shield, a royal-blue triangle above
+it, and a white triangle on either side). The Conventions give no measures; the shapes here are drawn with several.
 """
 
 from __future__ import annotations
@@ -15,13 +18,30 @@ from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.core.errors import Finding
+from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.model import InkSpec, Paint
+from decalgen.job.samples import sample
 from decalgen.lettering.faces import faces
 from decalgen.preflight import check_jobs
 from decalgen.preflight.emblems import emblem
 from tests.helpers import jobs
 
+CODES = ("protected-emblem", "national-roundel")
 RED = InkSpec("red", "process", "#d0202a")
+MORE = tuple(
+    InkSpec(name, "process", colour)
+    for name, colour in {
+        "royal blue": "#1f3f9a",
+        "light blue": "#4a86c8",
+        "bright orange": "#f08a1c",
+        "signed orange": "#f5761a",
+        "yolk": "#f2c230",
+        "pale": "#f4f2ea",
+        "dark red": "#a3182a",
+        "emerald": "#0f8a4a",
+        "black": "#1a1a1a",
+    }.items()
+)
 
 
 def cross(arm: float = 2.0, size: float = 6.0) -> Polygon:
@@ -39,13 +59,13 @@ def crystal(hole: float = 0.7) -> Polygon:
 
 
 def found(*elements: Any, film: str = "white", body: str = "#1d2b4a", **more: Any) -> list[Finding]:
-    """What is said of emblems on a decal of 20 x 12 mm."""
+    """What is said of emblems and roundels on a decal of 20 x 12 mm."""
     made = jobs.job(jobs.decal("sign", 20.0, 12.0, *elements, **more), film=film)
-    made = replace(made, inks=(*made.inks, RED), paints=(Paint("navy", body),))
-    return [finding for finding in check_jobs([made], jobs.PRINTER) if finding.code == "protected-emblem"]
+    made = replace(made, inks=(*made.inks, RED, *MORE), paints=(Paint("navy", body),))
+    return [finding for finding in check_jobs([made], jobs.PRINTER) if finding.code in CODES]
 
 
-def drawn(shape: Polygon, ink: str = "red") -> Any:
+def drawn(shape: Polygon, ink: str = "red", **more: Any) -> Any:
     """A shape as a free outline in the middle of the decal, its hole too."""
     from decalgen.shapes.outline import Hole
 
@@ -57,7 +77,7 @@ def drawn(shape: Polygon, ink: str = "red") -> Any:
         return tuple(points[:: max(1, len(points) // 200)])
 
     holes = tuple(Hole(corners(ring)) for ring in moved.interiors)
-    return jobs.element("outline", ink=ink, points=corners(moved.exterior), holes=holes)
+    return jobs.element("outline", ink=ink, points=corners(moved.exterior), holes=holes, **more)
 
 
 @pytest.mark.parametrize(
@@ -149,10 +169,9 @@ def test_other_colours_and_grounds_are_no_emblem() -> None:
     assert found(drawn(cross(), "green")) == []
     assert found(drawn(cross(), "orange")) == []
     assert found(drawn(cross(), "navy")) == []
-    # A red plus on navy, printed or painted, and white on red.
+    # A red plus on navy, printed or painted.
     assert found(jobs.element("field", ink="navy"), drawn(cross())) == []
     assert found(drawn(cross()), film="clear") == []
-    assert found(jobs.element("field", ink="red"), drawn(cross(), "white")) == []
 
 
 def test_a_cross_that_is_turned_with_the_artwork() -> None:
@@ -174,3 +193,164 @@ def test_red_letters_of_every_face_are_no_emblem(face: str) -> None:
     for row in ("CGTXEFO", "SUKAVWY", "coe0369"):
         words = jobs.element("lettering", text=(row,), cap_height=2.0, ink="red", face=face)
         assert found(words) == [], row
+
+
+# ------------------------------------------------------------------------------- what other conventions protect
+TURNS = (0, 7, 45, 90, 133, 180, -60)
+
+
+def triangle(side: float = 5.0) -> Polygon:
+    return Polygon([(0, 0), (side, 0), (side / 2, side * 3**0.5 / 2)])
+
+
+def shield(size: float = 3.0) -> tuple[Polygon, Polygon]:
+    """Art. 16: the square on its corner, and above it the triangle that touches it with its point."""
+    square = Polygon([(0, -size), (size, 0), (0, size), (-size, 0)])
+    return square, Polygon([(0, size), (size, 2 * size), (-size, 2 * size)])
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("ground", ["red", "dark red"])
+def test_a_white_couped_cross_on_red(turned: int, ground: str) -> None:
+    field = jobs.element("field", ink=ground)
+    for ink in ("white", "pale"):
+        (finding,) = found(field, drawn(rotate(cross(1.8), turned), ink))
+        assert finding.severity == "note"
+        assert "white couped cross on red" in finding.message
+        assert "Geneva Convention I of 1949, art. 53" in finding.message
+    assert found(field, drawn(rotate(cross(1.8), turned), "royal blue")) == []
+
+
+def test_a_white_cross_on_a_red_body_and_on_other_grounds() -> None:
+    assert found(drawn(cross(1.8), "pale"), film="clear", body="#c21f2c", cut=jobs.Cut("artwork"))
+    assert found(jobs.element("field", ink="green"), drawn(cross(1.8), "white")) == []
+    # Through to the edge it is a flag, not couped.
+    assert found(jobs.element("field", ink="red"), jobs.element("cross", ink="white", arm_width=2.0)) == []
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize(("blue", "orange"), [("royal blue", "bright orange"), ("light blue", "signed orange")])
+def test_the_blue_triangle_on_orange(turned: int, blue: str, orange: str) -> None:
+    field = jobs.element("field", ink=orange)
+    for size in (2.0, 6.0):
+        (finding,) = found(field, drawn(rotate(triangle(size), turned), blue))
+        assert "blue triangle on orange" in finding.message and "art. 66" in finding.message
+    assert found(drawn(rotate(triangle(), turned), blue)) == []
+    assert found(field, drawn(rotate(scale(triangle(), 1.0, 1.5), turned), blue)) == []
+    assert found(field, drawn(rotate(triangle(), turned), "green")) == []
+    assert found(jobs.element("field", ink="yolk"), drawn(rotate(triangle(), turned), blue)) == []
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("size", [0.6, 1.0, 1.5])
+def test_the_blue_and_white_shield(turned: int, size: float) -> None:
+    both = [rotate(part, turned, (0, 0)) for part in shield(size)]
+    for mirrored in (False, True):
+        if mirrored:
+            both = [scale(part, -1, 1, origin=(0, 0)) for part in both]
+        (finding,) = found(*(placed(part, "royal blue") for part in both))
+        assert "blue-and-white shield" in finding.message and "Hague Convention of 1954" in finding.message
+    # On a navy ground its sides are not white, in red it is another figure, and so is a square alone.
+    assert found(jobs.element("field", ink="navy"), *(placed(part, "royal blue") for part in both)) == []
+    assert found(*(placed(part, "red") for part in both)) == []
+    assert found(placed(both[0], "royal blue")) == []
+    away = translate(both[1], 0, 0)
+    assert found(placed(both[0], "royal blue"), placed(scale(away, 0.3, 0.3), "royal blue")) == []
+
+
+def placed(shape: Polygon, ink: str) -> Any:
+    """A shape where it is, the origin in the middle of the decal."""
+    x0, y0, x1, y1 = shape.bounds
+    return replace_at(drawn(shape, ink), (x0 + x1) / 2, (y0 + y1) / 2)
+
+
+def replace_at(element: Any, x: float, y: float) -> Any:
+    from decalgen.shapes.base import At
+
+    return replace(element, at=At("centre", x, y))
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("radius", [0.4, 1.0])
+def test_three_orange_discs_a_radius_apart(turned: int, radius: float) -> None:
+    def row(apart: float, ink: str = "bright orange", last: float = 1.0) -> list[Finding]:
+        discs = [Point((k - 1) * apart * radius, 0).buffer(radius * (last if k == 2 else 1)) for k in range(3)]
+        return found(*(placed(rotate(disc, turned, (0, 0)), ink) for disc in discs))
+
+    (finding,) = row(3.0)
+    assert "three orange discs" in finding.message and "art. 56" in finding.message
+    assert row(3.0, "signed orange")
+    assert row(2.3) == row(4.0) == row(3.0, "yolk") == row(3.0, "red") == row(3.0, last=0.7) == []
+
+
+def test_three_orange_discs_in_a_triangle_are_none() -> None:
+    spots = ((0, 0), (3, 0), (1.5, 2.6))
+    assert found(*(placed(translate(Point(0, 0).buffer(1), x, y), "bright orange") for x, y in spots)) == []
+
+
+@pytest.mark.parametrize(
+    "words", [("RED CROSS",), ("Red", "Crescent"), ("THE GENEVA-CROSS POST",), ("red lion and sun",), ("RED  CRYSTAL",)]
+)
+def test_the_words_are_protected_too(words: tuple[str, ...]) -> None:
+    (finding,) = found(jobs.element("lettering", text=words, cap_height=1.2, ink="navy"))
+    assert finding.severity == "note"
+    assert " ".join(" ".join(words).lower().replace("-", " ").split()).removeprefix("the ").removesuffix(" post") in (
+        finding.message
+    )
+    for other in (("RED", "CROSSING", "NO"), ("CROSS",), ("LION AND SUN INN",)):
+        said = found(jobs.element("lettering", text=other, cap_height=1.2, ink="navy"))
+        assert bool(said) == ("cross" in " ".join(other).lower() and "red" in " ".join(other).lower())
+
+
+# --------------------------------------------------------------------------------------------- nations' roundels
+@pytest.mark.parametrize(
+    "colours",
+    [
+        ("red", "white", "royal blue"),
+        ("dark red", "pale", "light blue"),
+        ("royal blue", "white", "red"),
+        ("red", "royal blue"),
+        ("emerald", "white", "red"),
+        ("black", "yolk", "red"),
+        ("yolk", "royal blue"),
+        ("red", "white", "royal blue", "yolk"),
+        ("red", "white", "royal blue", "white", "red"),
+    ],
+)
+@pytest.mark.parametrize("even", [True, False])
+def test_a_nations_roundel_is_noticed(colours: tuple[str, ...], even: bool) -> None:
+    count = len(colours)
+    ratios = tuple(float(n if even else 2 * n - 1) for n in range(count, 0, -1))
+    disc = jobs.element("roundel", inks=tuple(reversed(colours)), ratios=ratios)
+    for film, body in (("white", "#39424d"), ("white", "#f4f2ea")):
+        (finding,) = found(replace(disc, shape=replace(disc.shape)), film=film, body=body)
+        assert (finding.code, finding.severity) == ("national-roundel", "note")
+        assert "from the middle out" in finding.message
+    for turned in (30.0, 90.0):
+        group = jobs.element("group", elements=(disc,), turn=turned, width=6.0, height=6.0)
+        assert [f.code for f in found(group)] == ["national-roundel"]
+
+
+@pytest.mark.parametrize(
+    "colours",
+    [("emerald", "pale", "bright orange"), ("red", "pale"), ("navy", "yolk", "navy"), ("black", "white"), ("red",)],
+)
+def test_other_rings_are_none(colours: tuple[str, ...]) -> None:
+    ratios = tuple(float(n) for n in range(len(colours), 0, -1))
+    said = found(jobs.element("roundel", inks=tuple(reversed(colours)), ratios=ratios))
+    assert bool(said) == (colours == ("emerald", "pale", "bright orange"))
+
+
+def test_a_white_star_on_a_blue_disc() -> None:
+    disc = jobs.element("roundel", inks=("navy",), ratios=(1.0,))
+    star = jobs.element("star", ink="white", diameter=8.0, in_circle=True)
+    (finding,) = found(disc, star)
+    assert finding.code == "national-roundel" and "white star on a blue disc" in finding.message
+    assert found(jobs.element("field", ink="navy"), star) == []
+    assert found(disc, jobs.element("star", ink="yolk", diameter=8.0, in_circle=True)) == []
+
+
+@pytest.mark.parametrize("name", layout_names())
+def test_no_ready_layout_alarms(name: str) -> None:
+    codes = {finding.code for finding in check_jobs([sample(load_layout(name))], jobs.PRINTER)}
+    assert not codes & {"protected-emblem", "national-roundel"}
