@@ -190,7 +190,7 @@ def shapes(name: str | None, output: Path | None) -> None:
 @click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf)."
 )
-@click.option("--text", default="Harbour Rescue 147", show_default=True, help="The words of the specimen.")
+@click.option("--text", default="Harbour Stores 147", show_default=True, help="The words of the specimen.")
 @click.option("--like", metavar="WORD", help="Rank the faces by likeness to this word as measured.")
 @click.option("--cap", help="With --like: its cap height, such as 1.6mm.")
 @click.option("--length", help="With --like: its length.")

@@ -37,7 +37,7 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
         here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
         files[here] = render(document, output.suffix)[0]
     lines = [
-        "read each patch on white card, and type what you read a line each: `signal orange: lab(58 52 60)`",
+        "read each patch on white card, and type what you read a line each: `lifebuoy orange: lab(58 52 60)`",
         "also: paper, darkest, line, gap, caps, caps reversed"
         + (", choke, white over black, white over white" if printer.white else ""),
         "then: decalgen calibrate swatches READINGS JOB... -o a new printer file",

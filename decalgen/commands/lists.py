@@ -13,18 +13,6 @@ if TYPE_CHECKING:
     from decalgen.core.document import Document
     from decalgen.core.keys import Spec
 
-COLOURS = {
-    "navy": "#1d2b4a",
-    "signal orange": "#e8641b",
-    "white": "#ffffff",
-    "yellow": "#f2c230",
-    "red": "#c0272d",
-    "green": "#2f6b3c",
-    "black": "#1a1a1a",
-}
-"""The inks that the shapes' own examples name."""
-
-
 def shapes(name: str | None, output: Path | None) -> Result:
     """Every shape with its first line, or one with all that can be said of it. Raises DecalgenError."""
     from decalgen.core.keys import specs
@@ -51,6 +39,7 @@ def _spec_line(spec: Spec) -> str:
 
 
 def _shape_picture() -> Document:
+    from decalgen.colour.palette import PALETTE
     from decalgen.core.document import Fill
     from decalgen.pages.decal_and_panel import bounds_of, contact_sheet
     from decalgen.shapes.registry import load
@@ -59,7 +48,7 @@ def _shape_picture() -> Document:
     for name, cls in load().items():
         one = cls(**cls.example)
         inked = one.draw(one.extent(cls.example_box))
-        fills = [Fill(i.region, COLOURS.get(i.ink, style.TEXT), i.ink) for i in inked]
+        fills = [Fill(i.region, PALETTE[i.ink], i.ink) for i in inked]
         cells.append((name, cls.about, fills, bounds_of(fills)))
     return contact_sheet(cells, "Shapes", columns=4)
 

@@ -122,7 +122,7 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
         f"paints: {{body: {_quoted(answers.body)}}}",
         "inks:",
         "  white: {kind: white}",
-        '  signal orange: {colour: "#e8641b"}',
+        '  harbour teal: {colour: "#127077"}',
         "panels:",
     ]
     for panel in panels:
@@ -150,8 +150,8 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
             "    width: panel.width - 2 * 1.0 mm",
             "    height: panel.height / 2",
             "    artwork:",
-            "      - field: {ink: signal orange}",
-            "      - lettering: {text: RESCUE, cap height: panel.height / 5, ink: white}",
+            "      - field: {ink: harbour teal}",
+            "      - lettering: {text: STORES, cap height: panel.height / 5, ink: white}",
         ]
     return "\n".join(rows) + "\n"
 

@@ -5,8 +5,8 @@
     layout: door-roundel          # the file's name
     about: one line
     source: where its proportions come from
-    values: {diameter: 8 mm, ink: signal orange}      # with their defaults
-    inks: {signal orange: {colour: "#e8641b"}}        # declared for jobs that do not declare them
+    values: {diameter: 8 mm, ink: lifebuoy orange}    # with their defaults
+    inks: {lifebuoy orange: {colour: "#e8641b"}}        # declared for jobs that do not declare them
     decal: {…}                    # keys of a decal; expressions may use the values, panel.width …, <name> too
     sample: {body: navy, panel: {width: 22 mm, height: 12 mm}}     # what it is shown on
 """

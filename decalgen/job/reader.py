@@ -265,7 +265,7 @@ class Reader:
         return text.text
 
     def _whole(self, text: Scalar) -> None:
-        """Notes a text that a comment cuts short: ``text: RESCUE #7`` would print without its number."""
+        """Notes a text that a comment cuts short: ``text: STORES #7`` would print without its number."""
         line = text.place.text
         lost = None if text.quoted or text.end[0] != text.line else _CUT_SHORT.match(line, text.end[1])
         if lost:

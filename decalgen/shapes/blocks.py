@@ -31,7 +31,7 @@ class Blocks:
     name: ClassVar[str] = "blocks"
     about: ClassVar[str] = "a block pattern given row by row, any inks"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"rows": ("ababa", "babab"), "inks": ("signal orange", "white")}
+    example: ClassVar[dict[str, object]] = {"rows": ("ababa", "babab"), "inks": ("cherry dark", "oat cream")}
     example_box: ClassVar[Box] = Box(24.0, 12.0)
 
     rows: Annotated[tuple[str, ...], keys.Lines("the pattern, one row a line, such as ababa", most=100)]

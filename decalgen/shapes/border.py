@@ -29,7 +29,7 @@ class Border:
     name: ClassVar[str] = "border"
     about: ClassVar[str] = "a keyline that follows the cut line"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"ink": "navy", "line_width": 0.5, "inset": 0.8, "corner_radius": 2.0}
+    example: ClassVar[dict[str, object]] = {"ink": "night sea", "line_width": 0.5, "inset": 0.8, "corner_radius": 2.0}
     example_box: ClassVar[Box] = Box(20.0, 10.0)
 
     ink: Annotated[str, keys.InkName("its ink")]

@@ -31,7 +31,7 @@ class Checks:
     about: ClassVar[str] = "checks in two or more inks, by rows and columns or by cell size"
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
-        "inks": ("white", "signal orange"),
+        "inks": ("rope cream", "harbour teal"),
         "rows": 2,
         "columns": 12,
         "height": 5.0,

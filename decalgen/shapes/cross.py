@@ -33,11 +33,11 @@ class Cross:
     about: ClassVar[str] = "a cross to the sides or couped, or a saltire, with fimbriation"
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
-        "ink": "signal orange",
+        "ink": "harbour teal",
         "arm_width": 2.0,
         "centre_x": 8.0,
         "fimbriation": (1.0,),
-        "fimbriation_inks": ("white",),
+        "fimbriation_inks": ("rope cream",),
     }
     example_box: ClassVar[Box] = Box(22.0, 16.0)
 

@@ -24,7 +24,7 @@ class Field:
     name: ClassVar[str] = "field"
     about: ClassVar[str] = "a filled rectangle, corners round if you like"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"ink": "signal orange", "corner_radius": 1.5}
+    example: ClassVar[dict[str, object]] = {"ink": "harbour teal", "corner_radius": 1.5}
     example_box: ClassVar[Box] = Box(20.0, 8.0)
 
     ink: Annotated[str, keys.InkName("its ink")]

@@ -37,8 +37,8 @@ class Group:
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "elements": (
-            Element(Roundel(("navy", "white"), ratios=(10.0, 9.0))),
-            Element(Star("signal orange", diameter=7.0, in_circle=True)),
+            Element(Roundel(("plum dark", "oat cream"), ratios=(10.0, 9.0))),
+            Element(Star("harbour teal", diameter=7.0, in_circle=True)),
         ),
         "width": 10.0,
         "height": 10.0,

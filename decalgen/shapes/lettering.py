@@ -47,8 +47,8 @@ class Lettering:
     about: ClassVar[str] = "lettering in one of the shipped faces, by cap height"
     reads: ClassVar[bool] = True
     example: ClassVar[dict[str, object]] = {
-        "text": ("HARBOUR", "RESCUE"),
-        "ink": "navy",
+        "text": ("HARBOUR", "STORES"),
+        "ink": "night sea",
         "face": "Archivo",
         "cap_height": 2.4,
         "line_pitch": 4.0,

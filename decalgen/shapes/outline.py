@@ -52,7 +52,7 @@ class DrawnOutline:
     about: ClassVar[str] = "a free outline of straight sides and arcs, with holes"
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
-        "ink": "signal orange",
+        "ink": "harbour teal",
         "points": ((0.0, 0.0), (14.0, 0.0), (20.0, 5.0), (14.0, 10.0), (0.0, 10.0)),
         "radii": (0.0, 1.5, 1.0, 1.5, 0.0),
         "rises": (0.0, 0.0, 0.0, 0.0, -1.2),

@@ -28,7 +28,7 @@ class Roundel:
     name: ClassVar[str] = "roundel"
     about: ClassVar[str] = "a disc or rings, by diameters or their ratios; one or a row of them"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"inks": ("signal orange", "white", "navy"), "ratios": (6.0, 5.0, 2.0)}
+    example: ClassVar[dict[str, object]] = {"inks": ("deep wood", "oat cream", "rust"), "ratios": (6.0, 5.0, 2.0)}
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     inks: Annotated[tuple[str, ...], keys.Many("inks from the outer ring to the middle", of=keys.InkName(), most=40)]

@@ -32,7 +32,7 @@ class Star:
     name: ClassVar[str] = "star"
     about: ClassVar[str] = "a star of three or more points"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"ink": "signal orange"}
+    example: ClassVar[dict[str, object]] = {"ink": "harbour teal"}
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     ink: Annotated[str, keys.InkName("its ink")]

@@ -36,7 +36,7 @@ class Stripe:
     about: ClassVar[str] = "straight stripes at any angle, one or several, ends square or slanted"
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
-        "ink": "signal orange",
+        "ink": "harbour teal",
         "stripe_width": 2.0,
         "count": 3,
         "pitch": 3.0,

@@ -17,7 +17,7 @@ HEAD = """\
 job: ten
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels:
   door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}
   bonnet: {chord: 24.20 mm ± 0.05, rise: 1.10 mm ± 0.10, length: 19.50 mm}
@@ -30,8 +30,8 @@ DECAL = """\
     width: panel.width - 2 mm
     height: 4 mm
     artwork:
-      - field: {ink: signal orange}
-      - checks: {rows: 2, columns: 12, height: 1.6 mm, at: top, inks: [white, signal orange]}
+      - field: {ink: lifebuoy orange}
+      - checks: {rows: 2, columns: 12, height: 1.6 mm, at: top, inks: [white, lifebuoy orange]}
       - lettering: {text: HARBOUR RESCUE NUMBER, cap height: 1.4 mm, at: bottom + 0.5 mm, ink: white}
 """
 

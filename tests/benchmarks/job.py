@@ -18,7 +18,7 @@ DECALS = 200
 HEAD = """\
 job: large
 body: navy
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 values: {edge: 1.0 mm}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
@@ -31,11 +31,11 @@ DECAL = """\
     width: panel.width - 2 * edge
     height: 5.0 mm
     artwork:
-      - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, signal orange]}
-      - field: {height: 2.6 mm, at: bottom, ink: signal orange}
+      - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, lifebuoy orange]}
+      - field: {height: 2.6 mm, at: bottom, ink: lifebuoy orange}
       - lettering: {text: HARBOUR RESCUE, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
       - field: {height: decal.height / 4, width: decal.width - 2 * edge, at: centre, ink: white}
-      - stripe: {stripe width: 0.4 mm, at: top, ink: signal orange}
+      - stripe: {stripe width: 0.4 mm, at: top, ink: lifebuoy orange}
       - lettering: {text: "NUMBER", cap height: 1.6 mm, at: top - 0.5 mm, ink: white}
 """
 

@@ -18,7 +18,7 @@ date: "2026-11-25"
 body: "#1d2b4a"
 film: clear
 inks:
-  signal orange: {colour: "#e8641b"}
+  lifebuoy orange: {colour: "#e8641b"}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
   band:
@@ -26,7 +26,7 @@ decals:
     width: 18 mm
     height: 4 mm
     artwork:
-      - field: {ink: signal orange}
+      - field: {ink: lifebuoy orange}
 """
 WHITE = "printer: two-pass\nwhite: yes\nmisregister: 0.2 mm\ncolour: {opacity: 0.9}\n"
 FILM = ("--film", "clear A5", "--effort", "quick")
@@ -45,7 +45,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 def test_a_check_says_what_orange_does_over_navy_and_what_helps(run: Run) -> None:
     said = run("check", "tug.yaml")
     assert said.code == 0
-    assert "warning colour-film: signal orange on #1d2b4a" in said.out
+    assert "warning colour-film: lifebuoy orange on #1d2b4a" in said.out
     assert SOURCE_NOTE in said.out
     assert "fix: white waterslide film" in said.out
     assert "colour-film" not in run("check", "tug.yaml", "--printer", "white.yaml").out
@@ -119,7 +119,7 @@ def test_a_spot_ink_that_two_jobs_see_in_two_colours(run: Run) -> None:
     Path("ferry.yaml").write_text(other, encoding="utf-8")
     said = run("check", "tug.yaml", "ferry.yaml")
     assert said.code == EXIT_FINDINGS
-    assert "error ink-twice: signal orange: named twice with two colours" in said.out and "fix: keep one" in said.out
+    assert "error ink-twice: lifebuoy orange: named twice with two colours" in said.out and "fix: keep one" in said.out
     before = folder()
     assert run("sheet", "tug.yaml", "ferry.yaml", *FILM, "-o", "both.pdf").code == EXIT_FINDINGS
     assert folder() == before
@@ -148,8 +148,8 @@ def test_a_display_profile_for_a_printer(run: Run) -> None:
 
 
 def test_two_inks_whose_plates_would_have_one_name(run: Run) -> None:
-    edited("  signal orange:", '  "rot!": "#ff0000"\n  "rot?": "#ff0000"\n  signal orange:')
-    edited("      - field: {ink: signal orange}\n", '      - field: {ink: "rot!"}\n      - star: {ink: "rot?"}\n')
+    edited("  lifebuoy orange:", '  "rot!": "#ff0000"\n  "rot?": "#ff0000"\n  lifebuoy orange:')
+    edited("      - field: {ink: lifebuoy orange}\n", '      - field: {ink: "rot!"}\n      - star: {ink: "rot?"}\n')
     said = run("sheet", "tug.yaml", *FILM, "-o", "tug.pdf", "--plates")
     # The plates are numbered, so even these have names of their own.
     assert said.code == 0 and len(list(Path().glob("tug-plate-*.pdf"))) == 2

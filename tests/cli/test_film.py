@@ -18,10 +18,10 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
-  band: {panel: door, hands: both, at: bottom, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
+  band: {panel: door, hands: both, at: bottom, width: 20 mm, height: 4 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 QUICK = ("--film", "drawer", "--effort", "quick")
 

@@ -16,10 +16,10 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
 decals:
-  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: signal orange}]}
+  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 FILM = "film: small\nkind: white\nprocess: inkjet\nwidth: {} mm\nheight: {} mm\n"
 

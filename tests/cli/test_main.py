@@ -28,7 +28,7 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
   band:
@@ -38,7 +38,7 @@ decals:
     width: panel.width - 2 mm
     height: 4 mm
     artwork:
-      - field: {ink: signal orange}
+      - field: {ink: lifebuoy orange}
       - lettering: {text: RESCUE, cap height: 1.4 mm, ink: white}
 """
 FILM = ("--film", "white A5", "--effort", "quick")
@@ -99,14 +99,14 @@ MISTAKES = {
     "a size of 1e12 mm": ("height: 4 mm", "height: 1000000000000 mm", "tug.yaml:12:"),
     "unknown key": ("at: bottom", "att: bottom", "did you mean 'at'"),
     "a comma": ("height: 4 mm", "height: 4,5 mm", "write a full stop"),
-    "an undeclared ink": ("field: {ink: signal orange}", "field: {ink: signal orang}", "did you mean 'signal orange'"),
+    "an undeclared ink": ("field: {ink: lifebuoy orange}", "field: {ink: signal orang}", "did you mean 'lifebuoy orange'"),
     "control characters": ("text: RESCUE", 'text: "RES\\u0007CUE"', "control character"),
     "a stripe without width": (
-        "- field: {ink: signal orange}", "- stripe: {ink: signal orange, stripe width: 0 mm}", "tug.yaml:14:",
+        "- field: {ink: lifebuoy orange}", "- stripe: {ink: lifebuoy orange, stripe width: 0 mm}", "tug.yaml:14:",
     ),
     "an empty text": ("text: RESCUE", 'text: ""', "tug.yaml:15:"),
     "checks without end": (
-        "- field: {ink: signal orange}", "- checks: {rows: 1000000000, columns: 1000000000, inks: [white]}",
+        "- field: {ink: lifebuoy orange}", "- checks: {rows: 1000000000, columns: 1000000000, inks: [white]}",
         "tug.yaml:14:",
     ),
 }  # fmt: skip

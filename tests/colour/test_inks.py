@@ -8,7 +8,7 @@ from decalgen.colour.inks import PAPER, WHITE_INK, FilmLook, bare_metal, check_b
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import Place
 
-HERE = Place("gannet.job", 7, 3, "  signal red: {colour: '#c21f2'}")
+HERE = Place("gannet.job", 7, 3, "  berry red: {colour: '#c21f2'}")
 
 
 def test_an_ink_from_its_name_alone() -> None:

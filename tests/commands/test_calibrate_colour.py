@@ -30,10 +30,10 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: "#e8641b", navy: "#1d2b4a"}
+inks: {lifebuoy orange: "#e8641b", navy: "#1d2b4a"}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
-  band: {panel: door, width: 18 mm, height: 4 mm, artwork: [field: {ink: signal orange, height: 0.13 mm}]}
+  band: {panel: door, width: 18 mm, height: 4 mm, artwork: [field: {ink: lifebuoy orange, height: 0.13 mm}]}
 """
 PRINTER = "printer: two-pass\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 600\nwhite: yes\n"
 
@@ -118,7 +118,7 @@ def test_swatches_that_go_on_no_film(folder: Path) -> None:
 # -------------------------------------------------------------------------------------------------------- readings
 def test_readings_replace_the_defaults_of_the_printer(folder: Path) -> None:
     readings(
-        "# read with a hand instrument", "signal orange: lab(58 52 60)", "darkest: #1b1a1c # after a day",
+        "# read with a hand instrument", "lifebuoy orange: lab(58 52 60)", "darkest: #1b1a1c # after a day",
         "line: 0.12 mm", "gap: 0.15", "caps: 0.8", "choke: 0.2 mm", "white over black: lab(80 0 0)",
         "white over white: lab(95 0 0)",
     )  # fmt: skip
@@ -128,7 +128,7 @@ def test_readings_replace_the_defaults_of_the_printer(folder: Path) -> None:
     # CIE 15: L* 80 is Y = ((80 + 16) / 116)^3, L* 95 likewise; opacity is their ratio.
     assert known.opacity == pytest.approx(((80 + 16) / (95 + 16)) ** 3, abs=1e-3)
     assert (known.smallest_line, known.smallest_gap, known.smallest_caps, printer.misregister) == (0.12, 0.15, 0.8, 0.2)
-    assert dict(known.patches)["signal orange"].lab == pytest.approx((58, 52, 60), abs=1e-3)
+    assert dict(known.patches)["lifebuoy orange"].lab == pytest.approx((58, 52, 60), abs=1e-3)
     assert (printer.name, printer.margins, printer.white) == ("two-pass", (5, 5, 10, 5), True)
     assert "smallest line: 0.12 mm" in said and "misregister: 0.2 mm, was 0.15 mm" in said
     assert "2026-11-25: 8 readings" in Path("new.yaml").read_text(encoding="utf-8")
@@ -144,10 +144,10 @@ def test_a_check_goes_by_the_line_that_held(folder: Path) -> None:
 
 
 def test_a_check_goes_by_the_ink_as_it_was_read(folder: Path) -> None:
-    readings("signal orange: lab(40 30 30)")
+    readings("lifebuoy orange: lab(40 30 30)")
     take()
     found = check(Run([Path("tug.yaml")], Options(printer="new.yaml"))).findings
-    assert [f.subject for f in found if f.code == "colour-film"] == ["signal orange on #1d2b4a"]
+    assert [f.subject for f in found if f.code == "colour-film"] == ["lifebuoy orange on #1d2b4a"]
     assert not [
         f for f in check(Run([Path("tug.yaml")], Options(printer="printer.yaml"))).findings if f.code == "colour-film"
     ]
@@ -171,7 +171,7 @@ def test_a_profile_stays_beside_the_printer_file(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("row", "message", "fix"),
     [
-        ("signal orage: lab(58 52 60)", "'signal orage' is nothing the swatch sheet asks for", "signal orange"),
+        ("signal orage: lab(58 52 60)", "'signal orage' is nothing the swatch sheet asks for", "lifebuoy orange"),
         ("darkest: lab(140 0 0)", "darkest: L* 140 is out of range", "54.9"),
         ("darkest: lab(60 0 0)", "the darkest patch reads", "patch called darkest"),
         ("line: thin", "line: 'thin' is no size", "millimetres"),

@@ -21,7 +21,7 @@ date: 2026-11-25
 body: navy
 film: white
 paints: {navy: "#1d2b4a"}
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels:
   door:
     width: 22.4 mm ± 0.05
@@ -36,7 +36,7 @@ decals:
     height: 5 mm
     spares: 1
     artwork:
-      - stripe: {stripe width: 0.1 mm, length: 12 mm, ink: signal orange}
+      - stripe: {stripe width: 0.1 mm, length: 12 mm, ink: lifebuoy orange}
 """
 JUDGE = jsonschema.Draft202012Validator(check_schema())
 

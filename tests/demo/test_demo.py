@@ -56,7 +56,6 @@ CLEAR = {
     "fleet number",
     "number panel",
     "bonnet stripes",
-    "door lettering",
 }
 
 
@@ -110,9 +109,8 @@ def test_what_the_check_warns_of_is_what_the_comments_say() -> None:
     warned = {(f.code, f.subject.split(",")[0]) for f in result.findings if f.severity == "warning"}
     # The wheel arch is trimmed on the model; the counters of a plate at 1:64 are at the limit of 600 dpi.
     assert {("on-obstacle", "side blocks"), ("thin-reversed", "plate")} <= warned
-    # Red through clear film over yellow is a little darker and warmer, blue over orange near black: the job knows both,
-    # and what the coach's lines and the tender's lettering lose is told.
-    ours = {("colour-film", "signal red on post yellow"), ("colour-film", "navy on works orange")}
+    # Dark red through clear film over yellow is a little darker and warmer: the job knows it, and it is told.
+    ours = {("colour-film", "cherry dark on egg yolk")}
     assert {found for found in warned if found[0].startswith("colour")} == ours
 
 
@@ -120,7 +118,7 @@ def test_the_report_says_what_was_found(out: Path) -> None:
     text = (out / "check.txt").read_text(encoding="utf-8")
     assert "lies on 'wheel arch'" in text
     assert "error" not in text.replace("0 errors", "")
-    for line in ("Pellerby Gannet, harbour rescue: 4 panels, 5 decals, 13 pieces", "Hofstetz H9", "Dravenhoe Type 6"):
+    for line in ("Pellerby Gannet, harbour stores: 4 panels, 5 decals, 13 pieces", "Hofstetz H9", "Dravenhoe Type 6"):
         assert line in text
 
 
@@ -129,7 +127,7 @@ def test_a_dark_body_has_everything_on_white_film(jobs: dict[str, Job]) -> None:
 
 
 def test_what_lies_on_clear_film_is_darker_than_the_body(arts: dict[tuple[str, str, str | None], Artwork]) -> None:
-    bodies = {"h9": "#f2c230", "ostmerrow": "#f1f1ec", "dravenhoe": "#e0701c"}
+    bodies = {"h9": "#f2b417", "ostmerrow": "#f4f2ea"}
     on_clear = [art for art in arts.values() if art.film == "clear"]
     assert {art.decal.name for art in on_clear} == CLEAR
     for art in on_clear:
@@ -146,8 +144,8 @@ def luminance(colour: str) -> float:
 
 def test_the_text_pair_reads_on_both_doors(arts: dict[tuple[str, str, str | None], Artwork]) -> None:
     left, right = (arts["gannet", "bed lettering", hand] for hand in ("left", "right"))
-    words = [MultiPolygon([g for i in a.shown if i.ink == "navy" for g in i.region.geoms]) for a in (left, right)]
-    assert len(words[0].geoms) == 13  # HARBOUR RESCUE, no letter in two parts
+    words = [MultiPolygon([g for i in a.shown if i.ink == "night sea" for g in i.region.geoms]) for a in (left, right)]
+    assert len(words[0].geoms) == 13  # HARBOUR STORES, no letter in two parts
     assert words[0].symmetric_difference(words[1]).area < 1e-6
 
 
@@ -175,7 +173,7 @@ def test_chord_is_not_arc(arts: dict[tuple[str, str, str | None], Artwork]) -> N
 def test_measures_of_the_remains(arts: dict[tuple[str, str, str | None], Artwork]) -> None:
     number = arts["ostmerrow", "number panel", "left"]
     assert (number.width, number.height) == (11.63, 8.84)
-    black = next(i.region for i in number.shown if i.ink == "black")
+    black = next(i.region for i in number.shown if i.ink == "soot")
     figures = [part for part in black.geoms if part.bounds[0] > 0.5]
     assert len(figures) == 2
     foot = min(p.bounds[1] for p in figures)
@@ -184,8 +182,8 @@ def test_measures_of_the_remains(arts: dict[tuple[str, str, str | None], Artwork
     stem = LineString([(0, foot + 0.4), (11.63, foot + 0.4)]).intersection(four)
     assert stem.length == pytest.approx(1.16, abs=0.02)
     blocks = arts["dravenhoe", "side blocks", "left"]
-    blue = next(i.region for i in blocks.shown if i.ink == "board blue")
-    assert {tuple(round(v, 6) for v in p.bounds) for p in split(blue)} == {
+    dark = next(i.region for i in blocks.shown if i.ink == "cherry dark")
+    assert {tuple(round(v, 6) for v in p.bounds) for p in split(dark)} == {
         (0.0, 6.0, 12.0, 12.0),
         (24.0, 6.0, 36.0, 12.0),
         (48.0, 6.0, 60.0, 12.0),
@@ -209,7 +207,7 @@ def height(art: Artwork, ink: str) -> float:
 
 def test_accents_stand_above_the_capitals(arts: dict[tuple[str, str, str | None], Artwork]) -> None:
     art = arts["h9", "rear lettering", None]
-    black = next(i.region for i in art.shown if i.ink == "black")
+    black = next(i.region for i in art.shown if i.ink == "soot")
     above = [p for p in black.geoms if p.bounds[1] > 1.1]
     assert len(above) == 2  # both accents of ETE
     assert all(art.cut_polygon.contains(p) for p in above)
@@ -231,8 +229,8 @@ def test_a_variant_changes_words_and_colour_only() -> None:
     assert other.title == "Pellerby Gannet, harbour pilot"
     before, after = artworks(first), artworks(other)
     assert [(a.name, a.width, a.height) for a in before] == [(a.name, a.width, a.height) for a in after]
-    assert {i.ink for a in after for i in a.shown} == {"signal red", "navy"}
-    assert {i.ink for a in before for i in a.shown} == {"signal orange", "navy"}
+    assert {i.ink for a in after for i in a.shown} == {"rust", "rope cream", "night sea"}
+    assert {i.ink for a in before for i in a.shown} == {"harbour teal", "rope cream", "night sea"}
 
 
 # ---------------------------------------------------------------------------------------------------- the sheets
@@ -242,7 +240,7 @@ def test_every_piece_is_on_the_film_it_asks_for(layout: Arrangement) -> None:
         assert all((p.piece.artwork.decal.name in CLEAR) == (sheet.film.kind == "clear") for p in sheet.placed)
     placed = Counter((p.piece.artwork.job, p.piece.artwork.decal.name) for sheet in layout.sheets for p in sheet.placed)
     assert placed == {(job, decal): n for job, decals in PIECES.items() for decal, n in decals.items()}
-    assert [len(sheet.placed) for sheet in layout.sheets] == [32, 16]
+    assert [len(sheet.placed) for sheet in layout.sheets] == [34, 14]
 
 
 def test_pieces_keep_apart_and_inside(layout: Arrangement) -> None:
@@ -340,4 +338,4 @@ def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.Ca
     refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
     assert said.index("the proof of this sheet was off size") in range(refused, passed)
     assert "this looks as if the print dialog fitted the page" in said
-    assert "32 pieces" in said and "12 pieces" in said
+    assert "34 pieces" in said and "14 pieces" in said

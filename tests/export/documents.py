@@ -69,7 +69,7 @@ def roundel() -> Symbol:
     return Symbol(
         "roundel",
         (
-            Fill(disc, ORANGE, "signal orange"),
+            Fill(disc, ORANGE, "lifebuoy orange"),
             Fill(rectangle(-2, -0.4, 2, 0.4), NAVY, "navy"),
             Contour(rounded(9, 9, (1, 1, 1, 1), -4.5, -4.5), 0.13, "#0f6b73"),
             Line(((-4, -4), (4, -4)), 0.13, "#22262b", dash=(1.2, 0.8)),

@@ -245,7 +245,7 @@ def test_inks_layers_title_and_description_are_said() -> None:
     assert [group.get("data-name") for group in first.iter(f"{SVG}g")] == ["Door band & <roundels>", "Marks"]
     assert [group.get("data-purpose") for group in second.iter(f"{SVG}g")] == ["cutting"]
     inks = [element.get("data-ink") for element in first.iter(f"{SVG}path") if element.get("data-ink")]
-    assert set(inks) == {"signal orange", "navy", 'navy "matt"'}
+    assert set(inks) == {"lifebuoy orange", "navy", 'navy "matt"'}
     ids = [element.get("id") for element in first.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
 

@@ -133,7 +133,7 @@ def test_the_white_printer_of_the_readme_is_one(repository: Path, tmp_path: Path
     path.write_text(blocks(repository / "README.md", "yaml")[3], encoding="utf-8")
     printer = load_printer(path)
     assert printer.white and printer.swatches is not None
-    assert (printer.swatches.opacity, [name for name, _ in printer.swatches.patches]) == (0.6, ["signal orange"])
+    assert (printer.swatches.opacity, [name for name, _ in printer.swatches.patches]) == (0.6, ["lifebuoy orange"])
 
 
 def test_the_readme_opens_with_the_job_then_a_picture_then_the_commands(repository: Path) -> None:

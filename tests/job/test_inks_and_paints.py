@@ -87,7 +87,7 @@ colour:
   darkest: lab(9 0 0)
   smallest line: 0.12 mm
   smallest caps: 0.8 mm
-  inks: {signal orange: lab(58 52 60)}
+  inks: {lifebuoy orange: lab(58 52 60)}
 """
 
 
@@ -105,7 +105,7 @@ def test_a_printer_brings_its_colours(printer_file):
     assert (known.opacity, known.passes, known.smallest_line, known.smallest_caps) == (0.6, 3, 0.12, 0.8)
     # CIE 15: L* 9 is Y = ((9 + 16) / 116)^3.
     assert known.floor == pytest.approx((25 / 116) ** 3, abs=1e-6)
-    assert known.measured("signal orange") == parse("lab(58 52 60)")
+    assert known.measured("lifebuoy orange") == parse("lab(58 52 60)")
     assert known.profile is not None
 
 
@@ -118,7 +118,7 @@ def test_what_is_written_back_reads_the_same(printer_file):
     assert again is not None
     assert (again.opacity, again.passes, again.smallest_caps) == (0.6, 3, 0.8)
     assert again.floor == pytest.approx(printer.swatches.floor, abs=1e-5)
-    assert dict(again.patches)["signal orange"].lab == pytest.approx((58, 52, 60), abs=1e-3)
+    assert dict(again.patches)["lifebuoy orange"].lab == pytest.approx((58, 52, 60), abs=1e-3)
 
 
 def test_a_printer_that_says_nothing_of_colour_has_the_defaults():

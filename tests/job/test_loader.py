@@ -27,7 +27,7 @@ body: navy
 paints: {navy: "#1d2b4a"}
 inks:
   white: {kind: white}
-  signal orange: {colour: "#e8641b"}
+  lifebuoy orange: {colour: "#e8641b"}
 panels:
   door:
     width: 22.40 mm ± 0.05
@@ -43,8 +43,8 @@ decals:
     width: panel.width - 2 * 1.0 mm
     height: 5.0 mm
     artwork:
-      - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, signal orange]}
-      - field: {height: 2.6 mm, at: bottom, ink: signal orange}
+      - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, lifebuoy orange]}
+      - field: {height: 2.6 mm, at: bottom, ink: lifebuoy orange}
       - lettering: {text: HARBOUR RESCUE, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
     copies: 1
     spares: 1
@@ -61,7 +61,7 @@ def test_the_head_paints_and_inks(load):
     assert (job.body, job.paint("navy").colour, job.paint("navy").finish) == ("navy", "#1d2b4a", "gloss")
     assert [(ink.name, ink.kind, ink.colour) for ink in job.inks] == [
         ("white", "white", "#ffffff"),
-        ("signal orange", "process", "#e8641b"),
+        ("lifebuoy orange", "process", "#e8641b"),
         ("black", "process", "#000000"),
     ]
 
@@ -99,9 +99,9 @@ def test_the_decal_and_its_artwork(load):
     assert decal.at == At("bottom", 0.0, 1.2)
     assert (decal.margin, decal.bleed, decal.film, decal.turn, decal.cut) == (None, None, None, True, Cut())
     checks, field, lettering = decal.artwork
-    assert checks.shape == Checks(inks=("white", "signal orange"), rows=2, columns=12, height=2.4)
+    assert checks.shape == Checks(inks=("white", "lifebuoy orange"), rows=2, columns=12, height=2.4)
     assert (checks.at, str(checks.place)) == (At("top"), "job.yaml:25:9")
-    assert field == Element(Field(ink="signal orange", height=2.6), At("bottom"), place=field.place)
+    assert field == Element(Field(ink="lifebuoy orange", height=2.6), At("bottom"), place=field.place)
     assert (lettering.shape.text, lettering.at, lettering.never_mirror) == (
         ("HARBOUR RESCUE",), At("bottom", 0.0, 0.5), False,
     )  # fmt: skip

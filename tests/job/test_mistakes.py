@@ -64,7 +64,7 @@ def test_a_mended_job_is_read(folder):
         ("boot: {length: 3 mm}", "boot: {length: 3 mm, tape: 4 mm}"),
         ("rows: 1e9, columns: 12.5", "rows: 2, columns: 13"),
         ("topp", "top"),
-        ("signl", "signal"),
+        ("lifeboy", "lifebuoy"),
         ("feild", "field"),
         ("panel: tailgat\n", "panel: tailgate\n"),
         ("field: {}", "field: {ink: white}"),

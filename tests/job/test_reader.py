@@ -60,7 +60,7 @@ VALUES = {
     "twice": "2 * gap",
     "count": "3",
     "word": "HARBOUR",
-    "accent": "signal orange",
+    "accent": "lifebuoy orange",
     "pair": "[1 mm, 2 mm]",
     "alias": "<word>",
 }
@@ -76,7 +76,7 @@ def attempt(text: str, cls: type[Any] = Everything) -> tuple[Any, Problems]:
     named = group.get("values")
     assert isinstance(named, Mapping)
     scope = Scope(problems, {key.text: node for key, node in named.entries}, {"panel.width": Quantity(22.4)})
-    reader = Reader(problems, scope, ("white", "black", "signal orange"))
+    reader = Reader(problems, scope, ("white", "black", "lifebuoy orange"))
     try:
         return reader.read(cls, group, "the thing", also=("values",), reading="door"), problems
     except Told:
@@ -132,7 +132,7 @@ def test_a_class_without_any_key_keeps_its_defaults():
         ("flag: yes", "flag", True),
         ("flag: False", "flag", False),
         ("choice: right", "choice", "right"),
-        ("ink: <accent>", "ink", "signal orange"),
+        ("ink: <accent>", "ink", "lifebuoy orange"),
         ("colour: '#C8102E'", "colour", "#c8102e"),
         ("colour: Navy", "colour", "#000080"),
         ("at: top left", "at", At("top left")),
@@ -147,7 +147,7 @@ def test_a_class_without_any_key_keeps_its_defaults():
         ("several: [1 mm, 2 mm, gap]", "several", (1.0, 2.0, 0.5)),
         ("several: <pair>", "several", (1.0, 2.0)),
         ("inks: white", "inks", ("white",)),
-        ("inks: [white, <accent>]", "inks", ("white", "signal orange")),
+        ("inks: [white, <accent>]", "inks", ("white", "lifebuoy orange")),
         ("pair: [1 mm, 2 mm]", "pair", (1.0, 2.0)),
         ("points: [[0 mm, 0 mm], [1 mm, gap]]", "points", ((0.0, 0.0), (1.0, 0.5))),
         ("points: [1 mm, 2 mm]", "points", ((1.0, 2.0),)),
@@ -243,7 +243,7 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
             6,
             4,
             "there is no ink 'teal'",
-            "add it under 'inks:', or use one of: black, signal orange, white",
+            "add it under 'inks:', or use one of: black, lifebuoy orange, white",
         ),
         ("colour: c8102e", 9, 6, "'c8102e' is no colour", "did you mean '#c8102e'? (in a job file, in quotes)"),
         ("colour: '#fa'", 9, 5, "'#fa' is no colour", "write '#' and six figures 0-9, a-f: '#e8641b'"),

@@ -151,32 +151,60 @@ def test_the_right_hand_has_as_much_of_each_ink(name: str) -> None:
 
 
 # -------------------------------------------------------------------------------------- published and own proportions
-def test_number_plate_has_the_regulation_proportions() -> None:
+def plate(folder: Path, registration: str) -> tuple[Artwork, list[tuple[float, float]]]:
+    """A plate, and from where to where each of its characters goes, full-size mm."""
+    art = used(folder, "number-plate", values=f"registration: {registration}")
+    letters = sorted(ink(art, "black").geoms, key=lambda part: part.bounds[0])
+    return art, [(part.bounds[0] * 43, part.bounds[2] * 43) for part in letters]
+
+
+def test_number_plate_has_the_regulation_proportions(tmp_path: Path) -> None:
     # Road Vehicles (Display of Registration Marks) Regulations 2001, Schedule 3: 79 x 50, stroke 14, gap 11,
     # group gap 33, margins 11; "AA22 AAA" is then 438 mm long, 460 with margins (worked out from these).
-    art = one("number-plate")
+    art, spans = plate(tmp_path, "QQ00 HBR")
     assert art.width * 43 == pytest.approx(460, abs=1e-6)
     assert art.height * 43 == pytest.approx(79 + 22, abs=1e-6)
-    letters = sorted(ink(art, "black").geoms, key=lambda part: part.bounds[0])
-    assert len(letters) == 7
-    x0, x1 = letters[0].bounds[0] * 43, letters[-1].bounds[2] * 43
-    assert x1 - x0 == pytest.approx(438, abs=0.05)
-    assert x0 == pytest.approx(11, abs=0.05)
-    gaps = [(b.bounds[0] - a.bounds[2]) * 43 for a, b in pairwise(letters)]
-    assert gaps[3] == pytest.approx(33, abs=0.05)
-    widths = [(part.bounds[2] - part.bounds[0]) * 43 for part in letters]
-    assert sum(widths) / 7 == pytest.approx(50, rel=0.03)
-    h = letters[4]
+    assert [b - a for a, b in spans] == pytest.approx([50] * 7, abs=0.01)
+    assert [b[0] - a[1] for a, b in pairwise(spans)] == pytest.approx([11, 11, 11, 33, 11, 11], abs=0.01)
+    assert spans[0][0] == pytest.approx(11, abs=0.01) and spans[-1][1] == pytest.approx(11 + 438, abs=0.01)
+    h = sorted(ink(art, "black").geoms, key=lambda part: part.bounds[0])[4]
     left, low, _, high = h.bounds
     assert (high - low) * 43 == pytest.approx(79, abs=0.05)
     (stem, _) = runs(MultiPolygon([h]), (left - 1, low + 0.3), (left + 5, low + 0.3))
     assert (stem[1] - stem[0]) * 43 == pytest.approx(14, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("registration", "widths", "gaps"),
+    [
+        # 1 and I are as wide as their stroke (the same Schedule: "except in the case of the letter I or the figure 1").
+        ("KV4 817", [50, 50, 50, 50, 14, 50], [11, 11, 33, 11, 11]),
+        ("QI00 HBR", [50, 14, 50, 50, 50, 50, 50], [11, 11, 11, 33, 11, 11]),
+        ("4", [50], []),
+        ("HBR 7", [50] * 4, [11, 11, 33]),
+        ("0 H 7", [50] * 3, [33, 33]),
+    ],
+)
+def test_number_plate_takes_any_registration(
+    tmp_path: Path, registration: str, widths: list[float], gaps: list[float]
+) -> None:
+    art, spans = plate(tmp_path, f'"{registration}"')
+    assert [b - a for a, b in spans] == pytest.approx(widths, abs=0.01)
+    assert [b[0] - a[1] for a, b in pairwise(spans)] == pytest.approx(gaps, abs=0.01)
+    assert spans[0][0] == pytest.approx(art.width * 43 - spans[-1][1], abs=0.01)
+
+
+def test_a_registration_too_long_for_its_plate_is_told_and_a_longer_plate_takes_it(tmp_path: Path) -> None:
+    for length, said in (("460", ["lettering-cut-off"]), ("520", [])):
+        used(tmp_path, "number-plate", values=f"registration: QQ00 HBRS, length: {length} mm / scale")
+        found = check_jobs([load_job(tmp_path / "job.yaml")], PRINTER)
+        assert [f.code for f in found if f.severity == "error"] == said
+
+
 @pytest.mark.parametrize(("scale_of", "height"), [(18, 4.389), (43, 1.837), (64, 1.234)])
 def test_plate_characters_at_scale(tmp_path: Path, scale_of: int, height: float) -> None:
     # 79 mm at 1:18, 1:43 and 1:64 (worked out).
-    art = used(tmp_path, "number-plate", values=f"scale: {scale_of}, first group: HHHH, second group: HHH")
+    art = used(tmp_path, "number-plate", values=f"scale: {scale_of}, registration: HHHH HHH")
     x0, y0, x1, y1 = ink(art, "black").bounds
     assert y1 - y0 == pytest.approx(height, abs=0.0006)
     assert x1 - x0 == pytest.approx(438 / scale_of, abs=0.001)
@@ -189,15 +217,15 @@ def test_warning_stripes_are_half_and_half_in_squares() -> None:
     art = found["left"]
     assert art.height * 43 == pytest.approx(100 * math.sqrt(2), abs=0.01)
     assert art.width == pytest.approx(4 * art.height, abs=1e-9)
-    assert area(art, "signal red") / art.cut_polygon.area == pytest.approx(0.5, abs=1e-4)
+    assert area(art, "berry red") / art.cut_polygon.area == pytest.approx(0.5, abs=1e-4)
     middle = (art.width / 2, art.height / 2)
     across = (art.width / 2 + art.height, art.height / 2 - art.height)
-    first = runs(ink(art, "signal red"), (middle[0] - 2, middle[1] + 2), across)
+    first = runs(ink(art, "berry red"), (middle[0] - 2, middle[1] + 2), across)
     widest = max(b - a for a, b in first)
     assert widest * 43 == pytest.approx(100, abs=0.01)
     # Outward and down: the left one rises to the right, the right one to the left.
     for hand, way in (("left", 1), ("right", -1)):
-        red = ink(found[hand], "signal red")
+        red = ink(found[hand], "berry red")
         along = LineString([(middle[0] - way * 1.2, middle[1] - 1.2), (middle[0] + way * 1.2, middle[1] + 1.2)])
         assert red.buffer(1e-6).contains(along)
 
@@ -208,8 +236,8 @@ def test_chevrons_slope_down_and_away_in_bands_of_six_inches() -> None:
     art = found[None]
     panel = job.panels[0]
     assert art.cut_polygon.area / (panel.width.value * panel.height.value) >= 0.5
-    red, yellow = ink(art, "signal red"), ink(art, "lime yellow")
-    assert red.area + yellow.area == pytest.approx(art.cut_polygon.area, abs=1e-6)
+    red, cream = ink(art, "cherry dark"), ink(art, "oat cream")
+    assert red.area + cream.area == pytest.approx(art.cut_polygon.area, abs=1e-6)
     middle = art.width / 2
     for side in (-1, 1):
         start = (middle + side * 15.0, art.height - 0.5)
@@ -224,19 +252,19 @@ def test_chevrons_slope_down_and_away_in_bands_of_six_inches() -> None:
         assert red.buffer(1e-6).contains(LineString([start, (start[0] + side * 6, start[1] - 6)]))
 
 
-def test_ringed_roundel_shares_its_area_as_published() -> None:
-    # Royal Air Force roundel type A, diameters 1:3:5: areas .04, .32, .64 (worked out).
+def test_ringed_roundel_has_rings_of_one_width() -> None:
+    # Geometry: diameters 1:2:3, areas 1/9, 3/9 and 5/9.
     art = one("ringed-roundel")
     disc = math.pi * art.width**2 / 4
-    assert area(art, "signal red") / disc == pytest.approx(0.04, abs=1e-4)
-    assert art.bare.area / disc == pytest.approx(0.32, abs=1e-4)
-    assert area(art, "sky blue") / disc == pytest.approx(0.64, abs=2e-4)
+    assert area(art, "rust") / disc == pytest.approx(1 / 9, abs=1e-4)
+    assert area(art, "oat cream") / disc == pytest.approx(3 / 9, abs=1e-4)
+    assert area(art, "deep wood") / disc == pytest.approx(5 / 9, abs=2e-4)
 
 
 def test_star_is_the_pentagram() -> None:
     # Geometry: area 1.12257 R2, width 1.90211 R, height 1.80902 R.
     art = one("star-roundel")
-    star = min(ink(art, "navy").geoms, key=lambda part: Polygon(part.exterior).area)
+    star = min(ink(art, "plum dark").geoms, key=lambda part: Polygon(part.exterior).area)
     x0, y0, x1, y1 = star.bounds
     radius = (x1 - x0) / 1.90211
     assert star.area == pytest.approx(1.12257 * radius**2, rel=1e-4)
@@ -282,12 +310,12 @@ def test_figures_of_the_number_roundel_are_stout() -> None:
 def test_checks_of_the_bands_are_square() -> None:
     band = one("door-band")
     cell = band.width / 12
-    (first, *_) = runs(ink(band, "signal orange"), (0, band.height - 0.1), (band.width, band.height - 0.1))
+    (first, *_) = runs(ink(band, "harbour teal"), (0, band.height - 0.1), (band.width, band.height - 0.1))
     assert first == pytest.approx((cell, 2 * cell), abs=1e-6)
-    down = runs(ink(band, "signal orange"), (cell / 2, band.height), (cell / 2, 0))
+    down = runs(ink(band, "harbour teal"), (cell / 2, band.height), (cell / 2, 0))
     assert down[0][0] == pytest.approx(cell, abs=1e-6)
     plain = one("checker-band")
-    assert area(plain, "black") == pytest.approx(
+    assert area(plain, "deep wood") == pytest.approx(
         plain.width * (plain.height - 1.2) / 2 + 2 * 0.3 * plain.width, abs=1e-6
     )
 
@@ -298,27 +326,27 @@ def test_the_word_of_a_handed_band_reads_on_both_sides() -> None:
     assert left.symmetric_difference(right).area < 1e-6
     mirrored = translate(scale(left, -1, 1, origin=(0, 0)), found["left"].width, 0)
     assert mirrored.symmetric_difference(right).area > 0.3 * left.area
-    # The checks above it are mirrored: the corner that is bare on one side is printed on the other.
+    # The checks above it are mirrored: the corner that is cream on one side is teal on the other.
     corner = Polygon([(0.1, 6.2), (0.6, 6.2), (0.6, 6.0), (0.1, 6.0)])
-    assert ink(found["left"], "signal orange").intersection(corner).area < 1e-6
-    assert ink(found["right"], "signal orange").contains(corner)
+    assert ink(found["left"], "harbour teal").intersection(corner).area < 1e-6
+    assert ink(found["right"], "harbour teal").contains(corner)
 
 
 def letters_of(art: Artwork) -> MultiPolygon:
-    """The bare word in the field of a door band."""
+    """The word in the field of a door band."""
     word = Polygon([(0.5, 0), (art.width - 0.5, 0), (art.width - 0.5, 2.6), (0.5, 2.6)])
-    return unary_union([art.bare.intersection(word)])
+    return unary_union([ink(art, "rope cream").intersection(word)])
 
 
 def test_coach_line_is_a_broad_and_a_fine_line() -> None:
     art = one("coach-line")
-    across = runs(ink(art, "maroon"), (10, art.height), (10, 0))
+    across = runs(ink(art, "cherry dark"), (10, art.height), (10, 0))
     assert across == [pytest.approx((0, 0.6)), pytest.approx((0.95, 1.15))]
 
 
 def test_lettering_of_the_label_and_strip_is_in_the_middle() -> None:
     label = one("bonnet-label")
-    letters = [p for p in ink(label, "bottle green").geoms if p.bounds[0] > 1.0]
+    letters = [p for p in ink(label, "deep wood").geoms if p.bounds[0] > 1.0]
     left, right = min(p.bounds[0] for p in letters), max(p.bounds[2] for p in letters)
     assert left == pytest.approx(label.width - right, abs=0.01)
     strip = one("sun-strip")

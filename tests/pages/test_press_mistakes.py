@@ -17,9 +17,9 @@ date: 2026-11-25
 body: navy
 film: white
 paints: {navy: "#1d2b4a"}
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 22.4 mm, height: 11.6 mm}}
-decals: {band: {panel: door, width: 20 mm, height: 5 mm, artwork: [field: {ink: signal orange}]}}
+decals: {band: {panel: door, width: 20 mm, height: 5 mm, artwork: [field: {ink: lifebuoy orange}]}}
 """
 PRINTER = """printer: shop
 process: inkjet

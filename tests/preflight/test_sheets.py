@@ -91,7 +91,7 @@ date: 2026-11-25
 body: navy
 film: white
 paints: {navy: "#1d2b4a"}
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels:
   door: {width: 22.4 mm, height: 11.6 mm}
 decals:
@@ -101,7 +101,7 @@ decals:
     height: 5 mm
     copies: 2
     artwork:
-      - field: {ink: signal orange}
+      - field: {ink: lifebuoy orange}
 """
 
 
@@ -147,7 +147,7 @@ def test_the_sheet_command_tells_of_a_wasted_sheet(run: Run) -> None:
 
 
 def test_the_check_before_a_print_says_how_many_warnings_it_has(run: Run) -> None:
-    text = JOB.replace("- field: {ink: signal orange}", "- stripe: {stripe width: 0.1 mm, ink: signal orange}")
+    text = JOB.replace("- field: {ink: lifebuoy orange}", "- stripe: {stripe width: 0.1 mm, ink: lifebuoy orange}")
     Path("tug.yaml").write_text(text, encoding="utf-8")
     for command in ("proof", "sheet"):
         said = run(command, "tug.yaml")

@@ -21,7 +21,7 @@ title: Harbour tug
 scale: "1:43"
 body: navy
 date: "2026-11-25"
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels:
   door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
 decals:
@@ -30,7 +30,7 @@ decals:
     film: white
     width: panel.width - 2 mm
     height: 5 mm
-    artwork: [{field: {ink: signal orange}}]
+    artwork: [{field: {ink: lifebuoy orange}}]
     copies: 4
 """
 FILM = ("--film", "white A5", "--effort", "quick")

@@ -105,7 +105,7 @@ def test_rear_chevrons_slope_down_and_away_from_the_centre_line() -> None:
     6 in (152.4 mm) wide; here on a rear 1.91 m wide at 1:50, with the whole of it covered (at least half is asked)."""
     width = 152.4 / 50
     size = Box(38.2, 21.0)
-    areas = Chevrons(width, inks=("signal orange", "white"), direction="up").draw(size)
+    areas = Chevrons(width, inks=("lifebuoy orange", "white"), direction="up").draw(size)
     assert sum(seen(areas).values()) >= 0.5 * size.width * size.height
     slanted = 0
     for area in areas:
@@ -238,14 +238,14 @@ def test_orange_plate_spacing() -> None:
     high. Four equal gaps share what is left of the height: (300 - 3 * 15 - 2 * 100) / 4 = 13.75 mm."""
     half = Group((Element(Field("black", width=90.0, height=100.0)),), height=(300 - 45) / 2)
     plate = (
-        Element(Field("signal orange")),
+        Element(Field("lifebuoy orange")),
         Element(Border("black", 15.0)),
         Element(Field("black", height=15.0)),
         Element(half, At("top", 0, -15)),
         Element(half, At("bottom", 0, 15)),
     )
     met = runs(place(plate, Box(400, 300)), LineString([(200, 0), (200, 300)]))
-    assert [ink for ink, _ in met] == [*["black", "signal orange"] * 4, "black"]
+    assert [ink for ink, _ in met] == [*["black", "lifebuoy orange"] * 4, "black"]
     assert [n for _, n in met] == pytest.approx([15, 13.75, 100, 13.75, 15, 13.75, 100, 13.75, 15])
 
 

@@ -23,7 +23,7 @@ from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
 from decalgen.shapes.stripe import Stripe
 
-INKS = ("white", "signal orange", "navy", "green")
+INKS = ("white", "lifebuoy orange", "navy", "green")
 Draw = Callable[[st.SearchStrategy], object]
 
 

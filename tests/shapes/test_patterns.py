@@ -20,7 +20,7 @@ from tests.shapes.sampling import ink_at, seen
 
 def test_the_door_band_of_the_harbour_pick_up() -> None:
     """2 x 12 checks, 20.40 x 2.40 mm: 12 white cells of 1.70 x 1.20 mm, and as many orange ones."""
-    shape = Checks(("white", "signal orange"), rows=2, columns=12, height=2.4)
+    shape = Checks(("white", "lifebuoy orange"), rows=2, columns=12, height=2.4)
     assert shape.extent(Box(20.4, 5.0)) == (20.4, 2.4)
     white, orange = shape.draw(Box(20.4, 2.4))
     assert len(polygons(white.region)) == len(polygons(orange.region)) == 12
@@ -99,7 +99,7 @@ def test_a_block_pattern_is_drawn_as_written() -> None:
 
 def test_the_flood_tender_s_blocks() -> None:
     """2 x 5 blocks at 12.00 x 6.00 mm are 2.40 x 3.00 mm each; like inks touch at corners only, five of each."""
-    shape = Blocks(("ababa", "babab"), ("signal orange", "white"), width=12.0, height=6.0)
+    shape = Blocks(("ababa", "babab"), ("lifebuoy orange", "white"), width=12.0, height=6.0)
     assert shape.extent(Box(61, 12.6)) == (12, 6)
     for area in shape.draw(Box(12, 6)):
         assert [round(p.area, 9) for p in polygons(area.region)] == [7.2] * 5
@@ -199,9 +199,9 @@ def test_a_chevron_s_arms_are_as_wide_as_it_says(width: float, angle: float) -> 
 
 
 def test_chevrons_in_two_inks_cover_the_area() -> None:
-    areas = Chevrons(3.0, inks=("signal orange", "white"), direction="up").draw(Box(38.2, 21.0))
+    areas = Chevrons(3.0, inks=("lifebuoy orange", "white"), direction="up").draw(Box(38.2, 21.0))
     shown = seen(areas)
     assert sum(shown.values()) == pytest.approx(38.2 * 21.0)
-    assert shown["signal orange"] / (38.2 * 21.0) == pytest.approx(0.5, abs=0.06)
+    assert shown["lifebuoy orange"] / (38.2 * 21.0) == pytest.approx(0.5, abs=0.06)
     left = shapely.transform(areas[0].region, lambda xy: (xy * [-1, 1]) + [38.2, 0])
     assert areas[0].region.symmetric_difference(left).area < 1e-9, "mirrored about the middle line"

@@ -101,10 +101,10 @@ JOB = """\
 job: NAME
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
 decals:
-  side: {panel: door, copies: COPIES, width: 58 mm, height: 38 mm, artwork: [field: {ink: signal orange}]}
+  side: {panel: door, copies: COPIES, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 
 

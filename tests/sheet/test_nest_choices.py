@@ -21,11 +21,11 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
 decals:
-  band: {panel: door, hands: both, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
-  side: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: signal orange}]}
+  band: {panel: door, hands: both, width: 20 mm, height: 4 mm, artwork: [field: {ink: lifebuoy orange}]}
+  side: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 A5 = ("--film", "white A5", "--effort", "quick")
 

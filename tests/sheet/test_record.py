@@ -16,7 +16,7 @@ from decalgen.core.errors import InputError
 from decalgen.sheet.record import read_record, write_record
 from tests.helpers.commands import Run, edited, folder, runner
 
-INKS = 'inks: {signal orange: {colour: "#e8641b"}}\n'
+INKS = 'inks: {lifebuoy orange: {colour: "#e8641b"}}\n'
 JOB = """\
 job: tug
 include: inks.yaml
@@ -33,7 +33,7 @@ decals:
     hands: both
     width: panel.width - 2 mm
     height: 5 mm
-    artwork: [{field: {ink: signal orange}}]
+    artwork: [{field: {ink: lifebuoy orange}}]
     copies: 3
 """
 PRINTER = "printer: desk inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\nscale x: 1.00123456789\nscale y: 0.9991\n"

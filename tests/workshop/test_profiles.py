@@ -25,11 +25,11 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
 decals:
-  band: {panel: door, hands: both, at: bottom, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
-  clear band: {panel: door, film: clear, width: 20 mm, height: 4 mm, artwork: [field: {ink: signal orange}]}
+  band: {panel: door, hands: both, at: bottom, width: 20 mm, height: 4 mm, artwork: [field: {ink: lifebuoy orange}]}
+  clear band: {panel: door, film: clear, width: 20 mm, height: 4 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 WHITE = JOB.replace("film: clear, ", "")
 TRIAL = ("--without-proof", "a trial")

@@ -24,10 +24,10 @@ JOB = """\
 job: tug
 body: "#1d2b4a"
 film: white
-inks: {signal orange: {colour: "#e8641b"}}
+inks: {lifebuoy orange: {colour: "#e8641b"}}
 panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
 decals:
-  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: signal orange}]}
+  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 DRAWER = ("--film", "drawer", "--effort", "quick")
 # A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side, half a mark is 3 mm.
