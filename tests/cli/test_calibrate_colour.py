@@ -63,7 +63,7 @@ def test_plates_are_written_beside_the_sheet(run: Run) -> None:
     said = run(*words, "-o", "tug.pdf", "--plates")
     assert said.code == 0
     made = {path.name for path in Path().glob("tug*.pdf")}
-    assert made == {"tug.pdf", "tug-plate-1-white.pdf", "tug-plate-2-signal-orange.pdf", "tug-artwork.pdf"}
+    assert made == {"tug.pdf", "tug-plate-1-white.pdf", "tug-plate-2-lifebuoy-orange.pdf", "tug-artwork.pdf"}
     assert "plate 1 of 2: White, 2 passes, before everything else" in said.out
     # The home file knows nothing of plates.
     assert Path("tug.pdf").read_bytes() == Path("plain.pdf").read_bytes()
@@ -74,7 +74,7 @@ def test_plates_are_written_beside_the_sheet(run: Run) -> None:
 def test_plates_without_white_are_the_inks_alone(run: Run) -> None:
     said = run("sheet", "tug.yaml", *FILM, "-o", "tug.pdf", "--plates")
     assert said.code == 0
-    assert {path.name for path in Path().glob("tug*.pdf")} == {"tug.pdf", "tug-plate-1-signal-orange.pdf"}
+    assert {path.name for path in Path().glob("tug*.pdf")} == {"tug.pdf", "tug-plate-1-lifebuoy-orange.pdf"}
 
 
 # ------------------------------------------------------------------------------------------------------- mistakes
@@ -157,9 +157,9 @@ def test_two_inks_whose_plates_would_have_one_name(run: Run) -> None:
 
 def test_a_plate_never_takes_the_place_of_another_result(run: Run) -> None:
     before = folder()
-    words = ("-o", "tug.pdf", "-o", "tug-plate-1-signal-orange.pdf", "--plates")
+    words = ("-o", "tug.pdf", "-o", "tug-plate-1-lifebuoy-orange.pdf", "--plates")
     said = run("sheet", "tug.yaml", *FILM, *words)
-    assert said.code == OutputError.exit_code and "'tug-plate-1-signal-orange.pdf' is asked for twice" in said.err
+    assert said.code == OutputError.exit_code and "'tug-plate-1-lifebuoy-orange.pdf' is asked for twice" in said.err
     assert folder() == before
 
 
