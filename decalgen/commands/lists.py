@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Result
 from decalgen.commands.rendering import save
-from decalgen.core import style
 
 if TYPE_CHECKING:
     from decalgen.core.document import Document
     from decalgen.core.keys import Spec
+
 
 def shapes(name: str | None, output: Path | None) -> Result:
     """Every shape with its first line, or one with all that can be said of it. Raises DecalgenError."""

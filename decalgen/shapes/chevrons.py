@@ -35,7 +35,11 @@ class Chevrons:
     name: ClassVar[str] = "chevrons"
     about: ClassVar[str] = "chevrons or one-handed slanted bands, a few or a whole area of them"
     reads: ClassVar[bool] = False
-    example: ClassVar[dict[str, object]] = {"inks": ("harbour teal", "rope cream"), "stripe_width": 2.5, "direction": "up"}
+    example: ClassVar[dict[str, object]] = {
+        "inks": ("harbour teal", "rope cream"),
+        "stripe_width": 2.5,
+        "direction": "up",
+    }
     example_box: ClassVar[Box] = Box(26.0, 8.0)
 
     stripe_width: Annotated[float, keys.Size("width of a band, measured square across it")]

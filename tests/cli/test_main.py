@@ -99,7 +99,7 @@ MISTAKES = {
     "a size of 1e12 mm": ("height: 4 mm", "height: 1000000000000 mm", "tug.yaml:12:"),
     "unknown key": ("at: bottom", "att: bottom", "did you mean 'at'"),
     "a comma": ("height: 4 mm", "height: 4,5 mm", "write a full stop"),
-    "an undeclared ink": ("field: {ink: lifebuoy orange}", "field: {ink: lifebuoy orang}", "did you mean 'lifebuoy orange'"),
+    "an undeclared ink": ("ink: lifebuoy orange}", "ink: lifebuoy orang}", "did you mean 'lifebuoy orange'"),
     "control characters": ("text: RESCUE", 'text: "RES\\u0007CUE"', "control character"),
     "a stripe without width": (
         "- field: {ink: lifebuoy orange}", "- stripe: {ink: lifebuoy orange, stripe width: 0 mm}", "tug.yaml:14:",
