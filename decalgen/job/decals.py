@@ -17,6 +17,7 @@ from decalgen.job.merge import overlay, without
 from decalgen.job.model import Cut, Decal, Pinned
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.old_words import DECAL, renamed
+from decalgen.job.over import check_over
 from decalgen.job.panels import Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
@@ -70,6 +71,7 @@ def read_decals(group: Mapping, around: Surroundings) -> tuple[Decal, ...]:
         problems.add(
             f"the job makes {pieces} pieces", group.place, f"at most {MOST_PIECES_OF_A_JOB}: fewer copies or spares"
         )
+    check_over(group, found, problems)
     return tuple(found)
 
 
@@ -151,6 +153,7 @@ def _decal(
         slits=taken.slits,
         slit_as_advised=taken.slit_as_advised,
         as_seen=rest.as_seen,
+        over=tuple(dict.fromkeys(rest.over)),
         underlay=rest.underlay,  # type: ignore[arg-type]
         backing=rest.backing,  # type: ignore[arg-type]
         backing_choke=rest.backing_choke,

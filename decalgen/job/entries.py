@@ -121,6 +121,10 @@ class DecalEntry:
         str, keys.Choice("a piece cut from white film that goes under it, on clear film", ("none", "white"))
     ] = "none"
     backing_choke: Annotated[float, keys.Length("how far that piece is drawn in from the art", 0.0, 5.0)] = 0.3
+    over: Annotated[
+        tuple[str, ...],
+        keys.Many("decals it is laid over on its panel, by name", of=keys.Text(most=60), least=0, most=100),
+    ] = ()
     as_seen: Annotated[bool, keys.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 

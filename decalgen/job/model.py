@@ -115,6 +115,8 @@ class Decal:
     """Which of its inks get white under them, on clear film from a printer with white."""
     backing: Backing = "none"
     """Whether a piece of white film, cut by itself, goes under it; it lies on clear film."""
+    over: tuple[str, ...] = ()
+    """Decals of the job that it is laid over, which are applied before it."""
     backing_choke: float = 0.3
     """How far that piece is drawn in from the art, mm: how true it can be cut and laid."""
 

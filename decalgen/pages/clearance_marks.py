@@ -14,6 +14,7 @@ from shapely.geometry import LineString, Polygon, box
 from decalgen.core import style
 from decalgen.core.document import Contour, Item, Line
 from decalgen.core.geometry import Matrix, Outline, apply, circle, polygons
+from decalgen.job.over import application_order
 from decalgen.lettering.paper import paper, wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.base import Panel
@@ -148,6 +149,9 @@ def notes(fits: Sequence[Fitting], panel: Panel) -> list[str]:
         said.append(text)
         if one.strain is not None:
             said.append(f"{one.title}: {one.bent}")
+    if any(one.decal.over for one in fits):
+        turn = application_order(list(dict.fromkeys(one.decal for one in fits)))
+        said.append(f"Apply in this order: {', then '.join(decal.name for decal in turn)}.")
     lines = ["Dashed: cut line."]
     if any(item.clearance > 0 for item in panel.obstacles):
         lines.append("Dotted: the clearance that an obstacle asks for.")

@@ -24,6 +24,7 @@ from decalgen.core.geometry import (
     translation,
 )
 from decalgen.job.model import Job
+from decalgen.job.over import application_order
 from decalgen.lettering.paper import wrap
 from decalgen.pages.clearance_marks import (
     CASING,
@@ -107,7 +108,9 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
 
 
 def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str | None) -> Document:
-    """A panel over the body colour with all the decals of one hand on it."""
+    """A panel over the body colour with all the decals of one hand on it, laid as they are applied."""
+    turn = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    artworks = sorted(artworks, key=lambda art: turn[art.decal.name])
     mirrored = any(is_mirrored(art, panel) for art in artworks)
     seen = mirrored_panel(panel) if mirrored else panel
     outline = seen.outline

@@ -77,7 +77,12 @@ class Fitting:
             rows.append(f"    {name if name.endswith('gap') else name + ' gap':<24} runs across it")
         if self.slits:
             rows.append(f"    {'slit':<24} {_slit_where(self.decal)}, {self.slits} cut lines")
-        for word, names in (("cut around", self.decal.cut_around), ("split at", self.decal.split_at)):
+        said = (
+            ("cut around", self.decal.cut_around),
+            ("split at", self.decal.split_at),
+            ("laid over", self.decal.over),
+        )
+        for word, names in said:
             if names:
                 rows.append(f"    {word:<24} {', '.join(names)}")
         if self.strain is not None:

@@ -18,7 +18,7 @@ from decalgen.preflight.colour import (
     spot_inks,
     white_under,
 )
-from decalgen.preflight.doubles import doubles
+from decalgen.preflight.doubles import doubles, overlaps
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import national_roundel, protected_emblem
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
@@ -89,7 +89,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     national_roundel,
 )
 JOB_RULES: tuple[JobRule, ...] = (old_words, panel_findings, unused_panels, bodies)
-PAIR_RULES: tuple[PairRule, ...] = (doubles,)
+PAIR_RULES: tuple[PairRule, ...] = (doubles, overlaps)
 """What is wrong between the decals of a job."""
 RUN_RULES: tuple[RunRule, ...] = (old_words_of_printer, plates_agree)
 """What is wrong between jobs that are printed together."""
