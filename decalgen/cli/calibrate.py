@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from decalgen.commands.typed_readings import TypedReadings
 
 FEEDS = ("short edge first", "long edge first")
 """As in `history.FEEDS`, which is not imported so that help starts at once."""
@@ -72,19 +76,33 @@ def read(
     """Turn readings into a kept profile, or into a corrected printer file.
 
     READINGS is a text file, a span a line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
-    span. A profile keeps every calibration and corrects by the newest.
+    span, and what you type is kept until it is used. A profile keeps every calibration and corrects by the newest.
 
     \b
     Example:
       decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
     """
     from decalgen.cli.terminal import tell
-    from decalgen.commands.calibrate_printer import CalibrationRequest, base_of, read_readings, read_target
+    from decalgen.commands.calibrate_printer import CalibrationRequest, read_readings, read_target
+    from decalgen.commands.typed_readings import typed_readings
+    from decalgen.core.errors import DecalgenError
 
     if (output is None) == (keep is None):
         raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
-    found = read_readings(readings) if readings else _ask(base_of(printer, keep), film, tool)
-    tell(read_target(found, CalibrationRequest(printer, film, tool, date, output, keep, tray, feed)))
+    wanted = CalibrationRequest(printer, film, tool, date, output, keep, tray, feed)
+    if readings:
+        tell(read_target(read_readings(readings), wanted))
+        return
+    kept = typed_readings(wanted)
+    typed = _ask(kept)
+    try:
+        result = read_target(typed, wanted)
+    except DecalgenError as error:
+        go_on = f"what you typed is kept in '{kept.path}': run the same command again and mend it"
+        error.fix = f"{error.fix}; {go_on}" if error.fix else go_on
+        raise
+    kept.used()
+    tell(result)
 
 
 @calibrate.command("history")
@@ -134,25 +152,35 @@ def bars(
     tell(run(Read(printer, x, y, date, film, tool, asked_x, asked_y)))
 
 
-def _ask(printer: str | None, film: str, tool: str) -> dict[str, list[float]]:
-    """Three readings a span; what cannot be a reading is asked for again."""
+def _ask(kept: TypedReadings) -> dict[str, list[float]]:
+    """Three readings a span. Each is checked and kept as it is typed; what cannot be right is asked for again."""
     from decalgen.cli.terminal import ask, put
-    from decalgen.commands.calibrate_printer import asked_spans
-    from decalgen.printer.target import SPANS, CalibrationError, span_label
+    from decalgen.core.errors import DecalgenError
+    from decalgen.printer.target import SPANS, span_label
     from decalgen.printer.typed_lengths import readings
 
-    asked = asked_spans(printer, film, tool)
-    put("Three readings a span in mm, with blanks between; an empty line leaves the span out.")
-    found: dict[str, list[float]] = {}
-    for span in SPANS:
-        while True:
-            words = ask(f"{span_label(span)} (asked {asked.asked(span):.2f})")
-            try:
-                values = readings(words)
-            except CalibrationError as error:
-                put(str(error), to_errors=True)
-                continue
-            break
-        if values:
-            found[span] = values
-    return found
+    typed = kept.taken_up()
+    put("Three readings a span in mm, with blanks between; an empty line leaves the span out, back goes back.")
+    put(f"What you type is kept in '{kept.path}' until it is used.")
+    if typed:
+        put(f"Taken up again: {len(typed)} of {len(SPANS)} spans. Enter keeps what is in brackets, - drops it.")
+    # Where all is typed already, it was refused as a whole: every span is asked for again.
+    at = next((n for n, span in enumerate(SPANS) if span not in typed), 0)
+    while at < len(SPANS):
+        span = SPANS[at]
+        before = typed.get(span, "")
+        asked = f"{span_label(span)} (asked {kept.target.asked(span):.2f})" + (f" [{before}]" if before else "")
+        words = ask(asked).strip() or before
+        if words.lower() == "back":
+            at = max(0, at - 1)
+            continue
+        words = "" if words == "-" else words
+        try:
+            kept.check(span, words, typed)
+        except DecalgenError as error:
+            put(str(error), to_errors=True)
+            continue
+        typed[span] = words
+        kept.keep(typed)
+        at += 1
+    return {span: readings(words) for span, words in typed.items() if words}

@@ -62,59 +62,78 @@ class CalibrationRequest:
     feed: str = FEEDS[0]
 
 
-def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest) -> Result:
-    """The calibration that the readings give, into a new printer file or a kept profile.
-
-    A printer file is never overwritten, a profile keeps its earlier calibrations. Raises CalibrationError for readings
-    that cannot be right or a day that is none, OutputError, InputError.
-    """
+def check_request(wanted: CalibrationRequest) -> None:
+    """Raises, before a reading is looked at, what is wrong with the rest: CalibrationError for the day, the name, the
+    tray or a missing place, InstrumentError, OutputError for a file that is there or would part from its profile, and
+    InputError or FilmError for printer and film."""
     if not wanted.date:
         raise CalibrationError(
             "the day of this calibration is missing", fix="add it: --date 2026-11-25 (the day the target was printed)"
         )
     if not is_day(wanted.date):
         raise CalibrationError(f"'{wanted.date[:40]}' is no date", fix="write year, month and day: --date 2026-11-25")
-    if wanted.keep is not None:
-        return _kept(readings, wanted, wanted.keep)
-    output = wanted.output
-    if output is None:
+    if wanted.keep is None and wanted.output is None:
         raise CalibrationError("the result has no place to go", fix="add --keep with a name, or -o with a file")
-    if output.exists():
+    output = wanted.output
+    if output is not None and wanted.keep is None and output.exists():
         raise OutputError(f"'{output}' is there already", fix="keep old calibrations: choose a name with today's date")
-    printer, sheet, asked = _setting(wanted.printer, wanted.film, wanted.tool)
-    if printer.profile and output.resolve().parent != profile_file(wanted.printer, printer).resolve().parent:
+    printer, sheet, _ = _setting(base_of(wanted.printer, wanted.keep), wanted.film, wanted.tool)
+    _for(sheet, wanted)
+    if wanted.keep is not None:
+        name = " ".join(wanted.keep.split())
+        if not name or len(name) > 60 or "," in name or is_file(name) or any(ord(c) < 32 for c in name):
+            raise CalibrationError(
+                f"'{name[:60]}' cannot name a printer",
+                fix='use up to 60 letters, figures and blanks, without a comma or slash, such as --keep "kitchen '
+                'inkjet"',
+            )
+    elif (
+        output is not None
+        and printer.profile
+        and output.resolve().parent != profile_file(wanted.printer, printer).resolve().parent
+    ):
         raise OutputError(
             f"the profile '{printer.profile}' would not lie beside '{output}'",
             fix=f"write the new file into the folder of '{wanted.printer}'",
         )
-    found = calibrate(readings, asked, line_instrument(wanted.tool))
+
+
+def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest) -> Result:
+    """The calibration that the readings give, into a new printer file or a kept profile.
+
+    A printer file is never overwritten, a profile keeps its earlier calibrations. Raises CalibrationError for readings
+    that cannot be right or a day that is none, OutputError, InputError.
+    """
+    check_request(wanted)
+    if wanted.keep is not None or wanted.output is None:
+        return _kept(readings, wanted, wanted.keep or "")
+    output = wanted.output
+    printer, sheet, asked = _setting(wanted.printer, wanted.film, wanted.tool)
+    tool = line_instrument(wanted.tool)
+    found = calibrate(readings, asked, tool)
     notes = (
         f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
-        f"Calibrated {wanted.date} from {found.readings} readings with a {wanted.tool}.",
+        f"Calibrated {wanted.date} from {found.readings} readings with a {tool.name}.",
         f"Printed over asked: {found.x.value:.5f} ± {found.x.expanded:.5f} across, "
         f"{found.y.value:.5f} ± {found.y.expanded:.5f} up (k = 2).",
     )
-    history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, wanted.tool),))
+    history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, tool.name),))
     text = printer_text(replace(printer, history=history), notes)
     return Result(write_files({output: text.encode("utf-8")}), _findings(found), tuple(_said(found)))
 
 
 def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, name: str) -> Result:
     name = " ".join(name.split())
-    if not name or len(name) > 60 or "," in name or is_file(name) or any(ord(c) < 32 for c in name):
-        raise CalibrationError(
-            f"'{name[:60]}' cannot name a printer",
-            fix='use up to 60 letters, figures and blanks, without a comma or slash, such as --keep "kitchen inkjet"',
-        )
+    tool = line_instrument(wanted.tool)
     known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
     base = base_of(wanted.printer, name)
     printer, sheet, asked = _setting(base, wanted.film, wanted.tool)
-    found = calibrate(readings, asked, line_instrument(wanted.tool))
+    found = calibrate(readings, asked, tool)
     setting = _for(sheet, wanted)
     path = file_for(name, setting)
     before = next((one for one in known if one.path == path), None)
     old = before.printer.history if before and before.printer.history else History()
-    dated = Dated.of(found, wanted.date, wanted.tool)
+    dated = Dated.of(found, wanted.date, tool.name)
     if any(_same(dated, one) for one in old.calibrations):
         raise CalibrationError(
             f"these very readings of {dated.date} are kept already", fix="nothing needs doing; or mend the date"

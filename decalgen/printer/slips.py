@@ -27,6 +27,29 @@ def stray(tool: Instrument) -> float:
     return max(STRAY, 6 * tool.placing)
 
 
+def check_span(
+    span: str, values: Sequence[float], others: Mapping[str, Sequence[float]], asked: Target, tool: Instrument
+) -> None:
+    """Raises CalibrationError for readings of a span that cannot be right: of another length, apart from each other, or
+    far from the ``others`` of its way. What is merely unlikely is left to the calibration, which tells it."""
+    if not values:
+        return
+    plausible({span: without_slips(span, values, tool, [])}, asked)
+    found: list[Finding] = []
+    kept = without_slips(span, values, tool, found)
+    for one in found:
+        raise CalibrationError(f"{span_label(span)}: {one.message}", fix="type the readings of this span again")
+    way = span.split()[0]
+    near = [median(its) for name, its in others.items() if its and name.split()[0] == way]
+    if way in ("across", "up") and near and abs(median(kept) - median(near)) > stray(tool):
+        off = abs(median(kept) - median(near))
+        raise CalibrationError(
+            f"{span_label(span)}: {median(kept):.2f} mm is {off:.2f} mm off the other spans {way}, "
+            + ", ".join(f"{one:.2f}" for one in near),
+            fix="read it again; if the other one is wrong, type back",
+        )
+
+
 def without_slips(span: str, values: Sequence[float], instrument: Instrument, findings: list[Finding]) -> list[float]:
     for value in values:
         if not math.isfinite(value) or value <= 0:
@@ -109,14 +132,17 @@ def plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
     low, high = PLAUSIBLE
     long = max(asked.width, asked.height)
     sides = {span: median(values) for span, values in kept.items() if span.startswith(("across", "up"))}
-    if all(low <= side / long <= high for side in sides.values()) and not all(
-        low <= side / asked.asked(span) <= high for span, side in sides.items()
+    both = len({span.split()[0] for span in sides}) == 2
+    if (
+        both
+        and all(low <= side / long <= high for side in sides.values())
+        and not all(low <= side / asked.asked(span) <= high for span, side in sides.items())
     ):
         raise CalibrationError(
             f"every side reads about {long:g} mm, but this target measures {asked.width:g} × {asked.height:g} mm",
             fix="it is a target of an earlier version, or of another sheet: print it again with `calibrate print`",
         )
-    turned = all(
+    turned = bool(sides) and all(
         abs(side - asked.asked(span)) > abs(side - (asked.width + asked.height - asked.asked(span)))
         for span, side in sides.items()
     )
@@ -127,7 +153,7 @@ def plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
         other = asked.height if span.startswith("across") else asked.width
         if low <= value * 25.4 / length <= high:
             why, fix = "it looks like inches", "write it in mm"
-        elif low <= value / 10 / length <= high or low <= value * 10 / length <= high:
+        elif any(low <= value * tens / length <= high for tens in (0.001, 0.01, 0.1, 10, 100, 1000)):
             why, fix = "the decimal point looks misplaced", "write it in mm, such as 99.85"
         elif abs(abs(value - length) - 10) <= 0.02 * length and not turned:
             why, fix = "it looks 10 mm out", "read the scale again"

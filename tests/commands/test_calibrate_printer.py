@@ -122,3 +122,117 @@ def test_decimal_commas_and_inches_are_taken(folder: Path) -> None:
         "across foot": [119.64, 119.66],
         "up left": [pytest.approx(139.1539, abs=1e-4)],
     }
+
+
+# ------------------------------------------------------------------------------------------------ typed span by span
+TYPED = ("read", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml")
+RIGHT = {
+    "across foot": "119.64 119,66", "across middle": "119.65 119.63", "across head": "119.64 119.64",
+    "up left": "139.16 139.17", "up middle": "139.15 139.16", "up right": "139.16 139.16",
+    "rising": "139.31 139.30", "falling": "139.30 139.31",
+}  # fmt: skip
+KEPT = Path("new.readings.txt")
+
+
+def typed(answers: dict[str, str], *words: str) -> str:
+    """The answers in the order of the spans; those missing end the input there, as a closed terminal does."""
+    lines = []
+    for span in SPANS:
+        if span not in answers:
+            break
+        lines.append(answers[span])
+    result = CliRunner().invoke(calibrate, [*TYPED, *(words or DAY)], input="".join(f"{n}\n" for n in lines))
+    return result.output + (str(result.exception) if result.exception else "")
+
+
+def test_what_is_typed_outlives_a_closed_terminal_and_is_taken_up_again(folder: Path) -> None:
+    first = dict(list(RIGHT.items())[:5])
+    typed(first)
+    assert not Path("new.yaml").exists()
+    assert read_readings(KEPT)["across foot"] == [119.64, 119.66] and len(read_readings(KEPT)) == 5
+    rest = "".join(f"{RIGHT[span]}\n" for span in SPANS[5:])
+    said = run(*TYPED, *DAY, answers=rest)
+    assert "Taken up again: 5 of 8 spans" in said and "across foot (asked" not in said
+    assert load_printer("new.yaml").scale_x == pytest.approx(120 / 119.643, abs=1e-5)
+    # It has been used: nothing is left to take up.
+    assert not KEPT.exists()
+
+
+def test_what_is_typed_is_the_same_file_that_read_takes(folder: Path) -> None:
+    typed(dict(list(RIGHT.items())[:6]))
+    run("read", str(KEPT), *TYPED[1:], *DAY)
+    by_file = Path("new.yaml").read_bytes()
+    Path("new.yaml").unlink()
+    run(*TYPED, *DAY, answers="\n\n")
+    assert Path("new.yaml").read_bytes() == by_file
+
+
+@pytest.mark.parametrize(
+    ("span", "wrong", "says"),
+    [
+        ("across foot", "11964", "decimal point"),
+        ("across foot", "4.810 in 119.6", "do not agree"),
+        ("across foot", "139.2", "swapped"),
+        ("across head", "119.64 120.64 119.65", "off the others"),
+        ("across head", "121.5", "off the other spans across"),
+        ("up right", "129.16", "off the other spans up"),
+        ("falling", "139.3o", "is no reading"),
+        ("falling", "5.48 in", "too coarse"),
+        ("falling", "60", "no printer is off"),
+    ],
+)
+def test_a_mistake_is_told_at_its_span_and_costs_nothing(folder: Path, span: str, wrong: str, says: str) -> None:
+    said = typed(RIGHT | {span: f"{wrong}\n{RIGHT[span]}"})
+    assert says in said and f"{span}" in said
+    assert load_printer("new.yaml").scale_x == pytest.approx(120 / 119.643, abs=1e-5)
+
+
+def test_back_goes_to_the_span_before_and_a_dash_drops_one(folder: Path) -> None:
+    answers = RIGHT | {"across head": "back\n-\n119.64 119.64"}
+    said = typed(answers)
+    assert "[119.65 119.63]" in said
+    assert "only 1 of" not in said and "warning" not in said
+    assert load_printer("new.yaml").history.newest.readings == 14  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "the day of this calibration is missing"),
+        (("--date", "yesterday"), "is no date"),
+        (("--with", "sextant", *DAY), "no instrument"),
+        (("--film", "white A5 laser", *DAY), "is laser film"),
+        (("-o", "printer.yaml", *DAY), "is there already"),
+    ],
+)
+def test_what_is_wrong_besides_the_readings_is_said_before_one_is_typed(
+    folder: Path, words: tuple[str, ...], says: str
+) -> None:
+    said = typed(RIGHT, *(words or ("--feed", "long edge first")))
+    assert says in said and "across foot (asked" not in said
+
+
+def test_readings_refused_as_a_whole_are_kept_and_can_be_mended(folder: Path) -> None:
+    # Each span by itself could be: the sides contradict each other.
+    off = RIGHT | {span: " ".join(f"{float(v) * 0.91:.2f}" for v in RIGHT[span].split()) for span in SPANS[3:6]}
+    said = typed(off)
+    assert "no printer stretches so differently" in said and "new.readings.txt" in said and KEPT.exists()
+    again = [*("" for _ in SPANS[:3]), *(RIGHT[span] for span in SPANS[3:6]), "", ""]
+    said = run(*TYPED, *DAY, answers="".join(f"{n}\n" for n in again))
+    assert "Taken up again: 8 of 8" in said
+    assert load_printer("new.yaml").scale_y == pytest.approx(140 / 139.16, abs=1e-4)
+
+
+def test_readings_of_another_target_are_not_taken_up(folder: Path) -> None:
+    typed({"across foot": "119.64 119.66"})
+    before = KEPT.read_bytes()
+    said = typed(RIGHT, *DAY, "--with", "ruler")
+    assert "holds readings of another target" in said and KEPT.read_bytes() == before
+
+
+def test_an_instrument_is_kept_by_its_own_name(folder: Path) -> None:
+    rows = [f"across {where}: 119.5 119.7\n" for where in ("foot", "middle", "head")]
+    rows += [f"up {where}: 179.5 179.7\n" for where in ("left", "middle", "right")]
+    Path("r.txt").write_text("".join(rows), encoding="utf-8")
+    run("read", "r.txt", *TYPED[1:], *DAY, "--with", "Ruler")
+    assert "by: steel rule" in Path("new.yaml").read_text(encoding="utf-8")
