@@ -71,9 +71,10 @@ class TypedReadings:
 
     def check(self, span: str, words: str, others: Mapping[str, str]) -> list[float]:
         """The readings that the words hold. Raises CalibrationError where they cannot be of this span, or do not go
-        with each other or with the ``others`` typed so far."""
+        with each other or with those of the ``others`` that come before it."""
         values = readings(words)
-        known = {name: readings(text) for name, text in others.items() if name != span and text}
+        before = SPANS[: SPANS.index(span)]
+        known = {name: readings(text) for name, text in others.items() if name in before and text}
         check_span(span, values, known, self.target, self.tool)
         return values
 
