@@ -169,8 +169,8 @@ def _ask(kept: TypedReadings) -> dict[str, list[float]]:
     while at < len(SPANS):
         span = SPANS[at]
         before = typed.get(span, "")
-        asked = f"{span_label(span)} (asked {kept.target.asked(span):.2f})" + (f" [{before}]" if before else "")
-        words = ask(asked).strip() or before
+        asked = f"{span_label(span)} (asked {kept.target.asked(span):.2f})"
+        words = ask(asked, before).strip()
         if words.lower() == "back":
             at = max(0, at - 1)
             continue
