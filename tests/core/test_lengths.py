@@ -17,7 +17,6 @@ from decalgen.core.lengths import (
     ExpressionError,
     NameProblem,
     Quantity,
-    convert,
     evaluate,
     length,
     number,
@@ -59,17 +58,65 @@ def test_every_unit_agrees_with_pint(value, unit, space):
     assert (found.dimension, found.parts) == (1, ())
 
 
-@given(value=st.floats(0.001, 2000), unit=st.sampled_from(sorted(PINT_NAMES)))
-def test_convert_agrees_with_the_exact_factors(value, unit):
-    assert convert(value, unit) == pytest.approx(value * float(MILLIMETRES[unit]), rel=1e-12)
-    assert convert(convert(value, "mm", unit), unit, "mm") == pytest.approx(value, rel=1e-12)
+@pytest.mark.parametrize(
+    ("text", "millimetres"),
+    [
+        # CSS Values and Units Level 4, 6.2: a pica is a sixth of an inch.
+        ("6 pica", 25.4),
+        ("1 1/2 picas", 6.35),
+        ("0.25 pica ± 0.05 mm", 25.4 / 24),
+        ("3 inches", 76.2),
+        ("12 points", 25.4 / 6),
+        ("800 microns", 0.8),
+        ("2 millimetres", 2.0),
+        ("0.3 decimetres", 30.0),
+        ("900000 nm", 0.9),
+        # NIST Handbook 44, Appendix C: the yard, hand and chain.
+        ("0.1 yard", 91.44),
+        ("0.5 hand", 50.8),
+    ],
+)
+def test_a_unit_beyond_the_common_ones_is_read_by_its_name(text, millimetres):
+    assert length(text).value == pytest.approx(millimetres, rel=1e-12)
 
 
-def test_convert_refuses_what_pint_would_take_for_something_else():
-    # pint reads 'pint' and 'pt' as a volume and 'MM' as megamolar.
-    for unit in ("pint", "MM", "furlong", ""):
-        with pytest.raises(ValueError, match="not a unit of length"):
-            convert(1.0, unit)
+def test_a_long_unit_is_read_too():
+    # NIST Handbook 44, Appendix C: a furlong is 660 feet, of the survey or the international foot.
+    assert length("2 furlong").value == pytest.approx(2 * 201_168, rel=1e-5)
+    assert failure("1 parsec").message == "the value here is too large"
+
+
+@given(unit=st.sampled_from(["pica", "yard", "hand", "fathom", "rod", "mile", "angstrom", "micron", "thou", "didot"]))
+def test_those_units_agree_with_pint(unit):
+    expected = PINT.Quantity(1, unit).to("mm").magnitude
+    assert length(f"1 {unit}").value == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["3 second", "3 pint", "3 kg", "2 litre", "90 degree"])
+def test_a_unit_of_something_else_is_refused(text):
+    found = failure(text, length)
+    assert found.message == f"'{text.split()[1]}' is not a unit of length"
+    assert found.fix == "write a length, such as 2.5 mm" and found.start == 2 + (text == "90 degree")
+
+
+@pytest.mark.parametrize("text", ["3 pin", "3 kin", "3 __import__", "3 mm.real", "3 " + "m" * 150, "3 metre_per_foot"])
+def test_what_names_no_unit_is_refused(text):
+    assert isinstance(failure(text, length), ExpressionError)
+
+
+def test_slips_are_no_units_whatever_the_registry_says():
+    # There "px" is a 96th of an inch and "mil" no length; a metre or a foot is no size of a model's panel.
+    assert failure("20 px").fix == "a pixel has no size of its own: write mm"
+    assert failure("20 mil").fix == "write mm or thou, whichever is meant"
+    assert failure("2 metres").fix == "write it in mm: 1 m is 1000 mm"
+    assert failure("2 feet").fix == "feet are not used here: write in or mm"
+    assert length("2 metres", full_size=True).value == 2000
+    assert length("2 feet", full_size=True).value == pytest.approx(609.6)
+
+
+def test_a_value_of_the_job_is_never_taken_for_a_unit():
+    with pytest.raises(ExpressionError, match="'pica' is not a unit"):
+        evaluate("3 pica", {"pica": Quantity(2.0)})
 
 
 @pytest.mark.parametrize(
@@ -295,7 +342,6 @@ def test_angles():
         ("panel.widht", "'panel.widht' is not known here", "did you mean 'panel.width'?", 0, 11),
         ("2 * panel.widht - 1 mm", "'panel.widht' is not known here", "did you mean 'panel.width'?", 4, 11),
         ("3 MM", "'MM' is not a unit here", "write mm", 2, 2),
-        ("3 inches", "'inches' is not a unit here", "write in", 2, 6),
         ("3 mil", "'mil' is not a unit here", "write mm or thou, whichever is meant", 2, 3),
         ("3'", "''' is not a unit here", "feet are not used here: write in or mm", 1, 1),
         ("9**9", "'**' has no place here", "multiply instead: there are no powers", 1, 2),
@@ -307,7 +353,7 @@ def test_angles():
         ("min(1 mm", "this bracket is never closed", "put ) where it ends", 3, 1),
         ("* 2", "'*' cannot stand here", "a value is wanted", 0, 1),
         ("1 mm, 2 mm", "a comma stands here", "a decimal point is a full stop: 0.5 mm", 4, 1),
-        ("2 furlong", "'furlong' is not a unit here", "use one of: cm, in, mm, pt, thou, um, µm", 2, 7),
+        ("2 garland", "'garland' is not a unit here", "use one of: cm, in, mm, pt, thou, um, µm", 2, 7),
         ("2 Mils", "'Mils' is not a unit here", "write mm or thou, whichever is meant", 2, 4),
         ("2 mm 3", "something is missing before '3'", "put + - * or / between two values", 5, 1),
         ("1 mm +", "something is missing at the end", "write what comes next, or take this away", 5, 1),

@@ -2,8 +2,8 @@
 
 `evaluate` reads ``12.4 mm ± 0.05``, ``1 1/2 in`` or ``panel.width - 2 * 0.4 mm``; `length` and `number`
 also see to it that the right kind of value comes out. A mistake raises `ExpressionError`, which says where in
-the text it stands. `Scale` is the scale of a model. `convert` is for reports and asks pint, which is not
-imported before.
+the text it stands. `Scale` is the scale of a model. A unit beyond the common ones is looked up in pint's registry,
+which is not imported before.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, length,
 from decalgen.core.lengths.quantity import Quantity, propagate
 from decalgen.core.lengths.scale import Scale, parse_scale
 from decalgen.core.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
-from decalgen.core.lengths.units import MILLIMETRES, convert
+from decalgen.core.lengths.units import MILLIMETRES
 
 __all__ = [
     "MILLIMETRES",
@@ -23,7 +23,6 @@ __all__ = [
     "Quantity",
     "Scale",
     "UnknownName",
-    "convert",
     "evaluate",
     "length",
     "mend_comma",

@@ -21,13 +21,16 @@ from typing import Protocol
 
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths.quantity import Quantity, kind
+from decalgen.core.lengths.registry import registered
 from decalgen.core.lengths.text import LARGEST, ExpressionError, NameProblem, Token, UnknownName, split
-from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of
+from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLINGS, instead_of, meant
 
 MOST_LEVELS = 20
 MOST_LISTED = 12
 _UNITS = "see which of the values has a unit too many, or one too few"
 _FUNCTIONS = ("min", "max")
+_SAME = {"meter": "m", "foot": "ft"}
+"""Units that are known by their signs, by the names the registry has for them."""
 
 
 class Names(Protocol):
@@ -55,7 +58,8 @@ def evaluate(
 
     ``reading`` names what is measured: the ± in the text becomes the part of that name (a second ± in the
     same text gets ``reading 2``, and so on). ``angle``: numbers may be followed by ``°`` or ``deg`` instead of
-    a unit of length; ``full_size``: ``m`` and ``ft`` are units too. ``± a`` means limits, u = a/√3
+    a unit of length; ``full_size``: ``m`` and ``ft`` are units too. A unit of length beyond the common ones is
+    read by its name in pint's registry. ``± a`` means limits, u = a/√3
     (JCGM 100:2008, 4.3.7); ``u s`` is a standard uncertainty.
     Raises `ExpressionError`, and whatever ``names[...]`` raises.
     """
@@ -282,9 +286,22 @@ class _Parser:
         unit = SPELLINGS.get(word.text, word.text)
         if unit in self.units:
             return unit
-        fix = f"write {self.text[: word.start].strip()}°" if self.units is DEGREES else instead_of(unit)
-        what = "a unit here" if word.text not in self.names else "a unit"
-        raise ExpressionError(f"'{word.text}' is not {what}", fix, word.start, word.end - word.start)
+        what = "a unit" if word.text in self.names else "a unit here"
+        if self.units is DEGREES:
+            fix = f"write {self.text[: word.start].strip()}°"
+        elif not (fix := meant(unit)) and word.text not in self.names and (found := registered(unit)):
+            known = _SAME.get(found.name, unit)
+            if known in self.units:
+                return known
+            fix = meant(known)
+            if not fix and found.millimetres is not None:
+                self.units = {**self.units, unit: found.millimetres}
+                return unit
+            if not fix:
+                what, fix = "a unit of length", "write a length, such as 2.5 mm"
+        raise ExpressionError(
+            f"'{word.text}' is not {what}", fix or instead_of(unit), word.start, word.end - word.start
+        )
 
     def spread(self) -> tuple[Token, Token, str | None] | None:
         """± or u, its number and its unit."""

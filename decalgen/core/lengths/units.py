@@ -1,4 +1,4 @@
-"""The units a length may be typed in, and conversion for reports.
+"""The units a length is commonly typed in. `registry` reads all others.
 
 The factors are exact by definition: the international inch is 25.4 mm, the typographic point here 1/72 inch. The
 tests hold them against pint.
@@ -7,8 +7,8 @@ tests hold them against pint.
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
-from typing import Any
+
+from decalgen.core.errors import did_you_mean
 
 INCH = Fraction(254, 10)
 
@@ -42,66 +42,30 @@ DEGREES: dict[str, Fraction] = {
 }
 """What may follow an angle; it stays a plain number of degrees."""
 
+_METRE = "write it in mm: 1 m is 1000 mm"
+_FEET = "feet are not used here: write in or mm"
 _INSTEAD = {
-    "m": "write it in mm: 1 m is 1000 mm",
+    "m": _METRE,
     "mil": "write mm or thou, whichever is meant",
     "mils": "write mm or thou, whichever is meant",
-    "inch": "write in",
-    "inches": "write in",
     "''": "write in",
-    "'": "feet are not used here: write in or mm",
-    "ft": "feet are not used here: write in or mm",
-    "millimetre": "write mm",
-    "millimetres": "write mm",
-    "millimeter": "write mm",
-    "millimeters": "write mm",
-    "micron": "write µm",
-    "microns": "write µm",
-    "point": "write pt",
-    "points": "write pt",
+    "'": _FEET,
+    "ft": _FEET,
     "px": "a pixel has no size of its own: write mm",
     "dots": "write mm",
 }
 
-_PINT = {
-    "mm": "millimeter",
-    "cm": "centimeter",
-    "µm": "micrometer",
-    "um": "micrometer",
-    "in": "inch",
-    "thou": "thou",
-    "pt": "point",
-    "m": "meter",
-}
+
+def meant(unit: str) -> str:
+    """What to write for a unit that is a slip here, whatever it means elsewhere; nothing for any other."""
+    for word in (unit, unit.lower()):
+        if word in _INSTEAD:
+            return _INSTEAD[word]
+        if word in MILLIMETRES:
+            return f"write {word}"
+    return ""
 
 
 def instead_of(unit: str) -> str:
-    """What to write for a unit that is not known here."""
-    if unit in _INSTEAD:
-        return _INSTEAD[unit]
-    lower = unit.lower()
-    if lower in MILLIMETRES:
-        return f"write {lower}"
-    if lower in _INSTEAD:
-        return _INSTEAD[lower]
-    from decalgen.core.errors import did_you_mean
-
+    """What to write for a unit that nobody knows."""
     return did_you_mean(unit, list(MILLIMETRES))
-
-
-@lru_cache(maxsize=1)
-def _registry() -> Any:
-    import pint
-
-    return pint.UnitRegistry()
-
-
-def convert(value: float, unit: str, to: str = "mm") -> float:
-    """``value`` from one unit into another, by pint; both from the list above, or ``m``.
-
-    Raises ValueError for any other unit: pint knows thousands, and reads ``pt`` as a pint.
-    """
-    for name in (unit, to):
-        if name not in _PINT:
-            raise ValueError(f"'{name}' is not a unit of length here")
-    return float(_registry().Quantity(value, _PINT[unit]).to(_PINT[to]).magnitude)
