@@ -6,7 +6,7 @@ the line's inner edge, and no ink stays on the piece. Cutting files need no line
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely.geometry import MultiPolygon, Polygon
 
@@ -15,6 +15,7 @@ from decalgen.colour.inks import FilmKind
 from decalgen.colour.separations import backing_decal
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import EMPTY, Outline, polygons, region, union
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, InkSpec, Job
 from decalgen.shapes.base import Inked
 

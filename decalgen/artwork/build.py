@@ -8,7 +8,7 @@ meets the cut line runs on, so that a cut that is off by the bleed shows no othe
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import shapely
@@ -33,6 +33,7 @@ from decalgen.core.geometry import (
     translation,
     union,
 )
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, InkSpec, Job
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits

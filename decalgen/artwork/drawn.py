@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from decalgen.artwork.build import Artwork, build_all, hands
 from decalgen.core.errors import DecalgenError
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, Job
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import rectangle, region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, Job
 from decalgen.panels.base import Panel, Surface
 from decalgen.panels.hands import mirrored as mirrored_panel

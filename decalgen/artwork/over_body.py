@@ -5,7 +5,7 @@ Between the artwork, which knows where each ink lies, and `decalgen.colour`, whi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.artwork.build import Artwork
@@ -14,6 +14,7 @@ from decalgen.colour.inks import Body, FilmLook, Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
 from decalgen.colour.value import Colour
+from decalgen.core.values import dataclass
 from decalgen.job.colours import body_of, film_look, ink_of, printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
 from decalgen.shapes.base import Inked

@@ -9,7 +9,7 @@ one, and that is said.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from decalgen.colour.difference import GOOD, delta_e
@@ -20,6 +20,7 @@ from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import DOUBTFUL, look_spectral
 from decalgen.colour.value import Colour
 from decalgen.colour.white import under
+from decalgen.core.values import dataclass
 
 InkWay = Literal["clear", "compensated", "white film", "white underlay"]
 

@@ -9,7 +9,7 @@ colour does.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property, lru_cache
 from importlib.resources import files
 from io import BytesIO
@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.colour.difference import delta_e
 from decalgen.colour.value import Colour, ColourError
+from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from decalgen.colour.model import WHITE
@@ -11,6 +10,7 @@ from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import DEFAULT_OPACITY, check_opacity
 from decalgen.core.errors import Finding, Place
+from decalgen.core.values import dataclass
 
 InkKind = Literal["process", "spot", "white", "metallic"]
 Finish = Literal["gloss", "satin", "matt", "metallic", "bare metal"]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import combinations
 
 from decalgen.colour.difference import contrast, delta_e, delta_l
 from decalgen.colour.eyes import Eyes, seen_by
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding, Place
+from decalgen.core.values import dataclass
 
 LEAST_CONTRAST = 3.0
 """WCAG 2.2, success criterion 1.4.3: large text 3:1, other text 4.5:1."""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
 
 from decalgen.colour.model import FLOOR, INTERNAL_REFLECTION
 from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import DEFAULT_OPACITY, MOST_PASSES, check_opacity
+from decalgen.core.values import dataclass
 
 
 class Profile(Protocol):

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
@@ -17,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import EMPTY, TOLERANCE, Region, arc_steps, region, union
+from decalgen.core.values import dataclass
 
 WHITE_PLATE = "White"
 """The name white has in print files (ISO 19593-1 group White)."""

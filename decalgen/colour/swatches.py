@@ -7,7 +7,7 @@ labels and a scale bar. Patches are laid on white card to be read, white passes 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from textwrap import wrap
 from typing import Literal
 
@@ -17,6 +17,7 @@ from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour, ColourError
 from decalgen.core.geometry import Region, rectangle, union
+from decalgen.core.values import dataclass
 
 LINES = (0.05, 0.08, 0.10, 0.12, 0.15, 0.20, 0.25, 0.30, 0.40)
 """Widths of the lines and gaps of the wedges, mm."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from decalgen.colour.palette import PALETTE
 from decalgen.colour.spaces import D50, XYZ, Lab, Light, coded_of, from_linear, lab_under, linear_of, xyz_under
 from decalgen.colour.srgb import brought_in
 from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
     from coloraide import Color

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from decalgen.commands.options import Result
@@ -12,6 +12,7 @@ from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.core.instruments import line_instrument
 from decalgen.core.small_files import Wanted, read_small, read_small_text
+from decalgen.core.values import dataclass
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.model import Film, Printer

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from decalgen.commands.rendering import save
 from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
+from decalgen.core.values import dataclass
 from decalgen.sheet.positions import read_positions
 from decalgen.workshop.drawer import Drawer, DrawerEntry, DrawerError, OwnedSheet, corner, edge, rectangle
 from decalgen.workshop.drawer.feeding import feeding

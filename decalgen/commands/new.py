@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 
 from decalgen.commands.options import Result
 from decalgen.core.errors import DecalgenError, OutputError
 from decalgen.core.files import write_files
+from decalgen.core.values import dataclass
 from decalgen.export import render
 
 _PANEL = re.compile(r"^\s*(?P<name>[^=]+?)\s*=\s*(?P<w>[^x×]+?)\s*[x×]\s*(?P<h>[^x×]+?)\s*$")

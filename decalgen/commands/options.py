@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import Finding
 from decalgen.core.files import make_folder, write_files
+from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
     from decalgen.nesting import Progress, Remnant

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from statistics import median
 
 from decalgen.commands.options import Result
 from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
+from decalgen.core.values import dataclass
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.printer_text import printer_text

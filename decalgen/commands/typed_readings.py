@@ -6,7 +6,6 @@ The file is one that `calibrate read` takes as it is: a span a line. A span with
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from decalgen.commands.calibrate_printer import (
@@ -22,6 +21,7 @@ from decalgen.core.errors import DecalgenError, OutputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
 from decalgen.core.small_files import Wanted, read_small_text
+from decalgen.core.values import dataclass
 from decalgen.printer.slips import check_span
 from decalgen.printer.target import SPANS, Target, span_named
 from decalgen.printer.typed_lengths import readings

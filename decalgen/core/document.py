@@ -7,10 +7,11 @@ times (a form XObject in PDF, a `symbol` in SVG).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from decalgen.core.geometry import IDENTITY, Bounds, Matrix, Outline, Region
+from decalgen.core.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,9 +21,10 @@ tells it as a mistake in a file must not take it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from decalgen.core.values import dataclass
 from decalgen.core.visible import visible
 
 EXIT_FINDINGS = 7

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
+
+from decalgen.core.values import dataclass
 
 TOLERANCE = 0.001
 """How far a flattened curve may lie from the true one, mm: ten times finer than a 2400 dpi dot."""

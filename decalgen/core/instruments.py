@@ -18,9 +18,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.values import dataclass
 
 ASSUMED = "caliper"
 """The instrument of a reading that names none and has no ±."""

@@ -15,9 +15,11 @@ knows YAML. Bounds are generous limits against slips and hostile files, not advi
 from __future__ import annotations
 
 import typing
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, fields
 from functools import lru_cache
 from typing import Any
+
+from decalgen.core.values import dataclass
 
 LARGEST = 2000.0
 """No length on a toy or a sheet is longer, mm."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from decalgen.core.values import dataclass
 
 _PRICE = re.compile(r"\s*(\d{1,6})(?:[.,](\d{1,2}))?\s*([^\W\d_]{1,12}|[€$£¥])\s*")
 

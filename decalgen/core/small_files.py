@@ -6,11 +6,11 @@ import hashlib
 import os
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
 from decalgen.core.errors import InputError
+from decalgen.core.values import dataclass
 
 CHUNK_BYTES = 1_000_000
 MOST_NAMES = 2_000

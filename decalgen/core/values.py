@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 __all__ = ["dataclass"]
 
 if TYPE_CHECKING:
-    from dataclasses import dataclass
+    from dataclasses import dataclass  # noqa: TID251
 else:
 
     def dataclass(cls=None, /, *, frozen=False, slots=False, kw_only=False, eq=True, order=False):
@@ -26,7 +26,9 @@ else:
 
         def make(cls):
             if not frozen or order:
-                return dataclasses.dataclass(cls, frozen=frozen, slots=slots, kw_only=kw_only, eq=eq, order=order)
+                return dataclasses.dataclass(  # noqa: TID251
+                    cls, frozen=frozen, slots=slots, kw_only=kw_only, eq=eq, order=order
+                )
             return _value(cls, slots, kw_only, eq)
 
         return make if cls is None else make(cls)
@@ -34,7 +36,8 @@ else:
 
 def _value(cls: type[Any], slots: bool, kw_only: bool, eq: bool) -> type[Any]:
     own = set(vars(cls))
-    made = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
+    standard = dataclasses.dataclass  # noqa: TID251
+    made = standard(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
     methods: dict[str, Any] = {"__setattr__": _set, "__delattr__": _delete, "__repr__": _text}
     if eq:
         methods |= {"__eq__": _equal, "__hash__": _hash}

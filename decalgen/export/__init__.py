@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from decalgen.core.document import Document
 from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.values import dataclass
 from decalgen.export import dxf, pdf, png, svg
 
 __all__ = ["EXPORTERS", "Exporter", "exporter", "only", "render"]

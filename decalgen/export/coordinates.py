@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -20,6 +20,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.document import Contour, Document, Fill, Line, Page, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import SLIVER, Matrix, Outline, Region
+from decalgen.core.values import dataclass
 
 DECIMALS = 5
 FARTHEST = 20_000.0

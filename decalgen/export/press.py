@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 
 from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Use
 from decalgen.core.errors import DecalgenError
+from decalgen.core.values import dataclass
 from decalgen.export.coordinates import (
     Symbols,
     about_centre,

@@ -7,12 +7,12 @@ corner) · ``at: {anchor: top left, offset: [1 mm, -1 mm]}``.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths import ExpressionError, length
+from decalgen.core.values import dataclass
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Reads, Told
 from decalgen.shapes.base import ANCHORS, At

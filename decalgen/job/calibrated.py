@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
 from decalgen.core import keys
 from decalgen.core.instruments import CALIPER, InstrumentError, line_instrument
+from decalgen.core.values import dataclass
 from decalgen.job.nodes import Listing, Mapping, Node
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 from decalgen.core.errors import did_you_mean
 from decalgen.core.keys import specs
 from decalgen.core.lengths import NameProblem, Quantity
+from decalgen.core.values import dataclass
 from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
 from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts

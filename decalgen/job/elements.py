@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated
 
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
+from decalgen.core.values import dataclass
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.old_words import SHAPES, renamed

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated
 
 from decalgen.core import keys
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.job.anchors import CENTRE
 from decalgen.shapes.base import At, Element
 

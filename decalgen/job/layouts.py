@@ -15,11 +15,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping as MappingOf
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import lru_cache
 
 from decalgen.core.errors import InputError, JobError, did_you_mean
 from decalgen.core.resources import resource_folder, resource_names
+from decalgen.core.values import dataclass
 from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry
 from decalgen.job.examples import shown
 from decalgen.job.files import read_source

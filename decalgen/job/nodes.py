@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from decalgen.core.errors import Place
+from decalgen.core.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping as MappingOf
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Place
 from decalgen.core.lengths import NameProblem, Quantity
+from decalgen.core.values import dataclass
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.old_words import panel_renamed
 from decalgen.job.reader import Reader

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -17,6 +16,7 @@ from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import Wanted, read_small
+from decalgen.core.values import dataclass
 from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from decalgen.core.errors import did_you_mean
+from decalgen.core.values import dataclass
 from decalgen.job.examples import shown
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.reader import Reader

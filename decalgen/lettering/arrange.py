@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -12,6 +12,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point
+from decalgen.core.values import dataclass
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.text import LINE_PITCH, Align, TextBlock, text_block
 from decalgen.lettering.typeface import LetteringError

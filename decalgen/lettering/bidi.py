@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from decalgen.core.values import dataclass
 
 BRACKETS = {"(": ")", "[": "]", "{": "}"}
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.shaping import Axes, Probe
 from decalgen.lettering.stems import Rings, bounds, crossbar_of, stem_of
 from decalgen.lettering.typeface import Axis, Face

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, moved
 from decalgen.lettering.stems import crossbar_of, rings_of, stem_of

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.outlines import Letter
 from decalgen.lettering.typeface import LetteringError
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import TOLERANCE
+from decalgen.core.values import dataclass
 from decalgen.lettering.bidi import is_mixed, stretches
 from decalgen.lettering.borrowing import as_bold, lender, stem_share
 from decalgen.lettering.shaping import Axes, Glyph, cap_share, checked_axes, outline, shape

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
 
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face, paper_face
 from decalgen.lettering.outlines import TextRun, join, placed, rounded_down, runs_of
 from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import shapely
@@ -17,6 +17,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.geometry import polygons
+from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, TextLine, join, moved

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from shapely.geometry import MultiPolygon, Polygon
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.fitting import TURNED
 from decalgen.lettering.match import match

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import struct
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -13,6 +12,7 @@ import numpy as np
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face_bytes
 from decalgen.lettering.typeface import Face, LetteringError
 from decalgen.lettering.winding import nonzero

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.geometry import Point, arc_points, circle, rectangle
+from decalgen.core.values import dataclass
 from decalgen.lettering.alphabet import DOTS, SLANTS, SMALL, STROKES, TAIL, TAILED, End
 
 OPEN = 0.08

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Literal
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.proportions import PROPORTIONS, Proportions
 from decalgen.lettering.typeface import Axis, Face, LetteringError
 

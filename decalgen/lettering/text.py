@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset

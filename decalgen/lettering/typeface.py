@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from decalgen.core.errors import DecalgenError
+from decalgen.core.values import dataclass
 
 
 class LetteringError(DecalgenError):

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.fill import SheetState
 from decalgen.nesting.frame import NestPiece
 from decalgen.nesting.order import Filler, FillState, Gene, Put

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +17,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
 
 SIMPLER = 0.02
 """How far a simplified outline may reach beyond the true one, mm (a fifth of what a blade can follow)."""

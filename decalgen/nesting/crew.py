@@ -7,8 +7,9 @@ engines that suit so many pieces, on every core; what suits was found by trial o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, EngineEntry, Task
 
 LARGE = 20_000

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from importlib.util import find_spec
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.model import NestPosition, Request
 
 

@@ -8,10 +8,10 @@ touched. States share their parts: a search can go back to any state at no cost.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import pyclipper
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.convex import GridPath, add
 from decalgen.nesting.nofit import Catalogue, GridBounds, Ground, NoFit, Solid, box_of, nofit_of
 

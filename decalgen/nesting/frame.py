@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -10,6 +9,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
 from decalgen.nesting.model import MAX_SHEETS, NestItem, NestPosition, NestRegion, Pin, Request
 from decalgen.nesting.turning import region_turn, ring, turned, turned_polygon
 

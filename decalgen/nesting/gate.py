@@ -4,13 +4,13 @@ with it."""
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, LeftOut, Nest, NestItem, NestPosition, NestRegion, Request
 from decalgen.nesting.turning import body, placed
 

@@ -10,13 +10,13 @@ in a free area.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.ops import nearest_points
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.convex import add, convex_parts, part_of, round_part, superset
 from decalgen.nesting.frame import Frame, blocked
 from decalgen.nesting.turning import ring

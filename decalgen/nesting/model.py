@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from shapely.geometry import Polygon
 
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import Side
+from decalgen.core.values import dataclass
 
 TOLERANCE = 1e-6
 """How exactly gap, clearance and edges are kept, mm: a thousand times finer than a flattened curve."""

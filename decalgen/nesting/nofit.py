@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
 from decalgen.nesting.convex import ConvexPart, GridPath, add, convex_parts, fewer, part_of, round_part, superset
 from decalgen.nesting.frame import Frame, TurnedShape, blocked
 from decalgen.nesting.turning import ring

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.fill import SheetState, hull, moved_box, span
 from decalgen.nesting.frame import (
     NestPiece,

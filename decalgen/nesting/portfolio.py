@@ -6,8 +6,9 @@ import os
 import queue
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.crew import stages
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.cost import Cost, Costs
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.fill import SheetState, hull, moved_box

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Generator, Iterator
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.changes import Changes
 from decalgen.nesting.cost import Cost, Costs, Standing, better
 from decalgen.nesting.engine import Found

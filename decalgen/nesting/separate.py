@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.bound import fewest_sheets, piece_area
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import Frame, frame_of, pieces_of, sheets_of

@@ -7,13 +7,13 @@ overlap. The free area is kept as all the largest rectangles that fit in it, so 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.frame import (
     Frame,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.changes import Changes
 from decalgen.nesting.choosing import TASTES, Taste, chosen, chosen_by_sheet
 from decalgen.nesting.cost import Cost, Costs

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.nesting.changes import Changes
 from decalgen.nesting.cost import Costs, Standing, better
 from decalgen.nesting.engine import Found

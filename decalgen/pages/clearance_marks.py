@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import LineString, Polygon, box
@@ -14,6 +13,7 @@ from shapely.geometry import LineString, Polygon, box
 from decalgen.core import style
 from decalgen.core.document import Contour, Item, Line
 from decalgen.core.geometry import Matrix, Outline, apply, circle, polygons
+from decalgen.core.values import dataclass
 from decalgen.job.over import application_order
 from decalgen.lettering.paper import paper, wrap
 from decalgen.pages.composer import Sheaf

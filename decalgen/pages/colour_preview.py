@@ -4,7 +4,7 @@ paper as an ICC profile shows it. Pure."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely.geometry import Polygon, box
 
@@ -20,6 +20,7 @@ from decalgen.colour.value import Colour
 from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer
 from decalgen.core.geometry import Matrix, Outline, multiply, rectangle, region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.colours import printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
 from decalgen.lettering.paper import paper_width

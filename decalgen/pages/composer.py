@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shapely.geometry import Polygon
 
 from decalgen.core import style
 from decalgen.core.document import Contour, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.geometry import Outline, Region, multiply, rectangle, rotation, translation
+from decalgen.core.values import dataclass
 from decalgen.lettering.paper import PaperText, paper, wrap
 
 ARROW = style.ARROW_LENGTH

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
@@ -16,6 +16,7 @@ from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line
 from decalgen.core.errors import Area, Finding, Severity
 from decalgen.core.geometry import Matrix, apply, circle, multiply, region, rounded, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import Sheaf

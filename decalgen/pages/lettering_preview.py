@@ -5,12 +5,13 @@ One picture a decal, a row a lettering: those that ask for compensation, and tho
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from decalgen.core import style
 from decalgen.core.document import Document, Fill
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import multiply, rectangle, region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.printable import joined_script, least_of
 from decalgen.pages.composer import Sheaf

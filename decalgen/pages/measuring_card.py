@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from decalgen.core import style
 from decalgen.core.document import Document, Page
 from decalgen.core.geometry import arc_points, rectangle
+from decalgen.core.values import dataclass
 from decalgen.pages.composer import Sheaf
 
 EDGE = 12.0

@@ -7,7 +7,7 @@ film goes through the printer once more. White is the first; what is printed ove
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import shapely
@@ -21,6 +21,7 @@ from decalgen.core import style
 from decalgen.core.document import Document, Fill, Item, Layer, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.colours import ink_of
 from decalgen.job.model import InkSpec, Job
 from decalgen.lettering.paper import paper

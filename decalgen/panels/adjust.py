@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 
 Model = Callable[[Sequence[float]], Mapping[str, float]]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Protocol
 
 from shapely.geometry import LineString
@@ -12,6 +12,7 @@ from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Outline, translation
 from decalgen.core.instruments import InstrumentError
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels import doubts, uncertainty
 from decalgen.panels.base import Obstacle, Panel, PanelError, Shifts
 from decalgen.panels.developed import Developed, Settled

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal, NamedTuple, Protocol, runtime_checkable
 
 from decalgen.core.errors import DecalgenError, Finding, Place
 from decalgen.core.geometry import Outline, Point
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 
 Shifts = Mapping[str, float]
 """Readings by name and how far each is shifted, in units of its own standard uncertainty."""

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Outline, Point, Segment, translation
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc, segment_radius
 from decalgen.panels.developed import RECTANGLE_SIDES, Developed, Settled, need_positive

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import Outline, Point, Segment
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError, Surface
 from decalgen.panels.surfaces import FlatSurface
 from decalgen.panels.uncertainty import Values

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError, SpacePoint
 from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
 from decalgen.panels.kinds import PanelKind

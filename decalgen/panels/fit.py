@@ -9,7 +9,6 @@ turns out to be, so its own size adds nothing and cancels nothing. Verdicts use 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import shapely
@@ -20,6 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import TOLERANCE
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.arches import arches, beyond, nameable
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import to_obstacle, to_sides

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError
 from decalgen.panels.developed import RECTANGLE_SIDES, Developed, Settled, need_positive, polygon_sides, rectangle_sides

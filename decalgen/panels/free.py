@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
@@ -19,6 +18,7 @@ from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Outline, Point, Segment, polygons, translation
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.developed import Developed, Settled
 from decalgen.panels.kinds import PanelKind

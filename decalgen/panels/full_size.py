@@ -7,12 +7,12 @@ no source), and no decal is said to fit on it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated
 
 from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.readings import Reading
 

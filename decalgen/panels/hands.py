@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from decalgen.core.geometry import Point, apply, mirror_x
+from decalgen.core.values import dataclass
 from decalgen.panels.base import Panel, SpacePoint, Surface
 
 _SWAP = {"left": "right", "right": "left"}

@@ -8,12 +8,12 @@ an outline (`PanelKind.develop`). Everything with uncertainty is done once, in `
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.assembly import assemble
 from decalgen.panels.base import Panel
 from decalgen.panels.developed import Developed, Settled

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
@@ -18,6 +17,7 @@ from shapely.geometry import LineString, Polygon
 from decalgen.core import keys
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Outline, Point, circle, polygons, rounded, translation
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.readings import MeasuredValue, as_readings
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
+from decalgen.core.values import dataclass
 from decalgen.panels.developed import Developed, need_positive, rectangle_sides
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.instruments import ASSUMED, Instrument, instrument, scatter_limit
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.adjust import Adjusted, adjust
 
 

@@ -4,13 +4,13 @@ across a gap as if nothing had been taken out."""
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.errors import Finding, FitError, Place
 from decalgen.core.geometry import SLIVER, arc_steps, polygons, region
+from decalgen.core.values import dataclass
 from decalgen.panels.arches import beyond
 from decalgen.panels.base import Obstacle, Panel
 

@@ -11,7 +11,6 @@ There is no published limit for softened waterslide film: the limits here are co
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import shapely
@@ -20,6 +19,7 @@ from shapely.geometry import LineString, Polygon
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Point, circle
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
 from decalgen.panels.uncertainty import expanded

@@ -7,9 +7,9 @@ the panel. A dome cannot be developed; its film keeps the distances from its mid
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from decalgen.core.geometry import Point
+from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError, SpacePoint
 
 

@@ -19,7 +19,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 import shapely
@@ -30,6 +29,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import polygons, union
+from decalgen.core.values import dataclass
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight import signs

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import shapely
@@ -12,6 +11,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.errors import Area
 from decalgen.core.geometry import TOLERANCE, polygons, region
+from decalgen.core.values import dataclass
 
 LONG = 1.0
 """A thin place as long as this counts however small a part of its area it is, mm."""

@@ -7,7 +7,7 @@ obstacle to the fit.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import shapely
 from shapely.affinity import translate
@@ -18,6 +18,7 @@ from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Area, Finding
 from decalgen.core.geometry import SLIVER, polygons
 from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job
 from decalgen.panels.base import Panel
 from decalgen.panels.fit import Clearance, Fit, fit

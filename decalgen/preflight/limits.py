@@ -3,8 +3,7 @@ source that binds). What held on a printer's own swatch sheet replaces them."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 
 

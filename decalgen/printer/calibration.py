@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from statistics import fmean
 
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.core.values import dataclass
 from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
 from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
 from decalgen.printer.target import DIAGONALS, SPANS, CalibrationError, Target, span_label

@@ -7,9 +7,9 @@ The newest calibration corrects; what check bars on a film say since then is its
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from decalgen.core.instruments import CALIPER, line_instrument
+from decalgen.core.values import dataclass
 from decalgen.printer.calibration import Calibration, Estimate, inverse
 
 TOLERANCE = 0.003

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from statistics import fmean, median
 
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import Instrument, scatter_limit
+from decalgen.core.values import dataclass
 
 USUAL = {2: 1.19, 3: 1.83}
 """The range of so many normal values, in standard deviations, that three samples in five do not pass (tables of the

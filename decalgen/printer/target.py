@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.core.values import dataclass
 
 SPANS = ("across foot", "across middle", "across head", "up left", "up middle", "up right", "rising", "falling")
 """The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""

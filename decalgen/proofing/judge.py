@@ -10,11 +10,12 @@ import hashlib
 import math
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Literal
 
 from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
 from decalgen.printer.calibration import diagnose

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import ShapeError
 from decalgen.shapes.pieces import EDGE, check_cells
 

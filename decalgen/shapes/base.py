@@ -22,13 +22,14 @@ not mirrored, only placed at the mirrored spot. A shape that holds others sees t
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
 
 from shapely.geometry import Polygon
 
 from decalgen.core.errors import DecalgenError, Place
 from decalgen.core.geometry import Region
+from decalgen.core.values import dataclass
 
 Anchor = Literal["centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"]
 

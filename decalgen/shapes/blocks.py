@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.geometry import rectangle
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import by_ink, check_cells
 from decalgen.shapes.registry import shape

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 
 from decalgen.core import keys
 from decalgen.core.geometry import arc_steps, region, rounded
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape

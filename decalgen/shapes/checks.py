@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core import keys
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_cells, grown
 from decalgen.shapes.registry import shape

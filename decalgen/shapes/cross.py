@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import Annotated, ClassVar
 
@@ -12,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core import keys
 from decalgen.core.geometry import rectangle, rotation, transform, translation, union
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape

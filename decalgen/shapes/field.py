@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.geometry import rounded
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked
 from decalgen.shapes.pieces import run_out
 from decalgen.shapes.registry import shape

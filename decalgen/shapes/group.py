@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Annotated, ClassVar
 
 import shapely
 
 from decalgen.core import keys
 from decalgen.core.geometry import Matrix, multiply, rectangle, region, rotation, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides
 from decalgen.shapes.pieces import EDGE, check_cells, check_points
 from decalgen.shapes.placing import ALL, edge_sides, place, window

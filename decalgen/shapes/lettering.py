@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
@@ -10,6 +10,7 @@ from shapely.affinity import translate
 
 from decalgen.core import keys
 from decalgen.core.geometry import Region, rectangle, region
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.lettering_modes import (

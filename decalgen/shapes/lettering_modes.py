@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point, region
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Match
 

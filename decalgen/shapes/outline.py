@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
@@ -14,6 +13,7 @@ from shapely.geometry import Polygon
 from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
 from decalgen.core.geometry import Point, Segment, region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape

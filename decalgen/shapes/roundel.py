@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.geometry import arc_steps, circle
+from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, by_ink, check_points
 from decalgen.shapes.registry import shape

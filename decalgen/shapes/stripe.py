@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from shapely.geometry import Polygon
@@ -11,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core import keys
 from decalgen.core.geometry import Region, rectangle, rotation, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.shapes.bands import Band, check_pitch, filling, meeting, row
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import by_ink, chosen_inks, grown

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
 from decalgen.core.document import Fill, Line
 from decalgen.core.errors import DecalgenError, Finding, FitError
+from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting import Nest, Watcher
 from decalgen.sheet.film_area import check_film, clear, info, printable, used_parts, widest_info

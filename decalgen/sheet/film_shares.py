@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from shapely.geometry import Polygon
 
 from decalgen.core.prices import Price, read_price, share_out
+from decalgen.core.values import dataclass
 from decalgen.job.model import Job
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.positions import FilmTaken

@@ -7,13 +7,13 @@ sheet's lower left corner). "Furniture" is the printer's word for what fills the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from shapely.geometry import Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Fill, Item, Line
 from decalgen.core.geometry import circle, multiply, region, rotation, transform, translation, union
+from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper, paper_width
 
 STEP = style.GRID

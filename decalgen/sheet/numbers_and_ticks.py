@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
@@ -13,6 +13,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import apply, multiply, polygons, region, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.sheet.furniture import number_label, ticks
 from decalgen.sheet.pieces import Placed
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from shapely.geometry import Polygon
@@ -15,6 +14,7 @@ from decalgen.artwork.over_body import as_printed
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import Place
 from decalgen.core.geometry import Matrix, multiply, polygons, rotation, transform, translation
+from decalgen.core.values import dataclass
 from decalgen.job.model import Job, Pinned, Printer
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from decalgen.colour.inks import FilmKind
+from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Printer
 from decalgen.nesting.model import NORMAL, Effort, Remnant
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.core.errors import InputError
 from decalgen.core.small_files import Wanted, read_small_text
+from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job

@@ -6,10 +6,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from decalgen.core.errors import InputError
+from decalgen.core.values import dataclass
 from decalgen.job.model import Film, UsedArea
 from decalgen.sheet.positions import Position
 

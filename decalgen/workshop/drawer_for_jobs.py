@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely import set_precision
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
@@ -13,6 +13,7 @@ from decalgen.artwork.backing import films_for
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons, region
+from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange

@@ -7,11 +7,11 @@ A profile is a printer file that also says what it holds for and how it was cali
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import FilmError, InputError, did_you_mean
+from decalgen.core.values import dataclass
 from decalgen.job.films import load_printer
 from decalgen.job.model import Film, Printer
 from decalgen.printer.history import Setting

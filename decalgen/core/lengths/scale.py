@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from decalgen.core.lengths.quantity import Quantity
 from decalgen.core.lengths.text import ExpressionError
+from decalgen.core.values import dataclass
 
 _SCALE = re.compile(r"\s*([0-9]+(?:\.[0-9]+)?)\s*[:/]\s*([0-9]+(?:\.[0-9]+)?)\s*")
 LEAST, MOST = 1.0, 1000.0

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from decalgen.core.values import dataclass
 
 MOST_CHARACTERS = 200
 LARGEST = 1e12

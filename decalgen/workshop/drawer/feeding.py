@@ -7,13 +7,13 @@ fuser, where its edge lifts and sticks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from shapely import union_all
 from shapely.geometry import LineString, Polygon
 
 from decalgen.core.geometry import Side, region
+from decalgen.core.values import dataclass
 from decalgen.workshop.drawer.model import OPPOSITE, SIDES, OwnedSheet
 
 FeedWay = Literal["straight", "turned", "carrier", "never"]

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
@@ -22,6 +21,7 @@ from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Side, region
 from decalgen.core.prices import read_price
+from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Process
 
 Why = Literal["printed", "cut off"]

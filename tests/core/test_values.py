@@ -1,0 +1,163 @@
+"""Frozen values: everything as with the standard decorator, which stands beside each as the judge."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import pickle
+from dataclasses import FrozenInstanceError, field, replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from decalgen.core.values import dataclass
+
+
+@dataclass(frozen=True)
+class Ours:
+    """A value."""
+
+    name: str
+    size: float = 1.0
+    parts: tuple[int, ...] = ()
+    told: list[str] = field(default_factory=list, compare=False, repr=False)
+    twice: float = field(init=False, default=0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "twice", 2 * self.size)
+
+
+@dataclasses.dataclass(frozen=True)
+class Theirs:
+    """The same with the standard decorator."""
+
+    name: str
+    size: float = 1.0
+    parts: tuple[int, ...] = ()
+    told: list[str] = field(default_factory=list, compare=False, repr=False)
+    twice: float = field(init=False, default=0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "twice", 2 * self.size)
+
+
+@dataclass(frozen=True, slots=True)
+class Slotted:
+    """With slots."""
+
+    x: int
+    y: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class More(Slotted):
+    """A field more."""
+
+    z: int = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Named:
+    """By name only."""
+
+    x: int
+    y: int = 2
+
+
+names, sizes, parts = st.text(max_size=5), st.floats(allow_nan=False), st.lists(st.integers()).map(tuple)
+
+
+@given(names, sizes, parts, names, sizes, parts)
+def test_comparison_hash_and_text_are_the_standard_ones(
+    a: str, b: float, c: tuple[int, ...], d: str, e: float, f: tuple[int, ...]
+) -> None:
+    ours, others = Ours(a, b, c, ["x"]), Ours(d, parts=f, size=e)
+    theirs, other = Theirs(a, b, c, ["x"]), Theirs(d, parts=f, size=e)
+    assert (ours == others) is (theirs == other) and ours == Ours(a, b, c, ["y"])
+    assert hash(ours) == hash(theirs) and repr(ours) == repr(theirs).replace("Theirs", "Ours")
+    assert replace(ours, name=d) == Ours(d, b, c) and ours.twice == 2 * b
+    assert dataclasses.asdict(ours) == dataclasses.asdict(theirs)
+    assert ours != theirs and ours.told is not Ours(a).told
+
+
+def test_a_value_cannot_be_changed() -> None:
+    one = Ours("a")
+    for act in (lambda: setattr(one, "size", 2.0), lambda: setattr(one, "new", 2), lambda: delattr(one, "name")):
+        with pytest.raises(FrozenInstanceError):
+            act()
+    with pytest.raises((FrozenInstanceError, AttributeError)):
+        Slotted(1).x = 2  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("make", [lambda c: c(), lambda c: c("a", 1.0, (), [], 5.0), lambda c: c("a", wrong=1)])
+def test_wrong_arguments_are_refused_as_by_the_standard_one(make: object) -> None:
+    said = []
+    for cls in (Ours, Theirs):
+        with pytest.raises(TypeError) as caught:
+            make(cls)  # type: ignore[operator]
+        said.append(str(caught.value).replace("Theirs", "Ours"))
+    assert said[0] == said[1]
+
+
+def test_slots_and_what_inherits_them() -> None:
+    one, more = Slotted(1), More(1, z=4)
+    assert not hasattr(one, "__dict__") and (one.x, one.y) == (1, 2) and (more.x, more.y, more.z) == (1, 2, 4)
+    assert one != More(1) and More(1, 2, 4) == more and repr(more) == "More(x=1, y=2, z=4)"
+    assert copy.copy(one) == one and copy.deepcopy(more) == more and pickle.loads(pickle.dumps(more)) == more
+
+
+def test_by_name_only() -> None:
+    assert Named(x=1) == Named(y=2, x=1)
+    with pytest.raises(TypeError):
+        Named(1)  # type: ignore[misc]
+
+
+def test_a_class_of_its_own_methods_keeps_them() -> None:
+    @dataclass(frozen=True)
+    class Loose:
+        """Equal to everything."""
+
+        x: int
+
+        def __eq__(self, other: object) -> bool:
+            return True
+
+        def __hash__(self) -> int:
+            return 7
+
+    assert Loose(1) == 3 and hash(Loose(2)) == 7
+
+    @dataclass(frozen=True, eq=False)
+    class Itself:
+        """Equal to itself alone."""
+
+        x: int
+
+    assert Itself(1) != Itself(1)
+
+
+def test_one_that_is_not_frozen_is_the_standard_one() -> None:
+    @dataclass
+    class Open:
+        """Can be changed."""
+
+        x: int
+
+    one = Open(1)
+    one.x = 2
+    assert one == Open(2)
+
+
+def test_its_methods_cost_nothing_until_an_instance_is_made() -> None:
+    @dataclass(frozen=True)
+    class Late:
+        """Never made before."""
+
+        x: int
+
+    before = Late.__init__
+    Late(1)
+    made = Late.__init__
+    Late(2)
+    assert made is not before and Late.__init__ is made
