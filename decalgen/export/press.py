@@ -2,9 +2,9 @@
 
 White is painted first and everything after it overprints, so that no colour cuts a hole into the white
 (measured: without overprint a quarter of it is left; with overprint mode 1 process colours mix). Spot colours
-are `White` and `Cutting` and nothing else; marks are in all of them at once. Colours are turned into CMYK by
-a function the caller brings, with the profile that belongs to it. No clock: identifiers and dates come from
-the content and the job's date.
+are `White` and `Cutting` and nothing else; marks are in all of them at once. A layer with nothing in it is
+left out. Colours are turned into CMYK by a function the caller brings, with the profile that belongs to it.
+No clock: identifiers and dates come from the content and the job's date.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from decalgen.export.coordinates import (
 from decalgen.export.information import information
 from decalgen.export.pdf import boxes, opaque_page
 from decalgen.export.pdf_content import POINTS, Content
-from decalgen.export.pdf_file import PdfFile, array, dictionary, string
+from decalgen.export.pdf_file import PdfFile, array, dictionary, name, string
 from decalgen.export.xmp import metadata, uuid_of
 
 Convert = Callable[[str], tuple[float, float, float, float]]
@@ -56,8 +56,17 @@ STEPS: dict[str, Step] = {
     "dimensions": Step("Dimensions", "Dimensions"),
     "bleed": Step("Bleed", "Structural", "Bleed"),
     "marks": Step("Marks", None, None, "All"),
+    "crop marks": Step("Crop marks", None, None, "All"),
     "cutting": Step("Cutting", "Structural", "Cutting", "Cutting"),
 }
+
+NAMED = {("paperwork", "dimensions"), ("marks", "crop marks")}
+"""Layers that are a step of their own by their name: purpose and name."""
+
+TAGS = (b"desc", b"wtpt", b"A2B0", b"B2A0")
+"""What a CMYK output profile cannot do without: its name, its white, and the tables both ways for perceived colour."""
+MOST_TAGS = 200
+"""No profile has more."""
 
 HIDDEN = ("Bleed", "Dimensions")
 """Groups that are for the eye of the maker, not for the press: in the file, but off."""
@@ -80,7 +89,7 @@ def render(
     out.
 
     ``profile``: the bytes of a CMYK output profile (ICC, class `prtr`); ``condition`` its name for people and
-    registries. A paperwork layer named 'dimensions' goes into the group of that name. Raises DecalgenError
+    registries. A layer that is `NAMED` goes into the group of that name. Raises DecalgenError
     without a title or date, for a profile of another kind, for a colour that cannot be converted, and as
     `export` says.
     """
@@ -111,7 +120,8 @@ def render(
 
 
 def check_profile(profile: bytes) -> None:
-    """Raises DecalgenError unless the bytes begin like a CMYK output profile (ICC.1:2010, 7.2)."""
+    """Raises DecalgenError unless the bytes are laid out like a CMYK output profile with the tables that turn its inks
+    into colours and back (ICC.1:2010, 7.2, 7.3 and 8.5.2)."""
     size = int.from_bytes(profile[:4], "big")
     if len(profile) < 132 or profile[36:40] != b"acsp" or size != len(profile):
         raise DecalgenError("this is no complete ICC profile", fix="give the .icc file the print shop names")
@@ -121,6 +131,15 @@ def check_profile(profile: bytes) -> None:
             f"this ICC profile is of class '{kind}' for {space}; a press file needs class 'prtr' for CMYK",
             fix="give the profile of the printing condition, not of a screen",
         )
+    count = int.from_bytes(profile[128:132], "big")
+    rows = [profile[132 + 12 * n : 144 + 12 * n] for n in range(min(count, MOST_TAGS))]
+    held = {row[:4] for row in rows if sum(int.from_bytes(row[a : a + 4], "big") for a in (4, 8)) <= size}
+    missing = [tag.decode() for tag in TAGS if tag not in held]
+    if missing:
+        raise DecalgenError(
+            f"this ICC profile lacks {' and '.join(missing)}: it does not say how its inks look",
+            fix="give the .icc file the print shop names",
+        )
 
 
 def _opaque(document: Document) -> bool:
@@ -129,9 +148,8 @@ def _opaque(document: Document) -> bool:
 
 def step_of(layer: Layer) -> str:
     """The key into `STEPS` for a layer."""
-    if layer.purpose == "paperwork" and layer.name.strip().lower() == "dimensions":
-        return "dimensions"
-    return layer.purpose
+    named = layer.name.strip().lower()
+    return named if (layer.purpose, named) in NAMED else layer.purpose
 
 
 class _PressWriter:
@@ -157,9 +175,11 @@ class _PressWriter:
         content.text(f"q {numbers((POINTS, 0, 0, POINTS, 0, 0), 10)} cm")
         order = list(STEPS)
         for layer in sorted(page.layers, key=lambda layer: order.index(step_of(layer))):
+            if not layer.items:
+                continue
             self._step = step_of(layer)
             self._group(self._step)
-            content.text(f"/OC /{STEPS[self._step].name} BDC")
+            content.text(f"/OC {name(STEPS[self._step].name)} BDC")
             content.items(layer.items)
             content.text("EMC")
         content.text("Q")

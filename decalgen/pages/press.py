@@ -4,21 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from shapely.geometry import LineString
+
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.colour.icc import CmykProfile, shipped
 from decalgen.colour.value import Colour
-from decalgen.core.document import Document, Item, Layer, Line, Page, Symbol, Use
+from decalgen.core import style
+from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import IDENTITY
+from decalgen.core.geometry import IDENTITY, Bounds, union
 from decalgen.export.press import render
-from decalgen.job.model import Job
+from decalgen.job.model import Film, Job
 from decalgen.pages.plates import PlateRun
 from decalgen.sheet.arrange import Arrangement, Sheet
+from decalgen.sheet.film_area import used_parts
 
 CUT_WIDTH = 0.1
 CUT_COLOUR = "#ff00ff"
 """For viewers; in the file it is the spot 'Cutting'."""
 BLEED_COLOUR = "#00a000"
+CROP_WIDTH = 0.25 * style.POINT
+CROP_GAP = 0.5
+"""Between the bleed and a crop mark, mm."""
+LEAST_CROP_MARK = 2.0
+"""No shorter one is drawn, mm."""
 
 
 def press_document(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Document:
@@ -52,15 +61,70 @@ def _page(run: PlateRun, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> P
         if placed.piece.artwork.bleed > 0
         for ring in (placed.outer.exterior, *placed.outer.interiors)
     )
-    area = sheet.area.bounds
+    marks: tuple[Item, ...] = (*sheet.furniture.items, *sheet.ticks, *sheet.labels)
+    trim, bleed = press_boxes(sheet, marks)
+    crop = crop_marks(sheet.film, trim, bleed)
     layers = (
         *((Layer("White", white, "white"),) if white else ()),
         Layer("Artwork", run.artwork(sheet), "artwork"),
         *((Layer("Bleed", bleeds, "bleed"),) if bleeds else ()),
-        Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.labels), "marks"),
+        Layer("Marks", marks, "marks"),
+        Layer("Crop marks", crop, "marks"),
         Layer("Cutting", tuple(lines), "cutting"),
     )
-    return Page(sheet.film.width, sheet.film.height, layers, trim=area, bleed=area)
+    return Page(sheet.film.width, sheet.film.height, layers, trim=trim, bleed=bleed)
+
+
+def press_boxes(sheet: Sheet, marks: Sequence[Item]) -> tuple[Bounds, Bounds]:
+    """What becomes TrimBox and BleedBox, mm: round all that belongs to the sheet, and as far beyond as its bleed.
+
+    The sheet's own marks are part of it: a cutter aligns by the crosses, so that nobody may trim them off. Both end
+    with the film.
+    """
+    boxes = [*(placed.cut.bounds for placed in sheet.placed), *map(_bounds, marks)]
+    x0, y0, x1, y1 = _round(boxes)
+    reach = max((placed.piece.artwork.bleed for placed in sheet.placed), default=0.0)
+    outers = [placed.outer.bounds for placed in sheet.placed]
+    bleed = _round([(x0 - reach, y0 - reach, x1 + reach, y1 + reach), *outers])
+    return _on(sheet.film, (x0, y0, x1, y1)), _on(sheet.film, bleed)
+
+
+def crop_marks(film: Film, trim: Bounds, bleed: Bounds) -> tuple[Line, ...]:
+    """A print shop's marks: in line with the sides of the trim, beyond the bleed, so that none is left on the sheet.
+
+    As long as `style.CROP_MARK` where the film is large enough, none where it leaves less than `LEAST_CROP_MARK`, none
+    on what is gone of the film.
+    """
+    lines: list[Line] = []
+    for x, outward in ((bleed[0] - CROP_GAP, -1.0), (bleed[2] + CROP_GAP, 1.0)):
+        length = min(style.CROP_MARK, (x if outward < 0 else film.width - x) - CROP_WIDTH)
+        if length >= LEAST_CROP_MARK:
+            lines += [Line(((x, y), (x + outward * length, y)), CROP_WIDTH, style.TEXT) for y in (trim[1], trim[3])]
+    for y, outward in ((bleed[1] - CROP_GAP, -1.0), (bleed[3] + CROP_GAP, 1.0)):
+        length = min(style.CROP_MARK, (y if outward < 0 else film.height - y) - CROP_WIDTH)
+        if length >= LEAST_CROP_MARK:
+            lines += [Line(((x, y), (x, y + outward * length)), CROP_WIDTH, style.TEXT) for x in (trim[0], trim[2])]
+    gone = union(used_parts(film))
+    return tuple(line for line in lines if not LineString(line.points).intersects(gone))
+
+
+def _bounds(item: Item) -> Bounds:
+    """The box round what an item paints, its line's width in it."""
+    if isinstance(item, Fill):
+        x0, y0, x1, y1 = item.region.bounds
+        return x0, y0, x1, y1
+    assert isinstance(item, Line)  # The furniture of a sheet has no other kind.
+    xs, ys, half = [x for x, _ in item.points], [y for _, y in item.points], item.width / 2
+    return min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half
+
+
+def _round(boxes: Sequence[Bounds]) -> Bounds:
+    x0s, y0s, x1s, y1s = zip(*boxes, strict=True)
+    return min(x0s), min(y0s), max(x1s), max(y1s)
+
+
+def _on(film: Film, box: Bounds) -> Bounds:
+    return max(box[0], 0.0), max(box[1], 0.0), min(box[2], film.width), min(box[3], film.height)
 
 
 def press_file(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> tuple[bytes, str]:

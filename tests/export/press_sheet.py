@@ -7,17 +7,28 @@ from decalgen.core.geometry import rectangle, rounded, translation
 from decalgen.export.press import render
 from tests.export.documents import NAVY, ORANGE
 
+# What an output profile of four inks has at least, and how each tag's data begins (ICC.1:2010, 8.5.2 and 10).
+TAG_TYPES = {
+    b"desc": b"desc",
+    b"cprt": b"text",
+    b"wtpt": b"XYZ ",
+    **dict.fromkeys((b"A2B0", b"A2B1", b"A2B2", b"B2A0", b"B2A1", b"B2A2", b"gamt"), b"mft2"),
+}
 
-def profile(kind: bytes = b"prtr", space: bytes = b"CMYK") -> bytes:
-    """The header of an ICC profile (ICC.1:2010, 7.2) with an empty tag table: enough to be told apart, no
-    more.
+
+def profile(kind: bytes = b"prtr", space: bytes = b"CMYK", without: tuple[bytes, ...] = ()) -> bytes:
+    """The header of an ICC profile (ICC.1:2010, 7.2) and a table of tags that hold nothing: enough to be told apart,
+    no more.
     """
-    header = bytearray(132)
-    header[0:4] = len(header).to_bytes(4, "big")
+    header = bytearray(128)
     header[8:12] = b"\x02\x40\0\0"
     header[12:16], header[16:20], header[20:24] = kind, space, b"Lab "
     header[36:40] = b"acsp"
-    return bytes(header)
+    tags = {name: made + bytes(12) for name, made in TAG_TYPES.items() if name not in without}
+    start = 132 + 12 * len(tags)
+    rows = [name + (start + 16 * n).to_bytes(4, "big") + (16).to_bytes(4, "big") for n, name in enumerate(tags)]
+    header[0:4] = (start + 16 * len(tags)).to_bytes(4, "big")
+    return bytes(header) + len(tags).to_bytes(4, "big") + b"".join(rows) + b"".join(tags.values())
 
 
 def convert(colour: str) -> tuple[float, float, float, float]:
@@ -62,9 +73,10 @@ def job() -> Document:
         Layer("Key", (Fill(rectangle(5, 90, 30, 93), "#22262b"),), "paperwork"),
         Layer(
             "Marks",
-            (Line(((3, 3), (9, 3)), 0.1, "#000000"), Line(((6, 0.5), (6, 5.5)), 0.1, "#000000")),
+            (Line(((16, 50), (22, 50)), 0.1, "#000000"), Line(((19, 47), (19, 53)), 0.1, "#000000")),
             "marks",
         ),
+        Layer("Crop marks", (Line(((4, 15), (10, 15)), 0.1, "#000000"),), "marks"),
         Layer(
             "White",
             (Fill(rectangle(20.1, 20.1, 39.9, 24.9), "#ffffff"), Fill(rectangle(55, 15, 85, 45), "#ffffff")),

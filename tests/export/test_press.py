@@ -51,6 +51,7 @@ def test_steps_names_and_states_of_the_layers() -> None:
         ("Dimensions", ["/Dimensions"]),
         ("Bleed", ["/Structural", "/Bleed"]),
         ("Marks", []),
+        ("Crop marks", []),
         ("Cutting", ["/Structural", "/Cutting"]),
     ]
     assert off == ["Dimensions", "Bleed"]
@@ -89,6 +90,27 @@ def test_same_bytes_twice_and_identifiers_from_the_content() -> None:
     assert all(a != b for a, b in zip(identifiers(one), identifiers(other), strict=True))
 
 
+def without_tags() -> bytes:
+    """A profile that is nothing but its header, of the right length."""
+    return (132).to_bytes(4, "big") + profile()[4:128] + bytes(4)
+
+
+def tag_outside() -> bytes:
+    """A profile whose first tag, its name, lies behind its end."""
+    return profile()[:136] + (10_000).to_bytes(4, "big") + profile()[140:]
+
+
+def test_a_layer_with_nothing_in_it_is_left_out() -> None:
+    page = job().pages[0]
+    empty = replace(page, layers=(*page.layers, Layer("Nothing", (), "paperwork")))
+    only_cut = replace(page, layers=tuple(one for one in page.layers if one.purpose == "cutting"))
+    with pikepdf.open(BytesIO(press(replace(job(), pages=(empty,))))) as pdf:
+        assert len(pdf.Root.OCProperties.OCGs) == len(page.layers)
+    none = replace(only_cut, layers=(Layer("Artwork", (), "artwork"), *only_cut.layers))
+    data = press(replace(job(), pages=(none,)))
+    assert problems(data) == [] and b"(Artwork)" not in data
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [
@@ -99,6 +121,10 @@ def test_same_bytes_twice_and_identifiers_from_the_content() -> None:
         ({"profile": profile() + b"x"}, "no complete ICC profile"),
         ({"profile": profile(b"mntr", b"RGB ")}, "class 'mntr' for RGB"),
         ({"profile": profile(b"mntr")}, "class 'mntr'"),
+        ({"profile": profile(without=(b"B2A0",))}, "lacks B2A0"),
+        ({"profile": profile(without=(b"A2B0", b"wtpt"))}, "lacks wtpt and A2B0"),
+        ({"profile": without_tags()}, "lacks desc and wtpt and A2B0 and B2A0"),
+        ({"profile": tag_outside()}, "lacks desc"),
         ({"condition": ""}, "printing condition"),
         ({"convert": lambda colour: (0.0, 0.0, 0.0, 1.5)}, "in CMYK"),
         ({"convert": lambda colour: (0.0, float("nan"), 0.0, 0.5)}, "in CMYK"),
@@ -155,11 +181,11 @@ def test_plates_drawn_by_ghostscript(tmp_path: FilePath) -> None:
     # Area of white: the plate's exceeds it by up to six tenths of a dot along its edge (every touched dot is
     # set).
     area, edge = 19.8 * 4.8 + 30 * 30, 2 * (19.8 + 4.8) + 4 * 30
-    marks = part("White", 0, 0, 12, 12).sum() * dot * dot
+    marks = (part("White", 14, 45, 24, 55).sum() + part("White", 3, 13, 12, 17).sum()) * dot * dot
     assert plates["White"].sum() * dot * dot - marks == pytest.approx(area + 0.55 * edge * dot, abs=0.45 * edge * dot)
     # A mark is on all plates; the cut line only on its own.
     for plate in plates.values():
-        assert plate[round((100 - 3) / dot) - 2 : round((100 - 3) / dot) + 3, round(4 / dot)].max() > 0.5
+        assert plate[round((100 - 50) / dot) - 2 : round((100 - 50) / dot) + 3, round(17 / dot)].max() > 0.5
     cut = (29, 17.5, 31, 18.5)
     assert part("Cutting", *cut).max() == 1
     assert all(part(plate, *cut).max() == 0 for plate in plates if plate != "Cutting")

@@ -150,7 +150,7 @@ def test_layers_are_steps_and_bleed_is_off() -> None:
     with pikepdf.open(BytesIO(made("one field")[0])) as pdf:
         steps = {str(g.Name): g.get("/GTS_Metadata", Dictionary()) for g in pdf.Root.OCProperties.OCGs}
         off = [str(group.Name) for group in pdf.Root.OCProperties.D.OFF]
-    assert list(steps) == ["Artwork", "Bleed", "Marks", "Cutting"]
+    assert list(steps) == ["Artwork", "Bleed", "Marks", "Crop marks", "Cutting"]
     assert (steps["Bleed"].GTS_ProcStepsGroup, steps["Bleed"].GTS_ProcStepsType) == (Name.Structural, Name.Bleed)
     assert (steps["Cutting"].GTS_ProcStepsGroup, steps["Cutting"].GTS_ProcStepsType) == (Name.Structural, Name.Cutting)
     assert off == ["Bleed"]

@@ -17,10 +17,11 @@ from PIL import Image
 from decalgen.colour.icc import shipped
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour
+from decalgen.core.document import Line
 from decalgen.core.errors import DecalgenError
-from decalgen.job.model import Job, Printer
+from decalgen.job.model import Job, Printer, UsedArea
 from decalgen.nesting.model import QUICK
-from decalgen.pages.press import press_file
+from decalgen.pages.press import press_document, press_file
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
 from tests.export.structure import problems
@@ -120,3 +121,76 @@ def test_a_press_file_needs_a_date() -> None:
     job = band()
     with pytest.raises(DecalgenError, match="needs a title and a date"):
         press_file(laid(job), [job], "Harbour tug", None)
+
+
+def boxes(data: bytes, number: int = 0) -> dict[str, list[float]]:
+    """A page's boxes, mm."""
+    with pikepdf.open(BytesIO(data)) as pdf:
+        found = pdf.pages[number].obj
+        return {key: [float(v) * 25.4 / 72 for v in found[f"/{key}"]] for key in ("MediaBox", "BleedBox", "TrimBox")}
+
+
+def layer(layout: Arrangement, job: Job, name: str) -> list[Line]:
+    (page,) = press_document(layout, [job], "Harbour tug", "2026-11-25").pages
+    return [item for one in page.layers if one.name == name for item in one.items if isinstance(item, Line)]
+
+
+def test_the_trim_holds_all_of_the_sheet_and_the_bleed_reaches_beyond_it() -> None:
+    """ISO 32000-1, 14.11.2: the trim is what is left when the sheet is cut to size, the bleed is cut off."""
+    job = band("white")
+    data, layout = made(job)
+    found = boxes(data)
+    (x0, y0, x1, y1), bleed = found["TrimBox"], found["BleedBox"]
+    sheet = layout.sheets[0]
+    for placed in sheet.placed:
+        a, b, c, d = placed.cut.bounds
+        assert x0 <= a and y0 <= b and c <= x1 and d <= y1
+    half = 3.0  # The film's own crosses are 6 mm overall: they are what a cutter aligns by, and stay on the sheet.
+    for x, y in sheet.furniture.registration:
+        assert x0 <= x - half + 1e-4 and y0 <= y - half + 1e-4 and x + half <= x1 + 1e-4 and y + half <= y1 + 1e-4
+    assert sheet.placed[0].piece.artwork.bleed == 0.5
+    assert bleed == pytest.approx([x0 - 0.5, y0 - 0.5, x1 + 0.5, y1 + 0.5], abs=1e-5)
+
+
+def test_without_bleed_both_boxes_are_one() -> None:
+    found = boxes(made(band())[0])
+    assert found["TrimBox"] == found["BleedBox"]
+
+
+def test_no_box_reaches_beyond_the_film() -> None:
+    job = band("white")
+    edge = replace(WHITE, margins=(0.2, 0.2, 0.2, 0.2))
+    data, layout = made(job, edge)
+    found = boxes(data)
+    assert found["MediaBox"] == pytest.approx([0, 0, 100, 100], abs=1e-5)
+    assert found["BleedBox"] == pytest.approx([0, 0, 100, 100], abs=1e-5)
+    assert problems(data) == [] and layer(layout, job, "Crop marks") == []
+
+
+def test_crop_marks_stand_in_line_with_the_trim_outside_the_bleed() -> None:
+    job = band("white")
+    data, layout = made(job, replace(WHITE, margins=(5.0, 9.0, 10.0, 2.0)))
+    found = boxes(data)
+    x0, y0, x1, y1 = found["TrimBox"]
+    a, b, c, d = found["BleedBox"]
+    marks = layer(layout, job, "Crop marks")
+    # 5 mm on the left leave a short one, 9 and 10 mm the whole 6; above, 2 mm are too few. A mark ends a hair before
+    # the film does: 0.25 pt.
+    short = a - 0.5 - 0.25 * 25.4 / 72
+    assert len(marks) == 6
+    lengths = []
+    for mark in marks:
+        (px, py), (qx, qy) = mark.points
+        assert max(px, qx) <= a - 0.5 or min(px, qx) >= c + 0.5 or max(py, qy) <= b - 0.5 or min(py, qy) >= d + 0.5
+        on_side = [abs(py - y) for y in (y0, y1)] if py == qy else [abs(px - x) for x in (x0, x1)]
+        assert min(on_side) < 1e-4
+        lengths.append(abs(px - qx) + abs(py - qy))
+    assert 3.5 < short < 4.0 and sorted(lengths) == pytest.approx([short, short, 6, 6, 6, 6], abs=1e-4)
+
+
+def test_no_crop_mark_on_film_that_is_gone() -> None:
+    job = band("white")
+    used = replace(jobs.film("white", 100.0, 100.0), used=(UsedArea(0.0, 0.0, 4.5, 100.0),))
+    layout = arrange([job], [used], replace(WHITE, margins=(4.6, 5.0, 10.0, 5.0)), effort=QUICK)
+    marks = layer(layout, job, "Crop marks")
+    assert marks and min(x for mark in marks for x, _ in mark.points) > 4.5
