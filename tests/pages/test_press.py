@@ -191,6 +191,6 @@ def test_crop_marks_stand_in_line_with_the_trim_outside_the_bleed() -> None:
 def test_no_crop_mark_on_film_that_is_gone() -> None:
     job = band("white")
     used = replace(jobs.film("white", 100.0, 100.0), used=(UsedArea(0.0, 0.0, 4.5, 100.0),))
-    layout = arrange([job], [used], replace(WHITE, margins=(4.6, 5.0, 10.0, 5.0)), effort=QUICK)
+    layout = arrange([job], Plan([used], replace(WHITE, margins=(4.6, 5.0, 10.0, 5.0)), effort=QUICK))
     marks = layer(layout, job, "Crop marks")
     assert marks and min(x for mark in marks for x, _ in mark.points) > 4.5
