@@ -157,7 +157,7 @@ def falls_apart(name: str, decal: Decal, count: int) -> Finding:
         "slits-part",
         name,
         f"its slits meet and would cut the film into {count} parts",
-        "take one of the shut lines out of `slits`, or put it under `split at`",
+        "remove one of the shut lines from `slits`, or put it under `split at`",
         decal.place,
     )
 
@@ -185,7 +185,7 @@ def not_as_seen(decal: Decal, panel: Panel, flat: bool) -> list[Finding]:
         fix = "leave `as seen` out where a decal goes round an edge"
         return [Finding("note", "as-seen-folds", decal.name, message, fix, decal.place)]
     if panel.kind == "cylinder" and panel.surface is not None and panel.surface.bend == 0:
-        message = f"tape alone does not tell how panel '{panel.name}' bends: it is drawn along the film, not as seen"
+        message = f"tape alone does not show how panel '{panel.name}' bends: it is drawn along the film, not as seen"
         fix = "measure its chord, rise or radius too"
         return [Finding("warning", "as-seen-bend", decal.name, message, fix, decal.place)]
     return []

@@ -54,8 +54,8 @@ def print_(output: Path, printer: str | None, film: str, tool: str) -> None:
 
 @calibrate.command("read")
 @click.argument("readings", required=False, type=click.Path(path_type=Path))
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="A corrected printer file; or take --keep.")
-@click.option("--keep", metavar="NAME", help="Keep it as the profile of the printer of that name.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The corrected printer file; or use --keep.")
+@click.option("--keep", metavar="NAME", help="Keep it as a profile under this printer name.")
 @click.option("--tray", default="", help="With --keep: the tray the film is fed from, such as rear.")
 @click.option("--feed", type=click.Choice(FEEDS), default=FEEDS[0], help="Which way round the film is fed.")
 @click.option("--date", default="", help="The day of the calibration, as 2026-11-25.")
@@ -122,12 +122,12 @@ def history(printer: str | None) -> None:
 
 @calibrate.command("bars")
 @click.argument("printer")
-@click.option("--x", multiple=True, help="The bar across as read on the film, such as 99.9. Repeatable.")
-@click.option("--y", multiple=True, help="The bar up as read on the film. Repeatable.")
+@click.option("--x", multiple=True, help="The horizontal bar as measured on the film, such as 99.9. Repeatable.")
+@click.option("--y", multiple=True, help="The vertical bar as measured on the film. Repeatable.")
 @click.option("--date", required=True, help="The day of the print, as 2026-11-25.")
 @click.option("--film", help="Which film, where the printer has profiles for several.")
-@click.option("--asked-x", help="What stands beside the bar across, where it is not 100 mm.")
-@click.option("--asked-y", help="What stands beside the bar up, where it is not 100 mm.")
+@click.option("--asked-x", help="Length printed beside the horizontal bar, if not 100 mm.")
+@click.option("--asked-y", help="Length printed beside the vertical bar, if not 100 mm.")
 @TOOL
 def bars(
     printer: str,

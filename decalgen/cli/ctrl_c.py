@@ -54,6 +54,6 @@ class Stopping:
     def _interrupted(self, number: int, frame: FrameType | None) -> None:
         del number, frame
         if self.asked or not self.found:
-            raise Interrupted("stopped; nothing half-written is left")
+            raise Interrupted("stopped; no half-written file is left")
         self.asked = True
         raise KeyboardInterrupt

@@ -23,12 +23,12 @@ def film() -> None:
 
 @film.command()
 @click.argument("words", metavar="FILM")
-@click.option("--name", help="What to call it; left out: the film's name with a number.")
+@click.option("--name", help="What to call it; if left out, the film's name with a number.")
 @click.option("--count", type=int, default=1, show_default=True, help="How many of them.")
 @click.option("--bought", default="", help="When it was bought, in your own words.")
 @click.option("--leads", default="top", show_default=True, help="Edge that enters the printer first: top, bottom, left, right.")  # noqa: E501  # fmt: skip
-@click.option("--note", default="", help="Whatever else is worth knowing.")
-@click.option("--price", default="", help="Of a whole sheet, such as '4.50 EUR'.")
+@click.option("--note", default="", help="Anything else worth noting.")
+@click.option("--price", default="", help="Price of a whole sheet, such as '4.50 EUR'.")
 def add(words: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str) -> None:
     """Put sheets in: FILM is a film file, or words such as "clear A5 laser".
 
@@ -74,8 +74,10 @@ def use(sheet: str, positions: Path) -> None:
 
 @film.command()
 @SHEET
-@click.option("--x", default="0mm", help="How far the film's marks lie to the right of those drawn; less: -0.4mm.")
-@click.option("--y", default="0mm", help="How far they lie above them.")
+@click.option(
+    "--x", default="0mm", help="How far the film's marks lie to the right of those drawn; to the left: -0.4mm."
+)
+@click.option("--y", default="0mm", help="How far the film's marks lie above those drawn.")
 def shift(sheet: str, x: str, y: str) -> None:
     """Say where the last print on a sheet really lies.
 

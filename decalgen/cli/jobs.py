@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from decalgen.commands.options import Options
     from decalgen.nesting import Remnant
 
-DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="Of .png: dots to the inch.")
+DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="PNG resolution, dots per inch.")
 FILES = click.argument(
     "jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB...", callback=spread
 )
@@ -54,7 +54,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
             show_default=True,
             help="What to keep of the film: one large rectangle, or a straight strip.",
         ),
-        click.option("--seed", type=int, help="Another seed gives another nest."),
+        click.option("--seed", type=int, help="The same number gives the same arrangement."),
         click.option(
             "--effort",
             default="normal",
@@ -62,8 +62,13 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
             help="How hard to nest: quick, normal, thorough, or a time such as '60 s'.",
         ),
         click.option("--gap", help="Between cut lines, such as '3 mm'."),
-        click.option("--hands", type=click.Choice(["both", "left", "right"]), default="both", help="Which hand."),
-        click.option("--variant", help="Another version of the livery, by its name in the job."),
+        click.option(
+            "--hands",
+            type=click.Choice(["both", "left", "right"]),
+            default="both",
+            help="Only the left- or right-hand decals.",
+        ),
+        click.option("--variant", help="Variant of the livery, by its name in the job."),
         click.option("--printer", help="Printer file (.yaml), or the name of a kept profile."),
         click.option("--film", multiple=True, help="Film file, or words such as 'white A5'; or: drawer. Repeatable."),
     ):
@@ -134,7 +139,9 @@ def draw(
 
 @click.command()
 @FILES
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF; left out: named after the first job.")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="The PDF; if left out, named after the first job."
+)
 @options_of
 def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None:
     """Print the same sheet on plain paper first: sizes, key, panels to cut out.
@@ -156,8 +163,8 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 
 @click.command("proof passed")
 @click.argument("shown", type=click.Path(path_type=Path), metavar="PROOF")
-@click.option("--x", "across", multiple=True, help="What the check bar across measures, in mm. Repeatable.")
-@click.option("--y", "up", multiple=True, help="What the check bar up measures, in mm. Repeatable.")
+@click.option("--x", "across", multiple=True, help="Measured length of the horizontal check bar, mm. Repeatable.")
+@click.option("--y", "up", multiple=True, help="Measured length of the vertical check bar, mm. Repeatable.")
 @click.option(
     "--with",
     "tool",
@@ -165,7 +172,9 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     show_default=True,
     help="Instrument: caliper, steel rule …",
 )
-@click.option("--sheet", "number", type=int, default=1, show_default=True, help="On which sheet of the proof.")
+@click.option(
+    "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
+)
 def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int) -> None:
     """Say what the proof's check bars measure; only then is film printed.
 

@@ -58,7 +58,7 @@ def _run(arguments: list[str], debug: bool) -> int:
         _complain(error.format_message(), f"`{_command(error)} --help` shows an example")
         return EXIT_USAGE
     except (click.exceptions.Abort, KeyboardInterrupt, Interrupted):
-        _complain("stopped; nothing half-written is left", "")
+        _complain("stopped; no half-written file is left", "")
         return Interrupted.exit_code
     except DecalgenError as error:
         put(traceback() if debug else str(error), to_errors=True)
@@ -68,7 +68,7 @@ def _run(arguments: list[str], debug: bool) -> int:
             put(traceback(), to_errors=True)
             return 1
         _complain(
-            f"decalgen has a fault of its own here ({type(error).__name__}: {error}); your files are as they were",
+            f"decalgen itself failed ({type(error).__name__}: {error}); your files are unchanged",
             "run the command again with --debug and report what it prints",
         )
         return 1
@@ -94,7 +94,7 @@ def _lost(out: Screen, code: int) -> int:
 @click.group(
     cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Every command takes --help. --debug shows where a fault of the program itself comes from.",
+    epilog="Every command has --help. --debug shows where a fault in decalgen comes from.",
 )
 @click.version_option(__version__, prog_name="decalgen")
 def cli() -> None:
@@ -122,10 +122,10 @@ def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...
 )
 @click.option("--bowed", multiple=True, hidden=True, expose_value=False, callback=_old_bent)
 @click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
-@click.option("--title", help="What the job is called on paper.")
+@click.option("--title", help="Title on printed pages.")
 @click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
 @click.option("--body", default="grey", show_default=True, help="Colour of the body: a CSS name or '#rrggbb'.")
-@click.option("--yes", is_flag=True, help="Ask nothing; take what the options say.")
+@click.option("--yes", is_flag=True, help="Ask nothing; use the options as given.")
 def new(
     job: Path,
     panels: tuple[str, ...],
@@ -195,7 +195,7 @@ def shapes(name: str | None, output: Path | None) -> None:
 @click.option("--cap", help="With --like: its cap height, such as 1.6mm.")
 @click.option("--length", help="With --like: its length.")
 @click.option("--stem", help="With --like: thickness of its upright strokes.")
-@click.option("--crossbar", help="With --like: thickness of its level strokes.")
+@click.option("--crossbar", help="With --like: thickness of its horizontal strokes.")
 @click.option("--traced", type=click.Path(path_type=Path), help="With --like: text file of its outlines, x y in mm.")
 def fonts(
     output: Path | None,
@@ -222,14 +222,14 @@ def fonts(
         tell(ranked(like, sizes, traced, output))
         return
     if cap or length or stem or crossbar or traced:
-        raise click.UsageError("measures need the word they were read off: add --like WORD")
+        raise click.UsageError("measures need the word they belong to: add --like WORD")
     from decalgen.commands.fonts import fonts as run
 
     tell(run(output, text))
 
 
 @cli.command()
-@click.option("--of-check", is_flag=True, help="Of what `check --json` prints instead.")
+@click.option("--of-check", is_flag=True, help="Print the schema of `check --json`.")
 def schema(of_check: bool) -> None:
     """Print the JSON Schema of a job file, for editors that help while typing.
 
@@ -268,7 +268,7 @@ def _ask(answers: Any) -> Any:
     body = ask("Colour of the body (a CSS name or #rrggbb)", answers.body)
     panels: list[str] = []
     bent: list[str] = []
-    put("Now the panels, one by one; an empty name ends. Sizes in mm, such as 22.4; leave out to measure later.")
+    put("Now the panels, one by one; press Enter when done. Sizes in mm, such as 22.4; leave blank to measure later.")
     while name := ask("Panel").strip():
         if confirmed("  is it bent"):
             sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]

@@ -49,17 +49,19 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
             "--cut", multiple=True, type=FILE, help="Also a file for a cutting machine (.dxf, .svg). Repeatable."
         ),
         click.option(
-            "--plates", is_flag=True, help="Also each ink alone; with a white printer, white and artwork apart."
+            "--plates",
+            is_flag=True,
+            help="Also a file for each ink; for a printer with white, one each for white and artwork.",
         ),
-        click.option("--without-proof", metavar="WHY", help="Print on film although the size is not proven; say why."),
-        click.option("--nest-again", is_flag=True, help="Do not take the positions of the proof."),
+        click.option("--without-proof", metavar="WHY", help="Print on film without a passed proof; give the reason."),
+        click.option("--nest-again", is_flag=True, help="Nest again; ignore the positions of the proof."),
         click.option(
             "-o",
             "--output",
             "outputs",
             multiple=True,
             type=FILE,
-            help="The print file (.pdf, .svg, .png). Repeatable; left out: named after the first job.",
+            help="The print file (.pdf, .svg, .png). Repeatable; if left out, named after the first job.",
         ),
     ):
         gathered = option(gathered)
@@ -68,7 +70,7 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
 
 @click.command()
 @click.argument("jobs", nargs=-1, type=FILE, metavar="JOB...", callback=spread)
-@click.option("--again", type=FILE, metavar="RECORD", help="Print a sheet once more.")
+@click.option("--again", type=FILE, metavar="RECORD", help="Reprint a sheet from its record.")
 @files_of
 @options_of
 def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, options: Options) -> None:
@@ -101,8 +103,8 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
     from decalgen.commands.options import SheetFiles
 
     if jobs:
-        raise click.UsageError("a record holds its jobs: leave out the jobs beside --again")
+        raise click.UsageError("a record holds its own jobs: name no job with --again")
     if wanted.nest_again or wanted.plates or wanted.without_proof is not None or wanted.press:
-        raise click.UsageError("a record is printed as it was: beside --again only -o, --cut, --cutter and --dpi go")
+        raise click.UsageError("a record is printed unchanged: with --again use only -o, --cut, --cutter and --dpi")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
     tell(print_again(record, files, wanted.cut, wanted.cutter))

@@ -57,7 +57,7 @@ class Option:
     def words(self) -> str:
         """What to do, in a few words."""
         if self.way == "clear":
-            return f"{self.film.name} as it is"
+            return self.film.name
         if self.way == "compensated":
             return f"{self.film.name} with the ink printed as {self.ink.hex}"
         if self.way == "white film":

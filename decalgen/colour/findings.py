@@ -24,7 +24,7 @@ def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
         ink.name,
         f"{ink.colour.hex} is outside the gamut of {printer.profile.name}: it comes out as {proofed.hex},"
         f" dE {miss:.1f} ({SOURCE_NOTE})",
-        "choose a less bright ink, or take that difference",
+        "choose a less bright ink, or accept the difference",
         ink.place,
         miss,
         GAMUT,
@@ -73,14 +73,14 @@ def film_finding(
             "a painted patch",
             advice.ink.place,
         )  # fmt: skip
-    fix = "print a swatch before spending film"
+    fix = "print a swatch before you use film"
     if advice.chosen is not None and advice.chosen.delta_e < plan.delta_e - 0.5:
         best = advice.chosen
         reason = f" ({best.reason})" if best.reason and best.usable else ""
         fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
     return Finding(
         "warning", "colour-film", subject,
-        f"on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
+        f"printed printed on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
         f" {difference_words(plan)}",
         fix, advice.ink.place, plan.delta_e, GOOD, "dE",
     )  # fmt: skip
@@ -95,7 +95,7 @@ def compensated_finding(advice: InkAdvice, option: Option) -> Finding:
         f"{advice.ink.name} on {advice.body.name}",
         f"on clear film it is printed as {option.ink.hex}, to look like {option.look.hex} over the body:"
         f" {difference_words(option)}{reason}",
-        "print a swatch before spending film",
+        "print a swatch before you use film",
         advice.ink.place,
     )
 
@@ -106,7 +106,7 @@ def over_white_finding(ink: Ink, below: str) -> Finding:
         "note",
         "colour-not-compensated",
         f"{ink.name} on {below}",
-        f"has no body to make up for: {below} lies under it; it is printed as given",
+        f"needs no compensation, since {below} is under it; it is printed as given",
         "leave `compensate` out, or use clear film without white under it",
         ink.place,
     )

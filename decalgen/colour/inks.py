@@ -93,7 +93,7 @@ def check_inks(inks: Sequence[Ink]) -> tuple[Finding, ...]:
             findings.append(
                 Finding(
                     "error", "ink-name", one.name, "a spot ink's name goes into print files and must be plain",
-                    "use the letters a to z, figures and spaces", one.place,
+                    "use the letters a to z, digits and spaces", one.place,
                 )
             )  # fmt: skip
         if one.kind == "spot" and key in {
@@ -117,7 +117,7 @@ def check_inks(inks: Sequence[Ink]) -> tuple[Finding, ...]:
                 Finding(
                     "warning", "ink-metallic", one.name,
                     f"a metallic ink has no one colour; previews show it flat as {one.colour.hex}",
-                    "print a swatch and look at it in the light the model will stand in", one.place,
+                    "print a swatch and look at it in the light the model will be shown in", one.place,
                 )
             )  # fmt: skip
     return tuple(findings)

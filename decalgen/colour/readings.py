@@ -89,7 +89,7 @@ def _size(name: str, value: str | float) -> float:
     except ValueError:
         number = math.nan
     if not (math.isfinite(number) and 0 < number <= 2.5):
-        raise ColourError(f"{name}: '{value}' is no size on the swatch sheet", fix="write millimetres, as in 0.15")
+        raise ColourError(f"{name}: '{value}' is not a size on the swatch sheet", fix="write millimetres, as in 0.15")
     return number
 
 

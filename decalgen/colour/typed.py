@@ -26,7 +26,7 @@ def parse(text: str, cmyk: CmykReader | None = None) -> Colour:
     """
     words = " ".join(text.split())
     if not words or len(words) > 100:
-        raise ColourError(f"{words[:20]!r} is no colour", fix=WAYS)
+        raise ColourError(f"{words[:20]!r} is not a colour", fix=WAYS)
     if words.lower() in PALETTE:
         return Colour.from_hex(PALETTE[words.lower()])
     if words.lower() in NAMED:
@@ -43,7 +43,7 @@ def _call(kind: str, inside: str, words: str, cmyk: CmykReader | None) -> Colour
     needed = 3 if kind == "lab" else 4
     if len(parts) != needed or any(part is None for part in parts):
         example = "lab(58 52 60)" if kind == "lab" else "cmyk(0 70 100 0)"
-        raise ColourError(f"'{words}' is no colour", fix=f"write {needed} numbers, as in '{example}'")
+        raise ColourError(f"'{words}' is not a colour", fix=f"write {needed} numbers, as in '{example}'")
     values = [float(part[1]) for part in parts if part]
     if kind == "lab":
         return Colour.from_lab(values[0], values[1], values[2])

@@ -88,11 +88,11 @@ def from_css(text: str) -> XYZ:
 
     if re.fullmatch(r"#[0-9a-f]{4}", text, re.IGNORECASE):
         # To CSS a colour and its transparency; more likely two figures were left out.
-        raise ColourError(f"'{text}' is no colour", fix=_fix(text))
+        raise ColourError(f"'{text}' is not a colour", fix=_fix(text))
     try:
         colour = Css(text)
     except ValueError:
-        raise ColourError(f"'{text}' is no colour", fix=_fix(text)) from None
+        raise ColourError(f"'{text}' is not a colour", fix=_fix(text)) from None
     if colour.alpha() < 1:
         raise ColourError(
             f"'{text}' is transparent; an ink covers or it does not",
@@ -100,7 +100,7 @@ def from_css(text: str) -> XYZ:
         )
     values = [float(v) for v in colour.convert("srgb").coords()]
     if not all(math.isfinite(v) for v in values):
-        raise ColourError(f"'{text}' is no colour", fix=WAYS)
+        raise ColourError(f"'{text}' is not a colour", fix=WAYS)
     if not all(-1e-3 <= v <= 1 + 1e-3 for v in values):
         raise ColourError(
             f"'{text}' is out of range: a screen cannot show it",
@@ -123,7 +123,7 @@ def _fix(text: str) -> str:
     if re.fullmatch(r"#?[0-9a-f]{1,8}", word) and len(word.strip("#")) in {6, 3} and word[0] != "#":
         return f"did you mean '#{word}'? (in a job file, in quotes)"
     if word.startswith("#"):
-        return "write '#' and six figures 0-9, a-f: '#e8641b'"
+        return "write '#' and six digits 0-9, a-f: '#e8641b'"
     known = [*PALETTE, *NAMED]
     hint = did_you_mean(word, known)
     return hint if hint.startswith("did you") else WAYS

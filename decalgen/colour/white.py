@@ -32,7 +32,7 @@ def check_opacity(opacity: float) -> None:
     if 1 < opacity <= 100 and opacity / 100 >= 0.05:
         fix += f"; {opacity:g} % is {opacity / 100:g}"
     elif opacity == 0:
-        fix += "; white of opacity 0 is no white: leave it out"
+        fix += "; white of opacity 0 prints nothing: leave it out"
     raise ColourError(f"a white of opacity {opacity:g} is out of range", fix=fix)
 
 

@@ -86,13 +86,13 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
     names = [name for name, _ in record.files]
     kept_files = _kept_files(record, path.parent)
     if wanted is None and not cut and len(kept_files) == len(names):
-        head = f"from the record '{path}': its files lie here as they were made, nothing is written; print"
+        head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
         return Result((), (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
     if wanted is None:
         prints = tuple(Path(name) for name in names if Path(name).suffix in (".pdf", ".png", ".svg"))[:1]
         wanted = SheetFiles(prints or (Path("again-sheet.pdf"),))
     reason = record.without_proof or None
-    still = [f"or print what still lies there as it was made: {', '.join(map(str, kept_files))}"] if kept_files else []
+    still = [f"or print the files that are still there: {', '.join(map(str, kept_files))}"] if kept_files else []
     wanted = replace(
         wanted, plates=record.plates, press=record.press, cut=tuple(cut), cutter=cutter, without_proof=reason
     )
@@ -115,14 +115,15 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
         )
     except DecalgenError as error:
         raise DecalgenError(
-            f"this version of decalgen draws these decals otherwise than the one that left '{path}': {error.message}",
+            f"this version of decalgen draws these decals differently from the one that wrote '{path}': "
+            f"{error.message}",
             fix="; ".join(
                 [f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs", *still]
             ),
         ) from None
     made = results(layout, jobs, wanted, machine)
     totals = {total for _, total in record.files}
-    lines = [f"from the record '{path}': {len(record.positions)} pieces, nothing nested anew"]
+    lines = [f"from the record '{path}': {len(record.positions)} pieces, not nested again"]
     lines += made.lines
     kinds = {Path(name).suffix for name, _ in record.files}
     alike = [data for name, data in made.files.items() if name.suffix in kinds]
@@ -137,9 +138,9 @@ def _told(record: Record) -> list[str]:
     if record.proof:
         lines.append(f"its proof: {record.proof}; if the printer has been adjusted since, proof it again")
     if record.without_proof:
-        lines.append(f"printed without a proof, as then: {record.without_proof}")
+        lines.append(f"printed without a proof, as before: {record.without_proof}")
     lines += [
-        f"'{film.name}' was used in places: take a sheet on which the places of these pieces are free"
+        f"'{film.name}' was partly used: take a sheet that is free where these pieces go"
         for film in record.films
         if film.used or film.used_polygons
     ]
@@ -175,7 +176,7 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
     for job, kept in zip(jobs, record.jobs, strict=True):
         if job.digest != kept.digest:
             raise DecalgenError(
-                f"the ready layouts that '{job.name}' takes are not those of '{shown}' any more",
+                f"the ready layouts of '{job.name}' have changed since '{shown}'",
                 fix=f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs",
             )
     printers = {}
@@ -205,7 +206,7 @@ def _printer_text(film: str, printer: Printer) -> PrinterText:
 
 
 def _text(path: Path) -> str:
-    fix = "name the .record.json that a sheet left beside it"
+    fix = "name the .record.json beside the printed sheet"
     return read_small_text(path, LARGEST, Wanted(fix, (".record.json",)))
 
 
@@ -219,12 +220,12 @@ def _versions() -> tuple[tuple[str, str], ...]:
 
 def _bytes_told(same: bool, record: Record) -> str:
     if same:
-        return "the same files as then, byte for byte"
+        return "the same files as before, byte for byte"
     now = dict(_versions())
     other = [f"{name} {was} (now {now.get(name, 'none')})" for name, was in record.versions if now.get(name) != was]
     if other:
-        return f"the same geometry; the bytes differ from then, made with {', '.join(other)}"
-    return "the same geometry; the bytes differ from then (another system, or other dots or cutter)"
+        return f"the same geometry; the bytes differ, made then with {', '.join(other)}"
+    return "the same geometry; the bytes differ (another system, resolution or cutter)"
 
 
 def _sha(data: bytes) -> str:

@@ -49,12 +49,12 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
     """The printer file with what was read off its swatches. Never overwrites: raises OutputError; ColourError for a
     reading that cannot be right, with its line."""
     if output.exists():
-        raise OutputError(f"'{output}' is there already", fix="keep old printer files: choose a name with today's date")
+        raise OutputError(f"'{output}' already exists", fix="keep old printer files: choose a name with today's date")
     printer = _printer(printer_file)
     beside = profile_file(printer_file, printer).resolve().parent if printer.profile else output.resolve().parent
     if output.resolve().parent != beside:
         raise OutputError(
-            f"the profile '{printer.profile}' would not lie beside '{output}'",
+            f"the profile '{printer.profile}' would not be beside '{output}'",
             fix=f"write the new file into the folder '{beside}'",
         )
     typed, places = _typed(readings)
@@ -67,7 +67,7 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
         raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
     new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
     notes = (
-        f"{printer.name}, with what was read off its swatches {date or 'on a date not told'}: {len(typed)} readings.",
+        f"{printer.name}, with what was read off its swatches {date or 'on an unknown date'}: {len(typed)} readings.",
     )
     text = printer_text(new, notes)
     return Result(write_files({output: text.encode("utf-8")}), lines=tuple(_changes(before, after)))
@@ -122,7 +122,7 @@ def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
         name, colon, value = row.partition(":")
         name, value = " ".join(name.split()), value.strip().split(" # ", 1)[0].strip()
         if not colon or not value:
-            raise ColourError(f"'{row.strip()[:60]}' is no reading", fix="write 'darkest: lab(9 0 0)'", place=place)
+            raise ColourError(f"'{row.strip()[:60]}' is not a reading", fix="write 'darkest: lab(9 0 0)'", place=place)
         if name in typed:
             raise ColourError(f"'{name}' is read twice", fix="keep one of them, or their mean", place=place)
         typed[name], places[name] = value.strip("\"'"), place

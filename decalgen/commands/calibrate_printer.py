@@ -94,7 +94,7 @@ def check_request(wanted: CalibrationRequest) -> None:
         and output.resolve().parent != profile_file(wanted.printer, printer).resolve().parent
     ):
         raise OutputError(
-            f"the profile '{printer.profile}' would not lie beside '{output}'",
+            f"the profile '{printer.profile}' would not be beside '{output}'",
             fix=f"write the new file into the folder of '{wanted.printer}'",
         )
 
@@ -137,7 +137,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     dated = Dated.of(found, wanted.date, tool.name)
     if any(_same(dated, one) for one in old.calibrations):
         raise CalibrationError(
-            f"these very readings of {dated.date} are kept already", fix="nothing needs doing; or mend the date"
+            f"these readings of {dated.date} are already kept", fix="no action needed; or correct the date"
         )
     history = History(before.setting if before else setting, in_order((*old.calibrations, dated)), old.bars)
     files: dict[Path, bytes] = {}
@@ -183,7 +183,7 @@ def base_of(printer: str | None, keep: str | None) -> str | None:
 def _for(sheet: Film, wanted: CalibrationRequest) -> Setting:
     tray = " ".join(wanted.tray.split())
     if len(tray) > 60 or "," in tray or any(ord(c) < 32 for c in tray):
-        raise CalibrationError(f"'{tray[:60]}' cannot name a tray", fix="use up to 60 letters, figures and blanks")
+        raise CalibrationError(f"'{tray[:60]}' cannot name a tray", fix="use up to 60 letters, digits and spaces")
     return Setting(sheet.name, sheet.kind, sheet.width, sheet.height, sheet.adhesive, tray, wanted.feed)
 
 
@@ -236,14 +236,14 @@ def _findings(found: Calibration) -> tuple[Finding, ...]:
     if not cause:
         return found.findings
     again = f"{cause[1]}, then print and measure the target again"
-    return (*found.findings, Finding("warning", "scaled", "target", f"this looks as if {cause[0]}", again))
+    return (*found.findings, Finding("warning", "scaled", "target", f"it looks as if {cause[0]}", again))
 
 
 def _said(found: Calibration) -> list[str]:
     rows = [
         f"across: {found.x.value:.5f} of what was asked ± {found.x.expanded:.5f} (k = 2)",
         f"up: {found.y.value:.5f} of what was asked ± {found.y.expanded:.5f} (k = 2)",
-        f"bend: {found.bend_x:+.2f} mm across, {found.bend_y:+.2f} mm up (told, not corrected)",
+        f"bend: {found.bend_x:+.2f} mm across, {found.bend_y:+.2f} mm up (reported, not corrected)",
         f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
     ]
     if found.lean is None:

@@ -127,7 +127,7 @@ def use(which: str, positions: Path) -> Result:
     if not mine:
         names = [one.sheet for one in saved.taken]
         raise DrawerError(
-            f"'{positions}' takes nothing off '{sheet.name}'",
+            f"'{positions}' prints nothing on '{sheet.name}'",
             fix="it is for " + " and ".join(f"'{n}'" for n in names)
             if names
             else "it was made for other film: nest with `--film drawer`, or enter it with `decalgen film cut-off`",
@@ -166,7 +166,7 @@ def back(which: str) -> Result:
     """Undoes what was last taken off a sheet."""
     sheet, parts = Drawer().back(which)
     what = f"{parts[0].why}" + (f" ({parts[0].about})" if parts[0].about else "")
-    return Result((), lines=(f"given back: {len(parts)} part{'s' if len(parts) > 1 else ''}, {what}", _row(sheet)))
+    return Result((), lines=(f"restored: {len(parts)} part{'s' if len(parts) > 1 else ''}, {what}", _row(sheet)))
 
 
 def cut_off(which: str, cutting: Cutting) -> Result:
@@ -215,7 +215,7 @@ def _split(text: str, known: Sequence[str]) -> tuple[str, str]:
     for one in known:
         if words.startswith(one + " "):
             return one, words[len(one) :]
-    raise DrawerError(f"'{text}' names no {'edge' if known == SIDES else 'corner'}", fix="begin with one of: "
+    raise DrawerError(f"'{text}' does not name any {'edge' if known == SIDES else 'corner'}", fix="begin with one of: "
                       + ", ".join(known))  # fmt: skip
 
 
@@ -228,7 +228,7 @@ def _numbers(text: str, count: int | None, example: str) -> list[float]:
     except ValueError:
         raise DrawerError(f"'{text}' is not made of numbers", fix=fix) from None
     if count is not None and len(values) != count:
-        raise DrawerError(f"'{text}' has {len(values)} numbers where {count} are wanted", fix=fix)
+        raise DrawerError(f"'{text}' has {len(values)} numbers; {count} are needed", fix=fix)
     return values
 
 

@@ -58,7 +58,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
                 read[name] = length(value).value
             except ExpressionError as error:
                 raise DecalgenError(
-                    f"the {name}: '{value[:40]}' is no length", fix="write a number and its unit, such as 1.6mm"
+                    f"the {name}: '{value[:40]}' is not a length", fix="write a number and its unit, such as 1.6mm"
                 ) from error
     if "cap height" not in read:
         raise DecalgenError("without a cap height there is nothing to match", fix="add --cap, such as --cap 1.6mm")
@@ -164,7 +164,7 @@ def tracing(path: Path) -> MultiPolygon:
         except ValueError:
             x = math.nan
         if not (math.isfinite(x) and math.isfinite(y)):
-            raise DecalgenError(f"{path}:{number}: this is no point", fix="write x and y in mm, such as 1.25 0.80")
+            raise DecalgenError(f"{path}:{number}: this is not a point", fix="write x and y in mm, such as 1.25 0.80")
         rings[-1].append((x, y))
     if sum(len(ring) for ring in rings) > MOST_POINTS:
         raise DecalgenError(f"the tracing has over {MOST_POINTS} points", fix="trace it more coarsely")

@@ -10,7 +10,28 @@ from decalgen.commands.rendering import save
 
 if TYPE_CHECKING:
     from decalgen.core.document import Document
-    from decalgen.core.keys import Spec
+    from decalgen.core.keys import Key, Spec
+
+KINDS = {
+    "Length": "length",
+    "Size": "length",
+    "Measure": "measured length",
+    "Readings": "measured length",
+    "Number": "number",
+    "Count": "whole number",
+    "Angle": "degrees",
+    "Text": "text",
+    "Lines": "text",
+    "Flag": "yes or no",
+    "InkName": "ink",
+    "FaceName": "face",
+    "ColourText": "colour",
+    "Anchored": "place",
+    "Block": "group of keys",
+    "Elements": "list of shapes",
+}
+"""What a kind of key takes."""
+UNITS = {"Length": " mm", "Size": " mm", "Angle": " degrees"}
 
 
 def shapes(name: str | None, output: Path | None) -> Result:
@@ -33,9 +54,33 @@ def shapes(name: str | None, output: Path | None) -> Result:
 
 
 def _spec_line(spec: Spec) -> str:
-    kind = type(spec.kind).__name__.lower()
-    state = "needed" if spec.required else f"default {spec.default}" if spec.default is not None else "optional"
-    return f"{spec.key}  {spec.kind.about} ({kind}, {state})"
+    given = "" if spec.default in (None, ()) else _value(spec.default, UNITS.get(type(spec.kind).__name__, ""))
+    state = "required" if spec.required else f"default {given}" if given else "optional"
+    return f"{spec.key}  {spec.kind.about} ({_kind(spec.kind)}; {state})"
+
+
+def _kind(kind: Key) -> str:
+    """What may be written for a key, in a user's words."""
+    from decalgen.core import keys
+
+    if isinstance(kind, keys.Choice):
+        return " or ".join(kind.options)
+    if isinstance(kind, keys.Many):
+        return f"one or more: {_kind(kind.of)}"
+    if isinstance(kind, keys.Two):
+        return f"two: {_kind(kind.of)}"
+    return KINDS[type(kind).__name__]
+
+
+def _value(value: object, unit: str = "") -> str:
+    """A default as one would write it in a job file."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}{unit}"
+    if isinstance(value, tuple):
+        return f"[{', '.join(_value(one, unit) for one in value)}]"
+    return str(value)
 
 
 def _shape_picture() -> Document:

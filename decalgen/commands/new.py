@@ -43,7 +43,7 @@ def new_job(answers: Answers) -> Result:
 
     path = answers.job if answers.job.suffix else answers.job.with_suffix(".yaml")
     if path.exists():
-        raise OutputError(f"'{path}' is there already", fix="choose another name, or move the old file away")
+        raise OutputError(f"'{path}' already exists", fix="choose another name, or move the old file away")
     panels = [_flat(text) for text in answers.panels] + [_bent(text) for text in answers.bent]
     panels = panels or [_flat("door=?x?")]
     names = [panel.name for panel in panels]
@@ -104,7 +104,9 @@ def _size(text: str) -> float | None:
     except ValueError as error:
         raise DecalgenError(f"'{text}' is not a size: {error}", fix="write it like 22.4 or 22.4 mm") from None
     if not 0 < value < 1000:
-        raise DecalgenError(f"a panel of {value:g} mm is not one of a toy", fix="write it in mm, like 22.4")
+        raise DecalgenError(
+            f"a panel of {value:g} mm is too large or too small for a toy", fix="write it in mm, like 22.4"
+        )
     return value
 
 
@@ -116,7 +118,7 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
         f"job: {_word(name)}",
         f"title: {_quoted(title)}",
         f"scale: {_quoted(answers.scale)}",
-        '# date: "2026-03-14"   # the day of the job, for its papers; its year stands on a reproduction mark',
+        '# date: "2026-03-14"   # the day of the job, for its papers; its year goes on a reproduction mark',
         "film: white            # white, or clear: dark inks on a light body do well on clear film",
         "body: body",
         f"paints: {{body: {_quoted(answers.body)}}}",

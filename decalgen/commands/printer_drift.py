@@ -86,7 +86,7 @@ def bars(read: Read) -> Result:
     tool = line_instrument(read.tool)
     if not is_day(read.date):
         raise CalibrationError(
-            f"'{read.date[:40]}' is no date", fix="write year, month and day of the print: --date 2026-11-25"
+            f"'{read.date[:40]}' is not a date", fix="write year, month and day of the print: --date 2026-11-25"
         )
     one = _profile(read)
     known = one.printer.history
@@ -138,7 +138,9 @@ def _asked(text: str | None, axis: str) -> float:
         return LENGTH
     values = readings(text)
     if len(values) != 1 or not 10 <= values[0] <= 500:
-        raise CalibrationError(f"--asked-{axis}: '{text[:40]}' is no length of a bar", fix="write it in mm, such as 60")
+        raise CalibrationError(
+            f"--asked-{axis}: '{text[:40]}' is not the length of a bar", fix="write it in mm, such as 60"
+        )
     return values[0]
 
 
@@ -158,13 +160,13 @@ def _mean(axis: str, typed: Sequence[str], asked: float, tool: Instrument, found
             found.append(Finding("warning", "slip", f"bar {axis}", what, "measure it again"))
     value = sum(good) / len(good)
     low, high = PLAUSIBLE
-    why, fix = "", f"check the figure beside the bar (--asked-{axis}), and read it again"
+    why, fix = "", f"check the number beside the bar (--asked-{axis}), and read it again"
     if low <= value * 25.4 / asked <= high:
         why, fix = ": it looks like inches", "write the unit: 3.931 in"
     elif abs(abs(value - asked) - 10) <= 0.5:
         why, fix = ": it looks 10 mm out", "read the scale again"
     if why or not low <= value / asked <= high:
-        raise CalibrationError(f"bar {axis}: {value:.2f} mm was read where {asked:g} mm were asked{why}", fix=fix)
+        raise CalibrationError(f"bar {axis}: {value:.2f} mm was read, but it should be {asked:g} mm{why}", fix=fix)
     return value, len(good)
 
 
@@ -183,9 +185,9 @@ def _verdict(new: Bars, after: History, newest: Dated, name: str) -> list[Findin
             found.append(Finding("note", "drift", name, what, "calibrate again when it suits"))
             continue
         what += f", more than the {TOLERANCE * 100:.1f} % allowed"
-        fix = "calibrate again before more film is spent: `decalgen calibrate print`"
+        fix = "calibrate again before you use more film: `decalgen calibrate print`"
         if cause:
-            what, fix = f"{what}; this looks as if {cause[0]}", f"{cause[1]}, and read the bars of the next print"
+            what, fix = f"{what}; it looks as if {cause[0]}", f"{cause[1]}, and read the bars of the next print"
         found.append(Finding("warning", "drift", name, what, fix))
     return found
 
@@ -193,5 +195,5 @@ def _verdict(new: Bars, after: History, newest: Dated, name: str) -> list[Findin
 def _outcome(alone: History, newest: Dated) -> str:
     moves = {axis: drift for axis in ("x", "y") if (drift := alone.drift(axis))}
     parts = [f"{axis} {move.value * 100:+.3f} ± {move.expanded * 100:.3f} %" for axis, move in moves.items()]
-    verdict = "the print has moved" if any(significant(move) for move in moves.values()) else "no drift to be seen"
+    verdict = "the print has moved" if any(significant(move) for move in moves.values()) else "no drift found"
     return f"since the calibration of {newest.date}: {', '.join(parts)} (k = 2): {verdict}"

@@ -40,7 +40,7 @@ def make_proof(run: Run, output: Path) -> Made:
     )
     lines += warned(run)
     if needed.bars:
-        lines.append(f"printed and measured, its size is told by: {pass_command(output, needed.bars)}")
+        lines.append(f"print it, measure its bars, then run: {pass_command(output, needed.bars)}")
     else:
         lines.append("no sheet has room for a check bar, so its size cannot be proven: proof it beside a larger one")
     return Made(files, arrangement.findings, tuple(lines))
@@ -61,10 +61,11 @@ def keep_inputs(run: Run, outputs: Sequence[Path], *more: Path) -> None:
         here = output.resolve()
         if here in given:
             raise OutputError(
-                f"'{output}' is read here, so it is not written over", fix="name another file after -o, like sheet.pdf"
+                f"'{output}' is an input here, so it is not overwritten",
+                fix="name another file after -o, like sheet.pdf",
             )
         if here in seen:
-            raise OutputError(f"'{output}' is asked for twice", fix="name each result once")
+            raise OutputError(f"'{output}' is named twice", fix="name each result once")
         seen.add(here)
 
 

@@ -38,7 +38,7 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
         needed = standard_of(saved.proof or {})
     except (KeyError, TypeError, ValueError):
         raise InputError(
-            f"'{path}' does not say what was proofed: it was not left by a proof, or by an older version",
+            f"'{path}' does not say what was proofed: it comes from no proof, or from an older version",
             fix="make the proof again with `decalgen proof`",
         ) from None
     measure = line_instrument(tool)
@@ -49,7 +49,7 @@ def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str,
             found.append(reading(needed.bars, axis, given[axis], sheet, measure))
         elif any(bar.axis == axis and bar.sheet == sheet for bar in needed.bars):
             raise GateError(
-                f"the check bar {'across' if axis == 'x' else 'up'} was not measured",
+                f"the {'horizontal' if axis == 'x' else 'vertical'} check bar was not measured",
                 fix=f"add what it measures: {option} 99.8",
             )
     if not found:

@@ -95,4 +95,4 @@ def _drawer_lines(picked: Sequence[Picked], kept: Path) -> list[str]:
     from decalgen.workshop.drawer.store import quoted
     from decalgen.workshop.drawer_for_jobs import advice
 
-    return [*advice(picked), *(f"when it is printed: decalgen film use {quoted(p.sheet.name)} {kept}" for p in picked)]
+    return [*advice(picked), *(f"after printing: decalgen film use {quoted(p.sheet.name)} {kept}" for p in picked)]

@@ -39,7 +39,7 @@ def results(arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, c
             for output in outputs:
                 here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
                 if here in files:
-                    raise OutputError(f"'{here}' is asked for twice", fix="name the results otherwise after -o")
+                    raise OutputError(f"'{here}' is named twice", fix="choose other names after -o")
                 files.update(rendered(plate.document, here, wanted.dpi))
             lines.append(plate.words)
     elif arrangement.sheets[0].printer.white and not wanted.press:
@@ -69,7 +69,7 @@ def _cutting_files(
     files: dict[Path, bytes] = {}
     for output in wanted.cut:
         files.update(rendered(document, output))
-    lines.append(f"cutting: by the correction of '{cutter.name}'" if cutter else "cutting: in true millimetres")
+    lines.append(f"cutting: corrected for '{cutter.name}'" if cutter else "cutting: in true millimetres")
     lines += aligning(arrangement)
     return files
 
@@ -82,6 +82,7 @@ def _press_files(
 
     for output in outputs:
         if output.suffix.lower() != ".pdf":
-            raise OutputError(f"'{output}' is no PDF, and a print shop's file is one", fix="let its name end in .pdf")
+            what = f"'{output}' is not a PDF, as a print shop's file must be"
+            raise OutputError(what, fix="let its name end in .pdf")
     data, condition = press_file(arrangement, jobs, title_of(jobs), date_of(jobs))
     return dict.fromkeys(outputs, data), condition

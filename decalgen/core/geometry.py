@@ -135,7 +135,7 @@ def rounded(width: float, height: float, radii: Sequence[float], x: float = 0.0,
 
     Radii too large for a side are reduced together in the same proportion.
     """
-    # A radius no arc is drawn for must not move a corner either: next to nothing is no point of its own.
+    # A radius no arc is drawn for must not move a corner either: next to nothing is not a point of its own.
     ll, lr, ur, ul = (radius if radius > 1e-9 else 0.0 for radius in radii)
     sides = ((ll + lr, width), (ul + ur, width), (ll + ul, height), (lr + ur, height))
     shrink = min([1.0, *(side / both for both, side in sides if both > side)])

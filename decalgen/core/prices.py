@@ -34,7 +34,7 @@ def read_price(text: str) -> Price:
     """A price as typed, such as '4.50 EUR'. Raises ValueError with what is wrong and what to write."""
     found = _PRICE.fullmatch(text)
     if found is None:
-        raise ValueError(f"'{text[:40]}' is no price; write an amount and its currency, such as 4.50 EUR")
+        raise ValueError(f"'{text[:40]}' is not a price; write an amount and its currency, such as 4.50 EUR")
     fraction = (found[2] or "").ljust(2, "0")
     return Price(found[3], int(found[1]) * 100 + int(fraction))
 

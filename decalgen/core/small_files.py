@@ -143,7 +143,7 @@ def _names(folder: Path, endings: tuple[str, ...]) -> list[str]:
 def _near(path: Path, wanted: Wanted) -> str:
     folder = path.parent
     if not folder.is_dir():
-        return f"there is no folder {folder} either"
+        return f"the folder {folder} does not exist either"
     near = get_close_matches(path.name, _names(folder, wanted.endings), n=1, cutoff=0.5)
     return f"did you mean '{folder / near[0]}'?" if near else (wanted.fix or "check its name and folder")
 

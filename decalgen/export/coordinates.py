@@ -82,7 +82,7 @@ def settle(values: Any) -> FloatArray:
     array = np.asarray(values, dtype=np.float64)
     if array.size and not bool(np.all(np.abs(array) <= FARTHEST)):
         raise DecalgenError(
-            "the picture has a point that is no number or lies more than 20 m away",
+            "the picture has a point that is not a number or lies more than 20 m away",
             fix="look for a size or an offset that is far too large, or a division by almost nothing",
         )
     rounded = np.round(array, DECIMALS)
@@ -95,7 +95,7 @@ def settle(values: Any) -> FloatArray:
 def number(value: float, decimals: int = DECIMALS) -> str:
     """One number with its trailing zeros trimmed. Raises DecalgenError if it is not finite."""
     if not math.isfinite(value):
-        raise DecalgenError("the picture has a size that is no number", fix="look for a division by nothing")
+        raise DecalgenError("the picture has a size that is not a number", fix="look for a division by nothing")
     text = f"{value:.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
@@ -208,7 +208,7 @@ def check_colour(colour: str) -> tuple[int, int, int]:
             raise ValueError
         value = int(colour[1:], 16)
     except ValueError:
-        raise DecalgenError(f"'{colour}' is no colour", fix="write it as #rrggbb, for example #e8641b") from None
+        raise DecalgenError(f"'{colour}' is not a colour", fix="write it as #rrggbb, for example #e8641b") from None
     return (value >> 16, value >> 8 & 255, value & 255)
 
 

@@ -36,7 +36,7 @@ def moment(date: str) -> datetime:
         return (when if when.tzinfo else when.replace(tzinfo=UTC)).astimezone(UTC)
     except (ValueError, OverflowError):
         fix = "write it as year-month-day, for example 2026-05-14"
-        raise DecalgenError(f"'{date}' is no date", fix=fix) from None
+        raise DecalgenError(f"'{date}' is not a date", fix=fix) from None
 
 
 def pdf_date(date: str) -> str:

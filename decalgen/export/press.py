@@ -124,7 +124,7 @@ def check_profile(profile: bytes) -> None:
     into colours and back (ICC.1:2010, 7.2, 7.3 and 8.5.2)."""
     size = int.from_bytes(profile[:4], "big")
     if len(profile) < 132 or profile[36:40] != b"acsp" or size != len(profile):
-        raise DecalgenError("this is no complete ICC profile", fix="give the .icc file the print shop names")
+        raise DecalgenError("this is not a complete ICC profile", fix="give the .icc file the print shop names")
     if profile[12:16] != b"prtr" or profile[16:20] != b"CMYK":
         kind, space = (profile[a : a + 4].decode("latin-1").strip() for a in (12, 16))
         raise DecalgenError(

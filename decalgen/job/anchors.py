@@ -53,7 +53,7 @@ def _short(reader: Reads, node: Scalar) -> At:
         fix = f"did you mean '{turned}'?" if turned in ANCHORS else did_you_mean(anchor, list(ANCHORS))
         if not anchor or any(c.isdigit() for c in anchor):
             fix = "write an anchor, such as bottom + 0.5 mm, or [2 mm, 1 mm] for the lower left corner"
-        message = f"'{anchor or node.text}' is no anchor"
+        message = f"'{anchor or node.text}' is not an anchor"
         reader.problems.add(message, node.inside(0, max(1, len(anchor))), fix)
         raise Told
     if not split:

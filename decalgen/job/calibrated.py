@@ -54,10 +54,10 @@ class BarsEntry:
     """The check bars of one print on film."""
 
     date: Annotated[str, keys.Text('the day, as in "2026-11-25"', most=10)]
-    x: Annotated[float, keys.Length("the bar across as read; 0: not read", 0.0, 500.0)] = 0.0
-    y: Annotated[float, keys.Length("the bar up as read; 0: not read", 0.0, 500.0)] = 0.0
-    asked_x: Annotated[float, keys.Size("the bar across as asked", 500.0)] = 100.0
-    asked_y: Annotated[float, keys.Size("the bar up as asked", 500.0)] = 100.0
+    x: Annotated[float, keys.Length("the horizontal bar as measured; 0: not measured", 0.0, 500.0)] = 0.0
+    y: Annotated[float, keys.Length("the vertical bar as measured; 0: not measured", 0.0, 500.0)] = 0.0
+    asked_x: Annotated[float, keys.Size("the length printed beside the horizontal bar", 500.0)] = 100.0
+    asked_y: Annotated[float, keys.Size("the length printed beside the vertical bar", 500.0)] = 100.0
     readings: Annotated[int, keys.Count("how many of each", most=100)] = 1
     by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
 
@@ -108,14 +108,14 @@ def _items(reader: Reader, node: Node | None, what: str) -> tuple[Node, ...]:
         return ()
     items = tuple(node.items) if isinstance(node, Listing) else (node,)
     if len(items) > MOST:
-        reader.problems.add(f"{len(items)} {what} stand here", node.place, f"keep the last {MOST}")
+        reader.problems.add(f"{len(items)} {what} are given", node.place, f"keep the last {MOST}")
         raise Told
     return items
 
 
 def _day(reader: Reader, text: str, node: Node) -> None:
     if not is_day(text):
-        reader.problems.add(f"'{text}' is no date", node.place, 'write year, month and day: "2026-11-25"')
+        reader.problems.add(f"'{text}' is not a date", node.place, 'write year, month and day: "2026-11-25"')
         raise Told
 
 

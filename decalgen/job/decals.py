@@ -171,11 +171,11 @@ def _check_pins(reader: Reader, group: Mapping, rest: DecalEntry, split: bool) -
         fix = "give as many as there are copies and spares, of each hand"
         problem = (f"{len(rest.pin)} pins for {count} piece{'' if count == 1 else 's'}", fix)
     elif split:
-        problem = ("a decal that is split into sections cannot be pinned", "take `pin:` or `split at:` away")
+        problem = ("a decal that is split into sections cannot be pinned", "remove `pin:` or `split at:`")
     elif any(pin.turn % 90 for pin in rest.pin):
-        problem = ("a pinned piece is turned by quarters only", "write turn: 0, 90, 180 or 270")
+        problem = ("a pinned piece turns in quarters only", "write turn: 0, 90, 180 or 270")
     elif not rest.turn and any(pin.turn % 360 for pin in rest.pin):
-        problem = ("it is pinned with a turn, but must not be turned", "take `turn:` away from the pin, or turn: no")
+        problem = ("it is pinned with a turn, but must not be turned", "remove `turn:` from the pin, or turn: no")
     else:
         return
     reader.problems.add(problem[0], node.place, problem[1])
@@ -243,7 +243,7 @@ def _cut(reader: Reader, group: Mapping) -> Cut:
     if entry.points and reader.mapping(node, "'cut'").get("kind") is None:
         kind = "outline"
     if (kind == "outline") != bool(entry.points):
-        fix = "add points: [[0 mm, 0 mm], …]" if kind == "outline" else "add kind: outline, or take the points away"
+        fix = "add points: [[0 mm, 0 mm], …]" if kind == "outline" else "add kind: outline, or remove the points"
         reader.problems.add("points belong to an outline", node.place, fix)
         raise Told
     radii = entry.corner_radii

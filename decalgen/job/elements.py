@@ -24,7 +24,7 @@ class Placing:
     """The keys every shape has beside its own."""
 
     at: Annotated[At, keys.Anchored("where it lies in its box")] = CENTRE
-    never_mirror: Annotated[bool, keys.Flag("keeps its reading in the other hand")] = False
+    never_mirror: Annotated[bool, keys.Flag("is not mirrored on the right side")] = False
 
 
 _KEYS = tuple(spec.key for spec in keys.specs(Placing))
@@ -63,7 +63,7 @@ def _element(reader: Reads, node: Node, reading: str) -> Element:
         key, value = node.entries[0]
         body = _body(reader, key, value)
     else:
-        reader.problems.add("a shape is wanted here", node.place, "one shape to an item: - field: {ink: white}")
+        reader.problems.add("this needs a shape", node.place, "one shape to an item: - field: {ink: white}")
         raise Told
     shapes = _shapes()
     if key.text not in shapes:

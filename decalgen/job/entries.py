@@ -23,8 +23,11 @@ class JobEntry:
     scale: Annotated[str, keys.Text('the scale of the model, as in "1:43"', most=40)] = ""
     date: Annotated[str, keys.Text('the date that files carry, as in "2026-03-14"', most=40)] = ""
     film: Annotated[str, keys.Choice("the film of decals that name none", ("clear", "white"))] = "clear"
-    seed: Annotated[int, keys.Count("for nesting", least=0, most=2**31 - 1)] = 0
-    keep_together: Annotated[bool, keys.Flag("its decals of one kind of film all lie on one sheet")] = False
+    seed: Annotated[
+        int,
+        keys.Count("starting number for nesting; the same number gives the same arrangement", least=0, most=2**31 - 1),
+    ] = 0
+    keep_together: Annotated[bool, keys.Flag("its decals of one kind of film all go on one sheet")] = False
 
 
 JOB_GROUPS = ("paints", "inks", "values", "panels", "decals", "include", "variants")
@@ -57,8 +60,8 @@ class SizeEntry:
     """What must be known of a decal before its artwork can be read."""
 
     panel: Annotated[str, keys.Text("the panel it goes on")]
-    width: Annotated[Quantity | None, keys.Measure("width of the artwork; left out: the panel's")] = None
-    height: Annotated[Quantity | None, keys.Measure("height of the artwork; left out: the panel's")] = None
+    width: Annotated[Quantity | None, keys.Measure("width of the artwork; if left out, the panel's")] = None
+    height: Annotated[Quantity | None, keys.Measure("height of the artwork; if left out, the panel's")] = None
 
 
 @dataclass(frozen=True)
@@ -69,7 +72,7 @@ class PinEntry:
         tuple[float, float],
         keys.Two("lower left corner of the box round its cut line, from the sheet's", of=keys.Length(least=0.0)),
     ]
-    turn: Annotated[float, keys.Angle("by quarters, anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("in quarter turns, anticlockwise")] = 0.0
     sheet: Annotated[int, keys.Count("which of the film's sheets, from 1")] = 1
 
 
@@ -79,22 +82,22 @@ class DecalEntry:
 
     artwork: Annotated[tuple[Element, ...], keys.Elements("its shapes, in painting order")]
     hands: Annotated[str, keys.Choice("which hands are printed", ("one", "left", "right", "both"))] = "one"
-    at: Annotated[At, keys.Anchored("where it lies on the panel")] = CENTRE
+    at: Annotated[At, keys.Anchored("where it goes on the panel")] = CENTRE
     margin: Annotated[
-        float | None, keys.Length("bare film between artwork and cut line; left out: as the film needs", 0.0, 20.0)
+        float | None, keys.Length("bare film between artwork and cut line; if left out, as the film needs", 0.0, 20.0)
     ] = None
-    bleed: Annotated[float | None, keys.Length("ink beyond the cut line; left out: as the film needs", 0.0, 20.0)] = (
-        None
-    )
-    film: Annotated[str | None, keys.Choice("its film; left out: the job's", ("clear", "white"))] = None
+    bleed: Annotated[
+        float | None, keys.Length("ink beyond the cut line; if left out, as the film needs", 0.0, 20.0)
+    ] = None
+    film: Annotated[str | None, keys.Choice("its film; if left out, the job's", ("clear", "white"))] = None
     copies: Annotated[int, keys.Count("how many are wanted, of each hand", least=0)] = 1
     spares: Annotated[int, keys.Count("how many more, of each hand", least=0)] = 0
-    turn: Annotated[bool, keys.Flag("it may lie turned on the sheet")] = True
+    turn: Annotated[bool, keys.Flag("it may be turned on the sheet")] = True
     pin: Annotated[
         tuple[PinEntry, ...],
         keys.Many("where its pieces have to lie, in order: left, then right", of=keys.Block(of=PinEntry), least=0),
     ] = ()
-    keep_together: Annotated[bool, keys.Flag("its copies and hands all lie on one sheet")] = False
+    keep_together: Annotated[bool, keys.Flag("its copies and hands all go on one sheet")] = False
     note: Annotated[str, keys.Text("for the placement guide")] = ""
     cut_around: Annotated[
         tuple[str, ...],
@@ -191,12 +194,12 @@ class FilmEntry:
     width: Annotated[float | None, keys.Size("width")] = None
     height: Annotated[float | None, keys.Size("height")] = None
     used: Annotated[
-        tuple[UsedEntry, ...], keys.Many("what is gone of it", of=keys.Block(of=UsedEntry), least=0, most=200)
+        tuple[UsedEntry, ...], keys.Many("parts already used", of=keys.Block(of=UsedEntry), least=0, most=200)
     ] = ()
     sheets: Annotated[int, keys.Count("how many there are; 0: as many as needed", least=0)] = 0
     adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False
     colour: Annotated[
-        str | None, keys.ColourText("its own as measured: white film as it lies there, clear film on white paper")
+        str | None, keys.ColourText("its own as measured: white film as it is, clear film on white paper")
     ] = None
     price: Annotated[str, keys.Text("of a whole sheet, as in 4.50 EUR", most=40)] = ""
 
@@ -225,7 +228,7 @@ class PrinterEntry:
     scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25)] = 1.0
     scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25)] = 1.0
     lean: Annotated[float, keys.Number("how far to lean what is upright, mm a mm", -0.05, 0.05)] = 0.0
-    dpi: Annotated[int, keys.Count("dots to the inch", least=72, most=10_000)] = 600
+    dpi: Annotated[int, keys.Count("resolution, dots per inch", least=72, most=10_000)] = 600
     white: Annotated[bool, keys.Flag("it prints white")] = False
-    misregister: Annotated[float, keys.Length("how far passes miss each other", 0.0, 5.0)] = 0.15
+    misregister: Annotated[float, keys.Length("how far printing passes are out of register", 0.0, 5.0)] = 0.15
     shortest_sheet: Annotated[float, keys.Length("the shortest sheet it feeds; 0: not known", 0.0, 500.0)] = 0.0

@@ -51,10 +51,10 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     try:
         sheet = read_sheet(size, sheet_sizes())
     except SizeProblem as problem:
-        raise InputError(f"'{text[:60]}' names no film: {problem.message}", fix=problem.fix) from None
+        raise InputError(f"'{text[:60]}' is not a film: {problem.message}", fix=problem.fix) from None
     if kind is None or sheet is None:
         fix = what_to_say(size, sheet_sizes()) if kind else "say clear or white, and the size, as in 'white A5'"
-        raise InputError(f"'{text[:60]}' names no film", fix=f"{fix}; or name a film file ending in .yaml")
+        raise InputError(f"'{text[:60]}' is not a film", fix=f"{fix}; or name a film file ending in .yaml")
     return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)
 
 
@@ -107,7 +107,7 @@ def _film(reader: Reader, group: Mapping) -> Film:
             reader.problems.add(f"there is no format '{entry.sheet}'", place, fix)
             raise Told
         if width is not None or height is not None:
-            reader.problems.add("the size stands here twice", place, "keep either sheet, or width and height")
+            reader.problems.add("the size is given twice", place, "keep either sheet, or width and height")
             raise Told
         width, height = size.width, size.height
     if width is None or height is None:

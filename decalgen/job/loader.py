@@ -148,9 +148,7 @@ class _Loader:
         if isinstance(node, Mapping):
             self._names(key, node)
             return node
-        self.problems.add(
-            f"'{key}' is a list or a text, and names are wanted under it", node.place, f"{key}: {{name: …}}"
-        )
+        self.problems.add(f"'{key}' is a list or a text; it needs names under it", node.place, f"{key}: {{name: …}}")
         return None
 
     def _names(self, key: str, group: Mapping) -> None:
@@ -164,7 +162,7 @@ class _Loader:
                 self.problems.add(
                     f"'{shown(text)}' cannot be used in an expression",
                     name.place,
-                    "begin with a letter, then letters, figures, single spaces or hyphens",
+                    "begin with a letter, then letters, digits, single spaces or hyphens",
                 )
             elif text.casefold() in seen and seen[text.casefold()] != text:
                 other = seen[text.casefold()]
@@ -265,7 +263,7 @@ class _Loader:
         """The texts of the head that have a form of their own."""
         name, scale, day = (given.get(key) for key in ("job", "scale", "date"))
         if name is not None and not re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", name):
-            self._at(group, "job", f"'{shown(name)}' cannot name files", "use letters, figures, spaces and hyphens")
+            self._at(group, "job", f"'{shown(name)}' cannot name files", "use letters, digits, spaces and hyphens")
         if scale:
             try:
                 parse_scale(scale)
@@ -277,7 +275,7 @@ class _Loader:
             except ValueError:
                 good = False
             if not good:
-                self._at(group, "date", f"'{shown(day)}' is no date", 'write year, month and day: "2026-03-14"')
+                self._at(group, "date", f"'{shown(day)}' is not a date", 'write year, month and day: "2026-03-14"')
 
     def _body(self, body: str | None, group: Mapping, paints: tuple[Paint, ...]) -> tuple[Paint, ...]:
         """The paints, the body's among them: a colour that is no declared paint becomes one."""

@@ -26,7 +26,7 @@ def overlay(base: Mapping, over: Mapping, problems: Problems | None = None, path
         if problems is not None and isinstance(value, Scalar) and value.empty:
             if old is None:
                 fix = did_you_mean(key.text, list(entries)) if entries else "leave this line out"
-                problems.add(f"there is no '{key.text}' here to take away", key.place, fix)
+                problems.add(f"there is no '{key.text}' here to remove", key.place, fix)
             else:
                 del entries[key.text]
         elif old is not None and isinstance(old[1], Mapping) and isinstance(value, Mapping):
@@ -85,7 +85,7 @@ class Files:
         if isinstance(item, Scalar) and item.told:
             return None
         if not isinstance(item, Scalar) or item.empty:
-            self.problems.add("the name of a file is wanted", item.place, "include: [paints.yaml]")
+            self.problems.add("this needs the name of a file", item.place, "include: [paints.yaml]")
             return None
         if len(self.sources) >= MOST_FILES:
             if not self.exhausted:
@@ -96,15 +96,15 @@ class Files:
             wanted = path.parent / item.text
             real = wanted.resolve()
         except (OSError, ValueError, RuntimeError):
-            self.problems.add(f"'{item.text[:60]}' is no file name", item.place, "name a file beside the job")
+            self.problems.add(f"'{item.text[:60]}' is not a file name", item.place, "name a file beside the job")
             return None
         if Path(item.text).is_absolute() or not real.is_relative_to(self.folder):
             self.problems.add(
-                f"'{item.text[:60]}' lies outside the job's folder", item.place, "copy the file beside the job"
+                f"'{item.text[:60]}' is outside the job's folder", item.place, "copy the file beside the job"
             )
             return None
         if real in chain:
-            self.problems.add(f"'{item.text[:60]}' includes itself in the end", item.place, "take this include away")
+            self.problems.add(f"'{item.text[:60]}' includes itself in the end", item.place, "remove this include")
             return None
         try:
             return self._read(wanted, str(wanted), chain)
@@ -123,5 +123,5 @@ def document(source: Source, problems: Problems) -> Mapping | None:
         if node is None or (isinstance(node, Scalar) and node.empty):
             problems.add("the file is empty", source.place(0, 0), "'decalgen new' writes a starter job")
         else:
-            problems.add("keys are wanted here", node.place, "write key: value lines, beginning with job: its name")
+            problems.add("this needs keys", node.place, "write key: value lines, beginning with job: its name")
     return None

@@ -53,7 +53,7 @@ class Scalar:
 
     @property
     def empty(self) -> bool:
-        """Whether nothing stands here: a key without value, ``~`` or ``null``."""
+        """Whether a value is missing: a key without value, ``~`` or ``null``."""
         return not self.quoted and self.text in ("", "~", "null", "Null", "NULL")
 
 

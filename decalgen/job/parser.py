@@ -64,7 +64,9 @@ class _Builder:
                 documents += 1
                 if documents > 1:
                     place = self.source.place(event.start_mark.line, event.start_mark.column, 3)
-                    raise _Refused("a second document starts here", place, "take the line --- away, or make it a file")
+                    raise _Refused(
+                        "a second document starts here", place, "remove the line ---, or make it a file of its own"
+                    )
             elif name in ("ScalarEvent", "SequenceStartEvent", "MappingStartEvent", "AliasEvent"):
                 root = self.node(event, events, 1)
         return root
@@ -122,7 +124,7 @@ class _Builder:
                 continue
             if key.text in seen:
                 self.problems.add(
-                    f"'{key.text}' stands here twice, first in line {seen[key.text].line + 1}",
+                    f"'{key.text}' is repeated (first on line {seen[key.text].line + 1})",
                     key.place,
                     "keep one of the two",
                 )
@@ -142,7 +144,7 @@ class _Builder:
             return False
         length = after.end[1] - before.column if after.end[0] == before.line else 1
         self.problems.add(
-            "a comma stands inside a number",
+            "there is a comma inside a number",
             self.source.place(before.line, before.column, length),
             f"write a full stop: {before.text}.{after.text}",
         )
@@ -185,4 +187,4 @@ class _Builder:
         tag = getattr(event, "tag", None)
         if tag is not None and not (isinstance(tag, str) and tag == ""):
             place = self.source.place(line, column)
-            raise _Refused("a tag (!) stands here, and these are not read", place, "take the word with ! away")
+            raise _Refused("this is a tag (!), and tags are not read", place, "remove the word with !")

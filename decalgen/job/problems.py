@@ -45,5 +45,5 @@ class Problems:
         found = sorted(self._found, key=rank)
         if len(found) <= MOST_PROBLEMS:
             return tuple(found)
-        more = Problem(f"and {len(found) - MOST_PROBLEMS} more mistakes", "mend these first")
+        more = Problem(f"and {len(found) - MOST_PROBLEMS} more mistakes", "correct these first")
         return (*found[:MOST_PROBLEMS], more)

@@ -65,7 +65,7 @@ class Reader:
         node = self.scope.substitute(node)
         if isinstance(node, Mapping):
             return node
-        raise self._wrong(node, f"{what} is {kind_of(node)}, and keys are wanted", "write key: value lines under it")
+        raise self._wrong(node, f"{what} is {kind_of(node)}; it needs keys", "write key: value lines under it")
 
     def read(
         self,
@@ -149,7 +149,7 @@ class Reader:
         """One value by its mark. Raises `Told`."""
         node = self.scope.substitute(node)
         if isinstance(node, Scalar) and node.empty:
-            raise self._wrong(node, f"nothing stands after '{key}:'", f"write {example(kind)}, or take the key away")
+            raise self._wrong(node, f"'{key}:' has no value", f"write {example(kind)}, or remove the key")
         return self._read[type(kind)](kind, node, reading)
 
     # ---------------------------------------------------------------------------------------- lengths and numbers
@@ -158,7 +158,7 @@ class Reader:
         node = self.scope.substitute(node)
         if isinstance(node, Scalar):
             return node
-        raise self._wrong(node, f"{kind_of(node)} stands here, and {wanted} is wanted", "write one value")
+        raise self._wrong(node, f"this is {kind_of(node)}; {wanted} is needed", "write one value")
 
     def _evaluated(
         self, kind: keys.Key, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any
@@ -181,7 +181,7 @@ class Reader:
         if least <= value <= most:
             return value
         side = f"at least {least:.15g}{unit}" if value < least else f"at most {most:.15g}{unit}"
-        raise self._wrong(node, f"{value:.15g}{unit} is outside what is possible here", side)
+        raise self._wrong(node, f"{value:.15g}{unit} is out of range", side)
 
     def _length(self, kind: keys.Length, node: Node, reading: str) -> float:
         full_size = kind.most > keys.LARGEST
@@ -203,7 +203,7 @@ class Reader:
         if not isinstance(node, Listing):
             return self._one_reading(kind, node, reading)
         if not 1 <= len(node.items) <= MOST_READINGS:
-            raise self._wrong(node, f"{len(node.items)} readings stand here", f"1 to {MOST_READINGS}")
+            raise self._wrong(node, f"{len(node.items)} readings are given", f"1 to {MOST_READINGS}")
         found: list[Any] = []
         wrong = False
         for i, item in enumerate(node.items, 1):
@@ -292,9 +292,9 @@ class Reader:
                         text, f"this text has {len(line)} characters in a line", "at most 500 characters a line"
                     )
                 if any(ord(c) < 32 for c in line):
-                    raise self._wrong(text, "this text has a tab or a control character in it", "take it out")
+                    raise self._wrong(text, "this text has a tab or a control character in it", "remove it")
         if not 1 <= len(found) <= kind.most:
-            raise self._wrong(node, f"{len(found)} lines stand here", f"at least 1, at most {kind.most}")
+            raise self._wrong(node, f"{len(found)} lines are given", f"at least 1, at most {kind.most}")
         return tuple(found)
 
     def _flag(self, kind: keys.Flag, node: Node, reading: str) -> bool:
@@ -360,9 +360,7 @@ class Reader:
             if isinstance(node, Scalar) and (comma := mend_comma(node.text)):
                 raise self._wrong(node, comma.message, comma.fix)
             bounds = f"{kind.least}" if kind.least == kind.most else f"{kind.least} to {kind.most}"
-            raise self._wrong(
-                node, f"{len(nodes)} stand here, and {bounds} are wanted", "write a list: [first, second]"
-            )
+            raise self._wrong(node, f"{len(nodes)} given, {bounds} needed", "write a list: [first, second]")
         return self._items(node, kind.of, reading, nodes)
 
     def _is_pair(self, node: Listing) -> bool:
@@ -373,7 +371,7 @@ class Reader:
         if len(nodes) != 2:
             one = example(kind.of)
             fix = f"write two, {kind.about}: [{one}, {one}]" if kind.about else f"write two: [{one}, {one}]"
-            raise self._wrong(node, f"{len(nodes)} stand{'s' * (len(nodes) == 1)} here, and two are wanted", fix)
+            raise self._wrong(node, f"{len(nodes)} given, two needed", fix)
         return self._items(node, kind.of, reading, nodes)
 
     def _group(self, kind: keys.Block, node: Node, reading: str) -> Any:

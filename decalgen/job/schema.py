@@ -167,7 +167,7 @@ def _decal() -> Schema:
             **size["properties"],
             **rest["properties"],
             "cut": {"$ref": "#/$defs/cut"},
-            "layout": {"type": "string", "description": "a ready decal; its keys stand under the decal's own"},
+            "layout": {"type": "string", "description": "a ready decal; its keys go under the decal's own"},
             "values": {"$ref": "#/$defs/values"},
         },
         "additionalProperties": False,

@@ -86,7 +86,7 @@ class Scope:
         self._warm()
         if name not in self._found:
             if len(self._state.chain) > MOST_NESTED:
-                raise NameProblem(f"more than {MOST_NESTED} names stand behind '{name}'", "write one of them out")
+                raise NameProblem(f"'{name}' leads to more than {MOST_NESTED} other names", "write one of them out")
             if name in self._busy:
                 # ``gap: gap`` under a decal's values hands on the job's value of that name.
                 if self.around is not None and name in self.around:
@@ -163,7 +163,7 @@ class Scope:
                 if name == YEAR and (scope is None or scope.node(name) is None):
                     raise self._unknown(node, name)
                 if scope is None or scope.node(name) is None:
-                    self.problems.add(f"'{name}' stands for itself", node.place, "give it a value of its own")
+                    self.problems.add(f"'{name}' refers to itself", node.place, "give it a value of its own")
                     raise Told
             found = scope.node(name) if scope is not None else None
             if found is None:
@@ -222,7 +222,7 @@ class PanelScope(Scope):
         if panel not in self.panels:
             raise KeyError(name)
         if len(self._state.chain) > MOST_NESTED:
-            raise NameProblem(f"more than {MOST_NESTED} names stand behind '{name}'", "write one of them out")
+            raise NameProblem(f"'{name}' leads to more than {MOST_NESTED} other names", "write one of them out")
         self._state.chain.append(name)
         try:
             return self.sizes_of(panel)[size]

@@ -117,7 +117,7 @@ def _profile(reader: Reader, group: Mapping) -> CmykProfile:
     try:
         if Path(node.text).is_absolute() or not path.resolve().is_relative_to(folder.resolve()):
             raise ColourError(
-                f"'{node.text[:60]}' lies outside the printer file's folder", fix="copy the profile beside it"
+                f"'{node.text[:60]}' is outside the printer file's folder", fix="copy the profile beside it"
             )
         if not os.path.lexists(path):
             raise ColourError(f"there is no file '{path}'", fix="copy the profile beside the printer file")

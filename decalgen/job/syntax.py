@@ -27,14 +27,14 @@ def hidden(source: Source, problems: Problems) -> None:
     for number, line in enumerate(source.lines):
         tab = _TAB.match(line)
         if tab:
-            problems.add("a tab stands here", source.place(number, tab.start(1)), "use spaces to indent")
+            problems.add("there is a tab here", source.place(number, tab.start(1)), "use spaces to indent")
             found += 1
         strange = _HIDDEN.search(line)
         if strange:
             code = ord(strange.group())
             name = unicodedata.name(strange.group(), "control character").lower()
             problems.add(
-                f"a character that cannot be seen stands here (U+{code:04X}, {name})",
+                f"there is an invisible character here (U+{code:04X}, {name})",
                 source.place(number, strange.start()),
                 "delete it",
             )
@@ -64,7 +64,7 @@ def reason(source: Source, error: Any) -> Problem:
         place = source.place(opened.line, opened.column)
         return Problem("a quote is opened here and not closed properly", "put the same quote at the end", place)
     if "\\t" in said:
-        return Problem("a tab stands here", "use spaces", source.place(line, column))
+        return Problem("there is a tab here", "use spaces", source.place(line, column))
     if "flow" in context or "flow" in said:
         return _bracket(source, opened, line, column)
     if "mapping values" in said and column > _LONGEST_KEY:
@@ -77,7 +77,7 @@ def reason(source: Source, error: Any) -> Problem:
         )
     if "mapping values" in said:
         return Problem(
-            "a second colon stands on this line",
+            "there is a second colon on this line",
             'one key to a line; put quotes round a text that holds a colon, as in "1:43"',
             source.place(line, column),
         )
@@ -89,8 +89,8 @@ def reason(source: Source, error: Any) -> Problem:
         return Problem("a key without its colon", "write key: value", source.place(at.line, at.column))
     if ("block" in said or "block" in context) and text[:column].strip(" -"):
         return Problem(
-            "something stands after the end of a value",
-            "put the whole text in one pair of quotes, or take this away",
+            "there is text after the end of a value",
+            "put the whole text in one pair of quotes, or remove this",
             source.place(line, column),
         )
     if "block" in said or "block" in context or "indent" in said:

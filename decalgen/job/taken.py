@@ -66,7 +66,7 @@ class _Names:
                 if self.whole[item.text].gap:
                     names.append(item.text)
                 else:
-                    self._no(item, f"'{shown(item.text)}' is no gap that a decal is split at", _NOT_A_GAP)
+                    self._no(item, f"'{shown(item.text)}' is not a gap that a decal is split at", _NOT_A_GAP)
         return tuple(dict.fromkeys(names))
 
     def _slits(self, node: Node | None, split: tuple[str, ...]) -> tuple[tuple[str, ...], bool]:
@@ -87,7 +87,7 @@ class _Names:
     def _slit(self, item: Scalar, split: tuple[str, ...], names: list[str]) -> None:
         one, name = self.whole[item.text], shown(item.text)
         if not one.gap:
-            self._no(item, f"'{name}' is no gap that film is slit along", _NOT_A_GAP)
+            self._no(item, f"'{name}' is not a gap that film is slit along", _NOT_A_GAP)
         elif not one.middle:
             fix = "give it as `line:` with the points along its middle, and its width"
             self._no(item, f"'{name}' has no line to slit along", fix)

@@ -213,7 +213,7 @@ def stood_on_arc(
     """A line of lettering on an arc, as `on_arc` says."""
     _checked("radius", radius)
     if side not in ("outside", "inside"):
-        raise LetteringError(f"lettering cannot stand '{side}' an arc", "use outside or inside")
+        raise LetteringError(f"'{side}' is not a side of an arc", "use outside or inside")
     cap_height = line.cap_height
     if line.width > 2 * math.pi * radius:
         raise LetteringError(

@@ -100,7 +100,7 @@ def block_line(text: str, style: BlockStyle) -> TextLine:
         x += wide
         between, spaces = style.space, 0
     if not letters:
-        raise LetteringError("the lettering has no letter any face can draw", "write letters, figures or punctuation")
+        raise LetteringError("the lettering has no letter any face can draw", "write letters, digits or punctuation")
     first = min(letter.left for letter in letters)
     done = tuple(moved(letter, -first) for letter in letters)
     return TextLine(

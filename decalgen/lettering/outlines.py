@@ -78,7 +78,7 @@ def font_line(text: str, main: Face, cap_height: float, tracking: float, wished:
     if not letters:
         raise LetteringError(
             f"'{_shown(text)}' has no letter any face can draw",
-            "write it in letters, figures or punctuation; draw pictures as shapes",
+            "write it in letters, digits or punctuation; draw pictures as shapes",
         )
     left = min(letter.left for letter in letters)
     letters = tuple(moved(letter, -left) for letter in letters)
@@ -107,11 +107,11 @@ def checked_text(text: str, longest: int = LONGEST) -> str:
             name = {"\n": "a line break", "\r": "a line break", "\t": "a tab"}.get(
                 character, f"the control character U+{ord(character):04X}"
             )
-            fix = "give each line by itself" if name == "a line break" else "take it out"
+            fix = "give each line by itself" if name == "a line break" else "remove it"
             raise LetteringError(f"'{_shown(text)}' has {name} as character {place}", fix)
     kept = "".join(c for c in text if unicodedata.category(c) != "Cf")
     if not kept.strip():
-        raise LetteringError("the lettering has no text", "write the text, or take the lettering out")
+        raise LetteringError("the lettering has no text", "write the text, or remove the lettering")
     return unicodedata.normalize("NFC", kept)
 
 

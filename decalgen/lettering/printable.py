@@ -169,7 +169,7 @@ def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> tupl
         tried = _bolder(own, swell, wide, cap)
         if not _closes(tried, least_gap):
             return tried, wide
-    # What lies between level strokes does not open by widening.
+    # What lies between horizontal strokes does not open by widening.
     return plain, 1.0
 
 

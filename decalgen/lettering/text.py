@@ -60,7 +60,7 @@ def text_block(
     while rows and not rows[-1].strip():
         rows.pop()
     if not rows:
-        raise LetteringError("the lettering has no text", "write the text, or take the lettering out")
+        raise LetteringError("the lettering has no text", "write the text, or remove the lettering")
     if len(rows) > 100:
         raise LetteringError(f"{len(rows)} lines of lettering are too many", "use at most 100")
     if align not in ("left", "centre", "right"):

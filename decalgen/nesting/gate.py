@@ -79,7 +79,7 @@ def references(request: Request, positions: tuple[NestPosition, ...]) -> list[Fa
         if p.item not in items or p.region not in regions:
             faults.append(Fault("reference", f"{p.item} on {p.region}: unknown", (i,)))
         elif not np.isfinite((p.x, p.y)).all() or max(abs(p.x), abs(p.y)) > 100 * MAX_LENGTH:
-            faults.append(Fault("reference", f"{p.item}: lies nowhere", (i,)))
+            faults.append(Fault("reference", f"{p.item}: has no place", (i,)))
     return faults
 
 
@@ -110,7 +110,7 @@ def _pins(request: Request, positions: tuple[NestPosition, ...]) -> list[Fault]:
     for pin in request.pins:
         p = where.get((pin.item, pin.copy))
         if p is None or (p.region, p.x, p.y, p.turn % 360) != (pin.region, pin.x, pin.y, pin.turn % 360):
-            faults.append(Fault("pin", f"{pin.item}, copy {pin.copy + 1}, does not lie where it was pinned"))
+            faults.append(Fault("pin", f"{pin.item}, copy {pin.copy + 1}, is not where it was pinned"))
     return faults
 
 

@@ -178,7 +178,7 @@ class _Run:
             self._look_at_clock()
             for worker, heard in list(workers.items()):
                 if time.monotonic() - heard > worker.entry.patience:
-                    self.cut_short(f"the engine '{worker.entry.name}' hung and was ended")
+                    self.cut_short(f"the engine '{worker.entry.name}' stopped responding and was ended")
                     worker.end()
                     del workers[worker]
             return

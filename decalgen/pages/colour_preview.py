@@ -245,7 +245,7 @@ def _notes(best: Coloured, job: Job, kinds: Mapping[str, InkKind]) -> list[str]:
     if any(option.swatch and kinds[name] != "metallic" for name, option in best.options):
         notes.append("Unsure: two estimates differ by more than 2, or only one could be made. Print a swatch first.")
     if job.paint(job.body).finish == "bare metal":
-        notes.append("Bare metal changes from dark to light as it is turned: the worse of both is told.")
+        notes.append("Bare metal changes from dark to light as it is turned: the worse of the two is shown.")
     reasons = dict.fromkeys(o.reason for _, o in best.options if o.reason and o.usable)
     return [*notes, *(f"{reason[0].upper()}{reason[1:]}." for reason in reasons)]
 

@@ -47,9 +47,9 @@ def aligning(arrangement: Arrangement) -> list[str]:
 
 
 def check_ending(suffix: str, shown: str) -> None:
-    """Raises OutputError for a file that is no cutting file."""
+    """Raises OutputError for a file that is not a cutting file."""
     if suffix.lower() not in ENDINGS:
-        raise OutputError(f"'{shown}' is no cutting file", fix="let its name end in .dxf or .svg")
+        raise OutputError(f"'{shown}' is not a cutting file", fix="let its name end in .dxf or .svg")
 
 
 def _spots(sheet: Sheet) -> str:

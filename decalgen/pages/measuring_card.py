@@ -15,7 +15,7 @@ BLOCK = 58.0
 HINT = (
     "Measure after painting. Take each size three times, lifting the caliper between. Chord: straight across, edge to "
     "edge. Rise: from that straight line up to the highest point. A tape laid over the panel, marked and lifted, "
-    "gives the developed length. Photos lie by 1 % for each 3 mm out of plane at 300 mm."
+    "gives the developed length. From 300 mm away, a photo is 1 % out for every 3 mm of depth."
 )
 
 

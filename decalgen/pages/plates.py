@@ -123,7 +123,7 @@ class PlateRun:
         found = [finding for one in self._whites.values() for finding in one.findings]
         for sheet in self.arrangement.sheets:
             if not sheet.furniture.registration:
-                message = "is too small for registration marks: nothing shows whether the plates lie on each other"
+                message = "is too small for registration marks: nothing shows whether the plates register"
                 subject = f"sheet {sheet.index}"
                 found.append(Finding("warning", "no-registration", subject, message, "take a larger sheet"))
         return tuple(found)

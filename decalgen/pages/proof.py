@@ -65,10 +65,10 @@ def register(sheet: Sheet) -> str:
     name = sheet.film.name
     lie = "Turn both by half a turn, because this sheet is fed turned, and lay" if sheet.film.turned else "Lay"
     return (
-        f"Sheet {sheet.index} is printed on before. The marks in a box are those of the earlier print on '{name}'"
+        f"Sheet {sheet.index} has been printed on before. The marks in a box are those of the earlier print on '{name}'"
         f"{' (numbered in order)' if len({m[2] for m in sheet.film.marks}) > 1 else ''}. {lie} the sheet page over the "
         "film, edges flush, and hold both to a window. If the film's own marks lie beside those of the last print, "
-        "measure how far to the right (x) and above (y), less than nothing for left and below, and enter it, such as "
+        "measure how far to the right (x) and above (y), negative for left and below, and enter it, such as "
         f'decalgen film shift "{name}" --x 0.4mm --y -0.2mm; then make this proof again.'
     )
 
@@ -192,9 +192,9 @@ class _Paper:
         for sheet in self.arrangement.sheets:
             for bar in sheet.furniture.bars:
                 self.room(8.0)
-                way = "across" if bar.axis == "x" else "up"
+                way = "horizontal" if bar.axis == "x" else "vertical"
                 within = "" if self.share is None else f" ± {self.share * bar.length:.2f}"
-                asked = f"sheet {sheet.index}, bar {way}: asked {bar.length:.2f}{within} mm"
+                asked = f"sheet {sheet.index}, {way} bar: should be {bar.length:.2f}{within} mm"
                 self.sheaf.text(EDGE, self.y - 4.5, asked)
                 for k in range(3):
                     self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)

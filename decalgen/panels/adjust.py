@@ -144,7 +144,7 @@ def _doubt(
     spread = np.sqrt(np.maximum(np.diag(cofactor), 1e-24))
     times = np.abs(residuals) / spread
     free = np.maximum(np.diag(cofactor) / u**2, 0.0)
-    # Readings that cannot be told apart by their normalised residual (all of them, where there is one spare
+    # Readings that cannot be decided apart by their normalised residual (all of them, where there is one spare
     # reading) are told apart by who had to move most for its own uncertainty.
     worst = max(range(len(names)), key=lambda i: (round(float(times[i]), 2), abs(float(residuals[i])) / u[i]))
     if times[worst] <= LIMIT:

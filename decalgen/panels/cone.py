@@ -106,9 +106,9 @@ class Cone(PanelKind):
     faces: ClassVar[Mapping[str, float]] = {"bottom chord": 2, "top chord": 2, "slant length": 2}
 
     bottom_chord: Annotated[MeasuredValue, keys.Readings("straight across the bottom edge")]
-    bottom_rise: Annotated[MeasuredValue, keys.Readings("how far the middle of the bottom edge stands above its chord")]
+    bottom_rise: Annotated[MeasuredValue, keys.Readings("height of the middle of the bottom edge above its chord")]
     top_chord: Annotated[MeasuredValue, keys.Readings("straight across the top edge")]
-    top_rise: Annotated[MeasuredValue, keys.Readings("how far the middle of the top edge stands above its chord")]
+    top_rise: Annotated[MeasuredValue, keys.Readings("height of the middle of the top edge above its chord")]
     slant_length: Annotated[MeasuredValue, keys.Readings("along the panel up the middle")]
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

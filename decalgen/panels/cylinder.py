@@ -43,7 +43,7 @@ def check_segment(chord: float, rise: float, what: str = "", most: float = 0.5 +
     """Raises `PanelError` for a chord and rise that no panel has; ``most`` is the largest rise for a chord of 1."""
     lead = f"{what} " if what else ""
     if not chord > 0:
-        raise PanelError(f"the {lead}chord is {chord:g} mm", fix="a size is more than nothing; measure it again")
+        raise PanelError(f"the {lead}chord is {chord:g} mm", fix="a size is greater than zero; measure it again")
     if not rise > 0:
         raise PanelError(
             f"the {lead}rise is {rise:g} mm",
@@ -82,7 +82,7 @@ class Cylinder(PanelKind):
     faces: ClassVar[Mapping[str, float]] = {"chord": 2, "length": 2, "tape": 2}
 
     chord: Annotated[MeasuredValue | None, keys.Readings("straight across the bend, from edge to edge")] = None
-    rise: Annotated[MeasuredValue | None, keys.Readings("how far the middle stands above the chord")] = None
+    rise: Annotated[MeasuredValue | None, keys.Readings("height of the middle above the chord")] = None
     radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend")] = None
     angle: Annotated[MeasuredValue | None, keys.Readings("angle from edge to edge at the centre", angle=True)] = None
     tape: Annotated[MeasuredValue | None, keys.Readings("along the bend, with tape laid on")] = None

@@ -59,4 +59,4 @@ def need_positive(values: Values, *keys: str) -> None:
     """Raises `PanelError` for the first of these values that is nothing or less."""
     for key in keys:
         if key in values and not values[key] > 0:
-            raise PanelError(f"the {key} is {values[key]:g} mm", fix="a size is more than nothing; measure it again")
+            raise PanelError(f"the {key} is {values[key]:g} mm", fix="a size is greater than zero; measure it again")

@@ -100,10 +100,10 @@ class Dome(PanelKind):
     rise_across: Annotated[MeasuredValue | None, keys.Readings("rise over the chord across")] = None
     rise_up: Annotated[MeasuredValue | None, keys.Readings("rise over the chord up")] = None
     chord_across: Annotated[
-        MeasuredValue | None, keys.Readings("chord the rise across was read over; left out: the width")
+        MeasuredValue | None, keys.Readings("chord the rise across was read over; if left out, the width")
     ] = None
     chord_up: Annotated[
-        MeasuredValue | None, keys.Readings("chord the rise up was read over; left out: the height")
+        MeasuredValue | None, keys.Readings("chord the rise up was read over; if left out, the height")
     ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

@@ -102,7 +102,7 @@ class EdgeWrap(PanelKind):
     edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge")]
     length: Annotated[MeasuredValue, keys.Readings("along the edge")]
     turn: Annotated[
-        MeasuredValue | None, keys.Readings("how far the edge turns; left out: a right angle", angle=True)
+        MeasuredValue | None, keys.Readings("how far the edge turns; if left out, a right angle", angle=True)
     ] = None
     edge: Annotated[str, keys.Choice("where the second face is, from the first", options=("above", "right"))] = "above"
 

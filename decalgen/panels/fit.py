@@ -30,13 +30,13 @@ from decalgen.panels.variation import shifted_panel
 FitVerdict = Literal["fits", "too big", "not known"]
 Towards = Literal["edge", "arch", "obstacle", "gap", "room"]
 
-WAYS = ("room across", "room up")
+WAYS = ("spare width", "spare height")
 
 
 @dataclass(frozen=True)
 class Clearance:
     """How far the cut line stays clear of one thing. ``to`` names it: a side ('left', 'side 3'), an obstacle, or
-    the room across or up the panel as a whole. Its ``amount`` is negative where the decal reaches beyond."""
+    the spare width or height of the panel as a whole. Its ``amount`` is negative where the decal reaches beyond."""
 
     to: str
     towards: Towards
@@ -105,9 +105,9 @@ class Fit:
             for size, way in ((self.width, "wide"), (self.height, "high"))
         ]
         rows = [", ".join(sizes), *(str(clearance) for clearance in self.clearances)]
-        last = f"{self.verdict} (U with k = 2)"
+        last = f"{self.verdict} (expanded uncertainty, k = 2)"
         if self.repeat and self.verdict != "fits":
-            last += f"; measure {_called(self.repeat)} again: {self.portion:.0%} of the doubt"
+            last += f"; measure {_called(self.repeat)} again: {self.portion:.0%} of the uncertainty"
         return (*rows, last)
 
     def findings(self, subject: str, place: Place | None = None) -> tuple[Finding, ...]:
@@ -129,7 +129,7 @@ class Fit:
         if tight.towards == "arch":
             fix += f", or let it be cut along the arch: `cut around: [{tight.to}]`"
         if self.repeat:
-            fix = f"measure {_called(self.repeat)} again ({self.portion:.0%} of the doubt), or {fix}"
+            fix = f"measure {_called(self.repeat)} again ({self.portion:.0%} of the uncertainty), or {fix}"
         return (Finding("warning", "fit-not-known", subject, message, fix, place),)
 
 

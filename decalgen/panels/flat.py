@@ -53,11 +53,11 @@ class Tapered(PanelKind):
     top_width: Annotated[MeasuredValue | None, keys.Readings("width along the top")] = None
     left_inset: Annotated[
         MeasuredValue | None,
-        keys.Readings("how far the top's left end stands in from the bottom's; left out: even", positive=False),
+        keys.Readings("how far the top's left end is in from the bottom's; if left out, even", positive=False),
     ] = None
     right_inset: Annotated[
         MeasuredValue | None,
-        keys.Readings("how far the top's right end stands in from the bottom's", positive=False),
+        keys.Readings("how far the top's right end is in from the bottom's", positive=False),
     ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
@@ -97,8 +97,8 @@ class Tapered(PanelKind):
         least, most = min(0.0, inset), max(bottom, inset + top)
         if most - least > bottom + top:
             raise PanelError(
-                f"the top stands wholly beside the bottom: left inset {inset:g} mm, bottom width {bottom:g} mm",
-                fix="measure the insets again; a top that stands further out has a negative inset",
+                f"the top lies wholly beside the bottom: left inset {inset:g} mm, bottom width {bottom:g} mm",
+                fix="measure the insets again; a top that reaches further out has a negative inset",
             )
         points = [(0.0, 0.0), (bottom, 0.0), (inset + top, height), (inset, height)]
         outline, sides = polygon_sides([(x - least, y) for x, y in points], RECTANGLE_SIDES)

@@ -66,7 +66,7 @@ class FreeOutline(PanelKind):
     arc_rises: Annotated[
         tuple[MeasuredValue, ...],
         keys.Many(
-            "instead of arcs, how far the middle of each side stands out: hollow ones negative",
+            "instead of arcs, how far the middle of each side bulges: hollow ones negative",
             of=keys.Readings("rise", positive=False),
             least=1,
             most=80,
@@ -266,7 +266,7 @@ def _painted(
     """The outline grown by a coat of paint; its arcs become points, each side keeps its name."""
     grown = polygons(ring.buffer(coat, join_style="mitre", quad_segs=64))
     if not grown:
-        raise PanelError("less paint than nothing leaves no panel", fix="give the paint as a small positive size")
+        raise PanelError("the paint is negative", fix="give the paint as a small positive size")
     outline = Outline.from_polygon(max(grown, key=lambda polygon: polygon.area))
     lines = [LineString(segment.points()) for segment in segments]
     names = []

@@ -39,7 +39,7 @@ def prototype_readings(full: FullSize | None, scale: float | None, name: str) ->
     if full is None or full.width is None or full.height is None:
         raise PanelError("a prototype panel needs both sizes", fix="give prototype: {width: 960 mm, height: 500 mm}")
     if scale is None:
-        raise PanelError("the job states no scale", fix='add for example: scale: "1:43"')
+        raise PanelError("the job has no scale", fix='add for example: scale: "1:43"')
     return {
         key: Reading(model_size(size, scale, f"{name}.prototype {key}"))
         for key, size in (("width", full.width), ("height", full.height))
@@ -66,7 +66,7 @@ def prototype_findings(
         if size is None:
             continue
         if scale is None:
-            raise PanelError("the job states no scale", fix='add for example: scale: "1:43"')
+            raise PanelError("the job has no scale", fix='add for example: scale: "1:43"')
         seen = sizes.get(f"seen {key}", sizes[key])
         expected = size / scale
         off = seen.value - expected

@@ -43,7 +43,9 @@ class PanelKind:
     ] = ""
     paint: Annotated[
         MeasuredValue | None,
-        keys.Readings("paint that comes on each face after measuring; left out: measured as painted", positive=False),
+        keys.Readings(
+            "paint that comes on each face after measuring; if left out, measured as painted", positive=False
+        ),
     ] = None
     prototype: Annotated[
         FullSize | None, keys.Block("the full-size vehicle, to compare with by the job's scale", of=FullSize)

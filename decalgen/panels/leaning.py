@@ -76,7 +76,7 @@ class Leaning(PanelKind):
     ] = None
     run: Annotated[MeasuredValue | None, keys.Readings("how far it goes back over the rise")] = None
     rise: Annotated[
-        MeasuredValue | None, keys.Readings("over which the run was measured; left out: over all of it")
+        MeasuredValue | None, keys.Readings("over which the run was measured; if left out, over all of it")
     ] = None
     back: Annotated[str, keys.Choice("which end goes back", options=("top", "right"))] = "top"
 
@@ -91,7 +91,7 @@ class Leaning(PanelKind):
         rise = readings.get("rise", seen["height" if self.back == "top" else "width"])
         if rise.value <= 0 or run.value < 0:
             raise PanelError(
-                f"run {run.value:g} mm over rise {rise.value:g} mm is no lean", fix="a size is more than nothing"
+                f"run {run.value:g} mm over rise {rise.value:g} mm is not a lean", fix="a size is greater than zero"
             )
         # The lean from run over rise is worked out by the adjustment too, so that the parts come out right.
         used = {f"{name}.run": run, f"{name}.rise": rise, **({f"{name}.lean": lean} if lean is not None else {})}

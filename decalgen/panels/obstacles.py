@@ -65,7 +65,7 @@ class ObstacleKind:
             if not key.endswith((" x", " y")) and _first(measured) <= 0:
                 raise PanelError(
                     f"the {key} of '{label}' is {_first(measured):g} mm",
-                    fix="a size is more than nothing",
+                    fix="a size is greater than zero",
                     place=place,
                 )
 

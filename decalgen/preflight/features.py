@@ -52,7 +52,7 @@ class Thin:
 
 def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin | None:
     """What of an area is thinner than ``limit``; None where nothing of note is. ``whole``: what the places' part is
-    taken of, mm²; left out: the area itself.
+    taken of, mm²; if left out, the area itself.
 
     An opening with a disc takes it away; sharp corners are given back. A width of just the limit is not thinner.
     """

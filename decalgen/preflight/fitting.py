@@ -92,8 +92,8 @@ class Fitting:
             rows.append(f"    {'measure':<24} the panel itself: these sizes come from the full-size vehicle")
         elif self.fit.repeat:
             what = _called(self.fit.repeat)
-            word = "measure again" if self.fit.verdict == "not known" else "most of the doubt"
-            rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of it, at the tightest place)")
+            word = "measure again" if self.fit.verdict == "not known" else "largest uncertainty"
+            rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of the tightest clearance's)")
         return tuple(rows)
 
 
@@ -196,7 +196,7 @@ class _Over:
                 beyond = translate(letters.region, self.x, self.y).difference(outline)
                 if letters.words and beyond.area > ACROSS:
                     words.append(f"'{shortened(letters.words)}'")
-        lost = f"; {' and '.join(dict.fromkeys(words))} lies over the edge" if words else ""
+        lost = f"; {' and '.join(dict.fromkeys(words))} reaches over the edge" if words else ""
         return replace(finding, message=f"{what} {finding.message}{lost}", fix=fix)
 
     def marked(self, finding: Finding, found: Fit) -> Finding:
@@ -241,10 +241,16 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
             if code == "off-panel":
                 result.append(replace(item, code=code))
                 continue
-            over = ", ".join(f"'{one.to}' ({one.figures})" for one in on if one.verdict == "too big")
-            message = f"lies on {over} of panel '{found.panel}', clearance counted"
+            over = ", ".join(
+                f"'{one.to}' on panel '{found.panel}' by {_overlap(one)}" for one in on if one.verdict == "too big"
+            )
+            message = f"overlaps {over}, clearance included"
             result.append(replace(item, code=code, severity="warning", message=message))
     return result
+
+
+def _overlap(item: Clearance) -> str:
+    return f"{-item.amount.value:.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
 
 
 def in_order(clearances: Sequence[Clearance]) -> list[Clearance]:

@@ -152,7 +152,7 @@ def told(former: Dated, latter: Dated) -> str:
     changes = {"x": x, "y": y} | ({"lean": lean} if lean else {})
     figures = [f"{name} {_micrometres(one.value)} ± {one.expanded * 1e5:.0f}" for name, one in changes.items()]
     sure = [name for name, one in changes.items() if significant(one)]
-    verdict = f"{' and '.join(sure)} moved" if sure else "no move beyond doubt"
+    verdict = f"{' and '.join(sure)} moved" if sure else "no certain change"
     return f"{', '.join(figures)} µm in 100 mm (k = 2): {verdict}"
 
 
@@ -194,7 +194,7 @@ def size_sentence(known: History | None, length: float) -> str:
             "(`decalgen calibrate print` writes the target)"
         )
     drifted = [axis for axis in ("x", "y") if (moved := known.drift(axis)) and significant(moved)]
-    more = f", the drift in {' and '.join(drifted)} that the check bars show since included" if drifted else ""
+    more = f", the drift in {' and '.join(drifted)} that the check bars have shown since, included" if drifted else ""
     return (
         f"expected size error: ±{error:.2f} mm over {length:.0f} mm (k = 2), calibrated {newest.date}"
         + (f" for {known.setting}" if known.setting else "")

@@ -53,7 +53,7 @@ def check_span(
 def without_slips(span: str, values: Sequence[float], instrument: Instrument, findings: list[Finding]) -> list[float]:
     for value in values:
         if not math.isfinite(value) or value <= 0:
-            raise CalibrationError(f"{span}: {value!r} is no length", fix="write it in mm, such as 99.85")
+            raise CalibrationError(f"{span}: {value!r} is not a length", fix="write it in mm, such as 99.85")
     middle = median(values)
     kept = [value for value in values if abs(value - middle) <= instrument.slip]
     for value in values:
@@ -108,8 +108,7 @@ def not_ten_out(
         off = (ratio - other) * length
         why = "it looks 10 mm out" if abs(abs(off) - 10) <= 0.02 * length else "no other span bears it out"
         raise CalibrationError(
-            f"{span}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans lead to expect: "
-            + why,
+            f"{span}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans suggest: " + why,
             fix="measure it again, and its neighbours too; if the print is like that, put its scaling right first",
         )
 

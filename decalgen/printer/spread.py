@@ -99,7 +99,7 @@ def _told(means: Mapping[str, float], limit: float) -> Finding:
     middle = median(means.values())
     odd = max(means, key=lambda span: abs(means[span] - middle))
     if len(means) == 2:
-        looks, fix = "which one is right cannot be told", "measure the third span, and both of these again"
+        looks, fix = "which one is right cannot be decided", "measure the third span, and both of these again"
     else:
         others = [mean for span, mean in means.items() if span != odd]
         alike = abs(others[0] - others[1]) < wide / 3

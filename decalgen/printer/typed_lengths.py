@@ -29,11 +29,11 @@ def _reading(word: str, place: Place | None) -> float:
         if word.count(",") > 1 or ("," in word and "." in word):
             raise CalibrationError(
                 f"'{word[:40]}' holds more than one point or comma",
-                fix="write blanks between readings: 99.85 99.90 99.85",
+                fix="write spaces between readings: 99.85 99.90 99.85",
                 place=place,
             )
         raise CalibrationError(
-            f"'{word[:40]}' is no reading", fix="write lengths in mm, such as 99.85 (or 3.931 in)", place=place
+            f"'{word[:40]}' is not a reading", fix="write lengths in mm, such as 99.85 (or 3.931 in)", place=place
         )
     sign, figures, unit = match[1], match[2], (match[3] or "").lower()
     whole, mark, decimals = figures.partition(",") if "," in figures else figures.partition(".")
@@ -45,11 +45,11 @@ def _reading(word: str, place: Place | None) -> float:
         )
     value = float(f"{whole or '0'}.{decimals or '0'}")
     if sign and sign != "+":
-        raise CalibrationError(f"'{word[:40]}' is less than nothing", fix="write it without the minus", place=place)
+        raise CalibrationError(f"'{word[:40]}' is negative", fix="write it without the minus", place=place)
     if unit and unit != "mm":
         if len(decimals) < FEWEST:
             raise CalibrationError(
-                f"'{word[:40]}' is too coarse: its last figure stands for {INCH / 10 ** len(decimals):.2g} mm",
+                f"'{word[:40]}' is too coarse: its last digit is {INCH / 10 ** len(decimals):.2g} mm",
                 fix="switch the caliper to mm, or read three decimals of an inch: 3.931 in",
                 place=place,
             )

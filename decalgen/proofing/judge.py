@@ -150,20 +150,20 @@ def standard(arrangement: Arrangement, fits: Mapping[str, Sequence[Fitting]]) ->
         tight = min(clear, key=lambda item: item.amount.value)
         if tight.amount.value / length < share:
             share = tight.amount.value / length
-            why = f"{tight.amount.value:.2f} mm of room at the {tight.label} of '{one.title}', {length:.1f} mm long"
+            why = f"{tight.amount.value:.2f} mm clear at the {tight.label} of '{one.title}', {length:.1f} mm long"
     return Standard(fingerprint(arrangement), bars, share, why)
 
 
 def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> BarReading:
     """The mean of some readings of one bar. Raises GateError for a bar that is not there and for slips."""
-    word = "across" if axis == "x" else "up"
+    word = "horizontal" if axis == "x" else "vertical"
     lengths = [bar.length for bar in bars if bar.axis == axis and bar.sheet == sheet]
     if not lengths:
         others = sorted({bar.sheet for bar in bars if bar.axis == axis})
         fix = f"leave out --{axis}: the sheet is too small for it"
         if others:
             fix = f"measure it on sheet {others[0]}: --sheet {others[0]}"
-        raise GateError(f"sheet {sheet} has no check bar {word}", fix=fix)
+        raise GateError(f"sheet {sheet} has no {word} check bar", fix=fix)
     asked = lengths[0]
     for value in values:
         _no_slip(value, asked, word)
@@ -184,7 +184,7 @@ def _no_slip(value: float, asked: float, word: str) -> None:
         why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
     elif abs(value / asked - PIXEL) <= 0.01:
         why, fix = ": it looks as if a program took millimetres for pixels", "print the PDF at 100 %, and measure again"
-    raise GateError(f"{value:g} mm cannot be the check bar {word}, which was asked for at {asked:g} mm{why}", fix=fix)
+    raise GateError(f"{value:g} mm cannot be the {word} check bar, which should be {asked:g} mm{why}", fix=fix)
 
 
 def example(bars: Sequence[Asked]) -> str:
@@ -198,18 +198,18 @@ def judge(needed: Standard, found: Sequence[BarReading], tool: Instrument) -> Ve
     """Whether the readings allow the film to be printed."""
     word = worst(one.word(needed.share) for one in found)
     rows = [
-        f"{'across' if one.axis == 'x' else 'up'}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
+        f"{'horizontal' if one.axis == 'x' else 'vertical'} bar: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
         f"± {one.expanded:.2%} (k = 2): {one.word(needed.share)}"
         for one in found
     ]
-    rows.append(f"allowed: {needed.share:.2%} ({needed.why}), widened by U")
+    rows.append(f"allowed: {needed.share:.2%} ({needed.why}), plus the uncertainty")
     if word == "cannot tell":
         rows.append(_how_to_tell(min(one.asked for one in found), needed.share, tool))
     if word == "refused":
         ratios = {one.axis: one.read / one.asked for one in found}
         cause = diagnose(ratios.get("x", 1.0), ratios.get("y", 1.0))
         if cause:
-            rows.append(f"this looks as if {cause[0]}: {cause[1]}, then print the proof again")
+            rows.append(f"it looks as if {cause[0]}: {cause[1]}, then print the proof again")
         else:
             rows.append("calibrate the printer with this film (`decalgen calibrate print`), then print the proof again")
     return Verdict(word, tuple(found), tuple(rows))
@@ -227,8 +227,10 @@ def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
         times = math.ceil(one.placing**2 / left) if left > 0 and asked <= one.reach else 0
         if 0 < times <= MOST_READINGS:
             often = "once" if times == 1 else f"{times} times"
-            return f"a {one.name} can tell: measure each bar {often} (--with {shlex.quote(one.name)})"
-    return "not even a caliper can tell so little: leave the tightest decal more room, or print it on a larger sheet"
+            return f"a {one.name} is fine enough: measure each bar {often} (--with {shlex.quote(one.name)})"
+    return (
+        "not even a caliper can measure that finely: leave the tightest decal more room, or print it on a larger sheet"
+    )
 
 
 def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateError:
@@ -242,7 +244,7 @@ def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateErr
         )
     named = f" (it is named like the sheet: `decalgen proof` with `-o {proof}`)" if proof else ""
     return GateError(
-        "the size of this sheet is not proven, and film is dear",
+        "this sheet has no passed proof yet",
         fix=f"print the proof on paper{named}, measure its check bars, then `{again}`; {OVERRIDE}",
     )
 
@@ -264,7 +266,7 @@ def check_proven(now: Fingerprint, proven: Fingerprint | None, word: VerdictWord
             fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {OVERRIDE}",
         )
     if word != "passed":
-        said = "was off size" if word == "refused" else "could not be told to be right"
+        said = "was off size" if word == "refused" else "could not be judged"
         raise GateError(
             f"the proof of this sheet {said}",
             fix=f"put that right, print the proof again, then `{again}` with the new readings; {OVERRIDE}",

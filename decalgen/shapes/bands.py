@@ -47,12 +47,12 @@ def filling(low: float, high: float, width: float, pitch: float, start: float) -
 
 
 def check_pitch(width: float, pitch: float) -> None:
-    """Raises `ShapeError` for stripes of no width, or that lie on each other."""
+    """Raises `ShapeError` for stripes of no width, or that overlap."""
     if not width > 0:
         raise ShapeError("the stripes have no width", "give a `stripe width` above 0")
     if not pitch >= width - EDGE:
         raise ShapeError(
-            f"stripes of {width:g} mm every {pitch:g} mm lie on each other",
+            f"stripes of {width:g} mm every {pitch:g} mm overlap",
             "the distance from one stripe to the next must be at least the stripe width",
         )
 

@@ -145,7 +145,7 @@ class Follows(Protocol):
 
 @dataclass(frozen=True)
 class Element:
-    """A shape at its place in a box. ``never_mirror`` keeps its reading in the other hand."""
+    """A shape at its place in a box. ``never_mirror`` is not mirrored on the right side."""
 
     shape: Shape
     at: At = At()

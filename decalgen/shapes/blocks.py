@@ -36,8 +36,8 @@ class Blocks:
 
     rows: Annotated[tuple[str, ...], keys.Lines("the pattern, one row a line, such as ababa", most=100)]
     inks: Annotated[tuple[str, ...], keys.Many("inks of the letters a, b, c ...", of=keys.InkName(), most=26)]
-    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
     cell: Annotated[float | None, keys.Size("side of a square cell, instead of width and height")] = None
     column_shares: Annotated[
         tuple[float, ...] | None,
@@ -70,7 +70,7 @@ class Blocks:
             if letter != BARE and letter not in known:
                 last = LETTERS[len(self.inks) - 1]
                 raise ShapeError(
-                    f"'{letter}' in the block pattern stands for no ink",
+                    f"'{letter}' in the block pattern has no ink",
                     f"use the letters a to {last}, or a dot for a bare cell" if last != "a" else "use a, or a dot",
                 )
         check_cells(len(lines) * len(lines[0]), "cells")

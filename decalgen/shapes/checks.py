@@ -24,7 +24,7 @@ class Checks:
     Give rows and columns, or the side of a square cell (adjusted a little so that a whole number fits). With one ink
     every other cell stays bare. Half cells at both ends make a band that ends alike on both sides.
 
-    Raises `ShapeError` where rows or columns cannot be told, or the cells are too many.
+    Raises `ShapeError` where rows or columns cannot be decided, or the cells are too many.
     """
 
     name: ClassVar[str] = "checks"
@@ -45,8 +45,8 @@ class Checks:
     rows: Annotated[int | None, keys.Count("how many rows")] = None
     columns: Annotated[int | None, keys.Count("how many columns")] = None
     cell: Annotated[float | None, keys.Size("side of a square cell, instead of rows or columns")] = None
-    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
     half_cells: Annotated[bool, keys.Flag("each row starts and ends with half a cell")] = False
     slant: Annotated[float, keys.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0)] = 0.0
 

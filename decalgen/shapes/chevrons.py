@@ -50,12 +50,12 @@ class Chevrons:
     direction: Annotated[str, keys.Choice("where they point", ("up", "down", "left", "right"))] = "up"
     angle: Annotated[float, keys.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0
     centred: Annotated[bool, keys.Flag("arms on both sides of the middle line; no: slanted one way")] = True
-    count: Annotated[int | None, keys.Count("how many; left out: as many as cover the area")] = None
+    count: Annotated[int | None, keys.Count("how many; if left out, as many as cover the area")] = None
     gap: Annotated[float | None, keys.Length("between two bands, square across", least=0.0)] = None
     shift: Annotated[float, keys.Length("moves the bands in the direction they point in")] = 0.0
-    width: Annotated[float | None, keys.Size("width; left out: what they take, or the box's")] = None
-    height: Annotated[float | None, keys.Size("height; left out: what they take, or the box's")] = None
-    ground: Annotated[str | None, keys.InkName("ink under and between the bands; left out: bare")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, what they take, or the box's")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, what they take, or the box's")] = None
+    ground: Annotated[str | None, keys.InkName("ink under and between the bands; if left out, bare")] = None
 
     def __post_init__(self) -> None:
         chosen_inks(self.ink, self.inks, self.name)

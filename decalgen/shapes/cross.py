@@ -42,14 +42,14 @@ class Cross:
     example_box: ClassVar[Box] = Box(22.0, 16.0)
 
     ink: Annotated[str, keys.InkName("its ink")]
-    couped: Annotated[bool, keys.Flag("stands free, its arms cut off square")] = False
-    saltire: Annotated[bool, keys.Flag("lies slantwise, as an X")] = False
+    couped: Annotated[bool, keys.Flag("free-standing, its arms cut off square")] = False
+    saltire: Annotated[bool, keys.Flag("set diagonally, as an X")] = False
     arm_width: Annotated[float | None, keys.Size("width of the arms, square across")] = None
     arm_ratio: Annotated[
-        float | None, keys.Number("couped: length of one arm to its width; left out: 1", least=0.05, most=50.0)
+        float | None, keys.Number("couped: length of one arm to its width; if left out, 1", least=0.05, most=50.0)
     ] = None
-    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
     centre_x: Annotated[float | None, keys.Length("from the left side to the middle of the upright arm")] = None
     centre_y: Annotated[float | None, keys.Length("from the bottom to the middle of the level arm")] = None
     fimbriation: Annotated[

@@ -28,8 +28,8 @@ class Field:
     example_box: ClassVar[Box] = Box(20.0, 8.0)
 
     ink: Annotated[str, keys.InkName("its ink")]
-    width: Annotated[float | None, keys.Size("width; left out: the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; left out: the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
     corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0)] = 0.0
     corner_radii: Annotated[
         tuple[float, ...] | None,

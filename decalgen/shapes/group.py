@@ -49,8 +49,8 @@ class Group:
     example_box: ClassVar[Box] = Box(34.0, 12.0)
 
     elements: Annotated[tuple[Element, ...], keys.Elements("the shapes in it, the last on top")]
-    width: Annotated[float | None, keys.Size("width of its box; left out: what there is")] = None
-    height: Annotated[float | None, keys.Size("height of its box; left out: what there is")] = None
+    width: Annotated[float | None, keys.Size("width of its box; if left out, what there is")] = None
+    height: Annotated[float | None, keys.Size("height of its box; if left out, what there is")] = None
     turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
     mirror: Annotated[bool, keys.Flag("swaps left and right in it; lettering keeps its reading")] = False
     count: Annotated[int, keys.Count("how many copies")] = 1

@@ -68,7 +68,7 @@ class Lettering:
     axes: Annotated[
         tuple[str, ...], keys.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them")
     ] = ()
-    line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; left out: 1.6 cap heights")] = None
+    line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; if left out, 1.6 cap heights")] = None
 
     height: Annotated[float | None, keys.Size("height of the box, with `fit`")] = None
     match: Annotated[Match | None, keys.Block("the measures of an original, to be met exactly", of=Match)] = None
@@ -300,5 +300,5 @@ def _axes(settings: tuple[str, ...]) -> dict[str, float]:
         except ValueError:
             name = ""
         if not name:
-            raise ShapeError(f"'{setting}' is no setting of a face", "write a name and a number, such as wght 700")
+            raise ShapeError(f"'{setting}' is not a setting of a face", "write a name and a number, such as wght 700")
     return found

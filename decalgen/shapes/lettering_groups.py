@@ -16,7 +16,7 @@ class Match:
     cap_height: Annotated[Quantity, keys.Measure("height of a capital H")]
     length: Annotated[Quantity | None, keys.Measure("from the first ink to the last")] = None
     stem: Annotated[Quantity | None, keys.Measure("thickness of an upright stroke")] = None
-    crossbar: Annotated[Quantity | None, keys.Measure("thickness of a level stroke")] = None
+    crossbar: Annotated[Quantity | None, keys.Measure("thickness of a horizontal stroke")] = None
     slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0)] = None
     letters: Annotated[
         tuple[tuple[float, float], ...] | None,
@@ -29,7 +29,7 @@ class Arc:
     """A circle the baseline runs along; the extent is round its centre."""
 
     radius: Annotated[float, keys.Size("radius of the baseline")]
-    side: Annotated[str, keys.Choice("where letters stand", ("outside", "inside"))] = "outside"
+    side: Annotated[str, keys.Choice("side of the baseline the letters are on", ("outside", "inside"))] = "outside"
 
 
 @dataclass(frozen=True)

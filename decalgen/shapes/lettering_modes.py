@@ -45,9 +45,7 @@ class SetLettering:
 def one_line(text: tuple[str, ...], key: str) -> str:
     """The only line. Raises `ShapeError` for several."""
     if len(text) != 1:
-        raise ShapeError(
-            f"`{key}` takes one line of lettering, and {len(text)} stand here", "make one lettering a line"
-        )
+        raise ShapeError(f"`{key}` takes one line of lettering, not {len(text)}", "make one lettering a line")
     return text[0]
 
 
@@ -178,7 +176,7 @@ def opened_lines(
     from decalgen.lettering.arrange import WIDEST, spaced, tracked
 
     if not any(line.strip() for line in text):
-        raise ShapeError("the lettering has no text", "write the text, or take the lettering out")
+        raise ShapeError("the lettering has no text", "write the text, or remove the lettering")
     made = [setter.line(line, ligatures=False) if line.strip() else None for line in text]
     rows = [one[0] if one else None for one in made]
     if justify and width is not None:

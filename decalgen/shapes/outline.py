@@ -117,7 +117,7 @@ def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[f
     if n < 2 or (n == 2 and not any(bent)):
         raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
     if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
-        raise ShapeError("two points of the outline that follow each other are the same", "take one of them out")
+        raise ShapeError("two points of the outline that follow each other are the same", "remove one of them")
     if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
         pts, round_off = pts[::-1], round_off[::-1]
         bent = [*bent[-2::-1], bent[-1]]

@@ -32,7 +32,7 @@ class Roundel:
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     inks: Annotated[tuple[str, ...], keys.Many("inks from the outer ring to the middle", of=keys.InkName(), most=40)]
-    diameter: Annotated[float | None, keys.Size("outer diameter; left out: as large as the box lets it")] = None
+    diameter: Annotated[float | None, keys.Size("outer diameter; if left out, as large as the box lets it")] = None
     ratios: Annotated[
         tuple[float, ...] | None,
         keys.Many("ratios of the diameters, such as 1, 3, 5", of=keys.Number(least=1e-6), most=40),
@@ -41,12 +41,12 @@ class Roundel:
         tuple[float, ...] | None, keys.Many("the diameters themselves, instead", of=keys.Size(), most=40)
     ] = None
     count: Annotated[int, keys.Count("how many, side by side")] = 1
-    pitch: Annotated[float | None, keys.Size("from one middle to the next; left out: they touch")] = None
+    pitch: Annotated[float | None, keys.Size("from one middle to the next; if left out, they touch")] = None
 
     def __post_init__(self) -> None:
         outer = self.rings(self.diameter or 1.0)[0]
         if self.count > 1 and self.pitch and (self.diameter or self.diameters) and self.pitch < outer - EDGE:
-            raise ShapeError("the roundels lie on each other", "give a `pitch` of at least the diameter")
+            raise ShapeError("the roundels overlap", "give a `pitch` of at least the diameter")
 
     def rings(self, outer: float) -> tuple[float, ...]:
         """The diameters from the outside in, mm. Raises `ShapeError`."""
@@ -84,7 +84,7 @@ class Roundel:
         rings = self.rings(outer)
         pitch = self.pitch or outer
         if self.count > 1 and pitch < outer - EDGE:
-            raise ShapeError("the roundels lie on each other", "give a `pitch` of at least the diameter")
+            raise ShapeError("the roundels overlap", "give a `pitch` of at least the diameter")
         check_points(self.count * len(rings) * 4 * arc_steps(outer / 2, math.pi / 2))
         areas: list[Inked] = []
         for i, (ink, diameter) in enumerate(zip(self.inks, rings, strict=True)):

@@ -42,7 +42,7 @@ class Star:
     ] = None
     turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
     diameter: Annotated[
-        float | None, keys.Size("of the circle through its points; left out: as large as the box lets it")
+        float | None, keys.Size("of the circle through its points; if left out, as large as the box lets it")
     ] = None
     in_circle: Annotated[bool, keys.Flag("takes the place of the circle through its points")] = False
 

@@ -54,15 +54,15 @@ class Stripe:
     count: Annotated[int, keys.Count("how many stripes")] = 1
     fill: Annotated[bool, keys.Flag("as many stripes as it takes to cover the area, instead of a count")] = False
     pitch: Annotated[float | None, keys.Size("from the middle of one stripe to the middle of the next")] = None
-    shift: Annotated[float, keys.Length("moves the stripes across themselves, inside their area")] = 0.0
-    length: Annotated[float | None, keys.Size("length along itself; left out: from side to side")] = None
-    width: Annotated[float | None, keys.Size("width of the area; left out: the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height of the area; left out: what the stripes take")] = None
+    shift: Annotated[float, keys.Length("shifts the stripes at right angles to their length, inside their area")] = 0.0
+    length: Annotated[float | None, keys.Size("length along itself; if left out, from side to side")] = None
+    width: Annotated[float | None, keys.Size("width of the area; if left out, the whole width of the box")] = None
+    height: Annotated[float | None, keys.Size("height of the area; if left out, what the stripes take")] = None
     start_slant: Annotated[
         float, keys.Angle("how far the starting end leans from square, degrees; positive as italics", -80.0, 80.0)
     ] = 0.0
     end_slant: Annotated[float, keys.Angle("the same for the other end", -80.0, 80.0)] = 0.0
-    ground: Annotated[str | None, keys.InkName("ink under and between the stripes; left out: bare")] = None
+    ground: Annotated[str | None, keys.InkName("ink under and between the stripes; if left out, bare")] = None
 
     def __post_init__(self) -> None:
         chosen_inks(self.ink, self.inks, self.name)

@@ -62,7 +62,7 @@ def share_lines(arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[F
         return []
     found, total = shares(arrangement, jobs, taken)
     rows = [f"film for {job.title}: {share}" for job, share in zip(jobs, found, strict=True)] if len(jobs) > 1 else []
-    what = "film in all, as taken off the drawer" if taken else "film in all, whole sheets"
+    what = "total film, as taken from the drawer" if taken else "total film, whole sheets"
     return [*rows, f"{what}: {total}"]
 
 

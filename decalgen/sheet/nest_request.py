@@ -104,10 +104,10 @@ def _left_out(result: Nest, of_kind: Sequence[Piece]) -> FitError:
     fix = "take a larger or another sheet with `--film`, or make the decal smaller"
     together = ""
     if piece.group:
-        together = ", and what is kept together lies on one sheet"
-        fix = "take a larger sheet with `--film`, or take `keep together:` away"
+        together = ", and what is kept together has to go on one sheet"
+        fix = "take a larger sheet with `--film`, or remove `keep together:`"
     return FitError(
-        f"{_name(piece)} goes on no {piece.artwork.film} film: it needs {width:.1f} × {height:.1f} mm, "
+        f"{_name(piece)} fits on no {piece.artwork.film} film: it needs {width:.1f} × {height:.1f} mm, "
         f"the largest free area is {free_w:.1f} × {free_h:.1f} mm{together}"
         + (f" ({len(result.left_out)} decals do not fit)" if len(result.left_out) > 1 else ""),
         fix=fix,
@@ -124,7 +124,7 @@ def _told(error: NestingError, of_kind: Sequence[Piece], film: Film) -> FitError
     if pinned is None:
         return FitError(message, fix=error.fix)
     size = f"'{film.name}' is {film.width:g} × {film.height:g} mm, measured from its lower left corner"
-    return FitError(message, fix=f"move the pin, or take it away; {size}", place=pinned.place)
+    return FitError(message, fix=f"move the pin, or remove it; {size}", place=pinned.place)
 
 
 def _name(piece: Piece) -> str:

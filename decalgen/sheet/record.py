@@ -90,7 +90,7 @@ def read_record(text: str, shown: str) -> Record:
         if not isinstance(data, dict) or "form" not in data:
             raise TypeError
     except (ValueError, TypeError, RecursionError):
-        raise InputError(f"'{shown}' is no record, or not a whole one", fix=AGAIN) from None
+        raise InputError(f"'{shown}' is not a complete record", fix=AGAIN) from None
     if data.pop("form") != FORM:
         raise InputError(f"'{shown}' was written by another version of decalgen", fix="use that version, or the jobs")
     if data.pop("checksum", None) != _checksum(data):
@@ -98,7 +98,7 @@ def read_record(text: str, shown: str) -> Record:
     try:
         return _record(data)
     except (KeyError, TypeError, ValueError):
-        raise InputError(f"'{shown}' is no record, or not a whole one", fix=AGAIN) from None
+        raise InputError(f"'{shown}' is not a complete record", fix=AGAIN) from None
 
 
 def _record(data: Mapping[str, Any]) -> Record:

@@ -172,7 +172,9 @@ def advice(picked: Sequence[Picked]) -> list[str]:
                 f"`decalgen film carrier {quoted(name)}`"
             )
         if one.sheet.marks_left:
-            rows.append(f"'{name}' is printed on before: the proof shows how to see whether this print registers on it")
+            rows.append(
+                f"'{name}' has been printed on before: the proof shows how to see whether this print registers on it"
+            )
     return rows
 
 

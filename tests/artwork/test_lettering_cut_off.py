@@ -129,5 +129,5 @@ def test_off_panel_names_the_bare_margin_the_artwork_and_the_word() -> None:
     assert "margin" not in fix
     assert message(61.0, 0.0)[0].startswith("its cut line does not fit panel 'door': ")
     beside = word("STORES", at=At("right"))
-    assert message(61.0, 0.0, beside)[0].endswith("; 'STORES' lies over the edge")
+    assert message(61.0, 0.0, beside)[0].endswith("; 'STORES' reaches over the edge")
     assert "STORES" not in message(61.0, 0.0, word("STORES"))[0]

@@ -308,7 +308,7 @@ def memory() -> None:
     try:
         import resource
     except ImportError:
-        print("memory: cannot be told on this system")
+        print("memory: cannot be decided on this system")
         return
     unit = 1024 if sys.platform != "darwin" else 1024 * 1024
     own, worker = (resource.getrusage(w).ru_maxrss / unit for w in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))

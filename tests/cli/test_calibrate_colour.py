@@ -159,7 +159,7 @@ def test_a_plate_never_takes_the_place_of_another_result(run: Run) -> None:
     before = folder()
     words = ("-o", "tug.pdf", "-o", "tug-plate-1-lifebuoy-orange.pdf", "--plates")
     said = run("sheet", "tug.yaml", *FILM, *words)
-    assert said.code == OutputError.exit_code and "'tug-plate-1-lifebuoy-orange.pdf' is asked for twice" in said.err
+    assert said.code == OutputError.exit_code and "'tug-plate-1-lifebuoy-orange.pdf' is named twice" in said.err
     assert folder() == before
 
 

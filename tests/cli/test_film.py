@@ -65,7 +65,7 @@ def test_from_a_new_sheet_to_what_is_left_and_back(run: Run) -> None:
     once_more = run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *QUICK)
     assert once_more.code == 6 and "already taken off" in once_more.err
 
-    assert "given back" in good(run("film", "back", "white A5 2"))
+    assert "restored" in good(run("film", "back", "white A5 2"))
     assert Drawer().sheet("2") == before
     assert "as on the proof" in good(run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *QUICK))
 
@@ -220,8 +220,8 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     [
         (("film", "show", "white A5 7"), 1, "no sheet 'white A5 7'"),
         (("film", "back", "1"), 1, "nothing was taken off"),
-        (("film", "add", "purple A5"), 3, "names no film"),
-        (("film", "add", "white A5", "--name", "white A5 1"), 1, "lies in the drawer already"),
+        (("film", "add", "purple A5"), 3, "is not a film"),
+        (("film", "add", "white A5", "--name", "white A5 1"), 1, "is in the drawer already"),
         (("film", "add", "white A5", "--count", "1000000"), 1, "cannot be put in at once"),
         (("film", "add", "white A5", "--count", "x"), 64, "not a valid integer"),
         (("film", "add", "white A5", "--leads", "tip"), 1, "no edge 'tip'"),
@@ -230,10 +230,10 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
         (("film", "cut-off", "1", "--edge", "top 10", "--all"), 1, "edge and all are given at once"),
         (("film", "cut-off", "1", "--edge", "middle 10"), 1, "names no edge"),
         (("film", "cut-off", "1", "--edge", "top"), 1, "names no edge"),
-        (("film", "cut-off", "1", "--edge", "top 10 20"), 1, "2 numbers where 1 are wanted"),
+        (("film", "cut-off", "1", "--edge", "top 10 20"), 1, "2 numbers; 1 are needed"),
         (("film", "cut-off", "1", "--edge", "top nan"), 1, "no number"),
         (("film", "cut-off", "1", "--corner", "left 10x10"), 1, "names no corner"),
-        (("film", "cut-off", "1", "--rectangle", "0,180 148"), 1, "3 numbers where 4 are wanted"),
+        (("film", "cut-off", "1", "--rectangle", "0,180 148"), 1, "3 numbers; 4 are needed"),
         (("film", "cut-off", "1", "--rectangle", "a,b cxd"), 1, "not made of numbers"),
         (("film", "cut-off", "1", "--rectangle", "140,0 20x20"), 1, "off the sheet"),
         (("film", "cut-off", "1", "--polygon", "0,0 20,20 20,0 0,20"), 1, "crosses or touches itself"),
@@ -270,7 +270,7 @@ def test_positions_for_another_film_are_refused(run: Run) -> None:
     good(run("film", "add", "white A5", "--count", "2"))
     good(run("proof", "tug.yaml", "-o", "tug-proof.pdf", *QUICK))
     said = run("film", "use", "2", "tug.positions.json")
-    assert said.code == 1 and "takes nothing off 'white A5 2'" in said.err and "it is for 'white A5 1'" in said.err
+    assert said.code == 1 and "prints nothing on 'white A5 2'" in said.err and "it is for 'white A5 1'" in said.err
     good(run("proof", "tug.yaml", "-o", "tug-proof.pdf", "--film", "white A5", "--effort", "quick"))
     said = run("film", "use", "2", "tug.positions.json")
     assert said.code == 1 and "made for other film" in said.err

@@ -85,7 +85,7 @@ def test_new_asks_panel_by_panel(run: Run, monkeypatch: pytest.MonkeyPatch) -> N
 def test_new_never_overwrites_a_job(run: Run) -> None:
     before = folder()
     said = run("new", "tug.yaml", "--panel", "door=1x1")
-    assert said.code == OutputError.exit_code and "is there already" in said.err
+    assert said.code == OutputError.exit_code and "already exists" in said.err
     assert folder() == before
 
 
@@ -312,7 +312,7 @@ def test_a_fault_of_the_program_is_said_without_a_traceback(
 
     monkeypatch.setattr("decalgen.commands.inputs.load_jobs", fault)
     said = run("check", "tug.yaml")
-    assert said.code == 1 and "fault of its own" in said.err and "--debug" in said.err
+    assert said.code == 1 and "decalgen itself failed" in said.err and "--debug" in said.err
     with pytest.raises(SystemExit) as end:
         main.main(["--debug", "check", "tug.yaml"])
     told = capsys.readouterr().err
@@ -374,8 +374,8 @@ def test_results_never_take_the_place_of_what_they_are_made_from(run: Run) -> No
     Path("tug.pdf").write_text(JOB, encoding="utf-8")
     before = folder()
     for words, says in (
-        (("proof", "tug.pdf", "-o", "tug.pdf", *FILM), "is read here"),
-        (("sheet", "tug.pdf", "-o", "./tug.pdf", *FILM), "is read here"),
+        (("proof", "tug.pdf", "-o", "tug.pdf", *FILM), "is an input here"),
+        (("sheet", "tug.pdf", "-o", "./tug.pdf", *FILM), "is an input here"),
         (("sheet", "tug.yaml", "-o", "a.pdf", "-o", "./a.pdf", *FILM), "twice"),
     ):
         said = run(*words)

@@ -282,7 +282,7 @@ def test_an_interrupt_is_never_told_as_a_mistake(
         if swallowed:  # Python itself lets nothing out of a generator that it closes
             swallowed.clear()
             continue
-        assert (code, err.lstrip("\n")) == (Interrupted.exit_code, "stopped; nothing half-written is left\n"), (
+        assert (code, err.lstrip("\n")) == (Interrupted.exit_code, "stopped; no half-written file is left\n"), (
             place,
             out,
             err,

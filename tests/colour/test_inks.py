@@ -22,7 +22,7 @@ def test_errors_name_the_ink_and_the_place() -> None:
         ink("stripe red", colour="#c21f2", place=HERE)
     assert "stripe red" in caught.value.message
     assert caught.value.place == HERE
-    assert "six figures" in caught.value.fix
+    assert "six digits" in caught.value.fix
     with pytest.raises(ColourError, match="has no colour"):
         ink("stripe red", place=HERE)
     with pytest.raises(ColourError, match="paint 'hull' has no colour"):

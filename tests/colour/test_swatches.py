@@ -140,7 +140,7 @@ def test_readings_are_taken_relative_to_the_paper() -> None:
     ("readings", "says", "fix"),
     [
         ({"darkets": "#111111"}, "'darkets'", "did you mean 'darkest'?"),
-        ({"darkest": "#12"}, "darkest: '#12' is no colour", "six figures"),
+        ({"darkest": "#12"}, "darkest: '#12' is not a colour", "six digits"),
         ({"darkest": "lab(140 0 0)"}, "L* 140", "54.9"),
         ({"darkest": "#ffffff"}, "too light for black ink", "darkest"),
         ({"paper": "#202020"}, "too dark", "white card"),

@@ -164,7 +164,7 @@ def test_a_profile_stays_beside_the_printer_file(folder: Path) -> None:
     take()
     assert load_printer("new.yaml").profile == "mine.icc"
     (folder / "else").mkdir()
-    with pytest.raises(OutputError, match="would not lie beside"):
+    with pytest.raises(OutputError, match="would not be beside"):
         run("swatches", "readings.txt", "tug.yaml", "--printer", "printer.yaml", "-o", "else/new.yaml")
 
 
@@ -174,9 +174,9 @@ def test_a_profile_stays_beside_the_printer_file(folder: Path) -> None:
         ("signal orage: lab(58 52 60)", "'signal orage' is nothing the swatch sheet asks for", "lifebuoy orange"),
         ("darkest: lab(140 0 0)", "darkest: L* 140 is out of range", "54.9"),
         ("darkest: lab(60 0 0)", "the darkest patch reads", "patch called darkest"),
-        ("line: thin", "line: 'thin' is no size", "millimetres"),
+        ("line: thin", "line: 'thin' is not a size", "millimetres"),
         ("line: 0.12\nline: 0.15", "'line' is read twice", "keep one"),
-        ("line", "'line' is no reading", "darkest: lab(9 0 0)"),
+        ("line", "'line' is not a reading", "darkest: lab(9 0 0)"),
         ("white over black: lab(80 0 0)", "'white over white' is missing", "both on black and on white"),
         ("white over black: lab(95 0 0)\nwhite over white: lab(80 0 0)", "lighter over black", "swapped"),
         ("# nothing", "there is no reading in 'readings.txt'", "a reading a line"),
@@ -201,7 +201,7 @@ def test_nothing_is_written_over(folder: Path) -> None:
     readings("line: 0.12")
     take()
     before = Path("new.yaml").read_bytes()
-    with pytest.raises(OutputError, match="is there already"):
+    with pytest.raises(OutputError, match="already exists"):
         take()
     assert Path("new.yaml").read_bytes() == before
     with pytest.raises(InputError, match="there is no file"):

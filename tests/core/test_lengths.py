@@ -28,7 +28,7 @@ from decalgen.core.lengths import (
 PINT = pint.UnitRegistry()
 PINT_NAMES = {"mm": "mm", "cm": "cm", "µm": "µm", "um": "um", "in": "inch", "thou": "thou", "pt": "point"}
 WIDTH = Quantity(22.4, 1, (("door.width", 0.03),))
-MANY_UNITS = "see which of the values has a unit too many, or one too few"
+MANY_UNITS = "check whether a value has one unit too many or too few"
 NAMES = {
     "panel.width": WIDTH,
     "panel.height": Quantity(11.6),
@@ -329,10 +329,10 @@ def test_angles():
 @pytest.mark.parametrize(
     ("text", "message", "fix", "start", "size"),
     [
-        ("9,2 mm", "a comma stands inside a number", "write a full stop: 9.2 mm", 0, 3),
+        ("9,2 mm", "there is a comma inside a number", "write a full stop: 9.2 mm", 0, 3),
         (
             "1,500 mm",
-            "a comma stands inside a number",
+            "there is a comma inside a number",
             "write a full stop: 1.500 mm; or leave the comma out: 1500 mm",
             0,
             5,
@@ -347,33 +347,33 @@ def test_angles():
         ("9**9", "'**' has no place here", "multiply instead: there are no powers", 1, 2),
         ("9^9", "'^' has no place here", "multiply instead: there are no powers", 1, 1),
         ("(1 mm", "this bracket is never closed", "put ) where it ends", 0, 1),
-        ("1 mm)", "this bracket was never opened", "take it away, or put ( where it begins", 4, 1),
+        ("1 mm)", "this bracket was never opened", "remove it, or put ( where it begins", 4, 1),
         ("2 (3 mm)", "something is missing before '('", "put + - * or / between two values", 2, 1),
         ("(1 mm 2)", "something is missing before '2'", "put + - * or / between two values", 6, 1),
         ("min(1 mm", "this bracket is never closed", "put ) where it ends", 3, 1),
-        ("* 2", "'*' cannot stand here", "a value is wanted", 0, 1),
-        ("1 mm, 2 mm", "a comma stands here", "a decimal point is a full stop: 0.5 mm", 4, 1),
+        ("* 2", "'*' is out of place here", "a value is needed", 0, 1),
+        ("1 mm, 2 mm", "there is a comma here", "a decimal point is a full stop: 0.5 mm", 4, 1),
         ("2 garland", "'garland' is not a unit here", "use one of: cm, in, mm, pt, thou, um, µm", 2, 7),
         ("2 Mils", "'Mils' is not a unit here", "write mm or thou, whichever is meant", 2, 4),
         ("2 mm 3", "something is missing before '3'", "put + - * or / between two values", 5, 1),
-        ("1 mm +", "something is missing at the end", "write what comes next, or take this away", 5, 1),
+        ("1 mm +", "something is missing at the end", "write what comes next, or remove this", 5, 1),
         ("± 3 mm", "'±' can only follow a measured number", "as in 12.4 mm ± 0.05", 0, 1),
         ("3 mm ±", "a number is missing after '±'", "write the largest error you expect, as in ± 0.05 mm", 5, 1),
         ("12.4 ± 0.05", "a measured value needs its unit", "write 12.4 mm ± 0.05", 0, 11),
         ("sin(2)", "'sin' is not known here", "only min(…) and max(…)", 0, 3),
         ("1-1/2 in", "a plain number and a length cannot be subtracted", "write 1 1/2 in", 1, 1),
-        ("4 mm / 0", "nothing can be divided by zero", "see which of the values under the line is nothing", 5, 3),
+        ("4 mm / 0", "nothing can be divided by zero", "check which value below the line is zero", 5, 3),
         ("1/0 in", "nothing can be divided by zero", "write the fraction again", 0, 3),
         ("2 / panel.width", "a plain number cannot be divided by a length", MANY_UNITS, 2, 13),
         ("1 mm*1 mm*1 mm", "this is a volume, and nothing here takes one", MANY_UNITS, 9, 2),
         ("1e13 mm", "this number is too large", "at most 1000000000000", 0, 4),
         ("1e999999999 mm", "this number is too large", "at most 1000000000000", 0, 11),
         ("1000000 * 1000001", "the value here is too large", "at most 1000000000000", 8, 1),
-        ("2.5 – 1", "a dash stands here", "write a plain minus: -", 4, 1),
-        ("٣ mm", "'٣' is no digit from 0 to 9", "type the number again with plain digits", 0, 1),
+        ("2.5 – 1", "this is a dash, not a minus", "write a plain minus: -", 4, 1),
+        ("٣ mm", "'٣' is not a digit from 0 to 9", "type the number again with plain digits", 0, 1),
         ("<gap> + 1 mm", "'<' has no place here", "write a name without < and > inside an expression", 0, 1),
-        ("", "nothing stands here", "write a value, such as 2.5 mm", 0, 1),
-        ("   ", "nothing stands here", "write a value, such as 2.5 mm", 0, 3),
+        ("", "a value is missing", "write a value, such as 2.5 mm", 0, 1),
+        ("   ", "a value is missing", "write a value, such as 2.5 mm", 0, 3),
     ],
 )
 def test_mistakes_say_what_where_and_how_to_mend_it(text, message, fix, start, size):
@@ -389,10 +389,10 @@ def test_very_small_numbers_cost_nothing():
 
 def test_a_length_needs_its_unit():
     error = failure("12.4", length)
-    assert (error.message, error.fix) == ("this is a plain number where a length is wanted", "write 12.4 mm")
+    assert (error.message, error.fix) == ("this needs a unit, such as 2 mm", "write 12.4 mm")
     assert failure("2 * 3", length).fix == "give the lengths in it a unit, as in 2.5 mm"
     assert failure("panel.width * panel.height", length).message == "this is an area, not a length"
-    assert failure("3 mm", number).message == "this is a length where a plain number is wanted"
+    assert failure("3 mm", number).message == "this is a length; a plain number is needed"
 
 
 def test_two_hundred_characters_and_no_more():

@@ -84,7 +84,7 @@ def test_one_key_for_two_drawings_is_refused_but_equal_drawings_may_share_it() -
 
 @pytest.mark.parametrize("date", ["14.5.2026", "yesterday", "2026-13-01"])
 def test_a_date_that_is_none_is_refused(date: str) -> None:
-    with pytest.raises(DecalgenError, match="is no date"):
+    with pytest.raises(DecalgenError, match="is not a date"):
         render(replace(document(SQUARE), date=date), ".pdf")
 
 

@@ -27,7 +27,7 @@ TEXT = {".py", ".toml", ".md", ".yaml", ".yml", ".txt", ".svg", ".html", ".css",
 def kept(repository: Path) -> list[str]:
     """Every file that is, or would be, kept in the repository."""
     if not (repository / ".git").exists():
-        pytest.skip("not a git checkout: what is kept cannot be told from what was left lying about")
+        pytest.skip("not a git checkout: what is kept cannot be decided from what was left lying about")
     command = ["git", "ls-files", "--cached", "--others", "--exclude-standard", "-z"]
     done = subprocess.run(command, cwd=repository, capture_output=True, check=True)
     return [name for name in done.stdout.decode("utf-8").split("\0") if name and (repository / name).exists()]

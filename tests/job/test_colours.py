@@ -63,10 +63,10 @@ def test_what_six_figures_would_round_is_kept_as_written(text, kept):
     ("text", "fix"),
     [
         ("1d2b4a", "did you mean '#1d2b4a'?"),
-        ("##1d2b4a", "write '#' and six figures"),
+        ("##1d2b4a", "write '#' and six digits"),
         ("bleu", "did you mean 'blue'?"),
         ("lightgrey2", "did you mean 'lightgrey'?"),
-        ("#1d2b4", "write '#' and six figures"),
+        ("#1d2b4", "write '#' and six digits"),
         ("", "write it as '#e8641b', a CSS colour name"),
         ("transparent", "leave out the transparency"),
         ("rgb(1, 2, 300)", "keep red, green and blue between 0 and 255"),

@@ -39,7 +39,7 @@ def test_a_film_from_words():
 def test_words_that_name_no_film(words, fix):
     with pytest.raises(InputError) as caught:
         load_film(words)
-    assert caught.value.message == f"'{words}' names no film"
+    assert caught.value.message == f"'{words}' is not a film"
     assert caught.value.fix == fix
 
 
@@ -64,9 +64,9 @@ def test_a_film_from_a_file(folder):
         ("film: x\nkind: grey\nprocess: inkjet\nsheet: A5\n", ["'grey' is not one of clear, white"]),
         ("film: x\nkind: white\nprocess: inkjet\n", ["the film has no size"]),
         ("film: x\nkind: white\nprocess: inkjet\nsheet: A9\n", ["there is no format 'A9'"]),
-        ("film: x\nkind: white\nprocess: inkjet\nsheet: A5\nwidth: 9 mm\n", ["the size stands here twice"]),
+        ("film: x\nkind: white\nprocess: inkjet\nsheet: A5\nwidth: 9 mm\n", ["the size is given twice"]),
         ("film: x\nkind: white\nprocess: inkjet\nsheet: A5\nused: {at: [1, 0 mm]}\n",
-         ["this group has no 'size'", "this is a plain number where a length is wanted"]),
+         ["this group has no 'size'", "this needs a unit, such as 2 mm"]),
     ],
 )  # fmt: skip
 def test_mistakes_in_a_film(folder, text, messages):
@@ -100,7 +100,7 @@ def test_mistakes_in_a_printer(folder):
     with pytest.raises(JobError) as caught:
         load_printer("printer.yaml")
     assert [(p.message, p.fix) for p in caught.value.problems] == [
-        ("2 stand here, and 4 are wanted", "write a list: [first, second]"),
-        ("1.5 is outside what is possible here", "at most 1.25"),
+        ("2 given, 4 needed", "write a list: [first, second]"),
+        ("1.5 is out of range", "at most 1.25"),
         ("'scal y' is not known here", "did you mean 'scale y'?"),
     ]

@@ -95,7 +95,7 @@ def test_as_seen_is_off_unless_said(load: Callable[..., Job]) -> None:
     [
         (("cut around: [handel]",), "no obstacle 'handel'", "did you mean 'handle'?", "handel"),
         (("split at: shutline",), "no obstacle 'shutline'", "did you mean 'shut line'?", "shutline"),
-        (("split at: handle",), "'handle' is no gap", "cut around", "handle"),
+        (("split at: handle",), "'handle' is not a gap", "cut around", "handle"),
     ],
 )
 def test_a_wrong_name_is_told_where_it_stands(
@@ -118,7 +118,7 @@ def test_names_on_a_panel_without_obstacles(mistakes: Callable[..., tuple[Proble
     ("panel", "message", "fix"),
     [
         ("{chord: 20 mm, rise: 11 mm, length: 10 mm}", "rise 11 mm is more than half the chord", "straight line"),
-        ("{radius: -5 mm, chord: 8 mm, length: 10 mm}", "-5 mm is outside", "at least"),
+        ("{radius: -5 mm, chord: 8 mm, length: 10 mm}", "-5 mm is out of range", "at least"),
         ("{bottom width: 20 mm, left inset: 12 mm, right inset: 9 mm, height: 6 mm}", "sides cross", "top width"),
         (
             "{width: 20 mm, height: 6 mm, obstacles: {rivet: {circle: 2 mm, at: [30 mm, 3 mm]}}}",

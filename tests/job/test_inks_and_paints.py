@@ -51,7 +51,12 @@ def test_bare_metal_needs_no_colour_and_has_two_looks(load, mistakes):
 @pytest.mark.parametrize(
     ("inks", "column", "message", "fix"),
     [
-        ("w: {kind: white, opacity: 0}", 27, "a white of opacity 0 is out of range", "white of opacity 0 is no white"),
+        (
+            "w: {kind: white, opacity: 0}",
+            27,
+            "a white of opacity 0 is out of range",
+            "white of opacity 0 prints nothing",
+        ),
         ("w: {kind: white, opacity: 2}", 27, "a white of opacity 2 is out of range", "from 0.05 to 0.995"),
         ("w: {kind: white, opacity: 55}", 27, "a white of opacity 55 is out of range", "55 % is 0.55"),
         ('o: {colour: "#e8641b", opacity: 0.5}', 33, "ink 'o' is process; an opacity belongs to white ink", "leave"),
@@ -59,7 +64,7 @@ def test_bare_metal_needs_no_colour_and_has_two_looks(load, mistakes):
         ("o: lab(50 200 0)", 4, "a* 200 is out of range", "between -128 and 128"),
         ("o: cmyk(0 170 100 0)", 4, "magenta 170 % is out of range", "between 0 and 100"),
         ("o: rgb(300 0 0)", 4, "'rgb(300 0 0)' is out of range", "between 0 and 255"),
-        ("o: ferry bleu", 4, "'ferry bleu' is no colour", "did you mean 'ferry blue'?"),
+        ("o: ferry bleu", 4, "'ferry bleu' is not a colour", "did you mean 'ferry blue'?"),
     ],
 )
 def test_a_colour_out_of_range_is_told_where_it_stands(mistakes, inks, column, message, fix):
@@ -132,11 +137,11 @@ def test_a_printer_that_says_nothing_of_colour_has_the_defaults():
         ("mine.icc", "screen.icc", "screen.icc is a display profile (RGB), not a printer profile", "class 'prtr'"),
         ("mine.icc", "picture.icc", "picture.icc is a JPEG picture, not an ICC profile", "class 'prtr'"),
         ("mine.icc", "none.icc", "there is no file", "copy the profile beside"),
-        ("mine.icc", "../mine.icc", "'../mine.icc' lies outside the printer file's folder", "copy the profile beside"),
+        ("mine.icc", "../mine.icc", "'../mine.icc' is outside the printer file's folder", "copy the profile beside"),
         ("opacity: 0.6", "opacity: 0", "a white of opacity 0 is out of range", "leave it out"),
         ("lab(9 0 0)", "lab(140 0 0)", "L* 140 is out of range", "54.9"),
         ("lab(9 0 0)", "lab(80 0 0)", "the darkest patch reads Y = 0.56", "between 0 and 0.5"),
-        ("lab(58 52 60)", "oranje", "'oranje' is no colour", "did you mean 'orange'?"),
+        ("lab(58 52 60)", "oranje", "'oranje' is not a colour", "did you mean 'orange'?"),
         ("passes: 3", "passes: 9", "9", "3"),
     ],
 )

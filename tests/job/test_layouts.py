@@ -143,7 +143,7 @@ def test_the_sample_of_a_layout(shelf):
         (("layout: band", "layout: bond"), "the layout is called 'bond' and its file 'band'"),
         (("about:", "abuot:"), "'abuot' is not known here"),
         (("decal:", "decals:"), "'decals' is not known here"),
-        (("values:\n", "values: [a]\nvalue:\n"), "'values' is a list, and keys are wanted"),
+        (("values:\n", "values: [a]\nvalue:\n"), "'values' is a list; it needs keys"),
     ],
 )
 def test_mistakes_in_the_file_of_a_layout(shelf, change, message):

@@ -174,7 +174,7 @@ def test_paints(load):
 def test_an_empty_group_is_no_mistake_and_a_list_is_one(load, mistakes, key):
     assert load(f"{HEAD}{key}:\n").name == "test"
     (problem,) = mistakes(f"{HEAD}{key}: [a]\n")
-    assert problem.message == f"'{key}' is a list or a text, and names are wanted under it"
+    assert problem.message == f"'{key}' is a list or a text; it needs names under it"
 
 
 def decal_of(load, keys: str, more: str = ""):
@@ -219,13 +219,13 @@ def test_cut_lines(load, text, cut):
         ("cut: outline", "an outline needs its points"),
         ("cut: {kind: outline}", "points belong to an outline"),
         ("cut: {kind: round, points: [[0 mm, 0 mm], [9 mm, 0 mm], [0 mm, 9 mm]]}", "points belong to an outline"),
-        ("cut: {points: [[0 mm, 0 mm], [9 mm, 0 mm]]}", "2 stand here, and 3 to 200 are wanted"),
+        ("cut: {points: [[0 mm, 0 mm], [9 mm, 0 mm]]}", "2 given, 3 to 200 needed"),
         (
             "cut: {points: [[0 mm, 0 mm], [9 mm, 0 mm], [0 mm, 9 mm]], corner radii: [1 mm, 2 mm]}",
             "2 corner radii for 3 points",
         ),
-        ("margin: -1 mm", "-1 mm is outside what is possible here"),
-        ("spares: -1", "-1 is outside what is possible here"),
+        ("margin: -1 mm", "-1 mm is out of range"),
+        ("spares: -1", "-1 is out of range"),
         ("film: grey", "'grey' is not one of clear, white"),
     ],
 )
@@ -289,7 +289,7 @@ def test_what_follows_from_a_wrong_panel_is_not_complained_of(mistakes):
     text += "values: {half: panels.door.width / 2}\ndecals:\n"
     text += "  a: {panel: door, width: panel.width - 1 mm, height: half,\n"
     text += "      artwork: [field: {ink: white, width: decal.width}]}\n"
-    assert [problem.message for problem in mistakes(text)] == ["a comma stands inside a number"]
+    assert [problem.message for problem in mistakes(text)] == ["there is a comma inside a number"]
 
 
 def test_mistakes_in_the_artwork_are_found_even_when_the_panel_is_wrong(mistakes):
@@ -304,13 +304,13 @@ def test_mistakes_in_the_artwork_are_found_even_when_the_panel_is_wrong(mistakes
         ("{width: 9 mm, hight: 5 mm}", "'hight' is not known here", "did you mean 'height'?"),
         ("{width: 9 mm, height: 5 mm, kind: flatt}", "there is no kind of panel 'flatt'", "did you mean 'flat'?"),
         ("{width: 9 mm, height: 5 mm, hand: both}", "'both' is not one of left, right", "use one of: left, right"),
-        ("{width: 9 mm, height: 5 mm, obstacles: [a]}", "'obstacles' is a list, and keys are wanted", None),
+        ("{width: 9 mm, height: 5 mm, obstacles: [a]}", "'obstacles' is a list; it needs keys", None),
         (
             "{width: 9 mm, height: 5 mm, obstacles: {lamp: {circle: 1 mm}}}",
             "the obstacle 'lamp' has no 'at'",
             "add at: [12.40 mm ± 0.05, 12.40 mm ± 0.05]",
         ),
-        ("wide", "the panel 'door' is a text, and keys are wanted", "write key: value lines under it"),
+        ("wide", "the panel 'door' is a text; it needs keys", "write key: value lines under it"),
     ],
 )
 def test_mistakes_in_a_panel(mistakes, panel, message, fix):
@@ -338,8 +338,8 @@ def test_all_obstacles_are_looked_at(mistakes):
     )
     assert [problem.message for problem in problems] == [
         "an obstacle is one of rectangle, circle, slot, line, outline; it is empty",
-        "the obstacle 'b' is a text, and keys are wanted",
-        "this is a plain number where a length is wanted",
+        "the obstacle 'b' is a text; it needs keys",
+        "this needs a unit, such as 2 mm",
     ]
 
 
@@ -362,9 +362,9 @@ def test_a_decal_without_a_panel_or_artwork(mistakes):
     assert [problem.message for problem in problems] == [
         "the decal 'a' has no 'panel'",
         "the decal 'a' has no 'artwork'",
-        "nothing stands after 'panel:'",
+        "'panel:' has no value",
         "the shape 'field' has no 'ink'",
-        "the decal 'c' is a text, and keys are wanted",
+        "the decal 'c' is a text; it needs keys",
     ]
 
 
@@ -377,7 +377,7 @@ def test_names_that_an_expression_could_not_carry(mistakes, name):
 @pytest.mark.parametrize("date", ["2026-3-14", "2026-02-30", "14.3.2026", "20260314", "today"])
 def test_dates_that_are_none(mistakes, date):
     (problem,) = mistakes(f"{HEAD}date: {date}\n")
-    assert (problem.message, problem.fix) == (f"'{date}' is no date", 'write year, month and day: "2026-03-14"')
+    assert (problem.message, problem.fix) == (f"'{date}' is not a date", 'write year, month and day: "2026-03-14"')
 
 
 def test_files_are_named_as_they_were_typed(folder):

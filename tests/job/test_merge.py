@@ -44,7 +44,7 @@ def test_mistakes_of_writing_in_an_included_file(mistakes):
     problems = mistakes(HEAD + "include: [a.yaml, b.yaml, c.yaml]\nfilm: x\n", a="- one\n", b="a: [\n", c="")
     assert [(str(p.place), p.message) for p in problems] == [
         ("job.yaml:4:7", "'x' is not one of clear, white"),
-        ("a.yaml:1:1", "keys are wanted here"),
+        ("a.yaml:1:1", "this needs keys"),
         ("b.yaml:1:4", "this bracket is never closed"),
         ("c.yaml:1:1", "the file is empty"),
     ]
@@ -117,7 +117,7 @@ def test_an_unknown_variant(mistakes):
 @pytest.mark.parametrize(
     ("change", "place", "message", "fix"),
     [
-        ("decals: {bagde: null}", 19, "there is no 'bagde' here to take away", "did you mean 'badge'?"),
+        ("decals: {bagde: null}", 19, "there is no 'bagde' here to remove", "did you mean 'badge'?"),
         ("decals: {band: {heigth: 4 mm}}", 26, "'heigth' is not known here", "did you mean 'height'?"),
         ("titel: Second", 10, "'titel' is not known here", "did you mean 'title'?"),
         ("include: a.yaml", 10, "'include' is not known here", None),

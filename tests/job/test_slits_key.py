@@ -56,7 +56,7 @@ def test_what_a_job_may_ask_for(
     [
         ("slits: [shutline]", "no obstacle 'shutline'", "did you mean 'shut line'?", "shutline"),
         ("slits: yes", "no obstacle 'yes'", "name gaps of the panel, or write all, or as advised", "yes"),
-        ("slits: handle", "'handle' is no gap", "cut around", "handle"),
+        ("slits: handle", "'handle' is not a gap", "cut around", "handle"),
         ("slits: hole", "'hole' has no line to slit along", "`line:`", "hole"),
         ("split at: flap; slits: [flap]", "'flap' is split at already", "leave it out", "flap]"),
         ("slits: as advised", "not curved both ways", "name a shut line", "as advised"),

@@ -37,8 +37,8 @@ def write(keys: str) -> None:
 @pytest.mark.parametrize(
     ("keys", "says", "fix"),
     [
-        ("text: '', cap height: 2 mm", "no text", "write the text, or take the lettering out"),
-        ("text: ['', ' '], cap height: 2 mm", "no text", "write the text, or take the lettering out"),
+        ("text: '', cap height: 2 mm", "no text", "write the text, or remove the lettering"),
+        ("text: ['', ' '], cap height: 2 mm", "no text", "write the text, or remove the lettering"),
         ("text: \u6f22\u5b57, cap height: 2 mm", "no letter any face can draw", "write it in letters"),
         ("text: \U0001f692, cap height: 2 mm", "no letter any face can draw", "draw pictures as shapes"),
         ("text: A\u6f22B, cap height: 2 mm", "no face has a glyph for '\u6f22'", "spell it with other characters"),
@@ -46,7 +46,7 @@ def write(keys: str) -> None:
         ("text: GO \U0001f692, cap height: 2 mm", "no face has a glyph for '\U0001f692'", "draw the sign as an"),
         (f"text: {'A' * 10_000}, cap height: 2 mm", "10000 characters in a line", "at most 500 characters a line"),
         (f"text: [HI, {'A' * 10_000}], cap height: 2 mm", "10000", "at most 500"),
-        ('text: "A\\tB", cap height: 2 mm', "a tab", "take it out"),
+        ('text: "A\\tB", cap height: 2 mm', "a tab", "remove it"),
         ("text: HOE, match: {cap height: 2 mm, stem: 3 mm}", "H would close up", "measure the stem again"),
         (
             "text: HOE, match: {cap height: 2 mm, stem: 1 mm, letters: [[0 mm, 0.5 mm], [2 mm, 2 mm], [5 mm, 1 mm]]}",

@@ -64,7 +64,7 @@ def assert_whole(request: Request, engine: str) -> tuple[str, ...]:
         ("panic", "ended before it was done (exit code 1)"),
         ("babble", "said something that cannot be read"),
         ("half_a_line", "said something that cannot be read"),
-        ("hang", "hung and was ended"),
+        ("hang", "stopped responding and was ended"),
         ("overlap", "was refused: "),
         ("strange", "was refused: none such on nowhere: unknown"),
         ("nowhere", "was refused: stripe: lies nowhere"),

@@ -189,7 +189,7 @@ def test_the_command_writes_them_and_lists_the_marks(run: Run, tmp_path: Path) -
         (("--cut", "c.pdf"), "let its name end in .dxf or .svg"),
         (("--cutter", "blade.yaml"), "name one with --cut"),
         (("--cut", "c.dxf", "--cutter", "none.yaml"), "none.yaml"),
-        (("--cut", "c.svg", "--cut", "c.svg"), "asked for twice"),
+        (("--cut", "c.svg", "--cut", "c.svg"), "named twice"),
         (("--dpi", "0"), "give a dpi from 1 to 10000"),
     ],
 )

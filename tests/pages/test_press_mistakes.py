@@ -93,7 +93,7 @@ def test_another_ending_than_pdf(run: Run) -> None:
     before = folder()
     said = run(*PRESS[:-1], "tug.svg")
     assert said.code == 4
-    assert "'tug.svg' is no PDF" in said.err
+    assert "'tug.svg' is not a PDF" in said.err
     assert folder() == before
 
 

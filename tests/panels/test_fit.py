@@ -51,7 +51,7 @@ def test_clearances_of_a_rectangle_are_plain_differences() -> None:
     assert seen["left"] == pytest.approx(1.0) and seen["right"] == pytest.approx(2.4)
     assert seen["bottom"] == pytest.approx(2.0) and seen["top"] == pytest.approx(4.6)
     assert seen["handle"] == pytest.approx(8.2 - 7.0 - 0.3)
-    assert seen["room across"] == pytest.approx(3.4)
+    assert seen["spare width"] == pytest.approx(3.4)
     assert found.verdict == "fits"
     assert found.findings("band") == ()
 
@@ -63,7 +63,7 @@ def test_the_line_of_a_clearance_in_a_drawing() -> None:
     assert {line[0][0], line[1][0]} == {20.0, 22.4}
     handle = dimension_line(cut, panel, "handle")
     assert handle is not None and math.dist(*handle) == pytest.approx(1.2), "to the handle itself, not its clearance"
-    assert dimension_line(cut, panel, "room across") is None
+    assert dimension_line(cut, panel, "spare width") is None
 
 
 def test_reach_beyond_an_edge_is_negative_and_square_to_it() -> None:
@@ -100,7 +100,7 @@ def test_uncertainty_of_a_clearance_follows_from_the_readings() -> None:
     found = fit(cut, (Quantity(20.0), Quantity(5.0)), panel)
     # centred: each side takes half of the width's uncertainty; the handle its own and half the panel's height
     assert expanded(found)["left"] == pytest.approx(2 * 0.5 * 0.05 / math.sqrt(3), rel=1e-6)
-    assert expanded(found)["room across"] == pytest.approx(2 * 0.05 / math.sqrt(3), rel=1e-6)
+    assert expanded(found)["spare width"] == pytest.approx(2 * 0.05 / math.sqrt(3), rel=1e-6)
     handle = math.hypot(0.1 / math.sqrt(3), 0.5 * 0.05 / math.sqrt(3))
     assert expanded(found)["handle"] == pytest.approx(2 * handle, rel=1e-6)
     held = fit(cut, (Quantity(20.0), Quantity(5.0)), panel, anchor=(0.0, 0.0))
@@ -116,7 +116,7 @@ def test_a_decal_worked_out_from_its_panel_is_as_doubtful_as_its_panel(limit: fl
     panel = Flat(width=q(22.40, limit, "door.width"), height=q(11.60, limit, "door.height")).build("door")
     found = fit(rectangle(1.0, 1.0, 21.4, 10.6), (panel.width - Quantity(2.0), panel.height - Quantity(2.0)), panel)
     assert found.verdict == verdict
-    assert expanded(found)["room across"] == pytest.approx(2 * limit / math.sqrt(3))
+    assert expanded(found)["spare width"] == pytest.approx(2 * limit / math.sqrt(3))
     assert found.width.u == pytest.approx(limit / math.sqrt(3)), "its size is told with its doubt all the same"
 
 
@@ -163,7 +163,7 @@ def test_a_decal_too_big_is_an_error_with_the_size_to_take_off() -> None:
     found = fit(rectangle(-0.5, 1.0, 22.9, 8.0), (Quantity(23.4), Quantity(7.0)), door(False))
     assert found.verdict == "too big"
     finding = found.findings("band")[0]
-    assert finding.severity == "error" and "room across -1.00" in finding.message
+    assert finding.severity == "error" and "spare width -1.00" in finding.message
     assert "make it 1.06 mm narrower" in finding.fix
 
 
@@ -211,7 +211,7 @@ def test_a_panel_put_together_by_hand_works_too() -> None:
 
     panel = Panel("p", "flat", Outline.from_polygon(box(0, 0, 20, 10)), q(20, 0.1, "p.width"), Quantity(10.0))
     found = fit(rectangle(1, 1, 19, 9), (Quantity(18.0), Quantity(8.0)), panel)
-    assert expanded(found)["room across"] == pytest.approx(2 * 0.1 / math.sqrt(3))
+    assert expanded(found)["spare width"] == pytest.approx(2 * 0.1 / math.sqrt(3))
     assert expanded(found)["edge"] == pytest.approx(0.1 / math.sqrt(3), rel=1e-6)
 
 

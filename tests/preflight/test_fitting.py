@@ -59,7 +59,7 @@ def test_the_figures_by_hand() -> None:
     one = judged(field(20.0), door())
     assert row(one, "left edge") == "left edge +1.20 ± 0.03 mm"
     assert row(one, "right edge") == "right edge +1.20 ± 0.03 mm"
-    assert row(one, "room across") == "room across +2.40 ± 0.06 mm"
+    assert row(one, "spare width") == "spare width +2.40 ± 0.06 mm"
     assert row(one, "size") == "size 20.00 ± 0.00 mm wide, 4.00 ± 0.00 mm high"
     assert one.lines()[0].strip() == "band, on door: fits"
 
@@ -175,4 +175,4 @@ def test_the_command_prints_a_table_of_every_decal_and_hand(tmp_path: Path) -> N
     heads = [line.strip() for line in result.lines if ", on door" in line]
     assert heads == ["band, left, on door: fits", "band, right, on door: fits", "label, on door: not known"]
     assert sum("left edge" in line for line in result.lines) == 3
-    assert result.lines[-1].startswith("± is U with k = 2")
+    assert result.lines[-1].startswith("± is the expanded uncertainty (k = 2)")

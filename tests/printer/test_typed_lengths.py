@@ -31,16 +31,16 @@ def test_readings_are_millimetres(text: str, values: list[float]) -> None:
 @pytest.mark.parametrize(
     ("text", "says", "fix"),
     [
-        ("-99.85", "less than nothing", "without the minus"),
-        ("\u221299.85", "less than nothing", "without the minus"),
-        ("3.94 in", "too coarse: its last figure stands for 0.25 mm", "three decimals"),
+        ("-99.85", "is negative", "without the minus"),
+        ("\u221299.85", "is negative", "without the minus"),
+        ("3.94 in", "too coarse: its last digit is 0.25 mm", "three decimals"),
         ("1,2,3", "more than one point or comma", "blanks"),
         ("1.234,5", "more than one point or comma", "blanks"),
         ("119,120", "one reading or two", "119.120, or 119 120"),
-        ("nan", "is no reading", "in mm"),
-        ("1e3", "is no reading", "in mm"),
-        ("12 cm", "'cm' is no reading", "in mm"),
-        (",", "is no reading", "in mm"),
+        ("nan", "is not a reading", "in mm"),
+        ("1e3", "is not a reading", "in mm"),
+        ("12 cm", "'cm' is not a reading", "in mm"),
+        (",", "is not a reading", "in mm"),
     ],
 )
 def test_what_cannot_be_one_reading_is_said_with_a_fix(text: str, says: str, fix: str) -> None:

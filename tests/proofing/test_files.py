@@ -59,7 +59,7 @@ def test_from_proof_to_film(run: Run) -> None:
     assert "off size" in run("sheet", "tug.yaml", *FILM).err
     unsure = run("proof", "passed", "tug.positions.json", "--x", "100", "--y", "100", "--with", "steel rule")
     assert unsure.code == EXIT_FINDINGS and "cannot tell with this instrument" in unsure.out
-    assert "could not be told" in run("sheet", "tug.yaml", *FILM).err
+    assert "could not be judged" in run("sheet", "tug.yaml", *FILM).err
     assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9 99.8", "--x", "99.9", "--y", "100.1").code == 0
     assert json.loads(Path("tug.proven.json").read_text(encoding="utf-8"))["verdict"] == "passed"
     assert run("sheet", "tug.yaml", *FILM).code == 0
@@ -81,7 +81,7 @@ def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str
     assert run("proof", "tug.yaml", *FILM).code == 0
     said = run("proof", "passed", "tug-proof.pdf", "--x", words[0], "--y", words[1])
     assert said.code == 0 and "of 100 mm" in said.out
-    assert re.search(r"across: 99\.8[0-9] mm", said.out) and "up: 100.10 mm" in said.out
+    assert re.search(r"horizontal bar: 99\.8[0-9] mm", said.out) and "vertical bar: 100.10 mm" in said.out
 
 
 @pytest.mark.parametrize(
@@ -244,10 +244,10 @@ def test_a_print_shop_proves_its_own(run: Run) -> None:
     [
         (("none-proof.pdf", "--x", "99.9", "--y", "100"), "there is no proof 'none.positions.json'"),
         (("tug-proof.pdf", "--x", "99,900", "--y", "100"), "write 99.900, or 99 900"),
-        (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "less than nothing"),
+        (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "is negative"),
         (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "three decimals"),
         (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
-        (("tug-proof.pdf", "--x", "99.9"), "the check bar up was not measured"),
+        (("tug-proof.pdf", "--x", "99.9"), "the vertical check bar was not measured"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no check bar"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calibre"), "caliper"),
     ],

@@ -89,11 +89,11 @@ def test_a_rule_cannot_tell_a_small_error_but_refuses_a_large_one() -> None:
     ("asked", "share", "tool", "told"),
     [
         # n readings are enough once (share * asked / 2)^2 >= systematic^2 + placing^2 / n, worked out by hand.
-        (100.0, MOST, RULE, "a steel rule can tell: measure each bar 5 times (--with 'steel rule')"),
-        (50.0, MOST, RULE, "a caliper can tell: measure each bar once (--with caliper)"),
-        (20.0, MOST, CALIPER, "a caliper can tell: measure each bar 3 times (--with caliper)"),
-        (100.0, 0.0005, CALIPER, "a caliper can tell: measure each bar 4 times (--with caliper)"),
-        (100.0, 0.0003, CALIPER, "not even a caliper can tell so little"),
+        (100.0, MOST, RULE, "a steel rule is fine enough: measure each bar 5 times (--with 'steel rule')"),
+        (50.0, MOST, RULE, "a caliper is fine enough: measure each bar once (--with caliper)"),
+        (20.0, MOST, CALIPER, "a caliper is fine enough: measure each bar 3 times (--with caliper)"),
+        (100.0, 0.0005, CALIPER, "a caliper is fine enough: measure each bar 4 times (--with caliper)"),
+        (100.0, 0.0003, CALIPER, "not even a caliper can measure that finely"),
     ],
 )
 def test_what_would_tell_is_said_and_does(asked: float, share: float, tool: Instrument, told: str) -> None:
@@ -101,7 +101,7 @@ def test_what_would_tell_is_said_and_does(asked: float, share: float, tool: Inst
     verdict = judge(replace(STANDARD, share=share), [reading(bars, "x", [asked], 1, tool)], tool)
     assert verdict.word == "cannot tell"
     assert any(told in line for line in verdict.lines), verdict.lines
-    how = re.search(r"a (.*) can tell: measure each bar (\d+|once)", told)
+    how = re.search(r"a (.*) is fine enough: measure each bar (\d+|once)", told)
     if how:
         times = 1 if how[2] == "once" else int(how[2])
         better = instrument(how[1])
@@ -132,14 +132,14 @@ def test_an_unusual_error_asks_for_a_calibration() -> None:
 @pytest.mark.parametrize(
     ("axis", "values", "sheet", "told"),
     [
-        ("x", [9.98], 1, "cannot be the check bar"),
-        ("x", [-99.8], 1, "cannot be the check bar"),
-        ("x", [3.93], 1, "cannot be the check bar.*it looks like inches"),
+        ("x", [9.98], 1, "cannot be the (?:horizontal|vertical) check bar"),
+        ("x", [-99.8], 1, "cannot be the (?:horizontal|vertical) check bar"),
+        ("x", [3.93], 1, "cannot be the (?:horizontal|vertical) check bar.*it looks like inches"),
         ("x", [26.46], 1, "took millimetres for pixels"),
         ("x", [109.9], 1, "looks 10 mm out"),
         ("y", [70.1], 1, "looks 10 mm out"),
-        ("x", [99.9, float("nan")], 1, "cannot be the check bar"),
-        ("x", [100.0], 2, "has no check bar across"),
+        ("x", [99.9, float("nan")], 1, "cannot be the (?:horizontal|vertical) check bar"),
+        ("x", [100.0], 2, "has no horizontal check bar"),
     ],
 )
 def test_slips_are_told(axis: str, values: list[float], sheet: int, told: str) -> None:

@@ -16,7 +16,7 @@ def ink_at(areas: Sequence[Inked], x: float, y: float) -> str | None:
 
 
 def near_edge(areas: Sequence[Inked], x: float, y: float, within: float = 0.01) -> bool:
-    """Whether an outline passes so near that the ink at the point cannot be told."""
+    """Whether an outline passes so near that the ink at the point cannot be decided."""
     return any(a.region.boundary.distance(Point(x, y)) < within for a in areas)
 
 

@@ -90,7 +90,7 @@ def test_only_what_is_to_be_shared_or_paid_is_told() -> None:
     layout, made = two_jobs("")
     lines = share_lines(layout, made)  # type: ignore[arg-type]
     assert len(lines) == 3 and not any("EUR" in line for line in lines)
-    assert lines[2] == "film in all, whole sheets: 310.8 cm²"
+    assert lines[2] == "total film, whole sheets: 310.8 cm²"
     alone = arrange(made[:1], Plan([jobs.film()], jobs.PRINTER, effort=QUICK))  # type: ignore[arg-type]
     assert share_lines(alone, made[:1]) == []  # type: ignore[arg-type]
 
@@ -129,7 +129,7 @@ def test_film_from_the_drawer_is_paid_by_what_is_taken_off(run: Run) -> None:
     said = run("proof", "tug.yaml", "barge.yaml", "--film", "drawer", "--effort", "quick")
     assert said.code == 0, said.err
     shares = told(said.out)
-    area, amount = shares["in all, as taken off the drawer"]
+    area, amount = shares["as taken from the drawer"]
     assert 4 * 58 * 38 / 100 < area < 310.8 and amount == pytest.approx(4.5 * area / 310.8, abs=0.01)
     assert shares["tug"][0] + shares["barge"][0] == pytest.approx(area)
     assert shares["tug"][1] + shares["barge"][1] == pytest.approx(amount)
@@ -140,9 +140,9 @@ def test_film_from_the_drawer_is_paid_by_what_is_taken_off(run: Run) -> None:
 def test_a_film_file_with_a_price(run: Run) -> None:
     Path("f.yaml").write_text("film: new\nkind: white\nprocess: inkjet\nsheet: A5\nprice: 4.50 EUR\n", encoding="utf-8")
     said = run("sheet", "tug.yaml", "--film", "f.yaml", "--effort", "quick")
-    assert "film in all, whole sheets: 310.8 cm² and 4.50 EUR" in said.out
+    assert "total film, whole sheets: 310.8 cm² and 4.50 EUR" in said.out
     Path("f.yaml").write_text("film: new\nkind: white\nprocess: inkjet\nsheet: A5\nprice: dear\n", encoding="utf-8")
     said = run("sheet", "tug.yaml", "--film", "f.yaml", "--effort", "quick")
-    assert said.code == 2 and "f.yaml:5:8: 'dear' is no price" in said.err and "4.50 EUR" in said.err
+    assert said.code == 2 and "f.yaml:5:8: 'dear' is not a price" in said.err and "4.50 EUR" in said.err
     said = run("film", "add", "white A5", "--price", "dear")
-    assert said.code == 1 and "'dear' is no price" in said.err and "such as 4.50 EUR" in said.err
+    assert said.code == 1 and "'dear' is not a price" in said.err and "such as 4.50 EUR" in said.err

@@ -91,8 +91,8 @@ def test_a_pin_on_the_second_sheet(run: Run) -> None:
         ("pin: {at: [1 mm, 100 mm]}", 5, "pinned where it cannot lie: 'side' of tug", "148 × 210 mm"),
         ("pin: {at: [300 mm, 100 mm]}", 5, "pinned where it cannot lie: 'side' of tug", "move the pin"),
         ("pin: [{at: [40 mm, 9 mm]}, {at: [40 mm, 90 mm]}]", 2, "2 pins for 1 piece", "as many as there are copies"),
-        ("pin: {at: [40 mm, 90 mm], turn: 45}", 2, "by quarters only", "0, 90, 180 or 270"),
-        ("turn: no, pin: {at: [40 mm, 90 mm], turn: 90}", 2, "must not be turned", "away from the pin"),
+        ("pin: {at: [40 mm, 90 mm], turn: 45}", 2, "in quarters only", "0, 90, 180 or 270"),
+        ("turn: no, pin: {at: [40 mm, 90 mm], turn: 90}", 2, "must not be turned", "from the pin"),
         ("pin: {at: [-4 mm, 90 mm]}", 2, "-4", ""),
         ("pin: {at: 40 mm}", 2, "", "["),
         ("pin: {turn: 90}", 2, "has no 'at'", "add at"),
@@ -156,8 +156,8 @@ def test_a_job_kept_together(run: Run) -> None:
 def test_what_is_kept_together_has_to_go_on_one_sheet(run: Run) -> None:
     edited("side: {panel: door, ", "side: {panel: door, copies: 30, keep together: yes, ")
     said = run("proof", "tug.yaml", *A5)
-    assert said.code == 5 and "kept together lies on one sheet" in said.err and "tug.yaml:8:" in said.err
-    assert "38.0 × 58.0 mm" in said.err and "take `keep together:` away" in said.err
+    assert said.code == 5 and "kept together has to go on one sheet" in said.err and "tug.yaml:8:" in said.err
+    assert "38.0 × 58.0 mm" in said.err and "remove `keep together:`" in said.err
 
 
 # --------------------------------------------------------------------------------------------------------- openings

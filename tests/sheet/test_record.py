@@ -81,8 +81,8 @@ def test_printed_again_it_is_the_same_byte_for_byte_without_its_jobs(run: Run) -
         Path(name).unlink()
     said = run("sheet", "--again", str(record), "-o", "a.pdf", "-o", "a.svg")
     assert said.code == 0
-    assert "the same files as then, byte for byte" in said.out
-    assert "was used in places" in said.out
+    assert "the same files as before, byte for byte" in said.out
+    assert "was partly used" in said.out
     assert (Path("a.pdf").read_bytes(), Path("a.svg").read_bytes()) == tuple(before.values())
 
 
@@ -105,13 +105,13 @@ def test_its_files_are_printed_where_they_still_lie(run: Run) -> None:
     record = printed(run)
     before = folder()
     said = run("sheet", "--again", str(record))
-    assert said.code == 0 and "its files lie here as they were made" in said.out
+    assert said.code == 0 and "its files are still here unchanged" in said.out
     assert "tug-sheet.pdf" in said.out and "tug-sheet.svg" in said.out and "its proof: passed" in said.out
     assert folder() == before
     # One of them changed: then they are made again.
     Path("tug-sheet.svg").write_text("something else", encoding="utf-8")
     said = run("sheet", "--again", str(record), "-o", "a.svg")
-    assert said.code == 0 and "nothing nested anew" in said.out
+    assert said.code == 0 and "not nested again" in said.out
     assert Path("a.svg").read_bytes() == before["tug-sheet.svg"]
 
 
@@ -120,9 +120,9 @@ def test_a_version_that_draws_otherwise_never_replaces_what_was_printed(run: Run
     Path("older.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
     before = folder()
     # The files are those of the record, whatever this version would draw.
-    assert "its files lie here as they were made" in run("sheet", "--again", "older.record.json").out
+    assert "its files are still here unchanged" in run("sheet", "--again", "older.record.json").out
     said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
-    assert said.code == 1 and "draws these decals otherwise" in said.err
+    assert said.code == 1 and "draws these decals differently" in said.err
     assert "or print what still lies there as it was made: tug-sheet.pdf, tug-sheet.svg" in said.err
     assert folder() == before
 
@@ -144,7 +144,7 @@ def test_an_override_is_written_into_it_and_told_again(run: Run) -> None:
     assert run("sheet", *WORDS, "--without-proof", "a strip of spoilt film").code == 0
     (record,) = Path().glob("tug-*.record.json")
     assert json.loads(record.read_text(encoding="utf-8"))["without_proof"] == "a strip of spoilt film"
-    assert "printed without a proof, as then: a strip of spoilt film" in run("sheet", "--again", str(record)).out
+    assert "printed without a proof, as before: a strip of spoilt film" in run("sheet", "--again", str(record)).out
 
 
 def test_a_proof_that_was_overridden_is_written_into_it_too(run: Run) -> None:
@@ -202,9 +202,9 @@ def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
         changed(record, jobs=(replace(kept.jobs[0], digest="0" * 64),)), encoding="utf-8"
     )
     again = ("sheet", "--again", "bad.record.json", "-o", "a.pdf")
-    assert "are not those of 'bad.record.json' any more" in run(*again).err
+    assert "have changed since 'bad.record.json' any more" in run(*again).err
     Path("bad.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
-    assert "draws these decals otherwise" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
+    assert "draws these decals differently" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
 
 
 @pytest.mark.parametrize(
@@ -213,7 +213,7 @@ def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
         ("height: 5 mm", "height: 6 mm", "its checksum does not fit"),
         ('"passed"', '"perfect"', "its checksum does not fit"),
         ("decalgen record 1", "decalgen record 9", "another version of decalgen"),
-        ('"form"', '"farm"', "is no record"),
+        ('"form"', '"farm"', "is not a complete record"),
     ],
 )
 def test_an_edited_record_is_refused(run: Run, old: str, new: str, told: str) -> None:
@@ -229,7 +229,7 @@ def test_a_record_cut_short_is_refused(run: Run) -> None:
     record = printed(run)
     text = record.read_text(encoding="utf-8")
     for length in (0, 1, 100, len(text) // 2, len(text) - 3):
-        with pytest.raises(InputError, match="is no record"):
+        with pytest.raises(InputError, match="is not a complete record"):
             read_record(text[:length], "record")
 
 
@@ -237,9 +237,9 @@ def test_a_record_cut_short_is_refused(run: Run) -> None:
     ("words", "told"),
     [
         (("sheet", "--again", "none.json"), "there is no file 'none.json'"),
-        (("sheet", "--again", "tug.yaml", "tug.yaml"), "a record holds its jobs"),
-        (("sheet", "--again", "tug.yaml"), "is no record"),
-        (("sheet", "--again", "tug.yaml", "--nest-again"), "printed as it was"),
+        (("sheet", "--again", "tug.yaml", "tug.yaml"), "a record holds its own jobs"),
+        (("sheet", "--again", "tug.yaml"), "is not a complete record"),
+        (("sheet", "--again", "tug.yaml", "--nest-again"), "printed unchanged"),
         (("sheet",), "name at least one job"),
     ],
 )

@@ -89,7 +89,7 @@ def test_the_next_proof_repeats_the_marks_of_the_first_print(run: Run) -> None:
         "so its edges lie flush on the film's"
     )
     out = good(run("sheet", "tug.yaml", "-o", "two-sheet.pdf", *DRAWER))
-    assert "is printed on before" in out
+    assert "has been printed on before" in out
     assert not Paper("two-sheet.pdf").petrol(13 - 3.9, 14.0), "nothing of it is printed on the film"
 
 
@@ -148,8 +148,8 @@ def test_a_mark_that_was_cut_off_is_not_looked_for(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--x", "9mm"), "no slip of a printer's feed"),
-        (("--x", "4mm", "--y", "4mm"), "no slip of a printer's feed"),
+        (("--x", "9mm"), "not a slip of a printer's feed"),
+        (("--x", "4mm", "--y", "4mm"), "not a slip of a printer's feed"),
         ((), "moves nothing"),
         (("--x", "wide"), "--x: "),
         (("--y", "nan mm"), "--y: "),

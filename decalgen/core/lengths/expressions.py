@@ -27,7 +27,7 @@ from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLIN
 
 MOST_LEVELS = 20
 MOST_LISTED = 12
-_UNITS = "see which of the values has a unit too many, or one too few"
+_UNITS = "check whether a value has one unit too many or too few"
 _FUNCTIONS = ("min", "max")
 _SAME = {"meter": "m", "foot": "ft"}
 """Units that are known by their signs, by the names the registry has for them."""
@@ -80,7 +80,7 @@ def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full
         raise ExpressionError("this is an area, not a length", "divide by a length", start, len(stripped))
     plain = stripped.lstrip("+- ").replace(".", "", 1).isdigit()
     fix = f"write {stripped} mm" if plain else "give the lengths in it a unit, as in 2.5 mm"
-    raise ExpressionError("this is a plain number where a length is wanted", fix, start, len(stripped))
+    raise ExpressionError("this needs a unit, such as 2 mm", fix, start, len(stripped))
 
 
 def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angle: bool = False) -> Quantity:
@@ -90,9 +90,7 @@ def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angl
         start = len(text) - len(text.lstrip())
         wanted = "an angle in degrees" if angle else "a plain number"
         fix = "leave the unit out" if len(text) < 20 and text.strip()[:1].isdigit() else "divide by a length"
-        raise ExpressionError(
-            f"this is {kind(found.dimension)} where {wanted} is wanted", fix, start, len(text.strip())
-        )
+        raise ExpressionError(f"this is {kind(found.dimension)}; {wanted} is needed", fix, start, len(text.strip()))
     return found
 
 
@@ -128,7 +126,7 @@ class _Parser:
 
     def whole(self) -> Quantity:
         if self.word.kind == "end":
-            raise ExpressionError("nothing stands here", "write a value, such as 2.5 mm", 0, max(1, len(self.text)))
+            raise ExpressionError("a value is missing", "write a value, such as 2.5 mm", 0, max(1, len(self.text)))
         found = self.sum(0)
         if not self.ended:
             raise self.unexpected()
@@ -151,7 +149,7 @@ class _Parser:
             right = self.factor(level)
             size = here.end - operator.start
             if operator.text == "/" and right.value == 0:
-                fix = "see which of the values under the line is nothing"
+                fix = "check which value below the line is zero"
                 raise ExpressionError("nothing can be divided by zero", fix, operator.start, size)
             try:
                 result = left * right if operator.text == "*" else left / right
@@ -364,7 +362,7 @@ class _Parser:
         before = self.words[self.at - 1] if self.at else None
         if word.kind == "end":
             start = before.start if before else 0
-            return ExpressionError("something is missing at the end", "write what comes next, or take this away", start)
+            return ExpressionError("something is missing at the end", "write what comes next, or remove this", start)
         size = word.end - word.start
         if word.kind == "plus-minus" or word.text == "u":
             return ExpressionError(
@@ -379,11 +377,9 @@ class _Parser:
                 size,
             )
         if word.text == ")" and after_value:
-            return ExpressionError(
-                "this bracket was never opened", "take it away, or put ( where it begins", word.start
-            )
+            return ExpressionError("this bracket was never opened", "remove it, or put ( where it begins", word.start)
         if word.text == "*" and before is not None and before.text == "*":
             return ExpressionError("'**' has no place here", "multiply instead: there are no powers", before.start, 2)
         if word.text == ",":
-            return ExpressionError("a comma stands here", "a decimal point is a full stop: 0.5 mm", word.start)
-        return ExpressionError(f"'{word.text}' cannot stand here", "a value is wanted", word.start, size)
+            return ExpressionError("there is a comma here", "a decimal point is a full stop: 0.5 mm", word.start)
+        return ExpressionError(f"'{word.text}' is out of place here", "a value is needed", word.start, size)

@@ -82,7 +82,7 @@ def mend_comma(text: str) -> ExpressionError | None:
         fix += "; or put a space after the comma if these are two numbers"
     elif len(rest) == 3:
         fix += f"; or leave the comma out: {text[: found.start()]}{whole}{rest}{text[found.end() :]}".rstrip()
-    return ExpressionError("a comma stands inside a number", fix, found.start(), found.end() - found.start())
+    return ExpressionError("there is a comma inside a number", fix, found.start(), found.end() - found.start())
 
 
 def split(text: str) -> list[Token]:
@@ -177,13 +177,13 @@ def _strange(text: str, at: int) -> ExpressionError:
     if c == "^":
         return ExpressionError("'^' has no place here", "multiply instead: there are no powers", at)
     if c in "\N{EN DASH}\N{EM DASH}\N{NON-BREAKING HYPHEN}\N{HYPHEN}":
-        return ExpressionError("a dash stands here", "write a plain minus: -", at)
+        return ExpressionError("this is a dash, not a minus", "write a plain minus: -", at)
     if c == ":":
         return ExpressionError("':' has no place here", "write + - * / ( ) between values", at)
     if c == ",":
-        return ExpressionError("a comma stands here", "a decimal point is a full stop: 0.5 mm", at)
+        return ExpressionError("there is a comma here", "a decimal point is a full stop: 0.5 mm", at)
     if c.isdigit():
-        return ExpressionError(f"'{c}' is no digit from 0 to 9", "type the number again with plain digits", at)
+        return ExpressionError(f"'{c}' is not a digit from 0 to 9", "type the number again with plain digits", at)
     shown = c if c.isprintable() else f"U+{ord(c):04X}"
     return ExpressionError(
         f"'{shown}' has no place here", "use numbers with units, names, + - * / ( ), min and max", at

@@ -165,9 +165,9 @@ def checked(entry: DrawerEntry) -> DrawerEntry:
     if not entry.name.strip() or len(entry.name) > 60 or any(ord(c) < 32 for c in entry.name):
         raise DrawerError("a sheet has no usable name", fix="give it a name of 1 to 60 letters with `--name`")
     if entry.name.strip().isdigit():
-        raise DrawerError(f"'{entry.name}' is a number, not a name", fix="numbers stand for the order in the drawer")
+        raise DrawerError(f"'{entry.name}' is a number, not a name", fix="numbers are the order in the drawer")
     if entry.kind not in ("clear", "white") or entry.process not in ("inkjet", "laser") or entry.leads not in SIDES:
-        raise DrawerError(f"'{entry.name}' is no film decalgen knows", fix="kind: clear or white; inkjet or laser")
+        raise DrawerError(f"'{entry.name}' is not a film decalgen knows", fix="kind: clear or white; inkjet or laser")
     for size in (entry.width, entry.height):
         if not math.isfinite(size) or not 1 <= size <= LARGEST:
             raise DrawerError(f"'{entry.name}' would be {size:g} mm long", fix=f"a sheet is 1 to {LARGEST:g} mm long")
@@ -198,11 +198,11 @@ def shifted(sheet: OwnedSheet, x: float, y: float) -> tuple[int, tuple[UsedPart,
         raise DrawerError(f"nothing was printed on '{sheet.name}' yet", fix="see `decalgen film list`")
     if not (math.isfinite(x) and math.isfinite(y)) or math.hypot(x, y) > LARGEST_SHIFT:
         raise DrawerError(
-            f"a shift of {x:g}, {y:g} mm is no slip of a printer's feed",
+            f"a shift of {x:g}, {y:g} mm is not a slip of a printer's feed",
             fix=f"give at most {LARGEST_SHIFT:g} mm; if more is right, the print was scaled or fed the other way round",
         )
     if not (x or y):
-        raise DrawerError("a shift of nothing moves nothing", fix="give `--x` or `--y`, such as --x 0.4mm")
+        raise DrawerError("a shift of zero changes nothing", fix="give `--x` or `--y`, such as --x 0.4mm")
     parts = []
     for one in sheet.parts:
         if one.step == step:
@@ -230,11 +230,11 @@ def part(entry: DrawerEntry, points: Sequence[tuple[float, float]], why: Why, st
     if len(ring) > 1 and ring[0] == ring[-1]:
         ring.pop()
     if len(ring) < 3:
-        raise DrawerError(f"{len(ring)} points are no area", fix="give three corners or more")
+        raise DrawerError(f"{len(ring)} points do not enclose an area", fix="give three corners or more")
     if len(ring) > MOST_POINTS:
         raise DrawerError(f"{len(ring)} points are too many for one part", fix=f"use up to {MOST_POINTS}")
     if not all(math.isfinite(v) for p in ring for v in p):
-        raise DrawerError("a corner of the part is no number", fix="write x and y in mm")
+        raise DrawerError("a corner of the part is not a number", fix="write x and y in mm")
     polygon = Polygon(ring)
     if not polygon.is_valid:
         raise DrawerError(

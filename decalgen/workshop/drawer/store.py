@@ -188,8 +188,8 @@ class Drawer:
                     new.append(sheet)
                 elif (old.entry, old.parts, old.marks) != (sheet.entry, sheet.parts, sheet.marks):
                     raise DrawerError(
-                        f"a sheet called '{old.name}' lies in the drawer already, and is not the same",
-                        fix="give it another name in the file, or move the drawer's file aside to start anew: "
+                        f"a sheet called '{old.name}' is in the drawer already, and is not the same",
+                        fix="give it another name in the file, or move the drawer's file aside to start afresh: "
                         f"'{self.path}'",
                     )
             return tuple(new)
@@ -289,7 +289,7 @@ def _insert(
         )
     except sqlite3.IntegrityError:
         raise DrawerError(
-            f"a sheet called '{entry.name}' lies in the drawer already", fix="choose another with `--name`"
+            f"a sheet called '{entry.name}' is in the drawer already", fix="choose another with `--name`"
         ) from None
     _insert_parts(base, int(done.lastrowid or 0), parts)
     _insert_marks(base, int(done.lastrowid or 0), marks)
@@ -316,7 +316,7 @@ def _known(base: sqlite3.Connection, path: Path) -> None:
     application = int(base.execute("PRAGMA application_id").fetchone()[0])
     tables = int(base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     if (tables or version) and application != APPLICATION:
-        raise InputError(f"'{path}' is a database, but no film drawer", fix="move the file aside")
+        raise InputError(f"'{path}' is a database, but not a film drawer", fix="move the file aside")
     if version > VERSION:
         raise InputError(
             f"the film drawer '{path}' was written by a newer decalgen (form {version}; this one knows {VERSION})",

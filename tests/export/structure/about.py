@@ -37,7 +37,7 @@ def information(pdf: pikepdf.Pdf) -> Iterator[str]:
         if not text(info.get(key)):
             yield f"information: {key} is missing"
         elif pdf_moment(text(info[key])) is None:
-            yield f"information: {key} is no date"
+            yield f"information: {key} is not a date"
     if named(info.get("/Trapped")) not in {"True", "False"}:
         yield "trapped: neither True nor False"
     made, changed = (pdf_moment(text(info.get(key))) for key in ("/CreationDate", "/ModDate"))
@@ -113,7 +113,7 @@ def _standard(root: ElementTree.Element, packet: str) -> Iterator[str]:
             yield f"xmp identifiers: {name.partition('}')[2]} is missing or double"
     for name in (f"{XMP}CreateDate", f"{XMP}ModifyDate", f"{XMP}MetadataDate"):
         if len(_values(root, name)) != 1 or xmp_moment(_values(root, name)[0]) is None:
-            yield f"xmp identifiers: {name.partition('}')[2]} is no date, missing or double"
+            yield f"xmp identifiers: {name.partition('}')[2]} is not a date, missing or double"
 
 
 def _agreement(root: ElementTree.Element, info: dict[str, object]) -> Iterator[str]:

@@ -85,7 +85,7 @@ def test_a_damaged_drawer_is_told_with_the_way_out_and_left_alone(drawer: Drawer
 def test_another_programs_database_and_a_folder_are_no_drawer(drawer: Drawer) -> None:
     drawer.path.parent.mkdir()
     spoil(drawer.path, "CREATE TABLE recipe (name TEXT)")
-    with pytest.raises(InputError, match="no film drawer"):
+    with pytest.raises(InputError, match="not a film drawer"):
         drawer.add([A5])
     drawer.path.unlink()
     drawer.path.mkdir()
@@ -185,7 +185,7 @@ def test_export_and_import_keep_everything(found: tuple[OwnedSheet, ...]) -> Non
 def test_import_does_not_touch_a_sheet_that_is_different(drawer: Drawer) -> None:
     drawer.add([A5])
     others = (OwnedSheet(1, replace(A5, name="new"), ()), OwnedSheet(2, replace(A5, note="other"), ()))
-    with pytest.raises(DrawerError, match="'white A5 1' lies in the drawer already, and is not the same"):
+    with pytest.raises(DrawerError, match="'white A5 1' is in the drawer already, and is not the same"):
         drawer.merge(others)
     assert [s.name for s in drawer.sheets()] == ["white A5 1"]
 

@@ -61,7 +61,7 @@ def test_a_name_that_is_none_is_answered_with_those_there_are(drawer: Drawer, co
 
 def test_sheets_go_in_all_or_none(drawer: Drawer) -> None:
     drawer.add([A5])
-    with pytest.raises(DrawerError, match="'WHITE a5 1' lies in the drawer already"):
+    with pytest.raises(DrawerError, match="'WHITE a5 1' is in the drawer already"):
         drawer.add([replace(A5, name="another"), replace(A5, name="WHITE a5 1")])
     assert [sheet.name for sheet in drawer.sheets()] == ["white A5 1"]
 
