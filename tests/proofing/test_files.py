@@ -53,7 +53,7 @@ def test_from_proof_to_film(run: Run) -> None:
     said = run("proof", "tug.yaml", *FILM)
     assert "decalgen proof passed tug-proof.pdf --x" in said.out
     refused = run("sheet", "tug.yaml", *FILM)
-    assert refused.code == 1 and "is not proven" in refused.err and not Path("tug-sheet.pdf").exists()
+    assert refused.code == 1 and "has no passed proof yet" in refused.err and not Path("tug-sheet.pdf").exists()
     off = run("proof", "passed", "tug-proof.pdf", "--x", "97.0", "--y", "96.0")
     assert off.code == EXIT_FINDINGS and "fitted the page" in off.out
     assert "off size" in run("sheet", "tug.yaml", *FILM).err
@@ -248,7 +248,7 @@ def test_a_print_shop_proves_its_own(run: Run) -> None:
         (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "three decimals"),
         (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
         (("tug-proof.pdf", "--x", "99.9"), "the vertical check bar was not measured"),
-        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no check bar"),
+        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no horizontal check bar"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calibre"), "caliper"),
     ],
 )

@@ -200,7 +200,7 @@ def test_only_a_passed_proof_of_the_very_same_lets_film_be_printed() -> None:
     for word in ("refused", "cannot tell", "in part"):
         with pytest.raises(GateError, match=r"the proof of this sheet|another size of this proof"):
             check_proven(PRINT, PRINT, word, "again")  # type: ignore[arg-type]
-    with pytest.raises(GateError, match="is not proven"):
+    with pytest.raises(GateError, match="has no passed proof yet"):
         check_proven(PRINT, None, None, "again")
     with pytest.raises(GateError, match="the film is not what it was made with"):
         check_proven(replace(PRINT, film="other"), PRINT, "passed", "again")
