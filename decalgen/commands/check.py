@@ -30,7 +30,7 @@ def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:
         rows.append(f"{job.title}: {counted}")
         rows += [row for one in found.fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):
-        rows.append("\N{PLUS-MINUS SIGN} is U with k = 2; a clearance below nothing reaches beyond")
+        rows.append("\N{PLUS-MINUS SIGN} is the expanded uncertainty (k = 2); a negative clearance overhangs")
     return rows
 
 

@@ -47,7 +47,7 @@ def test_a_decal_larger_than_any_free_area_is_named_with_the_size_it_needs(run: 
     Path("f.yaml").write_text(FILM.format(70, 50), encoding="utf-8")
     said = refused(run, 5, command, "tug.yaml", "--film", "f.yaml")
     # The printer leaves 10 mm on each side: 50 × 30 mm, less 0.5 mm of bleed on each side.
-    assert "'band' of tug goes on no white film: it needs 38.0 × 58.0 mm" in said
+    assert "'band' of tug fits on no white film: it needs 38.0 × 58.0 mm" in said
     assert "the largest free area is" in said and "take a larger or another sheet" in said
 
 
@@ -56,7 +56,7 @@ def test_a_decal_larger_than_what_is_left_between_used_parts(run: Run) -> None:
     used += "{at: [40 mm, 100 mm], size: [20 mm, 100 mm]}, {at: [90 mm, 60 mm], size: [20 mm, 130 mm]}]\n"
     Path("f.yaml").write_text("film: opened\nkind: white\nprocess: inkjet\nsheet: A5\n" + used, encoding="utf-8")
     said = refused(run, 5, "proof", "tug.yaml", "--film", "f.yaml")
-    assert "'band' of tug goes on no white film: it needs 38.0 × 58.0 mm" in said
+    assert "'band' of tug fits on no white film: it needs 38.0 × 58.0 mm" in said
 
 
 def test_a_decal_larger_than_any_sheet_of_the_drawer(run: Run) -> None:
@@ -64,7 +64,7 @@ def test_a_decal_larger_than_any_sheet_of_the_drawer(run: Run) -> None:
     for sheet in ("1", "2"):
         run("film", "cut-off", sheet, "--edge", "bottom 165")
     said = refused(run, 5, "proof", "tug.yaml", "--film", "drawer")
-    assert "does not hold these decals of 22 cm²: 'band' of tug goes on no white film: it needs 38.0 × 58.0 mm" in said
+    assert "does not hold these decals of 22 cm²: 'band' of tug fits on no white film: it needs 38.0 × 58.0 mm" in said
     assert 'decalgen film add "white A5"' in said
 
 

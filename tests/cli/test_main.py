@@ -223,7 +223,7 @@ def test_an_unknown_ending_effort_and_variant(run: Run) -> None:
 def test_a_decal_larger_than_the_film(run: Run) -> None:
     edited("width: 22.40 mm ± 0.05", "width: 400 mm ± 0.05")
     said = run("proof", "tug.yaml", *FILM)
-    assert said.code == FitError.exit_code and "goes on no white film" in said.err and "398.0" in said.err
+    assert said.code == FitError.exit_code and "fits on no white film" in said.err and "398.0" in said.err
 
 
 def test_white_on_clear_film_stops_the_print(run: Run) -> None:
@@ -297,7 +297,7 @@ def test_ctrl_c_leaves_nothing_half_written(run: Run, monkeypatch: pytest.Monkey
 
     monkeypatch.setattr(spot, stop)
     said = run("proof", "tug.yaml", "-o", "tug-proof.pdf", "--seed", "7", *FILM)
-    assert said.code == Interrupted.exit_code and "nothing half-written" in said.err
+    assert said.code == Interrupted.exit_code and "no half-written file" in said.err
     assert folder() == before
 
 

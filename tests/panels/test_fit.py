@@ -156,7 +156,9 @@ def test_it_names_the_reading_that_contributes_most() -> None:
     finding = found.findings("sun strip")[0]
     assert (finding.severity, finding.code, finding.subject) == ("warning", "fit-not-known", "sun strip")
     assert "measure rise of b again" in finding.fix
-    assert any(line.startswith("not known (expanded uncertainty, k = 2); measure rise of b again") for line in found.lines())
+    assert any(
+        line.startswith("not known (expanded uncertainty, k = 2); measure rise of b again") for line in found.lines()
+    )
 
 
 def test_a_decal_too_big_is_an_error_with_the_size_to_take_off() -> None:

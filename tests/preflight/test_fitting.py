@@ -81,7 +81,7 @@ def test_verdicts_on_both_sides_of_nothing(width: float, verdict: str, found: li
 
 def test_what_is_to_be_measured_again_is_named() -> None:
     one = judged(field(22.40, margin=0.0, bleed=0.0), door())
-    assert row(one, "measure again").startswith("measure again width of door (100% of it")
+    assert row(one, "measure again").startswith("measure again width of door (100% of")
     (finding,) = one.findings
     assert "measure width of door again" in finding.fix
 

@@ -132,7 +132,7 @@ def test_as_many_sheets_as_needed() -> None:
 def test_a_decal_larger_than_the_film_is_named_with_both_sizes() -> None:
     with pytest.raises(FitError) as caught:
         layout(field_decal("banner", 300, 20))
-    assert "'banner' of Title of gannet goes on no white film" in caught.value.message
+    assert "'banner' of Title of gannet fits on no white film" in caught.value.message
     assert "20.0 × 300.0 mm" in caught.value.message and "larger" in caught.value.fix
 
 
