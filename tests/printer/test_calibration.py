@@ -264,7 +264,7 @@ def test_a_rule_is_allowed_its_coarser_readings() -> None:
 
 
 def test_readings_that_do_not_agree_or_are_no_lengths_are_refused() -> None:
-    for values, why in (([129.0, 131.0], "do not agree"), ([-1.0], "is not a length"), ([math.nan], "no length")):
+    for values, why in (([129.0, 131.0], "do not agree"), ([-1.0], "is not a length"), ([math.nan], "is not a length")):
         readings = {name: [length] for name, length in spans(1, 1).items()} | {"across foot": values}
         with pytest.raises(CalibrationError, match=why):
             calibrate(readings, ASKED)
