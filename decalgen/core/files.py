@@ -4,44 +4,71 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
+import stat
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
 from decalgen.core.errors import OutputError
+from decalgen.core.unfinished import Unfinished, settle
 
 
 def write_files(results: Mapping[Path, bytes]) -> tuple[Path, ...]:
-    """Writes all of them or none: temporary files in the same folders, flushed to disk, then renamed one by one.
+    """Writes all of them or none: under hidden names in the same folders, flushed to disk, then renamed one by one.
 
     Where a rename fails, or is interrupted, those before it are undone. What stood there before stays until its
-    successor is complete. Should the computer itself stop between two renames, every file is whole, the earlier or
-    the new one, and hidden copies may be left beside them. Raises OutputError with the file named.
+    successor is complete. A run that is killed leaves every file whole, the earlier or the new one; a set that it was
+    renaming, and its hidden files, are settled by the next run in that folder (see `core.unfinished`). Results are
+    files: a pipe or a device is refused, never written into or replaced. Raises OutputError with the file named.
     """
-    ready: list[tuple[Path, Path]] = []
-    renamed: list[tuple[Path, Path | None]] = []
+    for path in results:
+        _check(path)
+    folders = tuple(dict.fromkeys(make_folder(path.parent) for path in results))
+    for folder in folders:
+        settle(folder)
+    run = _begun(folders, next(iter(results), Path()))
     try:
-        for path, data in results.items():
-            ready.append((_temporary(path, data), path))
+        _write_set(results, run)
+    finally:
+        run.end()
+    return tuple(results)
+
+
+def _write_set(results: Mapping[Path, bytes], run: Unfinished) -> None:
+    ready = [(run.waiting(number, path), path) for number, path in enumerate(results)]
+    kept: dict[Path, Path | None] = {}
+    begun: list[Path] = []
+    try:
+        for (temporary, path), data in zip(ready, results.values(), strict=True):
+            _write(temporary, path, data)
+        # One rename alone happens or does not: nothing has to be undone.
+        if len(ready) > 1:
+            for number, (_, path) in enumerate(ready):
+                kept[path] = None
+                kept[path] = _second_name(path, run.kept(number, path))
+            _note(run, [*results])
+        # Nothing else is done in between: a kill hardly ever finds a set half renamed.
         for temporary, path in ready:
-            # One rename alone happens or does not: nothing has to be undone.
-            renamed.append((path, _earlier(path) if len(ready) > 1 else None))
+            begun.append(path)
             _rename(temporary, path)
     except BaseException:
-        # The last of them may not have been renamed: then its temporary file is still there.
+        # The last of them may not have been renamed: then it still waits.
         waiting = {path for temporary, path in ready if temporary.exists()}
-        lost = [said for path, earlier in reversed(renamed) if (said := _undo(path, earlier, path in waiting))]
-        for temporary, _ in ready:
+        if len(begun) > 1:
+            with suppress(OSError):
+                run.undoing()
+        lost = [said for path in reversed(begun) if path not in waiting and (said := _undo(path, kept.get(path)))]
+        for number, (temporary, path) in enumerate(ready):
             temporary.unlink(missing_ok=True)
+            if not lost:
+                run.kept(number, path).unlink(missing_ok=True)
         if lost:
             raise OutputError("; ".join(lost), fix="rename it by hand, then try again") from None
         raise
-    for _, earlier in renamed:
+    for earlier in kept.values():
         if earlier is not None:
             with suppress(OSError):
                 earlier.unlink()
-    return tuple(results)
 
 
 def make_folder(folder: Path) -> Path:
@@ -50,62 +77,71 @@ def make_folder(folder: Path) -> Path:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError:
         raise OutputError(f"'{folder}' is a file, so nothing can be put into it", fix="name another folder") from None
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise OutputError(f"the folder '{folder}' cannot be made: {_why(error)}", fix="name another folder") from None
     return folder
 
 
-def _temporary(path: Path, data: bytes) -> Path:
-    if path.is_dir():
-        raise OutputError(f"'{path}' is a folder, so it cannot be written as a file", fix="name a file, like sheet.pdf")
-    make_folder(path.parent)
-    name = ""
+def _check(path: Path) -> None:
+    """Raises OutputError for what can be no result: a folder, a device, a pipe."""
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        mode = path.stat().st_mode
+    except (OSError, ValueError):
+        return  # nothing there; or the writing tells
+    if stat.S_ISDIR(mode):
+        raise OutputError(f"'{path}' is a folder, so it cannot be written as a file", fix="name a file, like sheet.pdf")
+    if not stat.S_ISREG(mode):
+        raise OutputError(
+            f"'{path}' is a device or a pipe; results are written as files",
+            fix="name a file, like sheet.pdf, and pass it on from there",
+        )
+
+
+def _begun(folders: tuple[Path, ...], first: Path) -> Unfinished:
+    try:
+        return Unfinished(folders)
+    except (OSError, ValueError) as error:
+        named = Path(getattr(error, "filename", None) or first).parent
+        raise OutputError(f"nothing can be written into '{named}': {_why(error)}", fix=_fix(error)) from None
+
+
+def _note(run: Unfinished, paths: list[Path]) -> None:
+    try:
+        run.ready(paths)
+    except OSError as error:
+        raise OutputError(f"'{paths[0]}' cannot be written: {_why(error)}", fix=_fix(error)) from None
+
+
+def _write(temporary: Path, path: Path, data: bytes) -> None:
+    try:
+        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        # mkstemp makes files for the owner alone; a result is as readable as any other new file.
-        Path(name).chmod(0o666 & ~_umask())
-    except OSError as error:
-        if name:
-            Path(name).unlink(missing_ok=True)
+    except (OSError, ValueError) as error:
         raise OutputError(f"'{path}' cannot be written: {_why(error)}", fix=_fix(error)) from None
-    except BaseException:
-        if name:
-            Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
 
 
-def _earlier(path: Path) -> Path | None:
+def _second_name(path: Path, kept: Path) -> Path | None:
     """A second name, in the same folder, for what stands at a path; None where nothing does."""
     if not (path.is_symlink() or path.exists()):
         return None
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    os.close(handle)
-    kept = Path(name)
     try:
-        kept.unlink()
         try:
             os.link(path, kept, follow_symlinks=os.link not in os.supports_follow_symlinks)
         except OSError:
             # A file system without links, or a file of someone else's.
             shutil.copy2(path, kept, follow_symlinks=False)
     except OSError as error:
-        kept.unlink(missing_ok=True)
         raise OutputError(f"'{path}' cannot be kept while it is replaced: {_why(error)}", fix=_fix(error)) from None
     return kept
 
 
-def _undo(path: Path, earlier: Path | None, waiting: bool) -> str:
-    """Puts back what stood at a path; where that fails, says what is kept where. ``waiting``: it was not replaced."""
+def _undo(path: Path, earlier: Path | None) -> str:
+    """Puts back what stood at a path; where that fails, says what is kept where."""
     try:
-        if waiting:
-            if earlier is not None:
-                earlier.unlink()
-        elif earlier is None:
+        if earlier is None:
             path.unlink(missing_ok=True)
         else:
             earlier.replace(path)
@@ -117,25 +153,19 @@ def _undo(path: Path, earlier: Path | None, waiting: bool) -> str:
 def _rename(temporary: Path, path: Path) -> None:
     try:
         temporary.replace(path)
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise OutputError(
             f"'{path}' cannot be replaced: {_why(error)}", fix="close the program that has it open, then try again"
         ) from None
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _why(error: Exception) -> str:
+    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
-def _why(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
-
-
-def _fix(error: OSError) -> str:
+def _fix(error: Exception) -> str:
     import errno
 
-    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+    if getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
         return "make room on the disk; the earlier result is still there"
     return "choose a folder you may write to with -o; the earlier result is still there"

@@ -277,10 +277,14 @@ def test_a_read_only_folder(run: Run) -> None:
 def test_a_folder_that_refuses_new_files(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same as a read-only folder, for those who run the tests as root."""
 
-    def refuse(**_: object) -> None:
-        raise PermissionError(errno.EACCES, "Permission denied")
+    real = os.open
 
-    monkeypatch.setattr(files.tempfile, "mkstemp", refuse)
+    def refuse(path: object, flags: int, *more: int) -> int:
+        if flags & os.O_CREAT:
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return real(path, flags, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(files.os, "open", refuse)
     before = folder()
     said = run("draw", "tug.yaml", "-o", "pictures")
     assert said.code == OutputError.exit_code and "permission denied" in said.err

@@ -14,6 +14,7 @@ import pytest
 from decalgen.core import files as writing
 from decalgen.core.errors import OutputError
 from decalgen.core.files import make_folder, write_files
+from decalgen.core.unfinished import settle
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -195,6 +196,9 @@ def test_a_kill_leaves_every_file_whole(tmp_path: Path, three: dict[Path, bytes]
     else:
         renamed = [*NEW][: number - 1]
         assert left == {**OLD, **{name: NEW[name] for name in renamed}}
+    # What was being renamed is finished, what was not is gone, and nothing hidden is left.
+    settle(tmp_path)
+    assert files(tmp_path) == (OLD if spot == "fsync" else NEW)
     # And the next run goes through.
     write_files(three)
     assert {name: data for name, data in files(tmp_path).items() if not name.startswith(".")} == NEW

@@ -19,6 +19,7 @@ WRITING = {"stdout", "stderr", "__stdout__", "__stderr__"}
 MAY_OPEN = {
     "core/small_files.py": "reads what a user names",
     "core/files.py": "writes results",
+    "core/unfinished.py": "journals of results on their way",
     "cli/terminal.py": "the device that takes everything, where a stream is lost",
     "colour/build_profile.py": "makes the profile that the package carries",
     "colour/icc.py": "the profile that the package carries",
