@@ -18,6 +18,7 @@ from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
+from decalgen.core.unfinished import settle
 from decalgen.sheet.positions import Saved
 from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
 
@@ -207,6 +208,7 @@ def _printer_text(film: str, printer: Printer) -> PrinterText:
 
 def _text(path: Path) -> str:
     fix = "name the .record.json beside the printed sheet"
+    settle(path.parent)
     return read_small_text(path, LARGEST, Wanted(fix, (".record.json",)))
 
 

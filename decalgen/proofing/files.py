@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from decalgen.core.errors import InputError
 from decalgen.core.small_files import Wanted, read_small_text
+from decalgen.core.unfinished import settle
 from decalgen.proofing.judge import (
     WORST_FIRST,
     Asked,
@@ -93,6 +94,7 @@ ANEW = "delete it and pass the proof again: `decalgen proof passed`"
 def _read(path: Path) -> dict[str, Any] | None:
     """What a file holds, as far as it says that it is a verdict; None where there is no file. Raises InputError."""
     try:
+        settle(path.parent)
         if not os.path.lexists(path):
             return None
         data = json.loads(read_small_text(path, LARGEST, Wanted(ANEW)))

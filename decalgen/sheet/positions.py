@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.core.errors import InputError
 from decalgen.core.small_files import Wanted, read_small_text
 from decalgen.core.values import dataclass
+from decalgen.core.unfinished import settle
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job
@@ -104,6 +105,7 @@ def read_positions(path: Path) -> Saved:
     """The positions of a proof. Raises InputError for a file that is not one."""
     fix = "make the proof again with `decalgen proof`"
     try:
+        settle(path.parent)  # a proof that was killed may have left new beside old
         data = json.loads(read_small_text(path, LARGEST, Wanted(_beside(path) or fix)))
         if data["form"] != FORM:
             raise InputError(f"'{path}' was written by another version", fix=fix)

@@ -14,9 +14,10 @@ import pytest
 
 from decalgen.core import files as writing
 from decalgen.core import unfinished
-from decalgen.core.errors import OutputError
+from decalgen.core.errors import InputError, OutputError
 from decalgen.core.files import write_files
 from decalgen.core.unfinished import PREFIX, Unfinished, settle
+from decalgen.sheet.positions import read_positions
 
 posix = pytest.mark.skipif(os.name != "posix", reason="SIGKILL, pipes and devices are POSIX's")
 
@@ -219,6 +220,14 @@ def test_a_name_that_no_file_can_have(tmp_path: Path) -> None:
 def test_a_long_name_is_written_all_the_same(tmp_path: Path) -> None:
     write_files({tmp_path / ("x" * 250): b"x"})
     assert list(everything(tmp_path)) == ["x" * 250]
+
+
+@posix
+def test_a_sheet_settles_what_its_killed_proof_left(before: Path) -> None:
+    between_renames(before)
+    with pytest.raises(InputError, match="is not a file of positions"):
+        read_positions(before / "b.svg")
+    assert everything(before) == new()
 
 
 def test_without_locks_nothing_is_swept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
