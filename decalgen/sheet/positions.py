@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.core.errors import InputError
 from decalgen.core.small_files import Wanted, read_small_text
-from decalgen.core.values import dataclass
 from decalgen.core.unfinished import settle
+from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
     from decalgen.job.model import Job
