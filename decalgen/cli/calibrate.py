@@ -98,7 +98,7 @@ def read(
     try:
         result = read_target(typed, wanted)
     except DecalgenError as error:
-        go_on = f"what you typed is kept in '{kept.path}': run the same command again and mend it"
+        go_on = f"what you typed is kept in '{kept.path}': run the same command again and correct it"
         error.fix = f"{error.fix}; {go_on}" if error.fix else go_on
         raise
     kept.used()
@@ -139,7 +139,7 @@ def bars(
     asked_y: str | None,
     tool: str,
 ) -> None:
-    """Keep what the check bars on a printed film read, and see whether the printer has drifted.
+    """Keep the check-bar readings of a printed film, and see whether the printer has drifted.
 
     \b
     Example:
@@ -160,7 +160,7 @@ def _ask(kept: TypedReadings) -> dict[str, list[float]]:
     from decalgen.printer.typed_lengths import readings
 
     typed = kept.taken_up()
-    put("Three readings a span in mm, with blanks between; an empty line leaves the span out, back goes back.")
+    put("Three readings for each span in mm, with spaces between; an empty line skips the span, back goes back.")
     put(f"What you type is kept in '{kept.path}' until it is used.")
     if typed:
         put(f"Taken up again: {len(typed)} of {len(SPANS)} spans. Enter keeps what is in brackets, - drops it.")

@@ -41,7 +41,7 @@ def colour(jobs: tuple[Path, ...], output: Path, film: str, printer: str | None)
 @click.option("--date", default="", help="The day of the reading, as 2026-11-25.")
 @PRINTER
 def swatches(readings: Path, jobs: tuple[Path, ...], output: Path, date: str, printer: str | None) -> None:
-    """Take what was read off the swatches into the printer file: checks and pictures then go by it.
+    """Write the swatch readings into the printer file; checks and pictures then use them.
 
     READINGS is a text file, a reading a line: `lifebuoy orange: lab(58 52 60)`, `darkest: #1b1a1c`, `line: 0.12 mm`.
 

@@ -60,7 +60,7 @@ def list_() -> None:
 @SHEET
 @click.argument("positions", type=click.Path(path_type=Path), metavar="POSITIONS")
 def use(sheet: str, positions: Path) -> None:
-    """Take off what was printed: POSITIONS is the file beside the proof.
+    """Mark what was printed as used: POSITIONS is the file beside the proof.
 
     \b
     Example:
@@ -79,10 +79,10 @@ def use(sheet: str, positions: Path) -> None:
 )
 @click.option("--y", default="0mm", help="How far the film's marks lie above those drawn.")
 def shift(sheet: str, x: str, y: str) -> None:
-    """Say where the last print on a sheet really lies.
+    """Enter where the last print on a sheet really is.
 
     A proof for a part-used sheet draws the registration marks of earlier prints, each in a box. Lay it over the film,
-    edges flush, hold both to a window, and measure how far the film's marks lie from those drawn.
+    edges flush, hold both to a window, and measure how far the film's marks are from those drawn.
 
     \b
     Example:
@@ -97,7 +97,7 @@ def shift(sheet: str, x: str, y: str) -> None:
 @film.command()
 @SHEET
 def back(sheet: str) -> None:
-    """Undo what was last taken off a sheet.
+    """Undo the last use of a sheet.
 
     \b
     Example:
@@ -119,7 +119,7 @@ def back(sheet: str) -> None:
 def cut_off(
     sheet: str, rectangle: str | None, corner: str | None, edge: str | None, polygon: str | None, everything: bool
 ) -> None:
-    """Take off a part that you cut away by hand.
+    """Mark a part that you cut off by hand as used.
 
     All in mm from the lower left corner that the sheet had when it was whole.
 

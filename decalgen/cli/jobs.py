@@ -52,7 +52,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
             type=click.Choice(["rectangle", "strip"]),
             default="rectangle",
             show_default=True,
-            help="What to keep of the film: one large rectangle, or a straight strip.",
+            help="Keep the unused film as one large rectangle or a straight strip.",
         ),
         click.option("--seed", type=int, help="The same number gives the same arrangement."),
         click.option(
@@ -61,7 +61,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
             show_default=True,
             help="How hard to nest: quick, normal, thorough, or a time such as '60 s'.",
         ),
-        click.option("--gap", help="Between cut lines, such as '3 mm'."),
+        click.option("--gap", help="Distance between cut lines, such as '3 mm'."),
         click.option(
             "--hands",
             type=click.Choice(["both", "left", "right"]),
@@ -81,7 +81,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
 @click.option("--json", "as_json", is_flag=True, help="For other programs: findings and fits as JSON.")
 @options_of
 def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
-    """Find mistakes before film is spent: fit, smallest features, colour, white.
+    """Find mistakes before you use film: fit, smallest features, colour, white.
 
     \b
     Example:
@@ -176,7 +176,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
 )
 def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int) -> None:
-    """Say what the proof's check bars measure; only then is film printed.
+    """Enter the check-bar readings; film prints once they pass.
 
     PROOF is the proof's file, or its positions.
 

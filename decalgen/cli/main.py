@@ -268,7 +268,7 @@ def _ask(answers: Any) -> Any:
     body = ask("Colour of the body (a CSS name or #rrggbb)", answers.body)
     panels: list[str] = []
     bent: list[str] = []
-    put("Now the panels, one by one; press Enter when done. Sizes in mm, such as 22.4; leave blank to measure later.")
+    put("Enter the panels one by one; press Enter when done. Sizes in mm, such as 22.4; leave blank to measure later.")
     while name := ask("Panel").strip():
         if confirmed("  is it bent"):
             sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]

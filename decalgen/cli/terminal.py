@@ -42,7 +42,7 @@ class Screen:
         """Writes text, whatever steers a terminal in it as escapes."""
         # Those that write bytes to a stream find out here that this one takes none.
         if not isinstance(text, str):
-            raise TypeError("text is wanted, not bytes")
+            raise TypeError("text is needed, not bytes")
         self._write(visible_rows(text))
         return len(text)
 

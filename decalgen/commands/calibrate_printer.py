@@ -72,7 +72,9 @@ def check_request(wanted: CalibrationRequest) -> None:
             "the day of this calibration is missing", fix="add it: --date 2026-11-25 (the day the target was printed)"
         )
     if not is_day(wanted.date):
-        raise CalibrationError(f"'{wanted.date[:40]}' is no date", fix="write year, month and day: --date 2026-11-25")
+        raise CalibrationError(
+            f"'{wanted.date[:40]}' is not a date", fix="write year, month and day: --date 2026-11-25"
+        )
     if wanted.keep is None and wanted.output is None:
         raise CalibrationError("the result has no place to go", fix="add --keep with a name, or -o with a file")
     output = wanted.output
@@ -85,7 +87,7 @@ def check_request(wanted: CalibrationRequest) -> None:
         if not name or len(name) > 60 or "," in name or is_file(name) or any(ord(c) < 32 for c in name):
             raise CalibrationError(
                 f"'{name[:60]}' cannot name a printer",
-                fix='use up to 60 letters, figures and blanks, without a comma or slash, such as --keep "kitchen '
+                fix='use up to 60 letters, digits and spaces, without a comma or slash, such as --keep "kitchen '
                 'inkjet"',
             )
     elif (

@@ -144,7 +144,7 @@ def check_schema() -> dict[str, Any]:
         "clearances": {"type": "array", "items": _closed({"to": words, "kind": kind, **size, "verdict": verdict})},
         "across": {"type": "array", "items": words, "description": "gaps it runs across"},
         "slits": count | {"description": "cut lines that slit it without removing anything"},
-        "measure again": _or_none(words) | {"description": "the reading that leaves most of the doubt"},
+        "measure again": _or_none(words) | {"description": "the reading with the largest uncertainty"},
     }
     job = {
         "job": words,

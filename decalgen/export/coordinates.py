@@ -185,12 +185,12 @@ def about_centre(width: float, height: float, scale: tuple[float, float], lean: 
     if not (0.5 <= x <= 2.0 and 0.5 <= y <= 2.0):
         raise DecalgenError(
             f"a printer cannot need a correction of {x} × {y}",
-            fix="measure the target again and calibrate anew",
+            fix="measure the target again and calibrate again",
         )
     if not -MOST_LEAN <= lean <= MOST_LEAN:
         raise DecalgenError(
             f"a printer cannot need a correction of its lean by {lean}",
-            fix="measure the diagonals of the target again and calibrate anew",
+            fix="measure the diagonals of the target again and calibrate again",
         )
     return (x, 0.0, lean, y, width / 2 * (1 - x) - lean * height / 2, height / 2 * (1 - y))
 

@@ -90,7 +90,7 @@ class DecalEntry:
         float | None, keys.Length("ink beyond the cut line; if left out, as the film needs", 0.0, 20.0)
     ] = None
     film: Annotated[str | None, keys.Choice("its film; if left out, the job's", ("clear", "white"))] = None
-    copies: Annotated[int, keys.Count("how many are wanted, of each hand", least=0)] = 1
+    copies: Annotated[int, keys.Count("how many you want, of each hand", least=0)] = 1
     spares: Annotated[int, keys.Count("how many more, of each hand", least=0)] = 0
     turn: Annotated[bool, keys.Flag("it may be turned on the sheet")] = True
     pin: Annotated[

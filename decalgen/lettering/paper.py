@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -46,6 +47,11 @@ class PaperText:
     cap_height: float
     glyphs: tuple[PaperGlyph, ...] = ()
     """The same letters one by one, for files that draw a letter once and place it many times."""
+
+
+def unmarked(text: str) -> str:
+    """The text as it is set on paper: what a screen shows between backticks, paper shows between quotes."""
+    return re.sub(r"`([^`\n]*)`", "\N{LEFT SINGLE QUOTATION MARK}\\1\N{RIGHT SINGLE QUOTATION MARK}", text)
 
 
 @lru_cache(maxsize=4096)
@@ -93,7 +99,7 @@ def wrap(text: str, size_pt: float, width_mm: float, bold: bool = False) -> list
     A word wider than the line is broken between letters. Always gives at least one line.
     """
     lines: list[str] = []
-    for paragraph in text.split("\n"):
+    for paragraph in unmarked(text).split("\n"):
         line = ""
         for word in paragraph.split():
             longer = f"{line} {word}" if line else word
@@ -136,6 +142,7 @@ def _axes(home: Face, bold: bool) -> Axes:
 
 @lru_cache(maxsize=4096)
 def _runs(text: str, bold: bool) -> tuple[TextRun, ...]:
+    text = unmarked(text)
     home = paper_face()
     clean = "".join(" " if c.isspace() else c for c in text)
     clean = "".join(c for c in clean if unicodedata.category(c) not in ("Cc", "Cs", "Cf"))

@@ -114,7 +114,7 @@ def _spot(
 
 def table_rows(rows: Sequence[Shown]) -> list[tuple[str, str, str, str]]:
     """The table under the picture: a head, then one row a clearance; a decal's name stands once."""
-    found = [("", "Decal", "Clearance to", "\N{PLUS-MINUS SIGN} is U, k = 2")]
+    found = [("", "Decal", "Clearance to", "\N{PLUS-MINUS SIGN} is expanded (k = 2)")]
     before = ""
     for row in rows:
         word = "" if row.verdict == "fits" else f"  {row.verdict}"

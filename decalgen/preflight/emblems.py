@@ -109,7 +109,7 @@ def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
             "protected-emblem",
             decal.name,
             f"has the shape and colour of {what}, an emblem protected by law ({law}{NATIONAL})",
-            "find out what holds where the model is shown or sold, or use another sign",
+            "check the law where the model is shown or sold, or use another sign",
             decal.place,
             areas=areas_of(parts),
         )
@@ -123,7 +123,7 @@ def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
                 "protected-emblem",
                 decal.name,
                 f"names the {word}: the sign and its name are protected by law ({GENEVA}{NATIONAL})",
-                "find out what holds where the model is shown or sold, or use another sign",
+                "check the law where the model is shown or sold, or use another sign",
                 decal.place,
             )
         )
