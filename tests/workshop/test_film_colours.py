@@ -24,7 +24,8 @@ from decalgen.job.films import load_film
 from decalgen.pages.decal_and_panel import decal_picture, panel_picture
 from decalgen.workshop.drawer import Drawer, DrawerEntry
 from decalgen.workshop.drawer.plain import read_plain, write_plain
-from decalgen.workshop.drawer.store import APPLICATION, SINCE_2, TABLES, drawer_file
+from decalgen.workshop.drawer.rows import APPLICATION
+from decalgen.workshop.drawer.store import SINCE_2, TABLES, drawer_file
 from tests.helpers import jobs
 from tests.helpers.commands import runner
 

@@ -17,7 +17,8 @@ from decalgen.core import style
 from decalgen.workshop.drawer import Drawer, DrawerEntry, DrawerError, OwnedSheet, drawer_file, part
 from decalgen.workshop.drawer.model import PrintedMark, shifted
 from decalgen.workshop.drawer.plain import read_plain, write_plain
-from decalgen.workshop.drawer.store import TABLES, VERSION
+from decalgen.workshop.drawer.rows import VERSION
+from decalgen.workshop.drawer.store import TABLES
 from tests.helpers.commands import Run, Said, folder, runner
 
 JOB = """\

@@ -16,6 +16,7 @@ from dataclasses import astuple, replace
 from pathlib import Path
 
 from decalgen.core.errors import InputError, OutputError, did_you_mean
+from decalgen.core.small_files import is_ordinary
 from decalgen.workshop.drawer.model import (
     DrawerEntry,
     DrawerError,
@@ -25,18 +26,17 @@ from decalgen.workshop.drawer.model import (
     UsedPart,
     Why,
     checked,
-    on_sheet,
     part,
     shifted,
 )
+from decalgen.workshop.drawer.rows import APPLICATION, VERSION, check_known, read_sheets, told, version_of
 
-VERSION = 3
-"""Of the file. A file of a higher version is refused; what it holds is not understood here."""
-APPLICATION = 0x44474644
-"""Marks the file as a film drawer ("DGFD"), in SQLite's own field for that."""
 PATIENCE = 5.0
 """How long to wait for another program that is writing, s."""
 MOST_SHEETS = 2_000
+ROUND = 100_000
+MOST_ROUNDS = 2_000
+"""So many times so many steps of the database's own machine, a hundred times what a full drawer takes."""
 NAMED = 6
 """Of so many sheets or fewer a message names each."""
 
@@ -102,7 +102,7 @@ class Drawer:
         with self._open() as base:
             # One look at both tables: another program may change them in between.
             base.execute("BEGIN")
-            return _read(base, self.path)
+            return read_sheets(base, self.path)
 
     def sheet(self, which: str) -> OwnedSheet:
         """The sheet of that name or number. Raises DrawerError."""
@@ -111,13 +111,13 @@ class Drawer:
     def add(self, entries: Sequence[DrawerEntry], used: Sequence[Sequence[Ring]] = ()) -> tuple[OwnedSheet, ...]:
         """Puts sheets in, all or none, each with the parts already cut off it."""
         with self._change() as base:
-            before = len(_read(base, self.path))
+            before = len(read_sheets(base, self.path))
             if before + len(entries) > MOST_SHEETS:
                 raise DrawerError(f"the drawer would hold {before + len(entries)} sheets", fix=f"keep to {MOST_SHEETS}")
             for n, entry in enumerate(entries):
                 rings = used[n] if used else ()
                 _insert(base, entry, [part(entry, ring, "cut off", 1, about="before") for ring in rings])
-            return _read(base, self.path)[before:]
+            return read_sheets(base, self.path)[before:]
 
     def take(
         self,
@@ -133,7 +133,7 @@ class Drawer:
         a sheet once."""
         self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
-            sheet = find(_read(base, self.path), which)
+            sheet = find(read_sheets(base, self.path), which)
             if layout and any(one.layout == layout for one in sheet.parts):
                 raise DrawerError(
                     f"this print was already taken off '{sheet.name}'",
@@ -151,19 +151,19 @@ class Drawer:
         """Moves what was printed last on a sheet to where it really lies, by x, y in mm."""
         self.sheet(which)
         with self._change() as base:
-            sheet = find(_read(base, self.path), which)
+            sheet = find(read_sheets(base, self.path), which)
             step, parts, marks = shifted(sheet, x, y)
             base.execute("DELETE FROM part WHERE sheet = ? AND step = ?", (sheet.number, step))
             base.execute("DELETE FROM mark WHERE sheet = ? AND step = ?", (sheet.number, step))
             _insert_parts(base, sheet.number, parts)
             _insert_marks(base, sheet.number, marks)
-            return find(_read(base, self.path), sheet.name)
+            return find(read_sheets(base, self.path), sheet.name)
 
     def back(self, which: str) -> tuple[OwnedSheet, tuple[UsedPart, ...]]:
         """Undoes the last step on a sheet: the sheet as it is now, and the parts given back."""
         self.sheet(which)  # An unknown sheet makes no new drawer.
         with self._change() as base:
-            sheet = find(_read(base, self.path), which)
+            sheet = find(read_sheets(base, self.path), which)
             if not sheet.parts:
                 raise DrawerError(f"nothing was taken off '{sheet.name}'", fix="see `decalgen film list`")
             base.execute("DELETE FROM part WHERE sheet = ? AND step = ?", (sheet.number, sheet.steps))
@@ -179,7 +179,7 @@ class Drawer:
         Raises DrawerError where a sheet of the same name is different.
         """
         with self._change() as base:
-            here = {one.name.casefold(): one for one in _read(base, self.path)}
+            here = {one.name.casefold(): one for one in read_sheets(base, self.path)}
             new = []
             for sheet in sheets:
                 old = here.get(sheet.name.casefold())
@@ -198,10 +198,10 @@ class Drawer:
     def _open(self) -> Iterator[sqlite3.Connection]:
         try:
             with closing(self._connect()) as base:
-                _known(base, self.path)
+                check_known(base, self.path)
                 yield base
         except sqlite3.Error as error:
-            raise _told(error, self.path) from None
+            raise told(error, self.path) from None
 
     @contextmanager
     def _change(self) -> Iterator[sqlite3.Connection]:
@@ -211,7 +211,7 @@ class Drawer:
             base.execute("BEGIN IMMEDIATE")
             try:
                 # Looked at again now that nobody else can write: two programs may both have found an empty file.
-                version = _version(base)
+                version = version_of(base)
                 if version < VERSION:
                     older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
                     for statement in (*older, *SINCE_3):
@@ -228,7 +228,12 @@ class Drawer:
     def _connect(self) -> sqlite3.Connection:
         if self.path.is_dir():
             raise InputError(f"'{self.path}' is a folder, not a film drawer", fix="move the folder away")
+        if self.path.exists() and not is_ordinary(self.path):
+            raise InputError(f"'{self.path}' is a device or a pipe, not a film drawer", fix="move it away")
         base = sqlite3.connect(self.path, timeout=self.patience, isolation_level=None)
+        # A damaged file may send a search in circles.
+        left = iter(range(MOST_ROUNDS))
+        base.set_progress_handler(lambda: next(left, None) is None, ROUND)
         base.execute("PRAGMA foreign_keys = ON")
         base.execute("PRAGMA synchronous = FULL")
         return base
@@ -304,83 +309,3 @@ def _insert_parts(base: sqlite3.Connection, number: int, parts: Sequence[UsedPar
     for one in parts:
         row = (number, one.step, one.why, one.about, one.layout, json.dumps(one.points))
         base.execute("INSERT INTO part (sheet, step, why, about, layout, points) VALUES (?, ?, ?, ?, ?, ?)", row)
-
-
-def _version(base: sqlite3.Connection) -> int:
-    return int(base.execute("PRAGMA user_version").fetchone()[0])
-
-
-def _known(base: sqlite3.Connection, path: Path) -> None:
-    """Raises InputError for a file that is no drawer, newer, or damaged. An empty file is a new drawer."""
-    version = _version(base)
-    application = int(base.execute("PRAGMA application_id").fetchone()[0])
-    tables = int(base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
-    if (tables or version) and application != APPLICATION:
-        raise InputError(f"'{path}' is a database, but not a film drawer", fix="move the file aside")
-    if version > VERSION:
-        raise InputError(
-            f"the film drawer '{path}' was written by a newer decalgen (form {version}; this one knows {VERSION})",
-            fix="install the newer decalgen; nothing was changed",
-        )
-    if base.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-        raise _damaged(path)
-
-
-def _read(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
-    version = _version(base)
-    if not version:
-        return ()
-    price = "price" if version >= 2 else "''"
-    shade = "colour" if version >= 3 else "''"
-    try:
-        rows = base.execute(
-            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price}, {shade} "
-            "FROM sheet ORDER BY number"
-        ).fetchall()
-        parts: dict[int, list[UsedPart]] = {}
-        for number, step, why, about, layout, points in base.execute(
-            "SELECT sheet, step, why, about, layout, points FROM part ORDER BY sheet, step, rowid"
-        ):
-            ring = tuple((float(x), float(y)) for x, y in json.loads(points))
-            parts.setdefault(number, []).append(UsedPart(ring, why, int(step), about, layout))
-        marks: dict[int, list[PrintedMark]] = {}
-        if version >= 2:
-            for number, step, x, y in base.execute("SELECT sheet, step, x, y FROM mark ORDER BY sheet, step, rowid"):
-                marks.setdefault(number, []).append(PrintedMark(int(step), float(x), float(y)))
-        found = []
-        for number, name, kind, process, width, height, adhesive, bought, leads, note, cost, colour in rows:
-            entry = DrawerEntry(name, kind, process, width, height, bool(adhesive), bought, leads, note, cost, colour)
-            found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
-        for sheet in found:
-            for one in sheet.parts:
-                part(sheet.entry, one.points, one.why, one.step)
-            if not all(on_sheet(sheet.entry, one) for one in sheet.marks):
-                raise ValueError("a mark is none")
-    except (ValueError, TypeError, DrawerError):
-        raise _damaged(path) from None
-    return tuple(found)
-
-
-def _damaged(path: Path) -> InputError:
-    return InputError(
-        f"the film drawer '{path}' is damaged",
-        fix="move the file aside and bring the last export back with `decalgen film import FILE`",
-    )
-
-
-def _told(error: sqlite3.Error, path: Path) -> InputError | OutputError | DrawerError:
-    """What a fault of the database means to the user."""
-    said = str(error).lower()
-    if "locked" in said or "busy" in said:
-        return DrawerError(
-            "another program is writing to the film drawer",
-            fix="wait until it is done, then try again; nothing is lost",
-        )
-    if "readonly" in said or "read-only" in said or "unable to open" in said:
-        return OutputError(
-            f"the film drawer '{path}' cannot be written or opened",
-            fix="make its folder writable, or name another in the variable DECALGEN_DATA",
-        )
-    if "full" in said or "disk i/o" in said:
-        return OutputError(f"the film drawer '{path}' cannot be written: {said}", fix="make room on the disk")
-    return _damaged(path)

@@ -50,6 +50,56 @@ def test_a_drawer_of_a_newer_version_is_refused_and_untouched(drawer: Drawer) ->
     assert drawer.path.read_bytes() == before
 
 
+SPOILT = [
+    "UPDATE sheet SET name = x'00ff'",
+    "UPDATE sheet SET name = CAST(x'ff' AS TEXT)",
+    "UPDATE sheet SET name = char(27) || ']0;owned'",
+    "UPDATE sheet SET bought = x'37'",
+    "UPDATE sheet SET note = x'1b'",
+    "UPDATE sheet SET price = 3.5",
+    "UPDATE sheet SET colour = x'00'",
+    "UPDATE sheet SET leads = 3",
+    "UPDATE sheet SET width = 'wide'",
+    "UPDATE sheet SET width = 9e999",
+    "UPDATE sheet SET height = x'00'",
+    "UPDATE part SET points = 3",
+    "UPDATE part SET points = x'5b5d'",
+    "UPDATE part SET points = '[[1e999, 2], [3, 4], [5, 6]]'",
+    "UPDATE part SET points = replace(hex(zeroblob(50000)), '0', '[')",
+    "UPDATE part SET step = 'one'",
+    "UPDATE part SET step = 9e999",
+    "UPDATE part SET step = 0",
+    "UPDATE part SET why = 'eaten'",
+    "UPDATE part SET about = x'00'",
+    "ALTER TABLE part DROP COLUMN points",
+    "DROP TABLE part",
+    "ALTER TABLE sheet RENAME COLUMN name TO busy",
+    "PRAGMA writable_schema = 1; UPDATE sqlite_master SET sql = 'CREATE TABLE full (locked readonly)'",
+    "DROP TABLE mark; CREATE VIEW mark AS WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT 1 FROM n) "
+    "SELECT x sheet, x step, x, x y FROM n WHERE x > 1",
+]
+
+
+@pytest.mark.parametrize("statement", SPOILT)
+def test_whatever_stands_in_a_drawer_it_is_told_as_damaged(drawer: Drawer, statement: str) -> None:
+    drawer.add([A5], [[BOTTOM]])
+    base = sqlite3.connect(drawer.path)
+    base.executescript(statement)
+    base.close()
+    with pytest.raises(InputError, match="is damaged") as caught:
+        drawer.sheets()
+    assert "film import" in caught.value.fix
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_no_drawer(drawer: Drawer) -> None:
+    drawer.path.parent.mkdir()
+    os.mkfifo(drawer.path)
+    for act in (drawer.sheets, lambda: drawer.add([A5])):
+        with pytest.raises(InputError, match="is a device or a pipe"):
+            act()
+
+
 @pytest.mark.parametrize("how", ["text", "cut short", "overwritten", "index", "points", "kind", "crossing"])
 def test_a_damaged_drawer_is_told_with_the_way_out_and_left_alone(drawer: Drawer, how: str) -> None:
     drawer.add([A5, *(replace(A5, name=f"sheet no. {n}", note="x" * 300) for n in range(60))], [[BOTTOM]] * 61)

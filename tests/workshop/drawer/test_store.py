@@ -111,7 +111,7 @@ CHILD = """
 import sys, time
 from pathlib import Path
 from decalgen.drawer import Drawer, Entry, rectangle
-from decalgen.drawer.store import _insert_parts
+from decalgen.workshop.drawer.store import _insert_parts
 from decalgen.drawer import part
 what, path = sys.argv[1], Path(sys.argv[2])
 drawer = Drawer(path)
