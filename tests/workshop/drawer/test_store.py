@@ -110,9 +110,9 @@ def test_a_part_that_is_none_leaves_the_drawer_as_it_was(drawer: Drawer) -> None
 CHILD = """
 import sys, time
 from pathlib import Path
-from decalgen.drawer import Drawer, Entry, rectangle
+from decalgen.workshop.drawer import Drawer, DrawerEntry as Entry, rectangle
 from decalgen.workshop.drawer.store import _insert_parts
-from decalgen.drawer import part
+from decalgen.workshop.drawer import part
 what, path = sys.argv[1], Path(sys.argv[2])
 drawer = Drawer(path)
 if what == "add":
