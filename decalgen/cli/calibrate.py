@@ -75,7 +75,7 @@ def read(
 ) -> None:
     """Turn readings into a kept profile, or into a corrected printer file.
 
-    READINGS is a text file, a span a line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
+    READINGS is a text file, one span per line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
     span, and what you type is kept until it is used. A profile keeps every calibration and corrects by the newest.
 
     \b

@@ -43,7 +43,8 @@ def colour(jobs: tuple[Path, ...], output: Path, film: str, printer: str | None)
 def swatches(readings: Path, jobs: tuple[Path, ...], output: Path, date: str, printer: str | None) -> None:
     """Write the swatch readings into the printer file; checks and pictures then use them.
 
-    READINGS is a text file, a reading a line: `lifebuoy orange: lab(58 52 60)`, `darkest: #1b1a1c`, `line: 0.12 mm`.
+    READINGS is a text file, one reading per line: `lifebuoy orange: lab(58 52 60)`, `darkest: #1b1a1c`,
+    `line: 0.12 mm`.
 
     \b
     Example:

@@ -61,7 +61,7 @@ def legibility_finding(subject: str, lettering: Colour, on: Colour, place: Place
         subject,
         f"hard to read: {lettering.hex} on {on.hex} has a contrast of {seen.contrast:.1f}:1"
         f" (wanted {LEAST_CONTRAST:g}:1) and differs by {seen.delta_l:.0f} in L* (wanted {LEAST_DELTA_L:g})",
-        "take a lighter or darker ink, a ground of another ink under it, or white film or underlay",
+        "use a lighter or darker ink, a ground of another ink under it, white film, or white under the ink",
         place,
         *measured,
     )

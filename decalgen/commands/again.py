@@ -102,7 +102,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
         jobs, printers = _opened(record, Path(kept), str(path))
     saved = Saved(record.layout, record.positions, str(path), record.complete)
     try:
-        layout = arrange(
+        arrangement = arrange(
             jobs,
             Plan(
                 record.films,
@@ -122,7 +122,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
                 [f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs", *still]
             ),
         ) from None
-    made = results(layout, jobs, wanted, machine)
+    made = results(arrangement, jobs, wanted, machine)
     totals = {total for _, total in record.files}
     lines = [f"from the record '{path}': {len(record.positions)} pieces, not nested again"]
     lines += made.lines

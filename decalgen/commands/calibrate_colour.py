@@ -37,7 +37,7 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
         here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
         files[here] = render(document, output.suffix)[0]
     lines = [
-        "read each patch on white card, and type what you read a line each: `lifebuoy orange: lab(58 52 60)`",
+        "read each patch on white card, and type one reading per line: `lifebuoy orange: lab(58 52 60)`",
         "also: paper, darkest, line, gap, caps, caps reversed"
         + (", choke, white over black, white over white" if printer.white else ""),
         "then: decalgen calibrate swatches READINGS JOB... -o a new printer file",
@@ -66,9 +66,7 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
         named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
         raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
     new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
-    notes = (
-        f"{printer.name}, with what was read off its swatches {date or 'on an unknown date'}: {len(typed)} readings.",
-    )
+    notes = (f"{printer.name}, with its swatch readings of {date or 'on an unknown date'}: {len(typed)} readings.",)
     text = printer_text(new, notes)
     return Result(write_files({output: text.encode("utf-8")}), lines=tuple(_changes(before, after)))
 
@@ -116,7 +114,7 @@ def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
     """Readings from a text file: `name: value` a line; # starts a note where no colour does."""
     typed: dict[str, str | float] = {}
     places: dict[str, Place] = {}
-    for row, place in typed_rows(path, "write a reading a line"):
+    for row, place in typed_rows(path, "write one reading per line"):
         if not row.strip() or row.lstrip().startswith("#"):
             continue
         name, colon, value = row.partition(":")
@@ -127,5 +125,5 @@ def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
             raise ColourError(f"'{name}' is read twice", fix="keep one of them, or their mean", place=place)
         typed[name], places[name] = value.strip("\"'"), place
     if not typed:
-        raise ColourError(f"there is no reading in '{path}'", fix="write 'darkest: lab(9 0 0)', a reading a line")
+        raise ColourError(f"there is no reading in '{path}'", fix="write 'darkest: lab(9 0 0)', one reading per line")
     return typed, places

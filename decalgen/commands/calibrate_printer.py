@@ -204,7 +204,7 @@ def read_readings(path: Path) -> dict[str, list[float]]:
     Raises InputError, CalibrationError with the line.
     """
     found: dict[str, list[float]] = {}
-    for row, place in typed_rows(path, "write a span a line"):
+    for row, place in typed_rows(path, "write one span per line"):
         kept = row.split("#", 1)[0].strip()
         if not kept:
             continue
@@ -243,10 +243,10 @@ def _findings(found: Calibration) -> tuple[Finding, ...]:
 
 def _said(found: Calibration) -> list[str]:
     rows = [
-        f"across: {found.x.value:.5f} of what was asked ± {found.x.expanded:.5f} (k = 2)",
-        f"up: {found.y.value:.5f} of what was asked ± {found.y.expanded:.5f} (k = 2)",
+        f"across: {found.x.value:.5f} of the asked size ± {found.x.expanded:.5f} (k = 2)",
+        f"up: {found.y.value:.5f} of the asked size ± {found.y.expanded:.5f} (k = 2)",
         f"bend: {found.bend_x:+.2f} mm across, {found.bend_y:+.2f} mm up (reported, not corrected)",
-        f"a decal of 40 mm then comes out right within ± {found.size_error(40):.3f} mm",
+        f"a decal of 40 mm then prints true within ± {found.size_error(40):.3f} mm",
     ]
     if found.lean is None:
         rows.insert(2, "lean: not known, since the diagonals were not read")

@@ -157,8 +157,8 @@ def shift(which: str, x: str, y: str) -> Result:
     done = Drawer().shift(which, *given)
     undo = f"decalgen film shift {quoted(done.name)} --x {-given[0] + 0.0:g}mm --y {-given[1] + 0.0:g}mm"
     moved = f"{given[0]:+.2f} mm across and {given[1]:+.2f} mm up"
-    said = f"what was printed last on '{done.name}' is kept {moved} from where it was"
-    again = "a proof made for this sheet before no longer counts: make it again"
+    said = f"the last print on '{done.name}' is now recorded {moved} from where it was"
+    again = "an earlier proof for this sheet no longer counts: make a new one"
     return Result((), lines=(said, again, f"a mistake? {undo}"))
 
 

@@ -133,7 +133,7 @@ def _from_drawer(options: Options, jobs: Sequence[Job], printer: Printer, saved:
     from decalgen.workshop.drawer_for_jobs import pick, picked_again
 
     if len(options.films) > 1:
-        raise FilmError("the drawer is given beside another film", fix="name either `--film drawer` or films")
+        raise FilmError("`--film drawer` cannot go with another film", fix="name either the drawer or films")
     sheets = Drawer().sheets()
     if saved:
         picked = picked_again(sheets, saved, printer)

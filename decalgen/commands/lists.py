@@ -48,7 +48,7 @@ def shapes(name: str | None, output: Path | None) -> Result:
         cls = find(name)
         lines = [f"{cls.name}: {cls.about}", ""]
         lines += [_spec_line(spec) for spec in specs(cls)]
-        lines += ["at  where it lies: an anchor (centre, top left …), `bottom + 0.5 mm`, or {anchor, offset}"]
+        lines += ["at  where it goes: an anchor (centre, top left …), `bottom + 0.5 mm`, or {anchor, offset}"]
     files = save(_shape_picture(), output) if output else ()
     return Result(files, lines=tuple(lines))
 

@@ -114,7 +114,7 @@ def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> 
     from decalgen.job.layouts import load_layout
 
     rows = [
-        f"# {title}: a job for decalgen. Lines after # are notes; the program passes them over.",
+        f"# {title}: a job for decalgen. Text after # is a note; decalgen ignores it.",
         f"job: {_word(name)}",
         f"title: {_quoted(title)}",
         f"scale: {_quoted(answers.scale)}",

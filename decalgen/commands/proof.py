@@ -42,7 +42,7 @@ def make_proof(run: Run, output: Path) -> Made:
     if needed.bars:
         lines.append(f"print it, measure its bars, then run: {pass_command(output, needed.bars)}")
     else:
-        lines.append("no sheet has room for a check bar, so its size cannot be proven: proof it beside a larger one")
+        lines.append("no sheet has room for a check bar, so its size cannot be proven: print it with a larger one")
     return Made(files, arrangement.findings, tuple(lines))
 
 

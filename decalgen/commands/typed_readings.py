@@ -27,7 +27,7 @@ from decalgen.printer.target import SPANS, Target, span_named
 from decalgen.printer.typed_lengths import readings
 from decalgen.workshop.profiles import folder
 
-WRITE = "write a span a line, such as across foot: 119.62 119.58"
+WRITE = "write one span per line, such as across foot: 119.62 119.58"
 
 
 @dataclass(frozen=True)

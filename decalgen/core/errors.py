@@ -181,5 +181,5 @@ def did_you_mean(word: str, known: Sequence[str]) -> str:
         match = next(name for name in known if name.lower() == near[0])
         return f"did you mean '{match}'?"
     if not known:
-        return "nothing is known here"
+        return "there is nothing to choose from"
     return "use one of: " + ", ".join(sorted(known))

@@ -57,7 +57,7 @@ class Panels:
         """The panel of that name (which must be known). Raises `Told`, or `NameProblem` for a circle of panels."""
         if name not in self._built:
             if name in self._busy:
-                raise NameProblem(f"'{name}' is worked out from itself", "give one of them a size of its own")
+                raise NameProblem(f"'{name}' depends on itself", "give one of them a size of its own")
             self._busy.append(name)
             try:
                 self._built[name] = self._build(name)

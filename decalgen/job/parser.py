@@ -180,7 +180,7 @@ class _Builder:
             sign = "*" if alias else "&"
             place = self.source.place(line, column, len(str(anchor)) + 1)
             raise _Refused(
-                f"'{sign}{anchor}' is an {'alias' if alias else 'anchor'}, and these are not read here",
+                f"'{sign}{anchor}' is an {'alias' if alias else 'anchor'}, which is not read here",
                 place,
                 "write the value out, or name it under 'values:'; a text that begins so needs quotes",
             )

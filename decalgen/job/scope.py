@@ -91,7 +91,7 @@ class Scope:
                 # ``gap: gap`` under a decal's values hands on the job's value of that name.
                 if self.around is not None and name in self.around:
                     return self.around[name]
-                raise NameProblem(f"'{name}' is worked out from itself", "give it a value of its own")
+                raise NameProblem(f"'{name}' depends on itself", "give it a value of its own")
             self._busy.add(name)
             self._state.chain.append(name)
             try:

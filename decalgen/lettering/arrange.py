@@ -254,4 +254,4 @@ def _stood(letter: Letter, spot: float, angle: float, radius: float, outside: bo
 
 def _checked(what: str, value: float) -> None:
     if not (math.isfinite(value) and 0.01 <= value <= 10_000):
-        raise LetteringError(f"a {what} of {value:g} mm makes no sense", "use 0.01 to 10000 mm")
+        raise LetteringError(f"a {what} of {value:g} mm is out of range", "use 0.01 to 10000 mm")

@@ -21,7 +21,7 @@ def outlined(area: Region, width: float, gap: float = 0.0, corners: Corners = "r
     """A band of ``width`` mm round the letters, ``gap`` mm off them; it does not lie under them."""
     _checked(width, "an outline")
     if not (math.isfinite(gap) and gap >= 0):
-        raise LetteringError(f"a gap of {gap:g} mm makes no sense", "use 0 or more")
+        raise LetteringError(f"a gap of {gap:g} mm is out of range", "use 0 or more")
     inner = area if gap == 0 else grown(area, gap, corners)
     return region(grown(area, gap + width, corners).difference(inner))
 
@@ -81,4 +81,4 @@ def grown(area: Region, by: float, corners: Corners = "round") -> MultiPolygon:
 
 def _checked(value: float, what: str) -> None:
     if not (math.isfinite(value) and 0.001 <= value <= 1000):
-        raise LetteringError(f"{what} of {value:g} mm makes no sense", "use 0.05 mm or more")
+        raise LetteringError(f"{what} of {value:g} mm is out of range", "use 0.05 mm or more")

@@ -179,7 +179,7 @@ def _across(natural: Natural, aim: Aim, gaps: Sequence[float], least_gap: float 
         if scale < TIGHTEST:
             raise LetteringError(
                 f"a length of {aim.length:.3g} mm is too short for {count} letters with stems of {aim.stem:.3g} mm",
-                "measure length and stem again, or see whether the text is right",
+                "measure length and stem again, or check the text",
             )
         swell = (aim.stem - scale * stem) / 2
         # A face may itself set letters close or joined; that is not made wider.

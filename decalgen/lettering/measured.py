@@ -93,7 +93,7 @@ def checked(measured: MeasuredLettering, letters: Sequence[str]) -> None:
         if value is not None:
             _positive(name, value)
     if measured.slant is not None and not (math.isfinite(measured.slant) and abs(measured.slant) <= 45):
-        raise LetteringError(f"a slant of {measured.slant:g} degrees is not lettering", "use -45 to 45")
+        raise LetteringError(f"a slant of {measured.slant:g} degrees is out of range for lettering", "use -45 to 45")
     if measured.crossbar is not None and measured.crossbar > 0.45 * cap:
         raise LetteringError(
             f"a crossbar of {measured.crossbar:g} mm does not go into a cap height of {cap:g} mm",
@@ -111,7 +111,7 @@ def _checked_length(stem: float, length: float, letters: Sequence[str]) -> None:
     if stems * stem > length * 1.001:
         raise LetteringError(
             f"{len(letters)} letters with stems of {stem:g} mm do not go into a length of {length:g} mm",
-            "measure stem and length again, or see whether the text is right",
+            "measure stem and length again, or check the text",
         )
 
 
@@ -138,7 +138,7 @@ def _checked_letters(measured: MeasuredLettering, count: int) -> None:
 
 def _positive(name: str, value: float) -> None:
     if not (math.isfinite(value) and 0.01 <= value <= 2000):
-        raise LetteringError(f"a {name} of {value:g} mm makes no sense", "use 0.01 to 2000 mm")
+        raise LetteringError(f"a {name} of {value:g} mm is out of range", "use 0.01 to 2000 mm")
 
 
 def shown(value: float, unit: str, uncertainty: float | None) -> str:

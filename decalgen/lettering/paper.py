@@ -125,7 +125,7 @@ def _broken(word: str, size_pt: float, width_mm: float, bold: bool) -> list[str]
 
 def _em(size_pt: float) -> float:
     if not 1 <= size_pt <= 400:
-        raise LetteringError(f"a type size of {size_pt:g} pt makes no sense", "use 6 to 24 pt")
+        raise LetteringError(f"a type size of {size_pt:g} pt is out of range", "use 6 to 24 pt")
     return size_pt * POINT
 
 

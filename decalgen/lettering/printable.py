@@ -78,7 +78,7 @@ def printable(
     """
     for name, value in (("least stroke", least_stroke), ("least gap", least_gap)):
         if not (math.isfinite(value) and 0 <= value <= 10):
-            raise LetteringError(f"a {name} of {value:g} mm makes no sense", "use 0.05 to 0.3 mm")
+            raise LetteringError(f"a {name} of {value:g} mm is out of range", "use 0.05 to 0.3 mm")
     line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes, ligatures=False)
     kinds = {letter.text: letter for letter in line.letters}
     changes: list[str] = []

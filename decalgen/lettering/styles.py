@@ -48,14 +48,14 @@ class BlockStyle:
                 did_you_mean(self.proportions, list(PROPORTIONS)),
             )
         if not (math.isfinite(self.height) and 0.01 <= self.height <= 2000):
-            raise LetteringError(f"a letter height of {self.height:g} mm makes no sense", "use 0.01 to 2000 mm")
+            raise LetteringError(f"a letter height of {self.height:g} mm is out of range", "use 0.01 to 2000 mm")
         for name in ("width", "stroke", "corner_size", "gap", "word_gap"):
             value = getattr(self, name)
             least = 0.0 if name in ("corner_size", "gap", "word_gap") else 1e-4
             if value is not None and not (math.isfinite(value) and least <= value <= 100 * self.height):
-                raise LetteringError(f"a {name.replace('_', ' ')} of {value:g} mm makes no sense", "use less, in mm")
+                raise LetteringError(f"a {name.replace('_', ' ')} of {value:g} mm is out of range", "use less, in mm")
         if not (math.isfinite(self.slant) and abs(self.slant) <= 45):
-            raise LetteringError(f"a slant of {self.slant:g} degrees is not lettering", "use -45 to 45")
+            raise LetteringError(f"a slant of {self.slant:g} degrees is out of range for lettering", "use -45 to 45")
         if self.pen > 0.3 * self.height:
             raise LetteringError(
                 f"a stroke of {self.pen:.3g} mm closes letters {self.height:.3g} mm high",

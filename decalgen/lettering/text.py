@@ -67,7 +67,7 @@ def text_block(
         raise LetteringError(f"lettering cannot be aligned '{align}'", "use left, centre or right")
     pitch = LINE_PITCH * cap_height if line_pitch is None else float(line_pitch)
     if len(rows) > 1 and not (math.isfinite(pitch) and pitch > 0):
-        raise LetteringError(f"a line pitch of {pitch:g} mm makes no sense", "use 1.4 to 2 cap heights")
+        raise LetteringError(f"a line pitch of {pitch:g} mm is out of range", "use 1.4 to 2 cap heights")
     set_rows = [
         (
             typeset(row, face=face, cap_height=cap_height, tracking=tracking, axes=axes),

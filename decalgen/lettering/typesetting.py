@@ -32,9 +32,9 @@ def typeset(
     """
     main = face_named(face)
     if not (math.isfinite(cap_height) and 0.01 <= cap_height <= 2000):
-        raise LetteringError(f"a cap height of {cap_height:g} mm makes no sense", "use 0.01 to 2000 mm")
+        raise LetteringError(f"a cap height of {cap_height:g} mm is out of range", "use 0.01 to 2000 mm")
     if not math.isfinite(tracking) or abs(tracking) > 100 * cap_height:
-        raise LetteringError(f"a tracking of {tracking:g} mm makes no sense", "use a few tenths of the cap height")
+        raise LetteringError(f"a tracking of {tracking:g} mm is out of range", "use a few tenths of the cap height")
     wished = tuple(sorted((tag, float(value)) for tag, value in (axes or {}).items()))
     if main.drawn:
         return _drawn_line(text, main, float(cap_height), float(tracking), wished)

@@ -68,7 +68,7 @@ def carrier_page(sheet: OwnedSheet) -> Document:
             fix="feed only whole laser sheets, or what is left of one after straight strips were cut off",
         )
     if how.way == "never":
-        raise DrawerError(f"'{sheet.name}' cannot be printed on: {how.reason}", fix="take another sheet")
+        raise DrawerError(f"'{sheet.name}' cannot be printed on: {how.reason}", fix="use another sheet")
     entry = sheet.entry
     sheaf = Sheaf(entry.width, entry.height)
     for polygon in _film_left(sheet):

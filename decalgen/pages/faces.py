@@ -118,8 +118,8 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
     high = up + down + 10.0
     rows = -(-len(ranked) // 2)
     notes = [
-        f"All are drawn {scale:.3g} : 1 to the same measures, the most like first. Bent: how far a face had to be "
-        "forced to them; a face with many adjustments bends little whatever it is, and comes later for it.",
+        f"All are drawn {scale:.3g} : 1 to the same measures, the best match first. Bent: how far a face had to be "
+        "forced. Very adjustable faces bend little in any case, and rank lower for it.",
     ]
     if traced is not None:
         notes.append("The line round the letters is the tracing.")

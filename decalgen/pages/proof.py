@@ -34,8 +34,8 @@ SMALL = 4.0
 
 REMINDER = (
     "Print at 100 %, never “fit to page”. Measure both check bars on the sheet page, each three times, and write the "
-    "readings here. Only when they agree with the length asked for is the size proven: say what you read with "
-    "`decalgen proof passed`, then print on film, from the same positions."
+    "readings here. The size is proven only when they agree with the length beside them: enter your readings with "
+    "`decalgen proof passed`, then print on film from the same positions."
 )
 
 

@@ -47,13 +47,13 @@ def check_segment(chord: float, rise: float, what: str = "", most: float = 0.5 +
     if not rise > 0:
         raise PanelError(
             f"the {lead}rise is {rise:g} mm",
-            fix="a panel without rise is flat: give width and height; one that is hollow is measured with tape",
+            fix="a panel without rise is flat: give width and height; measure a hollow one with tape",
         )
     if rise > chord * most:
         raise PanelError(
             f"the {lead}rise {rise:g} mm is more than half the chord {chord:g} mm",
             fix="measure the rise from the straight line between both edges; "
-            "a panel bent further than half round is measured with tape",
+            "measure a panel bent further than half round with tape",
         )
 
 

@@ -121,7 +121,7 @@ def alike(x: float, y: float, asked: Target) -> None:
     swapped = max(turned) / min(turned) <= UNLIKE and all(PLAUSIBLE[0] <= one <= PLAUSIBLE[1] for one in turned)
     why = "spans across and up look swapped" if swapped else "no printer stretches so differently both ways"
     raise CalibrationError(
-        f"{x:.3f} of what was asked was read across, and {y:.3f} up: {why}",
+        f"{x:.3f} of the asked size was read across, and {y:.3f} up: {why}",
         fix=f"measure across along the edge marked {FOOT}; and see that the target belongs to this film and instrument",
     )
 

@@ -238,7 +238,7 @@ def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateErr
     are a proof's positions, but others are asked for; ``proof``: what the proof of that sheet is called."""
     if nested_again:
         return GateError(
-            "what is nested again was never proven",
+            "a sheet that is nested again has no passed proof",
             fix=f"leave out --nest-again, or make a new proof with `decalgen proof`, measure it, then `{again}`; "
             + OVERRIDE,
         )
@@ -255,9 +255,8 @@ def check_proven(now: Fingerprint, proven: Fingerprint | None, word: VerdictWord
         raise unproven(again)
     changed = proven.changed(now)
     if changed:
-        verb = "are" if len(changed) > 1 or changed[0] in ("the decals", "their positions") else "is"
         raise GateError(
-            f"the proof that was measured no longer holds: {' and '.join(changed)} {verb} not what it was made with",
+            f"the measured proof no longer holds: {' and '.join(changed)} changed since",
             fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {OVERRIDE}",
         )
     if word == "in part":

@@ -245,7 +245,7 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
         (("film", "export", "data"), 4, "is a folder"),
         (("film", "show", "1", "-o", "x.doc"), 1, "nothing is written as '.doc'"),
         (("film", "lend", "1"), 64, "lend"),
-        (("sheet", "tug.yaml", "--film", "drawer", "--film", "white A5"), 6, "beside another film"),
+        (("sheet", "tug.yaml", "--film", "drawer", "--film", "white A5"), 6, "cannot go with another film"),
         (("sheet", "tug.yaml", "--film", "drawer", "--printer", "laser.yaml"), 6, "no white laser film in the drawer"),
     ],
 )

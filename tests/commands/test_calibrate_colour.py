@@ -179,7 +179,7 @@ def test_a_profile_stays_beside_the_printer_file(folder: Path) -> None:
         ("line", "'line' is not a reading", "darkest: lab(9 0 0)"),
         ("white over black: lab(80 0 0)", "'white over white' is missing", "both on black and on white"),
         ("white over black: lab(95 0 0)\nwhite over white: lab(80 0 0)", "lighter over black", "swapped"),
-        ("# nothing", "there is no reading in 'readings.txt'", "a reading a line"),
+        ("# nothing", "there is no reading in 'readings.txt'", "one reading per line"),
     ],
 )
 def test_a_reading_that_cannot_be_right(folder: Path, row: str, message: str, fix: str) -> None:

@@ -48,7 +48,7 @@ def test_readings_become_a_printer_file_that_corrects(folder: Path) -> None:
     rows = ["across foot: 119.64 119.64", "across head: 119.64 # note", "up left: 139.16 139.16 mm", ""]
     Path("readings.txt").write_text("\n".join(rows), encoding="utf-8")
     said = run("read", "readings.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
-    assert "0.99700 of what was asked" in said and "0.99400" in said
+    assert "0.99700 of the asked size" in said and "0.99400" in said
     printer = load_printer("new.yaml")
     assert printer.scale_x == pytest.approx(1 / 0.997, abs=1e-6)
     assert printer.scale_y == pytest.approx(1 / 0.994, abs=1e-6)

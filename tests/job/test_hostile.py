@@ -209,7 +209,7 @@ def test_thousands_of_mistakes_are_not_all_listed(mistakes):
 # ----------------------------------------------------------------------------------------- names that go in circles
 def test_values_in_a_circle(mistakes):
     text = HEAD + "values: {a: b + 1 mm, b: a + 1 mm}\npanels: {door: {width: a, height: 2 mm}}\n"
-    assert [str(p.place) + " " + p.message for p in mistakes(text)] == ["job.yaml:3:26 'a' is worked out from itself"]
+    assert [str(p.place) + " " + p.message for p in mistakes(text)] == ["job.yaml:3:26 'a' depends on itself"]
 
 
 def test_references_in_a_circle(mistakes):
@@ -219,7 +219,7 @@ def test_references_in_a_circle(mistakes):
 
 def test_panels_in_a_circle(mistakes):
     text = HEAD + "panels:\n  a: {width: panels.b.width, height: 2 mm}\n  b: {width: panels.a.width, height: 2 mm}\n"
-    assert [problem.message for problem in mistakes(text)] == ["'a' is worked out from itself"]
+    assert [problem.message for problem in mistakes(text)] == ["'a' depends on itself"]
 
 
 def test_a_long_row_of_values_is_worked_out_in_order(load):

@@ -121,7 +121,7 @@ def test_letters_are_told_apart_and_dots_belong_to_them() -> None:
 def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
     write_tracing(original("roadgeek-d", "HARBOUR", 1.6))
     words = ("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt")
-    assert "see whether its scale is right" in run(*words, "--length", "8mm").out
+    assert "check its scale" in run(*words, "--length", "8mm").out
     assert "as many outlines as letters" in run("fonts", "--like", "HARBOURS", *words[3:]).out
 
 

@@ -117,7 +117,7 @@ def test_another_printer_file_voids_it(run: Run) -> None:
     Path("p.yaml").write_text("printer: desk\nscale x: 1.002\n", encoding="utf-8")
     said = run("sheet", "tug.yaml", *FILM, "--printer", "p.yaml")
     assert said.code == 1
-    assert "the printer is not what it was made with" in said.err
+    assert "the printer is changed since" in said.err
     assert not Path("tug-sheet.pdf").exists()
 
 
@@ -147,7 +147,7 @@ def test_a_proof_made_anew_of_something_else_has_to_be_measured_anew(run: Run) -
     edited("height: 5 mm", "height: 5.1 mm")
     assert run("proof", "tug.yaml", *FILM).code == 0
     said = run("sheet", "tug.yaml", *FILM)
-    assert "the decals" in said.err and "not what it was made with" in said.err
+    assert "the decals" in said.err and "changed since" in said.err
     assert not Path("tug-sheet.pdf").exists()
 
 

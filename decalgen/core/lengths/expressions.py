@@ -379,7 +379,7 @@ class _Parser:
         if word.text == ")" and after_value:
             return ExpressionError("this bracket was never opened", "remove it, or put ( where it begins", word.start)
         if word.text == "*" and before is not None and before.text == "*":
-            return ExpressionError("'**' has no place here", "multiply instead: there are no powers", before.start, 2)
+            return ExpressionError("'**' is not allowed here", "multiply instead: there are no powers", before.start, 2)
         if word.text == ",":
             return ExpressionError("there is a comma here", "a decimal point is a full stop: 0.5 mm", word.start)
         return ExpressionError(f"'{word.text}' is out of place here", "a value is needed", word.start, size)

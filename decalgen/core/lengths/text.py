@@ -173,18 +173,18 @@ def _strange(text: str, at: int) -> ExpressionError:
     """The error for a character that has no place in an expression."""
     c = text[at]
     if c in "<>":
-        return ExpressionError(f"'{c}' has no place here", "write a name without < and > inside an expression", at)
+        return ExpressionError(f"'{c}' is not allowed here", "write a name without < and > inside an expression", at)
     if c == "^":
-        return ExpressionError("'^' has no place here", "multiply instead: there are no powers", at)
+        return ExpressionError("'^' is not allowed here", "multiply instead: there are no powers", at)
     if c in "\N{EN DASH}\N{EM DASH}\N{NON-BREAKING HYPHEN}\N{HYPHEN}":
         return ExpressionError("this is a dash, not a minus", "write a plain minus: -", at)
     if c == ":":
-        return ExpressionError("':' has no place here", "write + - * / ( ) between values", at)
+        return ExpressionError("':' is not allowed here", "write + - * / ( ) between values", at)
     if c == ",":
         return ExpressionError("there is a comma here", "a decimal point is a full stop: 0.5 mm", at)
     if c.isdigit():
         return ExpressionError(f"'{c}' is not a digit from 0 to 9", "type the number again with plain digits", at)
     shown = c if c.isprintable() else f"U+{ord(c):04X}"
     return ExpressionError(
-        f"'{shown}' has no place here", "use numbers with units, names, + - * / ( ), min and max", at
+        f"'{shown}' is not allowed here", "use numbers with units, names, + - * / ( ), min and max", at
     )

@@ -82,7 +82,7 @@ class Drawer:
     """The drawer in a file, which need not exist yet: it is made with the first sheet.
 
     Every method opens the file, does one thing and closes it. Raises InputError for a file that is damaged, newer or
-    no drawer, OutputError where it cannot be written, DrawerError for what makes no sense in it.
+    no drawer, OutputError where it cannot be written, DrawerError for what is out of range in it.
     """
 
     def __init__(self, path: Path | None = None, patience: float = PATIENCE) -> None:
