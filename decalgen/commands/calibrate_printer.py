@@ -76,10 +76,10 @@ def check_request(wanted: CalibrationRequest) -> None:
             f"'{wanted.date[:40]}' is not a date", fix="write year, month and day: --date 2026-11-25"
         )
     if wanted.keep is None and wanted.output is None:
-        raise CalibrationError("the result has no place to go", fix="add --keep with a name, or -o with a file")
+        raise CalibrationError("nothing says where the result goes", fix="add --keep with a name, or -o with a file")
     output = wanted.output
     if output is not None and wanted.keep is None and output.exists():
-        raise OutputError(f"'{output}' is there already", fix="keep old calibrations: choose a name with today's date")
+        raise OutputError(f"'{output}' already exists", fix="keep old calibrations: choose a name with today's date")
     printer, sheet, _ = _setting(base_of(wanted.printer, wanted.keep), wanted.film, wanted.tool)
     _for(sheet, wanted)
     if wanted.keep is not None:

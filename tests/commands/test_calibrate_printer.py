@@ -202,7 +202,7 @@ def test_back_goes_to_the_span_before_and_a_dash_drops_one(folder: Path) -> None
         (("--date", "yesterday"), "is not a date"),
         (("--with", "sextant", *DAY), "no instrument"),
         (("--film", "white A5 laser", *DAY), "is laser film"),
-        (("-o", "printer.yaml", *DAY), "is there already"),
+        (("-o", "printer.yaml", *DAY), "already exists"),
     ],
 )
 def test_what_is_wrong_besides_the_readings_is_said_before_one_is_typed(
