@@ -25,18 +25,22 @@ def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[In
     What shapes already ran on over the edge stands. Where nothing is drawn at the edge, nothing grows.
     """
     band = region(outer.difference(edge))
-    taken = union(i.region.intersection(band) for i in inked)
+    # To see that an area lies wholly inside costs far less than to cut it, and most do.
+    shapely.prepare(edge)
+    reaches = [not edge.contains_properly(i.region) for i in inked]
+    reaching = [i for i, does in zip(inked, reaches, strict=True) if does]
+    taken = union(i.region.intersection(band) for i in reaching)
     if region(band.difference(taken)).is_empty:
         return inked
     distance = max(shapely.hausdorff_distance(edge.exterior, outer.exterior), ON_EDGE)
     grown: list[Inked] = []
     pushed: list[MultiPolygon] = []
-    for item in inked:
-        push = _pushed(item, edge, distance)
+    for item, does in zip(inked, reaches, strict=True):
+        push = _pushed(item, edge, distance) if does else EMPTY
         free = region(push.intersection(band).difference(taken)) if not push.is_empty else EMPTY
         taken = union([taken, free])
         pushed.append(free)
-    open_edge = _outside_of(inked, edge, distance)
+    open_edge = _outside_of(reaching, edge, distance)
     rest = region(band.difference(union([taken, open_edge])))
     gaps: dict[int, list[BaseGeometry]] = {}
     for gap in rest.geoms:

@@ -71,8 +71,10 @@ def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float
     """
     found = []
     for words, parts in _letterings(painted, decal.as_seen):
+        if all(edge.covers(part.region) for part in parts):
+            continue
         letters = union(part.region for part in parts)
-        outside = EMPTY if edge.covers(letters) else region(letters.difference(edge))
+        outside = region(letters.difference(edge))
         lost = outside.area / letters.area if letters.area else 0.0
         if lost <= MERGE:
             continue

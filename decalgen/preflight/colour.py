@@ -41,6 +41,8 @@ from decalgen.preflight.features import Thin, areas_of
 
 RING = 0.3
 """How far round a letter its ground is looked at, mm: about its stroke."""
+COARSE = 0.005
+"""How exactly letters are followed where only the share of each ground beside them counts, mm."""
 NOTHING = ""
 """The ink of what is not printed."""
 PART = 0.2
@@ -98,10 +100,10 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
 def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
     """The ground nearest in lightness to the lettering in ``ink``, of those that lie beside it."""
     some = [one.region for one in artwork.letters if one.ink == ink]
-    letters = some[0] if len(some) == 1 else union(some)
+    letters = (some[0] if len(some) == 1 else union(some)).simplify(COARSE)
     ring = letters.buffer(RING, quad_segs=4).intersection(artwork.cut_polygon).difference(letters)
     mine = {one.ink: one.region for one in artwork.shown}.get(ink, artwork.bare)
-    ring = ring.difference(mine)
+    ring = ring.difference(mine.simplify(COARSE))
     if ring.is_empty:
         return None
     shares = {one.ink: ring.intersection(one.region).area / ring.area for one in artwork.shown if one.ink != ink}

@@ -24,6 +24,8 @@ NOTABLE = 0.1
 MOST_AREAS = 8
 MARGIN = 0.1
 """Round an area, mm."""
+ARC = 4
+"""Segments of a quarter circle where an area is drawn in: 2 % of the radius is the most they leave out."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,8 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
     if area.is_empty:
         return None
     half = (limit - TOLERANCE) / 2
-    opened = area.buffer(-half).buffer(half * 1.02, join_style="mitre", mitre_limit=5.0)
+    # Few segments to a corner's arc: what they leave out is within the two hundredths that the way back adds.
+    opened = area.buffer(-half, quad_segs=ARC).buffer(half * 1.02, join_style="mitre", mitre_limit=5.0)
     lost = [part for part in polygons(area.difference(opened)) if part.area > 1e-9 and mean_width(part) > SEAM]
     if not lost:
         return None
