@@ -33,7 +33,7 @@ def _manifest() -> tuple[tuple[Face, ...], str]:
             licence=entry["licence"],
             licence_file=entry["licence_file"],
             copyright=entry["copyright"],
-            reserved_name=entry.get("reserved_name", ""),
+            reserved_names=tuple(entry.get("reserved_names", ())),
             version=entry["version"],
             sha256=entry["sha256"],
             axes=tuple(

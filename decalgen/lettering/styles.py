@@ -125,7 +125,7 @@ def _face(name: str, suits: str, style: BlockStyle) -> Face:
         Axis("gap", 0.0, round(measures.gap, 4), 1.0),
         Axis("slant", -30.0, 0.0, 30.0),
     )
-    return Face(name, "", "block", suits, "MIT", "", "", "", "", "", axes)
+    return Face(name, "", "block", suits, "MIT", "", "", (), "", "", axes)
 
 
 _FACES: dict[str, BlockStyle] = {

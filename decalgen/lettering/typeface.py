@@ -32,7 +32,8 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder."""
+    """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder; ``reserved_names`` are all
+    that its licence reserves (OFL 1.1, condition 3), which no changed file may carry."""
 
     name: str
     file: str
@@ -41,7 +42,7 @@ class Face:
     licence: str
     licence_file: str
     copyright: str
-    reserved_name: str
+    reserved_names: tuple[str, ...]
     version: str
     sha256: str
     axes: tuple[Axis, ...]

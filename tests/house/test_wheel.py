@@ -6,6 +6,7 @@ import email
 import email.message
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -61,8 +62,18 @@ def test_it_is_pure_python_and_says_what_it_is(wheel: Path) -> None:
     said = metadata(wheel)
     assert said["Name"] == "decalgen"
     assert said["Requires-Python"] == ">=3.11"
-    assert said["License-Expression"] == "MIT"
-    assert any(name.endswith("/licenses/LICENSE") for name in names(wheel))
+
+
+def test_it_declares_every_licence_it_carries(repository: Path, wheel: Path) -> None:
+    """Names of the licences: SPDX licence list. Each file that says what holds is named and inside."""
+    said = metadata(wheel)
+    faces = tomllib.loads((repository / "fonts" / "faces.toml").read_text(encoding="utf-8"))["face"]
+    carried = {"MIT", *(face["licence"] for face in faces)}
+    assert set((said["License-Expression"] or "").split(" AND ")) == carried == {"MIT", "OFL-1.1", "Apache-2.0"}
+    wanted = {"LICENSE", "decalgen/colour/coated_tr006.txt", *(f"fonts/{face['licence_file']}" for face in faces)}
+    assert set(said.get_all("License-File") or []) == wanted
+    folder = next(name for name in names(wheel) if name.endswith(".dist-info/METADATA")).removesuffix("METADATA")
+    assert {f"{folder}licenses/{name}" for name in wanted} <= names(wheel)
 
 
 def test_the_command_is_there(wheel: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -62,16 +63,22 @@ def test_the_file_is_as_published(name: str) -> None:
     # changed.
     f = face(name)
     assert hashlib.sha256(face_bytes(f.file)).hexdigest() == f.sha256
-    if f.reserved_name:
-        assert f.reserved_name in f.name
+    for reserved in f.reserved_names:
+        assert reserved in f.name
 
 
-def test_reserved_names_in_the_licences_are_listed() -> None:
-    reserved = {f.name for f in font_faces() if f.reserved_name}
+def test_every_name_that_the_licences_reserve_is_listed() -> None:
     for f in font_faces():
         head = resource_folder("fonts").joinpath(f.licence_file).read_text(encoding="utf-8")[:400]
-        says = "reserved font name" in f"{head} {f.copyright}".lower().replace("reservedfont", "reserved font")
-        assert (f.name in reserved) == says, f.name
+        if f.licence != "OFL-1.1":
+            assert f.reserved_names == ()
+            continue
+        said = " ".join(f"{head.split('This Font Software')[0]} {f.copyright}".split())
+        names = [
+            name for part in re.split(r"Reserved ?Font ?Names?", said)[1:] for name in re.findall(r'"([^"]+)"', part)
+        ]
+        assert set(f.reserved_names) == set(names), f.name
+    assert sum(len(f.reserved_names) for f in font_faces()) == 5
 
 
 @pytest.mark.parametrize("name", NAMES)

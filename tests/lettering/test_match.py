@@ -119,7 +119,7 @@ def test_faces_that_lose_strokes_come_last() -> None:
 
 
 def test_letters_stand_where_they_were_measured() -> None:
-    aim = original("roadgeek-b", "DRAINAGE BOARD")
+    aim = original("barlow-condensed-medium", "DRAINAGE BOARD")
     read = aim.measured(places=True)
     found = match("DRAINAGE BOARD", read, "Overpass")
     for letter, (left, width) in zip(found.letters, read.letters or (), strict=True):

@@ -85,10 +85,10 @@ def test_the_sheet_is_written(run: Run, ending: str) -> None:
 
 @pytest.mark.parametrize(
     ("target", "first"),
-    [("roadgeek-d", "Overpass"), ("zilla-slab-bold", "Roboto Slab")],
+    [("barlow-semibold", "Overpass"), ("zilla-slab-bold", "Roboto Slab")],
 )
 def test_a_tracing_finds_the_face_of_its_kind(run: Run, target: str, first: str) -> None:
-    # Road signs (Roadgeek redraws the letters of road signs) and a slab.
+    # Road signs (Barlow follows the letters of Californian ones, say its makers; from memory) and a slab.
     aim = original(target, "HARBOUR", 1.6)
     write_tracing(aim)
     said = run("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt", "-o", "like.pdf")
@@ -119,7 +119,7 @@ def test_letters_are_told_apart_and_dots_belong_to_them() -> None:
 
 
 def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
-    write_tracing(original("roadgeek-d", "HARBOUR", 1.6))
+    write_tracing(original("barlow-semibold", "HARBOUR", 1.6))
     words = ("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt")
     assert "check its scale" in run(*words, "--length", "8mm").out
     assert "as many outlines as letters" in run("fonts", "--like", "HARBOURS", *words[3:]).out
@@ -151,7 +151,7 @@ def test_mistakes(run: Run, words: tuple[str, ...], says: str, fix: str) -> None
 
 
 def test_the_tracing_is_drawn_round_each_face() -> None:
-    aim = original("roadgeek-d", "HARBOUR", 1.6)
+    aim = original("barlow-semibold", "HARBOUR", 1.6)
     read = MeasuredLettering(1.6, aim.length, aim.stem, aim.crossbar)
     ranked = rank("HARBOUR", read, outline=aim.region, among=("Archivo", "Overpass", "Saira"))
     plain, traced = (like_page("HARBOUR", ranked, area) for area in (None, aim.region))
@@ -162,5 +162,5 @@ def test_the_tracing_is_drawn_round_each_face() -> None:
 
 
 def test_a_tracing_starts_at_its_lower_left(run: Run) -> None:
-    write_tracing(original("roadgeek-d", "HARBOUR", 1.6))
+    write_tracing(original("barlow-semibold", "HARBOUR", 1.6))
     assert tracing(Path("traced.txt")).bounds[:2] == pytest.approx((0.0, 0.0))
