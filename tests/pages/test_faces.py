@@ -33,7 +33,7 @@ def write_tracing(aim: Original, name: str = "traced.txt", scale: float = 1.0) -
     Path(name).write_text("\n".join(rows), encoding="utf-8")
 
 
-@pytest.mark.parametrize("text", ["Harbour Rescue 147", "I", "The long name of a drainage board 1470 & others"])
+@pytest.mark.parametrize("text", ["Harbour Stores 147", "I", "The long name of a drainage board 1470 & others"])
 def test_every_face_stands_on_one_page_inside_its_margins(text: str) -> None:
     document = specimen_page(text)
     (page,) = document.pages
@@ -85,10 +85,10 @@ def test_the_sheet_is_written(run: Run, ending: str) -> None:
 
 @pytest.mark.parametrize(
     ("target", "first"),
-    [("barlow-semibold", "Overpass"), ("zilla-slab-bold", "Roboto Slab")],
+    [("rajdhani-bold", "Saira"), ("zilla-slab-bold", "Roboto Slab")],
 )
 def test_a_tracing_finds_the_face_of_its_kind(run: Run, target: str, first: str) -> None:
-    # Road signs (Barlow follows the letters of Californian ones, say its makers; from memory) and a slab.
+    # A square face, whose bowls have straight sides as Saira's have, and a slab.
     aim = original(target, "HARBOUR", 1.6)
     write_tracing(aim)
     said = run("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt", "-o", "like.pdf")

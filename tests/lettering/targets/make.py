@@ -3,8 +3,8 @@
     pip download --no-deps -d FOLDER fontpkg-barlow==1.408 …
     python tests/lettering/targets/make.py FOLDER
 
-takes every row of `SOURCES.tsv`, checks the sha256 of the source, keeps capitals and figures, sets a variable face to one
-weight, and writes the sha256 of what came of it into the row.
+takes every row of `SOURCES.tsv`, checks the sha256 of the source, keeps capitals and figures, sets a variable face to
+one weight, and writes the sha256 of what came of it into the row.
 """
 
 from __future__ import annotations
