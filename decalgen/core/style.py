@@ -29,31 +29,15 @@ RULE = "#d8d3c8"
 HATCH = "#9aa3ad"
 """The white underlay on paper, shown as a hatch because white on white shows nothing."""
 
-TINT_ACCENT = "#e3eff0"
-TINT_ERROR = "#f7e6e3"
-TINT_WARNING = "#f8ecd9"
 TINT_GOOD = "#e4efe6"
-"""Grounds behind a finding; the word and the colour of its severity stand on them."""
-
-READABLE = (TEXT, QUIET, ACCENT, ERROR, WARNING, GOOD)
-"""Everything that is read, and so must reach `CONTRAST` on every ground it may stand on."""
-
-GROUNDS = (GROUND, PAPER)
-CONTRAST = 4.5
+"""The ground of what is free to use; words stand on it."""
 
 # ---------------------------------------------------------------------------------------------------- type
-FACE = "Archivo"
-"""The family of all paperwork and of the page (fonts/faces.toml, `paper`)."""
-
-TABULAR = "tnum"
-"""The OpenType feature for figures of one width, so that columns of sizes line up."""
-
 TYPE_SMALL = 8.0
 TYPE_BODY = 9.0
 TYPE_TITLE = 12.0
 """Nothing on paper is set under 8 pt; in this family that is a cap height of 1.94 mm."""
 
-LEAST_CAP_HEIGHT = 1.8
 LEADING = 1.35
 """Line to line, as a multiple of the type size."""
 
@@ -82,7 +66,6 @@ REGISTRATION_CIRCLE = 4.0
 REGISTRATION_CROSS = 6.0
 """Diameter of the circle and length of the cross of a registration mark."""
 
-CROP_MARK = 6.0
 CHECK_BAR = 100.0
 
 

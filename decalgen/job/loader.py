@@ -134,7 +134,6 @@ class _Loader:
             keep_together=head.keep_together,
             digest=_digest([*self.sources, *(layout.text for layout in library.used.values())]),
             file=self.name,
-            places=_places(group),
             texts=_texts(self.sources),
             notes=tuple(dict.fromkeys(self.problems.notes)),
         )
@@ -344,14 +343,3 @@ def _digest(sources: list[Source]) -> str:
         total.update(f"{len(data)}:".encode("ascii"))
         total.update(data)
     return total.hexdigest()
-
-
-def _places(group: Mapping, prefix: str = "", depth: int = 0) -> dict[str, Place]:
-    """The place of every key, by its path: 'decals.door band.width'."""
-    found: dict[str, Place] = {}
-    for key, value in group.entries:
-        path = f"{prefix}{key.text}"
-        found[path] = key.place
-        if isinstance(value, Mapping) and depth < 4:
-            found.update(_places(value, f"{path}.", depth + 1))
-    return found

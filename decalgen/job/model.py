@@ -155,7 +155,6 @@ class Job:
     file: str = ""
     film_colours: tuple[tuple[FilmKind, str], ...] = ()
     """The measured colours of the films it is to be printed on, by kind; the usual ones hold for what is not there."""
-    places: dict[str, Place] = field(default_factory=dict, compare=False)
     texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """Its files as they were read, the job file first: name from the job's folder, and text."""
     notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)

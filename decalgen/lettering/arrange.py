@@ -22,25 +22,12 @@ TIGHTEST, WIDEST = -0.5, 5.0
 """Tracking beyond these shares of the cap height is no lettering any more."""
 
 
-def justified(
-    text: str,
-    width: float,
-    *,
-    face: str,
-    cap_height: float,
-    by: Literal["letters", "words"] = "letters",
-    axes: Mapping[str, float] | None = None,
-) -> TextLine:
-    """``text`` spaced so that its ink is exactly ``width`` mm: between all letters, or between the words only.
+def spaced(line: TextLine, width: float, by: Literal["letters", "words"] = "letters") -> TextLine:
+    """A line set without ligatures, spaced so that its ink is exactly ``width`` mm: between all letters, or between
+    the words only.
 
     Raises `LetteringError` where there is nothing to space, or letters would have to overlap.
     """
-    line = typeset(text, face=face, cap_height=cap_height, axes=axes, ligatures=False)
-    return spaced(line, width, by)
-
-
-def spaced(line: TextLine, width: float, by: Literal["letters", "words"] = "letters") -> TextLine:
-    """A line set without ligatures, spaced as `justified` says."""
     _checked("width", width)
     text = "".join(" " * letter.begins_word + letter.text for letter in line.letters)
     groups = _words(line) if by == "words" else [[letter] for letter in line.letters]
@@ -185,32 +172,16 @@ class ArcText:
     touching: tuple[str, ...]
 
 
-def on_arc(
-    text: str,
-    radius: float,
-    *,
-    face: str,
-    cap_height: float,
-    side: Literal["outside", "inside"] = "outside",
-    middle: float | None = None,
-    tracking: float = 0.0,
-    axes: Mapping[str, float] | None = None,
+def stood_on_arc(
+    line: TextLine, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
 ) -> ArcText:
-    """``text`` with its baseline on a circle of ``radius`` mm about the origin; letters are turned, never bent.
+    """A line with its baseline on a circle of ``radius`` mm about the origin; letters are turned, never bent.
 
     Outside, letters stand on the circle and run clockwise; inside, they stand towards its centre and run
     anticlockwise, to be read at the foot of a roundel. Distances are those of a straight line, measured along the
     baseline. ``middle`` is where the lettering's middle lies, degrees anticlockwise from the right (default: top
     outside, foot inside). Raises `LetteringError` where it does not go round, or would reach over the centre.
     """
-    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes)
-    return stood_on_arc(line, radius, side=side, middle=middle)
-
-
-def stood_on_arc(
-    line: TextLine, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
-) -> ArcText:
-    """A line of lettering on an arc, as `on_arc` says."""
     _checked("radius", radius)
     if side not in ("outside", "inside"):
         raise LetteringError(f"'{side}' is not a side of an arc", "use outside or inside")

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.values import dataclass
-from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, LeftOut, Nest, NestItem, NestPosition, NestRegion, Request
+from decalgen.nesting.model import MAX_LENGTH, TOLERANCE, LeftOut, NestItem, NestPosition, NestRegion, Request
 from decalgen.nesting.turning import body, placed
 
 NOISE = 1e-9
@@ -27,14 +27,9 @@ class Fault:
     pieces: tuple[int, ...] = ()
 
 
-def gate(request: Request, nest: Nest) -> list[Fault]:
+def gate(request: Request, positions: tuple[NestPosition, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
     """Every fault of a nest: pieces missing or doubled, turns not allowed, gap, edges, keep-outs, pins,
     groups."""
-    return check_layout(request, nest.positions, nest.left_out)
-
-
-def check_layout(request: Request, positions: tuple[NestPosition, ...], left_out: tuple[LeftOut, ...]) -> list[Fault]:
-    """As `gate`, for positions that are not a nest yet."""
     items = {item.key: item for item in request.items}
     regions = {region.key: region for region in request.regions}
     unknown = references(request, positions)

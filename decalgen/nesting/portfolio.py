@@ -12,7 +12,7 @@ from decalgen.core.values import dataclass
 from decalgen.nesting.crew import stages
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
-from decalgen.nesting.gate import check_layout, references
+from decalgen.nesting.gate import gate, references
 from decalgen.nesting.model import Nest, NestPosition, Progress, Request, Watcher
 from decalgen.nesting.result import Score, build, left_out, quick_score, score
 from decalgen.nesting.validate import validate
@@ -208,7 +208,7 @@ class _Run:
             return False
         if not self._promising(positions):
             return False
-        faults = check_layout(self.request, positions, left_out(self.request, list(positions), brief=True))
+        faults = gate(self.request, positions, left_out(self.request, list(positions), brief=True))
         if faults:
             self._refused(entry, faults[0].message)
             return False

@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
 from decalgen.nesting.engine import ENTRIES
-from decalgen.nesting.gate import check_layout
+from decalgen.nesting.gate import gate
 from decalgen.nesting.model import (
     MAX_LENGTH,
     MAX_PIECES,
@@ -132,7 +132,7 @@ def _pins_lie(request: Request) -> None:
     pinned = tuple(
         NestPosition(p.item, p.copy, p.region, keys.index((p.region, p.number)), p.x, p.y, p.turn) for p in request.pins
     )
-    for fault in check_layout(request, pinned, ()):
+    for fault in gate(request, pinned, ()):
         if fault.kind in ("turn", "edge", "keep-out", "gap"):
             raise NestingError(f"pinned where it cannot lie: {fault.message}", "move the pin, or unpin it")
 

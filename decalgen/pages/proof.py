@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import shapely
+from shapely.ops import polylabel
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
@@ -122,10 +123,15 @@ def _ring(ring: shapely.LinearRing, width: float, colour: str) -> Line:
     return Line(tuple((float(x), float(y)) for x, y in ring.coords[:-1]), width, colour, closed=True)
 
 
+def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
+    """The point of an area that lies furthest from its edges, to within 0.2 mm, and how far that is, mm."""
+    spot = polylabel(area, 0.2)
+    return spot, float(area.boundary.distance(spot))
+
+
 def _number(sheaf: Sheaf, placed: Placed) -> None:
     """The decal's number inside its piece, as large as there is room for; the small one stands in the waste anyway."""
-    spot = shapely.polylabel(placed.cut, 0.2) if hasattr(shapely, "polylabel") else placed.cut.representative_point()
-    room = placed.cut.exterior.distance(spot)
+    spot, room = roomiest(placed.cut)
     size = min(12.0, room * 2 / 25.4 * 72 * 0.8)
     if size < style.TYPE_SMALL:
         return

@@ -39,11 +39,6 @@ def disc_strain(x: float) -> float:
     return x * x / 6 * (1 - x * x / 20 * (1 - x * x / 42)) if abs(x) < 0.05 else 1 - math.sin(x) / x
 
 
-def milnor(x: float) -> float:
-    """ln(x/sin x): the least distortion of any flat map of a dome reaching x radians from its middle."""
-    return -math.log1p(-disc_strain(x))
-
-
 def reach(level: float, gauss: float) -> float:
     """How far from its middle film gets before it strains by ``level``, mm, on Gaussian curvature ``gauss``, 1/mm²;
     infinite where nothing is curved both ways."""
@@ -67,7 +62,6 @@ class Strain:
     """
 
     most: Quantity
-    distortion: float
     where: Point
     middle: Point
     distance: float
@@ -135,7 +129,7 @@ def strain(cut: Polygon, panel: Panel) -> Strain | None:
         slits = _slits(cut, spot, reach(SOFTENER, gauss), count)
         overlap = excess / count
     where = (float(corners[far][0]), float(corners[far][1]))
-    return Strain(most, milnor(distance * math.sqrt(gauss)), where, spot, distance, advice, rings, slits, overlap)
+    return Strain(most, where, spot, distance, advice, rings, slits, overlap)
 
 
 def _parts(panel: Panel, distance: float) -> tuple[tuple[str, float], ...]:

@@ -12,7 +12,7 @@ from typing import TypeVar
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import TOLERANCE, Point
+from decalgen.core.geometry import TOLERANCE
 from decalgen.panels.base import PanelError, Surface
 
 G = TypeVar("G", bound=BaseGeometry)
@@ -44,14 +44,6 @@ def folds_away(geometry: BaseGeometry, surface: Surface) -> bool:
         if math.dist(back, (x, y)) > TOLERANCE:
             return True
     return False
-
-
-def cut_angle(surface: Surface, seen: Point, degrees: float) -> float:
-    """The direction on the film, in degrees, of a line that looks ``degrees`` in the view at the point ``seen``."""
-    dx, dy = math.cos(math.radians(degrees)) * NUDGE, math.sin(math.radians(degrees)) * NUDGE
-    a = surface.to_flat((seen[0] - dx, seen[1] - dy))
-    b = surface.to_flat((seen[0] + dx, seen[1] + dy))
-    return math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
 
 
 def _carried(geometry: G, move: object, bend: float) -> G:

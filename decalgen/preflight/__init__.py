@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.preflight.checks import FindingsError, check_jobs, examine, on_decal
+from decalgen.preflight.checks import FindingsError, examine, on_decal
 from decalgen.preflight.fitting import Fitting
 
-__all__ = ["FindingsError", "Fitting", "check_jobs", "examine", "on_decal"]
+__all__ = ["FindingsError", "Fitting", "examine", "on_decal"]

@@ -30,11 +30,6 @@ class FindingsError(DecalgenError):
         return "\n".join(str(finding) for finding in self.findings)
 
 
-def check_jobs(jobs: Sequence[Job], printer: Printer) -> tuple[Finding, ...]:
-    """All findings over all jobs: errors first, then as they stand in the files."""
-    return examine(jobs, printer).findings
-
-
 class Examined(NamedTuple):
     """All findings; and by the job's name how each decal that can be drawn fits its panel, and its artwork."""
 

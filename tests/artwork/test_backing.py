@@ -21,10 +21,10 @@ from decalgen.nesting.model import QUICK
 from decalgen.pages.decal_and_panel import decal_picture
 from decalgen.pages.film import final
 from decalgen.pages.plates import separated
-from decalgen.preflight import check_jobs
 from decalgen.sheet.arrange import arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 from tests.helpers.commands import runner
 
 CHOKE = 0.3

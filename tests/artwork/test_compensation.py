@@ -23,10 +23,10 @@ from decalgen.job.model import InkSpec, Job, Paint
 from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
 from decalgen.pages.plates import separated
-from decalgen.preflight import check_jobs
 from decalgen.sheet.arrange import arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 from tests.helpers.commands import runner
 
 RED = "#b3261e"

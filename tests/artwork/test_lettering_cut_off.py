@@ -13,10 +13,11 @@ from decalgen.job.loader import load_job
 from decalgen.job.model import Decal
 from decalgen.pages.clearance_marks import notes
 from decalgen.pages.decal_and_panel import panel_picture
-from decalgen.preflight import check_jobs, examine
+from decalgen.preflight import examine
 from decalgen.shapes.base import At
 from decalgen.shapes.lettering_groups import Rim, Shadow
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 LONG = "HARBOUR STORES"
 

@@ -28,11 +28,11 @@ from decalgen.panels.flat import Flat
 from decalgen.panels.obstacles import LineObstacle, ObstacleKind, RectangleObstacle
 from decalgen.panels.slits import BRIDGE, parts_left, slits
 from decalgen.panels.strain import SOFTENER, disc_strain
-from decalgen.preflight import check_jobs
 from decalgen.preflight.fitting import fitting
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 
 def shut(*points: tuple[float, float]) -> LineObstacle:

@@ -53,7 +53,7 @@ def timed(request: Request) -> tuple[Nest, float, float]:
     wall, before = time.perf_counter(), os.times()
     found = nest(request)
     after = os.times()
-    faults = gate(request, found)
+    faults = gate(request, found.positions, found.left_out)
     if faults:
         raise SystemExit(f"a nest with a fault came out: {faults[0].message}")
     return found, time.perf_counter() - wall, sum(after[k] - before[k] for k in range(4))
@@ -140,7 +140,7 @@ def part_used(folder: Path, name: str, seconds: float, seeds: int) -> None:
         before = os.times()
         found = nest(request, watch)
         after = os.times()
-        assert not gate(request, found)
+        assert not gate(request, found.positions, found.left_out)
         cpu = sum(after[k] - before[k] for k in range(4))
         placed, when = reached[-1] if reached else (len(found.positions), 0.0)
         print(f"{name} seed {seed}: {placed} of {count} after {when:.2f} s, cpu {cpu:.1f} s, by {found.engine}")
@@ -237,7 +237,7 @@ def random_jobs(count: int) -> None:
         for seed in range(count):
             request = Request(**{**vars(random_request(seed)), "engines": engines})
             found = nest(request)
-            faults += bool(gate(request, found))
+            faults += bool(gate(request, found.positions, found.left_out))
             refused += any("refused" in note for note in found.notes)
             pieces += len(found.positions)
         spent = time.process_time() - start

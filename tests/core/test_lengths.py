@@ -488,22 +488,8 @@ def test_quantities_refuse_what_makes_no_sense():
 
 
 # ------------------------------------------------------------------------------------------------------- scale
-@pytest.mark.parametrize(("scale", "model"), [("1:18", 4.389), ("1/43", 1.837), ("1 : 64", 1.234)])
-def test_a_79_mm_character_at_model_scale(scale, model):
-    # 79 mm is the height of a character on a number plate: Road Vehicles (Display of Registration Marks)
-    # Regulations 2001, Schedule 3; its size at each scale is division, by pint.
-    found = parse_scale(scale)
-    assert found.model(79.0) == pytest.approx(model, abs=5e-4)
-    by_pint = (PINT.Quantity(79, "mm") / found.denominator).to("mm").magnitude
-    assert found.model(79.0) == pytest.approx(by_pint, rel=1e-15)
-    assert found.full_size(found.model(79.0)) == pytest.approx(79.0)
-
-
 def test_scales_are_written_back_as_people_write_them():
     assert [str(parse_scale(text)) for text in ("1:43", "1/43.5", "2:87")] == ["1:43", "1:43.5", "1:43.5"]
-    assert parse_scale("1:43").model_quantity(Quantity(43.0, 1, (("a", 4.3),))) == Quantity(
-        1.0, 1, (("a", pytest.approx(0.1)),)
-    )
 
 
 @pytest.mark.parametrize(

@@ -20,12 +20,12 @@ from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job
 from decalgen.job.samples import sample
-from decalgen.preflight import check_jobs
 from decalgen.preflight.emblems import tone
 from decalgen.shapes.base import Element, Shape
 from decalgen.shapes.group import Group
 from decalgen.shapes.registry import load
 from tests.helpers import jobs as helper
+from tests.helpers.checks import check_jobs
 
 ROOT = Path(__file__).parents[2]
 SERVICES = {

@@ -11,7 +11,7 @@ import pytest
 
 from decalgen.core.errors import Finding, Problem
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight import check_jobs
+from tests.helpers.checks import check_jobs
 
 HEAD = 'job: test\nbody: white\nscale: "1:43"\nfilm: white\ninks: {red: {colour: "#c00000"}}\npanels:\n'
 DOOR = """  door:

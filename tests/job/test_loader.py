@@ -107,14 +107,6 @@ def test_the_decal_and_its_artwork(load):
     )  # fmt: skip
 
 
-def test_every_key_has_its_place(load):
-    places = load(GANNET).places
-    assert str(places["body"]) == "job.yaml:5:1"
-    assert str(places["panels.door.obstacles.handle"]) == "job.yaml:15:7"
-    assert str(places["decals.door band.width"]) == "job.yaml:22:5"
-    assert places["decals.door band.width"].text == "    width: panel.width - 2 * 1.0 mm"
-
-
 def test_a_job_is_frozen_and_the_same_every_time(load):
     job = load(GANNET)
     assert job == load_job("job.yaml")

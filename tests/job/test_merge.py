@@ -98,7 +98,6 @@ def test_a_variant_lies_over_the_job(load):
     assert [decal.name for decal in job.decals] == ["band", "extra"]
     band = job.decals[0]
     assert (band.height.value, band.artwork[0].shape.ink) == (4.0, "blue")
-    assert str(job.places["decals.band.height"]) == "job.yaml:23:14"
 
 
 def test_a_list_is_replaced_as_a_whole_and_null_takes_away(load):

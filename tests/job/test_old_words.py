@@ -11,8 +11,8 @@ from decalgen.core.errors import Finding, JobError
 from decalgen.job.films import load_printer
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job, Printer
-from decalgen.preflight import check_jobs
 from decalgen.sheet.pieces import pieces
+from tests.helpers.checks import check_jobs
 
 OLD = """job: tug
 body: navy

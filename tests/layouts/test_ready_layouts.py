@@ -20,7 +20,7 @@ from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job, Printer
 from decalgen.job.samples import sample as sample_of
-from decalgen.preflight import check_jobs
+from tests.helpers.checks import check_jobs
 from tests.helpers.grids import grid
 
 GOLDENS = Path(__file__).parents[1] / "goldens" / "layouts"

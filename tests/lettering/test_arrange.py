@@ -9,10 +9,21 @@ import numpy as np
 import pytest
 import shapely
 
-from decalgen.lettering.arrange import between, fit, justified, on_arc
+from decalgen.lettering.arrange import ArcText, between, fit, spaced, stood_on_arc
+from decalgen.lettering.outlines import TextLine
 from decalgen.lettering.text import text_block
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
+
+
+def justified(text: str, width: float, *, face: str, cap_height: float, by: str = "letters") -> TextLine:
+    line = typeset(text, face=face, cap_height=cap_height, ligatures=False)
+    return spaced(line, width, by)  # type: ignore[arg-type]
+
+
+def on_arc(text: str, radius: float, *, face: str, cap_height: float, tracking: float = 0.0, **more: object) -> ArcText:
+    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking)
+    return stood_on_arc(line, radius, **more)  # type: ignore[arg-type]
 
 
 def test_justified_between_letters() -> None:
@@ -68,7 +79,7 @@ def test_between_two_points() -> None:
 def test_letters_on_an_arc_are_rigid(side: str, middle: float) -> None:
     radius = 12.0
     plain = typeset("HHEH", face="Saira", cap_height=2, tracking=0.3)
-    arc = on_arc("HHEH", radius, face="Saira", cap_height=2, tracking=0.3, side=side, middle=middle)  # type: ignore[arg-type]
+    arc = on_arc("HHEH", radius, face="Saira", cap_height=2, tracking=0.3, side=side, middle=middle)
     for bent, straight in zip(arc.letters, plain.letters, strict=True):
         assert bent.region.area == pytest.approx(straight.region.area)
         # Shape kept: side lengths of the smallest rectangle round it.

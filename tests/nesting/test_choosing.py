@@ -63,7 +63,7 @@ def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules()
     ):
         result = nest(request)
         assert not result.left_out and result.engine == "fill" and result.notes == ()
-        assert gate(request, result) == []
+        assert gate(request, result.positions, result.left_out) == []
 
 
 MIXED = (
@@ -100,5 +100,5 @@ def test_many_pieces_on_sheets_alike_go_on_the_same_each_time() -> None:
     many = tuple(dataclasses.replace(item, quantity=2 * item.quantity) for item in MIXED)
     request = Request(many, (SMALL,), 1.5, effort=Effort("some", 3000, guard=60.0), remnant="strip", engines=("fill",))
     result = nest(request)
-    assert not result.left_out and gate(request, result) == []
+    assert not result.left_out and gate(request, result.positions, result.left_out) == []
     assert nest(request).positions == result.positions

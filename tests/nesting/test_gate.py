@@ -8,7 +8,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from decalgen.nesting import LeftOut, NestItem, NestPosition, NestRegion, Pin, Request
-from decalgen.nesting.gate import check_layout
+from decalgen.nesting.gate import gate
 
 FILM = NestRegion("film", 100, 60, box(5, 5, 95, 55), (box(70, 40, 95, 55),), keep_out_clearance=2.0)
 ITEMS = (NestItem("band", box(0, 0, 20, 5), turns=(0, 180), quantity=2), NestItem("star", box(0, 0, 8, 8)))
@@ -23,7 +23,7 @@ GOOD = (at("band", 0, 5, 5), at("band", 1, 5, 11), at("star", 0, 5, 17))
 
 
 def kinds(positions: tuple[NestPosition, ...], request: Request = REQUEST) -> list[str]:
-    return [fault.kind for fault in check_layout(request, positions, ())]
+    return [fault.kind for fault in gate(request, positions, ())]
 
 
 def test_a_good_layout_passes_exactly_at_the_limits() -> None:
@@ -56,8 +56,8 @@ def test_each_fault_is_found(positions: tuple[NestPosition, ...], kind: str) -> 
 
 def test_left_out_pieces_are_counted() -> None:
     entry = LeftOut("star", (0,), (8, 8), (0, 0), "no room")
-    assert check_layout(REQUEST, GOOD[:2], (entry,)) == []
-    assert [f.kind for f in check_layout(REQUEST, GOOD, (entry,))] == ["count"]
+    assert gate(REQUEST, GOOD[:2], (entry,)) == []
+    assert [f.kind for f in gate(REQUEST, GOOD, (entry,))] == ["count"]
 
 
 def test_pieces_may_touch_but_not_overlap_where_there_is_no_gap() -> None:

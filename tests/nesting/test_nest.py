@@ -49,7 +49,7 @@ def test_pieces_that_fill_the_film_exactly_all_go_on() -> None:
     assert not result.left_out
     assert len(result.used) == 1
     assert result.used[0].used_length == pytest.approx(200.0, abs=1e-6)
-    assert gate(request, result) == []
+    assert gate(request, result.positions, result.left_out) == []
 
 
 def test_sheets_are_opened_in_order_and_an_endless_one_as_often_as_needed() -> None:
@@ -111,7 +111,7 @@ def test_pinned_pieces_lie_where_they_are_pinned() -> None:
     lies = {(p.item, p.copy): (p.x, p.y, p.turn) for p in result.positions}
     assert lies["square", 2] == (100, 50, 0)
     assert lies["square", 0] == (5, 5, 0)
-    assert len(lies) == 12 and gate(request, result) == []
+    assert len(lies) == 12 and gate(request, result.positions, result.left_out) == []
 
 
 def test_a_group_stays_on_one_sheet() -> None:
@@ -139,7 +139,7 @@ def test_a_watcher_hears_of_progress_and_may_stop_it() -> None:
     stopped = nest(request, stop_at_once)
     assert len(heard) == 1 and heard[0].pieces == 30
     assert not stopped.complete
-    assert len(stopped.positions) == 30 and gate(request, stopped) == []
+    assert len(stopped.positions) == 30 and gate(request, stopped.positions, stopped.left_out) == []
     assert nest(request).complete
 
 
@@ -162,4 +162,4 @@ def test_twelve_equal_boxes_that_just_fit_all_lie(across: int, up: int, turned: 
     shape = box(0, 0, height, width) if turned else box(0, 0, width, height)
     request = Request((NestItem("board", shape, quantity=12),), (A5,), 2.0, effort=effort)
     result = nest(request)
-    assert len(result.positions) == 12 and gate(request, result) == []
+    assert len(result.positions) == 12 and gate(request, result.positions, result.left_out) == []

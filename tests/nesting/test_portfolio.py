@@ -50,7 +50,7 @@ def beside(monkeypatch: pytest.MonkeyPatch, name: str, *others: str) -> Request:
 def assert_whole(request: Request, engine: str) -> tuple[str, ...]:
     """All pieces lie as they should, by an engine; the notes of the nest."""
     result = nest(request)
-    assert len(result.positions) == COUNT and gate(request, result) == []
+    assert len(result.positions) == COUNT and gate(request, result.positions, result.left_out) == []
     assert result.engine == engine
     # What the engine that remained found is what it finds alone.
     assert engine != "fill" or result.positions == alone()
@@ -142,7 +142,7 @@ def test_interrupted_later_the_best_so_far_is_kept() -> None:
 
     for steps in (100, portfolio.SMALL + 1):  # inside the program, and in a process of its own
         result = nest(dataclasses.replace(REQUEST, effort=Effort("test", steps, guard=GUARD)), interrupt)
-        assert len(result.positions) == COUNT and gate(REQUEST, result) == []
+        assert len(result.positions) == COUNT and gate(REQUEST, result.positions, result.left_out) == []
         assert not result.complete and "stopped by the user" in result.notes[0]
 
 

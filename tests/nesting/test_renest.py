@@ -11,7 +11,7 @@ from shapely.geometry import box
 
 from decalgen.nesting import Effort, NestItem, NestPosition, NestRegion, Pin, Request
 from decalgen.nesting.engine import Task
-from decalgen.nesting.gate import check_layout
+from decalgen.nesting.gate import gate
 from decalgen.nesting.renest import renest
 from decalgen.nesting.result import left_out, quick_score
 from decalgen.nesting.shelf import shelf
@@ -29,7 +29,7 @@ def last_layout(
     best, value = start, quick_score(request, list(start))
     for found in renest(request, Task(steps, 0, seed, start=start)):
         if found.positions is not None:
-            assert check_layout(request, found.positions, left_out(request, list(found.positions), brief=True)) == []
+            assert gate(request, found.positions, left_out(request, list(found.positions), brief=True)) == []
             new = quick_score(request, list(found.positions))
             assert new <= value or (any(new[0]) and new[:2] == value[:2])  # how far counts once all are on
             best, value = found.positions, new

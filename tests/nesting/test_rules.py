@@ -45,7 +45,7 @@ def assert_rules(request: Request, result: Nest) -> None:
     count = Counter((p.item, p.copy) for p in result.positions)
     count.update((entry.item, copy) for entry in result.left_out for copy in entry.copies)
     assert count == Counter({(i.key, copy): 1 for i in request.items for copy in range(i.quantity)})
-    assert gate(request, result) == []
+    assert gate(request, result.positions, result.left_out) == []
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])

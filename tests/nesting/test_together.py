@@ -32,7 +32,7 @@ def test_a_pair_lies_side_by_side(gap: float, turns: tuple[int, ...]) -> None:
     pair = (NestItem("left door", door, turns, group="doors"), NestItem("right door", other, turns, group="doors"))
     request = Request((*FILLER, *pair), (A5,), gap, effort=SHORT)
     result = nest(request)
-    assert not result.left_out and gate(request, result) == []
+    assert not result.left_out and gate(request, result.positions, result.left_out) == []
     lie = outlines(request, result)
     assert lie["left door", 0].distance(lie["right door", 0]) == pytest.approx(gap, abs=1e-3)
 
@@ -50,7 +50,7 @@ def test_a_piece_is_laid_beside_the_pinned_one_of_its_pair() -> None:
     plates = NestItem("plate", box(0, 0, 40, 9), quantity=2, group="plates")
     request = Request((*FILLER, plates), (A5,), 2.0, effort=SHORT, pins=(Pin("plate", 0, "A5", 120, 80),))
     result = nest(request)
-    assert gate(request, result) == []
+    assert gate(request, result.positions, result.left_out) == []
     lie = outlines(request, result)
     assert lie["plate", 0].bounds == (120, 80, 160, 89)
     assert lie["plate", 0].distance(lie["plate", 1]) == pytest.approx(2.0, abs=1e-3)
@@ -60,7 +60,7 @@ def test_a_large_group_shares_a_sheet() -> None:
     job = NestItem("stripe", box(0, 0, 60, 8), quantity=20, group="one job")
     request = Request((*FILLER, job), (dataclasses.replace(A5, repeat=True),), 2.0, effort=SHORT)
     result = nest(request)
-    assert not result.left_out and gate(request, result) == []
+    assert not result.left_out and gate(request, result.positions, result.left_out) == []
     assert len({p.sheet for p in result.positions if p.item == "stripe"}) == 1
 
 
@@ -70,7 +70,7 @@ def test_a_group_that_no_sheet_holds_is_left_out_whole_and_named() -> None:
     result = nest(request)
     (entry,) = result.left_out
     assert entry.item == "panel" and len(entry.copies) == 5 and "one job stays together" in entry.reason
-    assert gate(request, result) == []
+    assert gate(request, result.positions, result.left_out) == []
 
 
 def test_small_pieces_lie_inside_a_large_opening() -> None:
@@ -81,7 +81,7 @@ def test_small_pieces_lie_inside_a_large_opening() -> None:
     bars = NestItem("bar", box(0, 0, 40, 13.9), quantity=4)
     request = Request((frame, bars), (film,), 2.0, effort=SHORT)
     result = nest(request)
-    assert gate(request, result) == []
+    assert gate(request, result.positions, result.left_out) == []
     assert [p.item for p in result.positions].count("bar") == 3
     without = dataclasses.replace(request, items=(dataclasses.replace(frame, openings=()), bars))
     assert [p.item for p in nest(without).positions] == ["frame"]

@@ -7,6 +7,8 @@ from typing import Any
 
 import pdfplumber
 import pytest
+import shapely
+from shapely.geometry import Point, Polygon, box
 
 from decalgen.core import style
 from decalgen.core.cautions import CAUTIONS, LAW
@@ -14,7 +16,7 @@ from decalgen.core.document import Document, Use
 from decalgen.export import render
 from decalgen.nesting.model import EFFORTS
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.proof import proof, tint
+from decalgen.pages.proof import proof, roomiest, tint
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import GAP, Plan
 from tests.helpers.jobs import PRINTER, decal, element, film, handle, job, panel
@@ -98,3 +100,22 @@ def test_the_boxes_for_readings_say_how_far_off_is_passed(monkeypatch: pytest.Mo
     # 0.15 % of 100 mm.
     for way in ("across", "up"):
         assert f"sheet 1, bar {way}: asked 100.00 ± 0.15 mm" in said
+
+
+@pytest.mark.parametrize(
+    "area",
+    [
+        box(0, 0, 30, 8),
+        Polygon([(0, 0), (40, 0), (40, 3), (12, 3), (12, 14), (0, 14)]),
+        Polygon([(0, 0), (30, 0), (0, 20)]),
+        Point(0, 0).buffer(12).difference(Point(6, 0).buffer(7)),
+        Polygon(box(0, 0, 40, 20).exterior, [box(15, 2, 25, 18).exterior]),
+    ],
+    ids=["band", "corner", "wedge", "crescent", "window"],
+)
+def test_a_number_stands_where_its_piece_is_widest(area: Polygon) -> None:
+    # GEOS's own search for the largest circle inside, by another program.
+    largest = shapely.maximum_inscribed_circle(area, tolerance=0.01).length
+    spot, room = roomiest(area)
+    assert area.contains(spot)
+    assert room == pytest.approx(largest, abs=0.21)

@@ -18,10 +18,10 @@ from decalgen.panels.flat import Flat
 from decalgen.panels.free import FreeOutline
 from decalgen.panels.hands import mirrored
 from decalgen.panels.sections import sections, strips
-from decalgen.preflight import check_jobs
 from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 POINTS = ((0.0, 0.0), (12.0, 0.0), (27.0, 0.0), (61.0, 0.0), (61.0, 12.6), (0.0, 12.6))
 RADIUS = 7.5

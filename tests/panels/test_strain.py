@@ -36,7 +36,6 @@ def test_a_disc_of_radius_5_on_a_boot_lid_of_radius_18() -> None:
     found = strain(circle(middle(panel), 5.0), panel)
     assert found is not None
     assert found.most.value == pytest.approx(1 - math.sin(5 / 18) / (5 / 18))
-    assert found.distortion == pytest.approx(-math.log(1 - found.most.value))
     assert found.advice == "softener"
     assert found.distance == pytest.approx(5.0, abs=1e-3)
     # both radii enter through sqrt(R·R'): Monte Carlo of the closed form, seeded

@@ -21,7 +21,8 @@ from decalgen.panels.flat import Flat
 from decalgen.panels.hands import mirrored
 from decalgen.panels.leaning import Leaning
 from decalgen.panels.obstacles import RectangleObstacle
-from decalgen.panels.views import as_cut, as_seen, cut_angle
+from decalgen.panels.views import as_cut, as_seen
+from tests.panels.directions import cut_angle
 
 BONNET = {"bottom_chord": 26.0, "bottom_rise": 3.0, "top_chord": 20.0, "top_rise": 1.9, "slant_length": 20.0}
 

@@ -14,8 +14,8 @@ from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding
 from decalgen.job.model import InkSpec, Job, Paint, Printer
-from decalgen.preflight import check_jobs
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 HOME = jobs.PRINTER
 # A white that covers well; one pass of the default 0.55 does not hide navy, nor do two.

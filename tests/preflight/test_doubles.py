@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from decalgen.job.model import Decal
-from decalgen.preflight import check_jobs
 from decalgen.shapes.base import At
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 
 def band(name: str, width: float = 20.0, ink: str = "navy", **more: Any) -> Decal:

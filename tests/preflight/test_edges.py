@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from decalgen.core.errors import Finding
-from decalgen.preflight import check_jobs
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 
 def found(*elements: Any, film: str = "white", misregister: float = 0.15, **more: Any) -> list[Finding]:

@@ -22,9 +22,9 @@ from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.model import InkSpec, Paint
 from decalgen.job.samples import sample
 from decalgen.lettering.faces import faces
-from decalgen.preflight import check_jobs
 from decalgen.preflight.emblems import emblem
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 CODES = ("protected-emblem", "national-roundel")
 RED = InkSpec("red", "process", "#d0202a")

@@ -15,10 +15,11 @@ from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.dome import Dome
 from decalgen.panels.flat import Flat
 from decalgen.panels.readings import MeasuredValue
-from decalgen.preflight import Fitting, check_jobs
+from decalgen.preflight import Fitting
 from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 
 def door(width: MeasuredValue = None, *obstacles: Obstacle) -> Panel:

@@ -10,8 +10,8 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding
 from decalgen.job.model import InkSpec, Job, Printer
-from decalgen.preflight import check_jobs
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 WHITE = replace(jobs.PRINTER, name="white laser", white=True, swatches=PrinterColour(opacity=0.9))
 

@@ -18,10 +18,10 @@ from decalgen.core.errors import Finding
 from decalgen.job.loader import load_job
 from decalgen.lettering.faces import faces
 from decalgen.lettering.text import text_block
-from decalgen.preflight import check_jobs
 from decalgen.preflight.letterforms import broken, closed
 from decalgen.shapes.lettering import Lettering
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 GAP, LINE = 0.20, 0.15
 CODES = ("letters-close", "letters-break")

@@ -16,9 +16,10 @@ from decalgen.job.over import application_order, below
 from decalgen.pages.clearance_marks import notes
 from decalgen.pages.decal_and_panel import panel_picture
 from decalgen.panels.base import Obstacle
-from decalgen.preflight import check_jobs, examine
+from decalgen.preflight import examine
 from decalgen.shapes.base import At
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 
 def band(name: str, x: float, width: float = 20.0, ink: str = "navy", **more: Any) -> Decal:

@@ -11,9 +11,9 @@ from shapely.geometry import Point, Polygon, box
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import region
-from decalgen.preflight import check_jobs
 from decalgen.preflight.features import mean_width, thin
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 STROKES = ("thin-line", "thin-gap", "thin-reversed", "small-lettering")
 

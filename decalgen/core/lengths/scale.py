@@ -1,11 +1,10 @@
-"""The scale of a model, and its arithmetic."""
+"""The scale of a model."""
 
 from __future__ import annotations
 
 import re
 from fractions import Fraction
 
-from decalgen.core.lengths.quantity import Quantity
 from decalgen.core.lengths.text import ExpressionError
 from decalgen.core.values import dataclass
 
@@ -21,18 +20,6 @@ class Scale:
 
     def __str__(self) -> str:
         return f"1:{self.denominator:g}"
-
-    def model(self, full_size: float) -> float:
-        """A full-size length, mm, on the model, mm."""
-        return full_size / self.denominator
-
-    def full_size(self, model: float) -> float:
-        """A length of the model, mm, at full size, mm."""
-        return model * self.denominator
-
-    def model_quantity(self, full_size: Quantity) -> Quantity:
-        """The same with uncertainty."""
-        return full_size / self.denominator
 
 
 def parse_scale(text: str) -> Scale:
