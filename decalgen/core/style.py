@@ -66,6 +66,7 @@ REGISTRATION_CIRCLE = 4.0
 REGISTRATION_CROSS = 6.0
 """Diameter of the circle and length of the cross of a registration mark."""
 
+CROP_MARK = 6.0
 CHECK_BAR = 100.0
 
 

@@ -113,6 +113,10 @@ def _sheet_page(sheet: Sheet) -> Page:
     return replace(numbers.page(*layers, trim=(x0, y0, x1, y1)), correction=correction_of(sheet.printer))
 
 
+NEARLY = 0.9
+"""The part of the largest room for a number that is enough."""
+
+
 def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
     """The edges that a line helps to see. Round small letters, printed or left bare, lines would only blot."""
     rings = (part.exterior, *part.interiors)
@@ -124,9 +128,11 @@ def _ring(ring: shapely.LinearRing, width: float, colour: str) -> Line:
 
 
 def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
-    """The point of an area that lies furthest from its edges, to within 0.2 mm, and how far that is, mm."""
-    spot = polylabel(area, 0.2)
-    return spot, float(area.boundary.distance(spot))
+    """A point of an area that lies as far from its edges as any, and how far that is, mm: the middle where it will
+    do, as a band is as wide everywhere."""
+    spot, middle = polylabel(area, 0.2), area.centroid
+    room, there = (float(area.boundary.distance(point)) for point in (spot, middle))
+    return (middle, there) if area.contains(middle) and there >= NEARLY * room else (spot, room)
 
 
 def _number(sheaf: Sheaf, placed: Placed) -> None:

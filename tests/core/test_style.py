@@ -73,6 +73,6 @@ def test_colours_are_written_in_full() -> None:
 
 
 def test_margins_and_gaps_stand_on_the_grid() -> None:
-    for length in (style.MARGIN, style.GAP, style.REGISTRATION_CIRCLE, style.REGISTRATION_CROSS):
+    for length in (style.MARGIN, style.GAP, style.REGISTRATION_CIRCLE, style.REGISTRATION_CROSS, style.CROP_MARK):
         assert length % style.GRID == 0
     assert style.step(3) == 6.0
