@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Made
-from decalgen.commands.rendering import rendered, slug
+from decalgen.commands.rendering import rendered
+from decalgen.core.names import slug
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork

@@ -11,6 +11,7 @@ from decalgen.commands.options import Result
 from decalgen.commands.rendering import save
 from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
+from decalgen.core.names import slug
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.core.values import dataclass
 from decalgen.sheet.positions import read_positions
@@ -237,7 +238,7 @@ def show(which: str, output: Path | None) -> Result:
     from decalgen.pages.drawer_sheet import sheet_page
 
     sheet = Drawer().sheet(which)
-    return Result(save(sheet_page(sheet), output or Path(f"{_slug(sheet.name)}.svg")), lines=(_row(sheet),))
+    return Result(save(sheet_page(sheet), output or Path(slug(sheet.name, "film") + ".svg")), lines=(_row(sheet),))
 
 
 def carrier(which: str, output: Path | None) -> Result:
@@ -245,7 +246,7 @@ def carrier(which: str, output: Path | None) -> Result:
     from decalgen.pages.drawer_sheet import carrier_page
 
     sheet = Drawer().sheet(which)
-    return Result(save(carrier_page(sheet), output or Path(f"{_slug(sheet.name)}-carrier.pdf")))
+    return Result(save(carrier_page(sheet), output or Path(slug(sheet.name, "film") + "-carrier.pdf")))
 
 
 def export(output: Path) -> Result:
@@ -265,8 +266,3 @@ def bring_in(path: Path) -> Result:
     there = len(sheets) - len(new)
     said = f"{len(new)} sheets put in" + (f", {there} were there already" if there else "")
     return Result((), lines=(said, *(sheet.name for sheet in new)))
-
-
-def _slug(name: str) -> str:
-    kept = "".join(c.lower() if c.isascii() and c.isalnum() else "-" for c in name)
-    return "-".join(part for part in kept.split("-") if part) or "film"

@@ -10,6 +10,7 @@ from decalgen.commands.options import Result
 from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
@@ -161,7 +162,7 @@ def _mean(axis: str, typed: Sequence[str], asked: float, tool: Instrument, found
     value = sum(good) / len(good)
     low, high = PLAUSIBLE
     why, fix = "", f"check the number beside the bar (--asked-{axis}), and read it again"
-    if low <= value * 25.4 / asked <= high:
+    if low <= value * INCH_MM / asked <= high:
         why, fix = ": it looks like inches", "write the unit: 3.931 in"
     elif abs(abs(value - asked) - 10) <= 0.5:
         why, fix = ": it looks 10 mm out", "read the scale again"

@@ -41,9 +41,3 @@ def date_of(jobs: Sequence[Job]) -> str | None:
     """The latest of the jobs' own dates."""
     dates = sorted(job.date for job in jobs if job.date)
     return dates[-1] if dates else None
-
-
-def slug(name: str) -> str:
-    """A name as part of a file's name."""
-    kept = "".join(c.lower() if c.isascii() and c.isalnum() else "-" for c in name)
-    return "-".join(part for part in kept.split("-") if part) or "decal"

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Made, SheetFiles
-from decalgen.commands.rendering import date_of, rendered, slug, title_of
+from decalgen.commands.rendering import date_of, rendered, title_of
 from decalgen.core.errors import Finding, OutputError
+from decalgen.core.names import slug
 
 if TYPE_CHECKING:
     from decalgen.job.model import Cutter, Job

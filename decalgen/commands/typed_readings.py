@@ -16,10 +16,10 @@ from decalgen.commands.calibrate_printer import (
     check_request,
     typed_rows,
 )
-from decalgen.commands.rendering import slug
 from decalgen.core.errors import DecalgenError, OutputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
+from decalgen.core.names import slug
 from decalgen.core.small_files import Wanted, read_small_text
 from decalgen.core.values import dataclass
 from decalgen.printer.slips import check_span

@@ -20,12 +20,12 @@ import re
 from collections.abc import Callable
 
 from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
 
 ASSUMED = "caliper"
 """The instrument of a reading that names none and has no ±."""
 
-INCH = 25.4
 SLIP = 0.25
 """A reading this far from the middle one of its span, mm, was misread or misplaced (six times what the eye misses)."""
 BY_EYE = 0.041
@@ -158,7 +158,7 @@ def instrument(name: str) -> Instrument:
             return known
     found = _SCAN.fullmatch(plain)
     if found and 50 <= int(found.group(1)) <= 9600:
-        dot = INCH / int(found.group(1))
+        dot = INCH_MM / int(found.group(1))
         return Instrument(
             f"scan {found.group(1)} dpi",
             "flatbed scan, not calibrated",

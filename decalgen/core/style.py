@@ -41,9 +41,6 @@ TYPE_TITLE = 12.0
 LEADING = 1.35
 """Line to line, as a multiple of the type size."""
 
-POINT = 25.4 / 72.0
-"""A typographic point in mm."""
-
 # --------------------------------------------------------------------------------------------------- lines
 LINE_PANEL = 0.25
 LINE_TRIM = 0.13

@@ -12,9 +12,10 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.document import Contour, Fill, Item, Line, Use
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, ring_template, rings
 
-POINTS = 72 / 25.4
+POINTS = 72 / INCH_MM
 """Points a millimetre."""
 
 MOVE = f"{PLACE} {PLACE} m\n"

@@ -12,6 +12,7 @@ from threading import Lock
 
 from decalgen.core.document import Document, Page
 from decalgen.core.errors import DecalgenError
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.export.coordinates import check_pages
 from decalgen.export.pdf import write
 
@@ -40,7 +41,9 @@ def dots(page: Page, dpi: float) -> tuple[int, int]:
     """Width and height of the picture of a page, in dots. Raises DecalgenError if they are too many."""
     if not 1 <= dpi <= 10_000:
         raise DecalgenError(f"a picture cannot have {dpi} dots an inch", fix="give a dpi from 1 to 10000, usually 300")
-    width, height = (max(1, round(size * dpi / 25.4)) if 0 < size <= 5080 else 1 for size in (page.width, page.height))
+    width, height = (
+        max(1, round(size * dpi / INCH_MM)) if 0 < size <= 5080 else 1 for size in (page.width, page.height)
+    )
     if width * height > MOST_DOTS:
         most = int(dpi * (MOST_DOTS / (width * height)) ** 0.5)
         raise DecalgenError(
@@ -57,7 +60,7 @@ def _picture(data: bytes, page: Page, size: tuple[int, int], dpi: float, title: 
     from pypdfium2 import raw
 
     width, height = size
-    top = page.height * 72 / 25.4
+    top = page.height * 72 / INCH_MM
     # The page is cut or widened at its right and lower edge to whole dots; the renderer then has nothing to
     # stretch.
     box = (0.0, top - height * 72 / dpi, width * 72 / dpi, top)

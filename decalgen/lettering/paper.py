@@ -8,13 +8,13 @@ from functools import lru_cache
 
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face, paper_face
 from decalgen.lettering.outlines import TextRun, join, placed, rounded_down, runs_of
 from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape
 from decalgen.lettering.typeface import Face, LetteringError
 
-POINT = 25.4 / 72
 """A typographic point, mm."""
 
 SMOOTH = 0.008
@@ -126,7 +126,7 @@ def _broken(word: str, size_pt: float, width_mm: float, bold: bool) -> list[str]
 def _em(size_pt: float) -> float:
     if not 1 <= size_pt <= 400:
         raise LetteringError(f"a type size of {size_pt:g} pt is out of range", "use 6 to 24 pt")
-    return size_pt * POINT
+    return size_pt * POINT_MM
 
 
 @lru_cache(maxsize=4)

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from decalgen.core import style
 from decalgen.core.document import Contour, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.geometry import Outline, Region, multiply, rectangle, rotation, translation
+from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import PaperText, paper, wrap
 
@@ -65,7 +66,7 @@ class Sheaf:
         leading: float = 1.35,
     ) -> float:
         """Wrapped text whose first baseline is y; gives the baseline that would come next."""
-        step = size * 25.4 / 72 * leading
+        step = size * POINT_MM * leading
         for row in wrap(text, size, width, bold):
             self.text(x, y, row, size, bold=bold, colour=colour)
             y -= step

@@ -13,6 +13,7 @@ from decalgen.core import style
 from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import IDENTITY, Bounds, union
+from decalgen.core.lengths.units import POINT_MM
 from decalgen.export.press import render
 from decalgen.job.model import Film, Job
 from decalgen.pages.plates import PlateRun
@@ -23,7 +24,7 @@ CUT_WIDTH = 0.1
 CUT_COLOUR = "#ff00ff"
 """For viewers; in the file it is the spot 'Cutting'."""
 BLEED_COLOUR = "#00a000"
-CROP_WIDTH = 0.25 * style.POINT
+CROP_WIDTH = 0.25 * POINT_MM
 CROP_GAP = 0.5
 """Between the bleed and a crop mark, mm."""
 LEAST_CROP_MARK = 2.0

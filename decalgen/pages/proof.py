@@ -14,6 +14,7 @@ from decalgen.core import style
 from decalgen.core.cautions import CAUTIONS, LAW
 from decalgen.core.document import Document, Fill, Item, Layer, Line, Page
 from decalgen.core.geometry import Outline, multiply, polygons, rotation, transform, translation
+from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
@@ -32,6 +33,8 @@ TINT = 0.72
 
 SMALL = 4.0
 """Areas under this, mm², get no outline on the proof."""
+NEARLY = 0.9
+"""The part of the largest room for a number that is enough."""
 
 REMINDER = (
     "Print at 100 %, never “fit to page”. Measure both check bars on the sheet page, each three times, and write the "
@@ -113,10 +116,6 @@ def _sheet_page(sheet: Sheet) -> Page:
     return replace(numbers.page(*layers, trim=(x0, y0, x1, y1)), correction=correction_of(sheet.printer))
 
 
-NEARLY = 0.9
-"""The part of the largest room for a number that is enough."""
-
-
 def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
     """The edges that a line helps to see. Round small letters, printed or left bare, lines would only blot."""
     rings = (part.exterior, *part.interiors)
@@ -138,12 +137,12 @@ def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
 def _number(sheaf: Sheaf, placed: Placed) -> None:
     """The decal's number inside its piece, as large as there is room for; the small one stands in the waste anyway."""
     spot, room = roomiest(placed.cut)
-    size = min(12.0, room * 2 / 25.4 * 72 * 0.8)
+    size = min(12.0, room * 2 / POINT_MM * 0.8)
     if size < style.TYPE_SMALL:
         return
     line = sheaf.text(spot.x, spot.y, "", size)
     text = str(placed.piece.number)
-    height = 0.7 * size * 25.4 / 72
+    height = 0.7 * size * POINT_MM
     width = paper_width(text, size, True)
     sheaf.fill(shapely.Point(spot.x, spot.y).buffer(max(width, height) / 2 + 0.5), style.PAPER, 0.8)
     sheaf.text(spot.x, spot.y - height / 2 + line.width, text, size, bold=True, align="centre")
@@ -309,7 +308,7 @@ class _Paper:
     def _cautions(self) -> None:
         """All of them on one page: torn apart they are not read."""
         rows = [f"{head}. {text}" for head, text in CAUTIONS]
-        step = style.TYPE_BODY * style.POINT * style.LEADING
+        step = style.TYPE_BODY * POINT_MM * style.LEADING
         lines = sum(len(wrap(row, style.TYPE_BODY, self.inner)) for row in rows)
         lines += len(wrap(LAW, style.TYPE_BODY, self.inner, True))
         self.head("Cautions", lines * step + 0.6 * len(rows))

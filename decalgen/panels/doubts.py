@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.panels.base import Obstacle, Panel, PanelError
 
 LONGEST_FULL_SIZE = 20000.0
@@ -14,7 +15,6 @@ SHORTEST_FULL_SIZE = 30.0
 """No panel that carries a decal is narrower, mm (common practice, no source)."""
 LONGEST = 400.0
 """No panel of a small toy is longer, mm, whatever its scale."""
-INCH = 25.4
 
 
 def uncertain(quantity: Quantity, key: str, subject: str, place: Place | None) -> tuple[Finding, ...]:
@@ -64,11 +64,11 @@ def units(sizes: Mapping[str, Quantity], scale: float | None, subject: str, plac
         return ()
     at_scale = f", at 1:{scale:g} that is {width * scale:,.0f} x {height * scale:,.0f} mm full size" if scale else ""
     if too_large:
-        hint = f"were millimetres meant? {large / INCH:.4g} in is {large:.4g} mm; write {large / INCH:.4g} mm"
+        hint = f"were millimetres meant? {large / INCH_MM:.4g} in is {large:.4g} mm; write {large / INCH_MM:.4g} mm"
         if scale is not None and large / scale < LONGEST / 4:
             hint += "; a size of the full-size vehicle goes under prototype"
     else:
-        hint = f"were inches meant? {small:g} in is {small * INCH:.2f} mm; and check the scale"
+        hint = f"were inches meant? {small:g} in is {small * INCH_MM:.2f} mm; and check the scale"
     size = f"{width:.2f} x {height:.2f} mm is too {'large' if too_large else 'small'} for a panel{at_scale}"
     return (Finding("warning", "size-unlikely", subject, size, hint, place),)
 

@@ -18,6 +18,7 @@ from statistics import fmean
 
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
 from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
 from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
@@ -216,7 +217,7 @@ CAUSES: tuple[tuple[float, float, str, str], ...] = (
     (0.97, 0.97, "the print dialog shrank the page", "print at 100 %, switch “shrink oversized pages” off"),
     (0.94, 0.94, *SHRANK),
     (1.03, 1.03, *BORDERLESS),
-    (25.4 / 26.46, 25.4 / 26.46, "a program took the wrong unit of length", "print the PDF, not another file"),
+    (INCH_MM / 26.46, INCH_MM / 26.46, "a program took the wrong unit of length", "print the PDF, not another file"),
 )
 """Ratios across and up that a wrong setting gives (common practice, no source), what it was, what to change."""
 ENLARGED = (1.02, 1.10)

@@ -8,6 +8,7 @@ from statistics import median
 
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import Instrument
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.printer.target import FOOT, CalibrationError, Target, span_label
 
 STRAY = 1.0
@@ -150,7 +151,7 @@ def plausible(kept: Mapping[str, Sequence[float]], asked: Target) -> None:
         if low <= value / length <= high:
             continue
         other = asked.height if span.startswith("across") else asked.width
-        if low <= value * 25.4 / length <= high:
+        if low <= value * INCH_MM / length <= high:
             why, fix = "it looks like inches", "write it in mm"
         elif any(low <= value * tens / length <= high for tens in (0.001, 0.01, 0.1, 10, 100, 1000)):
             why, fix = "the decimal point looks misplaced", "write it in mm, such as 99.85"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from decalgen.core.errors import Place
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.printer.target import CalibrationError
 
-INCH = 25.4
 FEWEST = 3
 """Decimals an inch reading needs: 0.001 in are 0.025 mm, about what a caliper can do."""
 _READING = re.compile(r"([+\-\u2212]?)(\d*[.,]?\d*)(mm|in|inch|inches|\"|\u2033)?", re.IGNORECASE)
@@ -49,9 +49,9 @@ def _reading(word: str, place: Place | None) -> float:
     if unit and unit != "mm":
         if len(decimals) < FEWEST:
             raise CalibrationError(
-                f"'{word[:40]}' is too coarse: its last digit is {INCH / 10 ** len(decimals):.2g} mm",
+                f"'{word[:40]}' is too coarse: its last digit is {INCH_MM / 10 ** len(decimals):.2g} mm",
                 fix="switch the caliper to mm, or read three decimals of an inch: 3.931 in",
                 place=place,
             )
-        return value * INCH
+        return value * INCH_MM
     return value

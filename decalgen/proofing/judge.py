@@ -15,6 +15,7 @@ from typing import Literal
 
 from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, Instrument
+from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
@@ -23,7 +24,7 @@ from decalgen.sheet.arrange import Arrangement
 
 MOST = 0.003
 """A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
-PIXEL = 25.4 / 96
+PIXEL = INCH_MM / 96
 """Millimetres in a pixel (CSS Values and Units Level 3, 5.2: 96 px to the inch): a length that lost its unit prints so
 much smaller."""
 MOST_READINGS = 12
@@ -178,7 +179,7 @@ def _no_slip(value: float, asked: float, word: str) -> None:
     if math.isfinite(value) and value > 0 and abs(value / asked - 1) <= SLIP and not ten_out:
         return
     why, fix = "", "measure from tick to tick, in mm, and type it again"
-    if abs(value * 25.4 / asked - 1) <= SLIP:
+    if abs(value * INCH_MM / asked - 1) <= SLIP:
         why = ": it looks like inches"
     elif ten_out:
         why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"

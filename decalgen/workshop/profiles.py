@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import FilmError, InputError, did_you_mean
+from decalgen.core.names import slug
 from decalgen.core.values import dataclass
 from decalgen.job.films import load_printer
 from decalgen.job.model import Film, Printer
@@ -201,17 +202,12 @@ def file_for(printer: str, setting: Setting) -> Path:
     for one in kept():
         if _key(one.printer.name, one.setting) == _key(printer, setting):
             return one.path
-    stem = _slug(f"{printer} {setting.film} {setting.tray} {setting.feed}")
+    stem = slug(f"{printer} {setting.film} {setting.tray} {setting.feed}", "printer")
     path, n = folder() / f"{stem}.yaml", 1
     while path.exists():
         n += 1
         path = folder() / f"{stem}-{n}.yaml"
     return path
-
-
-def _slug(text: str) -> str:
-    plain = "".join(c if c.isalnum() else "-" for c in text.casefold())
-    return "-".join(part for part in plain.split("-") if part)[:120] or "printer"
 
 
 def profile_file(named: str | None, printer: Printer) -> Path:

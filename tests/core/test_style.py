@@ -10,6 +10,7 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from decalgen.core import style
+from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.resources import resource_folder
 from decalgen.export.coordinates import check_colour
 
@@ -63,7 +64,7 @@ def test_type_on_paper_is_large_enough() -> None:
     (file,) = (face["file"] for face in faces["face"] if face["name"] == faces["paper"])
     with TTFont(resource_folder("fonts") / file) as font:
         cap_height = font["OS/2"].sCapHeight / font["head"].unitsPerEm
-    assert style.TYPE_SMALL * style.POINT * cap_height >= LEAST_CAP_HEIGHT
+    assert style.TYPE_SMALL * POINT_MM * cap_height >= LEAST_CAP_HEIGHT
 
 
 def test_colours_are_written_in_full() -> None:

@@ -94,6 +94,29 @@ def hidden_modules(package: Path) -> list[str]:
     return found
 
 
+def inches(package: Path) -> list[str]:
+    """Files that write out the inch in millimetres by themselves."""
+    return [
+        said(package, path)
+        for path in sources(package)
+        if any(isinstance(node, ast.Constant) and node.value in (25.4, "25.4") for node in ast.walk(tree_of(path)))
+    ]
+
+
+def same_functions(package: Path) -> list[str]:
+    """Functions of a module that stand under one name with one body in another module too."""
+    homes: dict[str, list[str]] = defaultdict(list)
+    for path in sources(package):
+        for node in tree_of(path).body:
+            if isinstance(node, ast.FunctionDef):
+                body = [
+                    one for one in node.body if not (isinstance(one, ast.Expr) and isinstance(one.value, ast.Constant))
+                ]
+                if len(body) > 1:
+                    homes["\n".join(ast.dump(one) for one in body)].append(f"{said(package, path)}: {node.name}")
+    return [", ".join(where) for where in homes.values() if len(where) > 1]
+
+
 # ----------------------------------------------------------------------------------------------------------- imports
 def module_of(package: Path, path: Path) -> str:
     parts = [package.name, *path.relative_to(package).with_suffix("").parts]
@@ -240,6 +263,14 @@ def test_no_name_of_a_type_means_two_things(house: Path) -> None:
     assert twice_named(house) == []
 
 
+def test_the_inch_has_one_home(house: Path) -> None:
+    assert inches(house) == ["core/lengths/units.py"]
+
+
+def test_no_function_stands_in_two_modules(house: Path) -> None:
+    assert same_functions(house) == []
+
+
 def test_no_package_hides_its_own_modules(house: Path) -> None:
     assert hidden_modules(house) == []
 
@@ -299,6 +330,15 @@ def test_an_alias_named_as_a_class_is_seen(tmp_path: Path) -> None:
         tmp_path, a="class Plank: ...", b="Plank = tuple[int, int]\nT = int\nMOST = 3", c="T = int\nMOST = 4"
     )
     assert twice_named(package) == ["Plank: a.py, b.py"]
+
+
+def test_an_inch_and_a_function_copied_are_seen(tmp_path: Path) -> None:
+    text = 'def {}(a):\n    """Said {}."""\n    b = a * 25.4\n    return b'
+    package = planted(
+        tmp_path, a=text.format("f", "so"), b=text.format("g", "thus"), c="def h(a):\n    return a * 25.3"
+    )
+    assert inches(package) == ["a.py", "b.py"]
+    assert same_functions(package) == ["a.py: f, b.py: g"]
 
 
 def test_a_hidden_module_is_seen(tmp_path: Path) -> None:

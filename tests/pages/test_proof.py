@@ -98,8 +98,8 @@ def test_the_boxes_for_readings_say_how_far_off_is_passed(monkeypatch: pytest.Mo
     monkeypatch.setattr(Sheaf, "text", text)
     proof(layout(), [JOB], "Trial", JOB.date, 0.0015)
     # 0.15 % of 100 mm.
-    for way in ("across", "up"):
-        assert f"sheet 1, bar {way}: asked 100.00 ± 0.15 mm" in said
+    for way in ("horizontal", "vertical"):
+        assert f"sheet 1, {way} bar: should be 100.00 ± 0.15 mm" in said
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,9 @@ from fractions import Fraction
 
 from decalgen.core.errors import did_you_mean
 
+INCH_MM = 25.4
+POINT_MM = INCH_MM / 72
+"""A typographic point of 1/72 inch, in mm."""
 INCH = Fraction(254, 10)
 
 MILLIMETRES: dict[str, Fraction] = {
