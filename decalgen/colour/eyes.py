@@ -8,9 +8,9 @@ check of a job must not wait for the colour library; tests hold it against that.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Literal
 
+from decalgen.colour.spaces import times
 from decalgen.colour.value import Colour
 
 Eyes = Literal["red-blind", "green-blind", "blue-blind"]
@@ -55,12 +55,7 @@ def seen_by(eyes: Eyes, colour: Colour) -> Colour:
     """The colour that those eyes take a colour for. It may lie a little outside sRGB."""
     light = Colour.from_hex(colour.hex).linear
     if eyes == "blue-blind":
-        cones = _times(_CONES, light)
+        cones = times(_CONES, light)
         half = _HALVES[sum(a * b for a, b in zip(_APART, cones, strict=True)) > 0]
-        return Colour.from_linear(_times(half, cones))
-    return Colour.from_linear(_times(_FLAT[eyes], light))
-
-
-def _times(matrix: ColourMatrix, vector: Sequence[float]) -> Row:
-    a, b, c = (sum(x * y for x, y in zip(row, vector, strict=True)) for row in matrix)
-    return a, b, c
+        return Colour.from_linear(times(half, cones))
+    return Colour.from_linear(times(_FLAT[eyes], light))

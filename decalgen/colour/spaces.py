@@ -6,6 +6,7 @@ By hand, because most jobs hold nothing else and need not wait for the colour li
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 XYZ = tuple[float, float, float]
 Lab = tuple[float, float, float]
@@ -63,3 +64,9 @@ def from_linear(light: Light) -> XYZ:
     """The same turned round."""
     x, y, z = (sum(weight * v for weight, v in zip(row, light, strict=True)) for row in _SRGB_TO_XYZ)
     return x, y, z
+
+
+def times(matrix: Sequence[Light], vector: Light) -> Light:
+    """A matrix times a vector."""
+    a, b, c = (sum(x * y for x, y in zip(row, vector, strict=True)) for row in matrix)
+    return a, b, c

@@ -8,10 +8,9 @@ library; tests hold it against that.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from decalgen.colour.ciede2000 import delta_e_lab
-from decalgen.colour.spaces import XYZ, Lab, Light, coded_of, lab_under, linear_of, xyz_under
+from decalgen.colour.spaces import XYZ, Lab, Light, coded_of, lab_under, linear_of, times, xyz_under
 
 JUST_NOTICEABLE = 2.0
 NEAR = 0.01
@@ -48,7 +47,7 @@ def brought_in(xyz: XYZ) -> list[float]:
     while high - low > LEAST:
         chroma = (low + high) / 2
         tried: Lab = (lightness, chroma * cos, chroma * sin)
-        light = _times(_FROM_XYZ, xyz_under(_D65, tried))
+        light = times(_FROM_XYZ, xyz_under(_D65, tried))
         if inside and all(0 <= v <= 1 for v in light):
             low = chroma
             continue
@@ -64,14 +63,9 @@ def brought_in(xyz: XYZ) -> list[float]:
 
 
 def _lab(light: Light) -> Lab:
-    return lab_under(_D65, _times(_TO_XYZ, light))
+    return lab_under(_D65, times(_TO_XYZ, light))
 
 
 def _clipped(light: Light) -> Light:
     r, g, b = (min(max(v, 0.0), 1.0) for v in light)
     return r, g, b
-
-
-def _times(matrix: Sequence[Light], vector: Light) -> Light:
-    a, b, c = (sum(x * y for x, y in zip(row, vector, strict=True)) for row in matrix)
-    return a, b, c
