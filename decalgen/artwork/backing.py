@@ -11,6 +11,7 @@ from dataclasses import replace
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.artwork.build import Artwork, film_of
+from decalgen.artwork.findings import NARROWEST, backable
 from decalgen.colour.inks import FilmKind
 from decalgen.colour.separations import backing_decal
 from decalgen.core.errors import Finding
@@ -24,8 +25,6 @@ GUIDE_WIDTH = 0.15
 """Of the line that is printed round it, mm: the thinnest that every home printer holds (common practice)."""
 MOST_PIECES = 3
 """More of them are a labour to lay."""
-NARROWEST = 1.5
-"""No narrower strip of white film is cut and laid by hand, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -91,12 +90,16 @@ def _piece(artwork: Artwork, area: MultiPolygon, number: int, of: int) -> Artwor
     return replace(blank, printed=(Inked(GUIDE.name, region(blank.outer.difference(blank.cut_polygon))),))
 
 
-def backing_findings(artwork: Artwork) -> list[Finding]:
-    """What is wrong with the backing that a decal asks for."""
+def backing_findings(artwork: Artwork, fills: bool = True) -> list[Finding]:
+    """What is wrong with the backing that a decal asks for. ``fills``: white film in place of it would be bare nowhere
+    that is seen."""
     decal = artwork.decal
     if not artwork.backed:
         message = "asks for a backing of white film, but is printed on white film itself"
-        fix = "write `film: clear`, or leave `backing` out"
+        art = union([*(inked.region for inked in artwork.shown), artwork.bare])
+        fix = "leave `backing` out"
+        if backable(art, decal.backing_choke):
+            fix = f"write `film: clear`, or {fix}"
         return [Finding("error", "backing-film", decal.name, message, fix, decal.place)]
     made = _split(artwork)
     if made.kept.is_empty:
@@ -114,13 +117,14 @@ def backing_findings(artwork: Artwork) -> list[Finding]:
             f"the white backing does not reach under {made.lost.area:.1f} mm\N{SUPERSCRIPT TWO} of the art, {where}: "
             f"too thin to cut at {NARROWEST:g} mm after a choke of {decal.backing_choke:.2f} mm"
         )
-        fix = "give that art a broader ground, a smaller `backing choke`, or `film: white` in place of `backing`"
+        other = ", or `film: white` in place of `backing`" if fills else ""
+        fix = f"give that art a broader ground or a smaller `backing choke`{other}"
         areas = tuple(part.bounds for part in made.lost.geoms)
         found.append(Finding("warning", "backing-dropped", artwork.name, message, fix, decal.place, areas=areas))
     pieces = len(made.kept.geoms)
     if pieces > MOST_PIECES:
         message = f"the white backing falls into {pieces} pieces, each to be cut and laid by itself"
-        fix = "join the art by a ground, or write `film: white` in place of `backing`"
+        fix = "join the art by a ground" + (", or write `film: white` in place of `backing`" if fills else "")
         figures = (pieces, MOST_PIECES, "pieces")
         found.append(Finding("warning", "backing-in-pieces", artwork.name, message, fix, decal.place, *figures))
     return found

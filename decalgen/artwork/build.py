@@ -191,7 +191,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
     found = [*lettering_findings(painted, decal, edge, unprinted), *cut_off(painted, decal, edge, margin)]
     if film == "clear" and not backed and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
-        found.append(no_white(decal))
+        found.append(no_white(decal, union(i.region for i in painted).intersection(edge)))
     if decal.as_seen:
         found += not_as_seen(decal, job.panel(decal.panel), view is None)
     whole = with_margin(base, margin)

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from shapely.geometry import MultiPolygon, Point, Polygon
+from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import Outline, Segment, arc_steps, polygons, rounded, translation
 from decalgen.job.model import Decal, Job
 from decalgen.shapes.base import Box
+
+ROUND = 0.002
+"""An outline this near to a circle is one, mm."""
 
 
 def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon) -> Outline:
@@ -123,12 +126,18 @@ def _along(decal: Decal, drawn: MultiPolygon) -> Outline:
             )
         parts = joined
     ring = Polygon(parts[0].exterior)
-    centre = ring.centroid
-    radii = [Point(p).distance(centre) for p in ring.exterior.coords]
-    if max(radii) - min(radii) < 0.002:
-        x0, y0, x1, _ = ring.bounds
-        return ellipse(x1 - x0, x1 - x0).moved(translation(x0, y0))
-    return Outline.from_polygon(ring)
+    disc = _as_circle(ring)
+    return Outline.from_polygon(ring) if disc is None else disc
+
+
+def _as_circle(ring: Polygon) -> Outline | None:
+    """The circle that a flattened outline stands for, with its arcs; None where it is none. The corners of a rectangle
+    lie on a circle too: the middles of its sides do not."""
+    x0, y0, x1, y1 = ring.bounds
+    disc = ellipse(x1 - x0, x1 - x0).moved(translation(x0, y0))
+    if abs((x1 - x0) - (y1 - y0)) > ROUND or ring.symmetric_difference(disc.polygon).area > ROUND * ring.length:
+        return None
+    return disc
 
 
 def _grow_arcs(base: Outline, margin: float) -> Outline | None:

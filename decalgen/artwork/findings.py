@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import EMPTY, TOLERANCE, boxes_meet, region, union
@@ -13,6 +14,8 @@ from decalgen.job.model import Decal
 from decalgen.panels.base import Panel
 from decalgen.shapes.base import Inked
 
+NARROWEST = 1.5
+"""No narrower strip of white film is cut and laid by hand, mm (common practice, no source)."""
 MERGE = 0.01
 """Lettering that shares more than this part of its area with ground of its own ink has merged with it."""
 
@@ -164,15 +167,23 @@ def falls_apart(name: str, decal: Decal, count: int) -> Finding:
     )
 
 
-def no_white(decal: Decal) -> Finding:
-    """White on clear film without a white printer."""
+def backable(art: BaseGeometry, choke: float) -> bool:
+    """Whether anything is left of some art to cut from white film, drawn in by ``choke`` mm, and to lay under it."""
+    return not art.buffer(-choke - NARROWEST / 2, join_style="mitre").is_empty
+
+
+def no_white(decal: Decal, art: BaseGeometry) -> Finding:
+    """White on clear film without a white printer. A backing is offered where it can be cut from white film."""
+    backed = ""
+    if backable(art, decal.backing_choke):
+        backed = "or `backing: white`, a backing cut from white film to lie under the clear one; "
     return Finding(
         "error",
         "white-on-clear",
         decal.name,
         "white is asked for on clear film, and this printer prints no white: it would come out as bare, clear film",
-        "either `film: white` for this decal (white is then bare film); or `backing: white`, a backing cut from white "
-        "film to lay under the clear one; or leave white out and paint a white patch on the model first",
+        f"either `film: white` for this decal (white is then bare film); {backed}or leave white out and paint a white "
+        "patch on the model first",
         decal.place,
     )
 

@@ -32,18 +32,20 @@ def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
     )
 
 
-def white_finding(subject: str, printer: PrinterColour, place: Place | None = None) -> Finding | None:
-    """The error where a job asks for white under a decal and the printer has no white; ``subject``: the
-    decal."""
+def white_finding(
+    subject: str, printer: PrinterColour, place: Place | None = None, backable: bool = True
+) -> Finding | None:
+    """The error where a job asks for white under a decal and the printer has no white; ``subject``: the decal;
+    ``backable``: a backing of white film can be cut for it."""
     if printer.white:
         return None
+    backed = "`backing: white` for a backing cut from white film under the clear one, or " if backable else ""
     return Finding(
         "error",
         "colour-no-white",
         subject,
         f"asks for white under the art, and {_called(printer)} prints no white",
-        "write `film: white`, or `backing: white` for a backing cut from white film under the clear one, in place of "
-        "`underlay: all`; or choose a printer with white",
+        f"write {backed}`film: white`, in place of `underlay`; or choose a printer with white",
         place,
     )
 

@@ -68,6 +68,11 @@ class Finding:
 
     ``measured`` and ``limit`` are in ``unit``, where the rule measures something. ``areas`` are where on the decal it
     lies; findings that differ in nothing else are one, so that both hands of a pair are told once.
+
+    In ``fix`` what can be written into the job file as it stands is in backticks, a key with its value, or several that
+    belong together: `cut: panel`, `compensate: yes, least gap: 0.2 mm`; a list holds what the job names there already.
+    'in place of `backing`' says which key then goes. Each such line, written alone, mends the finding and gives none
+    that is as grave.
     """
 
     severity: Severity

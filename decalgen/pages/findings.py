@@ -21,6 +21,7 @@ from decalgen.job.model import Decal, Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import film_ground
+from decalgen.preflight.features import MARGIN
 from decalgen.shapes.base import Box
 
 WIDE = 120.0
@@ -96,7 +97,8 @@ def _frame(parts: Sequence[Artwork], findings: Sequence[Finding]) -> Area:
     x0, y0, x1, y1 = (float(side) for side in shapely.total_bounds([part.cut_polygon for part in parts]))
     reach = BESIDE * max(x1 - x0, y1 - y0)
     most = box(x0 - reach, y0 - reach, x1 + reach, y1 + reach)
-    shown = [box(*spot).intersection(most) for finding in findings for spot in finding.areas]
+    inner = [box(*spot).buffer(-MARGIN, join_style="mitre") for finding in findings for spot in finding.areas]
+    shown = [spot.intersection(most) for spot in inner]
     beside = [spot for spot in shown if not spot.is_empty]
     a, b, c, d = (float(side) for side in shapely.total_bounds([box(x0, y0, x1, y1), *beside]))
     return a, b, c, d

@@ -90,6 +90,8 @@ class Fit:
     repeat: str | None = None
     portion: float = 0.0
     prototype: bool = False
+    covers: bool = True
+    """Whether artwork covers the panel, so that film cut along the panel's outline is not bare anywhere."""
     shaped: bool = False
     """Whether the panel's outline is other than its box: film that is an upright rectangle may never suit it."""
 
@@ -118,13 +120,15 @@ class Fit:
         if self.verdict == "too big":
             worst = [item for item in self.clearances if item.verdict == "too big"]
             message = f"does not fit panel '{self.panel}': " + ", ".join(str(item) for item in worst)
-            return (Finding("error", "fit-too-big", subject, message, _remedy(worst, self.shaped), place),)
+            return (
+                Finding("error", "fit-too-big", subject, message, _remedy(worst, self.shaped and self.covers), place),
+            )
         if self.prototype:
             message = f"not known to fit: panel '{self.panel}' was never measured"
             return (Finding("warning", "fit-not-known", subject, message, "measure the panel", place),)
         message = f"not known to fit panel '{self.panel}': {tight}"
         fix = f"make it {-tight.surplus:.2f} mm smaller there"
-        if tight.towards in ("edge", "room") and abs(tight.amount.value) < TOLERANCE:
+        if self.covers and tight.towards in ("edge", "room") and abs(tight.amount.value) < TOLERANCE:
             fix += ", or let it end where the panel does: `cut: panel`"
         if tight.towards == "arch":
             fix += f", or let it be cut along the arch: `cut around: [{tight.to}]`"
@@ -194,7 +198,7 @@ def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clea
     top = share(min(deciding, key=lambda item: item.surplus).amount)
     repeat, portion = top or (None, 0.0)
     shaped = panel.outline.polygon.area < panel.outline.polygon.envelope.area * (1 - 1e-3)
-    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype, shaped)
+    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype, shaped=shaped)
 
 
 def _clear(
@@ -254,8 +258,8 @@ def _called(reading: str) -> str:
     return f"{key} of {panel}" if found else reading
 
 
-def _remedy(worst: list[Clearance], shaped: bool) -> str:
-    """What to do about a decal that is too big."""
+def _remedy(worst: list[Clearance], along: bool) -> str:
+    """What to do about a decal that is too big. ``along``: it may end where its panel does."""
     around = [item.to for item in worst if item.towards == "obstacle"]
     gaps = [item.to for item in worst if item.towards == "gap"]
     rooms = {WAYS[0]: ("narrower", ("left", "right")), WAYS[1]: ("lower", ("bottom", "top"))}
@@ -273,7 +277,7 @@ def _remedy(worst: list[Clearance], shaped: bool) -> str:
     hollow = [item.to for item in edges if item.towards == "arch"]
     if hollow:
         advice.append(f"or let it be cut along the arch: `cut around: [{', '.join(hollow)}]`")
-    elif edges and shaped:
+    elif edges and along:
         advice.append("or let it end where the panel does: `cut: panel`")
     if around:
         advice.append(f"cut it around {' and '.join(around)} (`cut around: [{', '.join(around)}]`), or move it")

@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from decalgen.artwork.backing import backing_findings
 from decalgen.artwork.build import Artwork
+from decalgen.artwork.findings import backable
 from decalgen.artwork.over_body import (
     Coloured,
     advice,
@@ -37,6 +38,7 @@ from decalgen.core.errors import Finding
 from decalgen.core.geometry import polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.bare_film import bare_if_white
 from decalgen.preflight.features import Thin, areas_of
 
 RING = 0.3
@@ -130,7 +132,9 @@ def _confusions(subject: str, looks: tuple[tuple[str, Colour], ...]) -> tuple[Fi
 def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """White asked for and not to be had; strokes too thin to have any under them."""
     if decal.underlay == "all" and not printer.white:
-        finding = white_finding(decal.name, printer_colour(printer), decal.place)
+        art = union([*(inked.region for inked in artwork.shown), artwork.bare])
+        backed = backable(art, decal.backing_choke)
+        finding = white_finding(decal.name, printer_colour(printer), decal.place, backed)
         return [finding] if finding else []
     if not printer.white or artwork.film != "clear":
         return []
@@ -140,7 +144,7 @@ def white_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
 
 def backing_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """A backing of white film that is not needed, comes to nothing, or leaves parts of the art without."""
-    return backing_findings(artwork) if decal.backing == "white" else []
+    return backing_findings(artwork, bare_if_white(artwork, job).is_empty) if decal.backing == "white" else []
 
 
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -99,6 +99,7 @@ def _overlap(one: Artwork, other: Artwork, shared: Sequence[Polygon], job: Job) 
     inked = sum(part.intersection(art[0].union(art[1])).area for part in shared)
     what = "" if inked > SLIVER else ", bare film on bare film only"
     upper, lower = other.decal, one.decal
+    names = f"[{', '.join((*upper.over, lower.name))}]" if upper.over else lower.name
     x, y = _at(other, job)
     return Finding(
         "warning" if inked > SLIVER else "note",
@@ -106,7 +107,7 @@ def _overlap(one: Artwork, other: Artwork, shared: Sequence[Polygon], job: Job) 
         upper.name,
         f"lies over '{lower.name}' on panel '{upper.panel}' by up to {wide:.2f} mm ({area:.2f} mm\N{SUPERSCRIPT TWO})"
         f"{what}",
-        f"move one of them; or, if it is meant, write `over: {lower.name}`: then '{lower.name}' is applied first",
+        f"move one of them; or, if it is meant, write `over: {names}`: then '{lower.name}' is applied first",
         upper.place,
         wide,
         0.0,

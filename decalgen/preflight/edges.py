@@ -9,6 +9,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import TOLERANCE, union
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.bare_film import film_shows
 from decalgen.preflight.features import areas_of
 
 SHORTEST_BLEED = 0.3
@@ -27,6 +28,9 @@ def short_bleed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     edge = [part for part in _lines(along) if part.length >= LEAST]
     if not edge:
         return []
+    # A margin of white film would be seen beside the ink.
+    clear = artwork.film == "clear" or not film_shows(job)
+    margin = ", or leave a bare margin (`margin: 0.5 mm` in place of `bleed`)" if clear else ""
     length = sum(part.length for part in edge)
     return [
         Finding(
@@ -35,7 +39,7 @@ def short_bleed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
             artwork.name,
             f"ink meets {length:.1f} mm of the cut line and runs on {artwork.bleed:.2f} mm beyond it: a cut "
             f"{limit:.2f} mm astray shows bare film",
-            "write `bleed: 0.5 mm`, or leave a bare margin (`margin: 0.5 mm`)",
+            f"write `bleed: 0.5 mm`{margin}",
             decal.place,
             artwork.bleed,
             limit,

@@ -16,7 +16,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import shortened
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Area, Finding
-from decalgen.core.geometry import SLIVER, polygons
+from decalgen.core.geometry import SLIVER, polygons, union
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job
@@ -25,9 +25,12 @@ from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections
 from decalgen.panels.strain import Strain, strain
 from decalgen.panels.uncertainty import expanded
+from decalgen.preflight.bare_film import LEAST
 from decalgen.preflight.features import areas_of
 from decalgen.shapes.base import ANCHORS, Box
 
+ADDED = 0.02
+"""A cut line along the panel's outline adds no more clear film than this part of the panel."""
 ACROSS = SLIVER
 """An overlap larger than this, mm², is more than touching."""
 SLIT_ADVICE = "lay it down along its slits from the middle, then use softener"
@@ -118,6 +121,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         cut_around=(*decal.taken_out, *across),
         grown=art.margin if decal.cut.kind == "panel" else None,
     )
+    found = replace(found, covers=_covers(parts, decal, panel, cut, (x, y)))
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
     over = _Over(cut, panel, x, y, tuple(parts))
@@ -131,7 +135,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
                 "across-gap",
                 title,
                 f"runs across {named} of panel '{panel.name}'",
-                f"slit it there when dry, or add `split at: [{', '.join(whole)}]` or `slits: [{', '.join(whole)}]`",
+                _across(whole, decal, panel, cut),
                 decal.place,
             )
         )
@@ -142,6 +146,32 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         findings += section_findings(sections(cut, panel, decal.taken_out), title, decal.place)
     lost = any(finding.code == "lettering-cut-off" for part in parts for finding in part.findings)
     return Fitting(title, decal, cut, found, worst, across, tuple(findings), len(parts), cuts, lost)
+
+
+def _across(whole: Sequence[str], decal: Decal, panel: Panel, cut: shapely.Polygon) -> str:
+    """What to do where film runs across gaps: only a gap with a line along its middle can be slit, and sections too
+    narrow to handle are not advised."""
+    ways = []
+    parted = (*decal.taken_out, *whole)
+    if not section_findings(sections(cut, panel, parted), decal.name):
+        ways.append(f"`split at: [{', '.join((*decal.split_at, *whole))}]`")
+    if all(item.middle for item in panel.obstacles if item.name in whole):
+        ways.append(f"`slits: [{', '.join((*decal.slits, *whole))}]`")
+    return "slit it there when dry" + (f", or add {' or '.join(ways)}" if ways else "")
+
+
+def _covers(
+    parts: Sequence[Artwork], decal: Decal, panel: Panel, cut: shapely.Polygon, at: tuple[float, float]
+) -> bool:
+    """Whether a cut line along the panel's outline would add no film but what artwork covers; on clear film, next to
+    none."""
+    if decal.margin:
+        return False
+    outline = panel.outline.polygon
+    if parts[0].film == "clear":
+        return bool(outline.difference(cut).area <= ADDED * outline.area)
+    drawn = union([*(one.region for part in parts for one in part.printed), *(part.bare for part in parts)])
+    return bool(outline.difference(translate(drawn, *at)).area < LEAST)
 
 
 def _bent(item: Strain, part: Artwork, decal: Decal) -> list[Finding]:
@@ -231,13 +261,14 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
     """The fit's findings, what reaches over an edge told from what lies on an obstacle: film can be trimmed round a
     handle by hand, so that is no more than a warning."""
     if found.verdict != "too big":
-        return list(found.findings(title, decal.place))
+        return [_beside(item, decal) for item in found.findings(title, decal.place)]
     result = []
     on = tuple(item for item in found.clearances if item.towards in ("obstacle", "gap"))
     for part, code in ((tuple(item for item in found.clearances if item not in on), "off-panel"), (on, "on-obstacle")):
         if not any(item.verdict == "too big" for item in part):
             continue
         for item in replace(found, clearances=part).findings(title, decal.place):
+            item = _beside(item, decal)
             if code == "off-panel":
                 result.append(replace(item, code=code))
                 continue
@@ -251,6 +282,15 @@ def _fit_findings(found: Fit, title: str, decal: Decal) -> list[Finding]:
 
 def _overlap(item: Clearance) -> str:
     return f"{-item.amount.value:.2f} \N{PLUS-MINUS SIGN} {item.expanded:.2f} mm"
+
+
+def _beside(finding: Finding, decal: Decal) -> Finding:
+    """A finding whose lists name what the decal's own lists hold already: a key stands once, and nothing is lost."""
+    fix = finding.fix
+    for key, names in (("cut around", decal.cut_around), ("split at", decal.split_at)):
+        if names:
+            fix = fix.replace(f"`{key}: [", f"`{key}: [{', '.join(names)}, ")
+    return replace(finding, fix=fix)
 
 
 def in_order(clearances: Sequence[Clearance]) -> list[Clearance]:

@@ -21,7 +21,7 @@ from decalgen.core.geometry import polygons
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.printable import breaks, joined_script, lost_openings, thinnest_stroke
 from decalgen.preflight.features import inscribed, thin
-from decalgen.preflight.lettering import left_bare, letterings, shown, where
+from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
 from decalgen.preflight.limits import held, limits
 from decalgen.shapes.lettering import Lettering
 
@@ -56,7 +56,7 @@ def closing_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
     """Counters and notches of letters, and gaps between letters, that fill in print as good as whole."""
     found = []
     for element, lettering in letterings(decal.artwork):
-        stroke, gap, feature = _least(lettering, artwork, job, printer)
+        _, gap, feature = _least(lettering, artwork, job, printer)
         lost = closed(lettering, gap)
         if lost is None or _told_as_small(lettering, artwork, job, printer):
             continue
@@ -67,7 +67,7 @@ def closing_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
                 decal.name,
                 f"{lost.named} of '{shown(lettering)}' {'close' if len(lost.letters) > 1 else 'closes'} up: openings "
                 f"down to {lost.figure(gap)} mm, under the {gap:.2f} mm that {held(printer, feature)}",
-                _fix(lettering, stroke, gap),
+                _fix(lettering, artwork, job, printer),
                 written_at(element.place, decal),
                 lost.narrowest,
                 gap,
@@ -82,7 +82,7 @@ def breaking_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
     thin_inks = {i.ink for i in artwork.shown if thin(i.region, limits(printer).line)} if decal.artwork else set()
     found = []
     for element, lettering in letterings(decal.artwork):
-        stroke, gap, feature = _least(lettering, artwork, job, printer)
+        stroke, _, feature = _least(lettering, artwork, job, printer)
         lost = broken(lettering, stroke)
         told = lettering.ink in thin_inks and feature == "gap"
         if lost is None or told or _told_as_small(lettering, artwork, job, printer):
@@ -95,7 +95,7 @@ def breaking_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
                 decal.name,
                 f"{lost.named} of '{shown(lettering)}' {'have' if len(lost.letters) > 1 else 'has'} strokes down to "
                 f"{lost.figure(stroke)} mm, under the {stroke:.2f} mm that {limit}",
-                _fix(lettering, stroke, gap),
+                _fix(lettering, artwork, job, printer),
                 written_at(element.place, decal),
                 lost.narrowest,
                 stroke,
@@ -165,12 +165,13 @@ def _run_together(one: MultiPolygon, other: MultiPolygon, gap: float, cap: float
     )
 
 
-def _fix(lettering: Lettering, stroke: float, gap: float) -> str:
+def _fix(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> str:
     """What helps, each tried first: letters drawn for the printer, larger ones."""
     ways = []
+    stroke, gap, _ = _least(lettering, artwork, job, printer)
     tried = _compensated(lettering, stroke, gap)
-    if tried is not None:
-        ways.append(f"add `compensate: yes`, with `least stroke: {stroke:g} mm` and `least gap: {gap:g} mm`")
+    if tried is not None and keeps_in(lettering, tried, artwork, job, printer):
+        ways.append(f"add {compensation(tried)}")
     cap = _large_enough(lettering, stroke, gap)
     if cap:
         ways.append(f"make capitals {cap:.1f} mm high")

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import shapely
 
-from decalgen.artwork.build import Artwork
+from decalgen.artwork.build import Artwork, build_all
 from decalgen.artwork.findings import shortened, written_at
 from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
@@ -81,13 +81,10 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
         elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
             other = opened(lettering, limit, lettering.ink in bare)
-            if other:
+            if other and keeps_in(lettering, other, artwork, job, printer):
                 enough = all(one.fits for one in other.block.printable)
                 far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
-                fix = (
-                    f"add `compensate: yes`, with `least stroke: {other.least_stroke:g} mm` and "
-                    f"`least gap: {other.least_gap:g} mm`, {far} (`decalgen draw` shows both side by side); or {fix}"
-                )
+                fix = f"add {compensation(other)}, {far} (`decalgen draw` shows both side by side); or {fix}"
             found.append(
                 Finding(
                     "warning",
@@ -128,6 +125,36 @@ def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Letteri
     stroke, gap = least_of(lettering.block.letters, joined_script(lettering.face))
     better = all(one.fits or (one.least_stroke > stroke and one.least_gap > gap) for one in done)
     return tried if better else None
+
+
+def compensation(tried: Lettering) -> str:
+    """The lines that draw lettering for the printer, to be added to it together."""
+    return f"`compensate: yes, least stroke: {tried.least_stroke:g} mm, least gap: {tried.least_gap:g} mm`"
+
+
+def keeps_in(lettering: Lettering, tried: Lettering, artwork: Artwork, job: Job, printer: Printer) -> bool:
+    """Whether a decal with ``tried`` in place of a lettering has no error that it has not got now: letters that are
+    opened take more room."""
+    changed = replace(artwork.decal, artwork=_exchanged(artwork.decal.artwork, lettering, tried))
+    try:
+        made = build_all(job, changed, artwork.hand, printer.white)
+    except DecalgenError:
+        return False
+    now = {finding.code for finding in artwork.findings if finding.severity == "error"}
+    return all(one.code in now for part in made for one in part.findings if one.severity == "error")
+
+
+def _exchanged(elements: Sequence[Element], lettering: Lettering, tried: Lettering) -> tuple[Element, ...]:
+    """Elements with a lettering exchanged, in groups too."""
+    found = []
+    for element in elements:
+        if element.shape is lettering:
+            element = replace(element, shape=tried)
+        elif isinstance(element.shape, Group):
+            inner = _exchanged(element.shape.elements, lettering, tried)
+            element = replace(element, shape=replace(element.shape, elements=inner))
+        found.append(element)
+    return tuple(found)
 
 
 def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tuple[Area, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from decalgen.artwork.build import Artwork
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.preflight.bare_film import bare_film
 from decalgen.preflight.colour import (
     backing_under,
     bodies,
@@ -78,6 +79,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     thin_lines,
     thin_gaps,
     short_bleed,
+    bare_film,
     inks,
     spot_inks,
     film_advice,

@@ -85,3 +85,19 @@ def test_an_ellipse_has_the_area_of_one() -> None:
     assert isinstance(shape, Polygon)
     assert shape.area == pytest.approx(math.pi * 18, rel=3e-4)
     assert shape.bounds == pytest.approx((0, 0, 12, 6), abs=1e-9)
+
+
+@pytest.mark.parametrize(("width", "height"), [(20.0, 1.0), (10.0, 10.0)])
+def test_a_cut_line_along_a_rectangle_is_no_circle(width: float, height: float) -> None:
+    """The corners of a rectangle lie on one circle; the film must not become that disc."""
+    one = jobs.decal("d", width, height, cut=Cut("artwork"))
+    drawn = MultiPolygon([Polygon([(0, 0), (width, 0), (width, height), (0, height)])])
+    outline = base_outline(one, jobs.job(one), Box(width, height), drawn)
+    assert outline.polygon.area == pytest.approx(width * height)
+    assert outline.polygon.bounds == pytest.approx((0, 0, width, height))
+
+
+def test_a_cut_line_along_a_disc_keeps_its_arcs() -> None:
+    one = jobs.decal("d", 10.0, 10.0, cut=Cut("artwork"))
+    outline = base_outline(one, jobs.job(one), Box(10.0, 10.0), MultiPolygon([ellipse(10, 10).polygon]))
+    assert len(outline.segments) == 4 and all(one.centre for one in outline.segments)

@@ -22,6 +22,8 @@ from tests.commands.test_check_json import JOB
 from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
 
+GROUND = jobs.element("field", ink="white")
+"""Film that is meant to be bare."""
 HAIR = jobs.element("stripe", stripe_width=0.1, ink="navy", length=4.0, at=jobs.At("top left", 2.0, -1.0))
 
 
@@ -48,7 +50,7 @@ def cut(document: Document) -> tuple[float, float, float, float]:
 @pytest.mark.parametrize(("hand", "left"), [("left", 2.0), ("right", 14.0)])
 def test_a_mark_lies_where_the_fault_is_on_either_hand(hand: Hand, left: float) -> None:
     """20 x 8 mm at 6 : 1; the hairline runs from 2 to 6 mm of the left hand, mirrored on the right."""
-    document = drawn(jobs.decal("band", 20.0, 8.0, HAIR, hands="both"), hand)
+    document = drawn(jobs.decal("band", 20.0, 8.0, GROUND, HAIR, hands="both"), hand)
     x0, y0, x1, _ = cut(document)
     assert x1 - x0 == pytest.approx(120.0)
     (mark,) = rings(document, style.WARNING)
@@ -72,8 +74,8 @@ def test_what_reaches_over_the_panel_is_marked_in_the_colour_of_an_error() -> No
 
 def test_every_finding_stands_in_the_key_and_nothing_leaves_the_page() -> None:
     word = jobs.element("lettering", text=("RESCUE",), cap_height=0.7, ink="navy", at=jobs.At("bottom", 0.0, 1.0))
-    decal = jobs.decal("band", 20.0, 8.0, HAIR, word)
-    few, many = drawn(jobs.decal("band", 20.0, 8.0, HAIR)), drawn(decal)
+    decal = jobs.decal("band", 20.0, 8.0, GROUND, HAIR, word)
+    few, many = drawn(jobs.decal("band", 20.0, 8.0, GROUND, HAIR)), drawn(decal)
     assert many.pages[0].height > few.pages[0].height + 8
     page = many.pages[0]
     whole = box(0, 0, page.width, page.height)
