@@ -21,9 +21,9 @@ from decalgen.core.keys import specs
 from decalgen.job.entries import DecalEntry, SizeEntry
 from decalgen.job.loader import load_job
 from decalgen.job.model import Printer
-from decalgen.preflight import check_jobs
 from decalgen.shapes.lettering import Lettering
 from tests.helpers import jobs
+from tests.helpers.checks import check_jobs
 
 GRAVE = {"note": 0, "warning": 1, "error": 2}
 DECAL = {spec.key for spec in (*specs(DecalEntry), *specs(SizeEntry))} | {"cut"}
