@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from decalgen.commands.run import Run
     from decalgen.job.model import Job, Printer
     from decalgen.sheet.arrange import Arrangement
-    from decalgen.sheet.plan import Plan
 
 LARGEST = 20_000_000
 """No record is larger, bytes."""
@@ -82,6 +81,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (),
 
     Raises InputError for a record that is damaged, DecalgenError where this version draws otherwise."""
     from decalgen.sheet.arrange import arrange
+    from decalgen.sheet.plan import Plan
 
     record = read_record(_text(path), str(path))
     names = [name for name, _ in record.files]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import subprocess
 import sys
@@ -70,7 +71,7 @@ def test_it_holds_all_that_a_reprint_needs(run: Run) -> None:
     assert (data["films"][0]["name"], data["films"][0]["used"][0]["y"]) == ("opened white A5", 180.0)
     assert dict(data["printers"][0]["exact"])["scale_x"] == 1.00123456789
     assert (data["proof"], data["without_proof"], len(data["positions"])) == ("passed", "", 6)
-    assert data["measured"][0].startswith("148 × 210 mm: across: 99.90 mm of 100 mm, -0.10% ±")
+    assert data["measured"][0].startswith("148 × 210 mm: horizontal bar: 99.90 mm of 100 mm, -0.10% ±")
     assert [name for name, _ in data["files"]] == ["tug-sheet.pdf", "tug-sheet.svg"]
 
 
@@ -97,7 +98,7 @@ def test_another_version_keeps_the_geometry_and_says_so(run: Run, monkeypatch: p
     Path("older.record.json").write_bytes(write_record(older))
     said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
     assert said.code == 0
-    assert "the bytes differ from then, made with shapely 0.0.1" in said.out
+    assert "the bytes differ, made then with shapely 0.0.1" in said.out
     assert Path("a.pdf").read_bytes() == Path("tug-sheet.pdf").read_bytes()
 
 
@@ -123,7 +124,7 @@ def test_a_version_that_draws_otherwise_never_replaces_what_was_printed(run: Run
     assert "its files are still here unchanged" in run("sheet", "--again", "older.record.json").out
     said = run("sheet", "--again", "older.record.json", "-o", "a.pdf")
     assert said.code == 1 and "draws these decals differently" in said.err
-    assert "or print what still lies there as it was made: tug-sheet.pdf, tug-sheet.svg" in said.err
+    assert "or print the files that are still there: tug-sheet.pdf, tug-sheet.svg" in said.err
     assert folder() == before
 
 
@@ -202,7 +203,7 @@ def test_jobs_that_do_not_fit_the_digest_are_told(run: Run) -> None:
         changed(record, jobs=(replace(kept.jobs[0], digest="0" * 64),)), encoding="utf-8"
     )
     again = ("sheet", "--again", "bad.record.json", "-o", "a.pdf")
-    assert "have changed since 'bad.record.json' any more" in run(*again).err
+    assert "have changed since 'bad.record.json'" in run(*again).err
     Path("bad.record.json").write_text(changed(record, layout="0" * 64), encoding="utf-8")
     assert "draws these decals differently" in run("sheet", "--again", "bad.record.json", "-o", "a.pdf").err
 
@@ -266,3 +267,40 @@ def test_films_that_were_not_needed_and_profiles_are_kept_too(run: Run) -> None:
     said = run("sheet", "--again", str(record), "-o", "a.pdf")
     assert said.code == 0 and "byte for byte" in said.out
     assert Path("a.pdf").read_bytes() == Path("tug-press.pdf").read_bytes()
+
+
+def in_old_words(record: Path) -> str:
+    """The record as a version before would have left it: its printer sheared where it leans now."""
+    data = json.loads(record.read_text(encoding="utf-8"))
+    for one in data["printers"]:
+        one["exact"] = [["shear" if name == "lean" else name, value] for name, value in one["exact"]]
+        one["text"] = one["text"].replace("lean:", "shear:")
+    del data["form"], data["checksum"]
+    text = json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    whole = {"form": "decalgen record 1", "checksum": hashlib.sha256(text.encode("utf-8")).hexdigest(), **data}
+    return json.dumps(whole, ensure_ascii=False)
+
+
+def test_a_record_in_old_words_is_printed_again(run: Run) -> None:
+    """Its jobs and its printer say `base`, `rotate` and `shear`, as versions before did."""
+    old = JOB.replace("film: white", "film: clear").replace(
+        "artwork: [{field: {ink: lifebuoy orange}}]",
+        "base: white\n    artwork: [{group: {width: 5 mm, height: 20.4 mm, rotate: 90, elements: [{field: {ink: "
+        "lifebuoy orange}}]}}]",
+    )
+    Path("tug.yaml").write_text(old, encoding="utf-8")
+    Path("printer.yaml").write_text(PRINTER + "shear: 0.0021\n", encoding="utf-8")
+    words = ("tug.yaml", "--film", "clear A5", "--film", "film.yaml", "--printer", "printer.yaml", "--effort", "quick")
+    made = run("sheet", *words, "--without-proof", "a test", "-o", "tug-sheet.svg")
+    assert made.code == 0, made.err
+    (record,) = Path().glob("tug-*.record.json")
+    sheets = sorted(path for path in Path().glob("tug-sheet*.svg"))
+    before = [path.read_bytes() for path in sheets]
+    Path("older.record.json").write_text(in_old_words(record), encoding="utf-8")
+    assert '["shear", 0.0021]' in Path("older.record.json").read_text(encoding="utf-8")
+    kept = read_record(Path("older.record.json").read_text(encoding="utf-8"), "older")
+    assert [dict(one.exact)["lean"] for one in kept.printers] == [0.0021] * 2
+    said = run("sheet", "--again", "older.record.json", "-o", "a.svg")
+    assert said.code == 0, said.err
+    again = [path.read_bytes() for path in sorted(Path().glob("a*.svg"))]
+    assert again == before and len(again) == 2

@@ -455,7 +455,7 @@ def test_a_new_calibration_voids_a_proof_and_read_bars_do_not(run: Run) -> None:
     readings("later.txt", 0.999, 0.994)
     keep(run, date="2026-12-20", rows="later.txt")
     said = run("sheet", *words)
-    assert said.code != 0 and "the printer is not what it was made with" in said.err
+    assert said.code != 0 and "the printer changed since" in said.err
 
 
 def test_a_longer_target_for_a_steel_rule_is_read_and_kept_with_its_coarser_doubt(run: Run) -> None:
