@@ -98,7 +98,7 @@ class DecalEntry:
         keys.Many("where its pieces have to lie, in order: left, then right", of=keys.Block(of=PinEntry), least=0),
     ] = ()
     keep_together: Annotated[bool, keys.Flag("its copies and hands all go on one sheet")] = False
-    note: Annotated[str, keys.Text("for the placement guide")] = ""
+    note: Annotated[str, keys.Text("what to remember of it; `decalgen check` repeats it")] = ""
     cut_around: Annotated[
         tuple[str, ...],
         keys.Many("obstacles the film is cut around, by name; or: all", of=keys.Text(most=60), least=0, most=100),

@@ -18,10 +18,10 @@ from __future__ import annotations
 End = tuple[float, float, float, float]
 
 SMALL = 0.7
-"""Height of small letters, in cap heights (ISO 3098-1: 7/10)."""
+"""Height of small letters, in cap heights (ISO 3098-1:2015: 7/10)."""
 
 TAIL = 0.3
-"""How far tails hang, in cap heights (ISO 3098-1: 3/10)."""
+"""How far tails hang, in cap heights (ISO 3098-1:2015: 3/10)."""
 
 STROKES: dict[str, str] = {
     "A": "0.45p 1.55p",

@@ -43,7 +43,7 @@ _SHARES: dict[str, float] = {
 
 
 def _drawing_widths() -> dict[str, float | None]:
-    # ISO 3098-1 type A, in fourteenths of the height, strokes included.
+    # ISO 3098-1:2015 type A, in fourteenths of the height, strokes included.
     rows = {1: "I", 5: "JL", 6: "CEF", 7: "BDGHKNOPRSTUZ", 8: "AQVXY", 9: "M", 12: "W"}
     return {letter: None if n == 1 else n / 14 for n, letters in rows.items() for letter in letters}
 
@@ -75,10 +75,10 @@ PROPORTIONS: Mapping[str, Proportions] = MappingProxyType(
         "plate motorcycle": _plate(64, 44, 10, 10, 30, "64 x 44 x 10 mm, gap 10, groups 30 (UK, since 2001)"),
         "plate wide": _plate(89, 64, 16, 13, 38, "89 x 64 x 16 mm, gap 13, groups 38 (UK, before 2001)"),
         "drawing a": Proportions(
-            "ISO 3098-1 type A: stroke 1/14", 1 / 14, 7 / 14, 2 / 14, 6 / 14, _drawing_widths() | {"1": 4 / 14}
+            "ISO 3098-1:2015 type A: stroke 1/14", 1 / 14, 7 / 14, 2 / 14, 6 / 14, _drawing_widths() | {"1": 4 / 14}
         ),
         "drawing b": Proportions(
-            "ISO 3098-1 type B: stroke 1/10, gap 2/10, words 6/10", 1 / 10, 6 / 10, 2 / 10, 6 / 10
+            "ISO 3098-1:2015 type B: stroke 1/10, gap 2/10, words 6/10", 1 / 10, 6 / 10, 2 / 10, 6 / 10
         ),
         "seventh": Proportions("stroke 1/7: road and railway signs", 1 / 7, 0.55, 0.14, 0.45, {"1": None}),
     }

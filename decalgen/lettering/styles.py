@@ -145,8 +145,8 @@ _SUITS = {
     "Block Two Thirds": "aircraft marks of 14 CFR 45.29: two thirds as wide as high, stroke a sixth",
     "Block Plate": "number plates of 79 x 50 mm with a stroke of 14 mm",
     "Block Seventh": "strokes of a seventh of the height: road and railway signs, council vehicles",
-    "Block Drawing": "pen lettering of ISO 3098-1 type B, strokes of a tenth: data plates, blueprints",
-    "Block Drawing Fine": "pen lettering of ISO 3098-1 type A, strokes of a fourteenth: instrument panels, maps",
+    "Block Drawing": "pen lettering of ISO 3098-1:2015 type B, strokes of a tenth: data plates, blueprints",
+    "Block Drawing Fine": "pen lettering of ISO 3098-1:2015 type A, strokes of a fourteenth: instrument panels, maps",
 }
 
 

@@ -97,6 +97,8 @@ class Fitting:
             what = _called(self.fit.repeat)
             word = "measure again" if self.fit.verdict == "not known" else "largest uncertainty"
             rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of the tightest clearance's)")
+        if self.decal.note:
+            rows.append(f"    {'note':<24} {' '.join(self.decal.note.split())}")
         return tuple(rows)
 
 

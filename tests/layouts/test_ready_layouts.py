@@ -294,14 +294,21 @@ def test_no_layout_draws_a_red_cross_on_white() -> None:
 
 
 def test_figures_of_the_number_roundel_are_stout() -> None:
-    # SCCA solo rules 3.7.E: stroke at least a tenth of the height.
+    # SCCA solo rules 3.7.E: numbers at least 8 in high with strokes of at least 1.25 in (a tenth of the height is for
+    # class letters: tests/published/test_numbers_and_signs.py).
+    least = 1.25 / 8
     art = one("number-roundel")
     figures = [p for p in ink(art, "black").geoms if p.area < 0.5 * math.pi * art.width**2 / 4 and p.bounds[0] > 0.5]
     assert len(figures) == 2
     height = max(p.bounds[3] for p in figures) - min(p.bounds[1] for p in figures)
     foot = min(p.bounds[1] for p in figures) + 0.1
     strokes = runs(MultiPolygon(figures), (0, foot), (art.width, foot))
-    assert all(b - a >= 0.1 * height for a, b in strokes)
+    assert all(b - a >= least * height for a, b in strokes)
+    # The bar of the 4, met from above at its right end.
+    four = min(figures, key=lambda part: part.bounds[0])
+    right = four.bounds[2] - 0.02 * height
+    ((low, high),) = runs(MultiPolygon([four]), (right, 0), (right, art.height))
+    assert high - low >= least * height
     # They keep clear of the ring by more than a gap that closes up (0.20 mm at 600 dpi).
     ring = next(p for p in ink(art, "black").geoms if p.bounds[0] < 0.1)
     assert all(p.distance(ring) > 0.4 for p in figures)

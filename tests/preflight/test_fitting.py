@@ -54,6 +54,12 @@ def row(one: Fitting, label: str) -> str:
     return " ".join(found.split())
 
 
+def test_a_note_of_the_job_is_repeated_under_its_decal() -> None:
+    noted = judged(replace(field(20.0), note="soften,  and press\nfrom the middle"), door())
+    assert row(noted, "note") == "note soften, and press from the middle"
+    assert not [line for line in judged(field(20.0), door()).lines() if line.strip().startswith("note")]
+
+
 def test_the_figures_by_hand() -> None:
     """20 on 22.40 ± 0.05: 1.20 a side; U = 2 x 0.05/sqrt 3 / 2 = 0.029 for each side, 0.058 for the room (JCGM
     100:2008 4.3.7, worked here)."""

@@ -67,7 +67,7 @@ def test_number_plates(proportions: str, height: float, width: float, stroke: fl
 
 
 def test_drawing_letters() -> None:
-    # ISO 3098-1 type A, widths in fourteenths of the height, strokes and gaps included: "HARBOUR" is 62/14.
+    # ISO 3098-1:2015 type A, widths in fourteenths of the height, strokes and gaps included: "HARBOUR" is 62/14.
     style = BlockStyle(14.0, proportions="drawing a", corner="round", ends="round")
     assert block_line("HARBOUR", style).width == pytest.approx(62.0, abs=MICROMETRE)
     table = {1: "I", 5: "JL", 6: "CEF", 7: "BDGHKNOPRSTUZ", 8: "AQVXY", 9: "M", 12: "W"}
@@ -91,7 +91,7 @@ def test_drawing_letters() -> None:
 @pytest.mark.parametrize(
     ("name", "stroke", "width"),
     [
-        # 14 CFR 45.29(c)-(d); the regulations of 2001, schedule 3; ISO 3098-1, types B and A; and a seventh.
+        # 14 CFR 45.29(c)-(d); the regulations of 2001, schedule 3; ISO 3098-1:2015, types B and A; and a seventh.
         ("Block Two Thirds", 1 / 6, 2 / 3),
         ("Block Plate", 14 / 79, 50 / 79),
         ("Block Seventh", 1 / 7, None),
@@ -112,6 +112,6 @@ def test_the_faces_of_a_job_have_the_proportions_they_are_named_for(
 
 
 def test_harbour_in_the_drawing_face() -> None:
-    # ISO 3098-1 type A: the letters' widths and the gaps of 2/14 add up to 62/14.
+    # ISO 3098-1:2015 type A: the letters' widths and the gaps of 2/14 add up to 62/14.
     line = typeset("HARBOUR", face="Block Drawing Fine", cap_height=14.0)
     assert line.width == pytest.approx(62.0, abs=MICROMETRE)
