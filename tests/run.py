@@ -20,7 +20,10 @@ PROGRAMS = (
 )
 
 # Data sets some tests judge by, by the package and one file of each; without them the few kept with the tests serve.
-FILES = (("icc-profiles-free", ("/usr/share/color/icc/FOGRA28L.ti3",)),)
+FILES = (
+    ("icc-profiles-free", ("/usr/share/color/icc/FOGRA28L.ti3",)),
+    ("unicode-data", ("/usr/share/unicode/BidiCharacterTest.txt",)),
+)
 
 
 def missing(which, exists):
@@ -55,7 +58,7 @@ def provide(which, exists, call, allowed, tell):
     data = [package for package, _ in FILES]
     for package, names in absent:
         if package in data:
-            told = "Colours are judged by fewer published data sets: %s is not installed" % package
+            told = "Judged by fewer published data: %s is not installed" % package
         else:
             told = "Tests that need %s will be skipped: not installed" % " or ".join(names)
         tell("%s (on Debian and Ubuntu: sudo apt install %s)." % (told, package))

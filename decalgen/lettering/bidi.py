@@ -63,11 +63,12 @@ def levels(text: str) -> list[int]:
     _brackets(text, given, types, along)
     _neutral(types, along)
     found = [base + _step(base, t) for t in types]
-    # L1: blanks at the end stand at the end of the line.
+    # L1: tabs, and blanks before one or at the end, lie along the line.
+    blank = True
     for at in range(len(text) - 1, -1, -1):
-        if given[at] not in BLANK:
-            break
-        found[at] = base
+        blank = given[at] == "S" or (blank and given[at] in BLANK)
+        if blank:
+            found[at] = base
     return found
 
 

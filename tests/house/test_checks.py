@@ -75,7 +75,7 @@ def test_missing_programs_are_named_where_it_is_not() -> None:
         "Tests that need qpdf will be skipped: not installed (on Debian and Ubuntu: sudo apt install qpdf)."
     )
     assert said[2] == (
-        "Colours are judged by fewer published data sets: icc-profiles-free is not installed "
+        "Judged by fewer published data: icc-profiles-free is not installed "
         "(on Debian and Ubuntu: sudo apt install icc-profiles-free)."
     )
 

@@ -1,8 +1,14 @@
-"""Text that runs both ways, by the examples of Unicode Standard Annex #9. As there, capitals stand for letters that run
-to the left; they are put as Hebrew ones. The examples are written down from memory of the annex, their levels by hand
-from its rules."""
+"""Text that runs both ways, by the conformance test data of Unicode Standard Annex #9 and by examples of the annex.
+
+The data: Unicode Character Database 15.0.0, BidiCharacterTest.txt, the whole where the package unicode-data is
+installed, else the lines kept with the tests. In the examples, as there, capitals stand for letters that run to the
+left; they are put as Hebrew ones. They are written down from memory of the annex, their levels by hand from its rules.
+"""
 
 from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -16,6 +22,49 @@ from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
 FIRST = 0x05D0
+
+
+WHOLE = Path("/usr/share/unicode/BidiCharacterTest.txt")
+KEPT = Path(__file__).parents[1] / "data" / "bidi" / "BidiCharacterTest-excerpt.txt"
+CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI", "BN", "B"}
+"""Lettering keeps none of these (`checked_text`)."""
+
+
+def conformance(path: Path) -> list[tuple[str, list[int], list[int]]]:
+    """Text, level of each character, and the order they stand in, of the lines whose direction is that of their first
+    letter."""
+    found = []
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if line.startswith("#") or not line:
+            continue
+        points, _, base, levels_, order = line.split(";")
+        text = "".join(chr(int(point, 16)) for point in points.split())
+        kinds = [unicodedata.bidirectional(c) for c in text]
+        first = next((kind for kind in kinds if kind in ("L", "R", "AL")), "L")
+        if not CONTROLS & set(kinds) and (first != "L") == bool(int(base)):
+            found.append((text, [int(level) for level in levels_.split()], [int(place) for place in order.split()]))
+    return found
+
+
+def in_order(text: str) -> list[int]:
+    return [
+        i for s in stretches(text) for i in (range(s.end - 1, s.start - 1, -1) if s.leftward else range(s.start, s.end))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("path", "least"),
+    [
+        (KEPT, 350),
+        pytest.param(WHOLE, 45_000, marks=pytest.mark.skipif(not WHOLE.exists(), reason="unicode-data not installed")),
+    ],
+    ids=["kept", "whole"],
+)
+def test_the_conformance_data_of_the_annex(path: Path, least: int) -> None:
+    cases = conformance(path)
+    assert len(cases) >= least
+    wrong = [text for text, wanted, order in cases if levels(text) != wanted or in_order(text) != order]
+    assert wrong == []
 
 
 def put(pseudo: str) -> str:
