@@ -56,10 +56,10 @@ def test_missing_programs_are_installed_where_that_is_possible() -> None:
     def call(command: list[str], environment: dict[str, str]) -> int:
         called.append(command[:2])
         if command[1] == "install":
-            assert command[-2:] == ["poppler-utils", "icc-profiles-free"]
+            assert command[-3:] == ["poppler-utils", "icc-profiles-free", "unicode-data"]
         if command[1] == "install" and ["apt-get", "update"] in called:
             there.update(checks.PROGRAMS[0][1])
-            files.update(checks.FILES[0][1])
+            files.update(name for _, names in checks.FILES for name in names)
             return 0
         return 0 if command[1] == "update" else 100
 
@@ -70,7 +70,7 @@ def test_missing_programs_are_installed_where_that_is_possible() -> None:
 def test_missing_programs_are_named_where_it_is_not() -> None:
     said: list[str] = []
     absent = checks.provide({"gs"}.__contains__, set[str]().__contains__, never, False, said.append)
-    assert [package for package, _ in absent] == ["poppler-utils", "qpdf", "icc-profiles-free"]
+    assert [package for package, _ in absent] == ["poppler-utils", "qpdf", "icc-profiles-free", "unicode-data"]
     assert said[1] == (
         "Tests that need qpdf will be skipped: not installed (on Debian and Ubuntu: sudo apt install qpdf)."
     )
