@@ -119,7 +119,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 def told(text: str) -> dict[str, tuple[float, float]]:
     """By job: cm² and the amount of money."""
-    rows = re.findall(r"film (?:for )?([a-z ,]+): ([\d.]+) cm² and ([\d.]+) EUR", text)
+    rows = re.findall(r"film(?:,| for) ([a-z ]+): ([\d.]+) cm² and ([\d.]+) EUR", text)
     return {name: (float(area), float(amount)) for name, area, amount in rows}
 
 

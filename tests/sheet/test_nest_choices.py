@@ -363,7 +363,7 @@ def test_ctrl_c_twice_stops_and_costs_nothing(run: Run, monkeypatch: pytest.Monk
     before["tug.yaml"] = Path("tug.yaml").read_bytes()
     interrupting(monkeypatch, times=2)
     said = run("proof", "tug.yaml", "--film", "white A5", "--film", "clear A5")
-    assert said.code == Interrupted.exit_code and "nothing half-written" in said.err
+    assert said.code == Interrupted.exit_code and "no half-written file" in said.err
     assert folder() == before
 
 
@@ -373,7 +373,7 @@ def test_ctrl_c_before_the_first_layout_stops(run: Run, monkeypatch: pytest.Monk
     monkeypatch.setattr(nest_request, "nest", lambda *_: signal.raise_signal(signal.SIGINT))
     before = folder()
     said = run("proof", "tug.yaml", *A5)
-    assert said.code == Interrupted.exit_code and "nothing half-written" in said.err and folder() == before
+    assert said.code == Interrupted.exit_code and "no half-written file" in said.err and folder() == before
 
 
 def test_the_line_of_progress_names_the_best_so_far(capsys: pytest.CaptureFixture[str]) -> None:
