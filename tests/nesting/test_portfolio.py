@@ -67,7 +67,7 @@ def assert_whole(request: Request, engine: str) -> tuple[str, ...]:
         ("hang", "stopped responding and was ended"),
         ("overlap", "was refused: "),
         ("strange", "was refused: none such on nowhere: unknown"),
-        ("nowhere", "was refused: stripe: lies nowhere"),
+        ("nowhere", "was refused: stripe: has no place"),
     ],
 )
 def test_an_engine_that_fails_costs_nothing(monkeypatch: pytest.MonkeyPatch, name: str, words: str) -> None:
