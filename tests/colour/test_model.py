@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from decalgen.colour import spectral
 from decalgen.colour.model import FLOOR, WHITE, attainable, channels, compensate, from_channels, inner, look, outer
 from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import look_spectral, spectrum
@@ -123,3 +125,17 @@ def test_no_spectrum_for_what_no_light_can_be() -> None:
     """Chromaticity 0.001, 0.2 lies outside the spectrum locus (CIE 15)."""
     assert spectrum((0.001, 0.2, 0.8)) is None
     assert look_spectral((0.001, 0.2, 0.8), WHITE, WHITE) is None
+
+
+def test_rebuilt_spectrum_is_the_smoothest() -> None:
+    """Any other spectrum of the same colour has steeper slopes of log reflectance: tried along the metamers' plane."""
+    wanted = parse("#e8641b").xyz
+    weights, slopes = spectral._tables()
+    found = spectral.spectrum(wanted)
+    least = np.log(found) @ slopes @ np.log(found)
+    free = np.linalg.svd(weights)[2][3:]
+    for direction in free[::4]:
+        for step in (-0.01, 0.01):
+            other = found + step * found.min() * direction / np.abs(direction).max()
+            assert weights @ other == pytest.approx(wanted, abs=1e-8)
+            assert np.log(other) @ slopes @ np.log(other) > least

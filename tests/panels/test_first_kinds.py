@@ -125,3 +125,13 @@ def test_every_field_has_a_mark_and_an_explanation() -> None:
         assert kind.about
         for spec in specs(kind):
             assert spec.kind.about, f"{kind.name}.{spec.name}"
+
+
+def test_the_scenario_of_the_harbour_pick_up() -> None:
+    """Its door by the keys of a job file, as a whole: 22.40 x 11.60 ±0.05."""
+    kind = kind_for({"width", "height", "obstacles"})
+    assert kind is Flat
+    door = kind(width=within(22.40, 0.05, "door.width"), height=within(11.60, 0.05, "door.height"))
+    panel = door.build("door", scale=43.0)
+    assert panel.findings == ()
+    assert panel.width.expanded() == pytest.approx(2 * 0.05 / math.sqrt(3))

@@ -237,3 +237,24 @@ def test_a_measured_panel_is_compared_with_its_prototype() -> None:
 def test_all_kinds_have_names_of_their_own() -> None:
     assert len(kinds()) == 9
     assert all(name == kind.name for name, kind in kinds().items())
+
+
+def test_a_cone_that_does_not_taper_is_a_cylinder() -> None:
+    cone = Cone(
+        bottom_chord=Quantity(24.2),
+        bottom_rise=Quantity(1.1),
+        top_chord=Quantity(24.2),
+        top_rise=Quantity(1.1 + 1e-9),
+        slant_length=Quantity(19.5),
+    ).build("bonnet")
+    rolled = Cylinder(chord=Quantity(24.2), rise=Quantity(1.1), length=Quantity(19.5)).build("bonnet")
+    assert cone.width.value == pytest.approx(rolled.width.value, abs=1e-6)
+    assert cone.height.value == pytest.approx(19.5, abs=1e-6)
+    assert cone.outline.polygon.symmetric_difference(rolled.outline.polygon).area < 1e-4
+
+
+def test_scale_arithmetic_of_prototype_sizes() -> None:
+    """A 79 mm plate character is 4.389, 1.837 and 1.234 mm at 1:18, 1:43 and 1:64: plain division."""
+    for scale, model in ((18, "4.389"), (43, "1.837"), (64, "1.234")):
+        panel = Prototype(prototype=FullSize(width=790.0, height=79.0)).build("plate", scale=scale)
+        assert f"{panel.height.value:.3f}" == model

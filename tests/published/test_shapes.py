@@ -48,7 +48,8 @@ def runs(areas: tuple[Inked, ...], line: LineString) -> list[tuple[str | None, f
 
 
 # --------------------------------------------------------------------------------------------------- roundels
-# Ratios of the diameters of Royal Air Force roundels, types A, A1, B and C. The shares of the area follow from them:
+# Ratios of the diameters of Royal Air Force roundels, types A, A1, B and C (from memory, no document). The
+# shares of the area follow from them:
 # (d_k^2 - d_k-1^2) / d_n^2.
 @pytest.mark.parametrize(
     ("ratios", "shares"),
