@@ -11,7 +11,7 @@ from shapely.geometry import LineString
 from decalgen.lettering.block import BlockStyle, block_letter
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group
-from decalgen.shapes.outline import FreeOutline
+from decalgen.shapes.outline import DrawnOutline
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.stripe import Stripe
 from tests.shapes.sampling import seen
@@ -89,8 +89,8 @@ def test_a_warning_sign_is_yellow_enough() -> None:
     # A black border a fifteenth of the side wide (any that leaves half the area yellow is allowed).
     edge = side / 15
     inset = edge * math.sqrt(3)
-    outer = FreeOutline(ink="black", points=((0.0, 0.0), (side, 0.0), (side / 2, high)))
-    inner = FreeOutline(
+    outer = DrawnOutline(ink="black", points=((0.0, 0.0), (side, 0.0), (side / 2, high)))
+    inner = DrawnOutline(
         ink="yellow",
         points=((inset, edge), (side - inset, edge), (side / 2, high - 2 * edge)),
     )

@@ -17,7 +17,7 @@ from decalgen.shapes.chevrons import Chevrons
 from decalgen.shapes.cross import Cross
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
-from decalgen.shapes.outline import FreeOutline
+from decalgen.shapes.outline import DrawnOutline
 from decalgen.shapes.placing import place
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
@@ -208,7 +208,7 @@ def test_saltire_and_cross_flag() -> None:
         y0, y1 = sorted((centre[1], centre[1] + sy * h / 2))
         quarter = box(x0, y0, x1, y1)
         limb = band.intersection(quarter)
-        limbs.append(Element(FreeOutline("red", tuple(limb.exterior.coords[:-1]), in_place=True)))
+        limbs.append(Element(DrawnOutline("red", tuple(limb.exterior.coords[:-1]), in_place=True)))
     flag = (
         Element(Field("blue")),
         Element(Cross("white", saltire=True, arm_width=6.0)),
@@ -263,7 +263,7 @@ def test_segments_of_a_circle(angle: int, arc: float, rise: float, chord: float,
     """Table of segments of a circle of radius 1, as in engineering handbooks: arc,
     height, chord, area. Drawn at 20 mm from chord and height alone, as two points and a rise."""
     r = 20.0
-    (drawn,) = FreeOutline("red", ((0.0, 0.0), (chord * r, 0.0)), rises=(0.0, rise * r)).draw(Box(chord * r, rise * r))
+    (drawn,) = DrawnOutline("red", ((0.0, 0.0), (chord * r, 0.0)), rises=(0.0, rise * r)).draw(Box(chord * r, rise * r))
     (polygon,) = polygons(drawn.region)
     assert polygon.area / r**2 == pytest.approx(area, abs=1.2e-4)
     assert (polygon.exterior.length - chord * r) / r == pytest.approx(arc, abs=2e-4)
