@@ -1,9 +1,9 @@
 """Does a decal fit its panel: yes, no, or not known until a reading is repeated.
 
 Each clearance gets its uncertainty from the readings behind panel and obstacles together: the panel is built again
-with every reading shifted by one standard uncertainty, up and down, and half the difference is that reading's part
-(JCGM 100:2008, 5.1.2 and the note to 5.1.3). A decal is printed as large as it was worked out, whatever its panel
-turns out to be, so its own size adds nothing and cancels nothing. Verdicts use U = k·u with k = 2.
+with every reading at both ends of its U, and the larger change makes that reading's part (JCGM 100:2008, 5.1.2 and the
+note to 5.1.3, beyond first order as in `uncertainty`). A decal is printed as large as it was worked out, whatever its
+panel turns out to be, so its own size adds nothing and cancels nothing. Verdicts use U = k·u with k = 2.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ from decalgen.panels.arches import arches, beyond, nameable
 from decalgen.panels.base import Panel
 from decalgen.panels.clearance import to_obstacle, to_sides
 from decalgen.panels.prototype import Prototype
-from decalgen.panels.uncertainty import expanded, share
+from decalgen.panels.settling import measure_again, settling
+from decalgen.panels.uncertainty import COVERAGE, expanded, share, widened
 from decalgen.panels.variation import shifted_panel
 
 FitVerdict = Literal["fits", "too big", "not known"]
@@ -94,6 +95,8 @@ class Fit:
     """Whether artwork covers the panel, so that film cut along the panel's outline is not bare anywhere."""
     shaped: bool = False
     """Whether the panel's outline is other than its box: film that is an upright rectangle may never suit it."""
+    settles: str = ""
+    """How finely, or how often, `repeat` would have to be read for a verdict that is not known to be settled."""
 
     @property
     def tightest(self) -> Clearance:
@@ -109,7 +112,8 @@ class Fit:
         rows = [", ".join(sizes), *(str(clearance) for clearance in self.clearances)]
         last = f"{self.verdict} (expanded uncertainty, k = 2)"
         if self.repeat and self.verdict != "fits":
-            last += f"; measure {_called(self.repeat)} again: {self.portion:.0%} of the uncertainty"
+            last += f"; {measure_again(self.repeat)}: {self.portion:.0%} of the uncertainty"
+            last += f" ({self.settles})" if self.settles and self.verdict == "not known" else ""
         return (*rows, last)
 
     def findings(self, subject: str, place: Place | None = None) -> tuple[Finding, ...]:
@@ -133,7 +137,8 @@ class Fit:
         if tight.towards == "arch":
             fix += f", or let it be cut along the arch: `cut around: [{tight.to}]`"
         if self.repeat:
-            fix = f"measure {_called(self.repeat)} again ({self.portion:.0%} of the uncertainty), or {fix}"
+            more = f"; {self.settles}" if self.settles else ""
+            fix = f"{measure_again(self.repeat)} ({self.portion:.0%} of the uncertainty{more}), or {fix}"
         return (Finding("warning", "fit-not-known", subject, message, fix, place),)
 
 
@@ -195,10 +200,12 @@ def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clea
     elif prototype or "not known" in found:
         verdict = "not known"
     deciding = [item for item in clearances if item.verdict == verdict] or list(clearances)
-    top = share(min(deciding, key=lambda item: item.surplus).amount)
+    tight = min(deciding, key=lambda item: item.surplus).amount
+    top = share(tight)
     repeat, portion = top or (None, 0.0)
+    settles = settling(tight, repeat, dict(panel.readings), TOLERANCE) if repeat else ""
     shaped = panel.outline.polygon.area < panel.outline.polygon.envelope.area * (1 - 1e-3)
-    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype, shaped=shaped)
+    return Fit(panel.name, *size, clearances, verdict, repeat, portion, prototype, shaped=shaped, settles=settles)
 
 
 def _clear(
@@ -225,37 +232,24 @@ def _carried(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, floa
 
 
 def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:
-    """The change of every clearance for one standard uncertainty: half the difference of a step up and one down.
+    """The part of a reading in every clearance, from the panel at both ends of that reading's U.
 
-    A clearance to the nearest of several things has a kink where they tie; there the steeper side counts. A kink
-    stays in proportion when the step shrinks, a mere bend does not.
+    The larger change counts: a clearance to the nearest of several things has a kink where they tie, and one to an arc
+    that is known by its radius bends. Within the tolerance of flattened curves both are alike, and their mean counts.
     """
-    above, below = at(1.0), at(-1.0)
-    keys = here.keys() & above.keys() & below.keys()
-    slopes = {key: (above[key] - below[key]) / 2 for key in sorted(keys)}
-    uneven = {
-        key: abs(above[key] + below[key] - 2 * here[key])
-        for key in keys
-        if abs(above[key] + below[key] - 2 * here[key]) > max(abs(slopes[key]), 2 * TOLERANCE)
-    }
-    if uneven:
-        step = 0.25
-        above, below = at(step), at(-step)
-        for key, bent in uneven.items():
-            if key in above and key in below and abs(above[key] + below[key] - 2 * here[key]) > 0.6 * step * bent:
-                slopes[key] = max(above[key] - here[key], here[key] - below[key], key=abs) / step
-    return slopes
+    above, below = at(COVERAGE), at(-COVERAGE)
+    found = {}
+    for key in sorted(here.keys() & above.keys() & below.keys()):
+        up, down = above[key] - here[key], below[key] - here[key]
+        slope = (up - down) / (2 * COVERAGE)
+        uneven = abs(up + down) > 2 * TOLERANCE
+        found[key] = widened(slope, up, down) if uneven else slope
+    return found
 
 
 def _names(panel: Panel) -> tuple[str, ...]:
     quantities = [panel.width, panel.height, *(quantity for _, quantity in panel.readings)]
     return tuple(dict.fromkeys(name for quantity in quantities for name, part in quantity.parts if part))
-
-
-def _called(reading: str) -> str:
-    """'door.width' as one says it."""
-    panel, found, key = reading.partition(".")
-    return f"{key} of {panel}" if found else reading
 
 
 def _remedy(worst: list[Clearance], along: bool) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
@@ -15,22 +16,22 @@ from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
 
 from decalgen.core import keys
-from decalgen.core.errors import Place
+from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Outline, Point, Segment, polygons, translation
-from decalgen.core.lengths import Quantity
+from decalgen.core.lengths import Quantity, propagate
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.developed import Developed, Settled
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
-from decalgen.panels.uncertainty import Values
+from decalgen.panels.uncertainty import COVERAGE, Values
 
+RISE = "measure how far the middle of that side stands out, and give it under `arc rises`"
 _POINT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
 SLACK = 0.05
 """An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
-HALF = 0.005
-"""An arc whose radius is within this share of half its side is a half circle. Near there the height of an arc
-follows from its radius only with great uncertainty, while everyone who writes it means a half circle."""
+LEFT_OPEN = 0.05
+"""What a radius may leave open of its arc's height before that is told, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,25 +97,20 @@ class FreeOutline(PanelKind):
         return found
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
-        """Points, and arcs by radius or rise; half circles by their rise, which is their radius."""
+        """Points, and arcs by radius or rise; a radius that falls short of half its side is taken as that half."""
         n = len(self.outline)
         values = dict(readings)
+        findings: list[Finding] = []
         for number in range(1, n + 1):
             arc = readings.get(f"arc {number}")
             if arc is None or not arc.value:
                 continue
             ends = (number, number % n + 1)
-            a, b = ((readings[f"point {i} x"].value, readings[f"point {i} y"].value) for i in ends)
-            half = math.dist(a, b) / 2
-            if abs(arc.value) < half * (1 - SLACK):
-                raise PanelError(
-                    f"side {number} is {2 * half:.2f} mm from end to end, too far for an arc of radius "
-                    f"{abs(arc.value):g} mm",
-                    fix=f"an arc's radius is at least {half:.2f} mm there; move its ends closer or measure it again",
-                )
-            if abs(arc.value) < half * (1 + HALF):
-                values[f"rise {number}"] = values.pop(f"arc {number}")
-        return Settled(values)
+            values[f"arc {number}"], told = _round_enough(
+                number, arc, half_side(*((readings[f"point {i} x"], readings[f"point {i} y"]) for i in ends))
+            )
+            findings += [replace(one, subject=name, place=place) for one in told]
+        return Settled(values, tuple(findings))
 
     def develop(self, values: Values) -> Developed:
         """Straight sides, arcs and round corners, anticlockwise; its origin is the lower left corner of the box
@@ -143,6 +139,58 @@ class FreeOutline(PanelKind):
         return Developed(
             outline.moved(translation(-x0, -y0)), tuple(sides), x1 - x0, y1 - y0, corner=(x0 + coat, y0 + coat)
         )
+
+
+Ends = tuple[Quantity, Quantity]
+
+
+def half_side(start: Ends, end: Ends) -> Quantity:
+    """Half the distance of two points, with what their readings leave open in it; nothing where they coincide."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    length = math.hypot(dx.value, dy.value)
+    if not length:
+        return Quantity(0.0)
+    return propagate(length / 2, 1, ((dx.value / length / 2, dx), (dy.value / length / 2, dy)))
+
+
+def _round_enough(number: int, arc: Quantity, half: Quantity) -> tuple[Quantity, list[Finding]]:
+    """The radius of an arc over a side whose half is ``half``, never shorter than that, and what is to be told.
+
+    Near a half circle the height of an arc hardly follows from its radius: it is then left as uncertain as it is, and
+    told. Raises `PanelError` for a radius that is too short beyond all doubt.
+    """
+    sign = math.copysign(1.0, arc.value)
+    excess = propagate(sign * arc.value - half.value, 1, ((sign, arc), (-1.0, half)))
+    over = excess.value
+    if over < -max(half.value * SLACK, 3 * excess.u):
+        raise PanelError(
+            f"side {number} is {2 * half.value:.2f} mm from end to end, too far for an arc of radius "
+            f"{abs(arc.value):g} mm",
+            fix=f"an arc's radius is at least {half.value:.2f} mm there; move its ends closer or measure it again",
+        )
+    findings = []
+    if over < -max(2 * excess.u, 1e-3):
+        what = (
+            f"the readings do not agree: the radius of side {number} reads {abs(arc.value):.2f} mm, less than half of "
+            f"its {2 * half.value:.2f} mm; it is taken as half a circle"
+        )
+        findings.append(Finding("warning", "readings-disagree", "", what, RISE))
+    if over < 0:
+        arc, over = Quantity(sign * half.value, 1, arc.parts), 0.0
+    # All readings off at once, the worst way: near a half circle a root makes more of their sum than of each.
+    most = sum(abs(part) for _, part in excess.parts)
+    heights = [_height(half.value, max(0.0, over + k * most)) for k in (-COVERAGE, 0.0, COVERAGE)]
+    open_by = max(abs(heights[0] - heights[1]), abs(heights[2] - heights[1]))
+    if open_by > max(LEFT_OPEN, 2 * COVERAGE * most):
+        what = f"side {number} is so round that its radius leaves its height open by {open_by:.2f} mm"
+        findings.append(Finding("note", "height-open", "", what, RISE, None, open_by, LEFT_OPEN))
+        arc = Quantity(arc.value, 1, ((arc.parts[0][0] if arc.parts else f"arc {number}", most),))
+    return arc, findings
+
+
+def _height(half: float, over: float) -> float:
+    """How high an arc stands over a side by its radius, which is ``over`` longer than half the side."""
+    return half + over - math.sqrt(over * (2 * half + over))
 
 
 def bounds(outline: Outline) -> tuple[float, float, float, float]:

@@ -1,4 +1,8 @@
-"""From the uncertainty of readings to that of what follows from them: first order, JCGM 100:2008 section 5.
+"""From the uncertainty of readings to that of what follows from them: JCGM 100:2008 section 5, and beyond first order.
+
+First order takes the slope where the readings stand. Where what follows bends (an arc by its radius near a half circle,
+a chord nearly as long as its circle is wide) the slope says too little: what follows is also worked out with each
+reading at both ends of its U, and the part of that reading is never less than half the larger change there.
 
 A `Quantity` carries one signed part a reading (sensitivity × standard uncertainty), so correlation through a
 shared reading is kept without a covariance matrix (JCGM 100:2008, 5.2 and F.1.2).
@@ -6,9 +10,11 @@ shared reading is kept without a covariance matrix (JCGM 100:2008, 5.2 and F.1.2
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 
 from decalgen.core.lengths import Quantity
+from decalgen.panels.base import PanelError
 
 COVERAGE = 2.0
 """k of the expanded uncertainty behind every verdict: about 95 % (JCGM 100:2008, 6.3)."""
@@ -16,6 +22,10 @@ COVERAGE = 2.0
 STEP = 0.01
 """The step of a central difference, in standard uncertainties: its error is of order STEP² of the third
 derivative, and a double still leaves ten digits."""
+
+BENT = 0.15
+"""A change at one end of U that is larger than the slope makes it by no more than this share is left to the slope: U
+then still covers 93 % (a normal value beyond 2/1.15 on one side: 4.1 % in place of 2.3 %)."""
 
 Values = Mapping[str, float]
 
@@ -38,6 +48,18 @@ def shifted(inputs: Mapping[str, Quantity], shifts: Mapping[str, float]) -> dict
     }
 
 
+def widened(slope: float, above: float | None, below: float | None) -> float:
+    """A reading's part, with its sign: ``slope`` is the change for one standard uncertainty, ``above`` and ``below``
+    the change at either end of U (k = `COVERAGE`), None where there is none."""
+    most = max((abs(change) for change in (above, below) if change is not None), default=0.0) / COVERAGE
+    if most <= abs(slope) * (1 + BENT):
+        return slope
+    if slope:
+        return math.copysign(most, slope)
+    ends = (above or 0.0) - (below or 0.0)
+    return math.copysign(most, ends)
+
+
 def propagate(
     function: Callable[[Values], Mapping[str, float]],
     inputs: Mapping[str, Quantity],
@@ -49,12 +71,23 @@ def propagate(
     for name in part_names(inputs):
         above = function(shifted(inputs, {name: STEP}))
         below = function(shifted(inputs, {name: -STEP}))
+        high, low = (_at_end(function, shifted(inputs, {name: k})) for k in (COVERAGE, -COVERAGE))
         for key in results:
             part = (above[key] - below[key]) / (2 * STEP)
+            ends = [None if far is None else far[key] - results[key] for far in (high, low)]
+            part = widened(part, *ends)
             if abs(part) > 1e-13:
                 parts[key].append((name, part))
     kinds = dimensions or {}
     return {key: Quantity(value, kinds.get(key, 1), tuple(parts[key])) for key, value in results.items()}
+
+
+def _at_end(function: Callable[[Values], Mapping[str, float]], values: Values) -> Mapping[str, float] | None:
+    """The results at an end of U; None where the readings there make nothing."""
+    try:
+        return function(values)
+    except (PanelError, ValueError, ZeroDivisionError):
+        return None
 
 
 def share(quantity: Quantity) -> tuple[str, float] | None:

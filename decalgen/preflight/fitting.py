@@ -23,6 +23,7 @@ from decalgen.job.model import Decal, Job
 from decalgen.panels.base import Panel
 from decalgen.panels.fit import Clearance, Fit, fit
 from decalgen.panels.sections import section_findings, sections
+from decalgen.panels.settling import reading_called
 from decalgen.panels.strain import Strain, strain
 from decalgen.panels.uncertainty import expanded
 from decalgen.preflight.bare_film import LEAST
@@ -94,9 +95,12 @@ class Fitting:
         if self.fit.prototype:
             rows.append(f"    {'measure':<24} the panel itself: these sizes come from the full-size vehicle")
         elif self.fit.repeat:
-            what = _called(self.fit.repeat)
-            word = "measure again" if self.fit.verdict == "not known" else "largest uncertainty"
+            what = reading_called(self.fit.repeat)
+            unknown = self.fit.verdict == "not known"
+            word = "measure again" if unknown else "largest uncertainty"
             rows.append(f"    {word:<24} {what} ({self.fit.portion:.0%} of the tightest clearance's)")
+            if unknown and self.fit.settles:
+                rows.append(f"    {'how finely':<24} {self.fit.settles}")
         if self.decal.note:
             rows.append(f"    {'note':<24} {' '.join(self.decal.note.split())}")
         return tuple(rows)
@@ -309,8 +313,3 @@ def _order(item: Clearance) -> tuple[int, str]:
 
 def _plus(size: Quantity) -> str:
     return f"{size.value:.2f} \N{PLUS-MINUS SIGN} {expanded(size):.2f}"
-
-
-def _called(reading: str) -> str:
-    panel, dot, key = reading.partition(".")
-    return f"{key} of {panel}" if dot else reading
