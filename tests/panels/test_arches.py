@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 
 import pytest
 from shapely.geometry import Point, box
@@ -12,7 +13,7 @@ from decalgen.core.geometry import mirror_x, rectangle, transform
 from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Hand, Printer
 from decalgen.panels.arches import arches, beyond, nameable
-from decalgen.panels.base import Panel
+from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.fit import fit
 from decalgen.panels.flat import Flat
 from decalgen.panels.free import FreeOutline
@@ -22,6 +23,7 @@ from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import At
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs
+from tests.helpers.rounded import arc_run
 
 POINTS = ((0.0, 0.0), (12.0, 0.0), (27.0, 0.0), (61.0, 0.0), (61.0, 12.6), (0.0, 12.6))
 RADIUS = 7.5
@@ -31,7 +33,7 @@ def side(**more: object) -> Panel:
     """61 by 12.6 with a half round arch from 12 to 27 along its foot."""
     return FreeOutline(
         outline=POINTS,
-        arcs=(0.0, -RADIUS, 0.0, 0.0, 0.0, 0.0),
+        arc_rises=(0.0, -RADIUS, 0.0, 0.0, 0.0, 0.0),
         instrument="caliper",
         **more,  # type: ignore[arg-type]
     ).build("door")
@@ -137,3 +139,45 @@ def test_cut_to_the_panel_it_fits_arch_and_all(hand: Hand, film: str) -> None:
     assert art.margin == 0.0
     assert fitting([art], decal, job).fit.verdict == "fits"
     assert art.cut_polygon.area == pytest.approx(61 * 12.6 - math.pi * RADIUS**2 / 2, abs=0.02)
+
+
+# ---------------------------------------------------------------------------------------------- measured by radius
+def by_radius(radius: float, **more: object) -> Panel:
+    """The same side with its arch measured by radius."""
+    arcs = (0.0, -radius, 0.0, 0.0, 0.0, 0.0)
+    return FreeOutline(outline=POINTS, arcs=arcs, instrument="caliper", **more).build("door")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("hollow", [True, False])
+@pytest.mark.parametrize("ratio", [1.0, 1.002, 1.004, 1.006, 1.03, 1.5])
+def test_arcs_measured_by_radius_are_covered_and_no_verdict_is_false(ratio: float, hollow: bool) -> None:
+    """Made-up arcs, drawn in truth by their rise: U covers at least 93 %, and nothing that overlaps is said to fit."""
+    rng = random.Random(20261126)
+    runs = [arc_run(rng, ratio, 0.02, hollow) for _ in range(30)]
+    assert sum(run.covered for run in runs) >= 28
+    assert not any(run.false_fit for run in runs)
+
+
+def test_half_a_circle_by_its_radius_is_not_known_and_asks_for_the_rise() -> None:
+    panel = by_radius(7.53)
+    (note,) = panel.findings
+    assert (note.severity, note.code) == ("note", "height-open") and "side 2" in note.message
+    assert "arc rises" in note.fix and note.measured is not None and note.measured > 0.3
+    # The radius makes it 6.86 mm high; half a circle, which the readings allow, is 7.5 mm high.
+    decal = band(7.2, 4.0)
+    job = jobs.job(decal, panels=(panel,))
+    made = fitting(build_all(job, decal), decal, job)
+    assert made.fit.verdict == "not known"
+    (told,) = (finding for finding in made.findings if finding.code == "fit-not-known")
+    assert "the rise of side 2" in told.fix and "`arc rises`" in told.fix and "would settle it" in told.fix
+
+
+def test_far_from_half_a_circle_a_radius_is_enough() -> None:
+    assert by_radius(12.0).findings == ()
+
+
+def test_a_radius_shorter_than_half_its_side_is_told_beyond_doubt_only() -> None:
+    assert [f.code for f in by_radius(7.49).findings] == ["height-open"]
+    assert "readings-disagree" in [f.code for f in by_radius(7.3).findings]
+    with pytest.raises(PanelError, match="too far for an arc of radius 7 mm"):
+        by_radius(7.0)

@@ -83,9 +83,9 @@ def test_overlap_with_an_obstacle_is_negative() -> None:
 
 
 def test_a_wheel_arch_that_reaches_into_the_decal() -> None:
-    """A hollow arc of radius 7.5 over 15 mm stands 7.5 mm high; a cut line at 7 mm meets its top by 0.5 mm."""
+    """A hollow arc that rises 7.5 over 15 mm is half a circle; a cut line at 7 mm meets its top by 0.5 mm."""
     points = ((0.0, 0.0), (20.0, 0.0), (35.0, 0.0), (61.0, 0.0), (61.0, 12.6), (0.0, 12.6))
-    side = FreeOutline(outline=points, arcs=(0.0, -7.5, 0.0, 0.0, 0.0, 0.0)).build("side")
+    side = FreeOutline(outline=points, arc_rises=(0.0, -7.5, 0.0, 0.0, 0.0, 0.0)).build("side")
     found = fit(rectangle(5.0, 7.0, 55.0, 12.0), (Quantity(50.0), Quantity(5.0)), side)
     assert amounts(found)["side 2"] == pytest.approx(-0.5, abs=0.01)
     assert found.verdict == "too big"
