@@ -8,7 +8,7 @@ Values in, values out; nothing is written until `Made.write` is called::
     for finding in api.check(run).findings:
         print(finding)
     api.proof(run, "harbour-proof.pdf").write()
-    api.pass_proof("harbour-proof.pdf", x=["99.9 99.9 99.8"], y=["100.1 100.0 100.1"]).write()
+    api.pass_proof("harbour-proof.pdf", x=[input("x: ")], y=[input("y: ")], code=input("code: ")).write()
     api.sheet(run, ["harbour-sheet.pdf"]).write()
 
 A `Run` keeps every stage it has made, so a check, a proof and a sheet of the same run read the jobs, draw the decals
@@ -117,13 +117,16 @@ def proof(run: Run, output: Name) -> Made:
     return make_proof(run, Path(output))
 
 
-def pass_proof(shown: Name, x: Sequence[str], y: Sequence[str], instrument: str = "caliper", sheet: int = 1) -> Made:
-    """Judges what the check bars of a printed proof measure, as typed, mm; the verdict is a file beside its positions.
+def pass_proof(
+    shown: Name, x: Sequence[str], y: Sequence[str], code: str, instrument: str = "caliper", sheet: int = 1
+) -> Made:
+    """Judges what the check bars of a printed proof measure, as typed, mm, and the code on it; the readings are kept in
+    a file beside its positions.
 
     Raises GateError, CalibrationError for readings that cannot be right, InputError where there is no proof."""
     from decalgen.commands.proof_passed import pass_proof as judged
 
-    return judged(Path(shown), x, y, instrument, sheet)[0]
+    return judged(Path(shown), x, y, instrument, sheet, code)[0]
 
 
 def sheet(run: Run, outputs: Sequence[Name] | SheetFiles) -> Made:

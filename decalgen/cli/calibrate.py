@@ -143,7 +143,7 @@ def bars(
 
     \b
     Example:
-      decalgen calibrate bars "desk inkjet" --x 99.9 --y 100.1 --date 2026-12-01
+      decalgen calibrate bars "desk inkjet" --x ____ --y ____ --date 2026-12-01
     """
     from decalgen.cli.terminal import tell
     from decalgen.commands.printer_drift import Read

@@ -175,18 +175,21 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 @click.option(
     "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
 )
-def proof_passed(shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int) -> None:
+@click.option("--code", help="The five letters printed on the sheet that you measured.")
+def proof_passed(
+    shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int, code: str | None
+) -> None:
     """Enter the check-bar readings; film prints once they pass.
 
     PROOF is the proof's file, or its positions.
 
     \b
     Example:
-      decalgen proof passed harbour-proof.pdf --x 99.8 --y 100.1
+      decalgen proof passed harbour-proof.pdf --code _____ --x ____ --y ____
     """
     from decalgen.commands.proof_passed import pass_proof
 
-    made, verdict = pass_proof(shown, across, up, tool, number)
+    made, verdict = pass_proof(shown, across, up, tool, number, code)
     tell(made.write())
     if verdict.word not in ("passed", "in part"):
         sys.exit(EXIT_FINDINGS)

@@ -107,4 +107,4 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
     if wanted.nest_again or wanted.plates or wanted.without_proof is not None or wanted.press:
         raise click.UsageError("a record is printed unchanged: with --again use only -o, --cut, --cutter and --dpi")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
-    tell(print_again(record, files, wanted.cut, wanted.cutter))
+    tell(print_again(record, files, wanted.cut, wanted.cutter).write())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import os
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -13,10 +14,9 @@ from typing import TYPE_CHECKING
 
 from decalgen import __version__
 from decalgen.commands.inputs import load_jobs, seed_of, shops
-from decalgen.commands.options import Result, SheetFiles
+from decalgen.commands.options import Made, SheetFiles
 from decalgen.commands.sheet_files import cutter_of, results
-from decalgen.core.errors import DecalgenError, InputError
-from decalgen.core.files import write_files
+from decalgen.core.errors import DecalgenError, InputError, OutputError
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
 from decalgen.sheet.positions import Saved
@@ -24,7 +24,7 @@ from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, 
 
 if TYPE_CHECKING:
     from decalgen.commands.run import Run
-    from decalgen.job.model import Job, Printer
+    from decalgen.job.model import Cutter, Job, Printer
     from decalgen.sheet.arrange import Arrangement
 
 LARGEST = 20_000_000
@@ -33,6 +33,8 @@ LARGEST_FILE = 500_000_000
 """A larger file is not compared with a record, bytes."""
 LIBRARIES = ("shapely", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
+CUT_ENDINGS = (".dxf", ".svg")
+"""Of the files that a cutting machine takes."""
 EXACT = ("scale_x", "scale_y", "lean", "misregister", "shortest_sheet")
 
 
@@ -43,10 +45,10 @@ def leave_record(
     files: Mapping[Path, bytes],
     findings: Sequence[str],
     proof: tuple[str, Sequence[str]],
+    cutter: Cutter | None = None,
 ) -> dict[Path, bytes]:
     """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs. ``proof``: the
-    verdict on its proof and what was measured."""
-
+    verdict on its proof and what was measured; ``cutter``: the machine that its cutting files are corrected for."""
     printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
@@ -69,68 +71,141 @@ def leave_record(
         proof=proof[0],
         measured=tuple(proof[1]),
         without_proof=wanted.without_proof or "",
+        outputs=tuple(path.name for path in wanted.outputs),
+        cut=tuple(path.name for path in wanted.cut),
+        cutter=cutter,
+        film_colours=run.jobs[0].film_colours,
     )
     first = wanted.outputs[0]
     stem = first.stem.removesuffix("-sheet").removesuffix("-press")
     return {first.with_name(f"{stem}-{mark_of(record)}.record.json"): write_record(record)}
 
 
-def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Result:
-    """Prints the sheets of a record once more, from its positions. ``wanted`` None: the files of that print, where they
-    still lie beside the record as they were made; else they are made again under the names they had, in this folder.
+def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Made:
+    """The sheets of a record once more, from its positions: all files of that print that do not lie in this folder as
+    they were made, or those that ``wanted`` and ``cut`` name. What is not made again is told.
 
-    Raises InputError for a record that is damaged, DecalgenError where this version draws otherwise."""
+    A file that was changed since is never written over unless it is named. Raises InputError for a record that is
+    damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise."""
+    record = read_record(_text(path), str(path))
+    kept_files = _kept_files(record, path.parent)
+    asked = wanted is not None or bool(cut)
+    if not asked and len(kept_files) == len(record.files):
+        head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
+        return Made({}, (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
+    named = _named(record)
+    if asked:
+        named = replace(wanted or SheetFiles(named.outputs[:1]), cut=tuple(cut), cutter=cutter)
+    wanted = replace(named, plates=record.plates, press=record.press, without_proof=record.without_proof or None)
+    machine = cutter_of(wanted) or (record.cutter if not asked or (record.cutter and cut and not cutter) else None)
+    with TemporaryDirectory() as kept:
+        jobs, printers = _opened(record, Path(kept), str(path))
+    arrangement = _arranged(record, jobs, printers, str(path), kept_files)
+    made = results(arrangement, jobs, wanted, machine)
+    files, left = (made.files, _unasked(record, made.files, kept_files)) if asked else _to_write(record, made.files)
+    lines = [f"from the record '{path}': {len(record.positions)} pieces, not nested again", *made.lines]
+    totals = dict(record.files)
+    alike = {name.name: data for name, data in made.files.items()}
+    kinds = {Path(name).suffix for name in totals}
+    same = all(_sha(data) in totals.values() for name, data in alike.items() if Path(name).suffix in kinds)
+    known = any(Path(name).suffix in kinds for name in alike)
+    lines.append(_bytes_told(same, record) if known else "the same geometry")
+    return Made(files, made.findings, (*lines, *left, *_told(record)))
+
+
+def _arranged(
+    record: Record, jobs: tuple[Job, ...], printers: Mapping[str, Printer], shown: str, kept_files: Sequence[Path]
+) -> Arrangement:
+    """The sheets of a record. Raises DecalgenError where this version draws otherwise."""
     from decalgen.sheet.arrange import arrange
     from decalgen.sheet.plan import Plan
 
-    record = read_record(_text(path), str(path))
-    names = [name for name, _ in record.files]
-    kept_files = _kept_files(record, path.parent)
-    if wanted is None and not cut and len(kept_files) == len(names):
-        head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
-        return Result((), (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
-    if wanted is None:
-        prints = tuple(Path(name) for name in names if Path(name).suffix in (".pdf", ".png", ".svg"))[:1]
-        wanted = SheetFiles(prints or (Path("again-sheet.pdf"),))
-    reason = record.without_proof or None
+    printer = next(iter(printers.values()))
+    plan = Plan(record.films, printer, printers, record.gap, record.seed, hands=record.hands)
+    saved = Saved(record.layout, record.positions, shown, record.complete)
     still = [f"or print the files that are still there: {', '.join(map(str, kept_files))}"] if kept_files else []
-    wanted = replace(
-        wanted, plates=record.plates, press=record.press, cut=tuple(cut), cutter=cutter, without_proof=reason
-    )
-    machine = cutter_of(wanted)
-    with TemporaryDirectory() as kept:
-        jobs, printers = _opened(record, Path(kept), str(path))
-    saved = Saved(record.layout, record.positions, str(path), record.complete)
     try:
-        arrangement = arrange(
-            jobs,
-            Plan(
-                record.films,
-                next(iter(printers.values())),
-                gap=record.gap,
-                seed=record.seed,
-                hands=record.hands,
-                printers=printers,
-            ),
-            saved=saved,
-        )
+        return arrange(jobs, plan, saved=saved)
     except DecalgenError as error:
         raise DecalgenError(
-            f"this version of decalgen draws these decals differently from the one that wrote '{path}': "
+            f"this version of decalgen draws these decals differently from the one that wrote '{shown}': "
             f"{error.message}",
             fix="; ".join(
                 [f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs", *still]
             ),
         ) from None
-    made = results(arrangement, jobs, wanted, machine)
-    totals = {total for _, total in record.files}
-    lines = [f"from the record '{path}': {len(record.positions)} pieces, not nested again"]
-    lines += made.lines
-    kinds = {Path(name).suffix for name, _ in record.files}
-    alike = [data for name, data in made.files.items() if name.suffix in kinds]
-    lines.append(_bytes_told(all(_sha(data) in totals for data in alike), record) if alike else "the same geometry")
-    lines += _told(record)
-    return Result(write_files(made.files), made.findings, tuple(lines))
+
+
+def _named(record: Record) -> SheetFiles:
+    """What a print was asked for by name. An older record holds only what was written: the print by its stem, in
+    each of its forms; what is called otherwise was for a cutter."""
+    outputs, cut = [Path(name) for name in record.outputs], [Path(name) for name in record.cut]
+    if not outputs:
+        names = [name for name, _ in record.files]
+        whole = dict.fromkeys(_unnumbered(name, names) for name in names)
+        first = next(iter(whole), "again-sheet.pdf")
+        outputs = [Path(name) for name in whole if Path(name).stem == Path(first).stem] or [Path(first)]
+        plates = f"{Path(first).stem}-" if record.plates else "/"
+        others = [name for name in whole if Path(name).stem != Path(first).stem and not name.startswith(plates)]
+        cut = [Path(name) for name in others if Path(name).suffix in CUT_ENDINGS]
+    return SheetFiles(tuple(outputs), cut=tuple(cut), dpi=record.dpi)
+
+
+def _unnumbered(name: str, names: Sequence[str]) -> str:
+    """The name a numbered file was asked for by, where there is more than one of it."""
+    path = Path(name)
+    stem, _, number = path.stem.rpartition("-")
+    if stem and number.isascii() and number.isdigit() and f"{stem}-1{path.suffix}" in names:
+        other = f"{stem}-2{path.suffix}"
+        return f"{stem}{path.suffix}" if other in names else name
+    return name
+
+
+def _to_write(record: Record, made: Mapping[Path, bytes]) -> tuple[dict[Path, bytes], list[str]]:
+    """Of the files made again those that have to be written, and what is said of the others. Raises OutputError where
+    every one of them was changed."""
+    totals = dict(record.files)
+    files: dict[Path, bytes] = {}
+    lines = []
+    changed = []
+    for path, data in made.items():
+        if not os.path.lexists(path):
+            files[path] = data
+            continue
+        try:
+            there = sha256_of(path, LARGEST_FILE)
+        except InputError:
+            there = ""
+        if there in (_sha(data), totals.get(path.name)):
+            lines.append(f"not written: '{path}' lies here as it was made")
+        else:
+            changed.append(path)
+            lines.append(f"not written: '{path}' lies here and was changed since; move it away, or name it with -o")
+    if changed and len(changed) == len(made):
+        raise OutputError(
+            f"'{changed[0]}' lies here and was changed since, so it is not written over",
+            fix="move it away, or name other files with -o",
+        )
+    names = {path.name for path in made}
+    return files, [
+        *lines,
+        *(f"not written: '{name}', which cannot be made again" for name in totals if name not in names),
+    ]
+
+
+def _unasked(record: Record, made: Mapping[Path, bytes], kept_files: Sequence[Path]) -> list[str]:
+    """What of a print was not asked for now."""
+    totals = {_sha(data) for data in made.values()}
+    names = {path.name for path in made}
+    lie = {path.name for path in kept_files}
+    rows = []
+    for name, total in record.files:
+        if total not in totals and name not in names:
+            how = (
+                "it lies by its record as it was made" if name in lie else "name it with -o, a cutting file with --cut"
+            )
+            rows.append(f"not written: '{name}'; {how}")
+    return rows
 
 
 def _told(record: Record) -> list[str]:
@@ -173,7 +248,8 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_text(text, encoding="utf-8", newline="\n")
         roots.append(here / kept.files[0][0])
-    jobs = load_jobs(roots, record.variant)
+    colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
+    jobs = tuple(replace(job, film_colours=tuple(dict(colours).items())) for job in load_jobs(roots, record.variant))
     for job, kept in zip(jobs, record.jobs, strict=True):
         if job.digest != kept.digest:
             raise DecalgenError(

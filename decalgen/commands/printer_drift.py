@@ -101,7 +101,7 @@ def bars(read: Read) -> Result:
     y, many_y = _mean("y", read.y, asked_y, tool, found)
     counts = [count for count in (many_x, many_y) if count]
     if not counts:
-        raise CalibrationError("no bar was read", fix="add --x 99.9 and --y 100.1: the horizontal and the vertical bar")
+        raise CalibrationError("no bar was read", fix="add --x ____ and --y ____: the horizontal and the vertical bar")
     new = Bars(read.date, x, y, asked_x, asked_y, min(counts), tool.name)
     after = replace(known, bars=tuple(sorted((*known.bars, new), key=lambda bar: bar.date)))
     rows = [f"check bars: {_words(new)}"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +10,8 @@ from decalgen.commands.options import DRAWER, Made
 from decalgen.commands.rendering import rendered
 from decalgen.core.errors import OutputError
 from decalgen.proofing.files import positions_file, standard_data
-from decalgen.proofing.judge import Asked, example, standard
+from decalgen.proofing.fingerprint import code_of
+from decalgen.proofing.standard import Asked, standard
 from decalgen.sheet.positions import write_positions
 
 if TYPE_CHECKING:
@@ -32,9 +34,11 @@ def make_proof(run: Run, output: Path) -> Made:
     drawn = run.sound()
     arrangement = run.arrangement()
     needed = standard(arrangement, drawn.fits)
-    files = rendered(proof(arrangement, run.jobs, run.title, run.date, needed.share), output)
+    code = code_of(needed.fingerprint)
+    files = rendered(proof(arrangement, run.jobs, run.title, run.date, needed.share, code), output)
+    written = {path.name: sha256(data).hexdigest() for path, data in files.items()}
     picked = picked_of(run, arrangement)
-    files[positions_file(output)] = positions_bytes(arrangement, run.jobs, picked, standard_data(needed))
+    files[positions_file(output)] = positions_bytes(arrangement, run.jobs, picked, standard_data(needed, written))
     lines = reckoned(arrangement, run.options.leave) + share_lines(
         arrangement, run.jobs, taken_off(arrangement, picked)
     )
@@ -47,9 +51,13 @@ def make_proof(run: Run, output: Path) -> Made:
 
 
 def pass_command(output: Path, bars: Sequence[Asked] = ()) -> str:
+    """What is typed with the readings of a proof. Blanks stand for all that has to be read off the paper."""
     from decalgen.workshop.drawer.store import quoted
 
-    return f"decalgen proof passed {quoted(str(output))} {example(bars) or '--x 99.8 --y 100.1'}"
+    first = min((bar.sheet for bar in bars), default=0)
+    axes = [bar.axis for bar in bars if bar.sheet == first] or ["x", "y"]
+    blanks = " ".join(f"--{axis} ____" for axis in axes)
+    return f"decalgen proof passed {quoted(str(output))} --code _____ {blanks}"
 
 
 def keep_inputs(run: Run, outputs: Sequence[Path], *more: Path) -> None:

@@ -1,81 +1,108 @@
-"""What `proof passed` does: the readings of a proof's check bars are judged into a verdict beside its positions."""
+"""What `proof passed` does: the readings of a proof's check bars are judged, and kept beside its positions."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from decalgen.commands.options import Made
 from decalgen.core.errors import GateError, InputError
 from decalgen.core.instruments import line_instrument
+from decalgen.core.small_files import is_ordinary
 from decalgen.printer.typed_lengths import readings
-from decalgen.proofing.files import ENDING, FORM, others, positions_file, proven_file, standard_of
-from decalgen.proofing.judge import Verdict, VerdictWord, judge, reading, worst
-from decalgen.sheet.positions import read_positions
+from decalgen.proofing.files import (
+    ENDING,
+    Proven,
+    check_printed,
+    kept_beside,
+    positions_file,
+    proof_of,
+    proven_file,
+    proven_of,
+    standard_of,
+    verdict_on,
+    write_proven,
+)
+from decalgen.proofing.fingerprint import Fingerprint, code_of, typed_code
+from decalgen.proofing.judge import SheetReading, Verdict, VerdictWord, judge
+from decalgen.sheet.positions import Saved, read_positions
 
 SAID: dict[VerdictWord, str] = {
     "passed": "passed: this sheet may be printed on film",
     "refused": "refused: film printed like this would not fit",
-    "cannot tell": "cannot tell with this instrument",
+    "cannot tell": "cannot tell yet",
     "in part": "passed so far: the sheets of another size are still to be measured",
 }
 
 
-def pass_proof(shown: Path, across: Sequence[str], up: Sequence[str], tool: str, sheet: int) -> tuple[Made, Verdict]:
-    """Judges the readings of a proof into a file of the verdict beside its positions.
+def pass_proof(
+    shown: Path, across: Sequence[str], up: Sequence[str], tool: str, sheet: int, code: str | None
+) -> tuple[Made, Verdict]:
+    """Judges the readings of a proof, which go into a file beside its positions.
 
-    ``shown``: the proof, its positions or the sheet to be. Raises InputError where there is no proof, GateError and
-    CalibrationError for readings that are none.
+    ``shown``: the proof, its positions or the sheet to be; ``code``: what is printed on the sheet that was measured.
+    Raises InputError where there is no proof, GateError for a proof that was not written or was changed, for a code
+    that is not its own and for readings that are none, CalibrationError for words that are no readings.
     """
-    path = shown if shown.name.endswith(ENDING) else positions_file(shown)
-    if not path.is_file():
-        raise InputError(f"there is no proof '{path}'", fix="make one with `decalgen proof`, or name its file")
-    saved = read_positions(path)
-    try:
-        needed = standard_of(saved.proof or {})
-    except (KeyError, TypeError, ValueError):
-        raise InputError(
-            f"'{path}' does not say what was proofed: it comes from no proof, or from an older version",
-            fix="make the proof again with `decalgen proof`",
-        ) from None
+    saved = _positions(shown)
+    path = Path(saved.file)
+    needed = standard_of(saved)
+    check_printed(saved, path.parent)
     measure = line_instrument(tool)
-    given = {axis: [v for word in words for v in readings(word)] for axis, words in (("x", across), ("y", up))}
-    found = []
-    for axis, option in (("x", "--x"), ("y", "--y")):
-        if given[axis]:
-            found.append(reading(needed.bars, axis, given[axis], sheet, measure))
-        elif any(bar.axis == axis and bar.sheet == sheet for bar in needed.bars):
-            raise GateError(
-                f"the {'horizontal' if axis == 'x' else 'vertical'} check bar was not measured",
-                fix=f"add what it measures: {option} 99.8",
-            )
-    if not found:
-        raise GateError(
-            f"sheet {sheet} of this proof has no check bars to measure",
-            fix="name another with --sheet, or proof it together with others, on a larger film",
-        )
-    verdict = judge(needed, found, measure)
+    wide, high = (tuple(value for word in words for value in readings(word)) for words in (across, up))
+    _check_code(code, needed.fingerprint)
     page = needed.page_of(sheet)
-    kept = {page: {**_measured(verdict, measure.name), "sheet": sheet}}
-    kept = {**others(proven_file(path), needed, page), **kept}
-    rest = needed.unmeasured(kept)
-    words: list[VerdictWord] = [one["verdict"] for one in kept.values()]
-    word = worst([*words, "in part"] if rest else words)
-    data = {"form": FORM, "verdict": word, "fingerprint": asdict(needed.fingerprint), "measured": kept}
-    text = json.dumps(data, ensure_ascii=False, indent=1) + "\n"
-    lines = [*verdict.lines, *(f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in rest.items())]
-    lines += [f"the sheets of {size}: {one['verdict']} before" for size, one in kept.items() if size != page]
-    return Made({proven_file(path): text.encode("utf-8")}, (), (*lines, SAID[word])), replace(verdict, word=word)
+    found = SheetReading(page, sheet, measure.name, wide, high)
+    verdict = judge(needed, found, measure)
+    kept_in, before = _kept(needed.fingerprint, path)
+    rest = tuple(one for one in before if one.page != page and one.page in {bar.page for bar in needed.bars})
+    proven = Proven(needed.fingerprint, (*rest, found))
+    word, _ = verdict_on(needed, proven)
+    missing = needed.unmeasured(one.page for one in proven.measured)
+    lines = [*verdict.lines, *(f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in missing.items())]
+    for one in rest:
+        lines.append(f"the sheets of {one.page}: {judge(needed, one, line_instrument(one.tool)).word} before")
+    return Made({kept_in: write_proven(proven)}, (), (*lines, SAID[word])), replace(verdict, word=word)
 
 
-def _measured(verdict: Verdict, tool: str) -> dict[str, Any]:
-    """A verdict on one size of sheet as it is kept."""
-    return {
-        "verdict": verdict.word,
-        "measured with": tool,
-        "readings": [asdict(one) for one in verdict.readings],
-        "said": list(verdict.lines),
-    }
+def _positions(shown: Path) -> Saved:
+    """The positions of the proof that is meant: of the very file shown, else by its name."""
+    if shown.name.endswith(ENDING):
+        return read_positions(shown)
+    if is_ordinary(shown):
+        beside = []
+        for path in kept_beside([shown.parent], ENDING):
+            with suppress(InputError):
+                beside.append(read_positions(path))
+        found = proof_of(shown, beside)
+        if found is not None:
+            return found
+    path = positions_file(shown)
+    if not is_ordinary(path):
+        raise InputError(f"there is no proof '{path}'", fix="make one with `decalgen proof`, or name its file")
+    return read_positions(path)
+
+
+def _check_code(code: str | None, printed: Fingerprint) -> None:
+    """Raises GateError unless the code is that of the proof. The right one is never said: it stands on the paper."""
+    fix = "read it off the sheet that you measured, and type it after --code: --code _____"
+    if code is None or not code.strip():
+        raise GateError("each sheet of a proof carries a code of five letters, and it was not typed", fix=fix)
+    plain = typed_code(code)
+    if not plain:
+        raise GateError(f"'{code.strip()[:20]}' is not a code: a letter is wrong, missing or swapped", fix=fix)
+    if plain != code_of(printed):
+        raise GateError(
+            f"'{plain}' is the code of another proof: the paper you measured is not of these sheets as they are now",
+            fix="print this proof, and measure that; or name the proof that the paper is of",
+        )
+
+
+def _kept(printed: Fingerprint, positions: Path) -> tuple[Path, tuple[SheetReading, ...]]:
+    """The file that readings of this proof go into, and what was read before: there is one for each fingerprint in a
+    folder, so that what was read last counts."""
+    for path, proven in proven_of(printed, [positions.parent]).items():
+        return path, proven.measured
+    return proven_file(positions), ()

@@ -8,15 +8,18 @@ from typing import TYPE_CHECKING
 from decalgen.commands.again import leave_record
 from decalgen.commands.options import Made, SheetFiles
 from decalgen.commands.proof import keep_inputs, pass_command, picked_of, positions_bytes, warned
+from decalgen.commands.proven import ProofSearch, proven_arrangement
 from decalgen.commands.sheet_files import cutter_of, results
-from decalgen.proofing.files import ENDING, positions_file, proven_file, read_proven, told_of
-from decalgen.proofing.judge import check_proven, fingerprint, unproven
+from decalgen.core.small_files import is_ordinary
+from decalgen.proofing.files import ENDING, positions_file
+from decalgen.proofing.gate import proof_for, unproven
+from decalgen.proofing.standard import standard
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from decalgen.commands.run import Run
-    from decalgen.core.errors import GateError
+    from decalgen.proofing.gate import Proof
     from decalgen.sheet.arrange import Arrangement
     from decalgen.workshop.drawer_for_jobs import Picked
 
@@ -31,36 +34,37 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     if wanted.press:
         run = run.for_press()
     drawn = run.sound()
-    kept = positions_file(wanted.outputs[0])
-    from_proof = kept.is_file() and not wanted.nest_again
-    gated = wanted.without_proof is None and not wanted.press
-    if gated and not from_proof:
-        raise _never_proven(kept, wanted)
-    arrangement = run.arrangement(kept if from_proof else None)
-    if gated:
-        was, word = read_proven(proven_file(kept)) or (None, None)
-        check_proven(fingerprint(arrangement), was, word, pass_command(kept))
+    kept, arrangement, proof = _to_print(run, wanted)
     made = results(arrangement, run.jobs, wanted, cutter)
     files = dict(made.files)
     picked = picked_of(run, arrangement)
     lines = [*_film_lines(run, arrangement, picked), *made.lines, *_size_lines(run, wanted, arrangement)]
     found = (*arrangement.findings, *made.findings)
-    lines.append(_origin(kept if from_proof else None, wanted))
+    lines.append(_origin(kept, wanted))
     told = [str(finding) for finding in (*drawn.findings, *found)]
-    proof = told_of(proven_file(kept), fingerprint(arrangement))
-    files.update(leave_record(run, arrangement, wanted, files, told, proof))
-    if not from_proof and (picked or not arrangement.complete):
-        kept = kept.with_name(kept.name.replace(ENDING, f"-printed{ENDING}"))
-        files[kept] = positions_bytes(arrangement, run.jobs, picked)
+    files.update(leave_record(run, arrangement, wanted, files, told, (proof.word or "", proof.lines), cutter))
+    if kept is None:
+        named = positions_file(wanted.outputs[0])
+        kept = named.with_name(named.name.replace(ENDING, f"-printed{ENDING}"))
+        if picked or not arrangement.complete:
+            files[kept] = positions_bytes(arrangement, run.jobs, picked)
     return Made(files, found, (*lines, *_drawer_lines(picked, kept)))
 
 
-def _never_proven(kept: Path, wanted: SheetFiles) -> GateError:
-    """Nothing nested now can have been proven."""
-    from decalgen.workshop.drawer.store import quoted
+def _to_print(run: Run, wanted: SheetFiles) -> tuple[Path | None, Arrangement, Proof]:
+    """The proof's positions where those are printed, the sheets, and what is known of their proof.
 
-    named = kept.with_name(kept.name.removesuffix(ENDING) + "-proof.pdf")
-    return unproven(pass_command(named), wanted.nest_again and kept.is_file(), quoted(str(named)))
+    Raises GateError for film whose proof was not passed."""
+    named = positions_file(wanted.outputs[0])
+    folders = dict.fromkeys([named.parent, Path(), *(path.parent for path in run.paths)])
+    asked = ProofSearch(named, tuple(folders), run.jobs)
+    if wanted.without_proof is None and not wanted.press:
+        if wanted.nest_again:
+            raise unproven(pass_command(named), nested_again=True)
+        return proven_arrangement(run, asked)
+    kept = named if is_ordinary(named) and not wanted.nest_again else None
+    arrangement = run.arrangement(kept)
+    return kept, arrangement, proof_for(standard(arrangement, run.examined.fits), kept, asked.folders, "")
 
 
 def _film_lines(run: Run, arrangement: Arrangement, picked: Sequence[Picked]) -> list[str]:

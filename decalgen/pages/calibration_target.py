@@ -16,9 +16,9 @@ LETTER = 7.0
 ROOMY = 100.0
 """A smaller target has no room for words beside its spans, mm."""
 HOW = (
-    "Printed without any correction. Print at 100 %, never “fit to page”. Turn the thick edge, FOOT, towards you. "
-    "Measure from the middle of one cross to the middle of the other, each span three times, or at least twice. Never "
-    "measure from the paper's edges. Then: decalgen calibrate read."
+    "Printed without any correction. Print at 100 %, with all fitting and scaling off. Turn the thick edge, FOOT, "
+    "towards you. Measure from the middle of one cross to the middle of the other, each span three times, or at "
+    "least twice. Never measure from the paper's edges. Then: decalgen calibrate read."
 )
 SLANTED = (
     "The diagonals run between the slanted crosses: rising from A to C, falling from B to D. Measure the film in the "

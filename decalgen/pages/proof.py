@@ -19,6 +19,7 @@ from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import obstacle_outlines
+from decalgen.pages.proof_code import write_code
 from decalgen.panels.base import Panel
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
@@ -37,20 +38,26 @@ NEARLY = 0.9
 """The part of the largest room for a number that is enough."""
 
 REMINDER = (
-    "Print at 100 %, never “fit to page”. Measure both check bars on the sheet page, each three times, and write the "
-    "readings here. The size is proven only when they agree with the length beside them: enter your readings with "
-    "`decalgen proof passed`, then print on film from the same positions."
+    "Print at 100 %, with all fitting and scaling off. Measure both check bars on the sheet page, each three times, "
+    "and write the readings here. Enter them with decalgen proof passed, together with the code on the sheet that you "
+    "measured; film prints once they pass, from the same positions."
 )
 
 
 def proof(
-    arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None, share: float | None = None
+    arrangement: Arrangement,
+    jobs: Sequence[Job],
+    title: str,
+    date: str | None,
+    share: float | None = None,
+    code: str = "",
 ) -> Document:
     """The proof of an arrangement: a page a sheet at the film's size, then the key, readings, panels and cautions.
 
-    ``share``: how far a size may be off, as a part of it; None: that is not said."""
+    ``share``: how far a size may be off, as a part of it; None: that is not said. ``code``: what stands on each sheet,
+    to be typed with its readings; empty: nothing."""
     first = arrangement.sheets[0]
-    pages = [_sheet_page(sheet) for sheet in arrangement.sheets]
+    pages = [_sheet_page(sheet, code) for sheet in arrangement.sheets]
     pages += _Paper(first.film.width, first.film.height, arrangement, title, share).pages(jobs)
     printer = first.printer
     return Document(
@@ -83,7 +90,7 @@ def tint(colour: str, by: float = TINT) -> str:
     return "#" + "".join(f"{round(v + (255 - v) * by):02x}" for v in parts)
 
 
-def _sheet_page(sheet: Sheet) -> Page:
+def _sheet_page(sheet: Sheet, code: str) -> Page:
     items: list[Item] = []
     over: list[Item] = []
     for placed in sheet.placed:
@@ -107,6 +114,8 @@ def _sheet_page(sheet: Sheet) -> Page:
     numbers = Sheaf(sheet.film.width, sheet.film.height)
     for placed in sheet.placed:
         _number(numbers, placed)
+    if code:
+        write_code(numbers, sheet, code)
     layers = (
         Layer("Tint", tuple(items), "artwork"),
         Layer("Lines", tuple(over), "cutting"),

@@ -1,38 +1,34 @@
-"""The proof gate: whether a proof that was measured allows film to be spent on this very sheet. Pure; mm.
+"""The verdict on a proof, reckoned from its readings: within the tolerance, off it, or not to be told. Pure; mm.
 
-A proof proves one thing: that these decals, at these places, with this film and this printer's correction, come out
-at their size. So its verdict is tied to a fingerprint of all four.
+The rule is guarded acceptance (JCGM 106:2012, 8.3): with the tolerance T, the standard uncertainty u of what was read
+and its deviation d, a size is passed where ``|d| <= min(T, 1.3 T - 1.645 u)``. So an error of 1.3 T is passed at most
+once in twenty, whatever the instrument; a size is refused where it is out by more than T at the same risk,
+``|d| > T + 1.645 u``. Between the two more readings, or a finer instrument, have to tell.
 """
 
 from __future__ import annotations
 
-import hashlib
 import math
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict
 from typing import Literal
 
 from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
-from decalgen.job.model import Printer
-from decalgen.preflight import Fitting
-from decalgen.printer.calibration import diagnose
-from decalgen.sheet.arrange import Arrangement
+from decalgen.printer.causes import PrintedPage, causes, told
+from decalgen.proofing.standard import BAR_WORDS, Asked, BarAxis, Standard
 
-MOST = 0.003
-"""A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
-PIXEL = INCH_MM / 96
-"""Millimetres in a pixel (CSS Values and Units Level 3, 5.2: 96 px to the inch): a length that lost its unit prints so
-much smaller."""
+OVER = 1.3
+"""An error so many times the tolerance is passed no more often than ``RISK``."""
+RISK = 0.05
+QUANTILE = 1.645
+"""Of the normal distribution for that risk, one-sided (JCGM 100:2008, table G.1: 1.645 for 90 % between both sides)."""
 MOST_READINGS = 12
 """Nobody is asked to measure a bar more often than this."""
 SLIP = 0.2
-"""A reading off by more than this share is a slip of the pen, not a size."""
-
-OVERRIDE = 'or print unproven with `--without-proof "why"`'
+"""A reading off by more than this share, with no usual cause, is a slip of the pen, not a size."""
 
 VerdictWord = Literal["passed", "refused", "cannot tell", "in part"]
 """'in part': passed as far as it was measured, but sheets of another size were not."""
@@ -40,59 +36,13 @@ WORST_FIRST: tuple[VerdictWord, ...] = ("refused", "cannot tell", "in part", "pa
 
 
 @dataclass(frozen=True)
-class Fingerprint:
-    """SHA-256 of each of the things that a proof stands for."""
-
-    decals: str
-    positions: str
-    film: str
-    printer: str
-
-    def changed(self, other: Fingerprint) -> list[str]:
-        """What differs, in words."""
-        said = {"decals": "the decals", "positions": "their positions", "film": "the film", "printer": "the printer"}
-        mine, its = asdict(self), asdict(other)
-        return [words for key, words in said.items() if mine[key] != its[key]]
-
-
-@dataclass(frozen=True)
-class Asked:
-    """A check bar as it is asked for: on which sheet (from 1), which way ('x' or 'y'), how long. ``page``: the size of
-    that sheet in words. A print dialog that fits pages scales each size of sheet by itself."""
-
-    sheet: int
-    axis: str
-    length: float
-    page: str = ""
-
-
-@dataclass(frozen=True)
-class Standard:
-    """What a proof has to reach. ``share``: how far a size may be off, as a part of it; ``why``: what decides that."""
-
-    fingerprint: Fingerprint
-    bars: tuple[Asked, ...]
-    share: float
-    why: str
-
-    def page_of(self, sheet: int) -> str:
-        """The size of a sheet, in words; empty where it has no bar."""
-        return next((bar.page for bar in self.bars if bar.sheet == sheet), "")
-
-    def unmeasured(self, pages: Iterable[str]) -> dict[str, int]:
-        """The sizes of sheet beside ``pages`` that have bars, each with the first sheet of it."""
-        done = set(pages)
-        return {bar.page: bar.sheet for bar in reversed(self.bars) if bar.page not in done}
-
-
-@dataclass(frozen=True)
 class BarReading:
-    """A check bar as measured: printed over asked, with its U (k = 2) as the same kind of ratio."""
+    """A check bar as measured: asked and read, and the standard uncertainty of what was read, mm."""
 
-    axis: str
+    axis: BarAxis
     asked: float
     read: float
-    expanded: float
+    u: float
 
     @property
     def off(self) -> float:
@@ -100,10 +50,28 @@ class BarReading:
         return self.read / self.asked - 1
 
     def word(self, share: float) -> VerdictWord:
-        """Its verdict alone. The tolerance is widened by U; where U is the larger of both, only a refusal is sure."""
-        if abs(self.off) > share + self.expanded:
+        """Its verdict alone, for a tolerance of ``share`` of its length."""
+        out, allowed = abs(self.read - self.asked), share * self.asked
+        if out > allowed + QUANTILE * self.u:
             return "refused"
-        return "cannot tell" if self.expanded > share else "passed"
+        # A micrometre's millionth is the rounding of a product, not a size.
+        return "passed" if out <= min(allowed, OVER * allowed - QUANTILE * self.u) + 1e-9 else "cannot tell"
+
+
+@dataclass(frozen=True)
+class SheetReading:
+    """What was read on one sheet: its size in words, its number, the instrument's name, the readings of the bars across
+    and up, mm."""
+
+    page: str
+    sheet: int
+    tool: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+
+    def of(self, axis: BarAxis) -> tuple[float, ...]:
+        """The readings of one bar."""
+        return self.x if axis == "x" else self.y
 
 
 @dataclass(frozen=True)
@@ -111,109 +79,28 @@ class Verdict:
     """What the readings of a proof say, and the reasons, a line each."""
 
     word: VerdictWord
-    readings: tuple[BarReading, ...]
     lines: tuple[str, ...]
 
 
-def fingerprint(arrangement: Arrangement) -> Fingerprint:
-    """Of an arrangement as it would be printed now."""
-    pieces = sorted(
-        f"{placed.piece.key} {placed.piece.copy} {placed.piece.artwork.digest}"
-        for sheet in arrangement.sheets
-        for placed in sheet.placed
-    )
-    places = [f"{p.key} {p.copy} {p.film} {p.sheet} {p.x:.6f} {p.y:.6f} {p.turn}" for p in arrangement.positions]
-    films = [f"{sheet.film!r} {sheet.film.used_polygons!r}" for sheet in arrangement.sheets]
-    printers = [_lengths(sheet.printer) for sheet in arrangement.sheets]
-    return Fingerprint(_sha(pieces), _sha(sorted(places)), _sha(films), _sha(printers))
-
-
-def _lengths(printer: Printer) -> str:
-    """What of a printer decides sizes. Its colours do not, nor does what is noted of its past: the correction does."""
-    no_matter = ("swatches", "profile", "white", "misregister", "history", "shop")
-    return repr(sorted((key, value) for key, value in vars(printer).items() if key not in no_matter))
-
-
-def standard(arrangement: Arrangement, fits: Mapping[str, Sequence[Fitting]]) -> Standard:
-    """What a proof of this arrangement has to reach, by how tightly its decals fit their panels."""
-    bars = tuple(
-        Asked(sheet.index, bar.axis, bar.length, f"{sheet.film.width:g} × {sheet.film.height:g} mm")
-        for sheet in arrangement.sheets
-        for bar in sheet.furniture.bars
-    )
-    share, why = MOST, f"{MOST:.1%} at most"
-    for one in (fitting for some in fits.values() for fitting in some):
-        length = max(one.fit.width.value, one.fit.height.value)
-        # A decal that is cut to its panel has no clearance on purpose.
-        clear = [item for item in one.fit.clearances if item.amount.value > 1e-3 and item.towards != "room"]
-        if not clear or length <= 0:
-            continue
-        tight = min(clear, key=lambda item: item.amount.value)
-        if tight.amount.value / length < share:
-            share = tight.amount.value / length
-            why = f"{tight.amount.value:.2f} mm clear at the {tight.label} of '{one.title}', {length:.1f} mm long"
-    return Standard(fingerprint(arrangement), bars, share, why)
-
-
-def reading(bars: Sequence[Asked], axis: str, values: Sequence[float], sheet: int, tool: Instrument) -> BarReading:
-    """The mean of some readings of one bar. Raises GateError for a bar that is not there and for slips."""
-    word = "horizontal" if axis == "x" else "vertical"
-    lengths = [bar.length for bar in bars if bar.axis == axis and bar.sheet == sheet]
-    if not lengths:
-        others = sorted({bar.sheet for bar in bars if bar.axis == axis})
-        fix = f"leave out --{axis}: the sheet is too small for it"
-        if others:
-            fix = f"measure it on sheet {others[0]}: --sheet {others[0]}"
-        raise GateError(f"sheet {sheet} has no {word} check bar", fix=fix)
-    asked = lengths[0]
-    for value in values:
-        _no_slip(value, asked, word)
-    if asked > tool.reach:
-        raise GateError(f"a {tool.name} does not reach over {asked:g} mm", fix="use --with 'steel rule'")
-    return BarReading(axis, asked, sum(values) / len(values), 2 * tool.u_lines(asked, len(values)) / asked)
-
-
-def _no_slip(value: float, asked: float, word: str) -> None:
-    """Raises GateError for a reading that cannot be of this bar, and says what it looks like."""
-    ten_out = abs(abs(value - asked) - 10) <= 0.5
-    if math.isfinite(value) and value > 0 and abs(value / asked - 1) <= SLIP and not ten_out:
-        return
-    why, fix = "", "measure from tick to tick, in mm, and type it again"
-    if abs(value * INCH_MM / asked - 1) <= SLIP:
-        why = ": it looks like inches"
-    elif ten_out:
-        why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
-    elif abs(value / asked - PIXEL) <= 0.01:
-        why, fix = ": it looks as if a program took millimetres for pixels", "print the PDF at 100 %, and measure again"
-    raise GateError(f"{value:g} mm cannot be the {word} check bar, which should be {asked:g} mm{why}", fix=fix)
-
-
-def example(bars: Sequence[Asked]) -> str:
-    """The options that tell readings of the first sheet that has bars, as if they had come out nearly right."""
-    first = min((bar.sheet for bar in bars), default=0)
-    share = {"x": 0.998, "y": 1.001}
-    return " ".join(f"--{bar.axis} {bar.length * share[bar.axis]:.1f}" for bar in bars if bar.sheet == first)
-
-
-def judge(needed: Standard, found: Sequence[BarReading], tool: Instrument) -> Verdict:
-    """Whether the readings allow the film to be printed."""
-    word = worst(one.word(needed.share) for one in found)
-    rows = [
-        f"{'horizontal' if one.axis == 'x' else 'vertical'} bar: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
-        f"± {one.expanded:.2%} (k = 2): {one.word(needed.share)}"
-        for one in found
+def judge(needed: Standard, found: SheetReading, tool: Instrument) -> Verdict:
+    """Whether the readings of one sheet allow film to be printed. Raises GateError for bars that are not there or were
+    not measured, for slips, and for readings that do not agree."""
+    bars = {bar.axis: bar for bar in needed.bars if bar.sheet == found.sheet}
+    rows = _readings(needed, bars, found, tool)
+    word = worst(one.word(needed.share) for one in rows)
+    lines = [
+        f"{BAR_WORDS[one.axis]}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
+        f"± {2 * one.u / one.asked:.2%} (k = 2): {one.word(needed.share)}"
+        for one in rows
     ]
-    rows.append(f"allowed: {needed.share:.2%} ({needed.why}), plus the uncertainty")
+    lines.append(
+        f"allowed: {needed.share:.2%} ({needed.why}); of prints {OVER:g} times as far out, at most {RISK:.0%} pass"
+    )
     if word == "cannot tell":
-        rows.append(_how_to_tell(min(one.asked for one in found), needed.share, tool))
+        lines.append(_how_to_tell([one for one in rows if one.word(needed.share) == word], needed.share, tool))
     if word == "refused":
-        ratios = {one.axis: one.read / one.asked for one in found}
-        cause = diagnose(ratios.get("x", 1.0), ratios.get("y", 1.0))
-        if cause:
-            rows.append(f"it looks as if {cause[0]}: {cause[1]}, then print the proof again")
-        else:
-            rows.append("calibrate the printer with this film (`decalgen calibrate print`), then print the proof again")
-    return Verdict(word, tuple(found), tuple(rows))
+        lines.append(_why(rows, needed, next(iter(bars.values()))))
+    return Verdict(word, tuple(lines))
 
 
 def worst(words: Iterable[VerdictWord]) -> VerdictWord:
@@ -221,57 +108,124 @@ def worst(words: Iterable[VerdictWord]) -> VerdictWord:
     return min(words, key=WORST_FIRST.index)
 
 
-def _how_to_tell(asked: float, share: float, tool: Instrument) -> str:
-    """What would settle it: how many readings of a bar of ``asked`` mm, with what; or that nothing would."""
-    for one in (tool, CALIPER):
-        left = (share * asked / 2) ** 2 - one.systematic(asked) ** 2
-        times = math.ceil(one.placing**2 / left) if left > 0 and asked <= one.reach else 0
-        if 0 < times <= MOST_READINGS:
-            often = "once" if times == 1 else f"{times} times"
-            return f"a {one.name} is fine enough: measure each bar {often} (--with {shlex.quote(one.name)})"
+def _readings(
+    needed: Standard, bars: Mapping[BarAxis, Asked], found: SheetReading, tool: Instrument
+) -> list[BarReading]:
+    for axis, words in BAR_WORDS.items():
+        if axis in bars and not found.of(axis):
+            raise GateError(f"the {words} was not measured", fix=f"add what it measures, in mm: --{axis} ____")
+        if axis not in bars and found.of(axis):
+            raise _no_bar(needed, axis, found.sheet)
+    if not bars:
+        raise GateError(
+            f"sheet {found.sheet} of this proof has no check bars to measure",
+            fix="name another with --sheet, or proof it together with others, on a larger film",
+        )
+    given = [bars[axis] for axis in BAR_WORDS if axis in bars]
+    _no_slips(needed, given, found)
+    return [reading(bar, found.of(bar.axis), tool) for bar in given]
+
+
+def reading(bar: Asked, values: Sequence[float], tool: Instrument) -> BarReading:
+    """The mean of some readings of one bar. Where they scatter more than the instrument explains, the scatter counts.
+    Raises GateError for readings that do not agree."""
+    if bar.length > tool.reach:
+        raise GateError(f"a {tool.name} does not reach over {bar.length:g} mm", fix="use --with 'steel rule'")
+    if max(values) - min(values) > tool.slip:
+        raise GateError(
+            f"the readings {', '.join(f'{value:g}' for value in values)} mm of the {BAR_WORDS[bar.axis]} do not agree",
+            fix="one of them is a slip: measure it again, three times",
+        )
+    mean = sum(values) / len(values)
+    scatter = math.sqrt(sum((value - mean) ** 2 for value in values) / max(1, len(values) - 1))
+    placing = max(tool.placing, scatter) / math.sqrt(len(values))
+    return BarReading(bar.axis, bar.length, mean, math.hypot(tool.systematic(bar.length), placing))
+
+
+def _no_bar(needed: Standard, axis: BarAxis, sheet: int) -> GateError:
+    others = sorted({bar.sheet for bar in needed.bars if bar.axis == axis})
+    fix = f"leave out --{axis}: the sheet is too small for it"
+    if others:
+        fix = f"measure it on sheet {others[0]}: --sheet {others[0]}"
+    return GateError(f"sheet {sheet} has no {BAR_WORDS[axis]}", fix=fix)
+
+
+def _no_slips(needed: Standard, bars: Sequence[Asked], found: SheetReading) -> None:
+    """Raises GateError for a reading that cannot be of its bar, and says what it looks like. What is far out both ways
+    by a usual cause is a size."""
+    odd = [(bar, value) for bar in bars for value in found.of(bar.axis) if _is_odd(value, bar.length)]
+    if not odd or (
+        all(math.isfinite(value) and value > 0 for bar in bars for value in found.of(bar.axis))
+        and causes(*_ratios(bars, found), _page(needed, bars[0]))
+    ):
+        return
+    bar, value = odd[0]
+    why, fix = "", "measure from tick to tick, in mm, and type it again"
+    if abs(value * INCH_MM / bar.length - 1) <= SLIP:
+        why = ": it looks like inches"
+    elif abs(abs(value - bar.length) - 10) <= 0.5:
+        why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
+    raise GateError(
+        f"{value:g} mm cannot be the {BAR_WORDS[bar.axis]}, which should be {bar.length:g} mm{why}", fix=fix
+    )
+
+
+def _is_odd(value: float, asked: float) -> bool:
+    if not math.isfinite(value) or value <= 0:
+        return True
+    return abs(value / asked - 1) > SLIP or abs(abs(value - asked) - 10) <= 0.5
+
+
+def _ratios(bars: Sequence[Asked], found: SheetReading) -> tuple[float | None, float | None]:
+    by = {bar.axis: sum(found.of(bar.axis)) / len(found.of(bar.axis)) / bar.length for bar in bars}
+    return by.get("x"), by.get("y")
+
+
+def _page(needed: Standard, bar: Asked) -> PrintedPage:
+    return PrintedPage(bar.width, bar.height, needed.margins)
+
+
+def _why(rows: Sequence[BarReading], needed: Standard, bar: Asked) -> str:
+    """What a refused print looks like, and what to do."""
+    by = {one.axis: 1 + one.off for one in rows}
+    within = max(2 * one.u / one.asked for one in rows)
+    found = causes(by.get("x"), by.get("y"), _page(needed, bar), within)
+    if found:
+        return f"it looks as if {told(found)}; then print the proof again"
+    if any(abs(one.off) > 0.01 for one in rows):
+        return (
+            "no usual cause gives this: see that the proof is printed at 100 %, with all fitting and scaling off, as a "
+            f"page of {bar.page}; if it was, calibrate the printer with this film (`decalgen calibrate print`); then "
+            "print the proof again"
+        )
+    return "calibrate the printer with this film (`decalgen calibrate print`), then print the proof again"
+
+
+def _how_to_tell(rows: Sequence[BarReading], share: float, tool: Instrument) -> str:
+    """What would settle it, if the bars are as they were read: how many readings, with what; or that nothing would."""
+    asked = min(one.asked for one in rows)
+    for best in (False, True):
+        for one in (tool, CALIPER):
+            times = max(_times(0.0 if best else abs(row.off), row.asked, share, one) for row in rows)
+            if 0 < times <= MOST_READINGS and not best:
+                often = "once" if times == 1 else f"{times} times"
+                return f"a {one.name} is fine enough: measure each bar {often} (--with {shlex.quote(one.name)})"
+            if 0 < times <= MOST_READINGS:
+                return (
+                    "it is at the edge of what is allowed, where readings tell nothing: calibrate the printer with "
+                    "this film (`decalgen calibrate print`), then print the proof again"
+                )
     return (
-        "not even a caliper can measure that finely: leave the tightest decal more room, or print it on a larger sheet"
+        f"not even a caliper can measure that finely ({share * asked:.3f} mm in {asked:g} mm): leave the "
+        "tightest decal more room, or print it on a larger sheet"
     )
 
 
-def unproven(again: str, nested_again: bool = False, proof: str = "") -> GateError:
-    """What is said of a sheet without a proof. ``again``: the command that says one was passed; ``nested_again``: there
-    are a proof's positions, but others are asked for; ``proof``: what the proof of that sheet is called."""
-    if nested_again:
-        return GateError(
-            "a sheet that is nested again has no passed proof",
-            fix=f"leave out --nest-again, or make a new proof with `decalgen proof`, measure it, then `{again}`; "
-            + OVERRIDE,
-        )
-    named = f" (it is named like the sheet: `decalgen proof` with `-o {proof}`)" if proof else ""
-    return GateError(
-        "this sheet has no passed proof yet",
-        fix=f"print the proof on paper{named}, measure its check bars, then `{again}`; {OVERRIDE}",
-    )
-
-
-def check_proven(now: Fingerprint, proven: Fingerprint | None, word: VerdictWord | None, again: str) -> None:
-    """Raises GateError unless a proof of just this was passed. ``again``: the command that says it was."""
-    if proven is None or word is None:
-        raise unproven(again)
-    changed = proven.changed(now)
-    if changed:
-        raise GateError(
-            f"the measured proof no longer holds: {' and '.join(changed)} changed since",
-            fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {OVERRIDE}",
-        )
-    if word == "in part":
-        raise GateError(
-            "sheets of another size of this proof were not measured",
-            fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {OVERRIDE}",
-        )
-    if word != "passed":
-        said = "was off size" if word == "refused" else "could not be judged"
-        raise GateError(
-            f"the proof of this sheet {said}",
-            fix=f"put that right, print the proof again, then `{again}` with the new readings; {OVERRIDE}",
-        )
-
-
-def _sha(rows: Iterable[str]) -> str:
-    return hashlib.sha256("\n".join(rows).encode("utf-8")).hexdigest()
+def _times(off: float, asked: float, share: float, tool: Instrument) -> int:
+    """How many readings of a bar pass it, where their mean is off by so much; more than the most where none do."""
+    for times in range(1, MOST_READINGS + 1):
+        if asked > tool.reach:
+            break
+        if BarReading("x", asked, asked * (1 + off), tool.u_lines(asked, times)).word(share) == "passed":
+            return times
+    return MOST_READINGS + 1

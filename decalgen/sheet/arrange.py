@@ -5,7 +5,6 @@ A `Sheet` is what everything printed is made from: the final print, the proof, t
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import field
 
@@ -17,6 +16,7 @@ from decalgen.core.errors import DecalgenError, Finding, FitError
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting import Nest, Watcher
+from decalgen.sheet.digest import arrangement_digest, arrangement_parts, first_digest
 from decalgen.sheet.film_area import check_film, clear, info, printable, used_parts, widest_info
 from decalgen.sheet.furniture import Furniture, furniture
 from decalgen.sheet.nest_request import as_saved, asked, check_gap, films_of, nested
@@ -87,6 +87,9 @@ def arrange(
     digest = arrangement_digest(everything, plan)
     parts = arrangement_parts(everything, plan)
     if saved:
+        if saved.digest == first_digest(everything, plan):
+            # The sheets go on bearing the digest that their first print bears.
+            digest = saved.digest
         _same_geometry(saved, digest, parts, everything, plan.films)
     nests, found = _nests(everything, plan, saved, progress)
     sheets = _sheets(everything, plan, found, digest)
@@ -126,7 +129,7 @@ def _same_geometry(
     saved: Saved, digest: str, parts: Mapping[str, str], everything: Sequence[Piece], films: Sequence[Film]
 ) -> None:
     if saved.digest != digest:
-        changed = [f"the {what}" for what, its in saved.parts.items() if parts.get(what) != its]
+        changed = [f"the {what}" for what, its in saved.parts.items() if parts.get(what) != its and not saved.earlier]
         what = " and ".join(changed) if changed else "the decals, the film or the printer"
         raise DecalgenError(
             f"the proof of '{saved.file}' no longer holds: {what} changed since (arrangement {saved.digest[:8]}, now "
@@ -137,32 +140,6 @@ def _same_geometry(
     wanted = sorted((piece.key, piece.copy) for piece in everything)
     if sorted((p.key, p.copy) for p in saved.positions) != wanted or any(p.film not in names for p in saved.positions):
         raise DecalgenError(f"'{saved.file}' does not hold the positions of all pieces: it was changed", fix=AGAIN)
-
-
-def arrangement_parts(everything: Sequence[Piece], plan: Plan) -> dict[str, str]:
-    """Short hashes of what decides a nest, each by itself and by its name: so that a change can be named."""
-    named: dict[str, list[object]] = {
-        "decals": [(p.key, p.copy, p.turn, p.artwork.digest, p.pin, p.group) for p in everything],
-        "film": [(film, film.used_polygons) for film in plan.films],
-        "printer": [plan.printer.margins, plan.printer.process],
-        "gap": [round(plan.gap, 6)],
-    }
-    return {name: hashlib.sha256(repr(values).encode()).hexdigest()[:16] for name, values in named.items()}
-
-
-def arrangement_digest(everything: Sequence[Piece], plan: Plan) -> str:
-    """SHA-256 of all that decides a nest: the pieces, the films, the printable area, the gap."""
-    h = hashlib.sha256()
-    for piece in everything:
-        h.update(f"{piece.key} {piece.copy} {piece.turn} {piece.artwork.digest}\n".encode())
-        if piece.pin or piece.group:
-            h.update(f"{piece.pin!r} {piece.group}\n".encode())
-    for film in plan.films:
-        h.update(f"{film!r}\n".encode())
-        if film.used_polygons:
-            h.update(f"{film.used_polygons!r}\n".encode())
-    h.update(f"{plan.printer.margins!r} {plan.printer.process} {plan.gap:.6f}".encode())
-    return h.hexdigest()
 
 
 def _sheets(everything: Sequence[Piece], plan: Plan, positions: Sequence[Position], digest: str) -> tuple[Sheet, ...]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.core.errors import InputError
+from decalgen.core.kept import Form, plain, read_kept, value_of, write_kept
 from decalgen.core.small_files import Wanted, read_small_text
 from decalgen.core.unfinished import settle
 from decalgen.core.values import dataclass
@@ -17,7 +16,11 @@ from decalgen.core.values import dataclass
 if TYPE_CHECKING:
     from decalgen.job.model import Job
 
-FORM = "decalgen positions 1"
+FORM = Form("decalgen positions", 2, 2, "a file of positions", "make the proof again with `decalgen proof`")
+"""The first form had no seal."""
+SAID = {"key": "decal"}
+"""What the file calls a position's fields, where it is not by their names."""
+MEANT = {said: name for name, said in SAID.items()}
 LARGEST = 4_000_000
 """No file of positions is larger, bytes: 20 000 pieces take a tenth of this a piece."""
 NAMED = 6
@@ -60,6 +63,10 @@ class Saved:
     """What its proof has to reach, as the proof gate writes it; None: no proof left it."""
     parts: Mapping[str, str] = field(default_factory=dict)
     """Short hashes of what decided the nest, by name; none in older files."""
+    jobs: Mapping[str, str] = field(default_factory=dict)
+    """The digest of each job it was made from, by the job's name."""
+    earlier: bool = False
+    """Whether an earlier version left it: its layout is told by a digest of the first form."""
 
 
 def write_positions(
@@ -73,63 +80,42 @@ def write_positions(
 ) -> bytes:
     """The file's bytes. ``digest`` is that of the arrangement; ``complete``: False where a nest was ended early.
     ``proof``: what a proof of it has to reach; ``parts``: short hashes of what decided the nest, by name."""
-    rows = [
-        json.dumps(
-            {"decal": p.key, "copy": p.copy, "film": p.film, "sheet": p.sheet, "x": p.x, "y": p.y, "turn": p.turn},
-            ensure_ascii=False,
-        )
-        for p in positions
-    ]
-    head: dict[str, Any] = {
-        "form": FORM,
+    data: dict[str, Any] = {
         "layout": digest,
         "jobs": {job.name: job.digest for job in jobs},
         "nested completely": complete,
     }
     if parts:
-        head["parts"] = dict(parts)
+        data["parts"] = parts
     if proof:
-        head["proof"] = proof
-    text = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
-    text += ',\n "positions": [\n  ' + ",\n  ".join(rows) + "\n ]"
+        data["proof"] = proof
+    data["positions"] = [{SAID.get(key, key): value for key, value in plain(one).items()} for one in positions]
     if taken:
-        gone = [
-            json.dumps({"sheet": one.sheet, "parts": one.parts, "marks": one.marks}, ensure_ascii=False)
-            for one in taken
-        ]
-        text += ',\n "taken from the drawer": [\n  ' + ",\n  ".join(gone) + "\n ]"
-    return (text + "\n}\n").encode("utf-8")
+        data["taken from the drawer"] = plain(taken)
+    return write_kept(FORM, data)
 
 
 def read_positions(path: Path) -> Saved:
-    """The positions of a proof. Raises InputError for a file that is not one."""
-    fix = "make the proof again with `decalgen proof`"
+    """The positions of a proof. Raises InputError for a file that is not one, or was changed since it was written."""
+    settle(path.parent)  # a proof that was killed may have left new beside old
+    text = read_small_text(path, LARGEST, Wanted(_beside(path) or FORM.fix))
+    version, data = read_kept(text, FORM, str(path))
     try:
-        settle(path.parent)  # a proof that was killed may have left new beside old
-        data = json.loads(read_small_text(path, LARGEST, Wanted(_beside(path) or fix)))
-        if data["form"] != FORM:
-            raise InputError(f"'{path}' was written by another version", fix=fix)
-        found = tuple(
-            Position(
-                str(p["decal"]),
-                int(p["copy"]),
-                str(p["film"]),
-                int(p["sheet"]),
-                _finite(p["x"]),
-                _finite(p["y"]),
-                int(p["turn"]),
-            )
-            for p in data["positions"]
+        rows = [{MEANT.get(key, key): value for key, value in row.items()} for row in data["positions"]]
+        names = Mapping[str, str]
+        return Saved(
+            value_of(str, data["layout"], "layout"),
+            value_of(tuple[Position, ...], rows, "positions"),
+            str(path),
+            value_of(bool, data["nested completely"], "nested completely"),
+            value_of(tuple[FilmTaken, ...], data.get("taken from the drawer", []), "taken from the drawer"),
+            value_of(Mapping[str, Any] | None, data.get("proof"), "proof"),
+            value_of(names, data.get("parts", {}), "parts"),
+            value_of(names, data.get("jobs", {}), "jobs"),
+            version == 1,
         )
-        taken = tuple(
-            FilmTaken(str(one["sheet"]), tuple(_points(ring) for ring in one["parts"]), _points(one.get("marks", [])))
-            for one in data.get("taken from the drawer", [])
-        )
-        parts = {str(name): str(total) for name, total in data.get("parts", {}).items()}
-        complete = bool(data["nested completely"])
-        return Saved(str(data["layout"]), found, str(path), complete, taken, data.get("proof"), parts)
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        raise InputError(f"'{path}' is not a file of positions", fix=fix) from None
+    except (ValueError, KeyError, TypeError, AttributeError):
+        raise InputError(f"'{path}' is not {FORM.what}", fix=FORM.fix) from None
 
 
 def _beside(path: Path) -> str:
@@ -141,14 +127,3 @@ def _beside(path: Path) -> str:
     if len(near) > NAMED:
         return ""
     return "the positions that lie there: " + ", ".join(f"'{one}'" for one in near) if near else ""
-
-
-def _points(rows: Iterable[Any]) -> tuple[tuple[float, float], ...]:
-    return tuple((_finite(x), _finite(y)) for x, y in rows)
-
-
-def _finite(value: object) -> float:
-    number = float(value)  # type: ignore[arg-type]
-    if not math.isfinite(number):
-        raise ValueError("not finite")
-    return number

@@ -6,16 +6,19 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict
 from typing import Any
 
+from decalgen.colour.inks import FilmKind
+from decalgen.core.digests import digest_of
 from decalgen.core.errors import InputError
+from decalgen.core.kept import Form, plain, read_kept, value_of, write_kept
 from decalgen.core.values import dataclass
-from decalgen.job.model import Film, UsedArea
+from decalgen.job.model import Cutter, Film
 from decalgen.sheet.positions import Position
 
-FORM = "decalgen record 1"
 AGAIN = "print from the jobs with `decalgen sheet`, or take the record from a copy"
+FORM = Form("decalgen record", 2, 2, "a complete record", AGAIN)
+"""The first form had a checksum instead of a seal, and did not say which of its files was what."""
 
 
 @dataclass(frozen=True)
@@ -68,81 +71,47 @@ class Record:
     """What was measured of it, and what was said of that."""
     without_proof: str
     """Why it was printed all the same; empty: it was proven, or for a print shop."""
+    outputs: tuple[str, ...] = ()
+    """The names of the print as asked for, one a form; none in older records."""
+    cut: tuple[str, ...] = ()
+    """The names of its cutting files as asked for."""
+    cutter: Cutter | None = None
+    """The cutting machine they were corrected for; None: none."""
+    film_colours: tuple[tuple[FilmKind, str], ...] = ()
+    """The measured colours of the films that its inks were reckoned for, by kind; older records: those of its films."""
 
 
 def write_record(record: Record) -> bytes:
     """The record's text."""
-    data = asdict(record)
-    data["versions"] = dict(record.versions)
-    body = {"form": FORM, "checksum": _checksum(data), **data}
-    return (json.dumps(body, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
+    return write_kept(FORM, {**plain(record), "versions": dict(record.versions)})
 
 
 def mark_of(record: Record) -> str:
     """Eight figures that tell this record from others."""
-    return _checksum({**asdict(record), "versions": dict(record.versions)})[:8]
+    return digest_of(record)[:8]
 
 
 def read_record(text: str, shown: str) -> Record:
     """A record from its text; ``shown`` names it in messages. Raises InputError for what is damaged or edited."""
+    version, data = read_kept(text, FORM, shown)
+    if version == 1 and data.pop("checksum", None) != _first_checksum(data):
+        raise InputError(f"'{shown}' was changed since decalgen wrote it", fix=AGAIN)
     try:
-        data = json.loads(text)
-        if not isinstance(data, dict) or "form" not in data:
-            raise TypeError
-    except (ValueError, TypeError, RecursionError):
+        if version == 1:
+            data["printers"] = [{**one, "exact": [_of_now(*row) for row in one["exact"]]} for one in data["printers"]]
+        data["versions"] = [list(item) for item in data["versions"].items()]
+        found: Record = value_of(Record, data, "the record")
+    except (KeyError, TypeError, ValueError, AttributeError):
         raise InputError(f"'{shown}' is not a complete record", fix=AGAIN) from None
-    if data.pop("form") != FORM:
-        raise InputError(f"'{shown}' was written by another version of decalgen", fix="use that version, or the jobs")
-    if data.pop("checksum", None) != _checksum(data):
-        raise InputError(f"'{shown}' was changed since it was printed: its checksum does not fit", fix=AGAIN)
-    try:
-        return _record(data)
-    except (KeyError, TypeError, ValueError):
-        raise InputError(f"'{shown}' is not a complete record", fix=AGAIN) from None
+    return found
 
 
-def _record(data: Mapping[str, Any]) -> Record:
-    jobs = tuple(
-        JobText(one["name"], one["digest"], tuple((str(n), str(t)) for n, t in one["files"])) for one in data["jobs"]
-    )
-    return Record(
-        versions=tuple(data["versions"].items()),
-        jobs=jobs,
-        films=tuple(_film(one) for one in data["films"]),
-        printers=tuple(
-            PrinterText(one["film"], one["text"], tuple(_exact(k, v) for k, v in one["exact"]), one["profile"])
-            for one in data["printers"]
-        ),
-        variant=data["variant"],
-        hands=data["hands"],
-        gap=float(data["gap"]),
-        seed=int(data["seed"]),
-        effort=data["effort"],
-        layout=data["layout"],
-        positions=tuple(Position(**one) for one in data["positions"]),
-        complete=bool(data["complete"]),
-        plates=bool(data["plates"]),
-        press=bool(data["press"]),
-        dpi=float(data["dpi"]),
-        files=tuple((str(name), str(total)) for name, total in data["files"]),
-        findings=tuple(data["findings"]),
-        proof=data["proof"],
-        measured=tuple(str(line) for line in data["measured"]),
-        without_proof=data["without_proof"],
-    )
+def _of_now(name: str, value: float) -> list[object]:
+    """A number of a printer by its name now: the first form called its lean shear."""
+    return ["lean" if name == "shear" else name, value]
 
 
-def _exact(name: str, value: float) -> tuple[str, float]:
-    """A number of a printer by its name now: earlier versions called its lean shear."""
-    return "lean" if name == "shear" else str(name), float(value)
-
-
-def _film(data: Mapping[str, Any]) -> Film:
-    used = tuple(UsedArea(**one) for one in data["used"])
-    rings = tuple(tuple((float(x), float(y)) for x, y in ring) for ring in data["used_polygons"])
-    return Film(**{**data, "used": used, "used_polygons": rings})
-
-
-def _checksum(data: Mapping[str, Any]) -> str:
+def _first_checksum(data: Mapping[str, Any]) -> str:
+    """What the first form was checked by."""
     text = json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf-8")).hexdigest()

@@ -12,7 +12,7 @@ from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decalgen.workshop.drawer import Drawer, drawer_file
-from tests.helpers.commands import Run, Said, runner
+from tests.helpers.commands import Run, Said, resealed, runner
 
 JOB = """\
 job: tug
@@ -104,7 +104,7 @@ def test_a_proof_no_longer_counts_when_the_sheet_was_cut_since(run: Run) -> None
     proof = json.loads(Path("tug.positions.json").read_text(encoding="utf-8"))
     for position in proof["positions"]:
         position["film"] = "gone"
-    Path("tug.positions.json").write_text(json.dumps(proof), encoding="utf-8")
+    resealed("tug.positions.json", positions=proof["positions"])
     said = run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *QUICK)
     assert said.code == 6 and "'gone', which is not in the drawer" in said.err
 

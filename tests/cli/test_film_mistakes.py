@@ -10,7 +10,7 @@ import pytest
 
 from decalgen.workshop.drawer import Drawer, drawer_file
 from decalgen.workshop.drawer.plain import write_plain
-from tests.helpers.commands import Run, edited, folder, runner
+from tests.helpers.commands import Run, edited, folder, resealed, runner
 
 JOB = """\
 job: tug
@@ -153,7 +153,6 @@ def test_kept_positions_that_were_edited(run: Run) -> None:
     assert run("proof", "tug.yaml", "--film", "white A5", "--effort", "quick").code == 0
     kept = json.loads(Path("tug.positions.json").read_text(encoding="utf-8"))
     for change in ({"film": "clear A4"}, {"decal": "tug/other/"}, {"copy": 3}):
-        spoilt = {**kept, "positions": [{**kept["positions"][0], **change}]}
-        Path("tug.positions.json").write_text(json.dumps(spoilt), encoding="utf-8")
+        resealed("tug.positions.json", positions=[{**kept["positions"][0], **change}])
         said = refused(run, 1, "sheet", "tug.yaml", "--film", "white A5")
         assert "does not hold the positions of all pieces" in said

@@ -22,7 +22,7 @@ from decalgen.core.errors import (
     JobError,
     OutputError,
 )
-from tests.helpers.commands import Run, edited, folder, runner
+from tests.helpers.commands import Run, code_on, edited, folder, runner
 
 JOB = """\
 job: tug
@@ -343,13 +343,13 @@ def test_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed(tmp_path: Pa
         environment = {**os.environ, "PYTHONHASHSEED": "77", **place}
         for words in (
             ["proof", "tug.yaml", "-o", "tug-proof.pdf", *FILM],
-            ["proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1"],
+            ["proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1", "--code"],
             ["sheet", "tug.yaml", "-o", "tug-sheet.pdf", "-o", "tug-sheet.svg", *FILM],
             ["draw", "tug.yaml", "-o", "pictures"],
         ):
-            subprocess.run(
-                [sys.executable, "-m", "decalgen", *words], cwd=here, env=environment, check=True, capture_output=True
-            )
+            code = [code_on(here / "tug-proof.pdf")] if words[-1] == "--code" else []
+            typed = [sys.executable, "-m", "decalgen", *words, *code]
+            subprocess.run(typed, cwd=here, env=environment, check=True, capture_output=True)
         made.append({p.relative_to(here).as_posix(): p.read_bytes() for p in here.rglob("*") if p.is_file()})
     assert len(made[0]) == 12
     assert made[0] == made[1]

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.helpers.commands import code_on
+
 PLACES = (
     {"TZ": "Asia/Kolkata", "LC_ALL": "C", "PYTHONHASHSEED": "1"},
     {"TZ": "America/St_Johns", "LC_ALL": "tr_TR.UTF-8", "PYTHONHASHSEED": "77"},
@@ -26,11 +28,12 @@ def test_the_demo_has_the_same_bytes_whatever_the_time_zone_locale_and_hash_seed
         here.mkdir()
         for words in (
             ["proof", *jobs, *more, "-o", "four-proof.pdf"],
-            ["proof", "passed", "four-proof.pdf", "--x", "99.9", "--y", "100.1"],
+            ["proof", "passed", "four-proof.pdf", "--x", "99.9", "--y", "100.1", "--code"],
             ["sheet", *jobs, *more, "-o", "four-sheet.pdf", "-o", "four-sheet.svg"],
         ):
+            code = [code_on(here / "four-proof.pdf")] if words[-1] == "--code" else []
             subprocess.run(
-                [sys.executable, "-m", "decalgen", *words],
+                [sys.executable, "-m", "decalgen", *words, *code],
                 cwd=here,
                 env={**os.environ, **place},
                 check=True,

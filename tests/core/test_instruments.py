@@ -10,7 +10,8 @@ import pytest
 from decalgen.core.instruments import InstrumentError, instrument, instruments, line_instrument
 from decalgen.core.lengths import Quantity
 from decalgen.panels.readings import Reading, settle
-from decalgen.proofing.judge import Asked, reading
+from decalgen.proofing.judge import reading
+from decalgen.proofing.standard import Asked
 from tests.helpers.commands import Run, runner
 
 
@@ -26,8 +27,8 @@ WORDS = ["steel rule", "ruler", "rule", "Ruler", " steel  ruler ", "steel-rule"]
 def test_a_rule_has_one_uncertainty_on_a_panel_and_on_a_check_bar(word: str) -> None:
     """Class I of Directive 2014/32/EU, annex X: 0.2 mm up to a metre; each end read to half a division of 0.5 mm."""
     on_panel = settle(Reading(Quantity(100.0), word), "door.width").quantity
-    on_bar = reading([Asked(1, "x", 100.0)], "x", [100.0], 1, line_instrument(word))
-    assert on_panel.expanded() == pytest.approx(on_bar.expanded * 100, rel=1e-9)
+    on_bar = reading(Asked(1, "x", 100.0), [100.0], line_instrument(word))
+    assert on_panel.expanded() == pytest.approx(2 * on_bar.u, rel=1e-9)
     assert on_panel.u == pytest.approx(math.hypot(0.2 / math.sqrt(3), 0.25 / math.sqrt(3) * math.sqrt(2)), rel=0.02)
 
 

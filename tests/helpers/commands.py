@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,11 @@ from pathlib import Path
 import pytest
 
 from decalgen.cli import main
+from decalgen.core.errors import DecalgenError
+from decalgen.core.kept import write_kept
+from decalgen.proofing.files import ENDING, positions_file, standard_of
+from decalgen.proofing.fingerprint import code_of
+from decalgen.sheet.positions import FORM, read_positions
 
 
 @dataclass(frozen=True)
@@ -30,11 +36,14 @@ Run = Callable[..., Said]
 
 def runner(capsys: pytest.CaptureFixture[str], gated: bool = False) -> Run:
     """What runs a command's words; no run may show a traceback. ``gated``: `sheet` asks for a proof that was passed, as
-    it does for everyone; else it is told that this is a test of something else."""
+    it does for everyone; else it is told that this is a test of something else. The code of a proof is read off its
+    paper where none is typed."""
 
     def start(*words: str) -> Said:
         if words[:1] == ("sheet",) and not gated and "press" not in words:
             words = (*words, "--without-proof", "a test of something else")
+        if words[:2] == ("proof", "passed") and "--code" not in words:
+            words = (*words, "--code", code_on(Path(words[2])))
         capsys.readouterr()
         with pytest.raises(SystemExit) as end:
             main.main(words)
@@ -43,6 +52,23 @@ def runner(capsys: pytest.CaptureFixture[str], gated: bool = False) -> Run:
         return Said(int(end.value.code or 0), out, err)
 
     return start
+
+
+def code_on(proof: Path) -> str:
+    """The code that is printed on a proof (`tests/pages/test_proof_code.py` looks whether it is); empty: there is no
+    such proof."""
+    path = proof if proof.name.endswith(ENDING) else positions_file(proof)
+    try:
+        return code_of(standard_of(read_positions(path)).fingerprint)
+    except DecalgenError:
+        return ""
+
+
+def resealed(name: str, **more: object) -> None:
+    """Changes what a file of positions holds, as only decalgen itself would: with a seal that fits."""
+    data = json.loads(Path(name).read_text(encoding="utf-8"))
+    del data["form"], data["content"]
+    Path(name).write_bytes(write_kept(FORM, {**data, **more}))
 
 
 def folder() -> dict[str, bytes]:

@@ -13,7 +13,7 @@ import pytest
 
 from decalgen.core import files
 from decalgen.core.errors import EXIT_FINDINGS, OutputError
-from tests.helpers.commands import Run, edited, folder, runner
+from tests.helpers.commands import Run, code_on, edited, folder, runner
 
 JOB = """\
 job: tug
@@ -51,29 +51,31 @@ def proven(run: Run, *more: str) -> None:
 
 def test_from_proof_to_film(run: Run) -> None:
     said = run("proof", "tug.yaml", *FILM)
-    assert "decalgen proof passed tug-proof.pdf --x" in said.out
+    assert "decalgen proof passed tug-proof.pdf --code _____ --x ____ --y ____\n" in said.out
     refused = run("sheet", "tug.yaml", *FILM)
     assert refused.code == 1 and "has no passed proof yet" in refused.err and not Path("tug-sheet.pdf").exists()
-    off = run("proof", "passed", "tug-proof.pdf", "--x", "97.0", "--y", "96.0")
-    assert off.code == EXIT_FINDINGS and "fitted the page" in off.out
+    # (148 - 2 x 5)/148: fitted to margins of 5 mm; its shorter side decides.
+    off = run("proof", "passed", "tug-proof.pdf", "--x", "93.2", "--y", "93.3")
+    assert off.code == EXIT_FINDINGS and "fitted to the printable area" in off.out
     assert "off size" in run("sheet", "tug.yaml", *FILM).err
-    unsure = run("proof", "passed", "tug.positions.json", "--x", "100", "--y", "100", "--with", "steel rule")
-    assert unsure.code == EXIT_FINDINGS and "cannot tell with this instrument" in unsure.out
+    unsure = run("proof", "passed", "tug.positions.json", "--x", "100.2", "--y", "100", "--with", "steel rule")
+    assert unsure.code == EXIT_FINDINGS and "cannot tell yet" in unsure.out
     assert "could not be judged" in run("sheet", "tug.yaml", *FILM).err
     assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9 99.8", "--x", "99.9", "--y", "100.1").code == 0
-    assert json.loads(Path("tug.proven.json").read_text(encoding="utf-8"))["verdict"] == "passed"
+    # Readings are kept, and no verdict.
+    kept = json.loads(Path("tug.proven.json").read_text(encoding="utf-8"))
+    assert set(kept) == {"form", "fingerprint", "measured", "content"}
+    assert kept["measured"][0]["x"] == [99.9, 99.8, 99.9]
     assert run("sheet", "tug.yaml", *FILM).code == 0
     assert Path("tug-sheet.pdf").read_bytes().startswith(b"%PDF")
 
 
-def test_a_sheet_named_otherwise_than_its_proof_is_told_where_a_proof_is_looked_for(run: Run) -> None:
+def test_a_sheet_named_otherwise_than_its_proof_is_printed_all_the_same(run: Run) -> None:
     proven(run)
     said = run("sheet", "tug.yaml", *FILM, "-o", "final.pdf")
-    assert said.code == 1 and "named like the sheet: `decalgen proof` with `-o final-proof.pdf`" in said.err
-    # What it says is what helps.
-    assert run("proof", "tug.yaml", *FILM, "-o", "final-proof.pdf").code == 0
-    assert run("proof", "passed", "final-proof.pdf", "--x", "99.8", "--y", "100.1").code == 0
-    assert run("sheet", "tug.yaml", *FILM, "-o", "final.pdf").code == 0
+    assert said.code == 0 and "positions: as on the proof (tug.positions.json)" in said.out
+    # In another folder too, and from another one's jobs.
+    assert run("sheet", "tug.yaml", *FILM, "-o", "elsewhere/final.pdf").code == 0
 
 
 @pytest.mark.parametrize("words", [("99,8", "100,1"), ("3.931 in", "3.941 in"), ("99.8mm 99.9", "100.1 mm;100,1")])
@@ -88,9 +90,9 @@ def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str
     ("width", "height", "asks", "readings"),
     [
         # Bars are whole tens that leave room for the marks at both ends: worked out by hand, margins of 10 mm.
-        (80, 120, "--x 39.9 --y 80.1", ("--x", "40", "--y", "80")),
-        (60, 60, "--x 20.0 --y 20.0", ("--x", "20 20 20", "--y", "20 20 20")),
-        (60, 36, "--x 39.9", ("--x", "40")),
+        (80, 120, "--x ____ --y ____", ("--x", "40", "--y", "80")),
+        (60, 60, "--x ____ --y ____", ("--x", "20 20 20", "--y", "20 20 20")),
+        (60, 36, "--x ____", ("--x", "40")),
     ],
 )
 def test_small_sheets_are_measured_by_the_bars_they_have(
@@ -101,7 +103,7 @@ def test_small_sheets_are_measured_by_the_bars_they_have(
     )
     edited("copies: 4", "copies: 1")
     words = ("tug.yaml", "--film", "f.yaml", "--effort", "quick")
-    assert f"tug-proof.pdf {asks}\n" in run("proof", *words).out
+    assert f"tug-proof.pdf --code _____ {asks}\n" in run("proof", *words).out
     assert run("proof", "passed", "tug-proof.pdf", *readings).code == 0
     assert run("sheet", *words).code == 0
 
@@ -185,8 +187,8 @@ def test_each_size_of_sheet_is_measured(run: Run) -> None:
     assert "may be printed" not in first.out
     said = run("sheet", "tug.yaml", *BOTH)
     assert said.code == 1 and "sheets of another size of this proof were not measured" in said.err
-    off = run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "96", "--sheet", "2")
-    assert off.code == EXIT_FINDINGS and "fitted the page" in off.out
+    off = run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "97", "--sheet", "2")
+    assert off.code == EXIT_FINDINGS and "scaled to 97 %" in off.out
     # One of them off size refuses both, and measuring the good one again does not hide it.
     again = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
     assert again.code == EXIT_FINDINGS and "the sheets of 210 × 297 mm: refused before" in again.out
@@ -201,7 +203,8 @@ def test_a_kill_while_the_verdict_is_written_leaves_the_earlier_one(run: Run) ->
     before = folder()
     code = (
         "import os, sys; from decalgen.cli import main; os.fsync = lambda _: os._exit(9); "
-        "main.main(['proof', 'passed', 'tug-proof.pdf', '--x', '97', '--y', '96'])"
+        f"main.main(['proof', 'passed', 'tug-proof.pdf', '--code', {code_on(Path('tug-proof.pdf'))!r}, "
+        "'--x', '97', '--y', '97'])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True)
     assert done.returncode == 9
@@ -247,8 +250,8 @@ def test_a_print_shop_proves_its_own(run: Run) -> None:
         (("tug-proof.pdf", "--x", "-99.9", "--y", "100"), "is negative"),
         (("tug-proof.pdf", "--x", "3.93 in", "--y", "100"), "three decimals"),
         (("tug-proof.pdf", "--x", "3.93", "--y", "100"), "measure from tick to tick"),
-        (("tug-proof.pdf", "--x", "99.9"), "the vertical check bar was not measured"),
-        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no horizontal check bar"),
+        (("tug-proof.pdf", "--x", "99.9"), "the vertical bar was not measured"),
+        (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--sheet", "2"), "sheet 2 has no horizontal bar"),
         (("tug-proof.pdf", "--x", "99.9", "--y", "100", "--with", "calibre"), "caliper"),
     ],
 )
@@ -264,7 +267,7 @@ def test_mistakes_are_told_and_cost_nothing(run: Run, words: tuple[str, ...], to
 def test_damaged_files_are_told(run: Run) -> None:
     proven(run)
     Path("tug.proven.json").write_text("{", encoding="utf-8")
-    assert "is not the verdict on a proof" in run("sheet", "tug.yaml", *FILM).err
+    assert "is not a file of proof readings" in run("sheet", "tug.yaml", *FILM).err
     edited('"share"', '"shore"', "tug.positions.json")
     said = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
-    assert "does not say what was proofed" in said.err
+    assert "'tug.positions.json' was changed since decalgen wrote it" in said.err

@@ -207,7 +207,7 @@ def test_saved_positions_are_printed_as_they_are(tmp_path) -> None:  # type: ign
     again = arrange([job], Plan([jobs.film()], jobs.PRINTER), saved=moved)
     assert [p.x for p in again.sheets[0].placed] == pytest.approx([p.x + 20 for p in first.sheets[0].placed])
     assert [nest.engine for nest in again.nests] == ["saved"]
-    assert read_positions(path) == Saved(first.digest, first.positions, str(path))
+    assert read_positions(path) == Saved(first.digest, first.positions, str(path), jobs={job.name: job.digest})
 
 
 def test_positions_of_another_geometry_are_refused() -> None:

@@ -1,0 +1,63 @@
+"""The code of a proof on its sheets: plain, large, beside the pieces where there is room. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely.geometry import Polygon, box
+from shapely.prepared import prep
+
+from decalgen.core import style
+from decalgen.core.geometry import union
+from decalgen.lettering.paper import paper, paper_width
+from decalgen.pages.composer import Sheaf
+from decalgen.sheet.arrange import Sheet
+
+SIZES = (14.0, 12.0, 10.0, style.TYPE_BODY)
+"""Tried in this order, pt."""
+STEP = 2.0
+"""How finely room is looked for, mm."""
+BORDER = 1.0
+"""Bare paper round it, mm."""
+
+
+def write_code(sheaf: Sheaf, sheet: Sheet, code: str) -> None:
+    """Writes the code onto a sheet's page: in the waste where it goes, else over the pieces, on a white field."""
+    taken: list[Polygon] = [box(*placed.outer.bounds) for placed in sheet.placed]
+    taken += [*sheet.furniture.keep_outs, *(box(*label.region.bounds) for label in sheet.labels)]
+    for size in SIZES:
+        wide, high = _size(code, size)
+        spot = _free(sheet.area.bounds, taken, wide, high)
+        if spot:
+            _write(sheaf, spot, code, size)
+            return
+    x0, y0, x1, y1 = sheet.area.bounds
+    wide, high = _size(code, SIZES[-1])
+    x, y = (x0 + x1 - wide) / 2, (y0 + y1 - high) / 2
+    sheaf.fill(box(x, y, x + wide, y + high), style.PAPER)
+    _write(sheaf, (x, y), code, SIZES[-1])
+
+
+def _size(code: str, size: float) -> tuple[float, float]:
+    return paper_width(code, size, True) + 2 * BORDER, paper(code, size, True).cap_height + 2 * BORDER
+
+
+def _free(
+    area: tuple[float, float, float, float], taken: Sequence[Polygon], wide: float, high: float
+) -> tuple[float, float] | None:
+    """The lowest place for a box, the leftmost of those; None where there is none."""
+    x0, y0, x1, y1 = area
+    gone = prep(union(taken))
+    y = y0
+    while y + high <= y1:
+        x = x0
+        while x + wide <= x1:
+            if not gone.intersects(box(x, y, x + wide, y + high)):
+                return x, y
+            x += STEP
+        y += STEP
+    return None
+
+
+def _write(sheaf: Sheaf, corner: tuple[float, float], code: str, size: float) -> None:
+    sheaf.text(corner[0] + BORDER, corner[1] + BORDER, code, size, bold=True)

@@ -1,0 +1,142 @@
+"""The fingerprint of sheets as they would be printed now, and the short code on a proof that follows from it. Pure.
+
+A proof proves one thing: that these decals in these inks, at these places, with this film and this printer's
+correction, come out at their size. So its verdict is tied to a fingerprint of all that is printed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import fields
+
+import shapely
+
+from decalgen.artwork.build import Artwork
+from decalgen.core.digests import digest_of
+from decalgen.core.values import dataclass
+from decalgen.sheet.arrange import Arrangement, Sheet
+
+NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets")
+"""What a film costs, its own colour, what was printed on it before and how many there are change nothing printed; what
+follows from its colour stands in the inks."""
+NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop")
+"""What of a printer decides no size: its colours, and what is noted of its past. What follows from them in colour and
+words stands in the decals and the marks."""
+LETTERS = "BCDFGHJKLMNPRSTVWXZ"
+"""Of a code: no vowel, so that no word comes of it, and neither Q nor Y. There are nineteen, a prime, so that the check
+letter finds every single wrong letter and every two swapped (ISO/IEC 7064 asks the same of its systems)."""
+LENGTH = 5
+
+
+@dataclass(frozen=True)
+class Fingerprint:
+    """SHA-256 of each of the things that a proof stands for. ``marks`` is all that is printed beside the decals."""
+
+    decals: str
+    positions: str
+    film: str
+    printer: str
+    marks: str
+
+    def changed(self, other: Fingerprint) -> list[str]:
+        """What differs, in words."""
+        said = {
+            "decals": "the decals",
+            "positions": "their positions",
+            "film": "the film",
+            "printer": "the printer",
+            "marks": "the marks beside them",
+        }
+        found = [said[one.name] for one in fields(self) if getattr(self, one.name) != getattr(other, one.name)]
+        # The line of text names film and printer: it changes with them, and that is no news.
+        return [words for words in found if words != said["marks"]] or found
+
+
+def fingerprint(arrangement: Arrangement) -> Fingerprint:
+    """Of an arrangement as it would be printed now."""
+    decals = sorted(
+        digest_of({"key": placed.piece.key, "copy": placed.piece.copy, "drawn": _drawn(placed.piece.artwork)})
+        for sheet in arrangement.sheets
+        for placed in sheet.placed
+    )
+    places = sorted(
+        digest_of(
+            {
+                "key": p.key,
+                "copy": p.copy,
+                "film": p.film,
+                "sheet": p.sheet,
+                "at": (round(p.x, 6), round(p.y, 6)),
+                "turn": p.turn,
+            }
+        )
+        for p in arrangement.positions
+    )
+    films = [digest_of(sheet.film, NOT_PRINTED_OF_FILM) for sheet in arrangement.sheets]
+    printers = [digest_of(sheet.printer, NOT_SIZE) for sheet in arrangement.sheets]
+    marks = [_marks(sheet) for sheet in arrangement.sheets]
+    return Fingerprint(*(digest_of(part) for part in (decals, places, films, printers, marks)))
+
+
+def _drawn(artwork: Artwork) -> dict[str, object]:
+    """What of a decal is printed and cut, and in which colours: of inks it does not print nothing counts."""
+    used = {part.ink for part in artwork.printed}
+    inks = {
+        spec.name: {"kind": spec.kind, "colour": spec.colour, "exact": spec.exact}
+        for spec in artwork.inks
+        if spec.name in used
+    }
+    return {"artwork": artwork.digest, "inks": inks}
+
+
+def _marks(sheet: Sheet) -> str:
+    """All that is printed beside the decals of a sheet, to a micrometre; not what the line of text says of the
+    printer's past, which no size follows from."""
+    things = sheet.furniture
+    return digest_of(
+        {
+            "crosses": _places(things.registration),
+            "bars": [(bar.axis, *(round(value, 3) for value in (bar.x, bar.y, bar.length))) for bar in things.bars],
+            "kept free": [_places(area.exterior.coords) for area in things.keep_outs],
+            "ticks": [
+                {"line": _places(line.points), "width": line.width, "colour": line.colour} for line in sheet.ticks
+            ],
+            "numbers": [
+                {"area": _places(shapely.get_coordinates(label.region)), "colour": label.colour}
+                for label in sheet.labels
+            ],
+        }
+    )
+
+
+def _places(points: Iterable[Iterable[float]]) -> str:
+    # Adding nothing makes -0.0 to 0.0.
+    text = " ".join(",".join(f"{round(float(value), 3) + 0.0:.3f}" for value in point) for point in points)
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def code_of(printed: Fingerprint) -> str:
+    """Four letters that follow from a fingerprint, and a check letter: printed on its proof, typed with the readings.
+
+    One of 130 321: two different sheets share a code once in so many.
+    """
+    number = int(digest_of(printed)[:16], 16) % len(LETTERS) ** (LENGTH - 1)
+    letters = ""
+    for _ in range(LENGTH - 1):
+        number, one = divmod(number, len(LETTERS))
+        letters += LETTERS[one]
+    return letters + _check_letter(letters)
+
+
+def typed_code(text: str) -> str:
+    """A code as typed, in capitals without spaces and hyphens; empty where it is none: a letter wrong or swapped."""
+    plain = "".join(c for c in text.upper() if not c.isspace() and c not in "-\u2010\u2013.")
+    if len(plain) != LENGTH or any(c not in LETTERS for c in plain):
+        return ""
+    return plain if plain[-1] == _check_letter(plain[:-1]) else ""
+
+
+def _check_letter(letters: str) -> str:
+    total = sum(weight * LETTERS.index(c) for weight, c in enumerate(letters, start=2))
+    return LETTERS[total % len(LETTERS)]
