@@ -7,7 +7,7 @@ icc-profiles-free.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
 
@@ -66,6 +66,13 @@ class Pairs:
     on_solid: NDArray[np.bool_]
     solid: NDArray[np.bool_]
     floor: float
+
+    def every(self, step: int) -> Pairs:
+        """One pair in ``step``."""
+        rows = {
+            name: getattr(self, name)[::step] for name in ("ink", "ground", "both", "chromatic", "on_solid", "solid")
+        }
+        return replace(self, **rows)
 
 
 def read(name: str) -> tuple[Array, Array]:

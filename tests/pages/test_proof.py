@@ -87,6 +87,20 @@ def test_the_cautions_end_with_the_law() -> None:
     assert len(CAUTIONS) >= 4 and "law" in LAW.lower()
 
 
+def test_the_key_tells_copies_from_spares(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows: list[list[str]] = []
+    real = Sheaf.table
+
+    def table(self: Sheaf, x: float, y: float, widths: Any, cells: Any, **more: Any) -> Any:
+        rows.extend(list(row) for row in cells)
+        return real(self, x, y, widths, cells, **more)
+
+    monkeypatch.setattr(Sheaf, "table", table)
+    document()
+    found = {row[1]: row[5] for row in rows if row[0].isdigit()}
+    assert found == {"band": "2+1", "patch": "1"}
+
+
 def test_the_boxes_for_readings_say_how_far_off_is_passed(monkeypatch: pytest.MonkeyPatch) -> None:
     said: list[str] = []
     real = Sheaf.text

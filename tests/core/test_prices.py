@@ -1,0 +1,40 @@
+"""Shares that add up, by the method of largest remainders (A. Hamilton; M. L. Balinski, H. P. Young, Fair
+Representation, 1982: it leaves the least sum of differences from the exact shares)."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from decalgen.core.prices import share_out
+
+
+@pytest.mark.parametrize(
+    ("whole", "weights", "parts"),
+    [
+        # A worked example of ten seats for six parties, known from handbooks of voting (from memory).
+        (10, (47_000, 16_000, 15_800, 12_000, 6_100, 3_100), (5, 2, 1, 1, 1, 0)),
+        (2, (10, 1), (2, 0)),
+        (10, (2, 1), (7, 3)),
+        (100, (1, 1, 1), (34, 33, 33)),
+        (5, (0, 0), (5, 0)),
+    ],
+)
+def test_the_largest_remainder_gets_what_is_left(whole: int, weights: tuple[int, ...], parts: tuple[int, ...]) -> None:
+    assert share_out(whole, weights) == parts
+
+
+@given(whole=st.integers(0, 12), weights=st.lists(st.integers(0, 50), min_size=1, max_size=4).filter(any))
+def test_no_other_whole_parts_are_nearer(whole: int, weights: list[int]) -> None:
+    exact = [whole * weight / sum(weights) for weight in weights]
+    found = share_out(whole, weights)
+    assert sum(found) == whole
+
+    def off(parts: tuple[int, ...]) -> float:
+        return sum(abs(part - share) for part, share in zip(parts, exact, strict=True))
+
+    others = (parts for parts in product(range(whole + 1), repeat=len(weights)) if sum(parts) == whole)
+    assert off(found) <= min(map(off, others)) + 1e-9
