@@ -13,8 +13,8 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from decalgen.core import keys
-from decalgen.core.errors import DecalgenError, Place, did_you_mean
-from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
+from decalgen.core.errors import DecalgenError, Finding, Place, did_you_mean
+from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrowed_unit, length, mend_comma, number
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted
@@ -165,7 +165,9 @@ class Reader:
     ) -> Quantity:
         text = self.scalar(node, wanted)
         try:
-            return read(text.text, self.scope, reading=reading, **more)
+            found = read(text.text, self.scope, reading=reading, **more)
+            self._remarked(text)
+            return found
         except UnknownName as error:
             if error.length < len(text.text.strip()) or error.fix.startswith("did"):
                 self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
@@ -176,6 +178,15 @@ class Reader:
         except ExpressionError as error:
             self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
             raise Told from None
+
+    def _remarked(self, text: Scalar) -> None:
+        """Notes how a ± without a unit of its own was read."""
+        remark = borrowed_unit(text.text)
+        if remark:
+            place = text.inside(remark.start, remark.length)
+            found = Finding("note", "unit-taken", f"'{shown(text.text)}'", remark.message, remark.fix, place)
+            if found not in self.problems.notes:
+                self.problems.notes.append(found)
 
     def _bounded(self, node: Node, value: float, least: float, most: float, unit: str) -> float:
         if least <= value <= most:

@@ -101,6 +101,7 @@ class Cylinder(PanelKind):
         if list(bend) == [f"{name}.tape"]:
             return Settled({"tape": bend[f"{name}.tape"], "length": length})
         given = {key: readings[key].value for key in ROUND if key in readings}
+        _tape_longer(readings)
         start = _start(given)
         check_segment(*start)
         if len(bend) == 2 and "chord" in given and "rise" in given:
@@ -160,6 +161,25 @@ class Cylinder(PanelKind):
             what = "is given twice" if both else "is missing"
             raise PanelError(f"the size along the straight direction {what}", fix="give one of length and " + named)
         return both[0]
+
+
+def _tape_longer(readings: Mapping[str, Quantity]) -> None:
+    """Raises `PanelError` for a tape along the bend that is shorter than the chord straight across, whatever else is
+    given: it is nowhere so. Only where the rise says that both differ by less than they can be read to is it chance."""
+    if "tape" not in readings or "chord" not in readings:
+        return
+    tape, chord = readings["tape"], readings["chord"]
+    if tape.value >= chord.value:
+        return
+    chance = 2 * (tape - chord).u
+    if "rise" in readings and chord.value > 0:
+        more = 8 * readings["rise"].value ** 2 / (3 * chord.value)
+        if more <= chance and chord.value - tape.value <= chance:
+            return
+    raise PanelError(
+        f"the tape {tape.value:g} mm is shorter than the chord {chord.value:g} mm: along a bend it is longer",
+        fix="lay the tape on along the bend, mark it, lift it and measure it flat; or measure the chord again",
+    )
 
 
 def _chord_for_arc(readings: Mapping[str, Quantity], name: str, place: Place | None) -> tuple[Finding, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from statistics import median
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.instruments import ASSUMED, Instrument, instrument, scatter_limit
@@ -19,6 +20,10 @@ class Reading:
     value: Quantity
     by: str = ""
 
+
+MISREAD = 0.4
+"""A reading of a solid edge so far from the others, mm, was misread: hands and burrs scatter less (common practice, no
+source)."""
 
 MeasuredValue = Quantity | Reading | float | tuple[Quantity | Reading | float, ...]
 """What may stand in a field of a panel: one reading, or several."""
@@ -122,6 +127,24 @@ def short(name: str) -> str:
     return name.partition(".")[2] or name
 
 
+def _odd(values: Sequence[float], u: float, name: str, angle: bool) -> str:
+    """What is wrong with readings of one size that are too far apart to be its scatter, the odd one named; '' where
+    nothing is. Misread is what lies six standard uncertainties and `MISREAD` from the middle one."""
+    middle = median(values)
+    off = max(abs(value - middle) for value in values)
+    limit = max(6 * u, 2.0 if angle else MISREAD)
+    if off <= limit or (len(values) == 2 and 2 * off <= limit):
+        return ""
+    unit = "degrees" if angle else "mm"
+    read = ", ".join(f"{value:.2f}" for value in values)
+    if len(values) == 2:
+        return f"the readings of {name} do not agree: {read} {unit}, {2 * off:.2f} {unit} apart"
+    odd = [value for value in values if abs(value - middle) > off * (1 - 1e-9)]
+    named = " and ".join(f"{value:.2f}" for value in odd)
+    verb = "is" if len(odd) == 1 else "are"
+    return f"the readings of {name} do not agree: of {read} {unit}, {named} {verb} {off:.2f} {unit} off the middle one"
+
+
 def _mean(
     group: Sequence[Reading], name: str, tool: str, angle: bool, subject: str, place: Place | None
 ) -> tuple[Quantity, bool, list[Finding]]:
@@ -142,7 +165,11 @@ def _mean(
         u = used.u(mean)
     spread = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n - 1)) if n > 1 else 0.0
     findings = []
-    if n > 1 and u > 0 and spread > scatter_limit(n - 1) * u:
+    odd = _odd(values, u, short(name), angle)
+    if odd:
+        fix = "measure it again" if n > 2 else "measure it a third time: one of them is misread"
+        findings.append(Finding("warning", "readings-disagree", subject, odd, fix, place))
+    elif n > 1 and u > 0 and spread > scatter_limit(n - 1) * u:
         findings.append(
             Finding(
                 "note",

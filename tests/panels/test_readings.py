@@ -224,3 +224,46 @@ def test_findings_carry_the_place_of_their_key() -> None:
         "door", place=place, places={"width": own}
     )
     assert panel.findings[0].place == own
+
+
+# ------------------------------------------------------------------------------------------ readings that are misread
+def noticed(values: tuple[float, ...], tool: str = "caliper") -> list[tuple[str, str, str]]:
+    found = settle(tuple(Reading(q(value), tool) for value in values), "door.width", subject="door").findings
+    return [(f.severity, f.code, f.message) for f in found]
+
+
+@pytest.mark.parametrize(
+    ("values", "named"),
+    [
+        ((20.0, 25.0, 30.0), "20.00 and 30.00 are 5.00 mm off"),
+        ((22.4, 22.41, 24.4), "24.40 is 1.99 mm off"),
+        ((32.4, 22.4, 22.41, 22.39), "32.40 is 9.99"),
+        ((22.4, 2.24, 22.4), "2.24 is 20.16 mm off"),
+        ((22.4, 23.4), "22.40, 23.40 mm, 1.00 mm apart"),
+    ],
+)
+def test_a_misread_reading_is_a_warning_that_names_it(values: tuple[float, ...], named: str) -> None:
+    ((severity, code, message),) = noticed(values)
+    assert (severity, code) == ("warning", "readings-disagree")
+    assert "width" in message and named in message
+
+
+def test_readings_that_merely_scatter_are_a_note_or_nothing() -> None:
+    assert [code for _, code, _ in noticed((22.40, 22.55, 22.35))] == ["readings-scatter"]
+    assert noticed((22.40, 22.41, 22.39)) == []
+    # A rule read to half a millimetre is allowed more.
+    assert noticed((22.2, 22.5, 22.7), "ruler") == []
+
+
+@pytest.mark.parametrize(
+    "more",
+    [{}, {"rise": q(2.05, 0.05)}, {"radius": q(27.4, 0.5)}, {"angle": q(44.6, 1.0)}, {"rise": q(2, 0.1), "radius": 27}],
+)
+def test_a_tape_shorter_than_its_chord_is_an_error_whatever_else_is_given(more: dict[str, object]) -> None:
+    with pytest.raises(PanelError, match=r"tape 20\.3 mm is shorter than the chord 20\.8 mm"):
+        Cylinder(chord=q(20.8, 0.02), tape=q(20.3, 0.2), length=q(40.0), **more).build("bonnet")  # type: ignore[arg-type]
+
+
+def test_a_tape_of_a_nearly_flat_panel_may_scatter_below_its_chord() -> None:
+    flat = Cylinder(chord=q(20.8, 0.02), rise=q(0.3, 0.05), tape=q(20.75, 0.2), length=q(40.0, 0.02))
+    assert flat.build("bonnet").findings == ()

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, length, number
 from decalgen.core.lengths.quantity import Quantity, propagate
+from decalgen.core.lengths.remarks import Remark, borrowed_unit
 from decalgen.core.lengths.scale import Scale, parse_scale
 from decalgen.core.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
 from decalgen.core.lengths.units import MILLIMETRES
@@ -21,8 +22,10 @@ __all__ = [
     "NameProblem",
     "Names",
     "Quantity",
+    "Remark",
     "Scale",
     "UnknownName",
+    "borrowed_unit",
     "evaluate",
     "length",
     "mend_comma",
