@@ -45,6 +45,8 @@ WORKS = "Additional Protocol I of 1977, art. 56 and its Annex I"
 CULTURE = "Hague Convention of 1954, arts. 16 and 17"
 NATIONAL = ", and the national law made to carry them out"
 
+RED_TO_ORANGE = 47.0
+"""Hue, degrees: a red that is warmer is an orange."""
 RING = 0.12
 """How far round a sign its ground is looked at, as a part of its size."""
 MOSTLY = 0.7
@@ -83,9 +85,9 @@ def tone(colour: Colour) -> str:
         return "white"
     if lightness <= 22 and chroma <= 12:
         return "black"
-    if 20 <= lightness <= 65 and chroma >= 40 and -10 <= hue <= 44:
+    if 20 <= lightness <= 65 and chroma >= 40 and -10 <= hue <= RED_TO_ORANGE:
         return "red"
-    if 45 <= lightness <= 80 and chroma >= 45 and 44 < hue <= 76:
+    if 45 <= lightness <= 80 and chroma >= 45 and RED_TO_ORANGE < hue <= 76:
         return "orange"
     if lightness >= 60 and chroma >= 40 and 76 < hue <= 112:
         return "yellow"

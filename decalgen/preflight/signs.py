@@ -32,14 +32,16 @@ ON_EDGE = 30.0
 is a border."""
 MOST_DISCS = 24
 """More discs of one colour in a decal are a pattern of dots, not looked at three by three."""
+BULGING = 0.8
+"""The same for the square of a shield, whose lower sides are often drawn bulging; its triangle tells it from others."""
 NEAR = 0.08
 """Corners that should meet, and middles that should be one, lie within this part of the size."""
 
 
-def alike(part: Polygon, pattern: Polygon | MultiPolygon) -> bool:
+def alike(part: Polygon, pattern: Polygon | MultiPolygon, share: float = ALIKE) -> bool:
     """Whether two areas at one place are of one shape."""
     both = part.intersection(pattern).area
-    return bool(both >= ALIKE * (part.area + pattern.area - both))
+    return bool(both >= share * (part.area + pattern.area - both))
 
 
 def is_cross(part: Polygon) -> bool:
@@ -151,7 +153,7 @@ def shields(parts: Sequence[Polygon]) -> list[tuple[Polygon, Polygon, BaseGeomet
     two areas left free beside that point: a shield quartered by its diagonals, the square's other corner its foot."""
     found: list[tuple[Polygon, Polygon, BaseGeometry]] = []
     small = [piece for part in parts if not part.interiors for piece in _at_necks(part)]
-    squares = [part for part in small if _regular(part, 4, 1.0)]
+    squares = [part for part in small if _regular(part, 4, 1.0, BULGING)]
     for square in squares:
         corners = _farthest(square, 4)
         side = math.sqrt(square.area)
@@ -195,7 +197,7 @@ def _diamond(x: float, y: float, half: float) -> Polygon:
     return Polygon([(x - half, y), (x, y - half), (x + half, y), (x, y + half)])
 
 
-def _regular(part: Polygon, points: int, inner: float) -> bool:
+def _regular(part: Polygon, points: int, inner: float, share: float = ALIKE) -> bool:
     """Whether an area is a regular polygon or star of so many points; ``inner`` is its waist to its radius, 1 for a
     polygon, which has none."""
     if len(part.exterior.coords) > 400:
@@ -212,7 +214,9 @@ def _regular(part: Polygon, points: int, inner: float) -> bool:
         return False
     turns = np.arange(2 * points) * step + first
     radii = np.where(np.arange(2 * points) % 2 == 0, size, size * waist)
-    return alike(part, Polygon(np.column_stack((middle.x + radii * np.cos(turns), middle.y + radii * np.sin(turns)))))
+    return alike(
+        part, Polygon(np.column_stack((middle.x + radii * np.cos(turns), middle.y + radii * np.sin(turns)))), share
+    )
 
 
 def _farthest(part: Polygon, count: int) -> list[tuple[float, float]]:

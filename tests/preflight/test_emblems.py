@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Point, Polygon, box
@@ -256,6 +257,33 @@ def test_the_blue_and_white_shield(turned: int, size: float) -> None:
     assert found(placed(both[0], "royal blue")) == []
     away = translate(both[1], 0, 0)
     assert found(placed(both[0], "royal blue"), placed(scale(away, 0.3, 0.3), "royal blue")) == []
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("bulge", [0.05, 0.15])
+def test_a_shield_with_bulging_sides_is_one(turned: int, bulge: float) -> None:
+    """Many drawings of it round the two lower sides of the square."""
+    _, above = shield(1.4)
+    # A bow over each lower side: a parabola of that height.
+    along = np.linspace(0, 1, 21)
+    out = 4 * bulge * 1.4 * along * (1 - along) / 2**0.5
+    left = np.column_stack((-1.4 * (1 - along) - out, -1.4 * along - out))
+    right = np.column_stack((1.4 * along + out, -1.4 * (1 - along) - out))
+    square = Polygon([*left[:-1], *right, (0, 1.4)])
+    both = [rotate(part, turned, (0, 0)) for part in (square, above)]
+    (finding,) = found(*(placed(part, "royal blue") for part in both))
+    assert "blue-and-white shield" in finding.message
+
+
+@pytest.mark.parametrize("colour", ["#d8301f", "#b3122e", "#e23a24"])
+def test_near_reds_are_red(colour: str) -> None:
+    global RED
+    kept, RED = RED, InkSpec("red", "process", colour)
+    try:
+        assert found(drawn(cross()))
+        assert found(jobs.element("field", ink="red"), drawn(cross(1.8), "pale"))
+    finally:
+        RED = kept
 
 
 def placed(shape: Polygon, ink: str) -> Any:
