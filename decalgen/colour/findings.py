@@ -82,7 +82,7 @@ def film_finding(
         fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
     return Finding(
         "warning", "colour-film", subject,
-        f"printed printed on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
+        f"printed on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"
         f" {difference_words(plan)}",
         fix, advice.ink.place, plan.delta_e, GOOD, "dE",
     )  # fmt: skip

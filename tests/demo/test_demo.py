@@ -116,7 +116,7 @@ def test_what_the_check_warns_of_is_what_the_comments_say() -> None:
 
 def test_the_report_says_what_was_found(out: Path) -> None:
     text = (out / "check.txt").read_text(encoding="utf-8")
-    assert "lies on 'wheel arch'" in text
+    assert "overlaps 'wheel arch' on panel 'side' by 3.00" in text
     assert "error" not in text.replace("0 errors", "")
     for line in ("Pellerby Gannet, harbour stores: 4 panels, 5 decals, 13 pieces", "Hofstetz H9", "Dravenhoe Type 6"):
         assert line in text

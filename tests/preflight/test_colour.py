@@ -50,7 +50,7 @@ def words(ink: str, **more: Any) -> Any:
 def test_orange_on_clear_film_over_navy_disappears() -> None:
     (finding,) = colour(one(FIELD))
     assert (finding.severity, finding.code, finding.subject) == ("warning", "colour-film", "orange on navy")
-    assert finding.message.startswith("on clear waterslide film as it is it will look like #")
+    assert finding.message.startswith("printed on clear waterslide film it will look like #")
     assert SOURCE_NOTE in finding.message
     assert finding.fix.startswith("white waterslide film")
 
@@ -66,7 +66,7 @@ def test_a_white_printer_puts_white_under_it() -> None:
     assert white_passes(art, job, WHITE) == {"orange": 2}
     assert colour(job, WHITE) == []
     (weak,) = colour(job, WEAK)
-    assert weak.message.startswith("on clear waterslide film with 2 passes of white under the ink it will look like #")
+    assert weak.message.startswith("printed on clear waterslide film with 2 passes of white under the ink it will look like #")
     # Without: the same as at home.
     bare = one(FIELD, underlay="none")
     assert codes(bare, WHITE) == [("warning", "colour-film", "orange on navy")]
