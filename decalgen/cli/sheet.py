@@ -26,14 +26,14 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
     def gathered(*args: Any, cutter: Path | None, without_proof: str | None, where: str, **rest: Any) -> None:
         from decalgen.commands.options import SheetFiles
 
-        names = ("outputs", "nest_again", "plates", "cut", "dpi")
+        names = ("outputs", "nest_again", "plates", "cut", "cut_alone", "dpi")
         given = {name: rest.pop(name) for name in names}
         press = where == "press"
         if given["plates"] and press:
             raise click.UsageError("a print shop makes its own plates: leave out --plates, or --for press")
         if without_proof is not None and not without_proof.strip():
             raise click.UsageError("--without-proof needs a reason, such as 'only a test strip'")
-        if cutter and not given["cut"]:
+        if cutter and not (given["cut"] or given["cut_alone"]):
             raise click.UsageError("--cutter corrects a cutting file: name one with --cut, such as --cut cut.dxf")
         wanted = SheetFiles(press=press, cutter=cutter, without_proof=without_proof, **given)
         command(*args, wanted=wanted, **rest)
@@ -47,6 +47,9 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--cutter", type=FILE, help="Cutter file (.yaml): the cutting machine's correction."),
         click.option(
             "--cut", multiple=True, type=FILE, help="Also a file for a cutting machine (.dxf, .svg). Repeatable."
+        ),
+        click.option(
+            "--cut-alone", multiple=True, type=FILE, help="The same with the cut lines alone: no bleed, no marks."
         ),
         click.option(
             "--plates",
@@ -105,6 +108,7 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
     if jobs:
         raise click.UsageError("a record holds its own jobs: name no job with --again")
     if wanted.nest_again or wanted.plates or wanted.without_proof is not None or wanted.press:
-        raise click.UsageError("a record is printed unchanged: with --again use only -o, --cut, --cutter and --dpi")
+        go = "-o, --cut, --cut-alone, --cutter and --dpi"
+        raise click.UsageError(f"a record is printed unchanged: with --again use only {go}")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
-    tell(print_again(record, files, wanted.cut, wanted.cutter).write())
+    tell(print_again(record, files, wanted).write())

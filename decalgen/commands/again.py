@@ -73,6 +73,7 @@ def leave_record(
         without_proof=wanted.without_proof or "",
         outputs=tuple(path.name for path in wanted.outputs),
         cut=tuple(path.name for path in wanted.cut),
+        cut_alone=tuple(path.name for path in wanted.cut_alone),
         cutter=cutter,
         film_colours=run.jobs[0].film_colours,
     )
@@ -81,23 +82,27 @@ def leave_record(
     return {first.with_name(f"{stem}-{mark_of(record)}.record.json"): write_record(record)}
 
 
-def print_again(path: Path, wanted: SheetFiles | None, cut: Sequence[Path] = (), cutter: Path | None = None) -> Made:
+def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> Made:
     """The sheets of a record once more, from its positions: all files of that print that do not lie in this folder as
-    they were made, or those that ``wanted`` and ``cut`` name. What is not made again is told.
+    they were made, or those that ``wanted`` and, of cutting files, ``cutting`` name. What is not made again is told.
 
     A file that was changed since is never written over unless it is named. Raises InputError for a record that is
     damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise."""
     record = read_record(_text(path), str(path))
     kept_files = _kept_files(record, path.parent)
+    cut = (*cutting.cut, *cutting.cut_alone)
     asked = wanted is not None or bool(cut)
     if not asked and len(kept_files) == len(record.files):
         head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
         return Made({}, (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
     named = _named(record)
     if asked:
-        named = replace(wanted or SheetFiles(named.outputs[:1]), cut=tuple(cut), cutter=cutter)
+        named = wanted or SheetFiles(named.outputs[:1])
+        named = replace(named, cut=cutting.cut, cut_alone=cutting.cut_alone, cutter=cutting.cutter)
     wanted = replace(named, plates=record.plates, press=record.press, without_proof=record.without_proof or None)
-    machine = cutter_of(wanted) or (record.cutter if not asked or (record.cutter and cut and not cutter) else None)
+    machine = cutter_of(wanted) or (
+        record.cutter if not asked or (record.cutter and cut and not cutting.cutter) else None
+    )
     with TemporaryDirectory() as kept:
         jobs, printers = _opened(record, Path(kept), str(path))
     arrangement = _arranged(record, jobs, printers, str(path), kept_files)
@@ -148,7 +153,8 @@ def _named(record: Record) -> SheetFiles:
         plates = f"{Path(first).stem}-" if record.plates else "/"
         others = [name for name in whole if Path(name).stem != Path(first).stem and not name.startswith(plates)]
         cut = [Path(name) for name in others if Path(name).suffix in CUT_ENDINGS]
-    return SheetFiles(tuple(outputs), cut=tuple(cut), dpi=record.dpi)
+    alone = tuple(Path(name) for name in record.cut_alone)
+    return SheetFiles(tuple(outputs), cut=tuple(cut), cut_alone=alone, dpi=record.dpi)
 
 
 def _unnumbered(name: str, names: Sequence[str]) -> str:
@@ -202,7 +208,9 @@ def _unasked(record: Record, made: Mapping[Path, bytes], kept_files: Sequence[Pa
     for name, total in record.files:
         if total not in totals and name not in names:
             how = (
-                "it lies by its record as it was made" if name in lie else "name it with -o, a cutting file with --cut"
+                "it lies by its record as it was made"
+                if name in lie
+                else "name it with -o, a cutting file with --cut or --cut-alone"
             )
             rows.append(f"not written: '{name}'; {how}")
     return rows

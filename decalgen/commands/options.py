@@ -39,13 +39,15 @@ class Options:
 class SheetFiles:
     """What a sheet is to give. ``nest_again``: do not take the proof's positions. ``plates``: also each ink alone,
     white and artwork apart where the printer has white. ``press``: for a print shop. ``cut``: cutting files,
-    corrected by the file ``cutter``. ``dpi``: of pictures of dots."""
+    ``cut_alone``: the same without bleed and marks, both corrected by the file ``cutter``. ``dpi``: of pictures of
+    dots."""
 
     outputs: tuple[Path, ...]
     nest_again: bool = False
     plates: bool = False
     press: bool = False
     cut: tuple[Path, ...] = ()
+    cut_alone: tuple[Path, ...] = ()
     cutter: Path | None = None
     dpi: float = 300.0
     without_proof: str | None = None

@@ -30,7 +30,7 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     Raises GateError unless a proof of just this was measured and passed: film is not spent on what was never proven.
     """
     cutter = cutter_of(wanted)
-    keep_inputs(run, (*wanted.outputs, *wanted.cut), *filter(None, [wanted.cutter]))
+    keep_inputs(run, (*wanted.outputs, *wanted.cut, *wanted.cut_alone), *filter(None, [wanted.cutter]))
     if wanted.press:
         run = run.for_press()
     drawn = run.sound()

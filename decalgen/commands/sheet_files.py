@@ -45,7 +45,7 @@ def results(arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, c
             lines.append(plate.words)
     elif arrangement.sheets[0].printer.white and not wanted.press:
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
-    if wanted.cut:
+    if wanted.cut or wanted.cut_alone:
         files.update(_cutting_files(arrangement, jobs, wanted, cutter, lines))
     return Made(files, found, tuple(lines))
 
@@ -55,7 +55,7 @@ def cutter_of(wanted: SheetFiles) -> Cutter | None:
     from decalgen.job.films import load_cutter
     from decalgen.pages.cutting import check_ending
 
-    for output in wanted.cut:
+    for output in (*wanted.cut, *wanted.cut_alone):
         check_ending(output.suffix, str(output))
     return load_cutter(wanted.cutter) if wanted.cutter else None
 
@@ -64,14 +64,17 @@ def _cutting_files(
     arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, cutter: Cutter | None, lines: list[str]
 ) -> dict[Path, bytes]:
     """The cutting files of all sheets; where to align the cutter goes into ``lines``."""
+    from decalgen.export import only
     from decalgen.pages.cutting import aligning, cutting_document
 
     document = cutting_document(arrangement, title_of(jobs), date_of(jobs), cutter)
     files: dict[Path, bytes] = {}
     for output in wanted.cut:
         files.update(rendered(document, output))
+    for output in wanted.cut_alone:
+        files.update(rendered(only(document, {"cutting"}), output))
     lines.append(f"cutting: corrected for '{cutter.name}'" if cutter else "cutting: in true millimetres")
-    lines += aligning(arrangement)
+    lines += aligning(arrangement, cutter)
     return files
 
 

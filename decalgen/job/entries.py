@@ -211,6 +211,9 @@ class CutterEntry:
     cutter: Annotated[str, keys.Text("its name", most=60)]
     scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25)] = 1.0
     scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25)] = 1.0
+    waste_frame: Annotated[
+        float | None, keys.Size("cut round all pieces on self-adhesive film, this far from them", most=50.0)
+    ] = None
 
 
 @dataclass(frozen=True)

@@ -175,7 +175,7 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
 
 def _cutter(reader: Reader, group: Mapping) -> Cutter:
     entry = reader.read(CutterEntry, group, "the cutter")
-    return Cutter(entry.cutter, entry.scale_x, entry.scale_y)
+    return Cutter(entry.cutter, entry.scale_x, entry.scale_y, entry.waste_frame or 0.0)
 
 
 def _size(reader: Reader, group: Mapping) -> SheetSize:

@@ -249,11 +249,15 @@ class Printer:
 
 @dataclass(frozen=True)
 class Cutter:
-    """A cutting machine's own correction: ``scale_x``/``scale_y`` multiply every coordinate of its files."""
+    """A cutting machine's own correction: ``scale_x``/``scale_y`` multiply every coordinate of its files.
+
+    ``waste_frame``: how far from the pieces a frame is cut round all of them on self-adhesive film, mm; 0: none is.
+    """
 
     name: str
     scale_x: float = 1.0
     scale_y: float = 1.0
+    waste_frame: float = 0.0
 
 
 @dataclass(frozen=True)

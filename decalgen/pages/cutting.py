@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+
+from shapely.geometry import Polygon
 
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.core import style
+from decalgen.core.arc_fit import with_arcs
 from decalgen.core.document import Contour, Document, Item, Layer, Line, Page
 from decalgen.core.errors import OutputError
-from decalgen.core.geometry import Outline, Segment
+from decalgen.core.geometry import Outline, Segment, rounded
 from decalgen.job.model import Cutter
+from decalgen.pages.cutting_order import in_order
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.pieces import Placed
 
@@ -20,8 +25,9 @@ ENDINGS = (".dxf", ".svg")
 
 
 def cutting_document(arrangement: Arrangement, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
-    """One page a sheet, in true millimetres or by the cutter's own correction."""
-    pages = tuple(map(_page, arrangement.sheets))
+    """One page a sheet, in true millimetres or by the cutter's own correction, its lines in the order they are cut in
+    (see `cutting_order`); where the cutter's file asks for one, a waste frame round the pieces comes last."""
+    pages = tuple(_page(sheet, cutter.waste_frame if cutter else 0.0) for sheet in arrangement.sheets)
     return Document(
         pages,
         title=title,
@@ -33,10 +39,13 @@ def cutting_document(arrangement: Arrangement, title: str, date: str | None, cut
     )
 
 
-def aligning(arrangement: Arrangement) -> list[str]:
-    """Where the marks lie, a line a sheet: mm from the sheet's lower left corner, as asked for."""
+def aligning(arrangement: Arrangement, cutter: Cutter | None = None) -> list[str]:
+    """Where the marks lie, a line a sheet: mm from the sheet's lower left corner, as asked for; and which sheets get no
+    waste frame though the cutter asks for one."""
     rows = []
     for sheet in arrangement.sheets:
+        if cutter and cutter.waste_frame and not sheet.film.adhesive:
+            rows.append(f"sheet {sheet.index}: no waste frame, as '{sheet.film.name}' is not self-adhesive film")
         spots = _spots(sheet)
         rows.append(
             f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)"
@@ -56,27 +65,47 @@ def _spots(sheet: Sheet) -> str:
     return ", ".join(f"({x:.2f}, {y:.2f})" for x, y in sheet.furniture.registration)
 
 
-def _page(sheet: Sheet) -> Page:
+def _page(sheet: Sheet, distance: float) -> Page:
     """Plain lines, nothing placed by reference: many cutting programs follow only those."""
-    cuts = tuple(
+    lines = [
         line
         for placed in sheet.placed
         for line in cutting_lines(placed.piece.artwork, placed.matrix, WIDTH, COLOURS["cutting"])
+    ]
+    cuts = in_order(
+        [replace(one, outline=with_arcs(one.outline)) if isinstance(one, Contour) else one for one in lines]
     )
+    frame = waste_frame(sheet, distance)
+    if frame:
+        cuts.append(Contour(frame, WIDTH, COLOURS["cutting"]))
     bleeds = tuple(line for placed in sheet.placed if placed.piece.artwork.bleed > 0 for line in _bleed(placed))
     marks = tuple(item for spot in sheet.furniture.registration for item in _mark(spot))
     layers = (
-        Layer("Cut lines", cuts, "cutting"),
+        Layer("Cut lines", tuple(cuts), "cutting"),
         *((Layer("Bleed", bleeds, "bleed"),) if bleeds else ()),
         *((Layer("Marks", marks, "marks"),) if marks else ()),
     )
     return Page(sheet.film.width, sheet.film.height, layers)
 
 
-def _bleed(placed: Placed) -> Iterator[Line]:
+def waste_frame(sheet: Sheet, distance: float) -> Outline | None:
+    """A rectangle round all pieces of a sheet, so that the waste between them lifts off its backing in one; None where
+    none is asked for or the film is not self-adhesive: waterslide film is not lifted off anything.
+
+    ``distance`` from the outermost bleed, mm, or half as far as the film reaches, where that is less.
+    """
+    if distance <= 0 or not sheet.film.adhesive:
+        return None
+    x0s, y0s, x1s, y1s = zip(*(placed.outer.bounds for placed in sheet.placed), strict=True)
+    x0, y0, x1, y1 = min(x0s), min(y0s), max(x1s), max(y1s)
+    left, low = min(distance, x0 / 2), min(distance, y0 / 2)
+    right, high = min(distance, (sheet.film.width - x1) / 2), min(distance, (sheet.film.height - y1) / 2)
+    return rounded(x1 + right - x0 + left, y1 + high - y0 + low, (0.0,) * 4, x0 - left, y0 - low)
+
+
+def _bleed(placed: Placed) -> Iterator[Contour]:
     for ring in (placed.outer.exterior, *placed.outer.interiors):
-        points = tuple((float(x), float(y)) for x, y in list(ring.coords)[:-1])
-        yield Line(points, WIDTH, COLOURS["bleed"], closed=True)
+        yield Contour(with_arcs(Outline.from_polygon(Polygon(ring))), WIDTH, COLOURS["bleed"])
 
 
 def _mark(spot: tuple[float, float]) -> list[Item]:

@@ -75,6 +75,8 @@ class Record:
     """The names of the print as asked for, one a form; none in older records."""
     cut: tuple[str, ...] = ()
     """The names of its cutting files as asked for."""
+    cut_alone: tuple[str, ...] = ()
+    """The names of those with the cut lines alone."""
     cutter: Cutter | None = None
     """The cutting machine they were corrected for; None: none."""
     film_colours: tuple[tuple[FilmKind, str], ...] = ()
