@@ -26,7 +26,7 @@ from decalgen.panels.base import Obstacle
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs as helper
-from tests.helpers.commands import Run
+from tests.helpers.commands import Run, runner
 from tests.pages.test_cutting import DEMO, FILMS, apart, dxf_rings, layout, run, svg_rings, wanted
 
 __all__ = ["layout", "run"]
@@ -148,13 +148,15 @@ def test_a_file_has_the_cut_alone(run: Run, tmp_path: Path, ending: str) -> None
 
 
 def test_the_cut_alone_is_written_again_from_the_record(
-    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert run("sheet", DEMO / "gannet.yaml", *FILMS, "-o", "s.pdf", "--cut-alone", "a.dxf").code == 0
+    start = runner(capsys, gated=True)
+    words = ("-o", "s.pdf", "--cut-alone", "a.dxf", "--without-proof", "a test of something else")
+    assert start("sheet", str(DEMO / "gannet.yaml"), *FILMS, *words).code == 0
     before = {path.name: path.read_bytes() for path in Path().glob("a*.dxf")}
     for name in before:
         Path(name).unlink()
     (record,) = Path().glob("*.record.json")
-    assert run("sheet", "--again", record).code == 0
+    assert start("sheet", "--again", str(record)).code == 0
     assert {path.name: path.read_bytes() for path in Path().glob("a*.dxf")} == before != {}
