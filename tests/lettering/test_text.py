@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from decalgen.lettering.paper import POINT, paper, paper_cap_height, paper_width, wrap
+from decalgen.core.lengths.units import POINT_MM
+from decalgen.lettering.paper import paper, paper_cap_height, paper_width, wrap
 from decalgen.lettering.text import text_block
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
@@ -70,9 +71,9 @@ def test_paper_size_is_in_points() -> None:
     text = paper("H", 12)
     assert text.size == pytest.approx(12 * 25.4 / 72)
     assert text.region.bounds[3] == pytest.approx(text.cap_height, rel=1e-6)
-    assert text.cap_height == pytest.approx(12 * POINT * paper_cap_height())
+    assert text.cap_height == pytest.approx(12 * POINT_MM * paper_cap_height())
     # 7 pt is the smallest size on paper; its capitals must not be under 1.6 mm.
-    assert 1.6 < 7 * POINT * paper_cap_height() < 2.0
+    assert 1.6 < 7 * POINT_MM * paper_cap_height() < 2.0
 
 
 def test_paper_always_prints() -> None:
