@@ -17,10 +17,11 @@ from decalgen.core.values import dataclass
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, Surface
 from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
+from decalgen.panels.half_circles import LEFT_OPEN, opening
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.surfaces import FlatSurface, RolledSurface
-from decalgen.panels.uncertainty import Values
+from decalgen.panels.uncertainty import BENT, COVERAGE, Values
 
 
 def segment_radius(chord: float, rise: float) -> float:
@@ -102,6 +103,10 @@ class Cylinder(PanelKind):
             return Settled({"tape": bend[f"{name}.tape"], "length": length})
         given = {key: readings[key].value for key in ROUND if key in readings}
         _tape_longer(readings)
+        if set(given) == {"chord", "radius"}:
+            half_round = _by_chord_and_radius(readings["chord"], readings["radius"], name, place)
+            if half_round:
+                return Settled({**half_round[0], "length": length}, half_round[1])
         start = _start(given)
         check_segment(*start)
         if len(bend) == 2 and "chord" in given and "rise" in given:
@@ -161,6 +166,24 @@ class Cylinder(PanelKind):
             what = "is given twice" if both else "is missing"
             raise PanelError(f"the size along the straight direction {what}", fix="give one of length and " + named)
         return both[0]
+
+
+def _by_chord_and_radius(
+    chord: Quantity, radius: Quantity, name: str, place: Place | None
+) -> tuple[dict[str, Quantity], tuple[Finding, ...]] | None:
+    """Chord and rise of a bend that is nearly half round, by its radius; None where the radius tells the rise well, or
+    contradicts the chord beyond doubt."""
+    need_positive({"chord": chord.value}, "chord")
+    excess = radius - chord * 0.5
+    open_ = opening(chord.value / 2, excess)
+    if not open_.told or excess.value < -3 * excess.u:
+        return None
+    what = f"it is bent nearly half round: chord and radius leave its rise open by {open_.by:.2f} mm"
+    fix = "measure the rise, or along the bend with tape"
+    # Half a circle is the end of what is open, not beyond it: what `widened` leaves to the slope is added here.
+    rise = Quantity(open_.height, 1, ((f"{name}.radius", open_.by * (1 + BENT) / COVERAGE),))
+    found = Finding("note", "height-open", name, what, fix, place, open_.by, LEFT_OPEN)
+    return {"chord": chord, "rise": rise}, (found,)
 
 
 def _tape_longer(readings: Mapping[str, Quantity]) -> None:

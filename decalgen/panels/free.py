@@ -22,16 +22,15 @@ from decalgen.core.lengths import Quantity, propagate
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.developed import Developed, Settled
+from decalgen.panels.half_circles import LEFT_OPEN, opening
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
-from decalgen.panels.uncertainty import COVERAGE, Values
+from decalgen.panels.uncertainty import Values
 
 RISE = "measure how far the middle of that side stands out, and give it under `arc rises`"
 _POINT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
 SLACK = 0.05
 """An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
-LEFT_OPEN = 0.05
-"""What a radius may leave open of its arc's height before that is told, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,20 +176,12 @@ def _round_enough(number: int, arc: Quantity, half: Quantity) -> tuple[Quantity,
         findings.append(Finding("warning", "readings-disagree", "", what, RISE))
     if over < 0:
         arc, over = Quantity(sign * half.value, 1, arc.parts), 0.0
-    # All readings off at once, the worst way: near a half circle a root makes more of their sum than of each.
-    most = sum(abs(part) for _, part in excess.parts)
-    heights = [_height(half.value, max(0.0, over + k * most)) for k in (-COVERAGE, 0.0, COVERAGE)]
-    open_by = max(abs(heights[0] - heights[1]), abs(heights[2] - heights[1]))
-    if open_by > max(LEFT_OPEN, 2 * COVERAGE * most):
-        what = f"side {number} is so round that its radius leaves its height open by {open_by:.2f} mm"
-        findings.append(Finding("note", "height-open", "", what, RISE, None, open_by, LEFT_OPEN))
-        arc = Quantity(arc.value, 1, ((arc.parts[0][0] if arc.parts else f"arc {number}", most),))
+    open_ = opening(half.value, replace(excess, value=over))
+    if open_.told:
+        what = f"side {number} is so round that its radius leaves its height open by {open_.by:.2f} mm"
+        findings.append(Finding("note", "height-open", "", what, RISE, None, open_.by, LEFT_OPEN))
+        arc = Quantity(arc.value, 1, ((arc.parts[0][0] if arc.parts else f"arc {number}", open_.most),))
     return arc, findings
-
-
-def _height(half: float, over: float) -> float:
-    """How high an arc stands over a side by its radius, which is ``over`` longer than half the side."""
-    return half + over - math.sqrt(over * (2 * half + over))
 
 
 def bounds(outline: Outline) -> tuple[float, float, float, float]:
