@@ -149,7 +149,7 @@ def by_radius(radius: float, **more: object) -> Panel:
 
 
 @pytest.mark.parametrize("hollow", [True, False])
-@pytest.mark.parametrize("ratio", [1.0, 1.002, 1.004, 1.006, 1.03, 1.5])
+@pytest.mark.parametrize("ratio", [1.0, 1.004, 1.03])
 def test_arcs_measured_by_radius_are_covered_and_no_verdict_is_false(ratio: float, hollow: bool) -> None:
     """Made-up arcs, drawn in truth by their rise: U covers at least 93 %, and nothing that overlaps is said to fit."""
     rng = random.Random(20261126)

@@ -25,7 +25,7 @@ def bent(chord: float, radius: float, limit: float) -> Cylinder:
 def test_the_arc_is_covered_up_to_half_round(degrees: float, limit: float) -> None:
     """The truth by the plain circle: chord 2R sin(θ/2), arc Rθ."""
     rng = random.Random(20261126)
-    covered, runs = 0, 60
+    covered, runs = 0, 30
     for _ in range(runs):
         radius, angle = rng.uniform(8.0, 15.0), math.radians(degrees)
         chord, arc = 2 * radius * math.sin(angle / 2), radius * angle
