@@ -19,6 +19,7 @@ from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.core.errors import DecalgenError, InputError, OutputError
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
+from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Saved
 from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
 

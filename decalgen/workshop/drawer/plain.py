@@ -71,7 +71,7 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
         if form not in (FORM, *BEFORE) or len(tree["sheets"]) > MOST:
             raise ValueError(form)
         return tuple(_sheet(number, group, name) for number, group in enumerate(tree["sheets"], start=1))
-    except (ValueError, KeyError, TypeError, RecursionError, AttributeError):
+    except (ValueError, KeyError, TypeError, RecursionError, AttributeError, OverflowError):
         raise InputError(f"'{name}' is not an exported film drawer", fix=fix) from None
 
 

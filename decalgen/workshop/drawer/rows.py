@@ -43,7 +43,7 @@ def check_known(base: sqlite3.Connection, path: Path) -> None:
             fix="install the newer decalgen; nothing was changed",
         )
     if base.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-        raise _damaged(path)
+        raise damaged(path)
 
 
 def read_sheets(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
@@ -84,7 +84,7 @@ def read_sheets(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
             if not all(on_sheet(sheet.entry, one) for one in sheet.marks):
                 raise ValueError("a mark is none")
     except (ValueError, TypeError, OverflowError, RecursionError, DrawerError):
-        raise _damaged(path) from None
+        raise damaged(path) from None
     return tuple(found)
 
 
@@ -102,7 +102,8 @@ def _step(value: object) -> int:
     return value
 
 
-def _damaged(path: Path) -> InputError:
+def damaged(path: Path) -> InputError:
+    """What is said of a drawer that cannot be read."""
     return InputError(
         f"the film drawer '{path}' is damaged",
         fix="move the file aside and bring the last export back with `decalgen film import FILE`",
@@ -125,4 +126,4 @@ def told(error: sqlite3.Error, path: Path) -> InputError | OutputError | DrawerE
     if code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR):
         why = str(error).lower()
         return OutputError(f"the film drawer '{path}' cannot be written: {why}", fix="make room on the disk")
-    return _damaged(path)
+    return damaged(path)

@@ -29,7 +29,7 @@ from decalgen.workshop.drawer.model import (
     part,
     shifted,
 )
-from decalgen.workshop.drawer.rows import APPLICATION, VERSION, check_known, read_sheets, told, version_of
+from decalgen.workshop.drawer.rows import APPLICATION, VERSION, check_known, damaged, read_sheets, told, version_of
 
 PATIENCE = 5.0
 """How long to wait for another program that is writing, s."""
@@ -200,6 +200,9 @@ class Drawer:
             with closing(self._connect()) as base:
                 check_known(base, self.path)
                 yield base
+        except UnicodeDecodeError:
+            # What a damaged file is called in the database's own message may be no text at all.
+            raise damaged(self.path) from None
         except sqlite3.Error as error:
             raise told(error, self.path) from None
 

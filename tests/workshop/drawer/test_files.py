@@ -67,6 +67,7 @@ SPOILT = [
     "UPDATE part SET points = '[[1e999, 2], [3, 4], [5, 6]]'",
     "UPDATE part SET points = replace(hex(zeroblob(50000)), '0', '[')",
     "UPDATE part SET step = 'one'",
+    f"UPDATE part SET points = '[[1{'0' * 400}, 2], [3, 4], [5, 6]]'",
     "UPDATE part SET step = 9e999",
     "UPDATE part SET step = 0",
     "UPDATE part SET why = 'eaten'",
