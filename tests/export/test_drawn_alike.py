@@ -65,7 +65,7 @@ def files(underlay: str) -> tuple[bytes, bytes, Arrangement]:
 def by_cairo(data: bytes, folder: Path) -> np.ndarray:
     (folder / "in.pdf").write_bytes(data)
     words = ["pdftocairo", "-png", "-singlefile", "-r", str(DPI), "in.pdf", "out"]
-    subprocess.run(words, cwd=folder, check=True, capture_output=True, timeout=60)
+    subprocess.run(words, cwd=folder, check=True, capture_output=True, timeout=600)
     with Image.open(BytesIO((folder / "out.png").read_bytes())) as image:
         return np.asarray(image.convert("RGB")).astype(int)
 

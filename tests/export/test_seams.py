@@ -43,7 +43,7 @@ def layout() -> Arrangement:
 def drawn(wanted: Document, folder: FilePath, dpi: int) -> np.ndarray:
     (folder / "in.pdf").write_bytes(render(wanted, ".pdf")[0])
     words = ["pdftocairo", "-png", "-singlefile", "-r", str(dpi), "in.pdf", "out"]
-    subprocess.run(words, cwd=folder, check=True, capture_output=True, timeout=60)
+    subprocess.run(words, cwd=folder, check=True, capture_output=True, timeout=600)
     with Image.open(BytesIO((folder / "out.png").read_bytes())) as image:
         return np.asarray(image.convert("RGB")).astype(int)
 

@@ -105,6 +105,10 @@ def tree_spoilt(data: bytes, chance: random.Random) -> bytes:
         rest = {key: value for key, value in tree.items() if key not in ("checksum", "form")}
         text = json.dumps(rest, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
         tree["checksum"] = hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
+    if isinstance(tree, dict) and "content" in tree:
+        rest = {key: value for key, value in tree.items() if key != "content"}
+        text = json.dumps(rest, ensure_ascii=True, sort_keys=True, separators=(",", ":"))
+        tree["content"] = hashlib.sha256(text.encode("ascii")).hexdigest()
     return json.dumps(tree).encode("ascii")
 
 

@@ -23,7 +23,8 @@ from decalgen.nesting.separate import spread_shapes
 from decalgen.nesting.worker import Report, Worker
 from tests.nesting.cases import cross, disc, slanted
 
-GUARD = 30.0
+GUARD = 3600.0
+"""Seconds that no test reaches, however busy the machine: what ends by it hangs."""
 FILM = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
 ITEMS = (
     NestItem("stripe", slanted(40, 7, 6), quantity=4),
@@ -41,9 +42,14 @@ def alone() -> tuple[NestPosition, ...]:
     return nest(dataclasses.replace(REQUEST, engines=("fill",))).positions
 
 
+def _faulty(name: str) -> EngineEntry:
+    """Silence ends the one that hangs; on a busy machine any other may be as silent before it has begun."""
+    return EngineEntry(name, f"tests.nesting.faulty:{name}", (), patience=0.7 if name == "hang" else GUARD)
+
+
 def beside(monkeypatch: pytest.MonkeyPatch, name: str, *others: str) -> Request:
     """The request with one faulty engine beside others."""
-    monkeypatch.setitem(ENTRIES, name, EngineEntry(name, f"tests.nesting.faulty:{name}", (), patience=0.7))
+    monkeypatch.setitem(ENTRIES, name, _faulty(name))
     return dataclasses.replace(REQUEST, engines=(name, *others))
 
 
@@ -229,7 +235,9 @@ def test_outlines_for_a_library_run_counterclockwise(turn: int) -> None:
 
 @pytest.mark.skipif(not TREE.there, reason="the packingsolver library needs Python 3.12")
 def test_the_tree_search_nests(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert_whole(dataclasses.replace(REQUEST, engines=("tree",), time_limit=2.0), "tree")
+    # Its first arrangement is enough: how soon it comes is the machine's affair.
+    result = nest(dataclasses.replace(REQUEST, engines=("tree",), time_limit=60.0), lambda report: False)
+    assert result.engine == "tree" and gate(REQUEST, result.positions, result.left_out) == []
 
 
 def test_progress_of_a_timed_nest_is_told_by_the_clock() -> None:

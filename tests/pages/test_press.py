@@ -53,7 +53,7 @@ def plates(data: bytes, folder: Path) -> dict[str, np.ndarray]:
     folder.mkdir()
     (folder / "press.pdf").write_bytes(data)
     words = ["-q", "-dBATCH", "-dNOPAUSE", "-dSAFER", "-sDEVICE=tiffsep", f"-r{DPI}", "-sOutputFile=p.tif", "press.pdf"]
-    subprocess.run([shutil.which("gs") or "gs", *words], cwd=folder, check=True, capture_output=True, timeout=110)
+    subprocess.run([shutil.which("gs") or "gs", *words], cwd=folder, check=True, capture_output=True, timeout=600)
     found = {}
     for path in folder.glob("p(*).tif"):
         with Image.open(path) as picture:
