@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.errors import FitError
-from decalgen.core.geometry import Outline, Segment, arc_steps, polygons, rounded, translation
+from decalgen.core.geometry import Outline, Segment, arc_steps, fault_of_ring, polygons, rounded, translation
 from decalgen.job.model import Decal, Job
 from decalgen.shapes.base import Box
 
@@ -34,7 +34,7 @@ def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon) -> Outli
         outline = rounded_polygon(cut.points, cut.radii or (cut.corner_radius,) * len(cut.points))
         if not outline.polygon.is_valid:
             raise FitError(
-                f"the cut line of '{decal.name}' crosses itself",
+                f"the cut line of '{decal.name}' {fault_of_ring(cut.points) or 'crosses itself at its round corners'}",
                 fix="list its points in order, once round",
                 place=decal.place,
             )

@@ -80,7 +80,7 @@ def _check(floor: float, k2: float) -> None:
     if not 0 <= floor < 0.5:
         raise ColourError(
             f"the darkest patch reads Y = {floor:g}",
-            fix="give Y as a part of white, between 0 and 0.5 (about 0.01)",
+            fix="give Y as a part of white, from 0 to below 0.5 (about 0.01)",
         )
     if not 0 <= k2 < 1:
         raise ColourError(f"internal reflection {k2:g} is out of range", fix="write a number from 0 to below 1 (0.25)")

@@ -50,7 +50,7 @@ class PrinterColour:
         if not 0 <= self.floor < 0.5:
             raise ColourError(
                 f"the darkest patch reads Y = {self.floor:g}",
-                fix="give Y as a part of white, between 0 and 0.5 (about 0.01)",
+                fix="give Y as a part of white, from 0 to below 0.5 (about 0.01)",
             )
         if not 0 <= self.misregister <= 2:
             raise ColourError(

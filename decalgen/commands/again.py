@@ -124,7 +124,6 @@ def _arranged(
 ) -> Arrangement:
     """The sheets of a record. Raises DecalgenError where this version draws otherwise."""
     from decalgen.sheet.arrange import arrange
-    from decalgen.sheet.plan import Plan
 
     printer = next(iter(printers.values()))
     plan = Plan(record.films, printer, printers, record.gap, record.seed, hands=record.hands)

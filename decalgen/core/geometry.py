@@ -229,3 +229,25 @@ def boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
 def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     """The union as areas: abutting cells merge, so no hairline seams are left between them."""
     return region(shapely.union_all(list(geometries)))
+
+
+def fault_of_ring(points: Sequence[Point]) -> str:
+    """What is wrong with an outline through points, to follow "the outline": on one line, folded back, crossing or
+    touching itself, with the spot; empty for one that encloses an area once."""
+    if len(points) < 3:
+        return "has fewer than three points"
+    if shapely.MultiPoint(points).convex_hull.area < 1e-6:
+        return "has no area: its points lie on one line"
+    ring = Polygon(points)
+    if ring.is_valid:
+        return "" if ring.area >= 1e-6 else "has no area"
+    n = len(points)
+    for i in range(n):
+        (ax, ay), (bx, by), (cx, cy) = points[i - 1], points[i], points[(i + 1) % n]
+        ux, uy, vx, vy = bx - ax, by - ay, cx - bx, cy - by
+        if ux * vx + uy * vy < 0 and abs(ux * vy - uy * vx) < 1e-9 * math.hypot(ux, uy) * math.hypot(vx, vy):
+            return f"folds back on itself at ({bx:.4g}, {by:.4g})"
+    kind, _, spot = shapely.is_valid_reason(ring).partition("[")
+    where = spot.rstrip("]").split()
+    near = f" at ({float(where[0]):.4g}, {float(where[1]):.4g})" if len(where) == 2 else ""
+    return f"{'touches' if kind.startswith('Ring') else 'crosses'} itself{near}"

@@ -15,6 +15,7 @@ from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError, JobError, Place, did_you_mean
 from decalgen.core.keys import ColourText, specs
 from decalgen.core.lengths import ExpressionError, parse_scale
+from decalgen.core.visible import visible
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
@@ -155,7 +156,10 @@ class _Loader:
         seen: dict[str, str] = {}
         for name, _ in group.entries:
             text = name.text
-            if not text.strip() or len(text) > 60 or any(ord(c) < 32 for c in text):
+            if visible(text) != text:
+                fix = "type the name again, on one line"
+                self.problems.add("this name has a character in it that cannot be seen", name.place, fix)
+            elif not text.strip() or len(text) > 60:
                 self.problems.add("a name has 1 to 60 characters", name.place, "give it a short name")
             elif key in ("panels", "values") and not re.fullmatch(r"[^\W\d_]\w*(?:[ \-]\w+)*", text):
                 self.problems.add(

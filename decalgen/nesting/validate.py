@@ -30,7 +30,7 @@ def validate(request: Request) -> None:
     if request.gap < 0:
         raise NestingError(f"the gap is {request.gap:g} mm", "give a gap of 0 mm or more")
     if request.gap > 100:
-        raise NestingError(f"the gap is {request.gap:g} mm", "give a gap under 100 mm; 1 to 2 mm is usual")
+        raise NestingError(f"the gap is {request.gap:g} mm", "give a gap of at most 100 mm; 1 to 2 mm is usual")
     if request.effort.steps < 1:
         raise NestingError("the effort has no steps", "give it at least one")
     if request.time_limit is not None and not request.time_limit > 0:

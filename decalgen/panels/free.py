@@ -13,11 +13,10 @@ from itertools import pairwise
 from typing import Annotated, Any, ClassVar
 
 from shapely.geometry import LineString, Polygon
-from shapely.validation import explain_validity
 
 from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
-from decalgen.core.geometry import Outline, Point, Segment, polygons, translation
+from decalgen.core.geometry import Outline, Point, Segment, fault_of_ring, polygons, translation
 from decalgen.core.lengths import Quantity, propagate
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
@@ -128,7 +127,7 @@ class FreeOutline(PanelKind):
         ring = outline.polygon
         if not ring.is_valid:
             raise PanelError(
-                f"the outline crosses itself ({explain_validity(ring)})",
+                f"the outline, with its arcs, {fault_of_ring(list(ring.exterior.coords)[:-1])}",
                 fix="give the points in order, once round, and arcs smaller than the room there is",
             )
         coat = values.get("coat", 0.0)
@@ -219,8 +218,8 @@ def _check_order(points: Sequence[Point]) -> None:
                 f"two neighbouring points of the outline are the same: ({a[0]:g}, {a[1]:g})",
                 fix=f"leave one of them out (near point {number}); the outline closes by itself",
             )
-    if not Polygon(points).is_valid:
-        raise PanelError("the outline crosses itself", fix="give the points in order, once round")
+    if fault := fault_of_ring(points):
+        raise PanelError(f"the outline {fault}", fix="give the points in order, once round")
 
 
 def _sides(

@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Polygon
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
-from decalgen.core.geometry import Outline, Point, circle, polygons, rounded, translation
+from decalgen.core.geometry import Outline, Point, circle, fault_of_ring, polygons, rounded, translation
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
 from decalgen.panels.readings import MeasuredValue, as_readings
@@ -221,10 +221,9 @@ class OutlineObstacle(ObstacleKind):
     def check(self, label: str, place: Place | None) -> None:
         """Raises `PanelError` for an outline that crosses itself."""
         super().check(label, place)
-        ring = Polygon([(_first(x), _first(y)) for x, y in self.outline])
-        if not ring.is_valid or ring.area < 1e-6:
+        if fault := fault_of_ring([(_first(x), _first(y)) for x, y in self.outline]):
             raise PanelError(
-                f"the outline of '{label}' crosses itself or has no area",
+                f"the outline of '{label}' {fault}",
                 fix="give the points in order, once round",
                 place=place,
             )

@@ -50,7 +50,7 @@ class Star:
         if self.inner_ratio is not None and not 0 < self.inner_ratio < 1:
             raise ShapeError(
                 f"a star with an inner ratio of {self.inner_ratio:g} has no points",
-                "give a ratio below 1; 0.382 makes the usual five-pointed star",
+                "give a ratio between 0 and 1; 0.382 makes the usual five-pointed star",
             )
 
     @property

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
 from decalgen.core.errors import FilmError
-from decalgen.core.geometry import region
+from decalgen.core.geometry import fault_of_ring, region
 from decalgen.job.model import Film, Printer
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.printer.history import WIDEST, size_words
@@ -63,9 +63,9 @@ def check_film(film: Film, printer: Printer) -> None:
             fix=f"use {printer.process} film, or another printer",
         )
     for n, ring in enumerate(film.used_polygons, start=1):
-        if len(ring) < 3 or not Polygon(ring).is_valid:
+        if fault := fault_of_ring(ring):
             raise FilmError(
-                f"used part {n} of the film '{film.name}' crosses itself",
+                f"used part {n} of the film '{film.name}' {fault}",
                 fix="give its corners in order, once round the part",
             )
 

@@ -52,7 +52,7 @@ def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules()
         NestItem("band", box(0, 0, 30, 5), quantity=30, turns=(0, 180)),
     )
     film = NestRegion("A5", 210, 148, box(5, 5, 205, 143), repeat=True)
-    plain = Request(kinds, (film,), 1.5, effort=Effort("short", 400, guard=3600.0), remnant="strip")
+    plain = Request(kinds, (film,), 1.5, effort=Effort("short", 400, guard=3600), remnant="strip")
     level = tuple(dataclasses.replace(item, priority=0) for item in kinds)
     for request in (
         plain,
@@ -98,7 +98,7 @@ def test_a_taste_alone_gives_the_same_sheets_either_way() -> None:
 
 def test_many_pieces_on_sheets_alike_go_on_the_same_each_time() -> None:
     many = tuple(dataclasses.replace(item, quantity=2 * item.quantity) for item in MIXED)
-    request = Request(many, (SMALL,), 1.5, effort=Effort("some", 3000, guard=3600.0), remnant="strip", engines=("fill",))
+    request = Request(many, (SMALL,), 1.5, effort=Effort("some", 3000, guard=3600), remnant="strip", engines=("fill",))
     result = nest(request)
     assert not result.left_out and gate(request, result.positions, result.left_out) == []
     assert nest(request).positions == result.positions

@@ -47,6 +47,8 @@ BAD: list[tuple[PanelKind, str, str]] = [
     (FreeOutline(outline=((0, 0), (10, 10), (10, 0), (0, 10))), "crosses itself", "in order"),
     (FreeOutline(outline=((0, 0), (10, 0), (10, 0), (0, 10))), "are the same", "leave one of them out"),
     (FreeOutline(outline=((0, 0), (10, 0))), "no area", "three points"),
+    (FreeOutline(outline=((0, 0), (5, 5), (10, 10))), "no area: its points lie on one line", "in order"),
+    (EdgeWrap(first_face=9, second_face=9, edge_radius=1, length=9, turn=175), "turn is 175", "below 175"),
     (FreeOutline(outline=((0, 0), (10, 0), (10, 10)), arcs=(3.0, 0, 0)), "too far for an arc", "at least 5.00"),
     (FreeOutline(outline=((0, 0), (10, 0), (10, 10)), arcs=(3.0, 0)), "2 arcs for 3 points", "one for each"),
     (

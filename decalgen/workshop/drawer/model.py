@@ -13,15 +13,15 @@ from typing import Literal
 from shapely import union_all
 from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
-from shapely.validation import explain_validity
 
 from decalgen.colour.inks import FilmKind
 from decalgen.colour.typed import parse
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import Side, region
+from decalgen.core.geometry import Side, fault_of_ring, region
 from decalgen.core.prices import read_price
 from decalgen.core.values import dataclass
+from decalgen.core.visible import visible
 from decalgen.job.model import Film, Process
 
 Why = Literal["printed", "cut off"]
@@ -162,7 +162,12 @@ def turn(point: tuple[float, float], entry: DrawerEntry) -> tuple[float, float]:
 
 def checked(entry: DrawerEntry) -> DrawerEntry:
     """The entry, if it is one. Raises DrawerError."""
-    if not entry.name.strip() or len(entry.name) > 60 or any(ord(c) < 32 for c in entry.name):
+    for text in (entry.name, entry.bought, entry.note):
+        if visible(text) != text:
+            raise DrawerError(
+                f"a text kept with '{entry.name}' has a character in it that cannot be seen", fix="type it again"
+            )
+    if not entry.name.strip() or len(entry.name) > 60:
         raise DrawerError("a sheet has no usable name", fix="give it a name of 1 to 60 letters with `--name`")
     if entry.name.strip().isdigit():
         raise DrawerError(f"'{entry.name}' is a number, not a name", fix="numbers are the order in the drawer")
@@ -172,7 +177,7 @@ def checked(entry: DrawerEntry) -> DrawerEntry:
         if not math.isfinite(size) or not 1 <= size <= LARGEST:
             raise DrawerError(f"'{entry.name}' would be {size:g} mm long", fix=f"a sheet is 1 to {LARGEST:g} mm long")
     for text in (entry.bought, entry.note):
-        if len(text) > 400 or any(ord(c) < 32 for c in text):
+        if len(text) > 400:
             raise DrawerError(f"a text kept with '{entry.name}' is too long", fix="one line, up to 400 letters")
     if entry.price:
         try:
@@ -236,10 +241,8 @@ def part(entry: DrawerEntry, points: Sequence[tuple[float, float]], why: Why, st
     if not all(math.isfinite(v) for p in ring for v in p):
         raise DrawerError("a corner of the part is not a number", fix="write x and y in mm")
     polygon = Polygon(ring)
-    if not polygon.is_valid:
-        raise DrawerError(
-            f"the outline of the part {_fault(polygon)}", fix="give its corners in order, once round the part"
-        )
+    if fault := fault_of_ring(ring):
+        raise DrawerError(f"the outline of the part {fault}", fix="give its corners in order, once round the part")
     if polygon.area < LEAST:
         raise DrawerError("the part has no area", fix="give corners that do not lie on one line")
     x0, y0, x1, y1 = polygon.bounds
@@ -252,17 +255,6 @@ def part(entry: DrawerEntry, points: Sequence[tuple[float, float]], why: Why, st
     kept = tuple((round(min(max(x, 0.0), entry.width), 4), round(min(max(y, 0.0), entry.height), 4)) for x, y in ring)
     # Trimming to the edge and rounding move a corner by less than a ruler shows, but must not fold the outline.
     return UsedPart(kept if Polygon(kept).is_valid else tuple(ring), why, step, **more)
-
-
-def _fault(polygon: Polygon) -> str:
-    said = explain_validity(polygon)
-    kind, _, spot = said.partition("[")
-    try:
-        x, y = (float(v) for v in spot.rstrip("]").split())
-    except ValueError:
-        return "is none"
-    del kind
-    return f"crosses or touches itself at ({Point(x, y).x:.2f}, {y:.2f}) mm"
 
 
 def rectangle(x: float, y: float, width: float, height: float) -> Ring:
