@@ -115,9 +115,8 @@ class EdgeWrap(PanelKind):
         need_positive(values, "first face", "second face", "edge radius", "length")
         first, second, radius = values["first face"], values["second face"], values["edge radius"]
         if not 0 < values["turn"] < 175:
-            raise PanelError(
-                f"the turn is {values['turn']:g} degrees", fix="give 90 for a right angle; it is below 175"
-            )
+            said = f"the turn is {values['turn']:g} degrees"
+            raise PanelError(said, fix="give 90 for a right angle; it is below 175")
         turn = math.radians(values["turn"])
         setback = radius * math.tan(turn / 2)
         if setback > min(first, second):

@@ -288,3 +288,13 @@ def test_an_interrupt_is_never_told_as_a_mistake(
             err,
         )
     assert JobError.exit_code != Interrupted.exit_code and not issubclass(Interrupted, Exception)
+
+
+@pytest.mark.parametrize("raw", ["\\e", "\\t", "\\x7f", "\\u009b", "\\u202e", "\\u200b"])
+def test_a_name_with_a_hidden_character_is_told_for_what_it_is(run: Run, raw: str) -> None:
+    Path("tug.yaml").write_text(JOB.replace("door:", f'"do{raw}or":'), encoding="utf-8")
+    assert "this name has a character in it that cannot be seen" in run("check", "tug.yaml").err
+    Path("tug.yaml").write_text(JOB.replace("door:", f"{'d' * 61}:"), encoding="utf-8")
+    assert "a name has 1 to 60 characters" in run("check", "tug.yaml").err
+    said = run("film", "add", "white A5", "--note", raw.encode("ascii").decode("unicode_escape").replace("\\e", "\x1b"))
+    assert said.code == 1 and "has a character in it that cannot be seen" in said.err

@@ -21,7 +21,7 @@ from tests.helpers.drawers import A5, BOTTOM, HOLE, LEFT, NOTCH, TOP, owned
 @pytest.mark.parametrize(
     ("points", "says"),
     [
-        ([(0, 0), (20, 20), (20, 0), (0, 20)], r"crosses or touches itself at \(10\.00, 10\.00\) mm"),
+        ([(0, 0), (20, 20), (20, 0), (0, 20)], r"crosses itself at \(10, 10\)"),
         ([(0, 0), (20, 0)], "2 points do not enclose an area"),
         ([(0, 0), (20, 0), (40, 0)], "not enclose an area|touches itself"),
         ([(0, 0), (20, 0), (20, float("nan"))], "not a number"),
