@@ -19,6 +19,7 @@ from decalgen.cli.main import cli
 from decalgen.cli.terminal import put, screens
 from decalgen.core.errors import DecalgenError
 from tests.fuzz.mutations import TEXTS, TREES, Spoil, base_spoilt, bytes_spoilt
+from tests.helpers.commands import code_on
 
 RAW = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 REPOSITORY = Path(__file__).resolve().parents[2]
@@ -131,7 +132,7 @@ KINDS = {
         3,
     ),
     "positions": Kind("tug.positions.json", TREES, command("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *NOW), 15),
-    "positions passed": Kind("tug.positions.json", TREES, command("proof", "passed", "tug-proof.pdf", "--x", "100", "--y", "100")),
+    "positions passed": Kind("tug.positions.json", TREES, command("proof", "passed", "tug-proof.pdf", "--x", "100", "--y", "100", "--code", "CODES")),
     "positions used": Kind("drawer.positions.json", TREES, command("film", "use", "white A5 1", "drawer.positions.json")),
     "proven": Kind("tug.proven.json", TREES, command("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *NOW), 8),
     "record": Kind("tug.record.json", TREES, command("sheet", "--again", "tug.record.json", "-o", "a.pdf"), 15),
@@ -170,6 +171,8 @@ def furnish(folder: Path) -> None:
         ("film", "export", "drawer.json"),
         ("calibrate", "read", "good.txt", "--film", "white A5", "--keep", "kitchen inkjet", "--date", "2026-01-02"),
     ):
+        if words[:2] == ("proof", "passed"):
+            words = (*words, "--code", code_on(Path(words[2])))
         fault, said = outcome(command(*words))
         assert not fault and "fix: make" not in said and "fix: it" not in said, f"{words}: {fault}{said}"
     next(Path().glob("*.record.json")).rename("tug.record.json")
