@@ -27,7 +27,7 @@ from tests.helpers.drawers import A5, BOTTOM, HOLE, LEFT, NOTCH, TOP, owned
         ([(0, 0), (20, 0), (20, float("nan"))], "not a number"),
         ([(0, 0), (149, 0), (149, 5)], r"off the sheet of 148 × 210 mm"),
         ([(0, 0), (20, 0), (20, -1)], "off the sheet"),
-        ([(0.0, 0.0)] * 3, "has no area: its points lie on one line"),
+        ([(0.0, 0.0)] * 3, "2 points do not enclose an area"),
         ([(x, x % 2) for x in range(2001)], "too many"),
     ],
 )
