@@ -20,7 +20,7 @@ from decalgen.sheet.arrange import Arrangement, Sheet
 NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets")
 """What a film costs, its own colour, what was printed on it before and how many there are change nothing printed; what
 follows from its colour stands in the inks."""
-NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop")
+NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop", "notes")
 """What of a printer decides no size: its colours, and what is noted of its past. What follows from them in colour and
 words stands in the decals and the marks."""
 LETTERS = "BCDFGHJKLMNPRSTVWXZ"
