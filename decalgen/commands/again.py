@@ -183,13 +183,13 @@ def _to_write(record: Record, made: Mapping[Path, bytes]) -> tuple[dict[Path, by
         except InputError:
             there = ""
         if there in (_sha(data), totals.get(path.name)):
-            lines.append(f"not written: '{path}' lies here as it was made")
+            lines.append(f"not written: '{path}' is still here unchanged")
         else:
             changed.append(path)
-            lines.append(f"not written: '{path}' lies here and was changed since; move it away, or name it with -o")
+            lines.append(f"not written: '{path}' was changed since: move it away, or name it with -o")
     if changed and len(changed) == len(made):
         raise OutputError(
-            f"'{changed[0]}' lies here and was changed since, so it is not written over",
+            f"'{changed[0]}' was changed since, so it is not written over",
             fix="move it away, or name other files with -o",
         )
     names = {path.name for path in made}
@@ -207,11 +207,7 @@ def _unasked(record: Record, made: Mapping[Path, bytes], kept_files: Sequence[Pa
     rows = []
     for name, total in record.files:
         if total not in totals and name not in names:
-            how = (
-                "it lies by its record as it was made"
-                if name in lie
-                else "name it with -o, a cutting file with --cut or --cut-alone"
-            )
+            how = "it is still there unchanged" if name in lie else "name it with -o, --cut or --cut-alone"
             rows.append(f"not written: '{name}'; {how}")
     return rows
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from decalgen.commands import again
-from decalgen.core.errors import InputError
+from decalgen.core.errors import InputError, OutputError
 from decalgen.sheet.record import read_record, write_record
 from tests.helpers.commands import Run, edited, folder, runner
 
@@ -305,3 +305,65 @@ def test_a_record_in_old_words_is_printed_again(run: Run) -> None:
     assert said.code == 0, said.err
     again = [path.read_bytes() for path in sorted(Path().glob("a*.svg"))]
     assert again == before and len(again) == 2
+
+
+def test_again_makes_all_that_was_written_and_leaves_what_lies_there(run: Run) -> None:
+    assert run("proof", *WORDS).code == 0
+    assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
+    Path("cutter.yaml").write_text("cutter: blade\nscale x: 1.002\nscale y: 1\n", encoding="utf-8")
+    words = (
+        "-o",
+        "tug-sheet.pdf",
+        "-o",
+        "tug-sheet.png",
+        "--dpi",
+        "150",
+        "--cut",
+        "cut.svg",
+        "--cutter",
+        "cutter.yaml",
+    )
+    assert run("sheet", *WORDS, *words).code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    names = ["tug-sheet.pdf", "tug-sheet.png", "cut.svg"]
+    before = {name: Path(name).read_bytes() for name in names}
+    for name in ("tug-sheet.png", "cut.svg", "cutter.yaml"):
+        Path(name).unlink()
+    said = run("sheet", "--again", str(record))
+    assert said.code == 0 and "byte for byte" in said.out
+    assert "not written: 'tug-sheet.pdf' is still here unchanged" in said.out
+    assert {name: Path(name).read_bytes() for name in names} == before
+
+
+def test_again_never_writes_over_a_changed_file_unasked(run: Run) -> None:
+    record = printed(run)
+    good = Path("tug-sheet.svg").read_bytes()
+    Path("tug-sheet.svg").write_bytes(b"drawn over by hand")
+    Path("tug-sheet.pdf").unlink()
+    said = run("sheet", "--again", str(record))
+    assert said.code == 0 and Path("tug-sheet.pdf").is_file()
+    assert "not written: 'tug-sheet.svg' was changed since: move it away, or name it with -o" in said.out
+    assert Path("tug-sheet.svg").read_bytes() == b"drawn over by hand"
+    # Nothing left to write is an error; named, it is asked for.
+    Path("tug-sheet.pdf").write_bytes(b"changed too")
+    said = run("sheet", "--again", str(record))
+    assert said.code == OutputError.exit_code and "was changed since, so it is not written over" in said.err
+    said = run("sheet", "--again", str(record), "-o", "tug-sheet.svg")
+    assert said.code == 0 and Path("tug-sheet.svg").read_bytes() == good
+    assert "not written: 'tug-sheet.pdf'; name it with -o" in said.out
+    assert Path("tug-sheet.pdf").read_bytes() == b"changed too"
+
+
+def test_a_film_whose_colour_was_measured_is_reprinted_in_the_inks_of_then(run: Run) -> None:
+    """An ink that makes up for the film it lies on depends on the film's own colour."""
+    edited('lifebuoy orange: {colour: "#e8641b"}', 'lifebuoy orange: {colour: "#e8641b", compensate: yes}', "inks.yaml")
+    edited("film: white", "film: clear")
+    edited("body: navy", "body: white")
+    edited("kind: white", 'kind: clear\ncolour: "lab(80 0 30)"', "film.yaml")
+    assert run("sheet", *WORDS, "-o", "tug-sheet.svg", "--without-proof", "a test").code == 0
+    (record,) = Path().glob("tug-*.record.json")
+    assert read_record(record.read_text(encoding="utf-8"), "r").film_colours == (("clear", "lab(80 0 30)"),)
+    before = Path("tug-sheet.svg").read_bytes()
+    Path("tug-sheet.svg").unlink()
+    assert "byte for byte" in run("sheet", "--again", str(record)).out
+    assert Path("tug-sheet.svg").read_bytes() == before
