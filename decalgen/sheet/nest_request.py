@@ -161,5 +161,12 @@ def _region(film: Film, printer: Printer, bleed: float) -> NestRegion:
     if not usable:
         raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")
     return NestRegion(
-        film.name, film.width, film.height, usable[0], tuple(outs), CLEARANCE + bleed, repeat=film.sheets == 0
+        film.name,
+        film.width,
+        film.height,
+        usable[0],
+        tuple(outs),
+        # A mitred corner of the bleed reaches up to twice as far as the bleed (`Artwork.outer`).
+        max(CLEARANCE + bleed, 2.0 * bleed),
+        repeat=film.sheets == 0,
     )

@@ -1,0 +1,43 @@
+"""Bleed keeps off what is printed in the waste, bars, marks and text, whatever the bleed and however full the film.
+
+A bar that artwork bleeds into cannot be measured to its end, and a cross under bleed cannot be aligned by.
+"""
+
+from __future__ import annotations
+
+import pytest
+from shapely.geometry import box
+
+from decalgen.job.model import Cut
+from decalgen.nesting.model import QUICK
+from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.film_area import CLEARANCE
+from decalgen.sheet.plan import Plan
+from tests.helpers import jobs
+
+
+def full(bleed: float, width: float, height: float, copies: int) -> Arrangement:
+    """Film so full of small pieces that some lie as near to the furniture as they may."""
+    field = jobs.element("field", ink="navy")
+    job = jobs.job(jobs.decal("tile", width, height, field, cut=Cut(), margin=0.0, bleed=bleed, copies=copies))
+    return arrange([job], Plan([jobs.film(job.film, 148.0, 210.0)], jobs.PRINTER, effort=QUICK, gap=2 * bleed + 0.5))
+
+
+@pytest.mark.parametrize(
+    ("bleed", "size", "copies"), [(0.0, (9, 7), 60), (0.5, (9, 7), 60), (1.5, (9, 7), 60), (3.0, (5, 5), 40)]
+)
+def test_no_bleed_lies_over_a_check_bar_or_any_other_furniture(
+    bleed: float, size: tuple[float, float], copies: int
+) -> None:
+    """Not at a corner either, where two bleeds meet in a point that reaches further out than the bleed."""
+    near = []
+    for sheet in full(bleed, *size, copies).sheets:
+        assert {bar.axis for bar in sheet.furniture.bars} == {"x", "y"}
+        for placed in sheet.placed:
+            assert placed.piece.artwork.bleed == bleed
+            for bar in sheet.furniture.bars:
+                wide, high = (bar.length, 4.0) if bar.axis == "x" else (4.0, bar.length)
+                assert not placed.outer.intersects(box(bar.x, bar.y, bar.x + wide, bar.y + high))
+            assert not any(placed.outer.intersects(one) for one in sheet.furniture.keep_outs)
+            near.append(min(placed.cut.distance(one) for one in sheet.furniture.keep_outs))
+    assert min(near) >= CLEARANCE + bleed - 1e-6
