@@ -39,13 +39,13 @@ def white_finding(
     ``backable``: a backing of white film can be cut for it."""
     if printer.white:
         return None
-    backed = "`backing: white` for a backing cut from white film under the clear one, or " if backable else ""
+    backed = ", or `backing: white` for a backing cut from white film under the clear one" if backable else ""
     return Finding(
         "error",
         "colour-no-white",
         subject,
         f"asks for white under the art, and {_called(printer)} prints no white",
-        f"write {backed}`film: white`, in place of `underlay`; or choose a printer with white",
+        f"write `film: white`{backed}, in place of `underlay`; or choose a printer with white",
         place,
     )
 

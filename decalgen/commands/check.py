@@ -5,19 +5,61 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Made
+from decalgen.commands.options import DRAWER, Made
+from decalgen.core.errors import DecalgenError, InputError, JobError
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
     from decalgen.commands.run import Run
+    from decalgen.core.errors import Finding
     from decalgen.job.model import Job
     from decalgen.preflight import Fitting
     from decalgen.preflight.checks import Examined
 
+SEVERITIES = ("error", "warning", "note")
+
 
 def check(run: Run) -> Made:
     """Everything that can be found before printing. Raises JobError for files that cannot be read as jobs."""
-    return Made({}, run.examined.findings, tuple(_summary(run.jobs, run.examined)))
+    return Made({}, findings_of(run), tuple(_summary(run.jobs, run.examined)))
+
+
+def findings_of(run: Run) -> tuple[Finding, ...]:
+    """What the rules find, and what `sheet` would refuse with these options; errors first."""
+    found = [] if _surely_printed(run) else _refused(run)
+    return tuple(sorted((*run.examined.findings, *found), key=lambda one: SEVERITIES.index(one.severity)))
+
+
+def _refused(run: Run) -> list[Finding]:
+    from decalgen.preflight.printing import cannot_plan, refused
+
+    try:
+        return refused(run.jobs, run.plan(), run.examined.artworks)
+    except (JobError, InputError):
+        raise
+    except DecalgenError as error:
+        return [cannot_plan(error)]
+
+
+def _surely_printed(run: Run) -> bool:
+    """Whether nothing can be refused, as far as that is seen at a glance; the rest is looked into."""
+    from decalgen.commands.inputs import films_of, printers_of
+    from decalgen.preflight.surely_printed import surely_printed
+
+    options = run.options
+    asks = DRAWER in options.films or options.effort not in ("quick", "normal", "thorough") or options.gap is not None
+    together = any(job.keep_together or not job.decals for job in run.jobs)
+    if asks or together:
+        return False
+    try:
+        films = films_of(options, run.jobs, run.printer)
+        printers = printers_of(options, films)
+    except (JobError, InputError):
+        raise
+    except DecalgenError:
+        return False
+    printer = next(iter(printers.values()), run.printer)
+    return surely_printed([art for some in run.examined.artworks.values() for art in some], films, printer)
 
 
 def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:

@@ -9,7 +9,7 @@ import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from decalgen.commands.check import pieces_of
+from decalgen.commands.check import SEVERITIES, findings_of, pieces_of
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, JobError, Place
 
 if TYPE_CHECKING:
@@ -21,23 +21,22 @@ if TYPE_CHECKING:
     from decalgen.preflight import Fitting
 
 FORM = "decalgen check 2"
-SEVERITIES = ("error", "warning", "note")
 
 
 def check_json(run: Run) -> tuple[str, int]:
     """The text, and the exit code: the same as that of a check in words. Mistakes that keep a file from being read are
     errors with the code 'mistake' or 'cannot-read', and then there are no jobs."""
     try:
-        jobs, found = run.jobs, run.examined
+        jobs, found, told = run.jobs, run.examined, findings_of(run)
     except JobError as error:
-        told = [Finding("error", "mistake", "file", one.message, one.fix, one.place) for one in error.problems]
-        return _text(told, []), error.exit_code
+        mistakes = [Finding("error", "mistake", "file", one.message, one.fix, one.place) for one in error.problems]
+        return _text(mistakes, []), error.exit_code
     except DecalgenError as error:
         one = Finding("error", "cannot-read", "file", error.message, error.fix, error.place)
         return _text([one], []), error.exit_code
-    errors = any(finding.severity == "error" for finding in found.findings)
+    errors = any(finding.severity == "error" for finding in told)
     rows = [_job(job, found.fits[job.name], found.artworks[job.name]) for job in jobs]
-    return _text(found.findings, rows), EXIT_FINDINGS if errors else 0
+    return _text(told, rows), EXIT_FINDINGS if errors else 0
 
 
 def _text(findings: Sequence[Finding], jobs: list[dict[str, Any]]) -> str:

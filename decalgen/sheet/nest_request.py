@@ -17,6 +17,7 @@ from decalgen.nesting import NestPosition as Nested
 from decalgen.nesting.model import Watcher
 from decalgen.nesting.result import build
 from decalgen.nesting.turning import turned_polygon
+from decalgen.nesting.validate import validate
 from decalgen.sheet.film_area import CLEARANCE, clear, printable, used_parts, widest_info
 from decalgen.sheet.furniture import furniture
 from decalgen.sheet.pieces import Piece
@@ -51,6 +52,14 @@ def asked(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan) -> Reques
     regions = tuple(_region(film, plan.printer, bleed) for film in films)
     pins = tuple(_pin(piece, films[0]) for piece in of_kind if piece.pin)
     return Request(tuple(items.values()), regions, gap, plan.seed, plan.effort, remnant=plan.remnant, pins=pins)
+
+
+def check_request(request: Request, of_kind: Sequence[Piece], films: Sequence[Film]) -> None:
+    """Raises FitError for what no nest can be made of, such as a piece pinned where it cannot lie."""
+    try:
+        validate(request)
+    except NestingError as error:
+        raise _told(error, of_kind, films[0]) from None
 
 
 def nested(request: Request, of_kind: Sequence[Piece], films: Sequence[Film], progress: Watcher | None) -> Nest:
