@@ -265,7 +265,7 @@ def _ask(answers: Any) -> Any:
 
     title = answers.title or ask("What is the model called", answers.job.stem)
     scale = ask("Its scale", answers.scale)
-    body = ask("Colour of the body (a CSS name or #rrggbb)", answers.body)
+    body = _body(answers.body)
     panels: list[str] = []
     bent: list[str] = []
     put("Enter the panels one by one; press Enter when done. Sizes in mm, such as 22.4; leave blank to measure later.")
@@ -277,6 +277,20 @@ def _ask(answers: Any) -> Any:
             sizes = [_size_or_later(key) for key in ("width", "height")]
             panels.append(f"{name}={'x'.join(sizes)}")
     return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels), bent=tuple(bent))
+
+
+def _body(usual: str) -> str:
+    """The colour of the body, asked for until it is one."""
+    from decalgen.commands.new import check_body
+
+    while True:
+        body: str = ask("Colour of the body (a CSS name or #rrggbb)", usual)
+        try:
+            check_body(body)
+        except DecalgenError as error:
+            _complain(error.message, error.fix)
+        else:
+            return body
 
 
 def _size_or_later(key: str) -> str:

@@ -95,18 +95,16 @@ def _printer(file: str | None) -> Printer:
 
 
 def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
-    """The jobs' own inks, each name once; white and black where no job declares them are left out."""
+    """The jobs' own inks, each name once; white and black where no job declares them are left out. Inks of one name and
+    several colours each bear the name of their job: 'black (gannet)'."""
+    own = [(job.name, ink_of(spec)) for job in load_jobs(jobs) for spec in job.inks if spec.place is not None]
+    looks: dict[str, set[str]] = {}
+    for _, one in own:
+        looks.setdefault(one.name, set()).add(f"{one.kind} {one.colour.xyz}")
     found: dict[str, Ink] = {}
-    for job in load_jobs(jobs):
-        for spec in (spec for spec in job.inks if spec.place is not None):
-            one = ink_of(spec)
-            before = found.setdefault(spec.name, one)
-            if before.colour != one.colour:
-                raise ColourError(
-                    f"the ink '{spec.name}' is {before.colour.hex} in one job and {one.colour.hex} in another",
-                    fix="print swatches for one job at a time, or rename one of them",
-                    place=spec.place,
-                )
+    for job, one in own:
+        name = one.name if len(looks[one.name]) == 1 else f"{one.name} ({job})"
+        found.setdefault(name, replace(one, name=name))
     return tuple(found.values())
 
 

@@ -44,6 +44,7 @@ def new_job(answers: Answers) -> Result:
     path = answers.job if answers.job.suffix else answers.job.with_suffix(".yaml")
     if path.exists():
         raise OutputError(f"'{path}' already exists", fix="choose another name, or move the old file away")
+    check_body(answers.body)
     panels = [_flat(text) for text in answers.panels] + [_bent(text) for text in answers.bent]
     panels = panels or [_flat("door=?x?")]
     names = [panel.name for panel in panels]
@@ -58,6 +59,16 @@ def new_job(answers: Answers) -> Result:
     files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
     lines = ("next: measure with the card, type the sizes in, then `decalgen check " + str(path) + "`",)
     return Result(files, lines=lines)
+
+
+def check_body(text: str) -> None:
+    """Raises DecalgenError for a body that no job file can have: no colour, or one that a check would refuse."""
+    from decalgen.job.colours import parse_colour
+
+    try:
+        parse_colour(text)
+    except DecalgenError as error:
+        raise DecalgenError(f"the body: {error.message}", fix=error.fix) from None
 
 
 def _flat(text: str) -> _Panel:

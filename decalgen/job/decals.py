@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
 from typing import TypeVar
 
 from decalgen.core.errors import did_you_mean
@@ -102,8 +101,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
                 wrong = True
         rest = {name: value for name, value in layout.values.items() if name not in own_values}
         scope = Scope(problems, {**own_values, **rest}, around=around.scope, where=f"{key.text}.")
-        group = overlay(layout.decal, group)
-        group = replace(group, source=node.source, line=node.line, column=node.column)
+        group = overlay(layout.decal, group, foreign=True)
         wrong = bool(reader.unknown(without(group, *known), known)) or wrong
     panel = _panel(group, key, Reader(problems, scope), around)
     if panel is None:

@@ -140,5 +140,5 @@ class Layouts:
             if isinstance(name, Scalar):
                 with suppress(InputError, JobError):
                     inks = load_layout(name.text).inks
-                    found = inks if found is None else overlay(inks, found)
+                    found = inks if found is None else overlay(inks, found, foreign=True)
         return found

@@ -257,7 +257,8 @@ class _Loader:
         if variant not in variants:
             key = group.key("variants")
             fix = did_you_mean(variant, list(variants)) if variants else "add it under 'variants:'"
-            self.problems.add(f"there is no variant '{shown(variant)}'", key.place if key else None, fix)
+            place = key.place if key else group.place
+            self.problems.add(f"there is no variant '{shown(variant)}' in '{self.name}'", place, fix)
             return group
         return overlay(without(group, "variants"), variants[variant], self.problems)
 

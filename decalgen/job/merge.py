@@ -15,10 +15,14 @@ from decalgen.job.problems import Problems
 MOST_FILES = 20
 
 
-def overlay(base: Mapping, over: Mapping, problems: Problems | None = None, path: str = "") -> Mapping:
+def overlay(
+    base: Mapping, over: Mapping, problems: Problems | None = None, path: str = "", foreign: bool = False
+) -> Mapping:
     """``over`` laid over ``base``: groups are merged key by key, anything else is replaced.
 
-    With ``problems``, an empty value (null) takes the entry away, and one that takes nothing away is noted.
+    With ``problems``, an empty value (null) takes the entry away, and one that takes nothing away is noted. What stands
+    in both keeps the place that it has in ``base``; of a ``foreign`` base, such as a ready layout, that in ``over``,
+    which the user wrote.
     """
     entries = {key.text: (key, value) for key, value in base.entries}
     for key, value in over.entries:
@@ -30,10 +34,11 @@ def overlay(base: Mapping, over: Mapping, problems: Problems | None = None, path
             else:
                 del entries[key.text]
         elif old is not None and isinstance(old[1], Mapping) and isinstance(value, Mapping):
-            entries[key.text] = (old[0], overlay(old[1], value, problems, f"{path}{key.text}."))
+            merged = overlay(old[1], value, problems, f"{path}{key.text}.", foreign)
+            entries[key.text] = (key if foreign else old[0], merged)
         else:
             entries[key.text] = (key, value)
-    return replace(base, entries=tuple(entries.values()))
+    return replace(over if foreign else base, entries=tuple(entries.values()))
 
 
 def without(group: Mapping, *keys: str) -> Mapping:

@@ -6,7 +6,7 @@ film goes through the printer once more. White is the first; what is printed ove
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -87,13 +87,13 @@ def separated(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: s
 class PlateRun:
     """The plates of every decal of an arrangement."""
 
-    def __init__(self, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+    def __init__(self, arrangement: Arrangement, jobs: Sequence[Job], alike: bool = True) -> None:
         self.printer = arrangement.sheets[0].printer
         self.arrangement = arrangement
         self._jobs = {job.name: job for job in jobs}
-        self._specs = _inks(arrangement)
+        self._specs = _inks(arrangement, alike)
         self.inks = [name for name, spec in self._specs.items() if spec.kind != "white"]
-        self.lightness = {name: ink_of(spec).colour.lab[0] for name, spec in self._specs.items()}
+        self.lightness = _lightness(self._specs.values())
         self._symbols: dict[tuple[str, str, str], Symbol] = {}
 
     @cached_property
@@ -136,7 +136,7 @@ class PlateRun:
             names = [inked.ink for inked in art.printed]
             made = separate(
                 {inked.ink: inked.region for inked in art.printed},
-                self.lightness,
+                _lightness(art.inks),
                 self._whites.get(_key(art)),
                 whites=[name for name in names if self._specs[name].kind == "white"],
                 misregister=min(self.printer.misregister, 5.0),
@@ -196,15 +196,22 @@ def _plate(ink: str | None) -> str:
     return "/white" if ink is None else f"ink {ink}"
 
 
-def _inks(arrangement: Arrangement) -> dict[str, InkSpec]:
-    """Every ink of an arrangement by name. Raises DecalgenError where a name has two colours."""
+def _lightness(specs: Iterable[InkSpec]) -> dict[str, float]:
+    """L* of inks by name."""
+    return {spec.name: ink_of(spec).colour.lab[0] for spec in specs}
+
+
+def _inks(arrangement: Arrangement, alike: bool = True) -> dict[str, InkSpec]:
+    """Every ink of an arrangement by name. Raises DecalgenError where a name has two colours; not ``alike``: two jobs
+    may mix process inks of one name each their own way, as no plate is made of them."""
     found: dict[str, tuple[InkSpec, str]] = {}
     for sheet in arrangement.sheets:
         for placed in sheet.placed:
             art = placed.piece.artwork
             for spec in art.inks:
                 before, job = found.setdefault(spec.name, (spec, art.job))
-                if (before.colour, before.exact, before.kind) != (spec.colour, spec.exact, spec.kind):
+                mixed = not alike and before.kind == spec.kind == "process"
+                if not mixed and (before.colour, before.exact, before.kind) != (spec.colour, spec.exact, spec.kind):
                     raise DecalgenError(
                         f"the ink '{spec.name}' is {before.kind} {before.colour} in job '{job}' and {spec.kind} "
                         f"{spec.colour} in job '{art.job}': a plate has one ink",

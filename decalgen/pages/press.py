@@ -33,7 +33,7 @@ LEAST_CROP_MARK = 2.0
 
 def press_document(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Document:
     """One page a sheet in true millimetres. White is there where the printer has it, under what needs it."""
-    run = PlateRun(arrangement, jobs)
+    run = PlateRun(arrangement, jobs, alike=False)
     cuts: dict[tuple[str, str], Symbol] = {}
     pages = tuple(_page(run, sheet, cuts) for sheet in arrangement.sheets)
     return Document(

@@ -63,7 +63,15 @@ def share_lines(arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[F
     found, total = shares(arrangement, jobs, taken)
     rows = [f"film for {job.title}: {share}" for job, share in zip(jobs, found, strict=True)] if len(jobs) > 1 else []
     what = "total film, as taken from the drawer" if taken else "total film, whole sheets"
-    return [*rows, f"{what}: {total}"]
+    return [*rows, f"{what}: {total}", *_unpriced(arrangement)]
+
+
+def _unpriced(arrangement: Arrangement) -> list[str]:
+    """Where some film has a price: which has none, so that a sum is not taken for the whole cost."""
+    names = dict.fromkeys(sheet.film.name for sheet in arrangement.sheets if not sheet.film.price)
+    if not names or all(not sheet.film.price for sheet in arrangement.sheets):
+        return []
+    return [f"no price is known for {' and '.join(names)}: that film is not in the cost"]
 
 
 def _weights(sheet: Sheet, jobs: Sequence[Job], gap: float) -> list[float]:

@@ -108,7 +108,10 @@ def test_a_list_is_replaced_as_a_whole_and_null_takes_away(load):
 
 def test_an_unknown_variant(mistakes):
     (problem,) = mistakes(JOB, "secnod")
-    assert (problem.message, problem.fix) == ("there is no variant 'secnod'", "did you mean 'second'?")
+    assert (problem.message, problem.fix) == (
+        "there is no variant 'secnod' in 'job.yaml'",
+        "did you mean 'second'?",
+    )
     (problem,) = mistakes(HEAD, "second")
     assert problem.fix == "add it under 'variants:'"
 
