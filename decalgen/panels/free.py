@@ -26,7 +26,7 @@ from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.uncertainty import Values
 
-RISE = "measure how far the middle of that side stands out, and give it under `arc rises`"
+RISE = "measure how far the middle of that side rises from the straight line between its ends: `arc rises`"
 _POINT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
 SLACK = 0.05
 """An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
