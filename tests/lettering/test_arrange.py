@@ -120,7 +120,7 @@ def test_what_cannot_be_arranged() -> None:
         (lambda: between("RESCUE", (0, 0), (0, 0), face="Archivo", cap_height=2), "distance of the two points"),
         (lambda: on_arc("RESCUE", 1, face="Archivo", cap_height=2), "do not go round"),
         (lambda: on_arc("I", 2, face="Archivo", cap_height=2, side="inside"), "reach over the centre"),
-        (lambda: on_arc("I", 9, face="Archivo", cap_height=2, side="under"), "cannot stand 'under'"),
+        (lambda: on_arc("I", 9, face="Archivo", cap_height=2, side="under"), "'under' is not a side"),
     )
     for call, says in cases:
         with pytest.raises(LetteringError) as caught:

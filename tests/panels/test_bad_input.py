@@ -169,3 +169,10 @@ def test_a_huge_outline_is_built_in_reasonable_steps() -> None:
     )
     panel = FreeOutline(outline=ring, instrument="caliper").build("disc")
     assert panel.outline.polygon.area == pytest.approx(200 * 200 * math.sin(2 * math.pi / 200))
+
+
+@pytest.mark.parametrize(("height", "told"), [(0.75, True), (0.85, False)])
+def test_a_panel_under_eight_tenths_of_a_millimetre_is_unlikely(height: float, told: bool) -> None:
+    # Without a scale; common practice, no source.
+    panel = Flat(width=22.4, height=height, instrument="caliper").build("door")
+    assert ("size-unlikely" in [finding.code for finding in panel.findings]) == told

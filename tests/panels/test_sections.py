@@ -44,6 +44,13 @@ def test_two_door_gaps_make_three_sections() -> None:
     assert [section.beside for section in found] == [("front gap",), ("front gap", "rear gap"), ("rear gap",)]
 
 
+def test_a_section_near_a_gap_is_not_beside_it() -> None:
+    # The first ends 2.5 mm before the second gap.
+    panel = side({"a": gap(20.0), "b": gap(23.0)})
+    found = sections(rectangle(2.0, 4.0, 40.0, 6.2), panel)
+    assert [section.beside for section in found] == [("a",), ("a", "b"), ("b",)]
+
+
 def test_only_the_named_obstacles_count() -> None:
     panel = side({"front gap": gap(20.0), "rear gap": gap(45.0)})
     assert len(sections(rectangle(2.0, 4.0, 66.0, 6.2), panel, ["rear gap"])) == 2

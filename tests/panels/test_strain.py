@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from shapely.geometry import Polygon
 
 from decalgen.core.geometry import circle, rectangle
 from decalgen.core.lengths import Quantity
@@ -103,3 +104,14 @@ def test_half_round_is_too_far() -> None:
     with pytest.raises(PanelError, match="halfway round") as caught:
         strain(circle(middle(panel), 7.3), panel)
     assert caught.value.fix
+
+
+def test_the_strain_is_told_at_the_corner_that_lies_furthest_out() -> None:
+    panel = lid()
+    x, y = middle(panel)
+    # A wedge: of its corners, (3, 1) lies furthest from its centroid.
+    wedge = Polygon([(x - 2, y - 1), (x + 3, y + 1), (x - 2, y + 1)])
+    found = strain(wedge, panel)
+    assert found is not None
+    assert found.where == pytest.approx((x + 3, y + 1))
+    assert found.distance == pytest.approx(math.dist(found.where, wedge.centroid.coords[0]))

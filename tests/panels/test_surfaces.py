@@ -6,11 +6,12 @@ import math
 from itertools import pairwise
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString
 
-from decalgen.core.geometry import Point, rectangle
+from decalgen.core.geometry import TOLERANCE, Point, rectangle
 from decalgen.core.lengths import Quantity
 from decalgen.panels.base import Panel, PanelError, Surface
 from decalgen.panels.cone import Cone
@@ -156,3 +157,18 @@ def test_obstacles_can_be_read_as_seen() -> None:
     short = math.cos(math.radians(25))
     x0, y0, x1, y1 = leaning.obstacles[0].outline.polygon.bounds
     assert (x0, y0, x1, y1) == pytest.approx((12.0, 4.0 / short, 15.0, 4.8 / short))
+
+
+def test_what_is_carried_keeps_the_tolerance_where_a_dome_bends_more_one_way() -> None:
+    """The smaller radius decides how finely a line is split; by a line split a hundred times as finely."""
+    panel = Dome(width=30.0, height=14.0, radius_across=60.0, radius_up=9.0).build("tail")
+    assert panel.surface is not None
+    line = LineString([(1.0, panel.height.value - 1.0), (panel.width.value - 1.0, panel.height.value - 1.0)])
+    fine = as_cut(shapely.segmentize(line, 0.005), panel.surface)
+    assert fine.hausdorff_distance(as_cut(line, panel.surface)) <= TOLERANCE
+
+
+def test_a_leaning_panel_lies_behind_its_near_edge() -> None:
+    for name, far in (("leaning", (0.0, 5.0)), ("leaning sideways", (5.0, 0.0))):
+        assert surface(name).to_space((0.0, 0.0)).z == pytest.approx(0.0)
+        assert surface(name).to_space(far).z == pytest.approx(-5.0 * math.sin(math.radians(25.0)))
