@@ -61,6 +61,11 @@ def test_a_slit_comes_before_its_openings_and_its_outline() -> None:
     assert area(found[1]).area == pytest.approx(math.pi * 9, rel=1e-3)
 
 
+def test_a_slit_comes_first_even_where_an_opening_is_nearer() -> None:
+    found = in_order([square(0, 0, 40), disc(6, 6, 2), slit((40, 36), (30, 36))])
+    assert [id_of(one) for one in found] == ["slit", "disc", "40 at 0"]
+
+
 def test_a_slit_does_not_wait_for_other_pieces() -> None:
     strokes: list[Stroke] = [square(0, 0, 40), slit((20, 0), (20, 10)), square(60, 0, 40), disc(80, 20, 3)]
     found = in_order(strokes)
