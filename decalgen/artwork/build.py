@@ -109,6 +109,11 @@ class Artwork:
         return self.cut_polygon if self.whole is None else self.whole.polygon
 
     @cached_property
+    def covered(self) -> MultiPolygon:
+        """What is printed inside the cut line, of whatever ink."""
+        return self.shown[0].region if len(self.shown) == 1 else union(one.region for one in self.shown)
+
+    @cached_property
     def outer(self) -> Polygon:
         """The cut line grown by the bleed: nothing of the piece is printed beyond it."""
         if self.bleed <= 0:

@@ -50,7 +50,7 @@ def _cut_along(artwork: Artwork, seen: MultiPolygon) -> bool:
     """Whether a cut line along the artwork leaves less bare film, and the film in one piece."""
     if artwork.decal.cut.kind == "artwork" or artwork.decal.taken_out:
         return False
-    parts = polygons(union([*(one.region for one in artwork.shown), artwork.bare]))
+    parts = polygons(union([artwork.covered, artwork.bare]))
     return len(parts) == 1 and bool(seen.intersection(Polygon(parts[0].exterior)).area < seen.area / 2)
 
 
@@ -77,8 +77,10 @@ def film_shows(job: Job) -> bool:
 def _seen(artwork: Artwork, edge: BaseGeometry, job: Job) -> MultiPolygon:
     if not film_shows(job):
         return EMPTY
-    drawn = union([*(one.region for one in artwork.shown), artwork.bare])
+    drawn = artwork.covered if artwork.bare.is_empty else union([artwork.covered, artwork.bare])
     rest = region(edge.difference(drawn))
+    if rest.area < LEAST:
+        return EMPTY
     # A seam or a rim too narrow to be seen goes; corners of what stays are given back.
     core = rest.buffer(-RIM / 2, join_style="mitre").buffer(RIM / 2 * 1.02, join_style="mitre")
     kept: list[Polygon] = [part for part in polygons(rest.intersection(core)) if part.area >= LEAST]

@@ -28,7 +28,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.artwork.build import Artwork
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import polygons, union
+from decalgen.core.geometry import polygons, region, union
 from decalgen.core.values import dataclass
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
@@ -99,9 +99,14 @@ def tone(colour: Colour) -> str:
     return ""
 
 
-def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """A sign that a convention protects, on the ground it is protected on, or its words."""
+def emblems(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Signs that conventions protect, and nations' roundels."""
     seen = _Seen(artwork, job)
+    return [*_protected(seen, decal), *_national(seen, decal)]
+
+
+def _protected(seen: _Seen, decal: Decal) -> list[Finding]:
+    """A sign that a convention protects, on the ground it is protected on, or its words."""
     found: dict[tuple[str, str], list[Polygon]] = {}
     for what, law, parts in (*_geneva(seen), *_protocol(seen), *_culture(seen)):
         found.setdefault((what, law), []).extend(parts)
@@ -132,9 +137,8 @@ def protected_emblem(artwork: Artwork, decal: Decal, job: Job, printer: Printer)
     return made
 
 
-def national_roundel(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+def _national(seen: _Seen, decal: Decal) -> list[Finding]:
     """Rings, or a star on a disc, in colours that a nation's aircraft carry."""
-    seen = _Seen(artwork, job)
     return [
         Finding(
             "note",
@@ -174,16 +178,29 @@ class _Seen:
         return tone(Colour.from_hex(self.job.paint(self.job.body).colour))
 
     @cached_property
+    def tones(self) -> dict[str, str]:
+        """Ink → its plain colour, '' for one between the names."""
+        return {spec.name: tone(ink_of(spec).colour) for spec in self.artwork.inks}
+
+    @property
+    def film(self) -> str:
+        """The colour of bare film."""
+        return "white" if self.artwork.film == "white" else self.body
+
+    @cached_property
+    def names(self) -> set[str]:
+        """The plain colours there are, inside the cut line and round it."""
+        return {*(self.tones[inked.ink] for inked in self.artwork.shown), self.film, self.body} - {""}
+
+    @cached_property
     def areas(self) -> dict[str, MultiPolygon]:
         """Inside the cut line: plain colour → area, bare film among them."""
         by: dict[str, list[BaseGeometry]] = {}
-        tones = {spec.name: tone(ink_of(spec).colour) for spec in self.artwork.inks}
-        bare: BaseGeometry = self.artwork.cut_polygon
         for inked in self.artwork.shown:
-            by.setdefault(tones[inked.ink], []).append(inked.region)
-            bare = bare.difference(inked.region)
-        by.setdefault("white" if self.artwork.film == "white" else self.body, []).append(bare)
-        return {name: union(areas) for name, areas in by.items() if name}
+            by.setdefault(self.tones[inked.ink], []).append(inked.region)
+        if self.film:
+            by.setdefault(self.film, []).append(self.artwork.cut_polygon.difference(self.artwork.covered))
+        return {name: union(areas) if len(areas) > 1 else region(areas[0]) for name, areas in by.items() if name}
 
     def parts(self, name: str) -> list[Polygon]:
         """The areas of one plain colour."""
@@ -208,6 +225,8 @@ _Sign = tuple[str, str, list[Polygon]]
 
 
 def _geneva(seen: _Seen) -> Iterator[_Sign]:
+    if not seen.names >= {"red", "white"}:
+        return
     for part in seen.parts("red"):
         name = emblem(part)
         if name is not None and seen.lies_on(part, "white"):
@@ -218,6 +237,8 @@ def _geneva(seen: _Seen) -> Iterator[_Sign]:
 
 
 def _protocol(seen: _Seen) -> Iterator[_Sign]:
+    if "orange" not in seen.names:
+        return
     for part in seen.parts("blue"):
         if signs.is_triangle(part) and seen.lies_on(part, "orange"):
             yield "the blue triangle on orange of civil defence", CIVIL_DEFENCE, [part]
@@ -226,6 +247,8 @@ def _protocol(seen: _Seen) -> Iterator[_Sign]:
 
 
 def _culture(seen: _Seen) -> Iterator[_Sign]:
+    if not seen.names >= {"blue", "white"}:
+        return
     for square, triangle, beside in signs.shields(seen.parts("blue")):
         if seen.share(beside, "white") >= MOSTLY:
             yield "the blue-and-white shield of cultural property", CULTURE, [square, triangle]
@@ -247,6 +270,8 @@ def _lines(elements: tuple[Element, ...]) -> Iterator[tuple[str, ...]]:
 
 def _rings(seen: _Seen) -> Iterator[tuple[str, list[Polygon]]]:
     """Every roundel in the colours of `ROUNDELS`: what it is, and its area."""
+    if not any(seen.names.issuperset(colours) for colours in ROUNDELS):
+        return
     circles = [
         (Polygon(ring), *found)
         for name in seen.areas
@@ -278,6 +303,8 @@ def _colour(seen: _Seen, middle: shapely.Point, inside: float, outside: float) -
 
 def _stars(seen: _Seen) -> Iterator[tuple[str, list[Polygon]]]:
     """Every white star on a blue disc."""
+    if not seen.names >= {"blue", "white"}:
+        return
     discs = [outline for part in seen.parts("blue") if signs.circle(outline := Polygon(part.exterior)) is not None]
     for part in seen.parts("white"):
         if signs.is_star(part) and seen.lies_on(part, "blue") and any(one.contains(part) for one in discs):

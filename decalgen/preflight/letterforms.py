@@ -79,13 +79,13 @@ def closing_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 def breaking_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """Letters of which a stroke, or a whole dot, is thinner than the printer lays down."""
-    thin_inks = {i.ink for i in artwork.shown if thin(i.region, limits(printer).line)} if decal.artwork else set()
     found = []
     for element, lettering in letterings(decal.artwork):
         stroke, _, feature = _least(lettering, artwork, job, printer)
         lost = broken(lettering, stroke)
-        told = lettering.ink in thin_inks and feature == "gap"
-        if lost is None or told or _told_as_small(lettering, artwork, job, printer):
+        if lost is None or _told_as_small(lettering, artwork, job, printer):
+            continue
+        if feature == "gap" and _told_as_thin(lettering, artwork, printer):
             continue
         limit = held(printer, "line" if feature == "gap" else "gap")
         found.append(
@@ -112,6 +112,11 @@ def _least(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -
     if lettering.reversed or lettering.ink in left_bare(artwork, job, printer):
         return limit.gap, limit.line, "line"
     return limit.line, limit.gap, "gap"
+
+
+def _told_as_thin(lettering: Lettering, artwork: Artwork, printer: Printer) -> bool:
+    """Whether all ink of a lettering's colour together is told as too thin already."""
+    return any(thin(i.region, limits(printer).line) for i in artwork.shown if i.ink == lettering.ink)
 
 
 def _told_as_small(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> bool:

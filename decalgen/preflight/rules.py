@@ -21,7 +21,7 @@ from decalgen.preflight.colour import (
 )
 from decalgen.preflight.doubles import doubles, overlaps
 from decalgen.preflight.edges import short_bleed
-from decalgen.preflight.emblems import national_roundel, protected_emblem
+from decalgen.preflight.emblems import emblems
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
@@ -87,8 +87,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     backing_under,
     legible,
     merging,
-    protected_emblem,
-    national_roundel,
+    emblems,
 )
 JOB_RULES: tuple[JobRule, ...] = (old_words, panel_findings, unused_panels, bodies)
 PAIR_RULES: tuple[PairRule, ...] = (doubles, overlaps)

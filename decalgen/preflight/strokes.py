@@ -8,7 +8,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 
 from decalgen.artwork.build import Artwork
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import region, union
+from decalgen.core.geometry import region
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.features import Thin, thin
 from decalgen.preflight.limits import held, limits
@@ -48,8 +48,7 @@ def thin_gaps(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
         return []
     limit = limits(printer).gap
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
-    inked = union(one.region for one in artwork.shown)
-    film = region(box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND).difference(inked))
+    film = region(box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND).difference(artwork.covered))
     meant = artwork.bare
     seen = thin(film, limit, meant.area or 1e9)
     if seen is None:
