@@ -17,7 +17,9 @@ from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.model import Film, Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.printer.calibration import Calibration, calibrate, diagnose
+from decalgen.printer.calibration import Calibration, calibrate
+from decalgen.printer.causes import PrintedPage, causes
+from decalgen.printer.causes import told as told_causes
 from decalgen.printer.history import FEEDS, Dated, History, Setting, in_order, told
 from decalgen.printer.target import SPANS, CalibrationError, Target, span_label, span_named, target
 from decalgen.printer.typed_lengths import readings as typed
@@ -122,7 +124,7 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     )
     history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, tool.name),))
     text = printer_text(replace(printer, history=history), notes)
-    return Result(write_files({output: text.encode("utf-8")}), _findings(found), tuple(_said(found)))
+    return Result(write_files({output: text.encode("utf-8")}), _findings(found, sheet, printer), tuple(_said(found)))
 
 
 def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, name: str) -> Result:
@@ -165,7 +167,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     if here:
         rows.append(f"since {ordered[here - 1].date}: {told(ordered[here - 1], dated)}")
     rows.append(f'print with it: --printer "{name}" --film "{wanted.film}"')
-    return Result(write_files(files), _findings(found), tuple(rows))
+    return Result(write_files(files), _findings(found, sheet, printer), tuple(rows))
 
 
 def _same(one: Dated, other: Dated) -> bool:
@@ -232,13 +234,15 @@ def _setting(named: str | None, film: str, tool: str) -> tuple[Printer, Film, Ta
     return printer, sheet, target(x1 - x0, y1 - y0, line_instrument(tool))
 
 
-def _findings(found: Calibration) -> tuple[Finding, ...]:
+def _findings(found: Calibration, sheet: Film, printer: Printer) -> tuple[Finding, ...]:
     """The slips, and a wrong setting of the print dialog that the stretch gives away."""
-    cause = diagnose(found.x.value, found.y.value)
-    if not cause:
+    page = PrintedPage(sheet.width, sheet.height, printer.margins)
+    usual = causes(found.x.value, found.y.value, page, 2 * max(found.x.u, found.y.u))
+    if not usual:
         return found.findings
-    again = f"{cause[1]}, then print and measure the target again"
-    return (*found.findings, Finding("warning", "scaled", "target", f"it looks as if {cause[0]}", again))
+    what, cure = told_causes(usual)
+    again = f"{cure}, then print and measure the target again"
+    return (*found.findings, Finding("warning", "scaled", "target", f"it looks as if {what}", again))
 
 
 def _said(found: Calibration) -> list[str]:

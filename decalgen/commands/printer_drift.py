@@ -15,7 +15,8 @@ from decalgen.core.values import dataclass
 from decalgen.job.calibrated import is_day
 from decalgen.job.films import load_film
 from decalgen.job.printer_text import printer_text
-from decalgen.printer.calibration import diagnose
+from decalgen.printer.causes import PrintedPage, causes
+from decalgen.printer.causes import told as told_causes
 from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significant, told
 from decalgen.printer.slips import PLAUSIBLE
 from decalgen.printer.target import CalibrationError
@@ -108,7 +109,7 @@ def bars(read: Read) -> Result:
     if new.date < known.newest.date:
         rows.append(f"they were printed before the calibration of {known.newest.date} and say nothing about it")
     else:
-        found += _verdict(new, after, known.newest, one.printer.name)
+        found += _verdict(new, after, known.newest, one)
         rows.append(_outcome(replace(after, bars=(new,)), known.newest))
     notes = (f"Printer profile for {one.words}. Kept by `decalgen calibrate`.",)
     text = printer_text(replace(one.printer, history=after), notes)
@@ -171,11 +172,12 @@ def _mean(axis: str, typed: Sequence[str], asked: float, tool: Instrument, found
     return value, len(good)
 
 
-def _verdict(new: Bars, after: History, newest: Dated, name: str) -> list[Finding]:
+def _verdict(new: Bars, after: History, newest: Dated, one: Kept) -> list[Finding]:
     """A warning for each way that has drifted too far, a note for each that has drifted at all."""
     found = []
-    ratios = [ratio.value if ratio else 1.0 for ratio in (new.ratio("x"), new.ratio("y"))]
-    cause = diagnose(ratios[0], ratios[1])
+    x, y = (ratio.value if ratio else None for ratio in (new.ratio("x"), new.ratio("y")))
+    usual = causes(x, y, PrintedPage(one.setting.width, one.setting.height, one.printer.margins))
+    name = one.printer.name
     alone = replace(after, bars=(new,))
     for axis in ("x", "y"):
         drift = alone.drift(axis)
@@ -187,8 +189,9 @@ def _verdict(new: Bars, after: History, newest: Dated, name: str) -> list[Findin
             continue
         what += f", more than the {TOLERANCE * 100:.1f} % allowed"
         fix = "calibrate again before you use more film: `decalgen calibrate print`"
-        if cause:
-            what, fix = f"{what}; it looks as if {cause[0]}", f"{cause[1]}, and read the bars of the next print"
+        if usual:
+            said, cure = told_causes(usual)
+            what, fix = f"{what}; it looks as if {said}", f"{cure}, and read the bars of the next print"
         found.append(Finding("warning", "drift", name, what, fix))
     return found
 

@@ -18,7 +18,6 @@ from statistics import fmean
 
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import CALIPER, Instrument
-from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
 from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
 from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
@@ -208,34 +207,3 @@ def _bend(kept: Mapping[str, Sequence[float]], first: str, middle: str, last: st
         return 0.0
     a, m, b = (fmean(kept[s]) for s in (first, middle, last))
     return m - (a + b) / 2
-
-
-BORDERLESS = ("borderless printing enlarges the page", "switch borderless printing off")
-SHRANK = ("the print dialog shrank the page", "print at 100 %, without borders or fitting")
-CAUSES: tuple[tuple[float, float, str, str], ...] = (
-    (0.97, 0.96, "the print dialog fitted the page", "print at 100 %, switch “fit to page” off"),
-    (0.97, 0.97, "the print dialog shrank the page", "print at 100 %, switch “shrink oversized pages” off"),
-    (0.94, 0.94, *SHRANK),
-    (1.03, 1.03, *BORDERLESS),
-    (INCH_MM / 26.46, INCH_MM / 26.46, "a program took the wrong unit of length", "print the PDF, not another file"),
-)
-"""Ratios across and up that a wrong setting gives (common practice, no source), what it was, what to change."""
-ENLARGED = (1.02, 1.10)
-"""Borderless printing enlarges by so much, each driver by its own; other printers stretch less (common practice, no
-source)."""
-SHRUNK = (0.90, 0.975)
-"""A page made to fit other paper or margins shrinks by so much (common practice, no source)."""
-ALIKE = 0.01
-"""What scales a page does so both ways alike, within this."""
-
-
-def diagnose(x: float, y: float, within: float = 0.006) -> tuple[str, str] | None:
-    """What probably went wrong for printed/asked ratios, and what to change; None where nothing usual fits."""
-    best = min(CAUSES, key=lambda cause: math.dist((x, y), cause[:2]))
-    if math.dist((x, y), best[:2]) <= within:
-        return best[2], best[3]
-    if abs(x - y) <= ALIKE:
-        for (low, high), cause in ((ENLARGED, BORDERLESS), (SHRUNK, SHRANK)):
-            if low <= min(x, y) and max(x, y) <= high:
-                return cause
-    return None

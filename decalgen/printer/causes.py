@@ -107,10 +107,10 @@ def causes(x: float | None, y: float | None, page: PrintedPage, within: float = 
     return tuple(told.values())[:MOST]
 
 
-def told(found: tuple[Cause, ...]) -> str:
-    """The causes as a sentence's end, such as 'the page was fitted to A4, or ...: print at 100 %'."""
+def told(found: tuple[Cause, ...]) -> tuple[str, str]:
+    """The causes in words, such as 'the page was fitted to A4 paper, or it was scaled to 141 %', and what to do."""
     cures = [cure for cure in dict.fromkeys(one.cure for one in found) if cure != AT_SIZE] or [AT_SIZE]
-    return f"{', or '.join(one.what for one in found)}: {'; or '.join(cures)}"
+    return ", or ".join(one.what for one in found), "; or ".join(cures)
 
 
 def _usual(page: PrintedPage) -> Iterator[Cause]:

@@ -191,7 +191,8 @@ def _why(rows: Sequence[BarReading], needed: Standard, bar: Asked) -> str:
     within = max(2 * one.u / one.asked for one in rows)
     found = causes(by.get("x"), by.get("y"), _page(needed, bar), within)
     if found:
-        return f"it looks as if {told(found)}; then print the proof again"
+        what, cure = told(found)
+        return f"it looks as if {what}: {cure}; then print the proof again"
     if any(abs(one.off) > 0.01 for one in rows):
         return (
             "no usual cause gives this: see that the proof is printed at 100 %, with all fitting and scaling off, as a "

@@ -65,9 +65,10 @@ def test_readings_are_asked_for_one_by_one(folder: Path) -> None:
 
 
 def test_a_print_fitted_to_the_page_is_recognised(folder: Path) -> None:
-    Path("r.txt").write_text("across foot: 116.4\nup left: 134.4\n", encoding="utf-8")
+    Path("r.txt").write_text("across foot: 111.43\nup left: 130.0\n", encoding="utf-8")
     said = run("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "-o", "new.yaml", *DAY)
-    assert "fitted the page" in said and "warning scaled" in said and "print at 100 %" in said
+    # Margins of 5, 5, 10 and 5 mm on A5: the smaller of 138/148 and 195/210 is 0.9286.
+    assert "fitted to the printable area" in said and "warning scaled" in said and "print at 100 %" in said
 
 
 def test_an_old_calibration_is_never_overwritten(folder: Path) -> None:

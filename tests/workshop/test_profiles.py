@@ -296,8 +296,8 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
     said = good(run(*words, "--y", "99.52", "--y", "99.50", "--y", "104.5", "--date", "2026-12-03"))
     assert "warning slip: bar y: the reading 104.50 mm" in said
     assert "warning drift: Kitchen inkjet: y has moved by -0.49" in said and "more than the 0.3 % allowed" in said
-    said = good(run(*words, "--x", "97.0", "--y", "96.0", "--date", "2026-12-04"))
-    assert "fitted the page" in said and "print at 100 %" in said
+    said = good(run(*words, "--x", "97.0", "--y", "97.0", "--date", "2026-12-04"))
+    assert "it was scaled to 97 %" in said and "print at 100 %" in said
     told = good(run("calibrate", "history", "kitchen inkjet"))
     assert told.count("check bars:") == 4 and "x 99.80 mm of 100 mm (-0.20 %)" in told
     # A sheet then says what the bars showed.
@@ -506,3 +506,13 @@ def test_film_from_the_drawer_takes_the_profile_of_its_kind_and_size(run: Run) -
         run("sheet", "tug.yaml", *TRIAL, "--printer", "kitchen inkjet", "--film", "drawer", "--effort", "quick")
     )
     assert "calibrated 2026-11-25 for white A5" in made
+
+
+def test_a_profile_of_waterslide_film_is_none_for_adhesive_film(run: Run) -> None:
+    """The same size and kind: only how it holds on the model differs, and how it feeds through the printer."""
+    keep(run)
+    Path("sticky.yaml").write_text(
+        "film: sticky\nkind: white\nprocess: inkjet\nsheet: A5\nadhesive: yes\n", encoding="utf-8"
+    )
+    said = run("proof", "tug.yaml", "--film", "sticky.yaml", "--printer", "kitchen inkjet", "--effort", "quick")
+    assert said.code == 6 and "has no profile for the film 'sticky'" in said.err
