@@ -143,6 +143,7 @@ def read_kept(text: str, form: Form, shown: str) -> tuple[int, dict[str, Any]]:
     bad = InputError(f"'{shown}' is not {form.what}", fix=form.fix)
     try:
         data = json.loads(text)
+        json.dumps(data, ensure_ascii=False).encode("utf-8")  # half of a character, escaped, is no text
     except (ValueError, RecursionError):
         raise bad from None
     said = data.pop("form", None) if isinstance(data, dict) else None

@@ -47,6 +47,7 @@ def work(name: str, count: int, seed: int, source: str, told: Any) -> None:
 
 def main() -> None:
     """All kinds, or those named."""
+    sys.stdout.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     names = sys.argv[3:] or list(KINDS)

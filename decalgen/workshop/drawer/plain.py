@@ -65,6 +65,7 @@ def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
         raise InputError(f"'{name}' is too large for an exported drawer", fix=fix)
     try:
         tree = json.loads(data.decode("utf-8"))
+        json.dumps(tree, ensure_ascii=False).encode("utf-8")  # half of a character, escaped, is no text
         form = tree["form"]
         if form not in (FORM, *BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
             raise InputError(f"'{name}' was exported by a newer decalgen", fix="install the newer decalgen")
