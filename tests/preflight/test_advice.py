@@ -263,3 +263,31 @@ def test_on_a_body_like_the_film_nothing_shows(tmp_path: Path) -> None:
     white = text.replace("body: navy", 'body: "#f7f6f1"')  # as white film looks
     assert "bare-film" not in [one.code for one in check(tmp_path / "job.yaml", white)]
     assert "bare-film" in [one.code for one in check(tmp_path / "job.yaml", text.replace("body: navy", "body: cream"))]
+
+
+def test_film_that_looks_as_the_body_within_what_is_good_does_not_show(tmp_path: Path) -> None:
+    """White film is #f7f6f1; #f3f2ec differs by less than dE 3."""
+    text = f"{HEAD}  a: {BAND}artwork: [stripe: {{ink: orange, stripe width: 2 mm}}]}}\n"
+    found = check(tmp_path / "job.yaml", text.replace("body: navy", 'body: "#f3f2ec"'))
+    assert "bare-film" not in [one.code for one in found]
+
+
+@pytest.mark.parametrize("more", ["margin: 0.5 mm, ", "at: {anchor: centre, offset: [10 mm, 0 mm]}, "])
+def test_a_ground_with_a_margin_or_beside_its_panel_is_not_told_to_take_its_outline(tmp_path: Path, more: str) -> None:
+    text = job("a ground too large for a bonnet").replace("width: 41 mm", f"{more}width: 41 mm")
+    found = check(tmp_path / "job.yaml", text)
+    assert [one for one in found if one.code == "off-panel"]
+    assert all("cut: panel" not in one.fix for one in found)
+
+
+def test_letters_are_not_told_to_open_where_they_have_no_room_for_it() -> None:
+    """'DEPOT' at 0.8 mm grows wider when it is opened: a decal as wide as the word is too narrow for that."""
+
+    def fix(width: float) -> str:
+        word = jobs.element("lettering", text=("DEPOT",), cap_height=0.8, ink="navy")
+        one = jobs.decal("a", width, 3.0, jobs.element("field", ink="orange"), word)
+        return next(f.fix for f in check_jobs([jobs.job(one)], jobs.PRINTER) if f.code == "small-lettering")
+
+    wide = Lettering(text=("DEPOT",), cap_height=0.8, ink="navy").block.width
+    assert "compensate: yes" in fix(20.0)
+    assert "compensate: yes" not in fix(wide + 0.02)

@@ -116,6 +116,17 @@ def test_white_lies_under_letters_that_need_none_themselves() -> None:
     assert found.area == pytest.approx((18.0 - 0.4) * (7.0 - 0.4), abs=1e-3)
 
 
+def test_no_white_lies_under_an_ink_that_makes_up_for_the_body() -> None:
+    """It was mixed for what is below: over white it would look wrong."""
+    ground = jobs.element("field", ink="orange", width=18.0, height=7.0)
+    job = one(ground, words("black"), body="#c9a050", inks=[BLACK])
+    art = build(job, job.decals[0], white_printer=True)
+    inks = tuple(replace(ink, stands_for="soot") if ink.name == "black" else ink for ink in art.inks)
+    found = underlay(replace(art, inks=inks), job, WHITE).region
+    letters = next(inked.region for inked in art.printed if inked.ink == "black")
+    assert found.intersection(letters).area < 1e-9
+
+
 # ------------------------------------------------------------------------------------------------------ lettering
 def test_lettering_is_judged_as_it_looks_on_the_body() -> None:
     """Orange on navy reads well on white film and as brown on navy not at all. WCAG 2.2, 1.4.3: at least 3:1."""
