@@ -26,7 +26,6 @@ MOST_PARAMETERS = 8
 KNOWN_WIDE = {
     # Commands as they are typed: a parameter an option.
     "cli/calibrate.py: read",
-    "cli/jobs.py: sheet",
 }
 """Functions that take more parameters than they may, and are known."""
 

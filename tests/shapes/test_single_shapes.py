@@ -220,3 +220,16 @@ def test_lettering_is_spaced_to_a_width(width: float) -> None:
 def test_lettering_sets_the_axes_of_its_face() -> None:
     thin, bold = (Lettering(("H",), "white", 5.0, axes=(f"wght {w}",)).draw(Box(1, 1))[0] for w in (200, 800))
     assert bold.region.area > 2 * thin.region.area
+
+
+def test_a_star_turns_anticlockwise() -> None:
+    # The point at the top goes to the left: a quarter of the way from one point to the next.
+    (area,) = Star("navy", turn=18.0, diameter=20.0, in_circle=True).draw(Box(20, 20))
+    x, y = area.region.centroid.coords[0]
+    tip = max(area.region.geoms[0].exterior.coords, key=lambda point: point[1])
+    assert math.degrees(math.atan2(tip[1] - y, tip[0] - x)) == pytest.approx(108.0, abs=0.1)
+
+
+def test_the_arms_of_a_cross_are_a_fifth_of_its_height_if_nothing_is_said() -> None:
+    (area,) = Cross("green").draw(Box(30, 20))
+    assert area.region.area == pytest.approx(30 * 4 + 20 * 4 - 4 * 4)
