@@ -38,7 +38,7 @@ def check_over(group: Mapping, decals: Sequence[Decal], problems: Problems) -> N
         problems.add(
             f"decals cannot be applied in a ring: {words}",
             _place(group, known[ring[0]]),
-            "remove one of them of `over`",
+            "remove one of them from `over`",
         )
 
 

@@ -49,7 +49,7 @@ def _reading(word: str, place: Place | None) -> float:
     if unit and unit != "mm":
         if len(decimals) < FEWEST:
             raise CalibrationError(
-                f"'{word[:40]}' is too coarse: its last digit is {INCH_MM / 10 ** len(decimals):.2g} mm",
+                f"'{word[:40]}' is too coarse: one step of its last digit is {INCH_MM / 10 ** len(decimals):.2g} mm",
                 fix="switch the caliper to mm, or read three decimals of an inch: 3.931 in",
                 place=place,
             )

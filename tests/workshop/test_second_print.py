@@ -151,7 +151,7 @@ def test_a_mark_that_was_cut_off_is_not_looked_for(run: Run) -> None:
     [
         (("--x", "9mm"), "not a slip of a printer's feed"),
         (("--x", "4mm", "--y", "4mm"), "not a slip of a printer's feed"),
-        ((), "moves nothing"),
+        ((), "changes nothing"),
         (("--x", "wide"), "--x: "),
         (("--y", "nan mm"), "--y: "),
     ],
