@@ -96,8 +96,7 @@ def _read_off(text: str, area: MultiPolygon, measured: MeasuredLettering) -> tup
     long = area.bounds[2]
     if measured.length is not None and abs(long / measured.length - 1) > OFF:
         return measured, (
-            f"the tracing is {long:.2f} mm long and the length was given as {measured.length:.2f} mm: see whether its "
-            "scale is right"
+            f"the tracing is {long:.2f} mm long and the length was given as {measured.length:.2f} mm: check its scale"
         )
     found = measured if measured.length is not None else replace(measured, length=long)
     places = letter_places(text, area)

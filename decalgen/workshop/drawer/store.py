@@ -279,7 +279,7 @@ def _not_twice(sheet: OwnedSheet, new: Sequence[UsedPart]) -> None:
     over = max((one.polygon.intersection(sheet.gone).area for one in new), default=0.0)
     if over > 1.0:
         raise DrawerError(
-            f"{over:.0f} mm² of this print lie where '{sheet.name}' is used already: it was laid out for another "
+            f"{over:.0f} mm² of this print lie where '{sheet.name}' is used already: it was arranged for another "
             "sheet, or before something else was taken off",
             fix=f"look at it with `decalgen film show {quoted(sheet.name)}`",
         )
