@@ -66,13 +66,7 @@ def test_a_white_printer_puts_white_under_it() -> None:
     assert white_passes(art, job, WHITE) == {"orange": 2}
     assert colour(job, WHITE) == []
     (weak,) = colour(job, WEAK)
-<<<<<<< HEAD
     assert weak.message.startswith("printed on clear waterslide film with 2 passes of white under the ink it will look")
-=======
-    assert weak.message.startswith(
-        "printed on clear waterslide film with 2 passes of white under the ink it will look like #"
-    )
->>>>>>> af165a5 (Say two more things plainly)
     # Without: the same as at home.
     bare = one(FIELD, underlay="none")
     assert codes(bare, WHITE) == [("warning", "colour-film", "orange on navy")]
