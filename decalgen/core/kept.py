@@ -78,7 +78,7 @@ def _scalar(kind: Any, data: Any, where: str) -> Any:
     if kind in (None, NoneType) and data is None:
         return None
     if kind is float and isinstance(data, int | float) and not isinstance(data, bool):
-        # A whole number of a thousand digits is no length.
+        # A whole number of a thousand digits is not a length.
         number = float(data) if abs(data) < 1e15 else math.inf
         if math.isfinite(number):
             return number
