@@ -33,7 +33,7 @@ def test_readings_are_millimetres(text: str, values: list[float]) -> None:
     [
         ("-99.85", "is negative", "without the minus"),
         ("\u221299.85", "is negative", "without the minus"),
-        ("3.94 in", "too coarse: its last digit is 0.25 mm", "three decimals"),
+        ("3.94 in", "too coarse: one step of its last digit is 0.25 mm", "three decimals"),
         ("1,2,3", "more than one point or comma", "spaces"),
         ("1.234,5", "more than one point or comma", "spaces"),
         ("119,120", "one reading or two", "119.120, or 119 120"),
