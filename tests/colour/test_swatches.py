@@ -147,9 +147,9 @@ def test_readings_are_taken_relative_to_the_paper() -> None:
         ({"white over black": "#cccccc"}, "'white over white' is missing", "both"),
         ({"white over white": "#cccccc"}, "'white over black' is missing", "both"),
         ({"white over black": "#eeeeee", "white over white": "#cccccc"}, "lighter over black", "swapped"),
-        ({"line": -1}, "no size", "millimetres"),
-        ({"line": "thin"}, "no size", "millimetres"),
-        ({"caps": float("inf")}, "no size", "millimetres"),
+        ({"line": -1}, "not a size", "millimetres"),
+        ({"line": "thin"}, "not a size", "millimetres"),
+        ({"caps": float("inf")}, "not a size", "millimetres"),
     ],
 )
 def test_readings_that_cannot_be(readings: dict[str, str | float], says: str, fix: str) -> None:
