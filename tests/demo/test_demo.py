@@ -337,5 +337,5 @@ def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.Ca
     assert said.count("wrote ") == 11
     refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
     assert said.index("the proof of this sheet was off size") in range(refused, passed)
-    assert "it looks as if the print dialog fitted the page" in said
+    assert "it looks as if the page was fitted to the printable area" in said
     assert "34 pieces" in said and "14 pieces" in said
