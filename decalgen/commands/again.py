@@ -268,6 +268,8 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
         if one.profile:
             (here / "printer.icc").write_bytes(base64.b64decode(one.profile))
         printer = load_printer(here / "printer.yaml")
+        if not {name for name, _ in one.exact} <= set(EXACT):
+            raise InputError(f"'{shown}' is not a complete record", fix=AGAIN)
         printers[one.film] = replace(printer, **dict(one.exact))  # type: ignore[arg-type]
     if record.press:
         printers = {film: shops(printer) for film, printer in printers.items()}
