@@ -356,14 +356,15 @@ def test_again_never_writes_over_a_changed_file_unasked(run: Run) -> None:
 
 def test_a_film_whose_colour_was_measured_is_reprinted_in_the_inks_of_then(run: Run) -> None:
     """An ink that makes up for the film it lies on depends on the film's own colour."""
-    edited('lifebuoy orange: {colour: "#e8641b"}', 'lifebuoy orange: {colour: "#e8641b", compensate: yes}', "inks.yaml")
+    edited('lifebuoy orange: {colour: "#e8641b"}', 'lifebuoy orange: {colour: "#7a3b2a", compensate: yes}', "inks.yaml")
     edited("film: white", "film: clear")
-    edited("body: navy", "body: white")
+    edited("body: navy", 'body: "#d8d0c0"')
     edited("kind: white", 'kind: clear\ncolour: "lab(80 0 30)"', "film.yaml")
     assert run("sheet", *WORDS, "-o", "tug-sheet.svg", "--without-proof", "a test").code == 0
     (record,) = Path().glob("tug-*.record.json")
     assert read_record(record.read_text(encoding="utf-8"), "r").film_colours == (("clear", "lab(80 0 30)"),)
     before = Path("tug-sheet.svg").read_bytes()
+    assert b"#7a3b2a" not in before
     Path("tug-sheet.svg").unlink()
     assert "byte for byte" in run("sheet", "--again", str(record)).out
     assert Path("tug-sheet.svg").read_bytes() == before
