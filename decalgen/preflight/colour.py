@@ -9,6 +9,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+import shapely
+from shapely.geometry import MultiPolygon, box
+
 from decalgen.artwork.backing import backing_findings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import backable
@@ -35,7 +38,7 @@ from decalgen.colour.inks import check_body, check_inks
 from decalgen.colour.legibility import confusions, legibility_finding
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import polygons, union
+from decalgen.core.geometry import boxes_meet, polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.bare_film import bare_if_white
@@ -43,6 +46,8 @@ from decalgen.preflight.features import Thin, areas_of
 
 RING = 0.3
 """How far round a letter its ground is looked at, mm: about its stroke."""
+WHOLE = 0.98
+"""So much of the box round lettering is its ground where there is no other."""
 COARSE = 0.005
 """How exactly letters are followed where only the share of each ground beside them counts, mm."""
 NOTHING = ""
@@ -102,6 +107,9 @@ def legible(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
 def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
     """The ground nearest in lightness to the lettering in ``ink``, of those that lie beside it."""
     some = [one.region for one in artwork.letters if one.ink == ink]
+    only = _all_round(artwork, ink, some)
+    if only is not None:
+        return coloured.look(only)
     letters = (some[0] if len(some) == 1 else union(some)).simplify(COARSE)
     ring = letters.buffer(RING, quad_segs=4).intersection(artwork.cut_polygon).difference(letters)
     mine = {one.ink: one.region for one in artwork.shown}.get(ink, artwork.bare)
@@ -113,6 +121,22 @@ def _hardest(artwork: Artwork, ink: str, coloured: Coloured) -> Colour | None:
     beside = [coloured.look(name) for name, share in shares.items() if share >= PART]
     lightness = coloured.look(ink).lab[0]
     return min(beside, key=lambda ground: abs(ground.lab[0] - lightness), default=None)
+
+
+def _all_round(artwork: Artwork, ink: str, letters: Sequence[MultiPolygon]) -> str | None:
+    """The one ink that fills the box round some lettering but for its letters, or `NOTHING` for bare film; None where
+    it is not seen so easily. Most lettering stands on one ground, and that costs little to see."""
+    x0, y0, x1, y1 = shapely.total_bounds(list(letters))
+    bounds = (x0 - RING, y0 - RING, x1 + RING, y1 + RING)
+    around = box(*bounds)
+    near = [one for one in artwork.shown if one.ink != ink and boxes_meet(one.region, around)]
+    if len(near) > 1 or not artwork.cut_polygon.covers(around):
+        return None
+    drawn = sum(area.area for area in letters)
+    filled = sum(shapely.clip_by_rect(one.region, *bounds).area for one in near)
+    if filled + drawn >= WHOLE * around.area:
+        return near[0].ink
+    return NOTHING if not near and artwork.bare.is_empty else None
 
 
 def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import cached_property
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
@@ -24,6 +25,8 @@ NOTABLE = 0.1
 MOST_AREAS = 8
 MARGIN = 0.1
 """Round an area, mm."""
+SQUARE = 0.9
+"""Sine of a corner that is nearly square."""
 ARC = 4
 """Segments of a quarter circle where an area is drawn in: 2 % of the radius is the most they leave out."""
 
@@ -60,16 +63,36 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
     """
     if area.is_empty:
         return None
+    hard = [part for part in polygons(area) if not _stout(part, limit)]
+    if not hard:
+        return None
     half = (limit - TOLERANCE) / 2
+    share_of = area.area if whole is None else whole
+    area = MultiPolygon(hard)
     # Few segments to a corner's arc: what they leave out is within the two hundredths that the way back adds.
     opened = area.buffer(-half, quad_segs=ARC).buffer(half * 1.02, join_style="mitre", mitre_limit=5.0)
     lost = [part for part in polygons(area.difference(opened)) if part.area > 1e-9 and mean_width(part) > SEAM]
     if not lost:
         return None
-    if sum(part.area for part in lost) > SHARE * (area.area if whole is None else whole):
+    if sum(part.area for part in lost) > SHARE * share_of:
         return Thin(tuple(lost))
     long = tuple(part for part in lost if part.area >= LONG * mean_width(part))
     return Thin(long) if long else None
+
+
+def _stout(part: Polygon, limit: float) -> bool:
+    """Whether it is seen at a glance that nothing of an area is thinner than a limit: four corners, each at least
+    `SQUARE`, and sides at least so far apart."""
+    corners = list(part.exterior.coords)
+    if len(corners) != 5 or part.interiors:
+        return False
+    sides = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(corners)]
+    lengths = [math.hypot(*side) for side in sides]
+    if min(lengths) < limit:
+        return False
+    turns = [a[0] * b[1] - a[1] * b[0] for a, b in pairwise([*sides, sides[0]])]
+    sines = [turn / (one * other) for turn, one, other in zip(turns, lengths, [*lengths[1:], lengths[0]], strict=True)]
+    return min(map(abs, sines)) >= SQUARE and (min(sines) > 0 or max(sines) < 0) and min(lengths) * SQUARE >= limit
 
 
 def mean_width(part: Polygon) -> float:

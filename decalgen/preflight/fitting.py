@@ -176,7 +176,11 @@ def _covers(
     outline = panel.outline.polygon
     if parts[0].film == "clear":
         return bool(outline.difference(cut).area <= ADDED * outline.area)
-    drawn = union([*(one.region for part in parts for one in part.printed), *(part.bare for part in parts)])
+    areas = [*(one.region for part in parts for one in part.printed), *(part.bare for part in parts)]
+    if outline.area - sum(area.area for area in areas) >= LEAST:
+        # Too little is drawn, however it lies; to unite it all costs far more than to see that.
+        return False
+    drawn = union(areas)
     return bool(outline.difference(translate(drawn, *at)).area < LEAST)
 
 

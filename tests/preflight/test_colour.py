@@ -7,13 +7,18 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from decalgen.artwork.build import build
 from decalgen.artwork.over_body import as_planned, underlay, white_passes
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding
+from decalgen.core.geometry import union
 from decalgen.job.model import InkSpec, Job, Paint, Printer
+from decalgen.preflight import colour as rules
+from decalgen.shapes.base import At
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs
 
@@ -195,3 +200,22 @@ def test_every_predicted_difference_names_its_source() -> None:
     found = [f for f in colour(one(*elements, inks=inks)) if "dE" in f.message]
     assert len(found) == 3
     assert all(SOURCE_NOTE in f.message for f in found)
+
+
+@given(st.floats(0.6, 3.0), st.floats(-12.0, 12.0))
+def test_a_ground_seen_at_a_glance_is_the_one_that_is_measured(cap: float, aside: float) -> None:
+    """The short way looks at the box round the lettering, the long one at a ring round every letter."""
+    text = jobs.element("lettering", At(dx=aside), text=("HARBOUR",), ink="orange", cap_height=cap)
+    art = build(jobs.job(decal := jobs.decal("band", 30.0, 8.0, jobs.element("field", ink="navy"), text)), decal)
+    letters = [one.region for one in art.letters]
+    assume(letters)
+    seen = rules._all_round(art, "orange", letters)
+    ring = union(letters).buffer(rules.RING).intersection(art.cut_polygon).difference(union(letters))
+    other = union(one.region for one in art.shown if one.ink != "orange")
+    assert seen in (None, "navy") and (seen is None or ring.difference(other).area < 0.02 * ring.area)
+
+
+def test_lettering_in_the_middle_of_one_ground_is_seen_at_a_glance() -> None:
+    text = jobs.element("lettering", text=("HARBOUR",), ink="orange", cap_height=1.6)
+    art = build(jobs.job(decal := jobs.decal("band", 30.0, 8.0, jobs.element("field", ink="navy"), text)), decal)
+    assert rules._all_round(art, "orange", [one.region for one in art.letters]) == "navy"

@@ -6,6 +6,9 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.colour.printer import PrinterColour
@@ -129,3 +132,16 @@ def test_corners_and_round_edges_are_not_thin() -> None:
     seen = thin(region(tail), 0.3)
     assert seen is not None
     assert seen.width == pytest.approx(0.1, abs=0.01)
+
+
+@given(st.floats(0.05, 0.4), st.floats(0.05, 3.0), st.floats(0.0, 90.0), st.floats(-30.0, 30.0))
+def test_an_area_of_four_corners_is_judged_alike_at_a_glance_and_by_drawing_it_in(
+    high: float, wide: float, turn: float, skew: float
+) -> None:
+    """A needless corner in the middle of a side changes no shape, and keeps the glance from seeing it."""
+    one = affinity.rotate(affinity.skew(box(0, 0, wide, high), skew), turn)
+    ring = list(one.exterior.coords)[:-1]
+    middle = ((ring[0][0] + ring[1][0]) / 2, (ring[0][1] + ring[1][1]) / 2)
+    other = Polygon([ring[0], middle, *ring[1:]])
+    plain, cornered = (thin(region(area), 0.15) for area in (one, other))
+    assert (plain is None) == (cornered is None)
