@@ -14,6 +14,7 @@ from decalgen.cli.patterns import spread
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import put, tell
 from decalgen.core.errors import EXIT_FINDINGS
+from decalgen.core.names import of_variant
 
 if TYPE_CHECKING:
     from decalgen.commands.options import Options
@@ -155,7 +156,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     from decalgen.commands.proof import make_proof
     from decalgen.commands.run import Run
 
-    target = output or Path(f"{jobs[0].stem}-proof.pdf")
+    target = output or Path(f"{of_variant(jobs[0].stem, options.variant)}-proof.pdf")
     with ProgressBar() as watch:
         result = make_proof(Run(jobs, options, watch), target).write()
     tell(result)

@@ -13,6 +13,7 @@ from decalgen.cli.jobs import DPI, options_of
 from decalgen.cli.patterns import spread
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
+from decalgen.core.names import of_variant
 
 if TYPE_CHECKING:
     from decalgen.commands.options import Options, SheetFiles
@@ -94,7 +95,8 @@ def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, option
     if not jobs:
         raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
     if not wanted.outputs:
-        wanted = replace(wanted, outputs=(Path(f"{jobs[0].stem}-{'press' if wanted.press else 'sheet'}.pdf"),))
+        stem = of_variant(jobs[0].stem, options.variant)
+        wanted = replace(wanted, outputs=(Path(f"{stem}-{'press' if wanted.press else 'sheet'}.pdf"),))
     with ProgressBar() as watch:
         result = make_sheet(Run(jobs, options, watch), wanted).write()
     tell(result)

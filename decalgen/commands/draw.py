@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Made
 from decalgen.commands.rendering import rendered
-from decalgen.core.names import slug
+from decalgen.core.names import of_variant, slugs
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
@@ -32,7 +32,7 @@ def draw(run: Run, folder: Path, endings: Sequence[str], dpi: float | None = Non
 
 
 def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool = False) -> dict[str, Document]:
-    """Every picture of a job, by its file's name without an ending."""
+    """Every picture of a job, by its file's name without an ending: the job's, its variant's, what is shown."""
     documents = dict(_alone(job, everything))
     for decal in job.decals:
         documents |= _looks(decal, job, printer)
@@ -42,13 +42,19 @@ def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: 
     return documents
 
 
+def _stem(job: Job) -> str:
+    """What the names of all pictures of a job begin with."""
+    return of_variant(job.name, slugs(job.variants)[job.variant] if job.variant else None)
+
+
 def _alone(job: Job, everything: Sequence[Artwork]) -> Iterator[tuple[str, Document]]:
     from decalgen.artwork.backing import backings
     from decalgen.pages.decal_and_panel import decal_picture
 
-    for art in everything:
-        for one in (art, *backings(art)):
-            yield f"{job.name}-{slug(one.name)}", decal_picture(one, job, job.date or None)
+    shown = [one for art in everything for one in (art, *backings(art))]
+    names = slugs(one.name for one in shown)
+    for one in shown:
+        yield f"{_stem(job)}-{names[one.name]}", decal_picture(one, job, job.date or None)
 
 
 def _looks(decal: Decal, job: Job, printer: Printer) -> dict[str, Document]:
@@ -60,11 +66,12 @@ def _looks(decal: Decal, job: Job, printer: Printer) -> dict[str, Document]:
     documents = {}
     bare = build_all(job, replace(decal, backing="none"), hands(decal)[0], white_printer=True)
     parts = [replace(part, decal=decal) for part in bare]
+    stem = f"{_stem(job)}-{slugs(one.name for one in job.decals)[decal.name]}"
     if any(part.shown for part in parts):
-        documents[f"{job.name}-{slug(decal.name)}-colours"] = colour_picture(parts, job, printer, job.date or None)
+        documents[f"{stem}-colours"] = colour_picture(parts, job, printer, job.date or None)
     letters = letters_picture(decal, job, printer, job.date or None)
     if letters:
-        documents[f"{job.name}-{slug(decal.name)}-letters"] = letters
+        documents[f"{stem}-letters"] = letters
     return documents
 
 
@@ -72,11 +79,12 @@ def _on_panels(job: Job, everything: Sequence[Artwork]) -> dict[str, Document]:
     from decalgen.pages.decal_and_panel import panel_picture
 
     documents = {}
+    names = slugs(panel.name for panel in job.panels)
     for panel in job.panels:
         mine = [art for art in everything if art.decal.panel == panel.name]
         for hand in dict.fromkeys(art.hand for art in mine):
             shown = [art for art in mine if art.hand in (hand, None)]
-            name = f"{job.name}-on-{slug(panel.name)}" + (f"-{hand}" if hand else "")
+            name = f"{_stem(job)}-on-{names[panel.name]}" + (f"-{hand}" if hand else "")
             documents[name] = panel_picture(shown, job, panel, job.date or None)
     return documents
 
@@ -87,11 +95,12 @@ def _marked(job: Job, printer: Printer, everything: Sequence[Artwork]) -> dict[s
     from decalgen.preflight import on_decal
 
     documents = {}
+    names = slugs(one.name for one in job.decals)
     for name, hand in dict.fromkeys((art.decal.name, art.hand) for art in everything):
         parts = [art for art in everything if (art.decal.name, art.hand) == (name, hand)]
         decal = parts[0].decal
         found = on_decal(parts, decal, job, printer)
         if found:
-            file = f"{job.name}-{slug(name)}" + (f"-{hand}" if hand else "") + "-findings"
+            file = f"{_stem(job)}-{names[name]}" + (f"-{hand}" if hand else "") + "-findings"
             documents[file] = findings_picture(parts, found, decal, job, job.date or None)
     return documents

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 
 LONGEST_BYTES = 120
 """So long may the part of a file's name be: most file systems take 255 bytes, and more is put round it."""
@@ -16,3 +17,24 @@ def slug(name: str, otherwise: str = "decal") -> str:
     joined = "-".join(word for word in words if word)
     cut = joined.encode("utf-8")[:LONGEST_BYTES].decode("utf-8", errors="ignore").rstrip("-")
     return cut or otherwise
+
+
+def slugs(names: Iterable[str]) -> dict[str, str]:
+    """The slug of each name; where several names have the same, all but the first get a number."""
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for name in dict.fromkeys(names):
+        plain = other = slug(name)
+        number = 1
+        while other in taken:
+            number += 1
+            other = f"{plain}-{number}"
+        taken.add(other)
+        found[name] = other
+    return found
+
+
+def of_variant(stem: str, variant: str | None) -> str:
+    """The beginning of a file's name for a variant of a job. No slug has a + in it, so no file of one variant takes the
+    place of another's."""
+    return f"{stem}+{slug(variant)}" if variant else stem

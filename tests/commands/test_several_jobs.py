@@ -130,3 +130,31 @@ def test_a_finding_on_an_ink_points_at_the_users_own_and_not_at_a_layouts(run: R
     ]
     assert lines
     assert all(line.startswith(("tug.yaml:4:", "tug.yaml:5:")) for line in lines), lines
+
+
+def test_pictures_of_variants_lie_beside_each_other(run: Run) -> None:
+    with Path("one.yaml").open("a", encoding="utf-8") as file:
+        file.write(
+            "variants:\n  green: {body: '#00aa00'}\n  red sea: {body: '#aa0000'}\n  red-sea: {body: '#cc2200'}\n"
+        )
+    assert run("draw", "one.yaml").code == 0
+    kept = {path: path.read_bytes() for path in Path("drawings").iterdir()}
+    usual = len(kept)
+    for variant, said in (("green", "green"), ("red sea", "red-sea"), ("red-sea", "red-sea")):
+        assert run("draw", "one.yaml", "--variant", variant).code == 0
+        assert {path: path.read_bytes() for path in kept} == kept, variant
+        new = set(Path("drawings").iterdir()) - set(kept)
+        assert len(new) == usual and all(said in path.name for path in new)
+        kept |= {path: path.read_bytes() for path in new}
+
+
+def test_files_of_a_variant_are_named_after_it_where_no_name_is_given(run: Run) -> None:
+    with Path("one.yaml").open("a", encoding="utf-8") as file:
+        file.write("variants:\n  green: {body: '#00aa00'}\n")
+    words = ("--film", "white A5", "--effort", "quick")
+    assert run("proof", "one.yaml", *words).code == 0
+    plain = {path: path.read_bytes() for path in Path().glob("one-proof*")}
+    assert plain and run("proof", "one.yaml", "--variant", "green", *words).code == 0
+    assert {path: path.read_bytes() for path in plain} == plain and list(Path().glob("one+green-proof.pdf"))
+    made = run("sheet", "one.yaml", "--variant", "green", *words)
+    assert made.code == 0 and "as on the proof" in made.out and Path("one+green-sheet.pdf").is_file()

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.core.names import slug
+from decalgen.core.names import of_variant, slug, slugs
 
 
 @pytest.mark.parametrize(
@@ -35,3 +35,11 @@ def test_any_name_makes_a_part_that_every_file_system_takes(name: str) -> None:
     assert part and len(part.encode("utf-8")) <= 120
     assert not set(part) & set('<>:"/\\|?*. ') and part == part.strip("-")
     assert slug(part) == part or not part.isascii()
+
+
+def test_names_with_one_slug_get_a_number_each() -> None:
+    names = ["door band", "Door-band", "door band 2", "bonnet", "door band"]
+    found = slugs(names)
+    assert list(found) == names[:4] and len(set(found.values())) == 4
+    assert found["door band"] == slug("door band") == "door-band"
+    assert of_variant("van", None) == "van" and of_variant("van", "Sea Green") == "van+sea-green"
