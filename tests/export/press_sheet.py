@@ -67,7 +67,14 @@ def job() -> Document:
             ),
             "artwork",
         ),
-        Layer("Cut", (Contour(rounded(24, 20, (1, 1, 1, 1), 18, 18), 0.1, "#ff00ff"),), "cutting"),
+        Layer(
+            "Cut",
+            tuple(
+                Contour(rounded(width, height, (1, 1, 1, 1), x, y), 0.1, "#ff00ff")
+                for width, height, x, y in ((24, 20, 18, 18), (28, 28, 56, 16))
+            ),
+            "cutting",
+        ),
         Layer("Bleed", (Contour(rounded(25, 21, (1, 1, 1, 1), 17.5, 17.5), 0.1, "#00ff00"),), "bleed"),
         Layer("Dimensions", (Line(((20, 10), (40, 10)), 0.13, "#22262b"),), "paperwork"),
         Layer("Key", (Fill(rectangle(5, 90, 30, 93), "#22262b"),), "paperwork"),

@@ -13,6 +13,7 @@ from pikepdf import Name, Stream
 from tests.export.structure.reading import held, named, text
 
 RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
+LANG = "{http://www.w3.org/XML/1998/namespace}lang"
 DC = "{http://purl.org/dc/elements/1.1/}"
 XMP = "{http://ns.adobe.com/xap/1.0/}"
 XMP_MM = "{http://ns.adobe.com/xap/1.0/mm/}"
@@ -118,9 +119,12 @@ def _standard(root: ElementTree.Element, packet: str) -> Iterator[str]:
 
 def _agreement(root: ElementTree.Element, info: dict[str, object]) -> Iterator[str]:
     items = [one for title in root.iter(f"{DC}title") for one in title.iter(f"{RDF}li")]
-    titles = [(one.text or "").strip() for one in items]
-    if text(info.get("/Title")).strip() not in titles:
+    # The one for any language is what the information repeats (ISO 16684-1, 8.2.2.4).
+    titles = [(one.text or "").strip() for one in items if one.attrib.get(LANG) == "x-default"]
+    if titles != [text(info.get("/Title")).strip()]:
         yield "agreement: the titles differ"
+    if _values(root, f"{DC}format") not in ([], ["application/pdf"]):
+        yield "xmp: names a format that is not PDF"
     for name, key in ((f"{XMP}CreateDate", "/CreationDate"), (f"{XMP}ModifyDate", "/ModDate")):
         here, there = [xmp_moment(one) for one in _values(root, name)], pdf_moment(text(info.get(key)))
         if here != [there]:

@@ -162,6 +162,10 @@ def pages(pdf: pikepdf.Pdf) -> Iterator[str]:
             yield from _state(entries)
         if named(entries.get("/Subtype")) == "Form":
             yield from _form(entries)
+    drawn = [held(page).get("/Contents") for page in found]
+    streams = [one.objgen for one in drawn if isinstance(one, Stream)]
+    if len(set(streams)) != len(streams):
+        yield "pages: two show the same"
     for page in found:
         for key in set(held(page)) - PAGE - set(FORBIDDEN):
             yield f"annotations: {key}" if key == "/Annots" else f"page: {key}"
@@ -180,6 +184,9 @@ def _state(entries: dict[str, Any]) -> Iterator[str]:
     for key in {"/OP", "/op", "/AIS", "/SA"} & set(entries):
         if not isinstance(entries[key], bool):
             yield f"graphics state: {key} is neither true nor false"
+    for key in ("/AIS", "/SA"):
+        if entries.get(key, False) is not False:
+            yield f"graphics state: {key} changes what shows or how wide lines are"
     if number(entries.get("/OPM", 0)) not in {0, 1}:
         yield "graphics state: /OPM is neither 0 nor 1"
 
@@ -215,6 +222,8 @@ def _group(group: Any) -> Iterator[str]:
     entries = held(group)
     if entries.get("/S") != Name.Transparency or entries.get("/CS") != Name.DeviceCMYK:
         yield f"blending: the page is blended in {_shown(entries.get('/CS'))}"
+    for key in set(entries) - {"/Type", "/S", "/CS", "/I"}:
+        yield f"blending: the page's group says {key}"
 
 
 def box_of(page: Any, key: str) -> list[float] | None:

@@ -27,6 +27,7 @@ from tests.export.structure.operators import (
     multiplied,
 )
 from tests.export.structure.reading import held, inherited, listed, number, numbers, plain_pages, text
+from tests.export.structure.register import MOST_INK, Placement, enclosed, placing
 
 POINTS = 72 / 25.4
 THINNEST = 0.02
@@ -63,15 +64,17 @@ class Painted:
     state: State
     box: tuple[float, float, float, float]
     points: tuple[tuple[float, float], ...]
+    closed: bool = False
 
 
 @dataclass
 class Run:
-    """One page on its way through: its groups by number, and what was painted and drawn."""
+    """One page on its way through: its groups by number, and what was painted, drawn and placed."""
 
     groups: dict[tuple[int, int], str]
     seen: list[Painted] = field(default_factory=list)
     drawn: set[tuple[int, int]] = field(default_factory=set)
+    placed: list[Placement] = field(default_factory=list)
 
 
 def painting(pdf: pikepdf.Pdf) -> Iterator[str]:
@@ -86,6 +89,7 @@ def painting(pdf: pikepdf.Pdf) -> Iterator[str]:
         run = Run(groups)
         yield from _walk(pikepdf.Page(page), inherited(page, "/Resources"), State(), run, 0)
         yield from _judged(page, run.seen)
+        yield from placing(run.placed)
         if not run.seen:
             yield "pages: one has nothing on it"
         filled |= {one.layer for one in run.seen}
@@ -229,6 +233,8 @@ class _Walker:
             found = (getattr(self.state, side)[0], values)
         if not all(0 <= value <= 1 for value in values):
             yield f"colour: {word} with a part below 0 or above 1"
+        if found[0] == "process" and sum(values) > MOST_INK:
+            yield f"colour: {sum(values):.0%} of ink on one spot"
         self.state = replace(self.state, fill=found) if side == "fill" else replace(self.state, stroke=found)
 
     def _paint(self, word: str) -> Iterator[str]:
@@ -254,7 +260,7 @@ class _Walker:
         yield from _true(state.matrix, where)
         box = (min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
         settled = tuple((round(x, 3), round(y, 3)) for x, y in points)
-        self.run.seen.append(Painted(state.layer, ink, stroked, state, box, settled))
+        self.run.seen.append(Painted(state.layer, ink, stroked, state, box, settled, word == "s"))
 
     def _form(self, operand: Any) -> Iterator[str]:
         form = self.entry("/XObject", operand)
@@ -265,6 +271,8 @@ class _Walker:
             yield "form: one in another, and so on for ever"
             return
         self.run.drawn.add(form.objgen)
+        settled = tuple(round(value, 3) for value in self.state.matrix)
+        self.run.placed.append(Placement(self.state.layer, form.objgen, settled))
         before = len(self.run.seen)
         yield from _walk(form, held(form).get("/Resources"), self.state, self.run, self.depth + 1)
         corners = numbers(held(form).get("/BBox"), 4)
@@ -337,6 +345,10 @@ def _in_their_boxes(page: Any, seen: list[Painted]) -> Iterator[str]:
             yield f"boxes: '{one.layer}' is painted beyond the trim"
         if bleed and one.layer == "Crop marks" and _meet(bleed, box):
             yield "boxes: a crop mark stands inside the bleed"
+    if trim and bleed:
+        cuts = [one.box for one in seen if one.layer == "Cutting" and one.closed]
+        printed = [(one.layer, one.box) for one in seen if one.layer in {"Artwork", "White"}]
+        yield from enclosed(cuts, printed, max(trim[0] - bleed[0], trim[1] - bleed[1]))
 
 
 def _meet(one: list[float], other: list[float]) -> bool:

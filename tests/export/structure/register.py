@@ -1,0 +1,42 @@
+"""What belongs to one piece lies together: its white, its artwork and its cut line, each once, at one place."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tests.export.structure.keys import contains
+
+MOST_INK = 3.4
+"""No press lays more of four inks on one spot, as a share of one full ink (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Placement:
+    """A form drawn in a layer: by which object, under which matrix."""
+
+    layer: str | None
+    form: tuple[int, int]
+    matrix: tuple[float, ...]
+
+
+def placing(placed: Sequence[Placement]) -> Iterator[str]:
+    """A piece's forms stand under one matrix, each once. Only where cut lines are placed as forms."""
+    if len(set(placed)) != len(placed):
+        yield "register: a form is drawn twice at one place"
+    cuts = Counter(one.matrix for one in placed if one.layer == "Cutting")
+    for layer in ("White", "Artwork") if cuts else ():
+        for matrix, count in Counter(one.matrix for one in placed if one.layer == layer).items():
+            if count > cuts[matrix]:
+                yield f"register: '{layer}' stands where no cut line does"
+
+
+def enclosed(
+    cuts: Sequence[tuple[float, float, float, float]], boxes: Sequence[tuple[str, tuple[float, ...]]], bleed: float
+) -> Iterator[str]:
+    """What is printed lies within the box of a closed cut line, or beyond it by the bleed."""
+    grown = [[x0 - bleed, y0 - bleed, x1 + bleed, y1 + bleed] for x0, y0, x1, y1 in cuts]
+    for layer, box in boxes:
+        if not any(contains(outer, list(box), 0.1) for outer in grown):
+            yield f"register: '{layer}' is painted outside every closed cut line"
