@@ -138,7 +138,7 @@ def test_what_makes_no_press_file_is_said(change: dict[str, object], message: st
 
 def test_see_through_artwork_names_the_space_it_is_blended_in() -> None:
     page = job().pages[0]
-    glass = Layer("Glass", (Fill(rectangle(60, 50, 70, 60), ORANGE, opacity=0.5),), "artwork")
+    glass = Layer("Glass", (Fill(rectangle(60, 30, 70, 40), ORANGE, opacity=0.5),), "artwork")
     document = replace(job(), pages=(replace(page, layers=(glass, *page.layers)),))
     assert problems(press(document)) == []
     with pikepdf.open(BytesIO(press(document))) as pdf:
