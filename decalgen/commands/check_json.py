@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from decalgen.preflight import Fitting
 
 FORM = "decalgen check 2"
+CUT_OFF = "lettering cut off"
+"""The verdict on film that fits while its lettering reaches out of it: such a decal is of no use."""
 
 
 def check_json(run: Run) -> tuple[str, int]:
@@ -85,7 +87,8 @@ def _fit(one: Fitting) -> dict[str, Any]:
         "decal": one.decal.name,
         "title": one.title,
         "panel": one.fit.panel,
-        "verdict": one.fit.verdict,
+        "verdict": CUT_OFF if one.cut_off and one.fit.verdict == "fits" else one.fit.verdict,
+        "cut off": one.cut_off,
         "width": _quantity(one.fit.width),
         "height": _quantity(one.fit.height),
         "clearances": [_clearance(item) for item in one.fit.clearances],
@@ -116,6 +119,7 @@ def check_schema() -> dict[str, Any]:
     place = _closed({"file": words, "line": {"type": "integer"}, "column": {"type": "integer"}})
     size = {"value": number, "U": number}
     verdict = {"enum": ["fits", "too big", "not known"]}
+    whole_verdict = {"enum": [*verdict["enum"], CUT_OFF], "description": "'fits' only where no lettering is cut off"}
     kind = {"enum": ["edge", "arch", "obstacle", "gap", "room"]}
     finding = {
         "severity": {"enum": list(SEVERITIES)},
@@ -137,7 +141,8 @@ def check_schema() -> dict[str, Any]:
         "decal": words,
         "title": words | {"description": "the decal with its hand"},
         "panel": words,
-        "verdict": verdict,
+        "verdict": whole_verdict,
+        "cut off": {"type": "boolean", "description": "whether lettering reaches out of it"},
         "width": _closed(size),
         "height": _closed(size),
         "clearances": {"type": "array", "items": _closed({"to": words, "kind": kind, **size, "verdict": verdict})},

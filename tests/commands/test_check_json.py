@@ -115,6 +115,18 @@ def test_errors_end_with_the_code_of_the_check(run: Run) -> None:
     assert found["jobs"][0]["fits"][0]["verdict"] == "too big"
 
 
+@pytest.mark.parametrize(("panel", "verdict"), [("22.4 mm", "lettering cut off"), ("19 mm", "too big")])
+def test_film_that_fits_does_not_fit_with_its_lettering_cut_off(run: Run, panel: str, verdict: str) -> None:
+    edited("    height: 5 mm", "    height: 5 mm\n    at: bottom")
+    before = told(run, 0)["jobs"][0]["fits"]
+    assert [(fit["verdict"], fit["cut off"]) for fit in before] == [("fits", False)] * 2
+    edited("width: 22.4 mm ± 0.05", f"width: {panel} ± 0.05")
+    words = "lettering: {text: HARBOUR STORES, cap height: 4 mm, ink: lifebuoy orange}"
+    edited("    artwork:\n", f"    artwork:\n      - {words}\n")
+    fits = told(run, EXIT_FINDINGS)["jobs"][0]["fits"]
+    assert [(fit["verdict"], fit["cut off"]) for fit in fits] == [(verdict, True)] * 2
+
+
 def test_mistakes_and_missing_files_are_findings_too(run: Run) -> None:
     edited("stripe width: 0.1 mm", "stripe wdith: 0.1 mm")
     found = told(run, 2)
