@@ -102,7 +102,7 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     tell(result)
     errors = sum(f.severity == "error" for f in result.findings)
     warnings = sum(f.severity == "warning" for f in result.findings)
-    put(f"{errors} errors, {warnings} warnings")
+    put(f"{errors} error{'s' * (errors != 1)}, {warnings} warning{'s' * (warnings != 1)}")
     if errors:
         sys.exit(EXIT_FINDINGS)
 

@@ -168,8 +168,18 @@ def instrument(name: str) -> Instrument:
         )
     if plain.startswith("scan"):
         raise InstrumentError(f"'{name[:40]}' does not say how fine the scan is", fix="write for example: scan 600 dpi")
+    raise InstrumentError(f"there is no instrument '{name[:40]}'", fix=_nearest(plain))
+
+
+def _nearest(plain: str) -> str:
+    """What to write for a name that is not known: a scan with its dots, one like the last word, or the nearest."""
+    if "scan" in plain:
+        dots = re.search(r"\d{2,5}(?= ?dpi)", plain)
+        return f"did you mean 'scan {dots.group()} dpi'?" if dots else "write for example: scan 600 dpi"
     names = [*(known.name for known in _FIXED), "scan 600 dpi"]
-    raise InstrumentError(f"there is no instrument '{name[:40]}'", fix=did_you_mean(plain, names))
+    last = plain.split()[-1] if plain.split() else plain
+    last = _OTHER_WORDS.get(last, last)
+    return f"did you mean '{last}'?" if last in names else did_you_mean(plain, names)
 
 
 def line_instrument(name: str) -> Instrument:

@@ -157,10 +157,18 @@ def _apart(gap: float, bodies: np.ndarray, indices: list[int], here: list[NestPo
     close = ~apart(bodies[left], bodies[right], gap)
     faults = []
     for a, b in zip(left[close], right[close], strict=True):
-        distance = shapely.distance(bodies[a], bodies[b])
-        message = f"{here[a].item} and {here[b].item} are {distance:.6f} mm apart, not {gap:g} mm"
+        both = f"{here[a].item} and {here[b].item}"
+        message = f"{both} are {_distance(bodies[a], bodies[b], gap)} mm apart, not {gap:g} mm"
+        if shapely.intersection(bodies[a], bodies[b]).area > TOLERANCE**2:
+            message = f"{both} overlap"
         faults.append(Fault("gap", message, (indices[a], indices[b])))
     return faults
+
+
+def _distance(a: BaseGeometry, b: BaseGeometry, gap: float) -> str:
+    """To a hundredth of a millimetre, or more finely where that would look like the gap itself."""
+    distance = float(shapely.distance(a, b))
+    return f"{distance:.2f}" if float(f"{distance:.2f}") < gap else f"{distance:.6f}"
 
 
 def apart(a: np.ndarray | BaseGeometry, b: np.ndarray | Polygon, distance: float) -> np.ndarray:

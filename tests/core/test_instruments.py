@@ -70,6 +70,23 @@ def test_an_unknown_instrument_is_told_the_same_way_everywhere(tmp_path: Path, r
     assert done.code == 2 and "did you mean 'caliper'?" in done.text
 
 
+@pytest.mark.parametrize(
+    ("word", "fix"),
+    [
+        ("electronic caliper", "did you mean 'caliper'?"),
+        ("dial calipers", "did you mean 'caliper'?"),
+        ("inch rule", "did you mean 'steel rule'?"),
+        ("plastic ruler", "did you mean 'steel rule'?"),
+        ("300 dpi scan", "did you mean 'scan 300 dpi'?"),
+        ("flatbed scan", "write for example: scan 600 dpi"),
+    ],
+)
+def test_an_instrument_by_another_name_is_told_the_name_it_has_here(word: str, fix: str) -> None:
+    with pytest.raises(InstrumentError) as caught:
+        instrument(word)
+    assert caught.value.fix == fix
+
+
 def test_each_name_is_in_the_table_once() -> None:
     names = [one.name for one in instruments()]
     assert len(names) == len(set(names)) and all(instrument(name).name == name for name in names)

@@ -28,6 +28,8 @@ from decalgen.core.lengths import (
 PINT = pint.UnitRegistry()
 PINT_NAMES = {"mm": "mm", "cm": "cm", "µm": "µm", "um": "um", "in": "inch", "thou": "thou", "pt": "point"}
 WIDTH = Quantity(22.4, 1, (("door.width", 0.03),))
+BRACKETS = "put the reading in brackets, as in (12.4 mm ± 0.1 mm) {} 2, or work out the ±"
+UNCLEAR_U = "put the reading in brackets, as in (12.4 mm ± 0.1 mm) * 2, or work out the u"
 MANY_UNITS = "check whether a value has one unit too many or too few"
 NAMES = {
     "panel.width": WIDTH,
@@ -180,6 +182,27 @@ def test_plus_minus_are_limits(text):
     found = length(text, reading="door.width")
     assert found.value == pytest.approx(12.4)
     assert found.parts == (("door.width", pytest.approx(0.05 / math.sqrt(3), rel=1e-12)),)
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "limit"),
+    [
+        ("12 mm ± 1/10 mm", 12.0, 0.1),
+        ("22.4 mm ± 1/2", 22.4, 0.5),
+        ("22.4 mm +/- 1 / 20", 22.4, 0.05),
+        ("0.5 in ± 1/64", 12.7, 25.4 / 64),
+        ("2.24 cm ± 1/4 mm", 22.4, 0.25),
+        ("22.4 mm u 1/20 mm", 22.4, math.sqrt(3) / 20),
+        ("22.4 mm ± 1 1/2 mm", 22.4, 1.5),
+        ("(22.4 mm ± 0.1) / 2", 11.2, 0.05),
+        ("2 * 11.2 mm ± 0.1", 22.4, 0.2),
+        ("22.4 mm ± 1/2 - 2 mm", 20.4, 0.5),
+    ],
+)
+def test_a_fraction_after_plus_minus_divides_no_reading(text, value, limit):
+    found = length(text, reading="w")
+    assert found.value == pytest.approx(value, rel=1e-12)
+    assert found.parts == (("w", pytest.approx(limit / math.sqrt(3), rel=1e-12)),)
 
 
 def test_u_is_a_standard_uncertainty():
@@ -360,6 +383,10 @@ def test_angles():
         ("± 3 mm", "'±' can only follow a measured number", "as in 12.4 mm ± 0.05", 0, 1),
         ("3 mm ±", "a number is missing after '±'", "write the largest error you expect, as in ± 0.05 mm", 5, 1),
         ("12.4 ± 0.05", "a measured value needs its unit", "write 12.4 mm ± 0.05", 0, 11),
+        ("12.4 mm ± 0.1 / 2", "it is not clear what is divided, the reading or its ± 0.1", BRACKETS.format("/"), 14, 1),
+        ("9 mm u 0.1 mm * 2", "it is not clear what is multiplied, the reading or its u 0.1", UNCLEAR_U, 14, 1),
+        ("9 mm ± 1/20/2", "it is not clear what is divided, the reading or its ± 1/20", BRACKETS.format("/"), 11, 1),
+        ("9 mm ± 1/0", "nothing can be divided by zero", "write the fraction again", 7, 3),
         ("sin(2)", "'sin' is not known here", "only min(…) and max(…)", 0, 3),
         ("1-1/2 in", "a plain number and a length cannot be subtracted", "write 1 1/2 in", 1, 1),
         ("4 mm / 0", "nothing can be divided by zero", "check which value below the line is zero", 5, 3),

@@ -94,3 +94,15 @@ def test_an_opening_may_hold_a_piece_that_keeps_the_gap() -> None:
     inside = (NestPosition("frame", 0, "film", 0, 0, 0, 0), NestPosition("small", 0, "film", 0, 7, 7, 0))
     assert kinds(inside, request) == []
     assert kinds((inside[0], NestPosition("small", 0, "film", 0, 6.9, 7, 0)), request) == ["gap"]
+
+
+@pytest.mark.parametrize(
+    ("star", "said"),
+    [
+        (at("star", 0, 6, 6), "band and star overlap"),
+        (at("star", 0, 5, 16.5), "band and star are 0.50 mm apart, not 1 mm"),
+        (at("star", 0, 5, 16.999998), "band and star are 0.999998 mm apart, not 1 mm"),
+    ],
+)
+def test_pieces_too_near_say_how_near_and_pieces_that_overlap_say_so(star: NestPosition, said: str) -> None:
+    assert said in [fault.message for fault in gate(REQUEST, (*GOOD[:2], star), ())]

@@ -8,6 +8,7 @@
     atom     = reading | "(" sum ")" | ("min" | "max") "(" sum { "," sum } ")" | name
     reading  = number [ unit ] [ ("±" | "+/-" | "u") number [ unit ] ]
 
+Nothing multiplies or divides a reading right after its ±, as that could be meant of the ± alone; in brackets it may.
 There are no powers, and no names but those given.
 """
 
@@ -315,7 +316,20 @@ class _Parser:
                 sign.start,
                 sign.end - sign.start,
             )
-        return sign, amount, self.unit()
+        unit = self.unit()
+        self.clear_of(sign, amount)
+        return sign, amount, unit
+
+    def clear_of(self, sign: Token, amount: Token) -> None:
+        """Raises where a reading is multiplied or divided right after its ±."""
+        if self.word.kind != "sign" or self.word.text not in "*/":
+            return
+        done = "multiplied" if self.word.text == "*" else "divided"
+        raise ExpressionError(
+            f"it is not clear what is {done}, the reading or its {sign.text} {amount.text}",
+            f"put the reading in brackets, as in (12.4 mm ± 0.1 mm) {self.word.text} 2, or work out the {sign.text}",
+            self.word.start,
+        )
 
     def alike(
         self,

@@ -48,7 +48,7 @@ def borrowed_unit(text: str) -> Remark | None:
         whole = f"{word.text} {lent.text} {mark} {amount.text} {lent.text}"
         try:
             value = length(f"{word.text} {lent.text}").value
-            spread = length(f"{amount.text} {lent.text}").value
+            spread = float(amount.value or 0) * length(f"1 {lent.text}").value
         except ExpressionError:
             return None
         end = (its or amount).end

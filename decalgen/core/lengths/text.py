@@ -57,6 +57,7 @@ _NUMBER = re.compile(r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _WHOLE = re.compile(r"[0-9]+")
 _MIXED = re.compile(r"([0-9]+) +([0-9]+)/([0-9]+)(?![0-9.])")
 _FRACTION = re.compile(r"([0-9]+)/([0-9]+)(?= *(?:in\b|\"|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}))(?![0-9.])")
+_PART = re.compile(r"([0-9]+) ?/ ?([0-9]+)(?![0-9.])")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)")
 _NAME = re.compile(r"[^\W\d_]\w*(?:[ .\-]\w+)*")
 _UNIT = re.compile(r"[^\W\d_]+|\"|''|'|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}|°")
@@ -116,7 +117,8 @@ def _word(text: str, at: int, before: Token | None) -> Token:
     found = _PLUS_MINUS.match(text, at)
     if found:
         return Token("plus-minus", found.group(), at, found.end())
-    number = _number(text, at)
+    spread = before is not None and (before.kind == "plus-minus" or before.text == "u")
+    number = _number(text, at, spread)
     if number:
         return number
     found = _UNIT.match(text, at) if after_number else _UNCERTAINTY.match(text, at) or _NAME.match(text, at)
@@ -128,12 +130,14 @@ def _word(text: str, at: int, before: Token | None) -> Token:
     raise _strange(text, at)
 
 
-def _number(text: str, at: int) -> Token | None:
+def _number(text: str, at: int, spread: bool) -> Token | None:
+    """The number at ``at``. Right after a ± or u (``spread``) a fraction is one in any unit: nobody means to divide the
+    reading."""
     found = _MIXED.match(text, at)
     if found:
         whole, above, below = (int(part) for part in found.groups())
         return Token("number", found.group(), at, found.end(), whole + _over(above, below, found))
-    found = _FRACTION.match(text, at)
+    found = _PART.match(text, at) if spread else _FRACTION.match(text, at)
     if found:
         above, below = (int(part) for part in found.groups())
         return Token("number", found.group(), at, found.end(), _over(above, below, found))
