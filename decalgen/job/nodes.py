@@ -59,12 +59,15 @@ class Scalar:
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """A list of nodes."""
+    """A list of nodes. ``flow``: written in brackets; ``end``: line and column after it, from 0, and without
+    brackets those after its last value."""
 
     items: tuple[Node, ...]
     source: Source
     line: int
     column: int
+    flow: bool = False
+    end: tuple[int, int] = (0, 0)
 
     @property
     def place(self) -> Place:
@@ -74,12 +77,14 @@ class Listing:
 
 @dataclass(frozen=True, slots=True)
 class Mapping:
-    """Keys with their nodes, in order; no key stands twice."""
+    """Keys with their nodes, in order; no key stands twice. ``flow`` (in braces) and ``end`` as in a `Listing`."""
 
     entries: tuple[tuple[Scalar, Node], ...]
     source: Source
     line: int
     column: int
+    flow: bool = False
+    end: tuple[int, int] = (0, 0)
 
     @property
     def place(self) -> Place:

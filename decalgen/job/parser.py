@@ -14,7 +14,7 @@ from typing import Any
 from decalgen.core.errors import Place, Problem
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
-from decalgen.job.syntax import hidden, reason, spaced
+from decalgen.job.syntax import STAND_IN, hidden, reason, spaced
 
 _REST = re.compile(r"[0-9]+ *(?:[^\W\d_]|\"|±|\+)")
 MOST_DEPTH = 40
@@ -78,22 +78,35 @@ class _Builder:
         if name == "ScalarEvent":
             end = (event.end_mark.line, event.end_mark.column)
             style = event.style
-            text = str(event.value)
+            text = str(event.value).replace(STAND_IN, "?")
             if style in ("|", ">"):
                 text = text.rstrip("\n")
             return Scalar(text, self.source, line, column, end, style is not None)
+        flow = bool(event.flow_style)
         if name == "SequenceStartEvent":
-            items: list[Node] = []
-            for event in events:
-                if type(event).__name__ == "SequenceEndEvent":
-                    break
-                item = self.item(self.node(event, events, depth + 1))
-                if items and isinstance(item, Scalar) and self.comma(items[-1], item):
-                    items[-1] = replace(item, told=True)
-                else:
-                    items.append(item)
-            return Listing(tuple(items), self.source, line, column)
-        return self.mapping(events, depth, line, column)
+            return self.listing(events, depth, (line, column), flow)
+        return self.mapping(events, depth, (line, column), flow)
+
+    def listing(self, events: Iterator[Any], depth: int, start: tuple[int, int], flow: bool) -> Listing:
+        items: list[Node] = []
+        end = start
+        for event in events:
+            if type(event).__name__ == "SequenceEndEvent":
+                end = self.end(event, items[-1] if items else None, flow, start)
+                break
+            item = self.item(self.node(event, events, depth + 1))
+            if items and isinstance(item, Scalar) and self.comma(items[-1], item):
+                items[-1] = replace(item, told=True)
+            else:
+                items.append(item)
+        return Listing(tuple(items), self.source, *start, flow, end)
+
+    def end(self, event: Any, last: Node | None, flow: bool, start: tuple[int, int]) -> tuple[int, int]:
+        """Where a list or group ends: after its bracket, or else after its last value, as the parser looks on to the
+        next word for the end of one without brackets."""
+        if flow:
+            return event.end_mark.line, event.end_mark.column
+        return last.end if last is not None else start
 
     def item(self, node: Node) -> Node:
         """An item of a list, unless it was lost to a comment."""
@@ -101,11 +114,13 @@ class _Builder:
             return replace(node, told=self.lost(node, "-"))
         return node
 
-    def mapping(self, events: Iterator[Any], depth: int, line: int, column: int) -> Mapping:
+    def mapping(self, events: Iterator[Any], depth: int, start: tuple[int, int], flow: bool) -> Mapping:
         entries: list[tuple[Scalar, Node]] = []
         seen: dict[str, Scalar] = {}
+        end = start
         for event in events:
             if type(event).__name__ == "MappingEndEvent":
+                end = self.end(event, entries[-1][1] if entries else None, flow, start)
                 break
             key = self.node(event, events, depth + 1)
             key_end = (event.end_mark.line, event.end_mark.column)
@@ -133,7 +148,7 @@ class _Builder:
             if isinstance(value, Scalar) and not value.quoted and value.text == "":
                 value = replace(value, told=self.lost(value, key.text))
             entries.append((key, value))
-        return Mapping(tuple(entries), self.source, line, column)
+        return Mapping(tuple(entries), self.source, *start, flow, end)
 
     def comma(self, before: Node, after: Node) -> bool:
         """Whether a decimal comma has torn ``22,4 mm`` in two inside brackets or braces; then it is noted."""

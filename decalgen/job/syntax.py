@@ -16,6 +16,9 @@ _HIDDEN = re.compile(
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _BARE = re.compile(r"[ \t]*(#.*)?")
 _COLOUR = re.compile(r"[\[{,:\s](#[0-9a-fA-F]{3,8})(?![^\s,\]}])")
+_OPEN = re.compile(r"(^\s*|[:\-,]\s+|[\[,]\s*)\?(?=\s*(?:$|[,\]}])|\s+#)")
+STAND_IN = "\ufff9"
+"""What the parser gets for a plain ?, which means something else to it; no file may hold this character."""
 _MOST = 20
 _LONGEST_KEY = 1000
 _LOST = "what follows # is a comment, and so the bracket is never closed"
@@ -44,8 +47,10 @@ def hidden(source: Source, problems: Problems) -> None:
 
 
 def spaced(source: Source) -> str:
-    """The text as the parser gets it: tabs in blank lines and before comments, which do no harm, are spaces."""
-    return "\n".join(line.replace("\t", " ") if _BARE.fullmatch(line) else line for line in source.lines)
+    """The text as the parser gets it, every character in its place: tabs in blank lines and before comments, which do
+    no harm, are spaces, and a value that is ? alone stands in another sign."""
+    lines = (line.replace("\t", " ") if _BARE.fullmatch(line) else line for line in source.lines)
+    return "\n".join(_OPEN.sub(rf"\1{STAND_IN}", line) if "?" in line else line for line in lines)
 
 
 def reason(source: Source, error: Any) -> Problem:
