@@ -61,7 +61,7 @@ def _page(sheet: Sheet, symbols: dict[SymbolKey, Symbol]) -> Page:
         if drawn not in symbols:
             symbols[drawn] = artwork_symbol(artwork, f"decal-{len(symbols) + 1}")
         uses.append(Use(symbols[drawn], placed.matrix))
-    marks = Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.labels), "marks")
+    marks = Layer("Marks", sheet.in_waste, "marks")
     x0, y0, x1, y1 = sheet.area.bounds
     return Page(
         sheet.film.width,

@@ -112,7 +112,7 @@ def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
             area = region(transform(inked.region, on))
             if polygons(area):
                 sheaf.fill(area, placed.piece.artwork.colour(inked.ink))
-    marks = Symbol(f"marks-{sheet.index}", (*_plain(sheet.furniture.items), *sheet.ticks, *sheet.labels))
+    marks = Symbol(f"marks-{sheet.index}", _plain(sheet.in_waste))
     sheaf.items.append(Use(marks, translation(x, y)))
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import cached_property
 
 import shapely
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.over_body import underlay, white_passes
@@ -222,7 +222,7 @@ def _inks(arrangement: Arrangement, alike: bool = True) -> dict[str, InkSpec]:
 
 
 def _page(sheet: Sheet, names: list[Polygon], uses: Sequence[Use], words: str, layer: str) -> Page:
-    marks: list[Item] = [*sheet.furniture.items, *sheet.ticks, *sheet.labels]
+    marks: list[Item] = [*sheet.in_waste]
     name = _name(sheet, names, words)
     if name is not None:
         marks.append(name)
@@ -244,7 +244,11 @@ def _name(sheet: Sheet, names: list[Polygon], words: str) -> Fill | None:
     """What a plate is, in the first free spot along the edges; None where there is none (its file says it too)."""
     line = paper(words, INFO_PT)
     outers = [p.outer for p in sheet.placed]
-    taken = shapely.union_all([*outers, *sheet.furniture.keep_outs, *(fill.region for fill in sheet.labels), *names])
+    marked = [
+        *(fill.region for fill in sheet.labels),
+        *(LineString(line.points) for line in (*sheet.ticks, *sheet.leaders)),
+    ]
+    taken = shapely.union_all([*outers, *sheet.furniture.keep_outs, *marked, *names])
     for x, y in _spots(sheet.area, line.width, line.cap_height):
         spot = box(x - CLEAR, y - CLEAR, x + line.width + CLEAR, y + line.cap_height + CLEAR)
         if not taken.intersects(spot):

@@ -62,7 +62,7 @@ def _page(run: PlateRun, sheet: Sheet, cuts: dict[tuple[str, str], Symbol]) -> P
         if placed.piece.artwork.bleed > 0
         for ring in (placed.outer.exterior, *placed.outer.interiors)
     )
-    marks: tuple[Item, ...] = (*sheet.furniture.items, *sheet.ticks, *sheet.labels)
+    marks: tuple[Item, ...] = sheet.in_waste
     trim, bleed = press_boxes(sheet, marks)
     crop = crop_marks(sheet.film, trim, bleed)
     layers = (

@@ -110,7 +110,7 @@ def _sheet_page(sheet: Sheet, code: str) -> Page:
     over += [Line(ring, style.LINE_TRIM, style.QUIET, closed=True) for ring in sheet.film.used_polygons]
     for x, y, number in sheet.film.marks:
         over += earlier_mark(x, y, number)
-    marks = Layer("Marks", (*sheet.furniture.items, *sheet.labels), "marks")
+    marks = Layer("Marks", (*sheet.furniture.items, *sheet.leaders, *sheet.labels), "marks")
     numbers = Sheaf(sheet.film.width, sheet.film.height)
     for placed in sheet.placed:
         _number(numbers, placed)

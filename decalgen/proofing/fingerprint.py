@@ -100,7 +100,8 @@ def _marks(sheet: Sheet) -> str:
             "bars": [(bar.axis, *(round(value, 3) for value in (bar.x, bar.y, bar.length))) for bar in things.bars],
             "kept free": [_places(area.exterior.coords) for area in things.keep_outs],
             "ticks": [
-                {"line": _places(line.points), "width": line.width, "colour": line.colour} for line in sheet.ticks
+                {"line": _places(line.points), "width": line.width, "colour": line.colour}
+                for line in (*sheet.ticks, *sheet.leaders)
             ],
             "numbers": [
                 {"area": _places(shapely.get_coordinates(label.region)), "colour": label.colour}

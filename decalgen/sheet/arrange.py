@@ -11,7 +11,7 @@ from dataclasses import field
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
-from decalgen.core.document import Fill, Line
+from decalgen.core.document import Fill, Item, Line
 from decalgen.core.errors import DecalgenError, Finding, FitError
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job, Printer
@@ -43,6 +43,15 @@ class Sheet:
     area: Polygon
     digest: str
     findings: tuple[Finding, ...] = ()
+    leaders: tuple[Line, ...] = ()
+    """Lines from pieces to labels that stand away from them."""
+    bare: tuple[int, ...] = ()
+    """Which of the placed pieces, counted from 0, have no number on the film."""
+
+    @property
+    def in_waste(self) -> tuple[Item, ...]:
+        """All that is printed beside the pieces."""
+        return (*self.furniture.items, *self.ticks, *self.leaders, *self.labels)
 
 
 @dataclass(frozen=True)
@@ -160,10 +169,11 @@ def _sheets(everything: Sequence[Piece], plan: Plan, positions: Sequence[Positio
 
 
 def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[Placed], digest: str) -> Sheet:
-    """A sheet with its furniture, and for each piece its number and its cutting ticks where the waste has room."""
+    """A sheet with its furniture, and for each piece its number and its cutting ticks."""
     area = printable(film, printer)
     things = furniture(clear(area, film), info(film, printer, digest, index, of), widest_info(film, printer))
-    dressed = dress(placed, area, used_parts(film), things.keep_outs)
+    texts = [str(one.piece.number) for one in placed]
+    dressed = dress(placed, texts, area, used_parts(film), things.keep_outs)
     return Sheet(
         film,
         printer,
@@ -176,4 +186,6 @@ def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[P
         area,
         digest,
         findings=dressed.findings,
+        leaders=dressed.leaders,
+        bare=dressed.bare,
     )

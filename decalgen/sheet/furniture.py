@@ -1,4 +1,4 @@
-"""What is printed in the waste of a sheet: registration marks, check bars, cutting ticks, numbers, the line of text.
+"""What is printed in the waste of a sheet whatever lies on it: registration marks, check bars, the line of text.
 
 Everything has a keep-out for the nest. Nothing here is printed on a decal. Pure; mm, sheet coordinates (origin at the
 sheet's lower left corner). "Furniture" is the printer's word for what fills the waste round the work.
@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Fill, Item, Line
-from decalgen.core.geometry import circle, multiply, region, rotation, transform, translation, union
+from decalgen.core.geometry import circle, multiply, region, rotation, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper, paper_width
 
@@ -133,47 +133,6 @@ def check_bar(bar: CheckBar, colour: str = style.TEXT) -> list[Item]:
         place = multiply(translation(bar.x + 1.9 + label.cap_height, bar.y + bar.length / 2 - label.width / 2), turned)
     lines.append(Fill(region(transform(label.region, place)), colour))
     return lines
-
-
-def ticks(cut: Polygon, corners: bool, bleed: float) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """Cutting ticks round a cut line, beyond its bleed: in line with the sides at each corner of a straight-sided
-    decal, and at the four outermost points of any other."""
-    x0, y0, x1, y1 = cut.bounds
-    near, far = bleed + 0.3, bleed + 1.2
-    if corners:
-        return [
-            *(((x0 - near, y), (x0 - far, y)) for y in (y0, y1)),
-            *(((x1 + near, y), (x1 + far, y)) for y in (y0, y1)),
-            *(((x, y0 - near), (x, y0 - far)) for x in (x0, x1)),
-            *(((x, y1 + near), (x, y1 + far)) for x in (x0, x1)),
-        ]
-    found = []
-    points = list(cut.exterior.coords)
-    for index, sign in ((0, -1), (0, 1), (1, -1), (1, 1)):
-        most = max(sign * p[index] for p in points)
-        extreme = [p for p in points if abs(sign * p[index] - most) < 1e-9]
-        p = extreme[len(extreme) // 2]
-        d = (sign, 0) if index == 0 else (0, sign)
-        found.append(((p[0] + d[0] * near, p[1] + d[1] * near), (p[0] + d[0] * far, p[1] + d[1] * far)))
-    return found
-
-
-def number_label(number: int, hand: str | None, cap_height: float) -> tuple[Fill, float, float]:
-    """A piece's number as small outlines, with a nose arrow for a handed piece; its width and height, mm."""
-    size = cap_height / paper("0", 10.0).cap_height * 10.0
-    text = paper(str(number), size)
-    parts = [text.region]
-    width = text.width
-    if hand:
-        reach, gap = cap_height * 0.8, cap_height * 0.3
-        if hand == "left":
-            parts = [transform(text.region, translation(reach + gap, 0.0))]
-            arrow = Polygon([(0, cap_height / 2), (reach, 0), (reach, cap_height)])
-        else:
-            arrow = Polygon([(width + gap + reach, cap_height / 2), (width + gap, cap_height), (width + gap, 0)])
-        parts.append(arrow)
-        width += reach + gap
-    return Fill(union(parts), style.TEXT), width, cap_height
 
 
 def _tens(length: float) -> list[float]:

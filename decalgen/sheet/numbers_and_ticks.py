@@ -1,103 +1,171 @@
-"""The number of each piece on a sheet and its cutting ticks, where the waste has room. Pure; mm."""
+"""The number of each piece on a sheet and its cutting ticks, in the waste. Pure; mm.
+
+Every piece has its number: beside it; where there is no room, away with a leader; where there is none for that either,
+ticks get shorter, then those give way that have another near in line with them, then a longer leader is drawn, and at
+last any tick gives way. What is left out is told.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
-from shapely import STRtree
-from shapely.geometry import LineString, Polygon, box
-from shapely.ops import unary_union
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
-from decalgen.artwork.build import Artwork
+from decalgen.core import style
 from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import apply, multiply, polygons, region, transform, translation
+from decalgen.core.geometry import region, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.sheet.furniture import number_label, ticks
+from decalgen.sheet.label_places import Choice, places
+from decalgen.sheet.labels import Label, labels_of, nose_of
+from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
 from decalgen.sheet.pieces import Placed
+from decalgen.sheet.ticks import LENGTHS, Ticks, given_way, spare, ticks
+from decalgen.sheet.waste import BoolArray, Waste
 
-NUMBER_CAPS = (1.6, 1.1)
-"""Cap heights of a piece's number, mm: the second where there is no room for the first."""
+BETWEEN = 0.05
+"""Labels keep so much farther from one another than from all else, mm."""
 
 
 @dataclass(frozen=True)
 class Dressed:
-    """Numbers and ticks, and a note for each piece without a number."""
+    """What is printed beside the pieces, and a note for each number whose piece has not all of it. ``labels``: one a
+    piece, in order; ``bare``: which pieces, by their place in the row, have none."""
 
     labels: tuple[Fill, ...]
+    leaders: tuple[Line, ...]
     ticks: tuple[Line, ...]
+    bare: tuple[int, ...]
     findings: tuple[Finding, ...]
 
 
-def dress(placed: Sequence[Placed], area: Polygon, gone: Sequence[Polygon], keep_outs: Sequence[Polygon]) -> Dressed:
-    """What each piece gets in the waste of ``area``, clear of ``gone`` film and of furniture (``keep_outs``)."""
-    outers = [p.outer for p in placed]
-    tree = STRtree(outers)
-    drawn: list[Line] = []
-    lines: list[LineString] = []
-    for n, one in enumerate(placed):
-        for a, b in ticks(one.piece.artwork.cut_polygon, _straight(one.piece.artwork), one.piece.artwork.bleed):
-            start, end = apply(one.matrix, a), apply(one.matrix, b)
-            line = LineString([start, end])
-            alone = all(i == n for i in tree.query(line.buffer(0.1), predicate="intersects"))
-            if alone and area.contains(line) and not any(line.intersects(part) for part in gone):
-                drawn.append(Line((start, end), 0.1, "#22262b"))
-                lines.append(line)
-    taken: list[Polygon] = [*outers, *gone, *keep_outs, *(polygons(line.buffer(0.1))[0] for line in lines)]
-    labels: list[Fill] = []
-    findings: list[Finding] = []
-    for one in placed:
-        label = _label(one, taken, area)
-        if label is None:
-            findings.append(
-                Finding(
-                    "note",
-                    "no-room-for-number",
-                    one.piece.artwork.name,
-                    f"no room on the film for number {one.piece.number}; the proof shows where it lies",
-                )
+def dress(
+    placed: Sequence[Placed],
+    texts: Sequence[str],
+    area: Polygon,
+    gone: Sequence[Polygon],
+    keep_outs: Sequence[Polygon],
+) -> Dressed:
+    """What each piece gets in the waste of ``area``, clear of ``gone`` film and of furniture (``keep_outs``).
+
+    ``texts``: what each piece is called on the sheet, letters and then digits.
+    """
+    waste = Waste([one.outer for one in placed], area, [*gone, *keep_outs])
+    labels = [labels_of(text, nose_of(one)) for text, one in zip(texts, placed, strict=True)]
+    work = _Dressing(waste, labels, ticks(placed, waste))
+    wanted = work.ticks
+    work.run()
+    fills = {n: _fill(labels[n][kind], corner[0], corner[1]) for n, (corner, kind) in work.done.items()}
+    bare = tuple(n for n in range(len(placed)) if n not in fills)
+    return Dressed(
+        tuple(fills[n] for n in sorted(fills)),
+        tuple(_leader(work.led[n]) for n in sorted(work.led)),
+        work.ticks.drawn(),
+        bare,
+        (*_without_number(placed, texts, bare), *_without_ticks(placed, texts, work.ticks, wanted)),
+    )
+
+
+class _Dressing:
+    """A sheet being dressed. ``done``: the box and the kind of label of each piece; ``led``: those with a leader."""
+
+    def __init__(self, waste: Waste, labels: Sequence[Sequence[Label]], found: Ticks) -> None:
+        self.waste, self.labels, self.ticks = waste, labels, found
+        self.done: dict[int, tuple[tuple[float, ...], int]] = {}
+        self.led: dict[int, Led] = {}
+        self._taken: list[Polygon] = []
+
+    def run(self) -> None:
+        """Every stage, for the pieces that the one before left without a number."""
+        self._beside(self.ticks.areas())
+        if not self.todo:
+            return
+        self._beside(self.ticks.areas(LENGTHS[-1]))
+        self._away(self.ticks.areas(LENGTHS[-1]), CLOSE)
+        for reaches in (CLOSE, (*CLOSE, *FAR)):
+            if self.todo:
+                self._beside(self.ticks.areas(LENGTHS[-1], spare(self.ticks)))
+                self._away(self.ticks.areas(LENGTHS[-1], spare(self.ticks)), reaches)
+        if self.todo:
+            every: BoolArray = np.ones(len(self.ticks.own), dtype=bool)
+            self._beside(self.ticks.areas(but=every))
+            self._away(self.ticks.areas(but=every), (*CLOSE, *FAR))
+
+    @property
+    def todo(self) -> list[int]:
+        """The pieces that have no number yet."""
+        return [n for n in range(len(self.labels)) if n not in self.done]
+
+    def _beside(self, marks: NDArray[np.object_]) -> None:
+        """Labels beside their pieces, clear of ``marks``; ticks that are not among these give way."""
+        around = np.concatenate([marks, np.array(self._taken, dtype=object)])
+        found = places(self.waste, around, self.labels, self.todo)
+        for piece, row in Choice(found).make().items():
+            self._put(piece, found.boxes[row], int(found.kind[row]))
+        self._settle()
+
+    def _away(self, marks: NDArray[np.object_], reaches: Sequence[float]) -> None:
+        """Labels with leaders, one after the other."""
+        drawn = Drawn(np.concatenate([marks, np.array(self._taken, dtype=object)]))
+        for piece in self.todo:
+            found = lead(self.waste, drawn, self.labels[piece], piece, reaches)
+            if found is None:
+                continue
+            before = len(self._taken)
+            self._put(piece, found.box, found.kind)
+            self._taken.append(shapely.LineString(found.line).buffer(HALF, cap_style="flat"))
+            self.led[piece] = found
+            drawn.add(np.array(self._taken[before:], dtype=object))
+        self._settle()
+
+    def _put(self, piece: int, box: NDArray[np.float64], kind: int) -> None:
+        self.done[piece] = (tuple(float(value) for value in box), kind)
+        self._taken.append(shapely.box(*(box + np.array([-BETWEEN, -BETWEEN, BETWEEN, BETWEEN]))))
+
+    def _settle(self) -> None:
+        boxes = np.array([box for box, _ in self.done.values()]).reshape(-1, 4)
+        lines = [shapely.LineString(one.line).buffer(HALF, cap_style="flat") for one in self.led.values()]
+        self.ticks = given_way(self.ticks, np.concatenate([shapely.box(*boxes.T), np.array(lines, dtype=object)]))
+
+
+def _fill(label: Label, x: float, y: float) -> Fill:
+    return Fill(region(transform(label.region, translation(x, y))), style.TEXT)
+
+
+def _leader(one: Led) -> Line:
+    return Line(tuple((float(x), float(y)) for x, y in one.line), 2 * HALF, style.TEXT)
+
+
+def _without_number(placed: Sequence[Placed], texts: Sequence[str], bare: Sequence[int]) -> list[Finding]:
+    return [
+        Finding(
+            "note",
+            "no-room-for-number",
+            placed[n].piece.artwork.name,
+            f"no room on the film for number {texts[n]}; the proof shows where it lies",
+        )
+        for n in bare
+    ]
+
+
+def _without_ticks(placed: Sequence[Placed], texts: Sequence[str], found: Ticks, wanted: Ticks) -> list[Finding]:
+    """One note a number, with how many ticks its pieces lack."""
+    lost: dict[str, list[int]] = {}
+    for n in found.own[found.lengths == 0]:
+        lost.setdefault(texts[n], []).append(int(n))
+    findings = []
+    for text, pieces in lost.items():
+        every = int(np.isin(found.own, [n for n, one in enumerate(texts) if one == text]).sum())
+        findings.append(
+            Finding(
+                "note",
+                "tick-left-out",
+                placed[pieces[0]].piece.artwork.name,
+                f"no room on the film for {len(pieces)} of {every} cutting ticks of number {text}",
+                "cut there by the edge of the print, or leave more room with `--gap`",
             )
-            continue
-        fill, spot = label
-        labels.append(fill)
-        taken.append(spot)
-    return Dressed(tuple(labels), tuple(drawn), tuple(findings))
-
-
-def _label(one: Placed, taken: Sequence[Polygon], area: Polygon) -> tuple[Fill, Polygon] | None:
-    """The number of a piece at the first free spot round it."""
-    artwork = one.piece.artwork
-    x0, y0, x1, y1 = artwork.outer.bounds
-    reach = box(*one.outer.buffer(4).bounds)
-    near = [polygon for polygon in taken if polygon.intersects(reach)]
-    blocked = unary_union(near) if near else Polygon()
-    for cap in NUMBER_CAPS:
-        fill, width, height = number_label(one.piece.number, artwork.hand, cap)
-        off = 0.25
-        spots = [
-            *((x, y0 - off - height) for x in _along(x0, x1 - width)),
-            *((x0 - off - width, y) for y in _along(y0, y1 - height)),
-            *((x, y1 + off) for x in _along(x0, x1 - width)),
-            *((x1 + off, y) for y in _along(y0, y1 - height)),
-        ]
-        for x, y in spots:
-            matrix = multiply(one.matrix, translation(x, y))
-            spot = polygons(transform(box(-0.15, -0.15, width + 0.15, height + 0.15), matrix))[0]
-            if area.contains(spot) and not blocked.intersects(spot):
-                return replace(fill, region=region(transform(fill.region, matrix))), spot
-    return None
-
-
-def _along(start: float, end: float) -> list[float]:
-    if end <= start:
-        return [start]
-    steps = min(40, max(1, int((end - start) / 0.8)))
-    return [start + (end - start) * i / steps for i in range(steps + 1)]
-
-
-def _straight(artwork: Artwork) -> bool:
-    """Whether the cut line has four sides to cut along with a rule."""
-    cut = artwork.cut_polygon
-    x0, y0, x1, y1 = cut.bounds
-    return bool(cut.area > 0.9 * (x1 - x0) * (y1 - y0))
+        )
+    return findings

@@ -197,7 +197,7 @@ def used_up(sheet: Sheet) -> tuple[tuple[tuple[float, float], ...], ...]:
     """All that a printed sheet has used of its film: pieces with room for the knife, numbers, ticks, furniture."""
     areas: list[Polygon] = [p.outer.buffer(KNIFE, join_style="mitre") for p in sheet.placed]
     areas += [box(*label.region.bounds) for label in sheet.labels]
-    areas += [LineString(line.points).buffer(0.3, cap_style="square") for line in sheet.ticks]
+    areas += [LineString(line.points).buffer(0.3, cap_style="square") for line in (*sheet.ticks, *sheet.leaders)]
     areas += sheet.furniture.keep_outs
     joined = unary_union(areas).buffer(FUSED, join_style="mitre").buffer(-FUSED, join_style="mitre")
     film = sheet.film
