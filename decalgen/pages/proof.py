@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import shapely
-from shapely.ops import polylabel
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
@@ -16,16 +15,16 @@ from decalgen.core.document import Document, Fill, Item, Layer, Line, Page
 from decalgen.core.geometry import Outline, multiply, polygons, rotation, transform, translation
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
-from decalgen.lettering.paper import paper_width, wrap
+from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import obstacle_outlines
 from decalgen.pages.proof_code import write_code
+from decalgen.pages.proof_numbers import write_numbers
 from decalgen.panels.base import Panel
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of, longest
 from decalgen.sheet.furniture import earlier_mark
-from decalgen.sheet.pieces import Placed
 
 EDGE = 10.0
 """Margin of paper pages, mm: every printer can print inside it."""
@@ -34,8 +33,6 @@ TINT = 0.72
 
 SMALL = 4.0
 """Areas under this, mm², get no outline on the proof."""
-NEARLY = 0.9
-"""The part of the largest room for a number that is enough."""
 
 REMINDER = (
     "Print at 100 %, with all fitting and scaling off. Measure both check bars on the sheet page, each three times, "
@@ -112,10 +109,9 @@ def _sheet_page(sheet: Sheet, code: str) -> Page:
         over += earlier_mark(x, y, number)
     marks = Layer("Marks", (*sheet.furniture.items, *sheet.leaders, *sheet.labels), "marks")
     numbers = Sheaf(sheet.film.width, sheet.film.height)
-    for placed in sheet.placed:
-        _number(numbers, placed)
+    beside = write_numbers(numbers, sheet)
     if code:
-        write_code(numbers, sheet, code)
+        write_code(numbers, sheet, code, beside)
     layers = (
         Layer("Tint", tuple(items), "artwork"),
         Layer("Lines", tuple(over), "cutting"),
@@ -133,28 +129,6 @@ def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
 
 def _ring(ring: shapely.LinearRing, width: float, colour: str) -> Line:
     return Line(tuple((float(x), float(y)) for x, y in ring.coords[:-1]), width, colour, closed=True)
-
-
-def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
-    """A point of an area that lies as far from its edges as any, and how far that is, mm: the middle where it will
-    do, as a band is as wide everywhere."""
-    spot, middle = polylabel(area, 0.2), area.centroid
-    room, there = (float(area.boundary.distance(point)) for point in (spot, middle))
-    return (middle, there) if area.contains(middle) and there >= NEARLY * room else (spot, room)
-
-
-def _number(sheaf: Sheaf, placed: Placed) -> None:
-    """The decal's number inside its piece, as large as there is room for; the small one stands in the waste anyway."""
-    spot, room = roomiest(placed.cut)
-    size = min(12.0, room * 2 / POINT_MM * 0.8)
-    if size < style.TYPE_SMALL:
-        return
-    line = sheaf.text(spot.x, spot.y, "", size)
-    text = str(placed.piece.number)
-    height = 0.7 * size * POINT_MM
-    width = paper_width(text, size, True)
-    sheaf.fill(shapely.Point(spot.x, spot.y).buffer(max(width, height) / 2 + 0.5), style.PAPER, 0.8)
-    sheaf.text(spot.x, spot.y - height / 2 + line.width, text, size, bold=True, align="centre")
 
 
 class _Paper:

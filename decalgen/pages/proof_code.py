@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.prepared import prep
 
 from decalgen.core import style
@@ -21,9 +21,12 @@ BORDER = 1.0
 """Bare paper round it, mm."""
 
 
-def write_code(sheaf: Sheaf, sheet: Sheet, code: str) -> None:
-    """Writes the code onto a sheet's page: in the waste where it goes, else over the pieces, on a white field."""
-    taken: list[Polygon] = [box(*placed.outer.bounds) for placed in sheet.placed]
+def write_code(sheaf: Sheaf, sheet: Sheet, code: str, beside: Sequence[Polygon] = ()) -> None:
+    """Writes the code onto a sheet's page: in the waste where it goes, else over the pieces, on a white field.
+
+    ``beside``: where numbers are written on the proof alone."""
+    taken: list[Polygon] = [*beside, *(box(*placed.outer.bounds) for placed in sheet.placed)]
+    taken += [LineString(line.points).buffer(line.width) for line in sheet.leaders]
     taken += [*sheet.furniture.keep_outs, *(box(*label.region.bounds) for label in sheet.labels)]
     for size in SIZES:
         wide, high = _size(code, size)

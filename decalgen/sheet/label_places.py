@@ -16,7 +16,8 @@ from decalgen.sheet.labels import Label
 from decalgen.sheet.waste import COARSE, IntArray, Waste, anchored, grown, walk
 
 OFF = 0.175
-"""From a piece to a label beside it, mm."""
+LOOSE = (0.3, 0.45, 0.65)
+"""From a piece to a label beside it, mm: at first, and where there is no room so close."""
 STEP = 0.7
 """How finely places along an outline are tried, mm."""
 NEAR = 0.8
@@ -48,10 +49,19 @@ class Places:
         return slice(int(first), int(last))
 
 
-def places(waste: Waste, drawn: NDArray[np.object_], labels: Sequence[Sequence[Label]], which: Sequence[int]) -> Places:
+def places(
+    waste: Waste,
+    drawn: NDArray[np.object_],
+    labels: Sequence[Sequence[Label]],
+    which: Sequence[int],
+    offs: Sequence[float] = (OFF,),
+) -> Places:
     """The best places beside each of the pieces ``which``, clear of all that is ``drawn`` in the waste; ``labels``: of
-    every piece, all its forms."""
-    own, boxes, kind = _tried(waste, labels, which)
+    every piece, all its forms; ``offs``: how far from the piece, mm."""
+    tried = [_tried(waste, labels, which, off) for off in offs]
+    own = np.concatenate([row[0] for row in tried])
+    boxes = np.concatenate([row[1] for row in tried])
+    kind = np.concatenate([row[2] for row in tried])
     free = waste.free(boxes, drawn)
     own, boxes, kind = own[free], boxes[free], kind[free]
     mine, other = _distances(waste, boxes, own)
@@ -67,10 +77,10 @@ def places(waste: Waste, drawn: NDArray[np.object_], labels: Sequence[Sequence[L
 
 
 def _tried(
-    waste: Waste, labels: Sequence[Sequence[Label]], which: Sequence[int]
+    waste: Waste, labels: Sequence[Sequence[Label]], which: Sequence[int], off: float
 ) -> tuple[IntArray, FloatArray, IntArray]:
     owns, boxes, kinds = [np.empty(0, np.intp)], [np.empty((0, 4))], [np.empty(0, np.intp)]
-    for piece, area in zip(which, grown(waste.outers[list(which)], OFF), strict=True):
+    for piece, area in zip(which, grown(waste.outers[list(which)], off), strict=True):
         points, ways = walk(area, STEP)
         # Beside what curves away, a box touches with its corner.
         curved = np.abs(ways).min(axis=1) > 0.03

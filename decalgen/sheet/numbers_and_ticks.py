@@ -19,7 +19,7 @@ from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import region, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.sheet.label_places import Choice, places
+from decalgen.sheet.label_places import LOOSE, OFF, Choice, places
 from decalgen.sheet.labels import Label, labels_of, nose_of
 from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
 from decalgen.sheet.pieces import Placed
@@ -83,6 +83,7 @@ class _Dressing:
         self._beside(self.ticks.areas())
         if not self.todo:
             return
+        self._beside(self.ticks.areas(), LOOSE)
         self._beside(self.ticks.areas(LENGTHS[-1]))
         self._away(self.ticks.areas(LENGTHS[-1]), CLOSE)
         for reaches in (CLOSE, (*CLOSE, *FAR)):
@@ -99,10 +100,10 @@ class _Dressing:
         """The pieces that have no number yet."""
         return [n for n in range(len(self.labels)) if n not in self.done]
 
-    def _beside(self, marks: NDArray[np.object_]) -> None:
+    def _beside(self, marks: NDArray[np.object_], offs: Sequence[float] = (OFF,)) -> None:
         """Labels beside their pieces, clear of ``marks``; ticks that are not among these give way."""
         around = np.concatenate([marks, np.array(self._taken, dtype=object)])
-        found = places(self.waste, around, self.labels, self.todo)
+        found = places(self.waste, around, self.labels, self.todo, offs)
         for piece, row in Choice(found).make().items():
             self._put(piece, found.boxes[row], int(found.kind[row]))
         self._settle()

@@ -21,13 +21,15 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.document import Line
 from decalgen.core.values import dataclass
 from decalgen.sheet.pieces import Placed
-from decalgen.sheet.waste import CLEAR, BoolArray, IntArray, Waste
+from decalgen.sheet.waste import CLEAR, COARSE, BoolArray, IntArray, Waste
 
 OFF = 0.3
 """From a piece with its bleed to its ticks, mm."""
 LENGTHS = (0.9, 0.8, 0.7, 0.6, 0.5)
 """How long a tick may be, mm, the longest that has room (common practice, no source)."""
 HALF = style.LINE_MARK / 2
+OWN_CLEAR = 0.1 + COARSE
+"""Ticks keep so far from pieces, furniture and used film, mm."""
 PARTNER = 3.0
 """A tick with another in line with it, no farther away than this, mm, may give way to a number."""
 IN_LINE = 0.02
@@ -150,7 +152,7 @@ def _fitted(found: Ticks, waste: Waste) -> Ticks:
     for length in LENGTHS:
         todo = np.flatnonzero(lengths == 0)
         lines = _lines(found.starts[todo], found.ways[todo], np.full(len(todo), length))
-        lengths[todo[waste.off(lines, nobody[todo], CLEAR + HALF)]] = length
+        lengths[todo[waste.off(lines, nobody[todo], OWN_CLEAR + HALF)]] = length
     return replace(found, lengths=lengths)
 
 

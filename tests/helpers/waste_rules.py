@@ -24,7 +24,7 @@ from decalgen.sheet.pieces import Placed
 
 CAPS = (1.6, 1.3, 1.1)
 EXACT = 1e-6
-UNDERLINED = frozenset("6 9 16 18 19 61 66 68 81 86 89 91 98 99".split())
+UNDERLINED = frozenset((6, 9, 16, 18, 19, 61, 66, 68, 81, 86, 89, 91, 98, 99))
 """All below 100, worked out by hand."""
 
 
@@ -127,7 +127,7 @@ class Judge:
         self.wrong["ticks left out unsaid"] += wanted - len(self.ticks) != sum(int(m[1]) for m in said if m)
         for line, ink in zip(self.done.ticks, self.ticks, strict=True):
             self.wrong["tick too short"] += LineString(line.points).length < 0.5 - EXACT
-            self._clear("tick", ink, 0.15, [*self.outers, *self.closed])
+            self._clear("tick", ink, 0.1, [*self.outers, *self.closed])
             self.wrong["tick off the film"] += not self.area.contains(ink)
 
 
@@ -148,7 +148,7 @@ def _without(drawn: MultiPolygon, text: str, cap: float) -> list[Polygon] | None
 
 def _needs_line(text: str) -> bool:
     if int(text) < 100:
-        return text in UNDERLINED
+        return int(text) in UNDERLINED
     if not set(text) <= set("01689"):
         return False
     back = "".join({"6": "9", "9": "6"}.get(c, c) for c in reversed(text))
