@@ -141,7 +141,7 @@ def test_a_plates_name_lies_on_nothing() -> None:
     before: list[list[Fill]] = [[] for _ in layout.sheets]
     for file in separated(layout, [job], "Test", None).files:
         for sheet, page, names in zip(layout.sheets, file.document.pages, before, strict=True):
-            name = marks(page)[len(sheet.furniture.items) + len(sheet.ticks) + len(sheet.labels) :]
+            name = marks(page)[len(sheet.in_waste) :]
             for fill in name:
                 assert isinstance(fill, Fill)
                 assert sheet.area.contains(fill.region)

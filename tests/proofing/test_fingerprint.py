@@ -111,6 +111,7 @@ def test_pieces_places_and_marks_count(tmp_path: Path) -> None:
     tick = replace(sheet.ticks[0], points=((0.0, 0.0), (1.0, 1.0)))
     assert isinstance(tick, Line)
     assert changed(before, ticks=(tick, *sheet.ticks[1:])) == ["the marks beside them"]
+    assert changed(before, leaders=(tick,)) == ["the marks beside them"]
     assert changed(before, labels=sheet.labels[1:]) == ["the marks beside them"]
     bars = tuple(replace(bar, x=bar.x + 0.5) for bar in sheet.furniture.bars)
     assert changed(before, furniture=replace(sheet.furniture, bars=bars)) == ["the marks beside them"]
