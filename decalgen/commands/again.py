@@ -32,7 +32,7 @@ LARGEST = 20_000_000
 """No record is larger, bytes."""
 LARGEST_FILE = 500_000_000
 """A larger file is not compared with a record, bytes."""
-LIBRARIES = ("shapely", "svgwrite", "uharfbuzz", "pypdfium2")
+LIBRARIES = ("shapely", "reportlab", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
 CUT_ENDINGS = (".dxf", ".svg")
 """Of the files that a cutting machine takes."""

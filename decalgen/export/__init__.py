@@ -14,7 +14,7 @@ from dataclasses import replace
 from decalgen.core.document import Document
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.values import dataclass
-from decalgen.export import dxf, pdf, png, svg
+from decalgen.export import dxf, png, svg
 
 __all__ = ["EXPORTERS", "Exporter", "exporter", "only", "render"]
 
@@ -43,8 +43,15 @@ def _registry(*exporters: Exporter) -> dict[str, Exporter]:
     return found
 
 
+def _pdf(document: Document) -> list[bytes]:
+    """As `pdf.render`, whose objects are reportlab's."""
+    from decalgen.export import pdf
+
+    return pdf.render(document)
+
+
 EXPORTERS = _registry(
-    Exporter(".pdf", "print file: vectors at true scale, one file with all pages", False, pdf.render),
+    Exporter(".pdf", "print file: vectors at true scale, one file with all pages", False, _pdf),
     Exporter(".svg", "drawing for screens and cutting programs, in millimetres, one file a page", True, svg.render),
     Exporter(".png", "picture of dots that knows its resolution, one file a page", True, png.render),
     Exporter(".dxf", "cutting file: outlines in millimetres with true arcs, one file a page", True, dxf.render),

@@ -7,11 +7,10 @@ from datetime import UTC, datetime
 from decalgen import __version__
 from decalgen.core.document import Document
 from decalgen.core.errors import DecalgenError
-from decalgen.export.pdf_file import string
 
 
 def information(document: Document) -> dict[str, str]:
-    """The document information (ISO 32000-1, 14.3.3); its dates are the job's, never the clock's."""
+    """The texts of the document information (ISO 32000-1, 14.3.3); its dates are the job's, never the clock's."""
     entries = {
         "Title": document.title,
         "Subject": document.subject,
@@ -19,13 +18,13 @@ def information(document: Document) -> dict[str, str]:
         "Creator": "decalgen",
         "Producer": f"decalgen {__version__}",
     }
-    info = {key: string(text) for key, text in entries.items() if text}
+    info = {key: text for key, text in entries.items() if text}
     for key, text in document.extra:
         word = "".join(c for c in key.title() if c.isascii() and c.isalnum())
         if word and word not in info and word not in {"Trapped", *entries}:
-            info[word] = string(text)
+            info[word] = text
     if document.date:
-        info["CreationDate"] = info["ModDate"] = string(pdf_date(document.date))
+        info["CreationDate"] = info["ModDate"] = pdf_date(document.date)
     return info
 
 

@@ -1,9 +1,11 @@
-"""The bare objects of a PDF file, numbered in the order they are added and written out (ISO 32000-1, 7.5).
+"""The bare objects of a PDF file, numbered in the order they are added (ISO 32000-1, 7.5); reportlab's classes hold
+them and write them out.
 
-Written here and not by a library: such files are a few dozen dictionaries and streams, and the libraries that write
-them select a font on every page (a file of outlines must name none), put the clock into the file, or keep what is
-needed here among their private parts. A body, one table of cross-references and a trailer is all there is: no object
-streams, so that any reader follows, and nothing that depends on the system, the clock or a user's settings.
+Of reportlab the objects alone are used, listed in `RELIED_ON`: as they are, but for the end of a stream. Its canvas
+selects a font on every page (a file of outlines must name none) and writes fewer digits; its document adds a dictionary
+of fonts, and takes its identifier and its comments from the clock, the environment and a user's settings. Here nothing
+depends on those. A body, one table of cross-references and a trailer is all there is: no object streams, so that any
+reader follows.
 """
 
 from __future__ import annotations
@@ -11,53 +13,85 @@ from __future__ import annotations
 import hashlib
 import zlib
 from collections.abc import Mapping, Sequence
+from typing import Any, TypeAlias
+
+from reportlab.pdfbase import pdfdoc
+
+RELIED_ON = (
+    "NoEncryption",
+    "PDFArrayCompact",
+    "PDFCrossReferenceTable",
+    "PDFDictionary",
+    "PDFDictionary.dict",
+    "PDFDictionary.multiline",
+    "PDFFile",
+    "PDFFile.offset",
+    "PDFIndirectObject",
+    "PDFName",
+    "PDFObjectReference",
+    "PDFStream",
+    "PDFStream.content",
+    "PDFStream.dictionary",
+    "PDFString",
+    "PDFText",
+    "PDFTrailer",
+    "document.encrypt",
+    "document.idToObjectNumberAndVersion",
+    "document.idToOffset",
+)
+"""Every name of `reportlab.pdfbase.pdfdoc` that is used here, and under `document` what its objects ask of theirs.
+
+reportlab promises none of them to stay as it is, so its major version is pinned and `tests/export/test_reportlab.py`
+tries each alone.
+"""
 
 THOROUGH_UP_TO = 1_000_000
 """Streams above this many bytes are packed fast: a tenth larger, seven times quicker (measured)."""
 
-MARKED_AS_BINARY = b"%\xe2\xe3\xcf\xd3\n"
-"""A comment of four bytes above 127, so that no program takes the file for text (ISO 32000-1, 7.5.2)."""
-
 MOST_BYTES = 9_999_999_999
 """An offset in the table of cross-references has ten digits (ISO 32000-1, 7.5.4)."""
 
+Value: TypeAlias = Any
+"""A value in a dictionary or an array: what the functions here return, a whole number, or raw PDF text in ASCII."""
+
 
 class PdfFile:
-    """A PDF in the making. Values in the mappings are raw PDF text, such as what the functions here return."""
+    """A PDF in the making."""
 
     def __init__(self, version: tuple[int, int] = (1, 7)) -> None:
         self._version = version
-        self._bodies: list[tuple[bytes, ...]] = []
+        self._places = _Places()
+        self._objects: list[Value] = []
         self._hash = hashlib.sha256()
-        self._pages: list[str] = []
+        self._pages: list[Value] = []
         # The tree of pages is filled in last and is what every page refers to first.
-        self._tree = self._numbered(b"")
+        self._tree = self.add({})
 
-    def _numbered(self, *body: bytes) -> str:
-        """A reference to a new object; its body may come in parts, so that a large stream is not copied."""
-        self._bodies.append(body)
-        return f"{len(self._bodies)} 0 R"
+    def _numbered(self, made: Value) -> Value:
+        """A reference to a new object."""
+        self._objects.append(made)
+        number = len(self._objects)
+        self._places.idToObjectNumberAndVersion[number] = (number, 0)
+        return pdfdoc.PDFObjectReference(number)
 
-    def add(self, entries: Mapping[str, str]) -> str:
+    def add(self, entries: Mapping[str, Value]) -> Value:
         """A reference to a new dictionary object."""
-        return self._numbered(_encoded(dictionary(entries)))
+        return self._numbered(dictionary(entries))
 
-    def add_array(self, values: Sequence[str]) -> str:
+    def add_array(self, values: Sequence[Value]) -> Value:
         """A reference to a new array object."""
-        return self._numbered(_encoded(array(values)))
+        return self._numbered(array(values))
 
-    def add_stream(self, data: bytes, entries: Mapping[str, str], *, pack: bool = True) -> str:
+    def add_stream(self, data: bytes, entries: Mapping[str, Value], *, pack: bool = True) -> Value:
         """A reference to a new stream object, packed unless readers must find its text as it stands."""
         self.identify(data)
         entries = dict(entries)
         if pack:
             entries["Filter"] = "/FlateDecode"
             data = zlib.compress(data, 6 if len(data) <= THOROUGH_UP_TO else 1)
-        entries["Length"] = str(len(data))
-        # `endstream` starts a line, as 7.3.8.1 asks; that line end does not count in the length.
-        return self._numbered(_encoded(dictionary(entries)), b"\nstream\n", data, b"\nendstream")
+        return self._numbered(_Stream(dictionary(entries), data))
 
-    def add_page(self, entries: Mapping[str, str]) -> None:
+    def add_page(self, entries: Mapping[str, Value]) -> None:
         """A new last page."""
         self._pages.append(self.add({"Type": "/Page", "Parent": self._tree, **entries}))
 
@@ -70,61 +104,83 @@ class PdfFile:
         """16 bytes made from everything given to `identify` and `add_stream` so far."""
         return self._hash.digest()[:16]
 
-    def save(self, catalog: Mapping[str, str], info: Mapping[str, str]) -> bytes:
+    def save(self, catalog: Mapping[str, Value], info: Mapping[str, Value]) -> bytes:
         """The finished file. Raises ValueError for one too large for its table of cross-references."""
-        identity = self.identity().hex()
-        tree = {"Type": "/Pages", "Kids": array(self._pages), "Count": str(len(self._pages))}
-        self._bodies[0] = (_encoded(dictionary(tree)),)
+        self._objects[0] = dictionary({"Type": "/Pages", "Kids": array(self._pages), "Count": len(self._pages)})
         root = self.add({"Type": "/Catalog", "Pages": self._tree, **catalog})
         about = self.add(info)
-        major, minor = self._version
-        parts = [f"%PDF-{major}.{minor}\n".encode(), MARKED_AS_BINARY]
-        at = sum(map(len, parts))
-        offsets: list[int] = []
-        for number, body in enumerate(self._bodies, start=1):
-            whole = (f"{number} 0 obj\n".encode(), *body, b"\nendobj\n")
-            offsets.append(at)
-            parts += whole
-            at += sum(map(len, whole))
-        if at > MOST_BYTES:
-            raise ValueError(f"a PDF of {at} bytes cannot be written")
-        count = len(offsets) + 1
-        # Each line of the table has twenty bytes (7.5.4).
-        table = "".join(f"{offset:010d} 00000 n \n" for offset in offsets)
-        trailer = {"Size": str(count), "Root": root, "Info": about, "ID": f"[<{identity}> <{identity}>]"}
-        parts += [
-            f"xref\n0 {count}\n0000000000 65535 f \n{table}".encode(),
-            f"trailer\n{dictionary(trailer)}\nstartxref\n{at}\n%%EOF\n".encode(),
-        ]
-        return b"".join(parts)
+        places, file = self._places, pdfdoc.PDFFile(self._version)
+        for number, made in enumerate(self._objects, start=1):
+            places.idToOffset[number] = file.add(pdfdoc.PDFIndirectObject(number, made).format(places))
+        if file.offset > MOST_BYTES:
+            raise ValueError(f"a PDF of {file.offset} bytes cannot be written")
+        table = pdfdoc.PDFCrossReferenceTable()
+        table.addsection(0, list(places.idToOffset))
+        identity = pdfdoc.PDFText(self.identity())
+        start, size = file.add(table.format(places)), len(self._objects) + 1
+        trailer = pdfdoc.PDFTrailer(start, Size=size, Root=root, Info=about, ID=array([identity, identity]))
+        file.add(trailer.format(places))
+        data: bytes = file.format(places)
+        return data
 
 
-def _encoded(text: str) -> bytes:
+class _Places:
+    """What reportlab's objects ask of the document they are in: numbers and offsets, and nothing secret."""
+
+    encrypt = pdfdoc.NoEncryption()
+
+    def __init__(self) -> None:
+        self.idToObjectNumberAndVersion: dict[int, tuple[int, int]] = {}
+        self.idToOffset: dict[int, int] = {}
+
+
+class _Stream(pdfdoc.PDFStream):  # type: ignore[misc]  # reportlab carries no types
+    """A stream whose `endstream` starts a line, as ISO 32000-1, 7.3.8.1 asks; reportlab's own does not, and lays its
+    dictionary out as a user's settings say. That line end does not count in the length."""
+
+    def format(self, document: object) -> bytes:
+        content: bytes = self.content
+        entries = dictionary({**self.dictionary.dict, "Length": len(content)})
+        return b"".join((entries.format(document), b"\nstream\n", content, b"\nendstream\n"))
+
+
+def dictionary(entries: Mapping[str, Value]) -> Value:
+    """A direct dictionary. Raises ValueError for a key with a slash in it, and for a key or raw text beyond ASCII."""
+    for key, value in entries.items():
+        if "/" in key:
+            raise ValueError(f"a slash in the key {key!r}")
+        name(key)
+        _check(value)
+    made = pdfdoc.PDFDictionary(dict(entries))
+    # An entry a line, whatever the user's settings for reportlab say.
+    made.multiline = "forced"
+    return made
+
+
+def array(values: Sequence[Value]) -> Value:
+    """A direct array. Raises ValueError for raw text beyond ASCII."""
+    for value in values:
+        _check(value)
+    return pdfdoc.PDFArrayCompact(values)
+
+
+def _check(value: Value) -> None:
     """Raises ValueError (UnicodeEncodeError) for text that did not go through `string` or `name`."""
-    return text.encode("ascii")
-
-
-def dictionary(entries: Mapping[str, str]) -> str:
-    """A direct dictionary."""
-    return "<< " + "".join(f"{name(key)} {value}\n" for key, value in entries.items()) + ">>"
-
-
-def array(values: Sequence[str]) -> str:
-    """A direct array."""
-    return "[" + " ".join(values) + "]"
+    if isinstance(value, str):
+        value.encode("ascii")
 
 
 def name(text: str) -> str:
-    """A PDF name. Bytes beyond ASCII are refused: readers disagree about them."""
-    written = "".join(c if c.isascii() and (c.isalnum() or c in "_-.+") else f"#{ord(c):02X}" for c in text)
-    if not text.isascii():
+    """A PDF name. What is not printable ASCII is refused: readers disagree about it, and reportlab writes control
+    characters with one digit."""
+    if not (text.isascii() and text.isprintable()):
         raise ValueError(f"not an ASCII name: {text!r}")
-    return "/" + written
+    # reportlab lets a slash through, which would start another name.
+    return "/" + str(pdfdoc.PDFName(text))[1:].replace("/", "#2F")
 
 
-def string(text: str) -> str:
+def string(text: str) -> Value:
     """A text string: ASCII as it stands, anything else as UTF-16 (ISO 32000-1, 7.9.2.2)."""
     if text.isascii() and text.isprintable():
-        escaped = text.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)")
-        return f"({escaped})"
-    return "<FEFF" + text.encode("utf-16-be", "replace").hex().upper() + ">"
+        return pdfdoc.PDFString(text)
+    return pdfdoc.PDFText(b"\xfe\xff" + text.encode("utf-16-be", "replace"))

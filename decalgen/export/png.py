@@ -14,7 +14,6 @@ from decalgen.core.document import Document, Page
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.export.coordinates import check_pages
-from decalgen.export.pdf import write
 
 MOST_DOTS = 100_000_000
 """No picture is larger: at three bytes a dot this is already 300 MB of memory."""
@@ -28,6 +27,8 @@ def render(document: Document, dpi: float = 300) -> list[bytes]:
 
     Raises DecalgenError for what cannot be drawn (see `export`) and for a picture of more than `MOST_DOTS`.
     """
+    from decalgen.export.pdf import write
+
     check_pages(document)
     sizes = [dots(page, dpi) for page in document.pages]
     # A page alone is a file of its own: thousands of pages need not be held at once.

@@ -328,7 +328,7 @@ def test_help_loads_nothing_heavy() -> None:
     code = "import sys, decalgen.cli.main; print(*sys.modules)"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "click" in found.stdout.split()
-    assert {"shapely", "numpy", "pint", "ruamel.yaml", "uharfbuzz"}.isdisjoint(found.stdout.split())
+    assert {"shapely", "numpy", "reportlab", "pint", "ruamel.yaml", "uharfbuzz"}.isdisjoint(found.stdout.split())
 
 
 PLACES = ({"TZ": "Asia/Kolkata", "LC_ALL": "C", "PYTHONHASHSEED": "1"}, {"TZ": "UTC", "LC_ALL": "tr_TR.UTF-8"})

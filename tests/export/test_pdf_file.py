@@ -4,6 +4,7 @@ bytes.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import subprocess
@@ -23,7 +24,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.core.document import Document, Fill, Layer, Page, Use
 from decalgen.core.geometry import circle, rectangle, translation
 from decalgen.export import render
-from decalgen.export.pdf_file import PdfFile, name, string
+from decalgen.export.pdf_file import PdfFile, dictionary, name, string
 from tests.export.documents import A4, NAVY, ORANGE, blobs, document, everything, roundel
 
 
@@ -209,7 +210,6 @@ import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 from tests.export.documents import everything
 from decalgen.export import render
-from decalgen.export.pdf_file import PdfFile, name, string
 for ending in (".pdf", ".svg", ".png"):
     options = {"dpi": 60} if ending == ".png" else {}
     for data in render(everything(), ending, **options):
@@ -244,7 +244,7 @@ def test_same_bytes_twice_in_one_process_and_others_for_another_document() -> No
     other = replace(one, title="Side stripes, second try")
 
     def identity(data: bytes) -> bytes:
-        (found,) = re.findall(rb"/ID \[<([0-9a-f]{32})> <\1>\]", data)
+        (found,) = re.findall(rb"/ID \[ <([0-9a-f]{32})> <\1> \]", data)
         return bytes(found)
 
     assert identity(pdf(one)) != identity(pdf(other))
@@ -269,13 +269,17 @@ def test_every_object_lies_where_the_table_says() -> None:
 
 
 def test_the_second_line_marks_it_as_binary() -> None:
+    """ISO 32000-1, 7.5.2: a comment with at least four bytes of 128 or more, right after the version."""
     comment = pdf(everything()).split(b"\n")[1]
-    assert comment[:1] == b"%" and len(comment) == 5 and min(comment[1:]) > 127
+    assert comment[:1] == b"%" and len(comment) >= 5 and min(comment[1:5]) >= 128
 
 
 def test_text_is_read_back_as_it_was_given() -> None:
     """ISO 32000-1, 7.9.2.2, as qpdf's library decodes it."""
-    for text in ("plain", "a (b) \\ c", "two\nlines", "d'\u00e9t\u00e9", "\u2116 14 \U0001f697", "%", "<<>>"):
+    latin, ascii_text = ("".join(map(chr, some)) for some in (range(0x20, 0x180), range(0x20, 0x7F)))
+    # Brackets that do not pair, and what the older encoding of PDF text has places of its own for (annex D.2).
+    hard = ("(", ")", ")(", "\\", "\\(", "a\\", "\u2022 \u20ac \u02d8 \ufb01", "\u00fe\u00ff", latin, ascii_text)
+    for text in (*hard, "plain", "a (b) \\ c", "two\nlines", "d'\u00e9t\u00e9", "\u2116 14 \U0001f697", "%", "<<>>"):
         file = PdfFile()
         file.add_page({"MediaBox": "[0 0 9 9]"})
         with pikepdf.open(BytesIO(file.save({}, {"Title": string(text), "Odd Name#1": name("a b/c")}))) as opened:
@@ -303,3 +307,29 @@ def test_large_streams_are_packed_too() -> None:
     assert len(data) < 100_000
     with pikepdf.open(BytesIO(data)) as opened:
         assert opened.pages[0].Contents.read_bytes() == b"0 0 m\n" * 200_000
+
+
+def test_no_clock_and_nothing_of_this_computer_is_in_the_file() -> None:
+    file = PdfFile()
+    file.add_page({"MediaBox": "[0 0 9 9]"})
+    data = file.save({}, {"Title": string("t")})
+    with pikepdf.open(BytesIO(data)) as opened:
+        assert set(map(str, opened.docinfo.keys())) == {"/Title"}
+        assert len(opened.objects) == 4  # The tree, the page, the catalog and the information; no fonts.
+        assert bytes(opened.trailer.ID[0]) == hashlib.sha256(b"").digest()[:16]
+
+
+@pytest.mark.parametrize("key", ["a/b", "a\nb", "\x7f", "\u00e9t\u00e9"])
+def test_a_key_that_would_be_read_as_another_is_refused(key: str) -> None:
+    with pytest.raises(ValueError, match="slash" if "/" in key else "not an ASCII name"):
+        dictionary({key: "1"})
+
+
+def test_every_printable_character_of_a_name_is_read_back() -> None:
+    text = "".join(map(chr, range(0x20, 0x7F)))
+    file = PdfFile()
+    file.add_page({"MediaBox": "[0 0 9 9]"})
+    keys = text.replace("/", "")
+    with pikepdf.open(BytesIO(file.save({}, {"N": name(text), keys: "1"}))) as opened:
+        assert opened.docinfo["/N"] == pikepdf.Name("/" + text)
+        assert opened.docinfo["/" + keys] == 1

@@ -81,7 +81,7 @@ def test_same_bytes_twice_and_identifiers_from_the_content() -> None:
 
     def identifiers(data: bytes) -> tuple[bytes, bytes]:
         document = re.search(rb"DocumentID>uuid:([0-9a-f-]{36})<", data)
-        trailer = re.search(rb"/ID \[<([0-9a-f]{32})>", data)
+        trailer = re.search(rb"/ID \[ <([0-9a-f]{32})>", data)
         assert document and trailer
         # Version and variant of an identifier made from a hash (RFC 9562, 5.8 and 4.1).
         assert document[1][14:15] == b"8" and document[1][19:20] in b"89ab"

@@ -65,7 +65,7 @@ RAW: dict[str, tuple[str, Callable[[bytes], bytes]]] = {
     "no binary comment": ("binary comment", lambda data: data.replace(b"%\xe2\xe3\xcf\xd3", b"%abcd", 1)),
     "something after the end": ("end", lambda data: data + b"<html>"),
     "no identifier": ("identifier", lambda data: re.sub(rb"/ID \[.*?\]", b"", data)),
-    "half an identifier": ("identifier", lambda data: re.sub(rb"/ID \[<(\w+)> <\w+>\]", rb"/ID [<\1>]", data)),
+    "half an identifier": ("identifier", lambda data: re.sub(rb"/ID \[ <(\w+)> <\w+> \]", rb"/ID [<\1>]", data)),
     "an identifier of noughts": ("identifier", lambda data: re.sub(rb"(?<=<)[0-9a-f]{32}(?=>)", b"0" * 32, data)),
     "locked": ("encryption", lambda data: encrypted(data, "")),
     "locked with a password": ("encryption", lambda data: encrypted(data, "secret")),

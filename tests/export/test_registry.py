@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from decalgen import export
@@ -68,3 +72,34 @@ def test_a_document_without_pages_is_an_error_and_an_empty_page_is_a_page(ending
     with pytest.raises(DecalgenError, match="no page"):
         render(Document((), "nothing"), ending)
     assert len(render(Document((Page(50, 50, ()),), ""), ending)) == 1
+
+
+HEAVY = ("ezdxf", "pypdfium2", "reportlab", "svgwrite")
+LOADS = """
+import sys
+sys.path.insert(0, sys.argv[1])
+from tests.export.documents import A4
+from decalgen.core.document import Document, Layer, Page
+from decalgen.export import render
+for ending in sys.argv[2:]:
+    render(Document((Page(*A4, (Layer("a", ()),)),), "empty"), ending)
+print(*sys.modules)
+"""
+
+
+@pytest.mark.parametrize(
+    ("ending", "loaded"),
+    [
+        ("", ()),
+        (".svg", ("svgwrite",)),
+        (".dxf", ("ezdxf",)),
+        (".pdf", ("reportlab",)),
+        (".png", ("pypdfium2", "reportlab")),
+    ],
+)
+def test_a_format_loads_its_own_library_when_it_is_first_used(
+    repository: Path, ending: str, loaded: tuple[str, ...]
+) -> None:
+    words = [sys.executable, "-c", LOADS, str(repository), *([ending] if ending else [])]
+    done = subprocess.run(words, capture_output=True, text=True, check=True, cwd=repository)
+    assert tuple(one for one in HEAVY if one in done.stdout.split()) == loaded
