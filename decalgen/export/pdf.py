@@ -15,7 +15,7 @@ from decalgen.core.geometry import Bounds, Matrix
 from decalgen.export.coordinates import Symbols, bounds, check_opacity, check_pages, correction, number, numbers, settle
 from decalgen.export.information import information
 from decalgen.export.pdf_content import POINTS, Content, rgb
-from decalgen.export.pdf_file import PdfFile, Value, dictionary, string
+from decalgen.export.pdf_file import PdfFile, PdfValue, dictionary, string
 
 Items = Sequence[Item]
 
@@ -98,15 +98,15 @@ class _PdfWriter:
         self._opaque = opaque
         self._for_dots = for_dots
         self._symbols = Symbols()
-        self._forms: dict[str, tuple[str, Value] | None] = {}
-        self._opacities: dict[str, tuple[str, Value]] = {}
+        self._forms: dict[str, tuple[str, PdfValue] | None] = {}
+        self._opacities: dict[str, tuple[str, PdfValue]] = {}
 
     def page(self, document: Document, page: Page) -> None:
         """A page with everything on it, under the printer's correction."""
         corrected = correction(document, page)
         found = boxes(page, corrected)
         items: list[Item] = [item for layer in page.layers for item in layer.items]
-        used: dict[str, Value] = {}
+        used: dict[str, PdfValue] = {}
         content = self._content(used)
         content.text("q")
         if page.ground:
@@ -116,7 +116,7 @@ class _PdfWriter:
         content.text(f"{numbers(matrix, 10)} cm")
         content.items(items)
         content.text("Q")
-        entries: dict[str, Value] = dict(found)
+        entries: dict[str, PdfValue] = dict(found)
         if not self._opaque:
             # Without a group of its own a page is blended in whatever space the printer likes.
             entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceRGB"})
@@ -125,7 +125,7 @@ class _PdfWriter:
         entries["Contents"] = self._file.add_stream(content.data(), {})
         self._file.add_page(entries)
 
-    def _content(self, used: dict[str, Value]) -> Content:
+    def _content(self, used: dict[str, PdfValue]) -> Content:
         known: dict[tuple[str, float], tuple[tuple[str, str], ...]] = {}
 
         def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
@@ -157,15 +157,15 @@ class _PdfWriter:
             )
         return f"/{self._opacities[key][0]} gs"
 
-    def _resources(self, forms: dict[str, Value]) -> Value:
-        found: dict[str, Value] = {}
+    def _resources(self, forms: dict[str, PdfValue]) -> PdfValue:
+        found: dict[str, PdfValue] = {}
         if forms:
             found["XObject"] = dictionary(forms)
         if self._opacities:
             found["ExtGState"] = dictionary(dict(self._opacities.values()))
         return dictionary(found)
 
-    def _form(self, use: Use) -> tuple[str, Value] | None:
+    def _form(self, use: Use) -> tuple[str, PdfValue] | None:
         """Name and reference; None for a symbol with nothing in it."""
         key = use.symbol.key
         if self._symbols.add(use):

@@ -51,7 +51,7 @@ THOROUGH_UP_TO = 1_000_000
 MOST_BYTES = 9_999_999_999
 """An offset in the table of cross-references has ten digits (ISO 32000-1, 7.5.4)."""
 
-Value: TypeAlias = Any
+PdfValue: TypeAlias = Any
 """A value in a dictionary or an array: what the functions here return, a whole number, or raw PDF text in ASCII."""
 
 
@@ -61,28 +61,28 @@ class PdfFile:
     def __init__(self, version: tuple[int, int] = (1, 7)) -> None:
         self._version = version
         self._places = _Places()
-        self._objects: list[Value] = []
+        self._objects: list[PdfValue] = []
         self._hash = hashlib.sha256()
-        self._pages: list[Value] = []
+        self._pages: list[PdfValue] = []
         # The tree of pages is filled in last and is what every page refers to first.
         self._tree = self.add({})
 
-    def _numbered(self, made: Value) -> Value:
+    def _numbered(self, made: PdfValue) -> PdfValue:
         """A reference to a new object."""
         self._objects.append(made)
         number = len(self._objects)
         self._places.idToObjectNumberAndVersion[number] = (number, 0)
         return pdfdoc.PDFObjectReference(number)
 
-    def add(self, entries: Mapping[str, Value]) -> Value:
+    def add(self, entries: Mapping[str, PdfValue]) -> PdfValue:
         """A reference to a new dictionary object."""
         return self._numbered(dictionary(entries))
 
-    def add_array(self, values: Sequence[Value]) -> Value:
+    def add_array(self, values: Sequence[PdfValue]) -> PdfValue:
         """A reference to a new array object."""
         return self._numbered(array(values))
 
-    def add_stream(self, data: bytes, entries: Mapping[str, Value], *, pack: bool = True) -> Value:
+    def add_stream(self, data: bytes, entries: Mapping[str, PdfValue], *, pack: bool = True) -> PdfValue:
         """A reference to a new stream object, packed unless readers must find its text as it stands."""
         self.identify(data)
         entries = dict(entries)
@@ -91,7 +91,7 @@ class PdfFile:
             data = zlib.compress(data, 6 if len(data) <= THOROUGH_UP_TO else 1)
         return self._numbered(_Stream(dictionary(entries), data))
 
-    def add_page(self, entries: Mapping[str, Value]) -> None:
+    def add_page(self, entries: Mapping[str, PdfValue]) -> None:
         """A new last page."""
         self._pages.append(self.add({"Type": "/Page", "Parent": self._tree, **entries}))
 
@@ -104,7 +104,7 @@ class PdfFile:
         """16 bytes made from everything given to `identify` and `add_stream` so far."""
         return self._hash.digest()[:16]
 
-    def save(self, catalog: Mapping[str, Value], info: Mapping[str, Value]) -> bytes:
+    def save(self, catalog: Mapping[str, PdfValue], info: Mapping[str, PdfValue]) -> bytes:
         """The finished file. Raises ValueError for one too large for its table of cross-references."""
         self._objects[0] = dictionary({"Type": "/Pages", "Kids": array(self._pages), "Count": len(self._pages)})
         root = self.add({"Type": "/Catalog", "Pages": self._tree, **catalog})
@@ -144,7 +144,7 @@ class _Stream(pdfdoc.PDFStream):  # type: ignore[misc]  # reportlab carries no t
         return b"".join((entries.format(document), b"\nstream\n", content, b"\nendstream\n"))
 
 
-def dictionary(entries: Mapping[str, Value]) -> Value:
+def dictionary(entries: Mapping[str, PdfValue]) -> PdfValue:
     """A direct dictionary. Raises ValueError for a key with a slash in it, and for a key or raw text beyond ASCII."""
     for key, value in entries.items():
         if "/" in key:
@@ -157,14 +157,14 @@ def dictionary(entries: Mapping[str, Value]) -> Value:
     return made
 
 
-def array(values: Sequence[Value]) -> Value:
+def array(values: Sequence[PdfValue]) -> PdfValue:
     """A direct array. Raises ValueError for raw text beyond ASCII."""
     for value in values:
         _check(value)
     return pdfdoc.PDFArrayCompact(values)
 
 
-def _check(value: Value) -> None:
+def _check(value: PdfValue) -> None:
     """Raises ValueError (UnicodeEncodeError) for text that did not go through `string` or `name`."""
     if isinstance(value, str):
         value.encode("ascii")
@@ -179,7 +179,7 @@ def name(text: str) -> str:
     return "/" + str(pdfdoc.PDFName(text))[1:].replace("/", "#2F")
 
 
-def string(text: str) -> Value:
+def string(text: str) -> PdfValue:
     """A text string: ASCII as it stands, anything else as UTF-16 (ISO 32000-1, 7.9.2.2)."""
     if text.isascii() and text.isprintable():
         return pdfdoc.PDFString(text)

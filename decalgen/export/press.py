@@ -29,7 +29,7 @@ from decalgen.export.coordinates import (
 from decalgen.export.information import information
 from decalgen.export.pdf import boxes, opaque_page
 from decalgen.export.pdf_content import POINTS, Content
-from decalgen.export.pdf_file import PdfFile, Value, array, dictionary, name, string
+from decalgen.export.pdf_file import PdfFile, PdfValue, array, dictionary, name, string
 from decalgen.export.xmp import metadata, uuid_of
 
 Convert = Callable[[str], tuple[float, float, float, float]]
@@ -162,16 +162,16 @@ class _PressWriter:
         self._opaque = opaque
         self._step = ""
         self._symbols = Symbols()
-        self._forms: dict[tuple[str, str], tuple[str, Value] | None] = {}
+        self._forms: dict[tuple[str, str], tuple[str, PdfValue] | None] = {}
         self._colours: dict[str, str] = {}
-        self._spots: dict[str, Value] = {}
-        self._states: dict[tuple[bool, str], tuple[str, Value]] = {}
-        self._groups: dict[str, Value] = {}
+        self._spots: dict[str, PdfValue] = {}
+        self._states: dict[tuple[bool, str], tuple[str, PdfValue]] = {}
+        self._groups: dict[str, PdfValue] = {}
 
     def page(self, page: Page) -> None:
         """A page with everything on it but its ground."""
         found = boxes(page, about_centre(page.width, page.height, (1.0, 1.0)))
-        used: dict[str, Value] = {}
+        used: dict[str, PdfValue] = {}
         content = self._content(used)
         content.text(f"q {numbers((POINTS, 0, 0, POINTS, 0, 0), 10)} cm")
         order = list(STEPS)
@@ -184,7 +184,7 @@ class _PressWriter:
             content.items(layer.items)
             content.text("EMC")
         content.text("Q")
-        entries: dict[str, Value] = dict(found)
+        entries: dict[str, PdfValue] = dict(found)
         if not self._opaque:
             entries["Group"] = dictionary({"Type": "/Group", "S": "/Transparency", "CS": "/DeviceCMYK"})
         self._file.identify(repr(sorted(found.items())).encode())
@@ -197,7 +197,7 @@ class _PressWriter:
         if step in self._groups:
             return
         about = STEPS[step]
-        entries: dict[str, Value] = {"Type": "/OCG", "Name": string(about.name)}
+        entries: dict[str, PdfValue] = {"Type": "/OCG", "Name": string(about.name)}
         if about.group:
             steps = {"GTS_ProcStepsGroup": f"/{about.group}"}
             if about.type:
@@ -205,7 +205,7 @@ class _PressWriter:
             entries["GTS_Metadata"] = dictionary(steps)
         self._groups[step] = self._file.add(entries)
 
-    def _content(self, used: dict[str, Value]) -> Content:
+    def _content(self, used: dict[str, PdfValue]) -> Content:
         def paint(item: Fill | Line | Contour) -> tuple[tuple[str, str], ...]:
             fill = isinstance(item, Fill)
             state = ("state", self._state(item.opacity if isinstance(item, Fill) else 1.0))
@@ -264,7 +264,7 @@ class _PressWriter:
             self._states[key] = (f"G{len(self._states)}", self._file.add(entries))
         return f"/{self._states[key][0]} gs"
 
-    def _form(self, use: Use) -> tuple[str, Value] | None:
+    def _form(self, use: Use) -> tuple[str, PdfValue] | None:
         self._symbols.add(use)
         key = (use.symbol.key, self._step)
         if key not in self._forms:
@@ -283,8 +283,8 @@ class _PressWriter:
                 self._forms[key] = (f"S{len(self._forms)}", reference)
         return self._forms[key]
 
-    def _resources(self, forms: dict[str, Value], properties: Value | None) -> Value:
-        found: dict[str, Value] = {}
+    def _resources(self, forms: dict[str, PdfValue], properties: PdfValue | None) -> PdfValue:
+        found: dict[str, PdfValue] = {}
         if forms:
             found["XObject"] = dictionary(forms)
         if self._states:
@@ -295,11 +295,11 @@ class _PressWriter:
             found["Properties"] = properties
         return dictionary(found)
 
-    def layers_of_the_file(self, hidden: Collection[str]) -> Value:
+    def layers_of_the_file(self, hidden: Collection[str]) -> PdfValue:
         """The groups, all listed in the one configuration there is (ISO 32000-1, 8.11.4)."""
         order = [self._groups[key] for key in STEPS if key in self._groups]
         off = [self._groups[key] for key in STEPS if key in self._groups and STEPS[key].name in hidden]
-        configuration: dict[str, Value] = {
+        configuration: dict[str, PdfValue] = {
             "Name": string("As printed"),
             "BaseState": "/ON",
             "Order": array(order),
@@ -307,7 +307,7 @@ class _PressWriter:
         }
         return dictionary({"OCGs": array(order), "D": dictionary(configuration)})
 
-    def output_intents(self, profile: bytes, condition: str, about: str) -> Value:
+    def output_intents(self, profile: bytes, condition: str, about: str) -> PdfValue:
         """The one printing condition of the file with its profile."""
         stream = self._file.add_stream(profile, {"N": "4", "Alternate": "/DeviceCMYK"})
         intent = {

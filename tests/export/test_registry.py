@@ -78,11 +78,12 @@ HEAVY = ("ezdxf", "pypdfium2", "reportlab", "svgwrite")
 LOADS = """
 import sys
 sys.path.insert(0, sys.argv[1])
-from tests.export.documents import A4
-from decalgen.core.document import Document, Layer, Page
+from tests.export.documents import A4, NAVY
+from decalgen.core.document import Document, Layer, Line, Page
 from decalgen.export import render
+line = Line(((10, 10), (20, 10)), 0.1, NAVY)
 for ending in sys.argv[2:]:
-    render(Document((Page(*A4, (Layer("a", ()),)),), "empty"), ending)
+    render(Document((Page(*A4, (Layer("cut", (line,), "cutting"),)),), "a cut"), ending)
 print(*sys.modules)
 """
 
