@@ -10,6 +10,7 @@ import math
 import statistics
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from itertools import pairwise
 
 import shapely
@@ -41,6 +42,8 @@ FILLED = 0.75
 LOW = 0.5
 """What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
 
+NEARLY = 0.97
+"""So much of what was asked is enough: how exactly it is measured, and a little."""
 WIDEST = 2.0
 """Letters are made no wider than this many times to open their counters."""
 
@@ -49,16 +52,36 @@ WIDEST = 2.0
 class Printable:
     """The lettering as it can be printed, and what had to be done for it (a sentence each).
 
-    ``least_stroke`` and ``least_gap`` are what it has now, mm. ``fits`` tells whether both reach what was asked;
-    where they do not, ``cap_height_needed`` is the size at which this face would without being changed, about.
+    ``fits`` tells whether strokes and openings reach what was asked, which costs little to see; how thin and how
+    narrow they are, mm, is measured only when it is wanted. ``plain``: the line as the face has it; ``asked``: the
+    least stroke and gap, mm; ``filled``: an opening was lost when the strokes were made bolder.
     """
 
     line: TextLine
     changes: tuple[str, ...]
-    least_stroke: float
-    least_gap: float
     fits: bool
-    cap_height_needed: float | None
+    plain: TextLine
+    asked: tuple[float, float]
+    filled: bool
+
+    @cached_property
+    def least_stroke(self) -> float:
+        """The thinnest stroke it has now, mm."""
+        return self._least[0]
+
+    @cached_property
+    def least_gap(self) -> float:
+        """The narrowest opening it has now, mm; 0 where one is lost."""
+        return 0.0 if self.filled else self._least[1]
+
+    @cached_property
+    def _least(self) -> tuple[float, float]:
+        return least_of(self.line.letters, joined_script(self.line.letters[0].face))
+
+    @cached_property
+    def cap_height_needed(self) -> float | None:
+        """The size, mm, at which this face would fit without being changed, about; None where it fits."""
+        return None if self.fits else _needed(self.plain, *self.asked)
 
 
 def printable(
@@ -86,7 +109,7 @@ def printable(
     areas = [letter.region for letter in kinds.values()]
     # Slanting strokes gain less than was added, so what came out is measured and added to again.
     for _ in range(4):
-        short = least_stroke - min(thinnest_stroke(area) for area in areas)
+        short = least_stroke - _least_under(areas, breaks, least_stroke)
         if short <= FINEST:
             break
         swell += short / 2
@@ -109,22 +132,26 @@ def printable(
     done = replace(
         line, region=region, letters=tuple(letters), width=max(x.right for x in letters), advance=line.advance
     )
-    stroke, gap = least_of(letters, joined)
-    if any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters):
-        # A counter filled, or a dot run into its stem, when the strokes were made bolder.
-        gap = 0.0
-    fits = stroke >= 0.97 * least_stroke and gap >= 0.97 * least_gap
-    return Printable(done, tuple(changes), stroke, gap, fits, None if fits else _needed(line, least_stroke, least_gap))
+    # A counter filled, or a dot run into its stem, when the strokes were made bolder.
+    filled = any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters)
+    fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap)
+    return Printable(done, tuple(changes), fits, line, (least_stroke, least_gap), filled)
 
 
 def again(done: Printable, line: TextLine, least_stroke: float, least_gap: float) -> Printable:
     """The same with its letters moved or stretched to ``line``: what it has is measured anew."""
-    stroke, gap = least_of(line.letters, joined_script(line.letters[0].face))
-    if done.least_gap == 0.0:
-        gap = 0.0
-    fits = stroke >= 0.97 * least_stroke and gap >= 0.97 * least_gap
-    needed = None if fits else done.cap_height_needed
-    return replace(done, line=line, least_stroke=stroke, least_gap=gap, fits=fits, cap_height_needed=needed)
+    joined = joined_script(line.letters[0].face)
+    fits = not done.filled and _holds(line.letters, joined, NEARLY * least_stroke, NEARLY * least_gap)
+    return replace(done, line=line, fits=fits)
+
+
+def _holds(letters: Sequence[Letter], joined: bool, stroke: float, gap: float) -> bool:
+    """Whether no stroke and no opening of some letters is less than so many mm."""
+    areas = list({x.text: x.region for x in letters}.values())
+    between = (a.region.distance(b.region) for a, b in pairwise(letters))
+    if any(apart < gap and (apart > 0 or not joined) for apart in between):
+        return False
+    return not any(breaks(area, stroke) or _closes(area, gap) for area in areas)
 
 
 def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, float]:
@@ -134,8 +161,9 @@ def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, fl
     """
     by_kind = list({x.text: x.region for x in letters}.values())
     between = [a.region.distance(b.region) for a, b in pairwise(letters)]
-    gaps = [*(narrowest_opening(area) for area in by_kind), *(gap for gap in between if gap > 0 or not joined)]
-    return min(thinnest_stroke(area) for area in by_kind), min(gaps)
+    size = max(_size(area) for area in by_kind)
+    gaps = [gap for gap in between if gap > 0 or not joined]
+    return _least_under(by_kind, breaks, size), _least_under(by_kind, _closes, min([size, *gaps]))
 
 
 def joined_script(name: str) -> bool:
@@ -266,8 +294,18 @@ def narrowest_opening(area: MultiPolygon) -> float:
     return _least(area, _closes)
 
 
-def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool]) -> float:
-    low, high = 0.0, _size(area)
+def _least_under(areas: Sequence[MultiPolygon], fails: Callable[[MultiPolygon, float], bool], limit: float) -> float:
+    """The least over some areas, mm; ``limit`` where none has less. Each is measured only where it has less than those
+    before it: to see that it has not is one step of its measuring."""
+    found = limit
+    for area in areas:
+        if fails(area, found):
+            found = _least(area, fails, found)
+    return found
+
+
+def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool], high: float | None = None) -> float:
+    low, high = 0.0, _size(area) if high is None else high
     while high - low > FINEST:
         middle = (low + high) / 2
         if fails(area, middle):

@@ -183,6 +183,7 @@ def _fix(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> 
     return ", or ".join([*ways, "choose a wider or plainer face, or a finer printer"])
 
 
+@lru_cache(maxsize=256)
 def _compensated(lettering: Lettering, stroke: float, gap: float) -> Lettering | None:
     if lettering.compensate:
         return None
@@ -196,11 +197,23 @@ def _compensated(lettering: Lettering, stroke: float, gap: float) -> Lettering |
     return tried if fits and closed(tried, gap) is None and broken(tried, stroke) is None else None
 
 
+@lru_cache(maxsize=256)
 def _large_enough(lettering: Lettering, stroke: float, gap: float) -> float | None:
     """The least cap height in tenths of a millimetre at which nothing is lost; None where that is far away."""
     cap = lettering.block.cap_height
-    for tenth in range(int(cap * 10) + 1, int(cap * 10 * LARGEST) + 1):
-        by = tenth / 10 / cap
-        if closed(lettering, gap / by) is None and broken(lettering, stroke / by) is None:
-            return tenth / 10
-    return None
+    low, high = int(cap * 10), int(cap * 10 * LARGEST)
+    if not _holds(lettering, stroke, gap, high / 10 / cap):
+        return None
+    # What holds at one size holds at every larger one.
+    while high - low > 1:
+        middle = (low + high) // 2
+        if _holds(lettering, stroke, gap, middle / 10 / cap):
+            high = middle
+        else:
+            low = middle
+    return high / 10
+
+
+def _holds(lettering: Lettering, stroke: float, gap: float, by: float) -> bool:
+    """Whether nothing is lost of lettering that is made so many times as large."""
+    return closed(lettering, gap / by) is None and broken(lettering, stroke / by) is None
