@@ -41,9 +41,9 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     "error",
                     "lettering-merges",
                     decal.name,
-                    f"lettering in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
+                    f"{_called(letters)} in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
                     "give the lettering another ink, or put a ground of another ink under it",
-                    decal.place,
+                    written_at(letters.place, decal),
                     100 * part,
                     100 * MERGE,
                     "%",
@@ -56,9 +56,9 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     "warning",
                     "lettering-touches",
                     decal.name,
-                    f"lettering in '{letters.ink}' touches an area of the same ink and runs into it",
+                    f"{_called(letters)} in '{letters.ink}' touches an area of the same ink and runs into it",
                     "move it with `at`, or make it smaller",
-                    decal.place,
+                    written_at(letters.place, decal),
                     areas=(letters.region.bounds,),
                 )
             )
@@ -138,6 +138,11 @@ def written_at(place: Place | None, decal: Decal) -> Place | None:
     draws stands in a file that is not the user's; there it is the decal's own place."""
     here = decal.place
     return place if place is not None and (here is None or place.file == here.file) else here
+
+
+def _called(letters: Inked) -> str:
+    """A lettering by its words, where it has any."""
+    return f"'{shortened(letters.words)}'" if letters.words else "lettering"
 
 
 def shortened(words: str) -> str:

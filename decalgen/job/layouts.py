@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping as MappingOf
 from contextlib import suppress
+from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.core.errors import InputError, JobError, did_you_mean
@@ -133,12 +134,14 @@ class Layouts:
         return layout
 
     def inks(self, decals: Mapping | None, own: Mapping | None) -> Mapping | None:
-        """The job's inks over those that the layouts of its decals bring along."""
+        """The job's inks over those that the layouts of its decals bring along, whose place is where the job names the
+        layout: its own file is not the user's."""
         found = own
         for _, node in decals.entries if decals else ():
             name = node.get("layout") if isinstance(node, Mapping) else None
             if isinstance(name, Scalar):
                 with suppress(InputError, JobError):
                     inks = load_layout(name.text).inks
+                    inks = replace(inks, entries=tuple((replace(name, text=key.text), it) for key, it in inks.entries))
                     found = inks if found is None else overlay(inks, found, foreign=True)
         return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -15,7 +16,7 @@ from shapely.ops import unary_union
 
 from decalgen.artwork.build import BARE_MARGIN, BLEED, Artwork, build
 from decalgen.artwork.drawn import artworks
-from decalgen.core.errors import FitError
+from decalgen.core.errors import FitError, Place
 from decalgen.core.geometry import mirror_x, polygons, transform
 from decalgen.job.model import Cut, Decal
 from decalgen.shapes.base import ANCHORS, At, Box, Element
@@ -243,6 +244,21 @@ def test_lettering_that_touches_its_own_ink_is_a_warning() -> None:
     # Cap line to baseline is 1.6 mm in the middle of 4 mm: the baseline is at 1.2 mm, on the line's upper edge.
     assert check(line, word("navy")) == ["lettering-touches"]
     assert check(line, word("navy", At("centre", 0.0, 0.3))) == []
+
+
+def test_lettering_lost_in_its_ground_is_told_by_its_words_and_where_they_stand() -> None:
+    here, there = Place("tug.yaml", 12, 9), Place("tug.yaml", 13, 9)
+    ground = jobs.element("field", ink="navy")
+    first, second = (replace(word("navy", text=text), place=at) for text, at in (("HULL", here), ("BAY", there)))
+    one = replace(jobs.decal("d", 14.0, 4.0, ground, first, second), place=Place("tug.yaml", 9, 3))
+    found = build(jobs.job(one), one, None, False).findings
+    merged = {finding.place: finding.message for finding in found if finding.code == "lettering-merges"}
+    assert set(merged) == {here, there}
+    assert merged[here].startswith("'HULL' in 'navy' lies on 'navy'") and "'BAY'" in merged[there]
+    line = jobs.element("field", At("bottom"), ink="navy", height=1.2)
+    touching = jobs.decal("d", 14.0, 4.0, line, first)
+    (finding,) = build(jobs.job(touching), touching, None, False).findings
+    assert finding.message.startswith("'HULL' in 'navy' touches") and finding.place == here
 
 
 def test_lettering_beyond_the_cut_line_is_an_error() -> None:

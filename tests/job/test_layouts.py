@@ -69,6 +69,9 @@ def test_the_defaults_of_a_layout(shelf, load):
     assert (field.shape.ink, lettering.shape.text) == ("teal", ("RESCUE",))
     assert lettering.shape.cap_height == pytest.approx(1.45)
     assert job.ink("teal").colour == "#008080"
+    # An ink that only the layout declares stands where the user can change it: where the job names the layout.
+    place = job.ink("teal").place
+    assert str(place) == "job.yaml:6:31" and place.text[30:].startswith("band") and place.length == 4
     assert str(field.place) == "layouts/band.yaml:16:7"
     assert str(decal.place) == "job.yaml:6:3"
 

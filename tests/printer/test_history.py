@@ -9,7 +9,18 @@ import pytest
 from decalgen.core.instruments import CALIPER
 from decalgen.lettering.paper import paper_width
 from decalgen.printer.calibration import Estimate
-from decalgen.printer.history import WIDEST, Bars, Dated, History, moved, significant, size_sentence, size_words, told
+from decalgen.printer.history import (
+    WIDEST,
+    Bars,
+    Dated,
+    History,
+    Setting,
+    moved,
+    significant,
+    size_sentence,
+    size_words,
+    told,
+)
 
 
 def dated(day: str, x: float = 0.997, y: float = 1.002, u: float = 1e-4, lean: float | None = 0.001) -> Dated:
@@ -20,6 +31,22 @@ def test_the_newest_calibration_is_in_use_and_of_one_day_the_later() -> None:
     first, second, third = dated("2026-11-25", 0.997), dated("2026-12-01", 0.998), dated("2026-12-01", 0.999)
     assert History(calibrations=(second, third, first)).newest is third
     assert History().newest is None
+
+
+@pytest.mark.parametrize(
+    ("film", "takes"),
+    [
+        (("white", 148.0, 210.0, False), True),
+        (("clear", 148.0, 210.0, False), False),
+        (("white", 150.0, 210.0, False), False),
+        (("white", 148.0, 297.0, False), False),
+        (("white", 148.0, 210.0, True), False),
+    ],
+)
+def test_a_profile_holds_for_film_of_its_kind_width_height_and_adhesive(
+    film: tuple[str, float, float, bool], takes: bool
+) -> None:
+    assert Setting("white A5", "white", 148.0, 210.0).takes(*film) is takes
 
 
 def test_the_correction_undoes_the_measured_map() -> None:
