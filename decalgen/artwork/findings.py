@@ -44,7 +44,7 @@ def lettering_findings(painted: list[Inked], decal: Decal, edge: Polygon, unprin
                     f"{_called(letters)} in '{letters.ink}' lies on {ground}: {part:.0%} of it cannot be seen",
                     "give the lettering another ink, or put a ground of another ink under it",
                     written_at(letters.place, decal),
-                    100 * part,
+                    round(100 * part),
                     100 * MERGE,
                     "%",
                     areas=(hidden.bounds,),

@@ -261,13 +261,24 @@ def _remedy(worst: list[Clearance], along: bool) -> str:
     advice = []
     for item in (item for item in worst if item.to in rooms):
         word, ends = rooms[item.to]
+        uneven = [edge for edge in edges if edge.to in ends and edge.surplus < item.surplus / 2 - 0.005]
+        if len(uneven) > 1:
+            continue
         advice.append(f"make it {-item.surplus:.2f} mm {word}")
         # That much smaller it fits, but only in the middle.
-        if uneven := [edge for edge in edges if edge.to in ends and edge.surplus < item.surplus / 2 - 0.005]:
+        if uneven:
             advice[-1] += f" and move it away from {_named(uneven)}"
+    # Where the panel narrows both edges of a way are in the way, and moving it off the one runs it over the other.
+    for word, ends in rooms.values():
+        both = [edge for edge in edges if edge.to in ends]
+        if len(both) > 1 and not any(f" mm {word}" in one for one in advice):
+            least = sum(-edge.surplus for edge in both)
+            wider = {"narrower": "wider", "lower": "higher"}[word]
+            advice.append(f"make it at least {least:.2f} mm {word}, or move it where the panel is {wider}")
     if not advice and edges:
         most = max(-item.surplus for item in edges)
-        advice.append(f"move it {most:.2f} mm away from {_named(edges)}, or make it that much smaller")
+        each = " at each" if len(edges) > 1 else ""
+        advice.append(f"move it {most:.2f} mm away from {_named(edges)}, or make it that much smaller{each}")
     hollow = [item.to for item in edges if item.towards == "arch"]
     if hollow:
         advice.append(f"or let it be cut along the arch: `cut around: [{', '.join(hollow)}]`")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -178,6 +179,34 @@ def test_a_decal_too_wide_and_out_of_the_middle_must_move_as_well(offset: float,
     fix = found.findings("band")[0].fix
     assert "make it 7.66 mm narrower" in fix
     assert ("move it away from" in fix) is bool(more) and (not more or f"from the {more} edge" in fix)
+
+
+@pytest.mark.parametrize("width", [31.0, 28.0, 27.0])
+@pytest.mark.parametrize("narrow_end", ["top", "bottom"])
+def test_a_decal_over_both_slanted_sides_is_made_narrower_not_moved_off_both(width: float, narrow_end: str) -> None:
+    """At the narrow end of a panel of 30 to 25 mm over 20 mm, 12 mm high: 25 mm is the widest, worked by hand."""
+    ends = (30.0, 25.0) if narrow_end == "top" else (25.0, 30.0)
+    panel = Tapered(bottom_width=ends[0], top_width=ends[1], height=20.0).build("bonnet")
+    foot = 8.0 if narrow_end == "top" else 0.0
+
+    def fitted(wide: float) -> Fit:
+        cut = rectangle(15.0 - wide / 2, foot, 15.0 + wide / 2, foot + 12.0)
+        return fit(cut, (Quantity(wide), Quantity(12.0)), panel)
+
+    fix = fitted(width).findings("band")[0].fix
+    found = re.search(r"make it at least ([0-9.]+) mm narrower, or move it where the panel is wider", fix)
+    assert found and "away from" not in fix, fix
+    # Sides lean by 2.5 in 20: square to them it is 0.992 of what it is level.
+    assert float(found.group(1)) == pytest.approx(0.9923 * (width - 25.0), abs=0.08)
+    edges = {item.to: item.verdict for item in fitted(width - float(found.group(1)) / 0.99).clearances}
+    assert (edges["left"], edges["right"]) == ("fits", "fits")
+
+
+def test_over_two_sides_of_an_outline_it_is_made_smaller_at_each() -> None:
+    panel = FreeOutline(outline=((0.0, 0.0), (40.0, 0.0), (20.0, 30.0))).build("fin")
+    (finding,) = fit(rectangle(17.5, 26, 22.5, 30), (Quantity(5.0), Quantity(4.0)), panel).findings("badge")
+    assert finding.fix.startswith("move it 2.10 mm away from the side 2 edge and the side 3 edge, or make it")
+    assert "that much smaller at each" in finding.fix
 
 
 def test_a_decal_across_a_gap_says_so() -> None:

@@ -196,6 +196,17 @@ def test_swapped_axes_are_called_swapped() -> None:
     assert "FOOT" in caught.value.fix
 
 
+def test_swapped_axes_of_a_target_whose_sides_differ_by_ten_are_not_called_ten_out() -> None:
+    asked = target(76.0, 86.0)
+    assert (asked.width, asked.height) == (60.0, 70.0)
+    readings = {name: [length] * 2 for name, length in spans(1, 1, 0, Target(70.0, 60.0, asked.inner)).items()}
+    with pytest.raises(CalibrationError, match="swapped"):
+        calibrate(readings, asked)
+    slipped = {name: [length] * 2 for name, length in spans(1, 1, 0, asked).items()} | {"across foot": [70.0, 70.0]}
+    with pytest.raises(CalibrationError, match="10 mm out"):
+        calibrate(slipped, asked)
+
+
 def test_a_square_target_of_an_earlier_version_is_recognised() -> None:
     readings = {name: [length] * 2 for name, length in spans(1, 1, 0, Target(140.0, 140.0, (84.0, 112.0))).items()}
     with pytest.raises(CalibrationError, match="every side reads about 140 mm") as caught:
