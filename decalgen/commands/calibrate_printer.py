@@ -10,7 +10,7 @@ from decalgen.commands.options import Result
 from decalgen.commands.rendering import save
 from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
-from decalgen.core.instruments import line_instrument
+from decalgen.core.instruments import LINE_TOOLS, Instrument, line_instrument
 from decalgen.core.small_files import Wanted, read_small, read_small_text
 from decalgen.core.values import dataclass
 from decalgen.job.calibrated import is_day
@@ -113,9 +113,8 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     if wanted.keep is not None or wanted.output is None:
         return _kept(readings, wanted, wanted.keep or "")
     output = wanted.output
-    printer, sheet, asked = _setting(wanted.printer, wanted.film, wanted.tool)
     tool = line_instrument(wanted.tool)
-    found = calibrate(readings, asked, tool)
+    printer, sheet, found, taken = _from_readings(readings, wanted, wanted.printer)
     notes = (
         f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
         f"Calibrated {wanted.date} from {found.readings} readings with a {tool.name}.",
@@ -124,7 +123,40 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     )
     history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, tool.name),))
     text = printer_text(replace(printer, history=history), notes)
-    return Result(write_files({output: text.encode("utf-8")}), _findings(found, sheet, printer), tuple(_said(found)))
+    return Result(
+        write_files({output: text.encode("utf-8")}), _findings(found, sheet, printer), (*taken, *_said(found))
+    )
+
+
+def _from_readings(
+    readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, named: str | None
+) -> tuple[Printer, Film, Calibration, list[str]]:
+    """Printer, film, calibration, and a line where the readings are of the target for another instrument: a rule
+    measures a caliper's target too. Raises CalibrationError; where the instrument does not reach so far it names the
+    one that the target is for."""
+    printer, sheet, asked = _setting(named, wanted.film, wanted.tool)
+    tool = line_instrument(wanted.tool)
+    try:
+        return printer, sheet, calibrate(readings, asked, tool), []
+    except CalibrationError as error:
+        for other in LINE_TOOLS:
+            made = _setting(named, wanted.film, other)[2]
+            found = _tried(readings, made, tool) if made != asked else None
+            if found is None:
+                continue
+            if max(made.asked(span) for span in readings) > tool.reach:
+                fix = f'these are lengths of the target for a {other}: add --with "{other}"'
+                raise CalibrationError(error.message, fix=fix) from None
+            size = f"{made.width:g} \N{MULTIPLICATION SIGN} {made.height:g} mm"
+            return printer, sheet, found, [f"read as the target printed for a {other}, of {size}"]
+        raise
+
+
+def _tried(readings: Mapping[str, Sequence[float]], asked: Target, tool: Instrument) -> Calibration | None:
+    try:
+        return calibrate(readings, asked, tool)
+    except CalibrationError:
+        return None
 
 
 def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, name: str) -> Result:
@@ -132,8 +164,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     tool = line_instrument(wanted.tool)
     known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
     base = base_of(wanted.printer, name)
-    printer, sheet, asked = _setting(base, wanted.film, wanted.tool)
-    found = calibrate(readings, asked, tool)
+    printer, sheet, found, taken = _from_readings(readings, wanted, base)
     setting = _for(sheet, wanted)
     path = file_for(name, setting)
     before = next((one for one in known if one.path == path), None)
@@ -159,7 +190,7 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
         "It holds for this film, this tray and this way round only.",
     )
     files[path] = printer_text(replace(printer, name=name, history=history), notes).encode("utf-8")
-    rows = _said(found)
+    rows = [*taken, *_said(found)]
     ordered = history.calibrations
     if dated is not history.newest:
         rows.append(f"the newer calibration of {ordered[-1].date} stays in use")

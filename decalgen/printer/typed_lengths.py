@@ -1,4 +1,4 @@
-"""Lengths as a person types them off a caliper: full stop or decimal comma, millimetres or inches. Pure; mm."""
+"""Lengths as a person types them off a caliper: full stop or decimal comma, mm, cm or inches. Pure; mm."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from decalgen.printer.target import CalibrationError
 
 FEWEST = 3
 """Decimals an inch reading needs: 0.001 in are 0.025 mm, about what a caliper can do."""
-_READING = re.compile(r"([+\-\u2212]?)(\d*[.,]?\d*)(mm|in|inch|inches|\"|\u2033)?", re.IGNORECASE)
+_READING = re.compile(r"([+\-\u2212]?)(\d*[.,]?\d*)(mm|cm|in|inch|inches|\"|\u2033)?", re.IGNORECASE)
 
 
 def readings(text: str, place: Place | None = None) -> list[float]:
-    """Readings in mm from words such as '99.85 99,90 mm' or '3.941 in'. Raises CalibrationError with the fix."""
-    words = re.sub(r"(?<=\d)\s+(?=(?:mm|in|inch|inches)\b|[\"\u2033])", "", text.strip()).replace(";", " ").split()
+    """Readings in mm from words such as '99.85 99,90 mm', '9.985 cm' or '3.941 in'. Raises CalibrationError with the fix."""
+    words = re.sub(r"(?<=\d)\s+(?=(?:mm|cm|in|inch|inches)\b|[\"\u2033])", "", text.strip()).replace(";", " ").split()
     found: list[float] = []
     for word in words:
         # A comma that ends a word stands between readings.
@@ -37,7 +37,7 @@ def _reading(word: str, place: Place | None) -> float:
         )
     sign, figures, unit = match[1], match[2], (match[3] or "").lower()
     whole, mark, decimals = figures.partition(",") if "," in figures else figures.partition(".")
-    if mark == "," and len(decimals) == 3 and unit not in ("in", "inch", "inches", '"', "\u2033"):
+    if mark == "," and len(decimals) == 3 and unit in ("", "mm"):
         raise CalibrationError(
             f"'{word[:40]}' may be one reading or two",
             fix=f"write {whole}.{decimals}, or {whole} {decimals}",
@@ -46,6 +46,8 @@ def _reading(word: str, place: Place | None) -> float:
     value = float(f"{whole or '0'}.{decimals or '0'}")
     if sign and sign != "+":
         raise CalibrationError(f"'{word[:40]}' is negative", fix="write it without the minus", place=place)
+    if unit == "cm":
+        return float(f"{value * 10:.9g}")
     if unit and unit != "mm":
         if len(decimals) < FEWEST:
             raise CalibrationError(

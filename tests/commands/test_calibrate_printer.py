@@ -91,7 +91,7 @@ def test_a_film_for_another_process_is_refused(folder: Path) -> None:
         ("# only\nacros foot: 119.6\n", CalibrationError, "did you mean 'across foot'"),
         ("across foot 119.6\n", CalibrationError, "no colon after a span"),
         ("across foot: 4.70 in\n", CalibrationError, "too coarse"),
-        ("across foot: 119.6 cm\n", CalibrationError, "'cm' is not a reading"),
+        ("across foot: 119.6 km\n", CalibrationError, "'km' is not a reading"),
     ],
 )
 def test_mistakes_in_a_file_of_readings_have_their_line(
@@ -237,3 +237,21 @@ def test_an_instrument_is_kept_by_its_own_name(folder: Path) -> None:
     Path("r.txt").write_text("".join(rows), encoding="utf-8")
     run("read", "r.txt", *TYPED[1:], *DAY, "--with", "Ruler")
     assert "by: steel rule" in Path("new.yaml").read_text(encoding="utf-8")
+
+
+def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path) -> None:
+    """And keeps its own uncertainty; a caliper that does not reach the target for a rule is told so."""
+    long = run("print", "--film", "white Letter", "--with", "steel rule", "-o", "long.pdf")
+    assert "across foot: asked 170.00 mm" in long
+    short = run("print", "--film", "white Letter", "-o", "short.pdf")
+    assert "across foot: asked 120.00 mm" in short and "up left: asked 140.00 mm" in short
+    Path("short.txt").write_text("across foot: 119.5 119.5\nup left: 139.5 13.95 cm\n", encoding="utf-8")
+    Path("long.txt").write_text("across foot: 169.5 169.5\nup left: 239.5 239.5\n", encoding="utf-8")
+    words = ("--film", "white Letter", *DAY)
+    said = run("read", "short.txt", *words, "--with", "ruler", "-o", "rule.yaml")
+    assert "read as the target printed for a caliper, of 120 \N{MULTIPLICATION SIGN} 140 mm" in said
+    with pytest.raises(CalibrationError) as caught:
+        run("read", "long.txt", *words, "-o", "wrong.yaml")
+    assert '--with "steel rule"' in (caught.value.fix or "") and not Path("wrong.yaml").exists()
+    kept = run("read", "short.txt", *words, "--with", "ruler", "--keep", "desk")
+    assert "read as the target printed for a caliper" in kept

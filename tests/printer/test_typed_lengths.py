@@ -20,6 +20,7 @@ from decalgen.printer.typed_lengths import readings
         ("3.937 in", [99.9998]),
         ('3,9370" 3.937inch', [99.9998, 99.9998]),
         ("+99.85", [99.85]),
+        ("11.961 cm 11,96cm 119.6", [119.61, 119.6, 119.6]),
         ("", []),
     ],
 )
@@ -39,7 +40,7 @@ def test_readings_are_millimetres(text: str, values: list[float]) -> None:
         ("119,120", "one reading or two", "119.120, or 119 120"),
         ("nan", "is not a reading", "in mm"),
         ("1e3", "is not a reading", "in mm"),
-        ("12 cm", "'cm' is not a reading", "in mm"),
+        ("12 km", "'km' is not a reading", "in mm"),
         (",", "is not a reading", "in mm"),
     ],
 )
