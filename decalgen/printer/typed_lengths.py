@@ -14,7 +14,7 @@ _READING = re.compile(r"([+\-\u2212]?)(\d*[.,]?\d*)(mm|cm|in|inch|inches|\"|\u20
 
 
 def readings(text: str, place: Place | None = None) -> list[float]:
-    """Readings in mm from words such as '99.85 99,90 mm', '9.985 cm' or '3.941 in'. Raises CalibrationError with the fix."""
+    """Readings in mm from words such as '99.85 99,90 mm', '9.985 cm' or '3.941 in'. Raises CalibrationError."""
     words = re.sub(r"(?<=\d)\s+(?=(?:mm|cm|in|inch|inches)\b|[\"\u2033])", "", text.strip()).replace(";", " ").split()
     found: list[float] = []
     for word in words:

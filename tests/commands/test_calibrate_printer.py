@@ -239,7 +239,7 @@ def test_an_instrument_is_kept_by_its_own_name(folder: Path) -> None:
     assert "by: steel rule" in Path("new.yaml").read_text(encoding="utf-8")
 
 
-def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path) -> None:
+def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """And keeps its own uncertainty; a caliper that does not reach the target for a rule is told so."""
     long = run("print", "--film", "white Letter", "--with", "steel rule", "-o", "long.pdf")
     assert "across foot: asked 170.00 mm" in long
@@ -253,5 +253,6 @@ def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path) -> No
     with pytest.raises(CalibrationError) as caught:
         run("read", "long.txt", *words, "-o", "wrong.yaml")
     assert '--with "steel rule"' in (caught.value.fix or "") and not Path("wrong.yaml").exists()
+    monkeypatch.setenv("DECALGEN_DATA", str(folder / "data"))
     kept = run("read", "short.txt", *words, "--with", "ruler", "--keep", "desk")
     assert "read as the target printed for a caliper" in kept
