@@ -262,7 +262,7 @@ def test_lettering_lost_in_its_ground_is_told_by_its_words_and_where_they_stand(
 
 
 def test_lettering_beyond_the_cut_line_is_an_error() -> None:
-    assert check(word("navy", text="HARBOUR RESCUE")) == ["lettering-cut-off"]
+    assert check(word("navy", text="HARBOUR STORES")) == ["lettering-cut-off"]
 
 
 def test_how_much_lettering_is_lost_is_told_against_its_limit() -> None:
@@ -271,7 +271,7 @@ def test_how_much_lettering_is_lost_is_told_against_its_limit() -> None:
     (merged,) = build(jobs.job(hidden), hidden, None, False).findings
     assert 35 < (merged.measured or 0) < 65 and (merged.limit, merged.unit) == (1.0, "%")
     assert f"{merged.measured:.0f}%" in merged.message
-    long = jobs.decal("d", 14.0, 4.0, word("navy", text="HARBOUR RESCUE"))
+    long = jobs.decal("d", 14.0, 4.0, word("navy", text="HARBOUR STORES"))
     (lost,) = build(jobs.job(long), long, None, False).findings
     assert f"{lost.measured:.0f}%" in lost.message and (lost.limit, lost.unit) == (1.0, "%")
 

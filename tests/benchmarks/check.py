@@ -32,7 +32,7 @@ DECAL = """\
     artwork:
       - field: {ink: lifebuoy orange}
       - checks: {rows: 2, columns: 12, height: 1.6 mm, at: top, inks: [white, lifebuoy orange]}
-      - lettering: {text: HARBOUR RESCUE NUMBER, cap height: 1.4 mm, at: bottom + 0.5 mm, ink: white}
+      - lettering: {text: HARBOUR STORES NUMBER, cap height: 1.4 mm, at: bottom + 0.5 mm, ink: white}
 """
 
 

@@ -33,7 +33,7 @@ DECAL = """\
     artwork:
       - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, lifebuoy orange]}
       - field: {height: 2.6 mm, at: bottom, ink: lifebuoy orange}
-      - lettering: {text: HARBOUR RESCUE, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
+      - lettering: {text: HARBOUR STORES, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
       - field: {height: decal.height / 4, width: decal.width - 2 * edge, at: centre, ink: white}
       - stripe: {stripe width: 0.4 mm, at: top, ink: lifebuoy orange}
       - lettering: {text: "NUMBER", cap height: 1.6 mm, at: top - 0.5 mm, ink: white}

@@ -39,7 +39,7 @@ decals:
     height: 4 mm
     artwork:
       - field: {ink: lifebuoy orange}
-      - lettering: {text: RESCUE, cap height: 1.4 mm, ink: white}
+      - lettering: {text: STORES, cap height: 1.4 mm, ink: white}
 """
 FILM = ("--film", "white A5", "--effort", "quick")
 
@@ -100,11 +100,11 @@ MISTAKES = {
     "unknown key": ("at: bottom", "att: bottom", "did you mean 'at'"),
     "a comma": ("height: 4 mm", "height: 4,5 mm", "write a full stop"),
     "an undeclared ink": ("ink: lifebuoy orange}", "ink: lifebuoy orang}", "did you mean 'lifebuoy orange'"),
-    "control characters": ("text: RESCUE", 'text: "RES\\u0007CUE"', "control character"),
+    "control characters": ("text: STORES", 'text: "STO\\u0007RES"', "control character"),
     "a stripe without width": (
         "- field: {ink: lifebuoy orange}", "- stripe: {ink: lifebuoy orange, stripe width: 0 mm}", "tug.yaml:14:",
     ),
-    "an empty text": ("text: RESCUE", 'text: ""', "tug.yaml:15:"),
+    "an empty text": ("text: STORES", 'text: ""', "tug.yaml:15:"),
     "checks without end": (
         "- field: {ink: lifebuoy orange}", "- checks: {rows: 1000000000, columns: 1000000000, inks: [white]}",
         "tug.yaml:14:",
@@ -127,7 +127,7 @@ def test_a_mistake_in_a_job_is_named_with_place_and_fix(run: Run, mistake: str) 
 
 
 def test_a_missing_glyph_is_never_a_blank_box(run: Run) -> None:
-    edited("text: RESCUE", "text: RES\U0001f6a8CUE")
+    edited("text: STORES", "text: STO\U0001f6a2RES")
     said = run("check", "tug.yaml")
     text = said.out + said.err
     assert said.code in (JobError.exit_code, EXIT_FINDINGS) and "tug.yaml:" in text and "fix: " in text, text

@@ -22,7 +22,7 @@ def document(
     size: tuple[float, float] = A4,
     scale: tuple[float, float] = (1.0, 1.0),
     lean: float = 0.0,
-    title: str = "Harbour pick-up, rescue livery",
+    title: str = "Harbour pick-up, stores livery",
 ) -> Document:
     """One page with one layer of artwork."""
     page = Page(*size, (Layer("Door band", items, "artwork"),))

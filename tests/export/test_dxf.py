@@ -203,7 +203,7 @@ def test_a_point_that_is_no_number_is_refused() -> None:
         Use(Symbol("s", (Contour(OUTLINE, 0.1, NAVY),)), translation(math.inf, 0)),
     )
     for item in bad:
-        with pytest.raises(DecalgenError, match="no number"):
+        with pytest.raises(DecalgenError, match="not a number"):
             render(cutting(item), ".dxf")
 
 

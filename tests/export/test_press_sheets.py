@@ -27,7 +27,7 @@ from tests.helpers import jobs
 PLAIN = jobs.PRINTER
 SHOP = replace(PLAIN, name="shop", white=True, misregister=0.2, swatches=PrinterColour(opacity=0.9))
 NAVY, ORANGE = jobs.element("field", ink="navy"), jobs.element("field", ink="orange", width=10.0, height=4.0)
-WORDS = jobs.element("lettering", text=("RESCUE 14",), cap_height=2.0, ink="white")
+WORDS = jobs.element("lettering", text=("STORES 14",), cap_height=2.0, ink="white")
 GAP = Obstacle("shut line", jobs.outline(29.8, 0.0, 0.4, 40.0), 0.2, gap=True)
 
 

@@ -20,7 +20,7 @@ values:
   band height: panel.height / 4
   rim: 0.5 mm
   ink: teal
-  word: RESCUE
+  word: STORES
 inks: {teal: {colour: "#008080"}}
 decal:
   hands: both
@@ -66,7 +66,7 @@ def test_the_defaults_of_a_layout(shelf, load):
     assert (decal.hands, decal.width.value, decal.height.value) == ("both", pytest.approx(21.4), pytest.approx(2.9))
     assert decal.at == At("bottom", 0.0, 0.5)
     field, lettering = decal.artwork
-    assert (field.shape.ink, lettering.shape.text) == ("teal", ("RESCUE",))
+    assert (field.shape.ink, lettering.shape.text) == ("teal", ("STORES",))
     assert lettering.shape.cap_height == pytest.approx(1.45)
     assert job.ink("teal").colour == "#008080"
     # An ink that only the layout declares stands where the user can change it: where the job names the layout.

@@ -20,7 +20,7 @@ from .conftest import HEAD, PANEL
 # The invented harbour pick-up.
 GANNET = """\
 job: gannet
-title: Harbour pick-up, rescue livery
+title: Harbour pick-up, stores livery
 scale: "1:43"
 date: 2026-03-14
 body: navy
@@ -45,7 +45,7 @@ decals:
     artwork:
       - checks: {rows: 2, columns: 12, height: 2.4 mm, at: top, inks: [white, lifebuoy orange]}
       - field: {height: 2.6 mm, at: bottom, ink: lifebuoy orange}
-      - lettering: {text: HARBOUR RESCUE, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
+      - lettering: {text: HARBOUR STORES, cap height: 1.6 mm, at: bottom + 0.5 mm, ink: white}
     copies: 1
     spares: 1
 """
@@ -55,7 +55,7 @@ A = 0.05 / math.sqrt(3)  # JCGM 100:2008, 4.3.7
 def test_the_head_paints_and_inks(load):
     job = load(GANNET)
     assert (job.name, job.title, job.scale, job.date) == (
-        "gannet", "Harbour pick-up, rescue livery", "1:43", "2026-03-14",
+        "gannet", "Harbour pick-up, stores livery", "1:43", "2026-03-14",
     )  # fmt: skip
     assert (job.film, job.seed, job.variant, job.variants, job.file) == ("clear", 0, None, (), "job.yaml")
     assert (job.body, job.paint("navy").colour, job.paint("navy").finish) == ("navy", "#1d2b4a", "gloss")
@@ -103,7 +103,7 @@ def test_the_decal_and_its_artwork(load):
     assert (checks.at, str(checks.place)) == (At("top"), "job.yaml:25:9")
     assert field == Element(Field(ink="lifebuoy orange", height=2.6), At("bottom"), place=field.place)
     assert (lettering.shape.text, lettering.at, lettering.never_mirror) == (
-        ("HARBOUR RESCUE",), At("bottom", 0.0, 0.5), False,
+        ("HARBOUR STORES",), At("bottom", 0.0, 0.5), False,
     )  # fmt: skip
 
 
@@ -236,7 +236,7 @@ def test_the_other_keys_of_a_decal(load):
 
 
 def test_names_of_values_panels_and_decals(load):
-    more = "values: {gap: 0.4 mm, half: panels.door.width / 2, word: RESCUE, ink: white}\n"
+    more = "values: {gap: 0.4 mm, half: panels.door.width / 2, word: STORES, ink: white}\n"
     decal = decal_of(
         load, "width: half - gap\nheight: panels.door.height - 2 * gap\nvalues: {rim: gap / 2}\nmargin: rim", more
     )

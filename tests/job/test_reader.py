@@ -122,7 +122,7 @@ def test_a_class_without_any_key_keeps_its_defaults():
         ("text: <alias>", "text", "HARBOUR"),
         ('text: "<word>"', "text", "HARBOUR"),
         ("text: word  # as on the door", "text", "word"),
-        ('text: "RESCUE #7" #measured', "text", "RESCUE #7"),
+        ('text: "STORES #7" #measured', "text", "STORES #7"),
         ("text: C#7", "text", "C#7"),
         ("text: a <word>", "text", "a <word>"),
         ("lines: one", "lines", ("one",)),
@@ -221,11 +221,11 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
             "write it on one line",
         ),
         (
-            "text: RESCUE #7",
+            "text: STORES #7",
             14,
             2,
             "what follows # is a comment, and '#7' is lost",
-            'put quotes round all of it: "RESCUE #7"; a comment begins with # and a space',
+            'put quotes round all of it: "STORES #7"; a comment begins with # and a space',
         ),
         (
             "lines: No #7 x",

@@ -77,7 +77,7 @@ CHANGES = [
     ("rectangle: [3.0 mm, 0.8 mm]", "rectangle: [3.0 mm]"),
     ("{kind: white}", "{kind: wite}"),
     ("offset: [0 mm, 1.2 mm]", "offset: 1.2 mm"),
-    ("text: HARBOUR RESCUE, ", ""),
+    ("text: HARBOUR STORES, ", ""),
     ("copies: 1", "copies: [1]"),
 ]
 

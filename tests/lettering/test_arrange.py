@@ -27,8 +27,8 @@ def on_arc(text: str, radius: float, *, face: str, cap_height: float, tracking: 
 
 
 def test_justified_between_letters() -> None:
-    plain = typeset("RESCUE", face="Overpass", cap_height=2, ligatures=False)
-    line = justified("RESCUE", 20.0, face="Overpass", cap_height=2)
+    plain = typeset("STORES", face="Overpass", cap_height=2, ligatures=False)
+    line = justified("STORES", 20.0, face="Overpass", cap_height=2)
     assert line.width == pytest.approx(20.0, abs=1e-9)
     assert line.region.bounds[2] - line.region.bounds[0] == pytest.approx(20.0, abs=1e-9)
     added = [
@@ -66,7 +66,7 @@ def test_fit_fills_the_box() -> None:
 def test_between_two_points() -> None:
     start, end = (3.0, 1.0), (15.0, 6.0)
     for by in ("spacing", "stretching"):
-        region = between("RESCUE", start, end, face="Anton", cap_height=2, by=by)  # type: ignore[arg-type]
+        region = between("STORES", start, end, face="Anton", cap_height=2, by=by)  # type: ignore[arg-type]
         # Turned back and shifted, it is a line on y = 0 from 0 to 13.
         flat = shapely.affinity.translate(region, -3.0, -1.0)
         flat = shapely.affinity.rotate(flat, -math.degrees(math.atan2(5, 12)), origin=(0, 0))
@@ -103,22 +103,22 @@ def test_letters_on_an_arc_are_rigid(side: str, middle: float) -> None:
 
 
 def test_letters_that_run_into_each_other_are_named() -> None:
-    arc = on_arc("RESCUE", 4.0, face="Archivo", cap_height=2, side="inside")
+    arc = on_arc("STORES", 4.0, face="Archivo", cap_height=2, side="inside")
     assert "ES" in arc.touching
     assert arc.region.is_valid
-    assert on_arc("RESCUE", 4.0, face="Archivo", cap_height=2).touching == ()
+    assert on_arc("STORES", 4.0, face="Archivo", cap_height=2).touching == ()
 
 
 def test_what_cannot_be_arranged() -> None:
     cases = (
         (lambda: justified("A", 20, face="Archivo", cap_height=2), "no letters to space out"),
         (lambda: justified("AB", 20, face="Archivo", cap_height=2, by="words"), "no words to space out"),
-        (lambda: justified("RESCUE", 500, face="Archivo", cap_height=2), "cannot be spaced to 500"),
-        (lambda: justified("RESCUE", 3, face="Archivo", cap_height=2), "cannot be spaced to 3"),
-        (lambda: justified("RESCUE", float("nan"), face="Archivo", cap_height=2), "width of nan"),
-        (lambda: fit("RESCUE", -1, 2, face="Archivo"), "width of -1"),
-        (lambda: between("RESCUE", (0, 0), (0, 0), face="Archivo", cap_height=2), "distance of the two points"),
-        (lambda: on_arc("RESCUE", 1, face="Archivo", cap_height=2), "do not go round"),
+        (lambda: justified("STORES", 500, face="Archivo", cap_height=2), "cannot be spaced to 500"),
+        (lambda: justified("STORES", 3, face="Archivo", cap_height=2), "cannot be spaced to 3"),
+        (lambda: justified("STORES", float("nan"), face="Archivo", cap_height=2), "width of nan"),
+        (lambda: fit("STORES", -1, 2, face="Archivo"), "width of -1"),
+        (lambda: between("STORES", (0, 0), (0, 0), face="Archivo", cap_height=2), "distance of the two points"),
+        (lambda: on_arc("STORES", 1, face="Archivo", cap_height=2), "do not go round"),
         (lambda: on_arc("I", 2, face="Archivo", cap_height=2, side="inside"), "reach over the centre"),
         (lambda: on_arc("I", 9, face="Archivo", cap_height=2, side="under"), "'under' is not a side"),
     )

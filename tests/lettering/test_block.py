@@ -133,7 +133,7 @@ def test_block_is_a_face() -> None:
     assert spaced.width == pytest.approx(typeset("47", face="block", cap_height=4.0).width + 0.5)
     for name in ("Block", "Block Square", "Block Two Thirds", "Block Plate", "Block Seventh", "Block Drawing"):
         assert face(name).drawn
-        assert typeset("RESCUE", face=name, cap_height=2.0).region.is_valid
+        assert typeset("STORES", face=name, cap_height=2.0).region.is_valid
     with pytest.raises(LetteringError, match=r"stroke 0\.5 is out of range"):
         typeset("A", face="block", cap_height=4.0, axes={"stroke": 0.5})
 

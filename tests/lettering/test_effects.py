@@ -15,7 +15,7 @@ from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
 SQUARE = MultiPolygon([box(0, 0, 4, 4)])
-LETTERS = typeset("Rescue 47", face="Archivo", cap_height=5).region
+LETTERS = typeset("Stores 47", face="Archivo", cap_height=5).region
 
 
 def test_outline_of_a_square() -> None:
@@ -83,7 +83,7 @@ def test_thinnest_stroke_and_narrowest_opening() -> None:
 @pytest.mark.parametrize("face", ["Archivo", "Roboto Flex", "Oswald", "Overpass", "Saira"])
 def test_small_lettering_is_made_printable(face: str) -> None:
     # 600 dpi inkjet: 0.15 mm lines, 0.20 mm gaps.
-    found = printable("HARBOUR Rescue", face=face, cap_height=1.3, least_stroke=0.15, least_gap=0.20)
+    found = printable("HARBOUR Stores", face=face, cap_height=1.3, least_stroke=0.15, least_gap=0.20)
     assert found.fits, (found.least_stroke, found.least_gap)
     assert found.least_stroke >= 0.15 * 0.97
     assert found.least_gap >= 0.20 * 0.97
@@ -97,10 +97,10 @@ def test_small_lettering_is_made_printable(face: str) -> None:
 
 
 def test_large_lettering_is_left_alone() -> None:
-    found = printable("RESCUE", face="Archivo", cap_height=8, least_stroke=0.15, least_gap=0.20)
+    found = printable("STORES", face="Archivo", cap_height=8, least_stroke=0.15, least_gap=0.20)
     assert found.changes == ()
     assert found.fits
-    assert found.line.region.equals_exact(typeset("RESCUE", face="Archivo", cap_height=8).region, 1e-9)
+    assert found.line.region.equals_exact(typeset("STORES", face="Archivo", cap_height=8).region, 1e-9)
 
 
 @pytest.mark.parametrize(
@@ -108,12 +108,12 @@ def test_large_lettering_is_left_alone() -> None:
 )
 def test_too_small_says_how_large(face: str, cap: float) -> None:
     # Too small for any face, or for one of hairlines and narrow counters.
-    found = printable("HARBOUR Rescue", face=face, cap_height=cap, least_stroke=0.15, least_gap=0.20)
+    found = printable("HARBOUR Stores", face=face, cap_height=cap, least_stroke=0.15, least_gap=0.20)
     assert not found.fits
     needed = found.cap_height_needed
     assert needed is not None
     assert needed > cap
-    again = printable("HARBOUR Rescue", face=face, cap_height=1.05 * needed, least_stroke=0.15, least_gap=0.20)
+    again = printable("HARBOUR Stores", face=face, cap_height=1.05 * needed, least_stroke=0.15, least_gap=0.20)
     assert again.fits
     # Nothing but the spacing had to be touched.
     assert all(change.startswith("spacing") for change in again.changes)
@@ -123,4 +123,4 @@ def test_limits_that_make_no_sense() -> None:
     with pytest.raises(LetteringError, match="least stroke"):
         printable("A", face="Archivo", cap_height=2, least_stroke=-1, least_gap=0.2)
     with pytest.raises(LetteringError, match="no room for strokes this thick"):
-        printable("RESCUE", face="Archivo", cap_height=0.2, least_stroke=0.3, least_gap=0.2)
+        printable("STORES", face="Archivo", cap_height=0.2, least_stroke=0.3, least_gap=0.2)

@@ -45,7 +45,7 @@ def picture(job: Job, printer: Printer = jobs.PRINTER) -> Document:
 
 def band(film: str = "white", *more: Any) -> Job:
     field = jobs.element("field", ink="orange")
-    word = jobs.element("lettering", text=("RESCUE",), cap_height=2.0, ink="white")
+    word = jobs.element("lettering", text=("STORES",), cap_height=2.0, ink="white")
     return jobs.job(jobs.decal("band", 20.0, 6.0, field, word, *more), film=film)
 
 

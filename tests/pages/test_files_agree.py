@@ -36,7 +36,7 @@ SIZES = {"A5": (148.0, 210.0), "A3": (297.0, 420.0)}
 
 def livery() -> Job:
     """Straight and round cut lines, bleed, a bare margin, slanted art, lettering, both hands."""
-    words = jobs.element("lettering", text=("RESCUE",), cap_height=3.0, ink="navy")
+    words = jobs.element("lettering", text=("STORES",), cap_height=3.0, ink="navy")
     slanted = jobs.element("stripe", stripe_width=1.3, ink="orange", angle=33.0, count=3, pitch=3.1, height=8.0)
     return jobs.job(
         jobs.decal("band", 40.0, 8.0, slanted, words, hands="both"),
@@ -138,6 +138,12 @@ def test_boxes_are_the_film_and_what_can_be_printed(name: str, kind: str) -> Non
     if kind == "home":
         corners = uncorrected([(5.0, 10.0), (wide - 5.0, high - 5.0)], SIZES[name], (1 / SCALE[0], 1 / SCALE[1]))
         trim = [side for corner in corners for side in corner]
+    else:
+        # The marks touch the margins, and a press file's boxes hold them with the width of their lines: rules of
+        # 0.13 mm lie at the lower left, crosses of 0.1 mm all round.
+        trim = [5.0 - 0.065, 10.0 - 0.065, wide - 5.0 + 0.05, high - 5.0 + 0.05]
     assert boxes["/MediaBox"] == pytest.approx([0, 0, wide, high], abs=MICROMETRE)
     assert boxes["/TrimBox"] == pytest.approx(trim, abs=MICROMETRE)
-    assert boxes["/BleedBox"] == pytest.approx(trim, abs=MICROMETRE)
+    bleed = 0.5 if kind == "press" else 0.0
+    wanted = [trim[0] - bleed, trim[1] - bleed, trim[2] + bleed, trim[3] + bleed]
+    assert boxes["/BleedBox"] == pytest.approx(wanted, abs=MICROMETRE)

@@ -73,7 +73,7 @@ def test_what_reaches_over_the_panel_is_marked_in_the_colour_of_an_error() -> No
 
 
 def test_every_finding_stands_in_the_key_and_nothing_leaves_the_page() -> None:
-    word = jobs.element("lettering", text=("RESCUE",), cap_height=0.7, ink="navy", at=jobs.At("bottom", 0.0, 1.0))
+    word = jobs.element("lettering", text=("STORES",), cap_height=0.7, ink="navy", at=jobs.At("bottom", 0.0, 1.0))
     decal = jobs.decal("band", 20.0, 8.0, GROUND, HAIR, word)
     few, many = drawn(jobs.decal("band", 20.0, 8.0, GROUND, HAIR)), drawn(decal)
     assert many.pages[0].height > few.pages[0].height + 8

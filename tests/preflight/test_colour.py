@@ -49,7 +49,7 @@ FIELD = jobs.element("field", ink="orange")
 
 
 def words(ink: str, **more: Any) -> Any:
-    return jobs.element("lettering", text=("RESCUE",), cap_height=3.0, ink=ink, **more)
+    return jobs.element("lettering", text=("STORES",), cap_height=3.0, ink=ink, **more)
 
 
 def test_orange_on_clear_film_over_navy_disappears() -> None:

@@ -104,7 +104,7 @@ def test_reversed_letters_have_a_limit_of_their_own() -> None:
     read = replace(jobs.PRINTER, swatches=PrinterColour(smallest_caps=0.8, smallest_caps_reversed=1.4))
 
     def capitals(ink: str, cap: float) -> list[Finding]:
-        words = jobs.element("lettering", text=("RESCUE",), cap_height=cap, ink=ink)
+        words = jobs.element("lettering", text=("STORES",), cap_height=cap, ink=ink)
         said = found(FIELD if ink == "white" else bar(7.0, "orange"), words, printer=read)
         return [f for f in said if f.code == "small-lettering"]
 

@@ -60,7 +60,7 @@ def test_lettering_keeps_its_tails_where_the_sides_are_cut_back() -> None:
 
 
 def test_the_other_hand_mirrors_shapes_and_keeps_lettering_readable() -> None:
-    text = Lettering(("RESCUE",), "white", 1.6)
+    text = Lettering(("STORES",), "white", 1.6)
     star = Star("lifebuoy orange", diameter=3.0, turn=10.0)
     band = Stripe(1.0, ink="navy", angle=30.0, length=6.0)
     decal = [
