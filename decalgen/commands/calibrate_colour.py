@@ -35,7 +35,7 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
     files = {}
     for name, document in swatch_pages(inks, printer_colour(printer), printer, sheet, printable(sheet, printer)):
         here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
-        files[here] = render(document, output.suffix)[0]
+        files[here] = render(document, str(output))[0]
     lines = [
         "read each patch on white card, and type one reading per line: `lifebuoy orange: lab(58 52 60)`",
         "also: paper, darkest, line, gap, caps, caps reversed"

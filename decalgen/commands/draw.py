@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Made
 from decalgen.commands.rendering import rendered
-from decalgen.core.names import of_variant, slugs
+from decalgen.core.names import of_variant, slugs, untaken
 
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
@@ -23,22 +23,28 @@ def draw(run: Run, folder: Path, endings: Sequence[str], dpi: float | None = Non
     with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
     finds on it."""
     files: dict[Path, bytes] = {}
+    taken: set[str] = set()
     for job in run.jobs:
         for name, document in pictures(job, run.artworks(job), run.printer, marked).items():
+            taken.add(own := untaken(name, taken))
             for ending in endings:
-                files.update(rendered(document, folder / f"{name}{ending}", dpi))
+                files.update(rendered(document, folder / f"{own}{ending}", dpi))
     findings = (finding for job in run.jobs for art in run.artworks(job) for finding in art.findings)
     return Made(files, tuple(dict.fromkeys(findings)))
 
 
 def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool = False) -> dict[str, Document]:
-    """Every picture of a job, by its file's name without an ending: the job's, its variant's, what is shown."""
-    documents = dict(_alone(job, everything))
-    for decal in job.decals:
-        documents |= _looks(decal, job, printer)
+    """Every picture of a job, by its file's name without an ending: the job's, its variant's, what is shown.
+
+    A decal may be called what another one's picture is, as `door colours` beside `door`: the later gets a number.
+    """
+    groups = [dict(_alone(job, everything)), *(_looks(decal, job, printer) for decal in job.decals)]
     if marked:
-        documents |= _marked(job, printer, everything)
-    documents |= _on_panels(job, everything)
+        groups.append(_marked(job, printer, everything))
+    groups.append(_on_panels(job, everything))
+    documents: dict[str, Document] = {}
+    for name, document in (pair for group in groups for pair in group.items()):
+        documents[untaken(name, documents)] = document
     return documents
 
 

@@ -18,8 +18,8 @@ def rendered(document: Document, output: Path, dpi: float | None = None) -> dict
     a form made of dots."""
     from decalgen.export import exporter, render
 
-    dots = {"dpi": dpi} if dpi is not None and "dpi" in exporter(output.suffix).options else {}
-    pages = render(document, output.suffix, **dots)
+    dots = {"dpi": dpi} if dpi is not None and "dpi" in exporter(str(output)).options else {}
+    pages = render(document, str(output), **dots)
     if len(pages) == 1:
         return {output: pages[0]}
     return {output.with_name(f"{output.stem}-{n}{output.suffix}"): data for n, data in enumerate(pages, start=1)}

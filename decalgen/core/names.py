@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
+from itertools import chain, count
 
 LONGEST_BYTES = 120
 """So long may the part of a file's name be: most file systems take 255 bytes, and more is put round it."""
@@ -24,14 +25,15 @@ def slugs(names: Iterable[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     taken: set[str] = set()
     for name in dict.fromkeys(names):
-        plain = other = slug(name)
-        number = 1
-        while other in taken:
-            number += 1
-            other = f"{plain}-{number}"
-        taken.add(other)
-        found[name] = other
+        found[name] = untaken(slug(name), taken)
+        taken.add(found[name])
     return found
+
+
+def untaken(name: str, taken: Container[str]) -> str:
+    """The name, with a number behind it where it is taken already."""
+    numbered = (f"{name}-{number}" for number in count(2))
+    return next(one for one in chain((name,), numbered) if one not in taken)
 
 
 def of_variant(stem: str, variant: str | None) -> str:
