@@ -25,6 +25,7 @@ Spot = tuple[int, int]
 BY_HAND = "change it in an editor"
 _LINE_END = re.compile("\r\n|\r|\n")
 _COMMENT = re.compile(r"(?:^|\s)#", re.MULTILINE)
+_TO_COMMA = re.compile(r"(?:[ \t\r\n]+|#[^\r\n]*)*,")
 _MARK = "\ufeff"
 
 
@@ -281,7 +282,9 @@ def _remove(written: _Written, path: Path) -> list[Splice]:
     if around.flow:
         if len(siblings) == 1:
             return [Splice(start, end, "")]
-        return _out_of_brackets(written, (start, end), last=number == len(siblings) - 1)
+        last = number == len(siblings) - 1
+        before = written.value_end((*path[:-1], siblings[number - 1])) if last else None
+        return _out_of_brackets(written, (start, end), before)
     if key is None:
         start = written.text.rfind("-", 0, start + 1 if written.text[start : start + 1] == "-" else start)
     line = _line_of(written, start)
@@ -304,30 +307,21 @@ def _remove(written: _Written, path: Path) -> list[Splice]:
     return [Splice(cut, stop, "")]
 
 
-def _out_of_brackets(written: _Written, span: tuple[int, int], last: bool) -> list[Splice]:
-    """One entry and one comma; comments between them stay."""
+def _out_of_brackets(written: _Written, span: tuple[int, int], before: int | None) -> list[Splice]:
+    """One entry and one comma: that after it, or for the last entry that after the one ``before`` it, which ends there.
+    Comments between them stay."""
     start, end = span
-    if not last:
-        found = re.compile(r"(?:\s|(?<=\s)#[^\r\n]*)*?,[ ]?").match(written.text, end)
-        if found is None:
-            raise EditError("this cannot be removed here", fix=BY_HAND)
-        comma = written.text.rindex(",", found.start(), found.end())
-        if _COMMENT.search(written.text[end:comma]):
-            return [Splice(start, end, ""), Splice(comma, comma + 1, "")]
-        return [Splice(start, found.end(), "")]
-    comma = start - 1
-    while True:
-        line = written.starts[_line_of(written, comma)]
-        row = written.text[line:start] if line < start else ""
-        hash_at = _COMMENT.search(row[: comma - line + 1])
-        if written.text[comma] == "," and not hash_at:
-            break
-        comma -= 1
-        if comma < 0:
-            raise EditError("this cannot be removed here", fix=BY_HAND)
-    if _COMMENT.search(written.text[comma:start]):
-        return [Splice(comma, comma + 1, ""), Splice(start, end, "")]
-    return [Splice(comma, end, "")]
+    found = _TO_COMMA.match(written.text, end if before is None else before)
+    if found is None:
+        raise EditError("this cannot be removed here", fix=BY_HAND)
+    comma = found.end() - 1
+    first, last = (end, comma) if before is None else (comma, start)
+    if _COMMENT.search(written.text[first:last]):
+        return [Splice(start, end, ""), Splice(comma, comma + 1, "")]
+    if before is not None:
+        return [Splice(comma, end, "")]
+    after = comma + 1
+    return [Splice(start, after + (written.text[after : after + 1] == " "), "")]
 
 
 def _line_of(written: _Written, offset: int) -> int:

@@ -17,13 +17,18 @@ from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
 from decalgen.panels.base import Panel
 from decalgen.panels.registry import kind_for, obstacle_for
+from decalgen.panels.unmeasured import FACTORS, assume, untaken
 
 if TYPE_CHECKING:
     from decalgen.job.problems import Problems
+    from decalgen.panels.kinds import PanelKind
     from decalgen.panels.obstacles import ObstacleKind
 
 MOST_PANELS = 200
 MOST_OBSTACLES = 100
+OF_READINGS = ("uncertainty-assumed", "readings-disagree", "readings-scatter", "chord-for-arc")
+"""What is said of the readings that were taken, where others are still to be: the rest would speak of sizes that are
+assumed."""
 
 
 @dataclass(frozen=True)
@@ -98,12 +103,49 @@ class Panels:
         if obstacles is None:
             raise Told
         try:
-            panel = readings.build(name, obstacles, key.place, places=_places(group), scale=self.scale)
+            panel = self._built_of(readings, name, obstacles, key, _places(group))
         except DecalgenError as error:
             self.problems.add(error.message, error.place or key.place, error.fix)
             raise Told from None
         hand: Literal["left", "right"] | None = None if entry.hand is None else _hand(entry.hand)
         return replace(panel, hand=hand)
+
+    def _built_of(
+        self,
+        readings: PanelKind,
+        name: str,
+        obstacles: MappingOf[str, ObstacleKind],
+        key: Scalar,
+        places: MappingOf[str, Place],
+    ) -> Panel:
+        """The panel, with sizes assumed for readings that are still to be taken. Raises DecalgenError."""
+        there = untaken(readings, obstacles)
+        if not there:
+            panel = readings.build(name, obstacles, key.place, places=places, scale=self.scale)
+            return replace(panel, unmeasured=self._borrowed(panel))
+        first: DecalgenError | None = None
+        for factor in FACTORS:
+            some = {label: assume(item, factor) for label, item in obstacles.items()}
+            try:
+                panel = assume(readings, factor).build(name, some, key.place, places=places, scale=self.scale)
+            except DecalgenError as error:
+                first = first or error
+                continue
+            kept = tuple(one for one in panel.findings if one.code in OF_READINGS)
+            return replace(panel, unmeasured=there, findings=kept)
+        assert first is not None
+        raise first
+
+    def _borrowed(self, panel: Panel) -> tuple[str, ...]:
+        """The readings of other panels that its own are worked out from, and that are still to be taken."""
+        parts = dict.fromkeys(part for _, quantity in panel.readings for part, _ in quantity.parts)
+        others = {name: other.unmeasured for name, other in self._built.items() if other is not None}
+        found = []
+        for part in parts:
+            owner, _, reading = part.partition(".")
+            if reading.replace("point ", "outline ") in others.get(owner, ()):
+                found.append(f"{reading} of {owner}")
+        return tuple(found)
 
     def _obstacles(self, reader: Reader, name: str, group: Mapping) -> dict[str, ObstacleKind] | None:
         """Every obstacle; None when one of them is wrong."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import replace
 from typing import Any, TypeVar
 
 from decalgen.core import keys
@@ -18,6 +17,7 @@ from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrow
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted
+from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
@@ -164,6 +164,9 @@ class Reader:
         self, kind: keys.Key, read: Callable[..., Quantity], node: Node, reading: str, wanted: str, **more: Any
     ) -> Quantity:
         text = self.scalar(node, wanted)
+        if text.text.strip() == "?":
+            fix = f"write {example(kind)}; ? marks a reading of a panel that is still to be taken"
+            raise self._wrong(text, f"'?' is not {wanted}", fix)
         try:
             found = read(text.text, self.scope, reading=reading, **more)
             self._remarked(text)
@@ -224,23 +227,19 @@ class Reader:
                 wrong = True
         if wrong:
             raise Told
-        return tuple(found)
+        # One reading that was taken is enough.
+        taken = [one for one in found if not getattr(one, "open", False)]
+        return tuple(taken or found[:1])
 
     def _one_reading(self, kind: keys.Readings, node: Node, reading: str) -> Any:
-        from decalgen.core.instruments import instrument
-        from decalgen.panels.readings import Reading, split_instrument
+        from decalgen.panels.readings import Reading
+        from decalgen.panels.unmeasured import OPEN, SIGN
 
         wanted = "an angle" if kind.angle else "a length"
         text = self.scalar(node, wanted)
-        value, tool = split_instrument(text.text)
-        if tool:
-            try:
-                instrument(tool)
-            except DecalgenError as error:
-                start = text.text.rindex(tool)
-                self.problems.add(error.message, text.inside(start, len(tool)), error.fix)
-                raise Told from None
-        part = replace(text, text=value)
+        if text.text.strip() == SIGN:
+            return OPEN
+        part, tool = without_instrument(text, self.problems)
         read, more = (number, {"angle": True}) if kind.angle else (length, {})
         found = self._evaluated(kind, read, part, reading, wanted, **more)
         if kind.angle:

@@ -103,7 +103,8 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
     sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
     film = "blank white film, cut inside the grey line" if artwork.backing else f"{artwork.film} film"
-    _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1", scale)
+    said = " · sizes assumed: panel not measured yet" if job.panel(artwork.decal.panel).unmeasured else ""
+    _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1{said}", scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 
 
@@ -150,8 +151,9 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
             sheaf.text(PAD, y, text, style.TYPE_SMALL, colour=style.QUIET)
             y -= NOTE
     a = (PAD + 6, foot)
-    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}")
-    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}")
+    said = " (assumed)" if panel.unmeasured else ""
+    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}{said}")
+    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}{said}")
     hand = next((art.hand for art in artworks if art.hand), None)
     name = f"{panel.name}, {hand}" if hand else panel.name
     _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)

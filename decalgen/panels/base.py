@@ -90,4 +90,6 @@ class Panel:
     sides: tuple[str, ...] = ()
     readings: tuple[tuple[str, Quantity], ...] = ()
     findings: tuple[Finding, ...] = ()
+    unmeasured: tuple[str, ...] = ()
+    """Its readings that are still to be taken; sizes were assumed for them."""
     shifted: Callable[[Shifts], Panel] | None = field(default=None, compare=False, repr=False)

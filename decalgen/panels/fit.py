@@ -91,6 +91,8 @@ class Fit:
     repeat: str | None = None
     portion: float = 0.0
     prototype: bool = False
+    waits: tuple[str, ...] = ()
+    """The panel's readings that are still to be taken: nothing is known of the fit until then."""
     covers: bool = True
     """Whether artwork covers the panel, so that film cut along the panel's outline is not bare anywhere."""
     shaped: bool = False
@@ -118,7 +120,7 @@ class Fit:
 
     def findings(self, subject: str, place: Place | None = None) -> tuple[Finding, ...]:
         """An error for a decal that is too big, a warning where it is not known; nothing where it fits."""
-        if self.verdict == "fits":
+        if self.verdict == "fits" or self.waits:
             return ()
         tight = self.tightest
         if self.verdict == "too big":
@@ -192,6 +194,8 @@ def fit(
 
 
 def _judge(panel: Panel, size: tuple[Quantity, Quantity], clearances: tuple[Clearance, ...]) -> Fit:
+    if panel.unmeasured:
+        return Fit(panel.name, *size, (), "not known", waits=panel.unmeasured)
     found = {item.verdict for item in clearances}
     prototype = panel.kind == Prototype.name
     verdict: FitVerdict = "fits"

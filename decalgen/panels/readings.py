@@ -19,6 +19,8 @@ class Reading:
 
     value: Quantity
     by: str = ""
+    open: bool = False
+    """Whether it is still to be taken: it has no value then (`decalgen.panels.unmeasured`)."""
 
 
 MISREAD = 0.4

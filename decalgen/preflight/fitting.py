@@ -75,6 +75,8 @@ class Fitting:
         """What a check prints of it: a head with the verdict, then a row each."""
         sizes = f"{_plus(self.fit.width)} mm wide, {_plus(self.fit.height)} mm high"
         rows = [f"  {self.title}, on {self.fit.panel}: {self.verdict}", f"    {'size':<24} {sizes}"]
+        if self.fit.waits:
+            rows.append(f"    {'waits for':<24} {', '.join(self.fit.waits)}; sizes are assumed until then")
         for item in in_order(self.fit.clearances):
             note = "" if item.verdict == "fits" else f"  {item.verdict}"
             rows.append(f"    {item.label:<24} {item.figures}{note}")

@@ -44,18 +44,35 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:
-    """Panels measured but without a decal."""
+    """Panels measured but without a decal; what is still to be measured is told with the rest of that."""
     used = {decal.panel for decal in job.decals}
     return [
         Finding("note", "unused-panel", panel.name, "is measured, but no decal lies on it", place=panel.place)
         for panel in job.panels
-        if panel.name not in used
+        if panel.name not in used and not panel.unmeasured
     ]
 
 
 def panel_findings(job: Job, printer: Printer) -> list[Finding]:
     """What building the panels from their readings has noticed."""
     return [finding for panel in job.panels for finding in panel.findings]
+
+
+def unmeasured(job: Job, printer: Printer) -> list[Finding]:
+    """Readings that are still to be taken, and the decals that wait for them."""
+    found = []
+    for panel in job.panels:
+        if not panel.unmeasured:
+            continue
+        waiting = [decal.name for decal in job.decals if decal.panel == panel.name]
+        count = len(panel.unmeasured)
+        message = (
+            f"{count} reading{'s are' if count > 1 else ' is'} still to be taken: {', '.join(panel.unmeasured)}; sizes "
+            f"are assumed until then. Waiting for {'them' if count > 1 else 'it'}: {', '.join(waiting) or 'no decal'}"
+        )
+        fix = f"measure, and type the readings in: decalgen measure {job.file}"
+        found.append(Finding("error", "unmeasured", panel.name, message, fix, panel.place))
+    return found
 
 
 def old_words(job: Job, printer: Printer) -> list[Finding]:
@@ -89,7 +106,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     merging,
     emblems,
 )
-JOB_RULES: tuple[JobRule, ...] = (old_words, panel_findings, unused_panels, bodies)
+JOB_RULES: tuple[JobRule, ...] = (old_words, unmeasured, panel_findings, unused_panels, bodies)
 PAIR_RULES: tuple[PairRule, ...] = (doubles, overlaps)
 """What is wrong between the decals of a job."""
 RUN_RULES: tuple[RunRule, ...] = (old_words_of_printer, plates_agree)

@@ -197,6 +197,18 @@ def test_an_edit_is_where_a_careful_hand_would_make_it(
     assert made == text.replace(old, new)
 
 
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ('a: ["a #b", c]\n', 'a: ["a #b"]\n'),
+        ('a: ["x, y # z", c]\n', 'a: ["x, y # z"]\n'),
+        ("a: [b, # one, two\n  c]\n", "a: [b # one, two\n  ]\n"),
+    ],
+)
+def test_the_comma_that_goes_is_none_of_a_text_or_comment(text: str, left: str) -> None:
+    assert remove_value(text, ("a", 1)) == left
+
+
 def test_the_last_line_without_an_end_gets_one_first() -> None:
     assert add_value("a: 1\nb: 2", ("c",), "3") == "a: 1\nb: 2\nc: 3"
     assert remove_value("a: 1\nb: 2", ("b",)) == "a: 1"
