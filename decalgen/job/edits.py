@@ -18,7 +18,7 @@ from decalgen.core.values import dataclass
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.parser import parse
 from decalgen.job.problems import Problems
-from decalgen.job.written import Value, after_colon, in_brackets, key_text, rows, scalar
+from decalgen.job.written import YamlValue, after_colon, in_brackets, key_text, rows, scalar
 
 Path = tuple[str | int, ...]
 Spot = tuple[int, int]
@@ -49,13 +49,13 @@ def values(text: str, name: str = "the file") -> Any:
     return _plain(_Written(text, name).root)
 
 
-def set_value(text: str, path: Path, value: Value) -> str:
+def set_value(text: str, path: Path, value: YamlValue) -> str:
     """The text with another value at a path that is there. Raises EditError, and JobError for a text that cannot be
     read."""
     return _edited(text, path, value, _set)
 
 
-def add_value(text: str, path: Path, value: Value) -> str:
+def add_value(text: str, path: Path, value: YamlValue) -> str:
     """The text with one more value: a new key of the group at ``path[:-1]``, or, where the last part is the number of
     the items that are there, one more item of a list. Raises as `set_value` does."""
     return _edited(text, path, value, _add)
@@ -75,7 +75,7 @@ def remove_value(text: str, path: Path) -> str:
     return _guarded(found, wanted)
 
 
-def _edited(text: str, path: Path, value: Value, how: Any) -> str:
+def _edited(text: str, path: Path, value: YamlValue, how: Any) -> str:
     written = _Written(text, "the file")
     found = _spliced(text, how(written, path, value))
     wanted = _plain(written.root)
@@ -206,7 +206,7 @@ class _Written:
         return self.finish(node)
 
 
-def _set(written: _Written, path: Path, value: Value) -> list[Splice]:
+def _set(written: _Written, path: Path, value: YamlValue) -> list[Splice]:
     node = written.at(path)
     flow = written.flow(path)
     key = written.key(path)
@@ -231,7 +231,7 @@ def _set(written: _Written, path: Path, value: Value) -> list[Splice]:
     return [Splice(start, end, lead + (scalar(value, flow=flow) if plain else in_brackets(value)))]  # type: ignore[arg-type]
 
 
-def _add(written: _Written, path: Path, value: Value) -> list[Splice]:
+def _add(written: _Written, path: Path, value: YamlValue) -> list[Splice]:
     around, part = written.at(path[:-1]), path[-1]
     count = len(_children(around))
     if written.has(path):
@@ -251,7 +251,7 @@ def _add(written: _Written, path: Path, value: Value) -> list[Splice]:
         spot = written.value_end((*path[:-1], _children(around)[-1][0]))
         return [Splice(spot, spot, f", {text}")]
     indent = around.column
-    new: Value = [value] if isinstance(part, int) else {part: value}
+    new: YamlValue = [value] if isinstance(part, int) else {part: value}
     spot = written.end_of_line(written.value_end(path[:-1]) if len(path) > 1 else _root_end(written))
     return [Splice(spot, spot, written.end + written.end.join(rows(new, indent, written.end)))]
 
@@ -260,7 +260,7 @@ def _root_end(written: _Written) -> int:
     return written.value_end((_children(written.root)[-1][0],))
 
 
-def _fill(written: _Written, path: Path, value: Value, flow: bool) -> list[Splice]:
+def _fill(written: _Written, path: Path, value: YamlValue, flow: bool) -> list[Splice]:
     """The first value of a group whose key stands there with nothing after it."""
     key, around, part = written.key(path[:-1]), written.at(path[:-1]), path[-1]
     if key is None or not isinstance(around, Scalar) or around.text:
@@ -302,8 +302,8 @@ def _remove(written: _Written, path: Path) -> list[Splice]:
     if found:
         return [Splice(written.starts[line], found.end(), "")]
     # The last line of a file without an end of its own: the one before it loses its own instead of gaining one.
-    before = written.text[: written.starts[line]]
-    cut = next((f.start() for f in _LINE_END.finditer(before) if f.end() == len(before)), len(before))
+    head = written.text[: written.starts[line]]
+    cut = next((f.start() for f in _LINE_END.finditer(head) if f.end() == len(head)), len(head))
     return [Splice(cut, stop, "")]
 
 
@@ -344,7 +344,7 @@ def _plain(node: Node) -> Any:
     return {key.text: _plain(value) for key, value in node.entries}
 
 
-def _as_read(value: Value) -> Any:
+def _as_read(value: YamlValue) -> Any:
     """A value as it will be read."""
     if isinstance(value, str):
         return value

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-Value = str | Sequence["Value"] | Mapping[str, "Value"]
+YamlValue = str | Sequence["YamlValue"] | Mapping[str, "YamlValue"]
 """A text, a list of values, or a group of them by key."""
 
 _BEGINS = re.compile(r"[!&*?|>@`\"'%#{}\[\],:]|-(?:\s|$)|---|\.\.\.")
@@ -37,7 +37,7 @@ def key_text(text: str, *, flow: bool = False) -> str:
     return '"?"' if text == "?" else scalar(text, flow=flow)
 
 
-def in_brackets(value: Value) -> str:
+def in_brackets(value: YamlValue) -> str:
     """A value in one line, lists and groups in brackets."""
     if isinstance(value, str):
         return scalar(value, flow=True)
@@ -46,7 +46,7 @@ def in_brackets(value: Value) -> str:
     return "[" + ", ".join(in_brackets(one) for one in value) + "]"
 
 
-def after_colon(value: Value, indent: int, end: str = "\n") -> str:
+def after_colon(value: YamlValue, indent: int, end: str = "\n") -> str:
     """What follows ``key:`` where no brackets are round it: a text or a short list of texts on the same line, all else
     on lines of its own, ``indent`` deep; lines end with ``end``."""
     if isinstance(value, str):
@@ -57,7 +57,7 @@ def after_colon(value: Value, indent: int, end: str = "\n") -> str:
     return "".join(f"{end}{row}" for row in rows(value, indent, end))
 
 
-def rows(value: Value, indent: int, end: str = "\n") -> list[str]:
+def rows(value: YamlValue, indent: int, end: str = "\n") -> list[str]:
     """A group or a list line by line, without brackets round it. A row may hold several lines."""
     lead = " " * indent
     if isinstance(value, str):
@@ -67,7 +67,7 @@ def rows(value: Value, indent: int, end: str = "\n") -> list[str]:
     return [lead + "- " + end.join(_item(one, indent + 2, end)).lstrip() for one in value]
 
 
-def _item(value: Value, indent: int, end: str) -> list[str]:
+def _item(value: YamlValue, indent: int, end: str) -> list[str]:
     if isinstance(value, Mapping) and value:
         return rows(value, indent, end)
     return [in_brackets(value) if not isinstance(value, str) else scalar(value)]
