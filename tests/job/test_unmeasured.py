@@ -9,6 +9,7 @@ import pytest
 from decalgen.core import keys
 from decalgen.core.errors import EXIT_FINDINGS, JobError
 from decalgen.job.loader import load_job
+from decalgen.pages.composer import Sheaf
 from decalgen.panels.registry import kinds, obstacle_kinds
 from tests.helpers.commands import Run, runner
 
@@ -101,14 +102,17 @@ def test_a_panel_worked_out_from_another_waits_with_it(tmp_path: Path) -> None:
     assert made.panel("rear").unmeasured == ()
 
 
-def test_check_counts_draw_marks_and_nothing_is_printed(run: Run) -> None:
+def test_check_counts_draw_marks_and_nothing_is_printed(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    texts: list[str] = []
+    dimension = Sheaf.dimension
+    monkeypatch.setattr(Sheaf, "dimension", lambda *words: (texts.append(words[-1]), dimension(*words))[1])
     Path("van.yaml").write_text(job("    width: ?\n    height: 11 mm ± 0.05\n"), encoding="utf-8")
     said = run("check", "van.yaml")
     assert said.code == EXIT_FINDINGS and "1 error, 0 warnings" in said.out
     assert "error unmeasured: door: 1 reading is still to be taken: width" in said.out
     assert "Waiting for it: band" in said.out and "band, on door: not known" in said.out
     assert run("draw", "van.yaml").code == 0
-    assert "assumed" in Path("drawings/van-on-door.svg").read_text(encoding="utf-8")
+    assert {"20.00 (assumed)", "11.00 (assumed)"} <= set(texts)
     before = set(Path().rglob("*"))
     for command in ("proof", "sheet"):
         refused = run(command, "van.yaml", "--film", "white A5")
@@ -116,7 +120,7 @@ def test_check_counts_draw_marks_and_nothing_is_printed(run: Run) -> None:
     assert set(Path().rglob("*")) == before
     Path("van.yaml").write_text(job("    width: 22 mm\n    height: 11 mm ± 0.05\n"), encoding="utf-8")
     assert run("check", "van.yaml").code == 0 and run("draw", "van.yaml").code == 0
-    assert "assumed" not in Path("drawings/van-on-door.svg").read_text(encoding="utf-8")
+    assert "22.00" in texts and "22.00 (assumed)" not in texts
 
 
 @pytest.mark.parametrize(
