@@ -181,7 +181,8 @@ def _by_chord_and_radius(
     what = f"it is bent nearly half round: chord and radius leave its rise open by {open_.by:.2f} mm"
     fix = "measure the rise, or along the bend with tape"
     # Half a circle is the end of what is open, not beyond it: what `widened` leaves to the slope is added here.
-    rise = Quantity(open_.height, 1, ((f"{name}.radius", open_.by * (1 + BENT) / COVERAGE),))
+    # It is called `bend`, not `radius`: no finer reading of the radius settles it, only one of the rise.
+    rise = Quantity(open_.height, 1, ((f"{name}.bend", open_.by * (1 + BENT) / COVERAGE),))
     found = Finding("note", "height-open", name, what, fix, place, open_.by, LEFT_OPEN)
     return {"chord": chord, "rise": rise}, (found,)
 

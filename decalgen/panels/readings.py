@@ -84,7 +84,7 @@ def settle(
     findings: list[Finding] = []
     assumed = False
     for tool, group in groups.items():
-        label = name if len(groups) == 1 else f"{name} by {tool or by or 'hand'}"
+        label = name if len(groups) == 1 else _from(name, tool or by)
         mean, guessed, note = _mean(group, label, tool or by, angle, subject or name, place)
         means[label] = mean
         assumed = assumed or guessed
@@ -95,6 +95,11 @@ def settle(
     agreed = adjust(means, lambda x: dict.fromkeys(means, x[0]), (first.value,), (first.dimension,))
     findings += disagreement(agreed, means, subject or name, place)
     return Value(agreed.unknowns[0], tuple(findings), assumed)
+
+
+def _from(name: str, tool: str) -> str:
+    """A reading among those of other instruments, by its own."""
+    return f"{name} by {tool}" if tool else f"{name} without an instrument"
 
 
 def _leans_on_others(quantity: Quantity, name: str, known: frozenset[str]) -> bool:

@@ -19,11 +19,14 @@ FINEST = 0.005
 
 
 def reading_called(reading: str) -> str:
-    """'door.width' as one says it; the radius of an arc gives way to its rise, which tells its height more surely."""
+    """'door.width' as one says it; the radius of an arc, or of a panel bent nearly half round (`bend`), gives way to its
+    rise, which tells its height more surely."""
     panel, found, key = reading.partition(".")
     arc = re.fullmatch(r"arc (\d+)", key)
     if arc:
         return f"the rise of side {arc[1]} of {panel} (`arc rises`, in place of its radius)"
+    if key == "bend":
+        return f"the rise of {panel} (`rise`, in place of its radius)"
     return f"{key} of {panel}" if found else reading
 
 
@@ -45,8 +48,12 @@ def settling(amount: Quantity, reading: str, readings: Mapping[str, Quantity], m
     if not mine or not amount.u or goal <= margin:
         return ""
     rest = math.sqrt(max(0.0, amount.u**2 - mine**2))
-    source = readings.get(reading)
+    bend = reading.endswith(".bend")
+    # Nearly half round the rise is about the radius, and the length along the bend grows by twice what the rise does.
+    source = readings.get(reading.removesuffix("bend") + "radius" if bend else reading)
     own = abs(dict(source.parts).get(reading, 0.0)) if source else 0.0
+    if bend and source:
+        own = mine / 2
     if goal <= rest or not source or not own:
         times = amount.u / goal
         return f"not by itself enough: every reading would have to be {times:.1f} times as fine"

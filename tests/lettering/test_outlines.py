@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 
+import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
@@ -15,6 +16,7 @@ from decalgen.core.geometry import TOLERANCE
 from decalgen.lettering import borrowing, outlines, shaping
 from decalgen.lettering.faces import face, face_bytes, font_faces
 from decalgen.lettering.shaping import checked_axes, contours, shape
+from decalgen.lettering.stems import crossbar_of
 from decalgen.lettering.typeface import LetteringError, UnknownFace
 from decalgen.lettering.typesetting import typeset
 
@@ -236,3 +238,10 @@ def test_a_damaged_font_file(damage: str, monkeypatch: pytest.MonkeyPatch) -> No
 def test_a_missing_font_file() -> None:
     with pytest.raises(LetteringError, match="cannot be read"):
         face_bytes("oswald/Missing.ttf")
+
+
+def test_the_crossbar_of_an_e_is_its_middle_bar() -> None:
+    """An e of straight strokes, its bars 1.0, 0.6 and 1.5 thick."""
+    outer = np.array([(0, 0), (6, 0), (6, 1), (1, 1), (1, 4), (6, 4), (6, 10.5), (0, 10.5)], dtype=float)
+    counter = np.array([(1, 4.6), (1, 9), (5, 9), (5, 4.6)], dtype=float)
+    assert crossbar_of("e", [outer, counter]) == pytest.approx(0.6)

@@ -267,3 +267,9 @@ def test_a_tape_shorter_than_its_chord_is_an_error_whatever_else_is_given(more: 
 def test_a_tape_of_a_nearly_flat_panel_may_scatter_below_its_chord() -> None:
     flat = Cylinder(chord=q(20.8, 0.02), rise=q(0.3, 0.05), tape=q(20.75, 0.2), length=q(40.0, 0.02))
     assert flat.build("bonnet").findings == ()
+
+
+def test_readings_without_an_instrument_are_called_that_beside_those_of_one() -> None:
+    found = settle((Reading(Quantity(20.0)), Reading(Quantity(20.5), "ruler")), "door.width")
+    (told,) = [one for one in found.findings if one.code == "readings-disagree"]
+    assert "width by steel rule reads 20.50" in told.message and "width without an instrument makes" in told.message

@@ -10,6 +10,7 @@ import pytest
 from decalgen.core.geometry import rectangle
 from decalgen.core.instruments import instrument
 from decalgen.core.lengths import Quantity
+from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.fit import Fit, fit
 from decalgen.panels.flat import Flat
 from decalgen.panels.readings import MeasuredValue, Reading
@@ -63,3 +64,29 @@ def test_what_no_panel_can_be_read_to_is_said() -> None:
     assert "finer than a panel can be read" in said
     assert settling(Quantity(0.0, 1, (("door.width", 0.01),)), "door.width", {}, 0.0) == ""
     assert instrument("caliper").u(22.4) > 0.005 / math.sqrt(3)
+
+
+@pytest.mark.parametrize("spare", [0.6, 0.9, 1.5])
+def test_nearly_half_round_the_rise_is_asked_for_as_finely_as_settles_it(spare: float) -> None:
+    """No finer reading of the radius tells how high half a circle stands."""
+
+    def told(wide: float, **bend: MeasuredValue) -> Fit:
+        panel = Cylinder(chord=q(20.0, 0.01), length=40.0, **bend).build("roof")
+        width = panel.width.value
+        at = (width - wide) / 2
+        return fit(rectangle(at, 1.0, at + wide, 9.0), (Quantity(wide), Quantity(8.0)), panel)
+
+    open_ = Cylinder(chord=q(20.0, 0.01), radius=q(10.0, 0.02), length=40.0).build("roof")
+    wide = open_.width.value - spare
+    coarse = told(wide, radius=q(10.0, 0.02))
+    fix = coarse.findings("band")[0].fix
+    assert coarse.verdict == "not known" and "measure the rise of roof (`rise`, in place of its radius)" in fix
+    said = re.search(r"± ([0-9.]+) mm would settle it", fix)
+    assert said and float(said[1]) > 0.1, fix
+    # The rise that gives the very width that was taken: worked out by halving.
+    low, high = 8.0, 10.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        build = Cylinder(chord=20.0, rise=middle, length=40.0).build("roof")
+        low, high = (middle, high) if build.width.value < open_.width.value else (low, middle)
+    assert told(wide, rise=q(low, 0.93 * float(said[1]))).verdict == "fits"
