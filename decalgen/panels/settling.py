@@ -19,8 +19,8 @@ FINEST = 0.005
 
 
 def reading_called(reading: str) -> str:
-    """'door.width' as one says it; the radius of an arc, or of a panel bent nearly half round (`bend`), gives way to its
-    rise, which tells its height more surely."""
+    """'door.width' as one says it; the radius of an arc gives way to its rise, which tells its height more surely, and
+    so does that of a panel bent nearly half round (`bend`)."""
     panel, found, key = reading.partition(".")
     arc = re.fullmatch(r"arc (\d+)", key)
     if arc:

@@ -241,7 +241,7 @@ def test_a_missing_font_file() -> None:
 
 
 def test_the_crossbar_of_an_e_is_its_middle_bar() -> None:
-    """An e of straight strokes, its bars 1.0, 0.6 and 1.5 thick."""
+    """An e of straight strokes, its bars 1.0, 1.2 and 1.5 thick."""
     outer = np.array([(0, 0), (6, 0), (6, 1), (1, 1), (1, 4), (6, 4), (6, 10.5), (0, 10.5)], dtype=float)
-    counter = np.array([(1, 4.6), (1, 9), (5, 9), (5, 4.6)], dtype=float)
-    assert crossbar_of("e", [outer, counter]) == pytest.approx(0.6)
+    counter = np.array([(1, 5.2), (1, 9), (5, 9), (5, 5.2)], dtype=float)
+    assert crossbar_of("e", [outer, counter]) == pytest.approx(1.2)
