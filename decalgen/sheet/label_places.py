@@ -26,7 +26,8 @@ FARTHER = 0.2 + 2 * COARSE
 TIMES = 1.5
 """Any other piece is so much, and so many times, farther away."""
 APART = 0.2 + 2 * COARSE
-"""Labels keep so far from one another, mm."""
+BESIDE = 0.8
+"""Labels keep so far above and below one another, mm, and so far beside: 1 close before 32 reads as 132."""
 KEPT = 48
 """So many of a piece's places are kept, the best."""
 DEEP = 3
@@ -147,8 +148,8 @@ class Choice:
         there = [self.taken[int(p)] for p in self._near[piece] if int(p) in self.taken]
         a, b = self.found.boxes[self._spans[piece]][:, None, :], self.found.boxes[there][None, :, :]
         return np.asarray(
-            (a[..., 0] < b[..., 2] + APART)
-            & (b[..., 0] < a[..., 2] + APART)
+            (a[..., 0] < b[..., 2] + BESIDE)
+            & (b[..., 0] < a[..., 2] + BESIDE)
             & (a[..., 1] < b[..., 3] + APART)
             & (b[..., 1] < a[..., 3] + APART)
         )
@@ -181,8 +182,8 @@ class Choice:
 
 def _meeting(boxes: FloatArray, one: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     return np.asarray(
-        (boxes[:, 0] < one[2] + APART)
-        & (one[0] < boxes[:, 2] + APART)
+        (boxes[:, 0] < one[2] + BESIDE)
+        & (one[0] < boxes[:, 2] + BESIDE)
         & (boxes[:, 1] < one[3] + APART)
         & (one[1] < boxes[:, 3] + APART)
     )

@@ -113,7 +113,7 @@ def _clear(
     starts, ways, cost = tried
     lines = _lines(starts, starts + ways * reach)
     own: IntArray = np.full(len(lines), piece, dtype=np.intp)
-    free: BoolArray = waste.off(lines, own, HALF + CLEAR)
+    free: BoolArray = waste.off(lines, own, HALF + CLEAR, HALF + CLEAR)
     tails = _lines(starts + ways * 0.3, starts + ways * reach)
     free &= shapely.distance(tails, waste.outers[piece]) > HALF + 0.05
     if len(about) and free.any():

@@ -19,15 +19,17 @@ from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import region, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.sheet.label_places import LOOSE, OFF, Choice, places
+from decalgen.sheet.label_places import APART, BESIDE, LOOSE, OFF, Choice, places
 from decalgen.sheet.labels import Label, labels_of, nose_of
 from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
 from decalgen.sheet.pieces import Placed
 from decalgen.sheet.ticks import LENGTHS, Ticks, given_way, spare, ticks
-from decalgen.sheet.waste import BoolArray, Waste
+from decalgen.sheet.waste import CLEAR, BoolArray, Waste
 
-BETWEEN = 0.05
-"""Labels keep so much farther from one another than from all else, mm."""
+BETWEEN = np.array([CLEAR - BESIDE, CLEAR - APART, BESIDE - CLEAR, APART - CLEAR])
+"""Labels keep so much farther from one another than from all else, mm, by the sides of their boxes."""
+READ_AS_ONE = 0.4
+"""An upright tick so close beside a number, mm, may be read as a 1: avoided where there is another place."""
 
 
 @dataclass(frozen=True)
@@ -80,9 +82,10 @@ class _Dressing:
 
     def run(self) -> None:
         """Every stage, for the pieces that the one before left without a number."""
-        self._beside(self.ticks.areas())
+        self._beside(self.ticks.areas(beside=READ_AS_ONE))
         if not self.todo:
             return
+        self._beside(self.ticks.areas())
         self._beside(self.ticks.areas(), LOOSE)
         self._beside(self.ticks.areas(LENGTHS[-1]))
         self._away(self.ticks.areas(LENGTHS[-1]), CLOSE)
@@ -124,7 +127,7 @@ class _Dressing:
 
     def _put(self, piece: int, box: NDArray[np.float64], kind: int) -> None:
         self.done[piece] = (tuple(float(value) for value in box), kind)
-        self._taken.append(shapely.box(*(box + np.array([-BETWEEN, -BETWEEN, BETWEEN, BETWEEN]))))
+        self._taken.append(shapely.box(*(box + BETWEEN)))
 
     def _settle(self) -> None:
         boxes = np.array([box for box, _ in self.done.values()]).reshape(-1, 4)

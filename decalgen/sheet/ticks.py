@@ -35,6 +35,8 @@ PARTNER = 3.0
 IN_LINE = 0.02
 """Two ticks no farther beside each other, mm, are one to the eye and serve both cut lines."""
 
+Areas = NDArray[np.object_]
+
 
 @dataclass(frozen=True)
 class Ticks:
@@ -50,12 +52,14 @@ class Ticks:
         """All of them as lines, none longer than asked for."""
         return _lines(self.starts, self.ways, np.minimum(self.lengths, longest))
 
-    def areas(self, longest: float = LENGTHS[0], but: BoolArray | None = None) -> NDArray[np.object_]:
-        """The ink of those that are drawn, ``but`` some."""
+    def areas(self, longest: float = LENGTHS[0], but: BoolArray | None = None, beside: float = 0.0) -> Areas:
+        """The ink of those that are drawn, ``but`` some; ``beside``: with so much on either side, mm."""
         there = self.lengths > 0
         if but is not None:
             there &= ~but
-        found: NDArray[np.object_] = shapely.buffer(self.lines(longest)[there], HALF, cap_style="flat")
+        found: Areas = shapely.buffer(self.lines(longest)[there], HALF, cap_style="flat")
+        if beside:
+            found = shapely.box(*(shapely.bounds(found).reshape(-1, 4) + np.array([-beside, 0.0, beside, 0.0])).T)
         return found
 
     def drawn(self) -> tuple[Line, ...]:

@@ -19,6 +19,8 @@ COARSE = 0.005
 """How far the outlines that are searched may lie from the true ones, mm: each is asked for so much more."""
 CLEAR = 0.15 + 2 * COARSE
 """What is printed in the waste keeps so far from all else, mm: five dots at 600 dpi (common practice, no source)."""
+ON_EDGE = 1e-6
+"""What is no farther outside the printable area, mm, lies on its edge."""
 
 IntArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
@@ -34,11 +36,12 @@ class Waste:
     def __init__(self, outers: Sequence[Polygon], area: Polygon, closed: Sequence[Polygon]) -> None:
         self.outers = np.array([_coarse(one) for one in outers], dtype=object)
         x0, y0, x1, y1 = area.bounds
-        beyond = box(x0 - 60, y0 - 60, x1 + 60, y1 + 60).difference(area)
-        self.closed = np.array([*closed, *polygons(beyond)], dtype=object)
+        beyond = polygons(box(x0 - 60, y0 - 60, x1 + 60, y1 + 60).difference(area))
         shapely.prepare(self.outers)
-        self._all = np.concatenate([self.outers, self.closed])
-        self._tree = STRtree(self._all)
+        printed = np.concatenate([self.outers, np.array(closed, dtype=object)])
+        self._all = np.concatenate([printed, np.array(beyond, dtype=object)])
+        self._tree = STRtree(printed)
+        self._area = area
         self._pieces = STRtree(self.outers)
 
     def free(self, boxes: FloatArray, drawn: NDArray[np.object_]) -> BoolArray:
@@ -50,10 +53,13 @@ class Waste:
             found[STRtree(grown).query(np.concatenate([self._all, drawn]), predicate="intersects")[1]] = False
         return found
 
-    def off(self, lines: NDArray[np.object_], own: IntArray, clear: float) -> BoolArray:
-        """Which of the lines keep so far from all but the piece of theirs."""
+    def off(self, lines: NDArray[np.object_], own: IntArray, clear: float, inside: float = 0.0) -> BoolArray:
+        """Which of the lines keep so far from all but the piece of theirs, and so far inside the printable area. A line
+        on its edge counts as inside: pieces lie against it, and their ticks with them."""
         line, thing = self._tree.query(lines, predicate="dwithin", distance=clear)
-        found = np.ones(len(lines), dtype=bool)
+        area = self._area.buffer(ON_EDGE - inside, join_style="mitre")
+        shapely.prepare(area)
+        found: BoolArray = shapely.covers(area, lines)
         found[line[thing != own[line]]] = False
         return found
 

@@ -56,6 +56,8 @@ class Judge:
             self.wrong["label off the film"] += not self.area.contains(spot.buffer(0.15 - EXACT, join_style="mitre"))
         for n, spot in enumerate(self.boxes):
             self._clear("label and label", spot, 0.2, self.boxes[:n])
+            x0, y0, x1, y1 = spot.bounds
+            self._clear("read as one", box(x0 - 0.6, y0, x1 + 0.6, y1), 0.2, self.boxes[:n])
         self._leaders(led)
         self._ticks()
         return +self.wrong
@@ -128,7 +130,8 @@ class Judge:
         for line, ink in zip(self.done.ticks, self.ticks, strict=True):
             self.wrong["tick too short"] += LineString(line.points).length < 0.5 - EXACT
             self._clear("tick", ink, 0.1, [*self.outers, *self.closed])
-            self.wrong["tick off the film"] += not self.area.contains(ink)
+            on_edge = self.area.buffer(1e-6 + line.width / 2, join_style="mitre")
+            self.wrong["tick off the film"] += not on_edge.contains(ink)
 
 
 def _without(drawn: MultiPolygon, text: str, cap: float) -> list[Polygon] | None:

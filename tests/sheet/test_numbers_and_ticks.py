@@ -98,6 +98,10 @@ def test_a_number_alone_is_of_the_largest_size_and_needs_no_leader() -> None:
         _, y0, _, y1 = done.labels[0].region.bounds
         assert y1 - y0 == pytest.approx(1.6, rel=0.05)
         assert not done.leaders and not done.findings
+        # An upright tick close beside the number would be read as a 1.
+        beside = box(*done.labels[0].region.bounds).buffer(0.35, join_style="mitre")
+        upright = [one for one in done.ticks if one.points[0][0] == one.points[1][0]]
+        assert upright and not any(beside.intersects(LineString(one.points)) for one in upright)
 
 
 def test_a_turned_piece_keeps_its_number_upright() -> None:
@@ -163,6 +167,27 @@ def test_ticks_keep_off_furniture_and_used_film() -> None:
     done = dress(placed, ["1"], AREA, (above,), (beside,))
     assert dict(Judge(placed, ["1"], AREA, [above, beside], done).judge()) == {}
     assert len(done.ticks) == 4
+
+
+def test_a_piece_against_the_printable_edge_keeps_the_ticks_that_run_along_it() -> None:
+    placed = row((12.0, 8.0))
+    x0, y0, x1, y1 = placed[0].cut.bounds
+    done = dress(placed, ["1"], box(x0, y0 - 20.0, x1 + 20.0, y1 + 20.0), (), ())
+    along = [one for one in done.ticks if one.points[0][0] == one.points[1][0] == pytest.approx(x0)]
+    assert len(along) == 2 and len(done.ticks) == 6
+    assert [finding.message for finding in done.findings] == [
+        "no room on the film for 2 of 8 cutting ticks of number 1"
+    ]
+
+
+def test_numbers_beside_one_another_are_not_read_as_one() -> None:
+    """1 close before 32 on one line reads as 132."""
+    placed = row(*[(2.6, 8.0)] * 12, first=101)
+    done = dress(placed, texts_of(placed), AREA, (), ())
+    assert dict(Judge(placed, texts_of(placed), AREA, [], done).judge()) == {}
+    boxes = [one.region.bounds for one in done.labels]
+    level = [(a, b) for a in boxes for b in boxes if a[0] < b[0] and min(a[3], b[3]) - max(a[1], b[1]) > 0.3]
+    assert level and all(b[0] - a[2] >= 0.8 - 1e-6 for a, b in level)
 
 
 def test_ticks_of_neighbours_do_not_run_into_one_another() -> None:
