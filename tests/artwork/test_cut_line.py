@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPolygon, Polygon
 
+from decalgen.artwork.build import build
 from decalgen.artwork.cut_line import base_outline, ellipse, rounded_polygon, with_margin
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import rounded
@@ -101,3 +102,20 @@ def test_a_cut_line_along_a_disc_keeps_its_arcs() -> None:
     one = jobs.decal("d", 10.0, 10.0, cut=Cut("artwork"))
     outline = base_outline(one, jobs.job(one), Box(10.0, 10.0), MultiPolygon([ellipse(10, 10).polygon]))
     assert len(outline.segments) == 4 and all(one.centre for one in outline.segments)
+
+
+@pytest.mark.parametrize(
+    ("margin", "apart", "one"), [(None, 0.9, True), (None, 1.1, False), (0.2, 0.3, True), (0.2, 0.5, False)]
+)
+def test_parts_of_an_artwork_nearer_than_twice_the_margin_share_a_cut_line(
+    margin: float | None, apart: float, one: bool
+) -> None:
+    """Half a millimetre where no margin is given; farther apart, the film would fall apart."""
+    bars = [jobs.element("field", At("left", x, 0.0), ink="orange", width=4.0) for x in (2.0, 6.0 + apart)]
+    decal = jobs.decal("d", 20.0, 5.0, *bars, margin=margin, cut=Cut("artwork"))
+    if not one:
+        with pytest.raises(FitError, match="falls apart into 2 pieces"):
+            build(jobs.job(decal), decal)
+        return
+    cut = build(jobs.job(decal), decal).cut_polygon
+    assert cut.area >= (8.0 + apart) * 5.0 - 0.5 and cut.bounds[2] - cut.bounds[0] >= 8.0 + apart - 1e-3

@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from decalgen.artwork.build import build
-from decalgen.artwork.over_body import as_planned, underlay, white_passes
+from decalgen.artwork.over_body import advised, as_planned, underlay, white_passes
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding
@@ -75,6 +75,25 @@ def test_a_white_printer_puts_white_under_it() -> None:
     # Without: the same as at home.
     bare = one(FIELD, underlay="none")
     assert codes(bare, WHITE) == [("warning", "colour-film", "orange on navy")]
+
+
+def test_no_more_passes_of_white_than_are_enough() -> None:
+    job = one(FIELD)
+    art = build(job, job.decals[0], white_printer=True)
+    dense = replace(WHITE, swatches=PrinterColour(opacity=0.99, passes=3))
+    assert white_passes(art, job, dense) == {"orange": 1}
+    # Where none is enough, all that the printer can do.
+    thin = replace(WHITE, swatches=PrinterColour(opacity=0.3, passes=3))
+    assert white_passes(art, job, thin) == {"orange": 3}
+
+
+def test_one_ink_that_needs_white_film_takes_the_whole_decal_there() -> None:
+    job = one(FIELD, words("black"), body="#c9a050", inks=[BLACK])
+    both = build(job, job.decals[0])
+    coloured = advised(both, job, HOME)
+    assert coloured.film.kind == "white" and [name for name, _ in coloured.options] == ["orange", "black"]
+    alone = one(words("black"), body="#c9a050", inks=[BLACK])
+    assert advised(build(alone, alone.decals[0]), alone, HOME).film.kind == "clear"
 
 
 def test_white_is_put_under_what_needs_it_alone() -> None:
@@ -192,6 +211,10 @@ def test_what_is_planned_names_every_ink_and_the_ground() -> None:
     coloured = as_planned(build(job, job.decals[0]), job, HOME)
     assert [name for name, _ in coloured.options] == ["orange"]
     assert coloured.look("white") == coloured.ground
+    two = one(FIELD, words("navy"), film="white")
+    looks = as_planned(build(two, two.decals[0]), two, HOME)
+    assert [looks.look(name) for name in ("orange", "navy")] == [option.look for _, option in looks.options]
+    assert looks.look("orange") != looks.look("navy") != looks.ground
 
 
 def test_every_predicted_difference_names_its_source() -> None:
