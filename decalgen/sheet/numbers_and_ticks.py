@@ -169,7 +169,7 @@ def _without_ticks(placed: Sequence[Placed], texts: Sequence[str], found: Ticks,
                 "tick-left-out",
                 placed[pieces[0]].piece.artwork.name,
                 f"no room on the film for {len(pieces)} of {every} cutting ticks of number {text}",
-                "cut there by the edge of the print, or leave more room with `--gap`",
+                "lay the rule to the tick at the other end; between pieces a larger `--gap` makes room",
             )
         )
     return findings
