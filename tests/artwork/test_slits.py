@@ -206,8 +206,11 @@ def test_slits_stand_in_cutting_files_and_on_the_proof_but_never_on_film(slit: t
     (placed,) = sheets.sheets[0].placed
     wanted = [transform(LineString(line), placed.matrix) for line in placed.piece.artwork.slits]
     assert len(opened) == len(wanted) == 2
-    for line, polyline in zip(wanted, opened, strict=True):
-        assert line.hausdorff_distance(LineString([(x, y) for x, y, *_ in polyline.get_points()])) < 1e-4
+    found = [LineString([(x, y) for x, y, *_ in polyline.get_points()]) for polyline in opened]
+    # In whatever order keeps the knife's way short: each is there, and no line stands for two.
+    nearest = [min(range(2), key=lambda i: line.hausdorff_distance(found[i])) for line in wanted]
+    assert sorted(nearest) == [0, 1]
+    assert all(line.hausdorff_distance(found[i]) < 1e-4 for line, i in zip(wanted, nearest, strict=True))
     dashed = [line for line in lines(proof(sheets, [job], "t", None), "cutting") if line.dash]
     assert len(dashed) == 2
     on_film = [final(one, "t", None).pages[0].layers for one in (sheets, bare)]
