@@ -109,8 +109,8 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
 
     if jobs:
         raise click.UsageError("a record holds its own jobs: name no job with --again")
-    if wanted.nest_again or wanted.plates or wanted.without_proof is not None or wanted.press:
-        go = "-o, --cut, --cut-alone, --cutter and --dpi"
+    if wanted.nest_again or wanted.plates or wanted.press:
+        go = "-o, --cut, --cut-alone, --cutter, --dpi and --without-proof"
         raise click.UsageError(f"a record is printed unchanged: with --again use only {go}")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
     tell(print_again(record, files, wanted).write())

@@ -16,9 +16,12 @@ from decalgen import __version__
 from decalgen.commands.inputs import load_jobs, seed_of, shops
 from decalgen.commands.options import Made, SheetFiles
 from decalgen.commands.sheet_files import cutter_of, results
+from decalgen.commands.still_proven import check_still_proven
 from decalgen.core.errors import DecalgenError, InputError, OutputError
+from decalgen.core.kept import plain
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
+from decalgen.proofing.fingerprint import fingerprint
 from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Saved
 from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
@@ -26,6 +29,7 @@ from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, 
 if TYPE_CHECKING:
     from decalgen.commands.run import Run
     from decalgen.job.model import Cutter, Job, Printer
+    from decalgen.proofing.gate import Proof
     from decalgen.sheet.arrange import Arrangement
 
 LARGEST = 20_000_000
@@ -45,11 +49,11 @@ def leave_record(
     wanted: SheetFiles,
     files: Mapping[Path, bytes],
     findings: Sequence[str],
-    proof: tuple[str, Sequence[str]],
+    proof: Proof,
     cutter: Cutter | None = None,
 ) -> dict[Path, bytes]:
-    """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs. ``proof``: the
-    verdict on its proof and what was measured; ``cutter``: the machine that its cutting files are corrected for."""
+    """The record of a sheet, beside it; its name tells it from records of other prints of the same jobs. ``proof``:
+    what is known of its proof; ``cutter``: the machine that its cutting files are corrected for."""
     printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
@@ -69,14 +73,15 @@ def leave_record(
         dpi=wanted.dpi,
         files=tuple((path.name, _sha(data)) for path, data in files.items()),
         findings=tuple(findings),
-        proof=proof[0],
-        measured=tuple(proof[1]),
+        proof=proof.word or "",
+        measured=proof.lines,
         without_proof=wanted.without_proof or "",
         outputs=tuple(path.name for path in wanted.outputs),
         cut=tuple(path.name for path in wanted.cut),
         cut_alone=tuple(path.name for path in wanted.cut_alone),
         cutter=cutter,
         film_colours=run.jobs[0].film_colours,
+        printed=plain(fingerprint(arrangement)),
     )
     first = wanted.outputs[0]
     stem = first.stem.removesuffix("-sheet").removesuffix("-press")
@@ -88,8 +93,15 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     they were made, or those that ``wanted`` and, of cutting files, ``cutting`` name. What is not made again is told.
 
     A file that was changed since is never written over unless it is named. Raises InputError for a record that is
-    damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise."""
+    damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise, GateError
+    where its proof no longer holds and ``cutting`` gives no reason to print without one."""
     record = read_record(_text(path), str(path))
+    with TemporaryDirectory() as kept:
+        printers = _printers(record, Path(kept), str(path))
+    if cutting.without_proof is None:
+        check_still_proven(record, printers, path.parent)
+    else:
+        record = replace(record, without_proof=cutting.without_proof)
     kept_files = _kept_files(record, path.parent)
     cut = (*cutting.cut, *cutting.cut_alone)
     asked = wanted is not None or bool(cut)
@@ -105,7 +117,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         record.cutter if not asked or (record.cutter and cut and not cutting.cutter) else None
     )
     with TemporaryDirectory() as kept:
-        jobs, printers = _opened(record, Path(kept), str(path))
+        jobs = _jobs(record, Path(kept), str(path))
     arrangement = _arranged(record, jobs, printers, str(path), kept_files)
     made = results(arrangement, jobs, wanted, machine)
     files, left = (made.files, _unasked(record, made.files, kept_files)) if asked else _to_write(record, made.files)
@@ -218,7 +230,7 @@ def _told(record: Record) -> list[str]:
     if record.proof:
         lines.append(f"its proof: {record.proof}; if the printer has been adjusted since, proof it again")
     if record.without_proof:
-        lines.append(f"printed without a proof, as before: {record.without_proof}")
+        lines.append(f"printed without a proof: {record.without_proof}")
     lines += [
         f"'{film.name}' was partly used: take a sheet that is free where these pieces go"
         for film in record.films
@@ -238,10 +250,8 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
     return found
 
 
-def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], dict[str, Printer]]:
-    """The jobs of a record, and its printer for each film, read from copies of its texts."""
-    from decalgen.job.films import load_printer
-
+def _jobs(record: Record, folder: Path, shown: str) -> tuple[Job, ...]:
+    """The jobs of a record, read from copies of its texts."""
     roots = []
     for number, kept in enumerate(record.jobs, start=1):
         here = folder / str(number)
@@ -260,6 +270,13 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
                 f"the ready layouts of '{job.name}' have changed since '{shown}'",
                 fix=f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs",
             )
+    return jobs
+
+
+def _printers(record: Record, folder: Path, shown: str) -> dict[str, Printer]:
+    """The printer of a record for each film, read from copies of its texts."""
+    from decalgen.job.films import load_printer
+
     printers = {}
     for number, one in enumerate(record.printers, start=1):
         here = folder / f"printer {number}"
@@ -273,7 +290,7 @@ def _opened(record: Record, folder: Path, shown: str) -> tuple[tuple[Job, ...], 
         printers[one.film] = replace(printer, **dict(one.exact))  # type: ignore[arg-type]
     if record.press:
         printers = {film: shops(printer) for film, printer in printers.items()}
-    return jobs, printers
+    return printers
 
 
 def _printer_text(film: str, printer: Printer) -> PrinterText:

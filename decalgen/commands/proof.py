@@ -11,7 +11,8 @@ from decalgen.commands.rendering import rendered
 from decalgen.core.errors import OutputError
 from decalgen.proofing.files import positions_file, standard_data
 from decalgen.proofing.fingerprint import code_of
-from decalgen.proofing.standard import Asked, standard
+from decalgen.proofing.gate import bare_words
+from decalgen.proofing.standard import BAR_WORDS, Asked, standard
 from decalgen.sheet.positions import write_positions
 
 if TYPE_CHECKING:
@@ -43,10 +44,24 @@ def make_proof(run: Run, output: Path) -> Made:
         arrangement, run.jobs, taken_off(arrangement, picked)
     )
     lines += warned(run)
-    if needed.bars:
-        lines.append(f"print it, measure its bars, then run: {pass_command(output, needed.bars)}")
+    lines += [bare_words(one) for one in needed.bare]
+    if needed.bare:
+        lines.append("so its size cannot be proven, and film will not be printed: put its pieces on a larger sheet")
     else:
-        lines.append("no sheet has room for a check bar, so its size cannot be proven: print it with a larger one")
+        for page, axis in needed.one_way().items():
+            side = "width" if axis == "x" else "height"
+            small = f"no bar shows the {side} of the small sheets, {page}"
+            lines.append(f"{small}: hold the paper to the model before you print film")
+        lines += [
+            f"sheet {bar.sheet} has no room for a {BAR_WORDS[bar.axis]}: measure the {bar.words}"
+            for bar in needed.bars
+            if bar.crosses
+        ]
+        lines.append(f"print it, measure its bars, then run: {pass_command(output, needed.bars)}")
+        others = list(needed.unmeasured([needed.bars[0].sheet]).values())
+        if others:
+            named = " and ".join(f"--sheet {n}" for n in others)
+            lines.append(f"then the same with {named}, which differ in size or correction")
     return Made(files, arrangement.findings, tuple(lines))
 
 

@@ -26,6 +26,7 @@ from decalgen.proofing.files import (
     write_proven,
 )
 from decalgen.proofing.fingerprint import Fingerprint, code_of, typed_code
+from decalgen.proofing.gate import bare_words
 from decalgen.proofing.judge import SheetReading, Verdict, VerdictWord, judge
 from decalgen.sheet.positions import Saved, read_positions
 
@@ -33,7 +34,7 @@ SAID: dict[VerdictWord, str] = {
     "passed": "passed: this sheet may be printed on film",
     "refused": "refused: film printed like this would not fit",
     "cannot tell": "cannot tell yet",
-    "in part": "passed so far: the sheets of another size are still to be measured",
+    "in part": "passed so far, but not all of it was measured: no film is printed yet",
 }
 
 
@@ -57,13 +58,18 @@ def pass_proof(
     found = SheetReading(page, sheet, measure.name, wide, high)
     verdict = judge(needed, found, measure)
     kept_in, before = _kept(needed.fingerprint, path)
-    rest = tuple(one for one in before if one.page != page and one.page in {bar.page for bar in needed.bars})
+    rest = tuple(one for one in before if one.sheet != sheet and one.page == needed.page_of(one.sheet))
     proven = Proven(needed.fingerprint, (*rest, found))
     word, _ = verdict_on(needed, proven)
-    missing = needed.unmeasured(one.page for one in proven.measured)
+    missing = needed.unmeasured(one.sheet for one in proven.measured)
     lines = [*verdict.lines, *(f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in missing.items())]
+    lines += [bare_words(one) for one in needed.bare]
     for one in rest:
-        lines.append(f"the sheets of {one.page}: {judge(needed, one, line_instrument(one.tool)).word} before")
+        was = judge(needed, one, line_instrument(one.tool)).word
+        lines.append(
+            f"sheet {one.sheet}, of {one.page}: {was} before"
+            + (f"; measure it again once it is right: --sheet {one.sheet}" if was != "passed" else "")
+        )
     return Made({kept_in: write_proven(proven)}, (), (*lines, SAID[word])), replace(verdict, word=word)
 
 

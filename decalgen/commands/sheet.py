@@ -42,7 +42,7 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     found = (*arrangement.findings, *made.findings)
     lines.append(_origin(kept, wanted))
     told = [str(finding) for finding in (*drawn.findings, *found)]
-    files.update(leave_record(run, arrangement, wanted, files, told, (proof.word or "", proof.lines), cutter))
+    files.update(leave_record(run, arrangement, wanted, files, told, proof, cutter))
     if kept is None:
         named = positions_file(wanted.outputs[0])
         kept = named.with_name(named.name.replace(ENDING, f"-printed{ENDING}"))

@@ -24,7 +24,7 @@ from decalgen.panels.base import Panel
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of, longest
-from decalgen.sheet.furniture import earlier_mark
+from decalgen.sheet.furniture import earlier_mark, measurable
 
 EDGE = 10.0
 """Margin of paper pages, mm: every printer can print inside it."""
@@ -184,11 +184,13 @@ class _Paper:
     def _readings(self) -> None:
         self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, REMINDER) - 2.0
         for sheet in self.arrangement.sheets:
-            for bar in sheet.furniture.bars:
+            for bar in measurable(sheet.furniture):
                 self.room(8.0)
-                way = "horizontal" if bar.axis == "x" else "vertical"
+                what = "horizontal bar" if bar.axis == "x" else "vertical bar"
+                if bar.crosses:
+                    what = f"cross to cross {'along the foot' if bar.axis == 'x' else 'up the left side'}"
                 within = "" if self.share is None else f" ± {self.share * bar.length:.2f}"
-                asked = f"sheet {sheet.index}, {way} bar: should be {bar.length:.2f}{within} mm"
+                asked = f"sheet {sheet.index}, {what}: should be {bar.length:.2f}{within} mm"
                 self.sheaf.text(EDGE, self.y - 4.5, asked)
                 for k in range(3):
                     self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)

@@ -43,7 +43,7 @@ not calibrated stretch by as much."""
 DOTS = (
     *((72, 96), (72, 90), (90, 96), (72, 100), (96, 100), (72, 120), (96, 120), (72, 150), (96, 150), (96, 144)),
     *((100, 150), (150, 200), (200, 300), (150, 300), (72, 300), (96, 300), (300, 360), (300, 400), (300, 600)),
-    *((360, 600), (360, 720), (600, 720), (72, 144)),
+    *((360, 600), (360, 720), (600, 720), (72, 144), (240, 300), (600, 1200)),
 )
 """Dots to the inch that programs mix up (common practice, no source; 96 is CSS Values and Units Level 3, 5.2, and 72
 the point of PostScript and PDF)."""
@@ -60,7 +60,10 @@ WITHIN = 0.0015
 WIDEST = 0.005
 PLAIN = 0.01
 """Printers themselves stretch by up to this; less has no cause in a dialog."""
-MOST = 4
+WHOLE = range(50, 151)
+"""Whole percentages, any of which may have been typed; named only beside another cause, as one in three sizes agrees
+with one of them."""
+MOST = 5
 """So many causes are named at most."""
 
 AT_SIZE = "print at 100 %, with all fitting and scaling off"
@@ -99,8 +102,11 @@ def causes(x: float | None, y: float | None, page: PrintedPage, within: float = 
         pairs = ((x, cause.x), (y, cause.y))
         return max(abs(ratio / its - 1) for ratio, its in pairs if ratio is not None)
 
-    found = sorted((one for one in _usual(page) if off(one) <= near), key=lambda one: (one.rank, off(one)))
-    found += _borderless(x, y, page, near)
+    agreeing = [one for one in _usual(page) if off(one) <= near]
+    agreeing += _borderless(x, y, page, near)
+    if agreeing:
+        agreeing += [one for one in map(_typed, WHOLE) if abs(one.x - 1) > PLAIN and off(one) <= near]
+    found = sorted(agreeing, key=lambda one: (one.rank, off(one)))
     told: dict[str, Cause] = {}
     for one in found:
         told.setdefault(one.what, one)
@@ -116,15 +122,20 @@ def told(found: tuple[Cause, ...]) -> tuple[str, str]:
 def _usual(page: PrintedPage) -> Iterator[Cause]:
     yield from _fitted(page)
     yield from _other_paper(page)
-    for percent in PERCENTAGES:
-        share = percent / 100
-        yield Cause(share, share, f"it was scaled to {percent:.4g} %", AT_SIZE, 2)
-    for one, other in DOTS:
-        for few, many in ((one, other), (other, one)):
-            what = f"a program took {many} dots per inch for {few}"
-            yield Cause(few / many, few / many, what, "print the PDF itself, not a picture of it", 3)
+    yield from map(_typed, PERCENTAGES)
+    mixed: dict[float, list[tuple[int, int]]] = {}
+    for few, many in (*DOTS, *((many, few) for few, many in DOTS)):
+        mixed.setdefault(round(few / many, 6), []).append((few, many))
+    for (few, many), *others in mixed.values():
+        more = "".join(f", or {b} for {a}" for a, b in others)
+        what = f"a program took {many} dots per inch for {few}{more}"
+        yield Cause(few / many, few / many, what, "print the PDF itself, not a picture of it", 3)
     for ratio, what in UNITS:
         yield Cause(ratio, ratio, what, "print the PDF itself, not another file", 1)
+
+
+def _typed(percent: float) -> Cause:
+    return Cause(percent / 100, percent / 100, f"it was scaled to {percent:.4g} %", AT_SIZE, 2)
 
 
 def _fitted(page: PrintedPage) -> Iterator[Cause]:
@@ -141,9 +152,18 @@ def _fitted(page: PrintedPage) -> Iterator[Cause]:
         if rank == 0:
             what = "the page was stretched over the printable area"
             yield Cause(wide / page.width, high / page.height, what, AT_SIZE, 1)
-    for count, (wide, high) in ((2, (page.height / 2, page.width)), (4, (page.width / 2, page.height / 2))):
-        ratio = min(wide / page.width, high / page.height)
-        yield Cause(ratio, ratio, f"{count} pages were put on one sheet", "print one page to a sheet, at 100 %", 2)
+            middle = _ratio(*_inside(page.width, page.height, _even(margins)), page)
+            if 0 < middle < ratio - WITHIN:
+                what = "the page was fitted to the printable area, in the middle of the sheet"
+                yield Cause(middle, middle, what, AT_SIZE, 1)
+    for bare in filter(None, ((0.0, 0.0, 0.0, 0.0), page.margins)):
+        turned = _inside(page.height, page.width, _turned(bare)[0])
+        upright = _inside(page.width, page.height, bare)
+        for count, (wide, high) in ((2, (turned[0] / 2, turned[1])), (4, (upright[0] / 2, upright[1] / 2))):
+            ratio = _ratio(wide, high, page)
+            if ratio <= 0:
+                continue
+            yield Cause(ratio, ratio, f"{count} pages were put on one sheet", "print one page to a sheet, at 100 %", 2)
 
 
 def _other_paper(page: PrintedPage) -> Iterator[Cause]:
@@ -159,6 +179,9 @@ def _other_paper(page: PrintedPage) -> Iterator[Cause]:
             ratio = max(wide / page.width, high / page.height)
             yield Cause(ratio, ratio, f"the page was made to fill {name} paper", cure, 2)
             every = [page.margins] if page.margins else [(m, m, m, m) for m in FEW_MARGINS]
+            if page.margins and wide > high:
+                # What leads into the printer keeps its margin, whichever way round the page lies on it.
+                every += _turned(page.margins)
             for margins in every:
                 w, h = _inside(wide, high, margins)
                 ratio = min(w / page.width, h / page.height)
@@ -166,6 +189,23 @@ def _other_paper(page: PrintedPage) -> Iterator[Cause]:
                 if ratio > 0:
                     what = f"the page was fitted to the printable area of {name} paper{said}"
                     yield Cause(ratio, ratio, what, cure, 2 if page.margins else 4)
+
+
+def _ratio(wide: float, high: float, page: PrintedPage) -> float:
+    return min(wide / page.width, high / page.height)
+
+
+def _turned(margins: Margins) -> list[Margins]:
+    """Margins of a sheet that lies on its side, by either side."""
+    left, right, bottom, top = margins
+    return [(bottom, top, right, left), (top, bottom, left, right)]
+
+
+def _even(margins: Margins) -> Margins:
+    """The margins of what is centred on the sheet: the wider of each two on both sides."""
+    left, right, bottom, top = margins
+    side, end = max(left, right), max(bottom, top)
+    return side, side, end, end
 
 
 def _inside(width: float, height: float, margins: Margins) -> tuple[float, float]:

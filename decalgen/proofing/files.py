@@ -38,8 +38,8 @@ AGAIN = "make the proof again with `decalgen proof`, print it and measure it"
 
 @dataclass(frozen=True)
 class Proven:
-    """What was read off a proof, one for each size of sheet; ``earlier``: an earlier version left it, so that it tells
-    nothing of what would be printed now."""
+    """What was read off a proof, one for each sheet that was measured; ``earlier``: an earlier version left it, so that
+    it tells nothing of what would be printed now."""
 
     fingerprint: Fingerprint
     measured: tuple[SheetReading, ...]
@@ -160,8 +160,8 @@ def proven_of(now: Fingerprint, folders: Sequence[Path]) -> dict[Path, Proven]:
 
 
 def verdict_on(needed: Standard, proven: Proven) -> tuple[VerdictWord, tuple[str, ...]]:
-    """The verdict on all that was read off a proof, reckoned anew, and what is said of it: a line each, led by the size
-    of sheet. Raises GateError for readings that are none."""
+    """The verdict on all that was read off a proof, reckoned anew, and what is said of it: a line each, led by the
+    sheet. Raises GateError for readings that are none."""
     words: list[VerdictWord] = []
     rows: list[str] = []
     for one in proven.measured:
@@ -169,7 +169,7 @@ def verdict_on(needed: Standard, proven: Proven) -> tuple[VerdictWord, tuple[str
             raise GateError(f"sheet {one.sheet} is not of {one.page}", fix=AGAIN)
         verdict = judge(needed, one, line_instrument(one.tool))
         words.append(verdict.word)
-        rows += [f"{one.page}: {line}" for line in verdict.lines]
-    if not words or needed.unmeasured(one.page for one in proven.measured):
+        rows += [f"sheet {one.sheet}, {one.page}: {line}" for line in verdict.lines]
+    if not words or needed.bare or needed.unmeasured(one.sheet for one in proven.measured):
         words.append("in part")
     return worst(words), tuple(rows)

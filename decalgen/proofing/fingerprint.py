@@ -15,14 +15,16 @@ import shapely
 from decalgen.artwork.build import Artwork
 from decalgen.core.digests import digest_of
 from decalgen.core.values import dataclass
+from decalgen.job.model import Printer
+from decalgen.printer.history import Setting
 from decalgen.sheet.arrange import Arrangement, Sheet
 
 NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets")
 """What a film costs, its own colour, what was printed on it before and how many there are change nothing printed; what
 follows from its colour stands in the inks."""
 NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop", "notes")
-"""What of a printer decides no size: its colours, and what is noted of its past. What follows from them in colour and
-words stands in the decals and the marks."""
+"""What of a printer decides no size: its colours, and what is noted of its past, but for the tray and the way of
+feeding. What follows from them in colour and words stands in the decals and the marks."""
 LETTERS = "BCDFGHJKLMNPRSTVWXZ"
 """Of a code: no vowel, so that no word comes of it, and neither Q nor Y. There are nineteen, a prime, so that the check
 letter finds every single wrong letter and every two swapped (ISO/IEC 7064 asks the same of its systems)."""
@@ -74,9 +76,19 @@ def fingerprint(arrangement: Arrangement) -> Fingerprint:
         for p in arrangement.positions
     )
     films = [digest_of(sheet.film, NOT_PRINTED_OF_FILM) for sheet in arrangement.sheets]
-    printers = [digest_of(sheet.printer, NOT_SIZE) for sheet in arrangement.sheets]
+    printers = [way_printed(sheet.printer) for sheet in arrangement.sheets]
     marks = [_marks(sheet) for sheet in arrangement.sheets]
     return Fingerprint(*(digest_of(part) for part in (decals, places, films, printers, marks)))
+
+
+def way_printed(printer: Printer) -> str:
+    """What of a printer decides the size: itself, its correction, and the tray and way of feeding that it is for, as
+    each path through a printer pulls paper in its own way."""
+    setting = printer.history.setting if printer.history else None
+    itself = digest_of(printer, NOT_SIZE)
+    if setting is None or (setting.tray, setting.feed) == (Setting.tray, Setting.feed):
+        return itself  # as in proofs of before
+    return digest_of({"printer": itself, "tray": setting.tray, "feed": setting.feed})
 
 
 def _drawn(artwork: Artwork) -> dict[str, object]:

@@ -10,7 +10,7 @@ from decalgen.core.instruments import InstrumentError
 from decalgen.core.values import dataclass
 from decalgen.proofing.files import proven_file, proven_of, read_proven, verdict_on
 from decalgen.proofing.judge import WORST_FIRST, VerdictWord
-from decalgen.proofing.standard import Standard
+from decalgen.proofing.standard import Bare, Standard
 
 OVERRIDE = 'or print unproven with `--without-proof "why"`'
 
@@ -31,6 +31,8 @@ def proof_for(needed: Standard, positions: Path | None, folders: Sequence[Path],
     ``positions``: the file they lie by, if there is one: what is kept beside it is told where it is of something else,
     of an earlier version or damaged. ``again``: the command that says a proof was passed.
     """
+    if needed.bare:
+        return Proof(None, (), _unprovable(needed.bare))
     found = proven_of(needed.fingerprint, folders)
     if found:
         told = []
@@ -61,6 +63,18 @@ def proof_for(needed: Standard, positions: Path | None, folders: Sequence[Path],
     return Proof(None, (), _other(beside.fingerprint.changed(needed.fingerprint), again))
 
 
+def bare_words(bare: Bare) -> str:
+    """What no proof can tell of a sheet."""
+    return f"nothing on sheet {bare.sheet}, of {bare.page}, can be measured: there is no room for a check bar or marks"
+
+
+def _unprovable(bare: Sequence[Bare]) -> GateError:
+    return GateError(
+        f"{bare_words(bare[0])}, and no sheet of another size or correction tells how it comes out",
+        fix=f"put its pieces on a larger sheet with `--film` and make a new proof, {OVERRIDE}",
+    )
+
+
 def unproven(again: str, nested_again: bool = False) -> GateError:
     """What is said of a sheet without a proof. ``again``: the command that says one was passed; ``nested_again``: there
     are a proof's positions, but others are asked for."""
@@ -88,8 +102,9 @@ def _refused(word: VerdictWord, again: str) -> GateError | None:
         return None
     if word == "in part":
         return GateError(
-            "sheets of another size of this proof were not measured",
-            fix=f"a print dialog may fit one size and not the other: `{again}` with --sheet for each; {OVERRIDE}",
+            "sheets of another size or correction of this proof were not measured",
+            fix="a print dialog may fit one size and not the other, and each film has its own correction: "
+            f"`{again}` with --sheet for each; {OVERRIDE}",
         )
     said = "was off size" if word == "refused" else "could not be judged"
     return GateError(

@@ -37,12 +37,14 @@ WORST_FIRST: tuple[VerdictWord, ...] = ("refused", "cannot tell", "in part", "pa
 
 @dataclass(frozen=True)
 class BarReading:
-    """A check bar as measured: asked and read, and the standard uncertainty of what was read, mm."""
+    """A check bar as measured: asked and read, and the standard uncertainty of what was read, mm; ``words``: what it
+    is called."""
 
     axis: BarAxis
     asked: float
     read: float
     u: float
+    words: str = ""
 
     @property
     def off(self) -> float:
@@ -89,7 +91,7 @@ def judge(needed: Standard, found: SheetReading, tool: Instrument) -> Verdict:
     rows = _readings(needed, bars, found, tool)
     word = worst(one.word(needed.share) for one in rows)
     lines = [
-        f"{BAR_WORDS[one.axis]}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
+        f"{one.words}: {one.read:.2f} mm of {one.asked:g} mm, {one.off:+.2%} "
         f"± {2 * one.u / one.asked:.2%} (k = 2): {one.word(needed.share)}"
         for one in rows
     ]
@@ -111,9 +113,11 @@ def worst(words: Iterable[VerdictWord]) -> VerdictWord:
 def _readings(
     needed: Standard, bars: Mapping[BarAxis, Asked], found: SheetReading, tool: Instrument
 ) -> list[BarReading]:
-    for axis, words in BAR_WORDS.items():
+    for axis in BAR_WORDS:
         if axis in bars and not found.of(axis):
-            raise GateError(f"the {words} was not measured", fix=f"add what it measures, in mm: --{axis} ____")
+            raise GateError(
+                f"the {bars[axis].words} was not measured", fix=f"add what it measures, in mm: --{axis} ____"
+            )
         if axis not in bars and found.of(axis):
             raise _no_bar(needed, axis, found.sheet)
     if not bars:
@@ -133,13 +137,13 @@ def reading(bar: Asked, values: Sequence[float], tool: Instrument) -> BarReading
         raise GateError(f"a {tool.name} does not reach over {bar.length:g} mm", fix="use --with 'steel rule'")
     if max(values) - min(values) > tool.slip:
         raise GateError(
-            f"the readings {', '.join(f'{value:g}' for value in values)} mm of the {BAR_WORDS[bar.axis]} do not agree",
+            f"the readings {', '.join(f'{value:g}' for value in values)} mm of the {bar.words} do not agree",
             fix="one of them is a slip: measure it again, three times",
         )
     mean = sum(values) / len(values)
     scatter = math.sqrt(sum((value - mean) ** 2 for value in values) / max(1, len(values) - 1))
     placing = max(tool.placing, scatter) / math.sqrt(len(values))
-    return BarReading(bar.axis, bar.length, mean, math.hypot(tool.systematic(bar.length), placing))
+    return BarReading(bar.axis, bar.length, mean, math.hypot(tool.systematic(bar.length), placing), bar.words)
 
 
 def _no_bar(needed: Standard, axis: BarAxis, sheet: int) -> GateError:
@@ -165,9 +169,7 @@ def _no_slips(needed: Standard, bars: Sequence[Asked], found: SheetReading) -> N
         why = ": it looks like inches"
     elif abs(abs(value - bar.length) - 10) <= 0.5:
         why, fix = ": it looks 10 mm out", "read the scale again; if it is so, print at 100 %"
-    raise GateError(
-        f"{value:g} mm cannot be the {BAR_WORDS[bar.axis]}, which should be {bar.length:g} mm{why}", fix=fix
-    )
+    raise GateError(f"{value:g} mm cannot be the {bar.words}, which should be {bar.length:g} mm{why}", fix=fix)
 
 
 def _is_odd(value: float, asked: float) -> bool:

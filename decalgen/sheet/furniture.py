@@ -32,6 +32,8 @@ class CheckBar:
     x: float
     y: float
     length: float
+    crosses: bool = False
+    """Whether there is no bar: two registration marks are that far apart, from the middle of a cross to the next."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,17 @@ def furniture(area: Polygon, info: str, widest: str = "") -> Furniture:
         items.append(Fill(region(moved), style.TEXT))
         keep_outs.append(box(x0 + inset, y1 - line.cap_height - 1.5, x0 + inset + width, y1))
     return Furniture(tuple(items), tuple(keep_outs), tuple(spots), tuple(bars))
+
+
+def measurable(things: Furniture) -> tuple[CheckBar, ...]:
+    """What of a sheet's furniture tells its size: a check bar each way, and where there is no room for one the distance
+    of the registration marks that way. Where there are no marks either, nothing."""
+    found = list(things.bars)
+    for axis in ("x", "y"):
+        if things.registration and axis not in {bar.axis for bar in things.bars}:
+            (x0, y0), (x1, _), (_, y1) = things.registration
+            found.append(CheckBar(axis, x0, y0, x1 - x0 if axis == "x" else y1 - y0, crosses=True))
+    return tuple(found)
 
 
 def registration_mark(centre: tuple[float, float], colour: str = style.TEXT) -> list[Item]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import field
 from typing import Any
 
 from decalgen.colour.inks import FilmKind
@@ -81,6 +82,8 @@ class Record:
     """The cutting machine they were corrected for; None: none."""
     film_colours: tuple[tuple[FilmKind, str], ...] = ()
     """The measured colours of the films that its inks were reckoned for, by kind; older records: those of its films."""
+    printed: Mapping[str, str] = field(default_factory=dict)
+    """The fingerprint of all that is printed, by its parts, as the proof gate reckons it; none in older records."""
 
 
 def write_record(record: Record) -> bytes:

@@ -213,3 +213,12 @@ def test_paper_shows_quotes_where_a_screen_shows_backticks() -> None:
     assert unmarked("run `decalgen proof` again") == "run \u2018decalgen proof\u2019 again"
     assert paper("write `bleed`", 8.0).width == paper("write \u2018bleed\u2019", 8.0).width
     assert not any("`" in row for row in wrap("write `split at: [shut line]` at the decal", 8.0, 20.0))
+
+
+def test_no_text_of_ours_gives_a_command_with_readings_ready_to_paste() -> None:
+    """Readings that pass are measured, never copied: blanks stand for them, in messages, help, README and demo."""
+    ready = re.compile(r"(?:proof passed|calibrate bars)[^\n]*--[xy][ =]+['\"]?\d")
+    texts = [*Path("decalgen").rglob("*.py"), Path("README.md"), Path("DEVELOPERS.md"), *Path("demo").glob("*.py")]
+    found = [f"{path}: {match[0]}" for path in texts for match in ready.finditer(path.read_text(encoding="utf-8"))]
+    assert found == []
+    assert ready.search("decalgen calibrate bars desk --x 99.9 --y 100.1")

@@ -13,6 +13,8 @@ A5 = (148.0, 210.0)
 LETTER = (215.9, 279.4)
 ALL = (4.2, 4.2, 4.2, 4.2)
 INKJET = (3.4, 3.4, 5.0, 3.0)
+UNEVEN = (3.4, 3.4, 14.0, 3.4)
+A6 = (105.0, 148.0)
 
 
 @pytest.mark.parametrize(
@@ -58,6 +60,21 @@ INKJET = (3.4, 3.4, 5.0, 3.0)
         (A5, None, 1.3333, 1.3333, "took 72 dots per inch for 96"),
         (A5, None, 0.2400, 0.2400, "took 300 dots per inch for 72"),
         (A5, None, 25.4 / 96, 25.4 / 96, "millimetres for pixels"),
+        # on the middle of the sheet, 14 mm bare at both ends: (297 - 28)/297
+        (A4, UNEVEN, 0.9057, 0.9057, "in the middle of the sheet"),
+        # Letter across, its margins turned with it: min((279.4 - 17.4)/210, (215.9 - 6.8)/297) = min(1.2476, 0.7040)
+        (A4, UNEVEN, 0.7040, 0.7040, "fitted to the printable area of Letter paper"),
+        # two pages within the margins of one A5 that lies across: min((210 - 17.4)/2/148, (148 - 6.8)/210)
+        (A5, UNEVEN, 0.6507, 0.6507, "2 pages were put on one sheet"),
+        # four within the margins of A4: min((210 - 6.8)/420, (297 - 17.4)/594) = min(0.4838, 0.4707)
+        (A4, UNEVEN, 0.4707, 0.4707, "4 pages were put on one sheet"),
+        # typed, where another cause gives nearly the same: (105 - 8.4)/105 = 0.92
+        (A6, UNEVEN, 0.9200, 0.9200, "scaled to 92 %"),
+        # 3 mm beyond the sides of A4 both ways alike: 216/210
+        (A4, UNEVEN, 1.0286, 1.0286, "borderless"),
+        # resolutions that give a half or four fifths
+        (A4, UNEVEN, 0.5000, 0.5000, "600 for 300"),
+        (A5, UNEVEN, 0.8000, 0.8000, "300 for 240"),
         # stretched both ways: (148 - 8.4)/148, (210 - 8.4)/210
         (A5, ALL, 0.9432, 0.9600, "stretched over the printable area"),
     ],
@@ -113,6 +130,11 @@ def test_every_fit_of_every_page_on_every_paper_is_named_among_the_first(seed: i
         if not any(kind in one.what for one in found):
             wrong.append((size, name, ratio, [one.what for one in found]))
     assert wrong == []
+
+
+def test_margins_wider_than_the_page_give_no_cause() -> None:
+    page = PrintedPage(60.0, 28.0, (3.0, 40.0, 14.0, 20.0))
+    assert all(one.x > 0 and one.y > 0 for one in causes(0.5, 0.5, page))
 
 
 def test_advice_names_no_label_of_a_dialog() -> None:

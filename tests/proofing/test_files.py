@@ -186,7 +186,7 @@ def test_each_size_of_sheet_is_measured(run: Run) -> None:
     assert first.code == 0 and "still to measure: sheet 2, of 210 × 297 mm: --sheet 2" in first.out
     assert "may be printed" not in first.out
     said = run("sheet", "tug.yaml", *BOTH)
-    assert said.code == 1 and "sheets of another size of this proof were not measured" in said.err
+    assert said.code == 1 and "sheets of another size or correction of this proof were not measured" in said.err
     off = run("proof", "passed", "tug-proof.pdf", "--x", "97", "--y", "97", "--sheet", "2")
     assert off.code == EXIT_FINDINGS and "scaled to 97 %" in off.out
     # One of them off size refuses both, and measuring the good one again does not hide it.

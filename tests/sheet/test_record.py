@@ -71,7 +71,7 @@ def test_it_holds_all_that_a_reprint_needs(run: Run) -> None:
     assert (data["films"][0]["name"], data["films"][0]["used"][0]["y"]) == ("opened white A5", 180.0)
     assert dict(data["printers"][0]["exact"])["scale_x"] == 1.00123456789
     assert (data["proof"], data["without_proof"], len(data["positions"])) == ("passed", "", 6)
-    assert data["measured"][0].startswith("148 × 210 mm: horizontal bar: 99.90 mm of 100 mm, -0.10% ±")
+    assert data["measured"][0].startswith("sheet 1, 148 × 210 mm: horizontal bar: 99.90 mm of 100 mm, -0.10% ±")
     assert [name for name, _ in data["files"]] == ["tug-sheet.pdf", "tug-sheet.svg"]
 
 
@@ -145,7 +145,7 @@ def test_an_override_is_written_into_it_and_told_again(run: Run) -> None:
     assert run("sheet", *WORDS, "--without-proof", "a strip of spoilt film").code == 0
     (record,) = Path().glob("tug-*.record.json")
     assert json.loads(record.read_text(encoding="utf-8"))["without_proof"] == "a strip of spoilt film"
-    assert "printed without a proof, as before: a strip of spoilt film" in run("sheet", "--again", str(record)).out
+    assert "printed without a proof: a strip of spoilt film" in run("sheet", "--again", str(record)).out
 
 
 def test_a_proof_that_was_overridden_is_written_into_it_too(run: Run) -> None:

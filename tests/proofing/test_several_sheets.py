@@ -1,0 +1,231 @@
+"""What has to be measured of a proof: each size of sheet and each correction, both ways; and reprints after it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from shapely.geometry import box
+
+from decalgen.sheet.furniture import furniture, measurable
+from tests.helpers.commands import Run, edited, runner
+
+JOB = """\
+job: tug
+scale: "1:43"
+body: navy
+inks: {lifebuoy orange: {colour: "#e8641b"}}
+panels:
+  door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
+decals:
+  band:
+    panel: door
+    film: white
+    width: 20.4 mm
+    height: 5 mm
+    artwork: [{field: {ink: lifebuoy orange}}]
+    copies: 1
+  lid:
+    panel: door
+    film: clear
+    width: 8 mm
+    height: 4 mm
+    artwork: [{field: {ink: lifebuoy orange}}]
+"""
+FILM = "film: {name}\nkind: {kind}\nprocess: inkjet\nwidth: {width:g} mm\nheight: {height:g} mm\n"
+WORDS = ("tug.yaml", "--film", "white.yaml", "--film", "clear.yaml", "--effort", "quick", "--printer")
+GOOD = ("--x", "99.9 99.9 100.0", "--y", "100.1 100.0 100.1")
+
+
+def film(kind: str, width: float, height: float) -> None:
+    text = FILM.format(name={"white": "stock", "clear": "glass"}[kind], kind=kind, width=width, height=height)
+    Path(f"{kind}.yaml").write_text(text, encoding="utf-8")
+
+
+def profile(kind: str, x: float, y: float, tray: str = "", width: float = 148, height: float = 210) -> None:
+    """A kept profile of the printer 'desk'."""
+    name = {"white": "stock", "clear": "glass"}[kind]
+    path = Path(f"data/printers/{kind}{tray}.yaml")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(
+        f"printer: desk\nprocess: inkjet\nmargins: [3 mm, 3 mm, 3 mm, 3 mm]\nscale x: {x}\nscale y: {y}\n"
+        f'for: {{film: {name}, kind: {kind}, width: {width:g} mm, height: {height:g} mm, tray: "{tray}"}}\n',
+        encoding="utf-8",
+    )
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    Path("tug.yaml").write_text(JOB, encoding="utf-8")
+    Path("printer.yaml").write_text("printer: desk\nmargins: [3 mm, 3 mm, 3 mm, 3 mm]\n", encoding="utf-8")
+    film("white", 148, 210)
+    film("clear", 148, 210)
+    return runner(capsys, gated=True)
+
+
+def passed(run: Run, *words: str) -> int:
+    return run("proof", "passed", "tug-proof.pdf", *words).code
+
+
+def test_one_measurement_does_for_two_films_of_one_size_and_correction(run: Run) -> None:
+    assert run("proof", *WORDS, "printer.yaml").code == 0
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *WORDS, "printer.yaml").code == 0
+
+
+def test_each_correction_is_measured_even_where_the_sheets_are_of_one_size(run: Run) -> None:
+    profile("white", 1.002, 0.999)
+    profile("clear", 0.99, 1.01)
+    said = run("proof", *WORDS, "desk")
+    assert said.code == 0 and "then the same with --sheet 2" in said.out
+    said = run("proof", "passed", "tug-proof.pdf", *GOOD)
+    assert "still to measure: sheet 2, of 148 × 210 mm of 'glass': --sheet 2" in said.out
+    said = run("sheet", *WORDS, "desk")
+    assert said.code != 0 and "sheets of another size or correction" in said.err
+    assert not Path("tug-sheet.pdf").exists()
+    assert passed(run, *GOOD, "--sheet", "2") == 0
+    assert run("sheet", *WORDS, "desk").code == 0
+
+
+def test_a_sheet_that_was_off_is_not_made_good_by_another(run: Run) -> None:
+    edited("copies: 1", "copies: 260")
+    words = (*WORDS, "printer.yaml")
+    assert run("proof", *words).code == 0
+    assert passed(run, "--x", "97", "--y", "97") != 0
+    said = run("proof", "passed", "tug-proof.pdf", *GOOD, "--sheet", "2")
+    assert said.code != 0 and "sheet 1, of 148 × 210 mm: refused before; measure it again" in said.out
+    assert run("sheet", *words).code != 0 and not Path("tug-sheet.pdf").exists()
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *words).code == 0
+
+
+def test_marks_tell_what_a_low_sheet_has_no_bar_for(run: Run) -> None:
+    film("clear", 148, 38)  # 32 mm can be printed on
+    words = (*WORDS, "printer.yaml")
+    said = run("proof", *words)
+    assert (
+        "sheet 2 has no room for a vertical bar: measure the distance between the crosses of the left marks" in said.out
+    )
+    assert "no film is printed yet" in run("proof", "passed", "tug-proof.pdf", *GOOD).out
+    assert run("sheet", *words).code != 0 and not Path("tug-sheet.pdf").exists()
+    # The bar alone does not do: nothing tells how high it comes out.
+    assert passed(run, "--x", "100 100 100", "--sheet", "2") != 0
+    # 38 mm less margins of 3 mm twice, less half a cross of 6 mm at both ends
+    length = 38 - 2 * 3 - 6
+    assert passed(run, "--x", "100 100 100", "--y", " ".join([f"{length * 1.03:.2f}"] * 3), "--sheet", "2") != 0
+    assert passed(run, "--x", "100 100 100", "--y", " ".join([str(length)] * 3), "--sheet", "2") == 0
+    assert run("sheet", *words).code == 0
+
+
+def test_a_sheet_that_nothing_tells_the_size_of_is_not_printed(run: Run) -> None:
+    film("clear", 23, 23)  # 17 mm can be printed on: neither a bar nor marks
+    words = (*WORDS, "printer.yaml")
+    said = run("proof", *words)
+    assert said.code == 0 and "nothing on sheet 2, of 23 × 23 mm, can be measured" in said.out
+    assert "no film is printed yet" in run("proof", "passed", "tug-proof.pdf", *GOOD).out
+    said = run("sheet", *words)
+    assert said.code != 0 and "can be measured" in said.err and "larger sheet" in said.err
+    assert not Path("tug-sheet.pdf").exists()
+    assert run("sheet", *words, "--without-proof", "a test strip").code == 0
+
+
+def test_a_sheet_of_one_bar_is_measured_by_that_and_the_rest_is_said(run: Run) -> None:
+    film("clear", 148, 22)  # 16 mm can be printed on
+    words = (*WORDS, "printer.yaml")
+    assert "no bar shows the height of the small sheets, 148 × 22 mm" in run("proof", *words).out
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *words).code != 0
+    assert passed(run, "--x", "100 100 100", "--sheet", "2") == 0
+    assert run("sheet", *words).code == 0
+
+
+def test_used_film_is_told_by_another_sheet_of_its_size_and_correction(run: Run) -> None:
+    film("clear", 148, 210)
+    with Path("clear.yaml").open("a", encoding="utf-8") as file:
+        file.write("used: [{at: [0 mm, 20 mm], size: [148 mm, 190 mm]}]\n")
+    words = (*WORDS, "printer.yaml")
+    assert run("proof", *words).code == 0
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *words).code == 0
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "told"),
+    [
+        (148, 210, [("x", 100, False), ("y", 100, False)]),
+        # 30 less a cross of 6
+        (148, 30, [("x", 100, False), ("y", 24, True)]),
+        (30, 30, [("x", 24, True), ("y", 24, True)]),
+        # No marks: a bar has the whole side.
+        (148, 22, [("x", 100, False), ("y", 20, False)]),
+        (148, 15, [("x", 100, False)]),
+        (15, 15, []),
+    ],
+)
+def test_bars_come_before_marks(width: float, height: float, told: list[tuple[str, float, bool]]) -> None:
+    found = measurable(furniture(box(0, 0, width, height), "sheet 1 of 1"))
+    assert [(one.axis, one.length, one.crosses) for one in found] == told
+
+
+def test_another_tray_pulls_paper_in_its_own_way(run: Run) -> None:
+    for tray in ("rear", "front"):
+        profile("white", 1.002, 0.999, tray)
+        profile("clear", 1.002, 0.999, tray)
+    assert run("proof", *WORDS, "desk, rear").code == 0
+    assert passed(run, *GOOD) == 0
+    said = run("sheet", *WORDS, "desk, front")
+    assert said.code != 0 and "the printer changed since" in said.err
+    assert run("sheet", *WORDS, "desk, rear").code == 0
+
+
+# ------------------------------------------------------------------------------------------------------- reprints
+def printed(run: Run, printer: str) -> str:
+    """The record of a print whose files are gone."""
+    assert run("proof", *WORDS, printer).code == 0
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *WORDS, printer).code == 0
+    Path("tug-sheet.pdf").unlink()
+    (record,) = Path().glob("*.record.json")
+    return str(record)
+
+
+def test_a_record_is_printed_again(run: Run) -> None:
+    profile("white", 1.002, 0.999)
+    profile("clear", 1.002, 0.999)
+    record = printed(run, "desk")
+    assert run("sheet", "--again", record).code == 0 and Path("tug-sheet.pdf").exists()
+
+
+def test_a_record_is_not_printed_again_once_its_proof_was_refused(run: Run) -> None:
+    record = printed(run, "printer.yaml")
+    assert passed(run, "--x", "97", "--y", "97") != 0
+    said = run("sheet", "--again", record)
+    assert said.code != 0 and "measured again since, and did not pass" in said.err and "fix: " in said.err
+    assert not Path("tug-sheet.pdf").exists()
+    said = run("sheet", "--again", record, "--without-proof", "a test strip")
+    assert said.code == 0 and "printed without a proof: a test strip" in said.text
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", "--again", record).code == 0
+
+
+def test_nor_are_its_files_that_are_still_there_offered(run: Run) -> None:
+    assert run("proof", *WORDS, "printer.yaml").code == 0
+    assert passed(run, *GOOD) == 0
+    assert run("sheet", *WORDS, "printer.yaml").code == 0
+    (record,) = Path().glob("*.record.json")
+    assert "still here unchanged" in run("sheet", "--again", str(record)).out
+    assert passed(run, "--x", "97", "--y", "97") != 0
+    assert run("sheet", "--again", str(record)).code != 0
+
+
+def test_a_record_is_not_printed_again_after_its_printer_was_calibrated_anew(run: Run) -> None:
+    profile("white", 1.002, 0.999)
+    profile("clear", 1.002, 0.999)
+    record = printed(run, "desk")
+    profile("clear", 1.006, 0.999)
+    said = run("sheet", "--again", record)
+    assert said.code != 0 and "calibrated again for 'glass'" in said.err
+    profile("clear", 1.002, 0.999)
+    assert run("sheet", "--again", record).code == 0
