@@ -191,7 +191,7 @@ def test_each_size_of_sheet_is_measured(run: Run) -> None:
     assert off.code == EXIT_FINDINGS and "scaled to 97 %" in off.out
     # One of them off size refuses both, and measuring the good one again does not hide it.
     again = run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1")
-    assert again.code == EXIT_FINDINGS and "the sheets of 210 × 297 mm: refused before" in again.out
+    assert again.code == EXIT_FINDINGS and "sheet 2, of 210 × 297 mm: refused before" in again.out
     assert "off size" in run("sheet", "tug.yaml", *BOTH).err
     good = run("proof", "passed", "tug-proof.pdf", "--x", "100", "--y", "100", "--sheet", "2")
     assert good.code == 0 and "this sheet may be printed on film" in good.out
