@@ -1,8 +1,21 @@
-"""`python -m decalgen` does what the command `decalgen` does."""
+"""`python -m decalgen` does what the command `decalgen` does: both begin here."""
 
 from __future__ import annotations
 
-from decalgen.cli.main import main
+import sys
+
+
+def main() -> None:
+    """Runs the command line. Ctrl-C while it is still being loaded stops it as quietly as later."""
+    try:
+        from decalgen.cli.main import main as run
+    except KeyboardInterrupt:
+        # Nothing of the program may be there yet; and without a console there is no such stream.
+        if sys.stderr is not None:
+            print("\nstopped; no half-written file is left", file=sys.stderr)
+        raise SystemExit(130) from None
+    run()
+
 
 if __name__ == "__main__":
     main()

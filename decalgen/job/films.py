@@ -38,15 +38,9 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     folders = re.sub(r"(?<=\d)/(?=\d)", "", text)
     if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or {"/", "\\"} & {*folders}:
         return _from_file(Path(text), text, _film)
-    kind: str | None = None
-    words: list[str] = []
-    for word in text.split():
-        if word.lower() in ("clear", "white"):
-            kind = word.lower()
-        elif word.lower() in ("inkjet", "laser"):
-            process = "laser" if word.lower() == "laser" else "inkjet"
-        else:
-            words.append(word)
+    words = text.split()
+    kind = _one_of(words, ("clear", "white"), text)
+    process = "laser" if _one_of(words, ("inkjet", "laser"), text, process) == "laser" else "inkjet"
     size = " ".join(words)
     try:
         sheet = read_sheet(size, sheet_sizes())
@@ -56,6 +50,16 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
         fix = what_to_say(size, sheet_sizes()) if kind else "say clear or white, and the size, as in 'white A5'"
         raise InputError(f"'{text[:60]}' is not a film", fix=f"{fix}; or name a film file ending in .yaml")
     return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)
+
+
+def _one_of(words: list[str], known: tuple[str, str], text: str, usual: str | None = None) -> str | None:
+    """Takes whichever of two words stands among the words out of them. Raises InputError where both do."""
+    said = {word.lower() for word in words} & set(known)
+    if len(said) > 1:
+        one, other = known
+        raise InputError(f"'{text[:60]}' says both {one} and {other}", fix=f"leave out {one} or {other}")
+    words[:] = [word for word in words if word.lower() not in known]
+    return said.pop() if said else usual
 
 
 def load_printer(path: str | Path) -> Printer:

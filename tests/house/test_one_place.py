@@ -28,6 +28,7 @@ MAY_OPEN = {
     "workshop/drawer/store.py": "the drawer's database, once it is known to be an ordinary file",
 }
 MAY_SHOW = {
+    "__main__.py": "a sentence of its own, while the terminal is not loaded yet",
     "cli/terminal.py": "shows",
     "nesting/worker.py": "talks to the program by lines; nobody sees it",
 }

@@ -79,7 +79,7 @@ def test_it_declares_every_licence_it_carries(repository: Path, wheel: Path) -> 
 def test_the_command_is_there(wheel: Path) -> None:
     with zipfile.ZipFile(wheel) as archive:
         (name,) = [name for name in archive.namelist() if name.endswith(".dist-info/entry_points.txt")]
-        assert "decalgen = decalgen.cli.main:main" in archive.read(name).decode("utf-8")
+        assert "decalgen = decalgen.__main__:main" in archive.read(name).decode("utf-8")
 
 
 def test_fonts_and_layouts_are_found_from_the_unpacked_wheel(wheel: Path, tmp_path: Path) -> None:

@@ -104,3 +104,9 @@ def test_mistakes_in_a_printer(folder):
         ("1.5 is out of range", "at most 1.25"),
         ("'scal y' is not known here", "did you mean 'scale y'?"),
     ]
+
+
+@pytest.mark.parametrize("words", ["white clear A5", "clear A5 WHITE", "white laser inkjet A5"])
+def test_words_that_contradict_each_other_name_no_film(words: str) -> None:
+    with pytest.raises(InputError, match="says both"):
+        load_film(words)
