@@ -7,7 +7,9 @@ import pytest
 from pikepdf import Dictionary, Name
 
 from tests.export.planting import (
+    ART,
     Fault,
+    box,
     full,
     in_form,
     packet,
@@ -34,6 +36,13 @@ def moved(layer: bytes) -> Fault:
     return rewrite(rb"(/OC /" + layer + rb" BDC\nq 0 1 -1 0 )13", rb"\g<1>15")
 
 
+def everything_moved(pdf: pikepdf.Pdf) -> None:
+    """White, artwork and cut line of a piece, all together, to where a cross stands."""
+    before = page(pdf).Contents.read_bytes()
+    assert before.count(b"13.4999995 120 cm") == 3
+    page(pdf).Contents = pdf.make_stream(before.replace(b"13.4999995 120 cm", b"13.4999995 12 cm"))
+
+
 FAULTS: dict[str, tuple[str, Fault]] = {
     "white moved": ("register", moved(b"White")),
     "white turned": ("register", rewrite(rb"(/OC /White BDC\nq )0 1 -1 0", rb"\g<1>0 -1 1 0")),
@@ -42,6 +51,10 @@ FAULTS: dict[str, tuple[str, Fault]] = {
     "white twice": ("register", twice(b"White")),
     "artwork twice": ("register", twice(b"Artwork")),
     "an open cut line": ("register", in_form(b"\ns\n", b"\nS\n")),
+    "a cut line that crosses itself": ("line", in_form(b"30.5 0 l\n", b"3 8.8 l\n")),
+    "a piece over a mark": ("register", everything_moved),
+    "a page that begins elsewhere": ("boxes", box("/MediaBox", -500, 0, 419.527559, 595.275591)),
+    "an operator of other bytes": ("operator", swap(ART, ART + b"\n\xff\xfe")),
     "all inks on one spot": ("colour", in_form(ORANGE, FULL_INK)),
     "opacity as shape": ("graphics state", state("/AIS", True)),
     "lines adjusted to dots": ("graphics state", state("/SA", True)),

@@ -258,5 +258,7 @@ def boxes(page: Any) -> Iterator[str]:
             if not contains(outer, box):
                 yield f"boxes: {key} reaches beyond {outer_key}"
     media = found["/MediaBox"]
+    if media and (abs(media[0]) > SLACK or abs(media[1]) > SLACK):
+        yield "boxes: /MediaBox does not begin in the film's corner"
     if media and max(media[2] - media[0], media[3] - media[1]) > LARGEST_SIDE:
         yield "boxes: /MediaBox is larger than any page can be"

@@ -27,7 +27,7 @@ from tests.export.structure.operators import (
     multiplied,
 )
 from tests.export.structure.reading import held, inherited, listed, number, numbers, plain_pages, text
-from tests.export.structure.register import MOST_INK, Placement, enclosed, placing
+from tests.export.structure.register import MOST_INK, Placement, enclosed, placing, whole
 
 POINTS = 72 / 25.4
 THINNEST = 0.02
@@ -113,7 +113,8 @@ def _walk(source: Any, resources: Any, state: State, run: Run, depth: int) -> It
     yield from (f"content: {one.message}" for one in told)
     walker = _Walker(held(resources), state, run, depth)
     for operands, operator in operations:
-        yield from walker.step(str(operator), list(operands))
+        # Any bytes at all may stand there, text or not.
+        yield from walker.step(operator.unparse().decode("latin-1"), list(operands))
     if walker.stack or walker.marked:
         yield "balance: q without Q or BDC without EMC"
 
@@ -328,6 +329,8 @@ def _lines(seen: list[Painted]) -> Iterator[str]:
             yield f"line: '{one.layer}' is filled"
         if one.layer == "Cutting" and one.state.dashed:
             yield "line: the cut line is dashed"
+    closed = [one.points for one in seen if one.layer == "Cutting" and one.closed]
+    yield from whole(closed, [one.points for one in seen if one.layer == "Marks"])
     cuts = [one.points for one in seen if one.layer == "Cutting"]
     if len(set(cuts)) != len(cuts):
         yield "line: a cut line is there twice"

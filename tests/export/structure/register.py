@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from shapely.geometry import LineString, MultiPoint, Polygon
+
 from tests.export.structure.keys import contains
 
 MOST_INK = 3.4
@@ -40,3 +42,18 @@ def enclosed(
     for layer, box in boxes:
         if not any(contains(outer, list(box), 0.1) for outer in grown):
             yield f"register: '{layer}' is painted outside every closed cut line"
+
+
+Points = Sequence[tuple[float, float]]
+
+
+def whole(cuts: Sequence[Points], marks: Sequence[Points]) -> Iterator[str]:
+    """A closed cut line does not cross itself, and no mark of the sheet stands on a piece."""
+    pieces = [Polygon(points) for points in cuts if len(points) > 2]
+    if not all(piece.is_valid for piece in pieces):
+        yield "line: a cut line crosses itself"
+        return
+    for points in marks:
+        mark = LineString(points) if len(points) > 1 else MultiPoint(points)
+        if any(piece.intersects(mark) for piece in pieces):
+            yield "register: a mark stands on a piece"
