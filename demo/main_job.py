@@ -49,10 +49,10 @@ POSITIONS = "four-jobs.positions.json"
 
 def make(run: api.Run, folder: Path) -> tuple[Path, ...]:
     """Makes the demo's files in a folder. Raises DecalgenError."""
+    proof = api.proof(run, folder / "four-jobs-proof.pdf").write()
     found = api.check(run)
     text = "\n".join([*(str(finding) for finding in found.findings), "", *found.lines, ""])
     files = api.Made({folder / "check.txt": text.encode("utf-8")}).write().files
-    proof = api.proof(run, folder / "four-jobs-proof.pdf").write()
     wanted = api.SheetFiles(
         (folder / "four-jobs-sheet.pdf", folder / "four-jobs-sheet.svg"), cut=(folder / "four-jobs-cut.svg",)
     )

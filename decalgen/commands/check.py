@@ -26,7 +26,8 @@ def check(run: Run) -> Made:
 
 def findings_of(run: Run) -> tuple[Finding, ...]:
     """What the rules find, and what `sheet` would refuse with these options; errors first."""
-    found = [] if _surely_printed(run) else _refused(run)
+    # What was arranged already is not tried again.
+    found = [] if run.arranged or _surely_printed(run) else _refused(run)
     return tuple(sorted((*run.examined.findings, *found), key=lambda one: SEVERITIES.index(one.severity)))
 
 

@@ -127,6 +127,11 @@ class Run:
         known = self._known(saved)
         return known or self._arranged(saved)
 
+    @property
+    def arranged(self) -> bool:
+        """Whether a sheet was made of it already, so that nothing is refused."""
+        return bool(self._arrangements)
+
     def _known(self, saved: Saved | None) -> Arrangement | None:
         # What is left in the drawer may have changed since.
         if saved is None or DRAWER in self.options.films:
