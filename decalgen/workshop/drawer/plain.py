@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from decalgen.core.errors import InputError
+from decalgen.core.kept import Form, read_kept
 from decalgen.workshop.drawer.model import (
     DrawerEntry,
     DrawerError,
@@ -17,10 +18,11 @@ from decalgen.workshop.drawer.model import (
     part,
 )
 
-FORM = "decalgen film drawer 3"
-BEFORE = ("decalgen film drawer 1", "decalgen film drawer 2")
-"""The forms before: the first had neither prices nor registration marks, neither had colours."""
-FAMILY = "decalgen film drawer "
+NEVER = 1_000_000
+"""A version that is never reached."""
+FORM = Form("decalgen film drawer", 3, NEVER, "an exported film drawer", "make the file with `decalgen film export`")
+"""Of the forms before, the first had neither prices nor registration marks, neither had colours. None carries a seal:
+an exported drawer may be edited by hand, and every sheet is checked as it comes in."""
 LARGEST = 50_000_000
 """No file is larger, bytes."""
 MOST = 2_000
@@ -55,25 +57,21 @@ def write_plain(sheets: tuple[OwnedSheet, ...]) -> bytes:
         inner = "[\n   " + ",\n   ".join(rows) + "\n  ]" if rows else "[]"
         groups.append(" " + json.dumps(head, ensure_ascii=False)[:-1] + f',\n  "used": {inner}}}')
     body = "[\n" + ",\n".join(groups) + "\n ]" if groups else "[]"
-    return f'{{"form": {json.dumps(FORM)},\n "sheets": {body}\n}}\n'.encode()
+    return f'{{"form": "{FORM.family} {FORM.newest}",\n "sheets": {body}\n}}\n'.encode()
 
 
 def read_plain(data: bytes, name: str) -> tuple[OwnedSheet, ...]:
     """The sheets of an exported file. Raises InputError for one that is none, newer or wrong, naming the sheet."""
-    fix = "make the file with `decalgen film export`"
     if len(data) > LARGEST:
-        raise InputError(f"'{name}' is too large for an exported drawer", fix=fix)
+        raise InputError(f"'{name}' is too large for {FORM.what}", fix=FORM.fix)
+    bad = InputError(f"'{name}' is not {FORM.what}", fix=FORM.fix)
     try:
-        tree = json.loads(data.decode("utf-8"))
-        json.dumps(tree, ensure_ascii=False).encode("utf-8")  # half of a character, escaped, is no text
-        form = tree["form"]
-        if form not in (FORM, *BEFORE) and isinstance(form, str) and form.startswith(FAMILY):
-            raise InputError(f"'{name}' was exported by a newer decalgen", fix="install the newer decalgen")
-        if form not in (FORM, *BEFORE) or len(tree["sheets"]) > MOST:
-            raise ValueError(form)
+        version, tree = read_kept(data.decode("utf-8"), FORM, name)
+        if version < 1 or len(tree["sheets"]) > MOST:
+            raise bad
         return tuple(_sheet(number, group, name) for number, group in enumerate(tree["sheets"], start=1))
     except (ValueError, KeyError, TypeError, RecursionError, AttributeError, OverflowError):
-        raise InputError(f"'{name}' is not an exported film drawer", fix=fix) from None
+        raise bad from None
 
 
 def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:

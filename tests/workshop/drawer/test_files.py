@@ -257,7 +257,7 @@ def exported(**changes: object) -> str:
         ("[1]", "is not an exported film drawer"),
         ("[" * 100_000, "is not an exported film drawer"),
         ('{"form": "decalgen positions 1", "sheets": []}', "is not an exported film drawer"),
-        ('{"form": "decalgen film drawer 4", "sheets": []}', "exported by a newer decalgen"),
+        ('{"form": "decalgen film drawer 4", "sheets": []}', "written by a newer version of decalgen"),
         (
             exported(used={"points": [[0, 0], [20, 20], [20, 0], [0, 20]]}),
             "sheet 'white A5 1': the outline of the part",
