@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -13,8 +12,10 @@ from decalgen import __version__
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.jobs import check, draw, proof, proof_passed
+from decalgen.cli.measure import measure
+from decalgen.cli.new import new
 from decalgen.cli.sheet import sheet
-from decalgen.cli.terminal import Screen, ask, confirmed, put, screens, tell
+from decalgen.cli.terminal import Screen, put, screens, tell
 from decalgen.core.errors import EXIT_USAGE, DecalgenError, Interrupted, OutputError, did_you_mean
 from decalgen.core.visible import visible
 
@@ -101,58 +102,8 @@ def cli() -> None:
     """Decals for restored die-cast toys: from measured panels to a print at true scale."""
 
 
-OLD_BENT = "decalgen.bent"
-
-
-def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
-    """The option by its old word: taken, and noted."""
-    if values:
-        put("note: --bowed is called --bent now; the old word still works", to_errors=True)
-        context.meta[OLD_BENT] = values
-
-
-@cli.command()
-@click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
-@click.option("--panel", "panels", multiple=True, metavar="NAME=W×H", help="A panel: 'door=22.4x11.6'. Repeatable.")
-@click.option(
-    "--bent",
-    multiple=True,
-    metavar="NAME=C/R/L",
-    help="A bent panel, as chord, rise and length: 'bonnet=24.2/1.1/19.5'. Repeatable.",
-)
-@click.option("--bowed", multiple=True, hidden=True, expose_value=False, callback=_old_bent)
-@click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
-@click.option("--title", help="Title on printed pages.")
-@click.option("--scale", default="1:43", show_default=True, help="The model's scale.")
-@click.option("--body", default="grey", show_default=True, help="Colour of the body: a CSS name or '#rrggbb'.")
-@click.option("--yes", is_flag=True, help="Ask nothing; use the options as given.")
-def new(
-    job: Path,
-    panels: tuple[str, ...],
-    bent: tuple[str, ...],
-    layouts: tuple[str, ...],
-    title: str | None,
-    scale: str,
-    body: str,
-    yes: bool,
-) -> None:
-    """Start a job: a commented job file and a measuring card to print.
-
-    Asks for the panels one by one, unless they are given.
-
-    \b
-    Example:
-      decalgen new gannet.yaml --panel door=22.4x11.6 --layout checker-band
-    """
-    from decalgen.commands.new import Answers, new_job
-
-    bent = (*bent, *click.get_current_context().meta.get(OLD_BENT, ()))
-    answers = Answers(job, panels, bent, layouts, title, scale, body)
-    if not (yes or panels or bent):
-        answers = _ask(answers)
-    tell(new_job(answers))
-
-
+cli.add_command(new)
+cli.add_command(measure)
 for command in (check, draw, proof, proof_passed, sheet):
     cli.add_command(command)
 
@@ -258,40 +209,3 @@ def _complain(message: str, fix: str) -> None:
 def _command(error: click.ClickException) -> str:
     context = getattr(error, "ctx", None)
     return context.command_path if context else "decalgen"
-
-
-def _ask(answers: Any) -> Any:
-    from dataclasses import replace
-
-    title = answers.title or ask("What is the model called", answers.job.stem)
-    scale = ask("Its scale", answers.scale)
-    body = _body(answers.body)
-    panels: list[str] = []
-    bent: list[str] = []
-    put("Enter the panels one by one; press Enter when done. Sizes in mm, such as 22.4; leave blank to measure later.")
-    while name := ask("Panel").strip():
-        if confirmed("  is it bent"):
-            sizes = [_size_or_later(key) for key in ("chord", "rise", "length")]
-            bent.append(f"{name}={'/'.join(sizes)}")
-        else:
-            sizes = [_size_or_later(key) for key in ("width", "height")]
-            panels.append(f"{name}={'x'.join(sizes)}")
-    return replace(answers, title=title, scale=scale, body=body, panels=tuple(panels), bent=tuple(bent))
-
-
-def _body(usual: str) -> str:
-    """The colour of the body, asked for until it is one."""
-    from decalgen.commands.new import check_body
-
-    while True:
-        body: str = ask("Colour of the body (a CSS name or #rrggbb)", usual)
-        try:
-            check_body(body)
-        except DecalgenError as error:
-            _complain(error.message, error.fix)
-        else:
-            return body
-
-
-def _size_or_later(key: str) -> str:
-    return ask(f"  {key}").strip() or "?"

@@ -1,64 +1,173 @@
-"""`decalgen new`: a commented job file to go on from, and the measuring card for its panels."""
+"""What `decalgen new` does: starts a job file by questions, each answer kept in the file at once, or from options; and
+beside the job a picture of the kinds of panel and the measuring card."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
+from decalgen.commands import interview
+from decalgen.commands.first_decals import placed, with_starter
 from decalgen.commands.options import Result
-from decalgen.core.errors import DecalgenError, OutputError
+from decalgen.commands.questions import Question, panel_slots
+from decalgen.commands.readings_typed import typed_reading
+from decalgen.core.errors import DecalgenError, JobError, OutputError
 from decalgen.core.files import write_files
+from decalgen.core.small_files import Wanted, read_small
 from decalgen.core.values import dataclass
-from decalgen.export import render
+from decalgen.job.edits import values
+from decalgen.job.files import MOST_BYTES
+from decalgen.job.loader import job_as_written
+from decalgen.job.written import YamlValue, in_brackets, scalar
+from decalgen.panels.unmeasured import SIGN
 
 _PANEL = re.compile(r"^\s*(?P<name>[^=]+?)\s*=\s*(?P<w>[^x×]+?)\s*[x×]\s*(?P<h>[^x×]+?)\s*$")
+OFF = {"rise": "0.10"}
+"""The largest error to expect of a size that is given bare, mm; of others 0.05."""
 
 
 @dataclass(frozen=True)
 class Answers:
-    """What was asked or given: flat ``panels`` as 'door=22.4x11.6', ``bent`` ones as 'bonnet=24.2/1.1/19.5' (chord,
-    rise, length); a size of '?' is still to be measured."""
+    """What is given: flat ``panels`` as 'door=22.4x11.6', ``bent`` ones as 'bonnet=24.2/1.1/19.5' (chord, rise,
+    length); a size of '?' is still to be measured."""
 
     job: Path
     panels: tuple[str, ...] = ()
     bent: tuple[str, ...] = ()
     layouts: tuple[str, ...] = ()
     title: str | None = None
-    scale: str = "1:43"
-    body: str = "grey"
+    scale: str | None = None
+    body: str | None = None
 
 
-@dataclass(frozen=True)
-class _Panel:
-    """A panel with its sizes in mm: (name of the size, reading or None, a guess, the error to expect of it)."""
+class NewJob:
+    """A job that is asked for question by question. What is on the disk is all there is: any answer that was given is
+    in the file, whatever ends the program."""
 
-    name: str
-    kind: str
-    sizes: tuple[tuple[str, float | None, float, float], ...]
+    def __init__(self, job: Path) -> None:
+        """Raises, before anything is asked: OutputError for a file that is not an unfinished one of ours, JobError for
+        one that cannot be read any more."""
+        self.path = job_path(job)
+        if not self.path.exists():
+            self._text = interview.begun(interview.file_stem(self.path))
+            self.went_on = False
+            return
+        self._text = _read(self.path)
+        self.went_on = True
+        if interview.at_of(self._text) is None:
+            raise exists(self.path)
+        job_as_written(self._text, self.path)
+
+    def question(self) -> Question | None:
+        """What is asked next; None where all is answered."""
+        return interview.next_question(self._text)
+
+    def answer(self, question: Question, typed: str) -> None:
+        """Keeps an answer. Raises DecalgenError for one that the job file's readers refuse: nothing is written then."""
+        if self.path.exists():
+            # An editor may have it open, too.
+            self._text = _read(self.path)
+        text = interview.answered(self._text, question, typed, self.path)
+        write_files({self.path: text.encode("utf-8")})
+        self._text = text
+
+    def picture(self) -> Path:
+        """The picture of the kinds of panel, made where it is not there yet."""
+        from decalgen.export import render
+        from decalgen.pages.kind_drawings import kinds_picture
+        from decalgen.panels.registry import kinds
+
+        path = self.path.with_name(f"{self.path.stem}-kinds.svg")
+        if not path.exists():
+            known = [(name, kind.about) for name, kind in kinds().items()]
+            write_files({path: render(kinds_picture(known), ".svg")[0]})
+        return path
+
+    def finish(self) -> Result:
+        """The finished job and its card."""
+        text = interview.finished(self._text)
+        panels = list(values(text).get("panels") or {})
+        if panels:
+            text = with_starter(text, panels[0])
+        return _written(self.path, text)
+
+
+def job_path(job: Path) -> Path:
+    """The file of a job that may be named without its ending."""
+    return job if job.suffix else job.with_suffix(".yaml")
+
+
+def exists(path: Path) -> OutputError:
+    """The refusal of a file that is there."""
+    return OutputError(f"'{path}' already exists", fix="choose another name, or move the old file away")
+
+
+def _read(path: Path) -> str:
+    data = read_small(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml")))
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise exists(path) from None
 
 
 def new_job(answers: Answers) -> Result:
-    """Writes the job and, beside it, the card. Never overwrites a job: raises OutputError."""
-    from decalgen.pages.measuring_card import CardPanel, measuring_card
-
-    path = answers.job if answers.job.suffix else answers.job.with_suffix(".yaml")
+    """Writes the job and, beside it, the card, from what is given. Never overwrites a job: raises OutputError."""
+    path = job_path(answers.job)
     if path.exists():
-        raise OutputError(f"'{path}' already exists", fix="choose another name, or move the old file away")
-    check_body(answers.body)
+        raise exists(path)
+    check_body("grey" if answers.body is None else answers.body)
     panels = [_flat(text) for text in answers.panels] + [_bent(text) for text in answers.bent]
     panels = panels or [_flat("door=?x?")]
-    names = [panel.name for panel in panels]
-    if len(set(names)) < len(names):
+    names = [name for name, _ in panels]
+    if len({name.casefold() for name in names}) < len(names):
         raise DecalgenError("two panels have the same name", fix="give each panel a name of its own")
-    title = answers.title or path.stem.replace("-", " ").capitalize()
-    text = _job_text(path.stem, title, answers, panels)
-    card = measuring_card(
-        title, [CardPanel(p.name, p.kind, tuple((key, value) for key, value, _, _ in p.sizes)) for p in panels]
-    )
-    pdf = render(card, ".pdf")[0]
+    text = _job_text(path, answers, panels)
+    for n, layout in enumerate(answers.layouts):
+        text = placed(text, _free(layout.replace("-", " "), text), layout, names[n % len(names)])
+    return _written(path, with_starter(text, names[0]))
+
+
+def _free(name: str, text: str) -> str:
+    there: Any = values(text).get("decals") or {}
+    return next(tried for n in range(1, 1000) if (tried := name if n == 1 else f"{name} {n}") not in there)
+
+
+def _written(path: Path, text: str) -> Result:
+    """Checks the job as a command would read it, and writes it with its card."""
+    from decalgen.export import render
+    from decalgen.pages.measuring_card import measuring_card
+
+    try:
+        job = job_as_written(text, path)
+    except JobError as error:
+        first = error.problems[0]
+        raise DecalgenError(first.message, fix=first.fix) from None
+    pdf = render(measuring_card(job.title, card_panels(text)), ".pdf")[0]
     files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
-    lines = ("next: measure with the card, type the sizes in, then `decalgen check " + str(path) + "`",)
-    return Result(files, lines=lines)
+    count = sum(len(panel.unmeasured) for panel in job.panels)
+    todo = f"{count} reading{'s' * (count != 1)} to take: `decalgen measure {path}`, then " if count else ""
+    return Result(files, lines=(f"next: {todo}`decalgen check {path}`",))
+
+
+def card_panels(text: str) -> list[Any]:
+    """The panels of a job as the measuring card draws them: all readings that are asked for, those of obstacles too."""
+    from decalgen.pages.measuring_card import CardPanel
+
+    whole = values(text)
+    found = []
+    for name, group in (whole.get("panels") or {}).items():
+        slots = panel_slots(whole, name)
+        sizes = tuple((slot.name.removeprefix(name).lstrip(":, "), _so_far(slot.value)) for slot in slots)
+        kind = group.get("kind") or ("cylinder" if "chord" in group else "flat")
+        found.append(CardPanel(name, kind, sizes))
+    return found
+
+
+def _so_far(value: Any) -> float | None:
+    first = value[0] if isinstance(value, list) and value else value
+    number = re.match(r"(\d+(?:\.\d+)?) ?(?:mm|°)", first) if isinstance(first, str) else None
+    return float(number[1]) if number else None
 
 
 def check_body(text: str) -> None:
@@ -71,29 +180,31 @@ def check_body(text: str) -> None:
         raise DecalgenError(f"the body: {error.message}", fix=error.fix) from None
 
 
-def _flat(text: str) -> _Panel:
+Rows = dict[str, YamlValue]
+
+
+def _flat(text: str) -> tuple[str, Rows]:
     match = _PANEL.match(text)
     if match is None:
         raise DecalgenError(f"'{text}' is not a panel", fix="write name=width x height, such as door=22.4x11.6")
-    sizes = (("width", _size(match["w"]), 20.0, 0.05), ("height", _size(match["h"]), 10.0, 0.05))
-    return _Panel(_name(match["name"]), "flat", sizes)
+    return _name(match["name"]), {"width": _size("width", match["w"]), "height": _size("height", match["h"])}
 
 
-def _bent(text: str) -> _Panel:
+def _bent(text: str) -> tuple[str, Rows]:
     name, equals, rest = text.partition("=")
-    values = [part.strip() for part in rest.split("/")]
-    if not equals or len(values) != 3:
+    parts = [part.strip() for part in rest.split("/")]
+    if not equals or len(parts) != 3:
         raise DecalgenError(
             f"'{text}' is not a bent panel", fix="write name=chord/rise/length, such as bonnet=24.2/1.1/19.5"
         )
-    chord, rise, length = (_size(value) for value in values)
+    chord, rise = (_plain(part) for part in parts[:2])
     if chord is not None and rise is not None and rise > chord / 2:
         raise DecalgenError(
             f"'{name.strip()}' rises {rise:g} mm over a chord of {chord:g} mm: more than a half circle",
             fix="write the chord first, then the rise",
         )
-    sizes = (("chord", chord, 24.0, 0.05), ("rise", rise, 1.0, 0.10), ("length", length, 20.0, 0.05))
-    return _Panel(_name(name.strip()), "bent", sizes)
+    keys = ("chord", "rise", "length")
+    return _name(name.strip()), {key: _size(key, part) for key, part in zip(keys, parts, strict=True)}
 
 
 def _name(name: str) -> str:
@@ -102,16 +213,15 @@ def _name(name: str) -> str:
     return name
 
 
-def _size(text: str) -> float | None:
-    """A size in mm, with or without the unit; '?' is none yet."""
+def _plain(text: str) -> float | None:
+    """A size in mm; '?' is none yet."""
     from decalgen.core.lengths import length
 
-    if text == "?":
+    typed = typed_reading(text)
+    if typed == SIGN or not isinstance(typed, str):
         return None
-    if re.fullmatch(r"[0-9]+(\.[0-9]+)?", text):
-        text += " mm"
     try:
-        value = length(text).value
+        value = length(typed).value
     except ValueError as error:
         raise DecalgenError(f"'{text}' is not a size: {error}", fix="write it like 22.4 or 22.4 mm") from None
     if not 0 < value < 1000:
@@ -121,58 +231,31 @@ def _size(text: str) -> float | None:
     return value
 
 
-def _job_text(name: str, title: str, answers: Answers, panels: list[_Panel]) -> str:
-    from decalgen.job.layouts import load_layout
+def _size(key: str, text: str) -> YamlValue:
+    typed = typed_reading(text)
+    value = _plain(text)
+    if value is None or not isinstance(typed, str) or "±" in typed:
+        return typed
+    return f"{value:.2f} mm ± {OFF.get(key, '0.05')}"
 
+
+def _job_text(path: Path, answers: Answers, panels: list[tuple[str, Rows]]) -> str:
+    name = interview.file_stem(path)
+    title = answers.title or path.stem.replace("-", " ").capitalize()
     rows = [
-        f"# {title}: a job for decalgen. Text after # is a note; decalgen ignores it.",
-        f"job: {_word(name)}",
-        f"title: {_quoted(title)}",
-        f"scale: {_quoted(answers.scale)}",
+        "# A job for decalgen. Text after # is a note; decalgen ignores it.",
+        f"job: {scalar(name)}",
+        f"title: {scalar(title, quote=chr(34))}",
+        f"scale: {scalar(answers.scale or '1:43', quote=chr(34))}",
         '# date: "2026-03-14"   # the day of the job, for its papers; its year goes on a reproduction mark',
         "film: white            # white, or clear: dark inks on a light body do well on clear film",
         "body: body",
-        f"paints: {{body: {_quoted(answers.body)}}}",
-        "inks:",
-        "  white: {kind: white}",
-        '  harbour teal: {colour: "#127077"}',
-        "panels:",
+        f"paints: {in_brackets({'body': answers.body or 'grey'})}",
+        "panels:               # ? is a reading that is still to be taken",
     ]
-    for panel in panels:
-        rows.append(f"  {panel.name}:")
-        for key, value, guess, error in panel.sizes:
-            if value is None:
-                rows.append(f"    {key}: {guess:.2f} mm ± {error:.2f}     # a guess: measure it, three readings")
-            else:
-                rows.append(f"    {key}: {value:.2f} mm ± {error:.2f}")
+    for panel, sizes in panels:
+        rows.append(f"  {scalar(panel)}:")
+        rows += [f"    {key}: {scalar(str(value))}" for key, value in sizes.items()]
         rows.append("    # obstacles:")
         rows.append("    #   handle: {rectangle: [3.0 mm, 0.8 mm], at: [12 mm, 7 mm], clearance: 0.3 mm}")
-    rows.append("decals:")
-    chosen = [load_layout(layout).name for layout in answers.layouts]
-    if chosen:
-        for n, layout in enumerate(chosen):
-            panel = panels[n % len(panels)]
-            rows += [f"  {layout.replace('-', ' ')}:", f"    layout: {layout}", f"    panel: {panel.name}"]
-    else:
-        panel = panels[0]
-        rows += [
-            f"  {panel.name} band:",
-            f"    panel: {panel.name}",
-            "    hands: both                       # a handed pair: drawn once, for the left",
-            "    at: bottom",
-            "    width: panel.width - 2 * 1.0 mm",
-            "    height: panel.height / 2",
-            "    artwork:",
-            "      - field: {ink: harbour teal}",
-            "      - lettering: {text: STORES, cap height: panel.height / 5, ink: white}",
-        ]
     return "\n".join(rows) + "\n"
-
-
-def _word(text: str) -> str:
-    return text if re.fullmatch(r"[A-Za-z][\w-]*", text) else _quoted(text)
-
-
-def _quoted(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'

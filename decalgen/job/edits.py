@@ -21,7 +21,7 @@ from decalgen.job.problems import Problems
 from decalgen.job.written import YamlValue, after_colon, in_brackets, key_text, rows, scalar
 
 Path = tuple[str | int, ...]
-Spot = tuple[int, int]
+LineColumn = tuple[int, int]
 BY_HAND = "change it in an editor"
 _LINE_END = re.compile("\r\n|\r|\n")
 _COMMENT = re.compile(r"(?:^|\s)#", re.MULTILINE)
@@ -123,7 +123,7 @@ class _Written:
             raise JobError(problems.sorted())
         self.root: Node = root
 
-    def offset(self, spot: Spot) -> int:
+    def offset(self, spot: LineColumn) -> int:
         """Where a line and column, from 0, are in the text."""
         return self.starts[spot[0]] + spot[1]
 
@@ -222,13 +222,16 @@ def _set(written: _Written, path: Path, value: YamlValue) -> list[Splice]:
         return [Splice(start, end, scalar(value, flow=flow, quote=quote))]
     start, end = written.begin(node), written.value_end(path)
     block = isinstance(node, Mapping | Listing) and not node.flow
-    if key is not None and (block or (isinstance(node, Scalar) and not node.quoted and node.text == "")):
+    missing = isinstance(node, Scalar) and not node.quoted and node.text == ""
+    below = key is not None and not flow and not isinstance(value, str)
+    if key is not None and (block or missing or below):
         start = written.after_key(key)
     if _COMMENT.search(written.text[start:end]) and not isinstance(node, Scalar):
         raise EditError("there are comments in what would be replaced", fix=BY_HAND)
+    if key is not None and below:
+        return [Splice(start, end, after_colon(value, key.column + 2, written.end))]
     lead = " " if key is not None and start == written.after_key(key) else ""
-    plain = isinstance(value, str)
-    return [Splice(start, end, lead + (scalar(value, flow=flow) if plain else in_brackets(value)))]  # type: ignore[arg-type]
+    return [Splice(start, end, lead + (scalar(value, flow=flow) if isinstance(value, str) else in_brackets(value)))]
 
 
 def _add(written: _Written, path: Path, value: YamlValue) -> list[Splice]:

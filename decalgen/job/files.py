@@ -15,3 +15,8 @@ def read_source(path: Path, shown: str | None = None) -> Source:
     name = shown if shown is not None else str(path)
     text = read_small_text(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml"), name))
     return Source(name, tuple(text.split("\n")))
+
+
+def source_of(text: str, name: str) -> Source:
+    """A text by lines, as `read_source` gives that of a file."""
+    return Source(name, tuple(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n").split("\n")))

@@ -37,8 +37,17 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
 
     Raises `JobError` with every mistake found, and `InputError` for a file that cannot be read.
     """
+    return _loaded(path, variant, None)
+
+
+def job_as_written(text: str, path: Path) -> Job:
+    """The job that a file would be with this text. Raises as `load_job` does."""
+    return _loaded(path, None, text)
+
+
+def _loaded(path: Path | str, variant: str | None, text: str | None) -> Job:
     problems = Problems()
-    files = Files(problems, Path(path), str(path))
+    files = Files(problems, Path(path), str(path), text)
     group = files.read()
     if group is None:
         raise JobError(problems.sorted())

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from decalgen.core.errors import InputError, did_you_mean
-from decalgen.job.files import read_source
+from decalgen.job.files import read_source, source_of
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.old_words import file_renamed
 from decalgen.job.parser import parse
@@ -47,9 +47,11 @@ def without(group: Mapping, *keys: str) -> Mapping:
 
 
 class Files:
-    """The files of one job: read, parsed and merged. ``sources`` are all of them, in the order they were opened."""
+    """The files of one job: read, parsed and merged. ``sources`` are all of them, in the order they were opened;
+    ``text`` is the job file's, where it is not what lies on the disk."""
 
-    def __init__(self, problems: Problems, root: Path, shown: str) -> None:
+    def __init__(self, problems: Problems, root: Path, shown: str, text: str | None = None) -> None:
+        self.text = text
         self.problems = problems
         self.root = root
         self.shown = shown
@@ -62,7 +64,8 @@ class Files:
         return self._read(self.root, self.shown, ())
 
     def _read(self, path: Path, shown: str, chain: tuple[Path, ...]) -> Mapping | None:
-        source = read_source(path, shown)
+        given = self.text if not chain else None
+        source = read_source(path, shown) if given is None else source_of(given, shown)
         self.sources.append(source)
         self.problems.files.append(source.name)
         group = document(source, self.problems)

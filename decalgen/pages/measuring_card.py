@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from decalgen.core import style
 from decalgen.core.document import Document, Page
-from decalgen.core.geometry import arc_points, rectangle
 from decalgen.core.values import dataclass
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.kind_drawings import draw_kind
 
 EDGE = 12.0
 BLOCK = 58.0
@@ -21,7 +21,7 @@ HINT = (
 
 @dataclass(frozen=True)
 class CardPanel:
-    """A panel on the card: its name, whether flat or bent, and its readings so far (None: to be measured)."""
+    """A panel on the card: its name, its kind, and its readings so far (None: to be measured)."""
 
     name: str
     kind: str
@@ -57,17 +57,9 @@ def _start(title: str, width: float, height: float) -> tuple[Sheaf, float]:
 
 def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
     sheaf.text(EDGE, top - 3, panel.name, style.TYPE_BODY, bold=True, colour=style.ACCENT)
-    x, y, w, h = EDGE + 10, top - 42, 56.0, 28.0
-    if panel.kind == "bent":
-        _bent(sheaf, x, y, w, h)
-    else:
-        sheaf.line(
-            [(px, py) for px, py in rectangle(x, y, x + w, y + h).exterior.coords[:-1]], style.LINE_PANEL, closed=True
-        )
-        sheaf.dimension((x, y), (x + w, y), -4.0, "width")
-        sheaf.dimension((x, y), (x, y + h), 4.0, "height")
-    middle = y + (h * 0.16 if panel.kind == "bent" else h / 2)
-    sheaf.text(x + w / 2, middle - 1, "not to scale", style.TYPE_SMALL, colour=style.QUIET, align="centre")
+    x, y = EDGE + 10, top - 42
+    draw_kind(sheaf, panel.kind, x + 4, y)
+    sheaf.text(EDGE, top - 7.5, "not to scale", style.TYPE_SMALL, colour=style.QUIET)
     left = EDGE + 84
     row = top - 6
     sheaf.text(left, row, "size", style.TYPE_SMALL, bold=True)
@@ -84,19 +76,3 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
         sheaf.paragraph(left, row + 3.4, 32, name, style.TYPE_SMALL, leading=1.1)
         for k in range(3):
             sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
-
-
-def _bent(sheaf: Sheaf, x: float, y: float, w: float, h: float) -> None:
-    """A bent panel seen along its axis: the chord, and the rise above it."""
-    import math
-
-    rise = h * 0.45
-    radius = w * w / (8 * rise) + rise / 2
-    half = math.asin(w / 2 / radius)
-    centre = (x + w / 2, y + rise - radius)
-    arc = arc_points(centre, radius, math.pi / 2 + half, math.pi / 2 - half, 0.02)
-    sheaf.line(arc, style.LINE_PANEL)
-    sheaf.line(((x, y), (x + w, y)), style.LINE_DIMENSION, dash=style.DASH_TRIM)
-    sheaf.dimension((x, y), (x + w, y), -4.0, "chord")
-    sheaf.dimension((x + w / 2, y), (x + w / 2, y + rise), -w / 2 - 6.0, "rise")
-    sheaf.text(x, y + h - 1, "length: along the panel", style.TYPE_SMALL)

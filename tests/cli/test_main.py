@@ -67,21 +67,6 @@ def test_the_main_job_from_new_to_sheet(run: Run) -> None:
     assert Path("both-sheet.svg").read_bytes().startswith(b"<?xml")
 
 
-def test_new_asks_panel_by_panel(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    answers = iter(["Ferry van", "1:50", "navy", "door", "n", "22.4", "", "bonnet", "y", "24.2", "1.1", "19.5", ""])
-    monkeypatch.setattr("click.termui.visible_prompt_func", lambda _: next(answers))
-    assert run("new", "van.yaml").code == 0
-    text = Path("van.yaml").read_text(encoding="utf-8")
-    for line in (
-        'title: "Ferry van"',
-        "width: 22.40 mm ± 0.05",
-        "height: 10.00 mm ± 0.05     # a guess",
-        "rise: 1.10 mm",
-    ):
-        assert line in text
-    assert run("check", "van.yaml").code == 0
-
-
 def test_new_never_overwrites_a_job(run: Run) -> None:
     before = folder()
     said = run("new", "tug.yaml", "--panel", "door=1x1")

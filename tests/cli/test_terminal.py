@@ -18,7 +18,7 @@ import pytest
 
 from decalgen.cli import main
 from decalgen.cli.patterns import spread
-from decalgen.cli.terminal import Screen
+from decalgen.cli.terminal import Screen, ask
 from decalgen.core.errors import Interrupted, JobError, OutputError
 from tests.helpers.commands import Run, runner
 
@@ -99,7 +99,7 @@ def test_a_traceback_is_escaped_too(run: Run, monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_prompts_are_escaped(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    answers = iter(["", "", "", ""])
+    answers = iter(["", "", "", "", ""])
     asked: list[str] = []
 
     def answer(prompt: str) -> str:
@@ -109,7 +109,9 @@ def test_prompts_are_escaped(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("click.termui.visible_prompt_func", answer)
     said = run("new", f"{EVIL}.yaml")
     assert said.code == 0 and not RAW.search(said.text + "".join(asked))
-    assert "What is the model called [x\\u001b]0;" in said.out + asked[0]
+    answers = iter(["mine"])
+    typed = ask(f"What is {EVIL}", EVIL)
+    assert typed == "mine" and not RAW.search(asked[-1]) and asked[-1].count("x\\u001b]0;") == 2
 
 
 def test_colours_are_our_own_alone(monkeypatch: pytest.MonkeyPatch) -> None:

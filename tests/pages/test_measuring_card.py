@@ -12,7 +12,7 @@ from decalgen.export import render
 from decalgen.pages.measuring_card import CardPanel, measuring_card
 
 FLAT = CardPanel("door", "flat", (("width", 22.4), ("height", None)))
-BENT = CardPanel("bonnet", "bent", (("chord", 24.2), ("rise", 1.1), ("length", None)))
+BENT = CardPanel("bonnet", "cylinder", (("chord", 24.2), ("rise", 1.1), ("length", None)))
 
 
 def boxes(panels: list[CardPanel]) -> list[int]:

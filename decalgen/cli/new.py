@@ -1,0 +1,113 @@
+"""The command `new`: its questions on the terminal. Thin."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from decalgen.cli.terminal import ask, put, tell
+from decalgen.core.errors import DecalgenError
+from decalgen.core.visible import visible
+
+if TYPE_CHECKING:
+    from decalgen.commands.new import NewJob
+    from decalgen.commands.questions import Question
+
+OLD_BENT = "decalgen.bent"
+
+
+def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
+    """The option by its old word: taken, and noted."""
+    if values:
+        put("note: --bowed is called --bent now; the old word still works", to_errors=True)
+        context.meta[OLD_BENT] = values
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
+@click.option("--panel", "panels", multiple=True, metavar="NAME=W×H", help="A panel: 'door=22.4x11.6'. Repeatable.")
+@click.option(
+    "--bent",
+    multiple=True,
+    metavar="NAME=C/R/L",
+    help="A bent panel, as chord, rise and length: 'bonnet=24.2/1.1/19.5'. Repeatable.",
+)
+@click.option("--bowed", multiple=True, hidden=True, expose_value=False, callback=_old_bent)
+@click.option("--layout", "layouts", multiple=True, help="A ready layout to start from (see `decalgen layouts`).")
+@click.option("--title", help="Title on printed pages.")
+@click.option("--scale", help="The model's scale; if left out, 1:43.")
+@click.option("--body", help="Colour of the body: a colour's name or '#rrggbb'; if left out, grey.")
+@click.option("--yes", is_flag=True, help="Ask nothing; use the options as given.")
+def new(
+    job: Path,
+    panels: tuple[str, ...],
+    bent: tuple[str, ...],
+    layouts: tuple[str, ...],
+    title: str | None,
+    scale: str | None,
+    body: str | None,
+    yes: bool,
+) -> None:
+    """Start a job: a job file, a picture of the kinds of panel, and a measuring card to print.
+
+    Asks question by question, unless panels are given, and keeps each answer in the job file at once. Stop at any time;
+    the same command goes on at the first open question.
+
+    \b
+    Example:
+      decalgen new gannet.yaml --panel door=22.4x11.6 --layout checker-band
+    """
+    from decalgen.commands.new import Answers, NewJob, new_job
+
+    bent = (*bent, *click.get_current_context().meta.get(OLD_BENT, ()))
+    if yes or panels or bent or layouts:
+        tell(new_job(Answers(job, panels, bent, layouts, title, scale, body)))
+        return
+    started = NewJob(job)
+    given = {("title",): title, ("scale",): scale, ("body",): body}
+    _interview(started, {at: words for at, words in given.items() if words is not None})
+    tell(started.finish())
+
+
+def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
+    """Asks until all is answered; what cannot be right is asked for again."""
+    put(f"Every answer is kept in '{visible(str(started.path))}' at once. Stop at any time; the same command goes on.")
+    if started.went_on:
+        put("Taken up where it was left.")
+    put(
+        "Sizes in mm, such as 22.4; also 22,4, 7/8 in, 22.4 ± 0.05, or three readings in one line. ? is: measure later."
+    )
+    shown: set[tuple[str, ...]] = set()
+    while (question := started.question()) is not None:
+        if question.at[-1] == "kind" and len(question.at) == 3 and ("kinds",) not in shown:
+            shown.add(("kinds",))
+            _show(started.picture())
+        try:
+            if question.at in given:
+                started.answer(question, given.pop(question.at))
+                continue
+            started.answer(question, _asked(question, shown))
+        except DecalgenError as error:
+            put(str(error), to_errors=True)
+
+
+def _asked(question: Question, shown: set[tuple[str, ...]]) -> str:
+    names = tuple(name for name, _ in question.choices)
+    if names and names not in shown:
+        shown.add(names)
+        for number, (name, about) in enumerate(question.choices, 1):
+            put(visible(f"  {number:2} {name}{': ' if about else ''}{about}"))
+    about = f" ({question.about})" if question.about else ""
+    return ask(f"{question.asked}{about}", question.default)
+
+
+def _show(picture: Path) -> None:
+    """Says where a picture is, and opens it where there is a desktop."""
+    put(f"The kinds are drawn in '{visible(str(picture))}'.")
+    window = os.name == "nt" or sys.platform == "darwin" or {"DISPLAY", "WAYLAND_DISPLAY"} & set(os.environ)
+    if window and sys.stdout.isatty():
+        click.launch(str(picture))

@@ -1,0 +1,330 @@
+"""The questions of `decalgen new` in their order. The job file itself is all that is kept: its first line says which
+question is next, and after every answer it is a job that can be read.
+
+Pure: from the text of a file to its next question, and from an answer to the new text.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+from decalgen.colour.palette import PALETTE
+from decalgen.commands.questions import (
+    Question,
+    Step,
+    obstacle_slots,
+    own_slots,
+    reading_question,
+)
+from decalgen.commands.readings_typed import typed_reading
+from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.keys import Many, specs
+from decalgen.core.names import slug
+from decalgen.job.edits import add_value, set_value, values
+from decalgen.job.loader import job_as_written
+from decalgen.job.written import YamlValue, scalar
+from decalgen.panels.registry import find, kinds, obstacle_kinds
+from decalgen.panels.unmeasured import SIGN
+
+MARK = "# Unfinished: `decalgen new` goes on with: "
+_MARK = re.compile(re.escape(MARK) + r"(.*)\r?\n?")
+_NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
+_HEAD = (("title",), ("scale",), ("body",), ("film",), ("panels",))
+_FILMS = (("white", "opaque; suits every body colour"), ("clear", "for dark inks on a light body"))
+_HANDS = (
+    ("one", "there is one such panel"),
+    ("left", "there are two; I measure the left one"),
+    ("right", "there are two; I measure the right one"),
+)
+_CLEARANCE = "0.3 mm"
+POINTS = {"outline": "4", "line": "2"}
+
+
+def begun(stem: str) -> str:
+    """The text of a job before the first answer."""
+    return _marked(f"# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n", ("title",))
+
+
+def at_of(text: str) -> Step | None:
+    """Which question is next; None for a file that is finished, or none of ours."""
+    found = _MARK.match(text)
+    return tuple(part.strip() for part in found[1].split("/")) if found else None
+
+
+def finished(text: str) -> str:
+    """The text without its mark."""
+    return _MARK.sub("", text, count=1)
+
+
+def next_question(text: str) -> Question | None:
+    """The next question of an unfinished file; None where all is answered. Raises JobError for a text that cannot be
+    read."""
+    at = at_of(text)
+    if at is None or at == ("end",):
+        return None
+    whole = values(text)
+    try:
+        return _question(whole, at)
+    except (KeyError, IndexError, StopIteration, TypeError):
+        # Someone changed the file meanwhile: what is next is no longer there.
+        return _question(whole, ("panels",))
+
+
+def answered(text: str, question: Question, typed: str, path: Path) -> str:
+    """The text with an answer in it and the next question marked. Raises DecalgenError, with the fix, for an answer
+    that the readers of job files would refuse."""
+    whole = values(text)
+    typed = typed.strip() or question.default
+    if question.choices and typed:
+        typed = _chosen(question, typed)
+    new, after = _put(text, whole, question, typed)
+    new = _marked(finished(new), after)
+    try:
+        job_as_written(new, path)
+    except JobError as error:
+        first = error.problems[0]
+        raise DecalgenError(first.message, fix=first.fix) from None
+    return new
+
+
+def _marked(text: str, at: Step) -> str:
+    return f"{MARK}{' / '.join(at)}\n{text}"
+
+
+def _chosen(question: Question, typed: str) -> str:
+    """One of the choices, by its number or its name."""
+    names = [name for name, _ in question.choices]
+    if typed.isdigit() and 1 <= int(typed) <= len(names):
+        return names[int(typed) - 1]
+    close = [name for name in names if name.casefold() == " ".join(typed.split()).casefold()]
+    if close:
+        return close[0]
+    from decalgen.core.errors import did_you_mean
+
+    raise DecalgenError(f"'{typed}' is not one of them", fix=f"{did_you_mean(typed, names)}, or its number")
+
+
+# ------------------------------------------------------------------------------------------------------- what is asked
+def _question(whole: Any, at: Step) -> Question:
+    if at[0] == "panels" and len(at) > 1:
+        return _of_panel(whole, at)
+    if at[0] == "decals":
+        from decalgen.commands.first_decals import decal_question
+
+        return decal_question(whole, at)
+    return {
+        "title": Question(("title",), "What is the model called", ("title",), default=_titled(whole["job"])),
+        "scale": Question(("scale",), "Its scale", ("scale",), default="1:43"),
+        "body": Question(
+            ("body",), "Colour of the body", ("body",), f"#rrggbb, a name of CSS, or: {', '.join(PALETTE)}", "grey"
+        ),
+        "film": Question(("film",), "Film", ("film",), default="white", choices=_FILMS),
+        "panels": Question(
+            ("panels",), "Name of a panel", (), "such as door; Enter when there are no more", default=""
+        ),
+    }[at[0]]
+
+
+def _titled(stem: str) -> str:
+    return stem.replace("-", " ").replace("_", " ").capitalize()
+
+
+def _of_panel(whole: Any, at: Step) -> Question:
+    panel, step = at[1], at[2]
+    group = whole["panels"][panel]
+    if step == "kind":
+        known = tuple((name, kind.about) for name, kind in kinds().items())
+        return Question(at, f"{panel}: what kind is it", at, default="flat", choices=known)
+    if step == "way":
+        return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=_ways(group["kind"]))
+    if step == "points":
+        return Question(at, f"{panel}: how many corners has it", (), default=POINTS["outline"])
+    if step == "hand":
+        return Question(at, f"{panel}: is there one, or a left and a right one", at, default="one", choices=_HANDS)
+    if step == "obstacles" and len(at) == 3:
+        about = "a handle, vent, rivet or shut line that no decal may cover; Enter when there are no more"
+        return Question(at, f"{panel}: name of an obstacle", (), about)
+    if step == "obstacles":
+        return _of_obstacle(whole, at)
+    slot = next(one for one in own_slots(whole, panel) if _at_of_path(one.path[2:]) == at[3:])
+    return reading_question(slot, at)
+
+
+def _of_obstacle(whole: Any, at: Step) -> Question:
+    panel, label, step = at[1], at[3], at[4]
+    _ = whole["panels"][panel]["obstacles"][label]
+    if step == "kind":
+        known = tuple((name, kind.about) for name, kind in obstacle_kinds().items())
+        return Question(at, f"{panel}, {label}: what shape has it", at, default="rectangle", choices=known)
+    if step == "points":
+        return Question(at, f"{panel}, {label}: how many points has it", (), default=POINTS[at[5]])
+    if step == "clearance":
+        return Question(
+            at, f"{panel}, {label}: how far a decal keeps away", at, "a shut line or a handle: about 0.3", _CLEARANCE
+        )
+    slot = next(one for one in obstacle_slots(whole, panel, label) if _at_of_path(one.path[4:]) == at[5:])
+    return reading_question(slot, at)
+
+
+def _ways(kind: str) -> tuple[tuple[str, str], ...]:
+    """The combinations of readings that make a kind, each in the order of its keys; of keys that mean the same, one."""
+    order = [spec.key for spec in specs(_plain(find(kind)))]
+    found: dict[str, str] = {}
+    for need in find(kind).needs:
+        if kind == "cylinder" and "length" not in need:
+            continue
+        found[", ".join(sorted(need, key=order.index))] = ""
+    return tuple(found.items())
+
+
+def _plain(cls: Any) -> Any:
+    return cls
+
+
+def _at_of_path(path: tuple[str | int, ...]) -> Step:
+    return tuple(str(part) for part in path)
+
+
+# --------------------------------------------------------------------------------------------------- what is put where
+def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Step]:
+    """The text with the answer, and which question follows."""
+    at = question.at
+    if question.reading:
+        text = set_value(text, question.path, typed_reading(typed, angle=question.angle))
+        return text, _after_reading(values(text), at)
+    if at[0] == "panels" and len(at) > 1:
+        return _put_panel(text, whole, at, typed)
+    if at[0] == "decals":
+        from decalgen.commands.first_decals import put_decal
+
+        return put_decal(text, whole, at, typed)
+    if at == ("panels",):
+        if not typed:
+            return text, ("decals",) if whole.get("panels") else ("end",)
+        name = _named(typed, whole.get("panels") or {}, "panel")
+        return _grown(text, ("panels", name), {"width": SIGN, "height": SIGN}), ("panels", name, "kind")
+    if not typed:
+        raise DecalgenError("an answer is needed here", fix="type one")
+    return _grown(text, question.path, typed), _HEAD[_HEAD.index(at) + 1]
+
+
+def _named(typed: str, there: Any, what: str) -> str:
+    name = " ".join(typed.split())
+    if not _NAME.fullmatch(name) or len(name) > 60:
+        raise DecalgenError(
+            f"'{name}' cannot be the name of a {what}",
+            fix="begin with a letter, then letters, digits, single spaces or hyphens",
+        )
+    if any(name.casefold() == other.casefold() for other in there):
+        raise DecalgenError(f"there is a {what} '{name}' already", fix="give it another name")
+    return name
+
+
+def _grown(text: str, path: tuple[str | int, ...], value: YamlValue) -> str:
+    """The text with a value at a path; groups that lead there are made."""
+    whole: Any = values(text)
+    for n, part in enumerate(path):
+        if not isinstance(whole, dict) or part not in whole:
+            for key in reversed(path[n + 1 :]):
+                value = {str(key): value}
+            return add_value(text, path[: n + 1], value)
+        whole = whole[part]
+    return set_value(text, path, value)
+
+
+def _put_panel(text: str, whole: Any, at: Step, typed: str) -> tuple[str, Step]:
+    panel, step = at[1], at[2]
+    base = at[:2]
+    if step == "kind":
+        ways = _ways(typed)
+        rows = _rows(typed, ways[0][0])
+        text = set_value(text, base, rows)
+        if typed == "outline":
+            return text, (*base, "points")
+        return text, (*base, "way") if len(ways) > 1 else _first(values(text), base)
+    if step == "way":
+        rows = _rows(whole["panels"][panel]["kind"], typed)
+        text = set_value(text, base, rows)
+        return text, _first(values(text), base)
+    if step == "points":
+        text = set_value(text, (*base, "outline"), _points(typed, 3))
+        return text, _first(values(text), base)
+    if step == "hand":
+        if typed != "one":
+            text = _grown(text, (*base, "hand"), typed)
+        return text, (*base, "obstacles")
+    if len(at) == 3:
+        if not typed:
+            return text, ("panels",)
+        label = _named(typed, whole["panels"][panel].get("obstacles") or {}, "obstacle")
+        return _grown(text, (*at, label), _obstacle("rectangle", 0)), (*at, label, "kind")
+    return _put_obstacle(text, at, typed)
+
+
+def _put_obstacle(text: str, at: Step, typed: str) -> tuple[str, Step]:
+    base, step = at[:4], at[4]
+    if step == "kind":
+        text = set_value(text, base, _obstacle(typed, int(POINTS.get(typed, "0"))))
+        return text, (*base, "points", typed) if typed in POINTS else _first(values(text), base)
+    if step == "points":
+        least = 2 if at[5] == "line" else 3
+        text = set_value(text, (*base, at[5]), _points(typed, least))
+        return text, _first(values(text), base)
+    clearance = typed_reading(typed)
+    if not isinstance(clearance, str) or clearance == SIGN:
+        raise DecalgenError("one length is needed here", fix=f"write for example {_CLEARANCE}")
+    return _grown(text, (*base, "clearance"), clearance), base[:3]
+
+
+def _rows(kind: str, way: str) -> dict[str, YamlValue]:
+    """A panel of a kind with nothing measured yet."""
+    rows: dict[str, YamlValue] = {"kind": kind}
+    for key in way.split(", "):
+        spec = next(one for one in specs(_plain(find(kind))) if one.key == key)
+        rows[key] = _points(POINTS["outline"], 3) if isinstance(spec.kind, Many) else SIGN
+    if kind == "prototype":
+        rows["prototype"] = {"width": "1000 mm", "height": "500 mm"}
+    return rows
+
+
+def _points(typed: str, least: int) -> YamlValue:
+    if not typed.isascii() or not typed.isdigit() or not least <= int(typed) <= 40:
+        raise DecalgenError(f"'{typed}' is not a number of points", fix=f"a whole number from {least} to 40")
+    return [[SIGN, SIGN] for _ in range(int(typed))]
+
+
+def _obstacle(kind: str, points: int) -> dict[str, YamlValue]:
+    if kind in POINTS:
+        rows: dict[str, YamlValue] = {kind: [[SIGN, SIGN] for _ in range(points)]}
+        return {**rows, "width": SIGN} if kind == "line" else rows
+    return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN]}
+
+
+def _first(whole: Any, base: Step) -> Step:
+    """The first reading of a panel or obstacle, or what follows its readings."""
+    slots = _slots_of(whole, base)
+    return (*base, "read", *_at_of_path(slots[0].path[len(base) :])) if slots else _after_all(base)
+
+
+def _after_reading(whole: Any, at: Step) -> Step:
+    base = at[: at.index("read", 4 if len(at) > 4 and at[2] == "obstacles" else 2)]
+    slots = _slots_of(whole, base)
+    names = [_at_of_path(slot.path[len(base) :]) for slot in slots]
+    number = names.index(at[len(base) + 1 :]) + 1
+    return (*base, "read", *names[number]) if number < len(names) else _after_all(base)
+
+
+def _slots_of(whole: Any, base: Step) -> list[Any]:
+    return own_slots(whole, base[1]) if len(base) == 2 else obstacle_slots(whole, base[1], base[3])
+
+
+def _after_all(base: Step) -> Step:
+    return (*base, "hand") if len(base) == 2 else (*base, "clearance")
+
+
+def file_stem(path: Path) -> str:
+    """A job's short name from its file's."""
+    stem = re.sub(r"[^\w .\-]", "-", path.stem).strip(" .-_")
+    return stem[:60] if re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", stem[:60]) else slug(path.stem, "job")
