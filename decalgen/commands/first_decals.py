@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from decalgen.commands.questions import Question, Step
+from decalgen.commands.questions import Question, QuestionName
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import add_value, set_value, values
 from decalgen.job.layouts import Layout, layouts, load_layout
@@ -19,7 +19,7 @@ SHRINK = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.2)
 _HANDS = (("one", "one decal"), ("both", "one for each side"), ("left", "the left side only"), ("right", "the right"))
 
 
-def decal_question(whole: Any, at: Step) -> Question:
+def decal_question(whole: Any, at: QuestionName) -> Question:
     """The question at ``at``."""
     if len(at) == 1:
         known = tuple((one.name, one.about) for one in layouts())
@@ -32,7 +32,7 @@ def decal_question(whole: Any, at: Step) -> Question:
     return Question(at, f"{decal}: for which sides", at, default=_hands(whole, decal), choices=_HANDS)
 
 
-def put_decal(text: str, whole: Any, at: Step, typed: str) -> tuple[str, Step]:
+def put_decal(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     """The text with the answer, and which question follows."""
     if len(at) == 1:
         if not typed:

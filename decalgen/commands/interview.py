@@ -13,7 +13,7 @@ from typing import Any
 from decalgen.colour.palette import PALETTE
 from decalgen.commands.questions import (
     Question,
-    Step,
+    QuestionName,
     obstacle_slots,
     own_slots,
     reading_question,
@@ -47,7 +47,7 @@ def begun(stem: str) -> str:
     return _marked(f"# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n", ("title",))
 
 
-def at_of(text: str) -> Step | None:
+def at_of(text: str) -> QuestionName | None:
     """Which question is next; None for a file that is finished, or none of ours."""
     found = _MARK.match(text)
     return tuple(part.strip() for part in found[1].split("/")) if found else None
@@ -89,7 +89,7 @@ def answered(text: str, question: Question, typed: str, path: Path) -> str:
     return new
 
 
-def _marked(text: str, at: Step) -> str:
+def _marked(text: str, at: QuestionName) -> str:
     return f"{MARK}{' / '.join(at)}\n{text}"
 
 
@@ -107,7 +107,7 @@ def _chosen(question: Question, typed: str) -> str:
 
 
 # ------------------------------------------------------------------------------------------------------- what is asked
-def _question(whole: Any, at: Step) -> Question:
+def _question(whole: Any, at: QuestionName) -> Question:
     if at[0] == "panels" and len(at) > 1:
         return _of_panel(whole, at)
     if at[0] == "decals":
@@ -131,7 +131,7 @@ def _titled(stem: str) -> str:
     return stem.replace("-", " ").replace("_", " ").capitalize()
 
 
-def _of_panel(whole: Any, at: Step) -> Question:
+def _of_panel(whole: Any, at: QuestionName) -> Question:
     panel, step = at[1], at[2]
     group = whole["panels"][panel]
     if step == "kind":
@@ -152,7 +152,7 @@ def _of_panel(whole: Any, at: Step) -> Question:
     return reading_question(slot, at)
 
 
-def _of_obstacle(whole: Any, at: Step) -> Question:
+def _of_obstacle(whole: Any, at: QuestionName) -> Question:
     panel, label, step = at[1], at[3], at[4]
     _ = whole["panels"][panel]["obstacles"][label]
     if step == "kind":
@@ -183,12 +183,12 @@ def _plain(cls: Any) -> Any:
     return cls
 
 
-def _at_of_path(path: tuple[str | int, ...]) -> Step:
+def _at_of_path(path: tuple[str | int, ...]) -> QuestionName:
     return tuple(str(part) for part in path)
 
 
 # --------------------------------------------------------------------------------------------------- what is put where
-def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Step]:
+def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, QuestionName]:
     """The text with the answer, and which question follows."""
     at = question.at
     if question.reading:
@@ -234,7 +234,7 @@ def _grown(text: str, path: tuple[str | int, ...], value: YamlValue) -> str:
     return set_value(text, path, value)
 
 
-def _put_panel(text: str, whole: Any, at: Step, typed: str) -> tuple[str, Step]:
+def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     panel, step = at[1], at[2]
     base = at[:2]
     if step == "kind":
@@ -263,7 +263,7 @@ def _put_panel(text: str, whole: Any, at: Step, typed: str) -> tuple[str, Step]:
     return _put_obstacle(text, at, typed)
 
 
-def _put_obstacle(text: str, at: Step, typed: str) -> tuple[str, Step]:
+def _put_obstacle(text: str, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     base, step = at[:4], at[4]
     if step == "kind":
         text = set_value(text, base, _obstacle(typed, int(POINTS.get(typed, "0"))))
@@ -302,13 +302,13 @@ def _obstacle(kind: str, points: int) -> dict[str, YamlValue]:
     return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN]}
 
 
-def _first(whole: Any, base: Step) -> Step:
+def _first(whole: Any, base: QuestionName) -> QuestionName:
     """The first reading of a panel or obstacle, or what follows its readings."""
     slots = _slots_of(whole, base)
     return (*base, "read", *_at_of_path(slots[0].path[len(base) :])) if slots else _after_all(base)
 
 
-def _after_reading(whole: Any, at: Step) -> Step:
+def _after_reading(whole: Any, at: QuestionName) -> QuestionName:
     base = at[: at.index("read", 4 if len(at) > 4 and at[2] == "obstacles" else 2)]
     slots = _slots_of(whole, base)
     names = [_at_of_path(slot.path[len(base) :]) for slot in slots]
@@ -316,11 +316,11 @@ def _after_reading(whole: Any, at: Step) -> Step:
     return (*base, "read", *names[number]) if number < len(names) else _after_all(base)
 
 
-def _slots_of(whole: Any, base: Step) -> list[Any]:
+def _slots_of(whole: Any, base: QuestionName) -> list[Any]:
     return own_slots(whole, base[1]) if len(base) == 2 else obstacle_slots(whole, base[1], base[3])
 
 
-def _after_all(base: Step) -> Step:
+def _after_all(base: QuestionName) -> QuestionName:
     return (*base, "hand") if len(base) == 2 else (*base, "clearance")
 
 

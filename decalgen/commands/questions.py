@@ -15,7 +15,7 @@ from decalgen.job.edits import Path
 from decalgen.panels.registry import kind_for, obstacle_for
 from decalgen.panels.unmeasured import SIGN, ways
 
-Step = tuple[str, ...]
+QuestionName = tuple[str, ...]
 """Which question it is, among all of an interview."""
 
 
@@ -25,7 +25,7 @@ class Question:
     ``about`` explains it in a line, ``choices`` are the answers there are (empty: any), with a line on each;
     ``default`` is what an empty answer means. ``reading``: it is answered by readings, in degrees if ``angle``."""
 
-    at: Step
+    at: QuestionName
     asked: str
     path: Path = ()
     about: str = ""
@@ -80,7 +80,7 @@ def all_slots(whole: Any) -> list[Slot]:
     return [slot for panel in whole.get("panels") or {} for slot in panel_slots(whole, panel)]
 
 
-def reading_question(slot: Slot, at: Step) -> Question:
+def reading_question(slot: Slot, at: QuestionName) -> Question:
     """The question for a reading."""
     unit = "degrees" if slot.angle else "mm"
     default = "" if slot.open else shown_value(slot.value)
