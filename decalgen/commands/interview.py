@@ -7,6 +7,7 @@ Pure: from the text of a file to its next question, and from an answer to the ne
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -30,8 +31,11 @@ from decalgen.panels.unmeasured import SIGN
 
 MARK = "# Unfinished: `decalgen new` goes on with: "
 _MARK = re.compile(re.escape(MARK) + r"(.*)\r?\n?")
+_LINE_END = re.compile("\r\n|\n")
 _NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
-_HEAD = (("title",), ("scale",), ("body",), ("film",), ("panels",))
+_HEAD = (("title",), ("scale",), ("body",), ("film",), ("printer",), ("panels",))
+PRINTER = "# Printer: "
+"""How the first lines of a job say on which printer it is to be printed: a job file has no key for that."""
 _FILMS = (("white", "opaque; suits every body colour"), ("clear", "for dark inks on a light body"))
 _HANDS = (
     ("one", "there is one such panel"),
@@ -39,6 +43,8 @@ _HANDS = (
     ("right", "there are two; I measure the right one"),
 )
 _CLEARANCE = "0.3 mm"
+FULL_SIZE = "prototype"
+"""The kind that is known by the full-size vehicle alone."""
 POINTS = {"outline": "4", "line": "2"}
 
 
@@ -53,18 +59,30 @@ def at_of(text: str) -> QuestionName | None:
     return tuple(part.strip() for part in found[1].split("/")) if found else None
 
 
+def printer_of(text: str) -> str:
+    """The printer that was chosen; '' for none."""
+    found = re.search(rf"^{PRINTER}(.*?)\r?$", text, re.MULTILINE)
+    return found[1] if found else ""
+
+
 def finished(text: str) -> str:
     """The text without its mark."""
     return _MARK.sub("", text, count=1)
 
 
-def next_question(text: str) -> Question | None:
-    """The next question of an unfinished file; None where all is answered. Raises JobError for a text that cannot be
-    read."""
+def next_question(text: str, printers: Sequence[str] = ()) -> Question | None:
+    """The next question of an unfinished file; None where all is answered. ``printers``: the kept profiles. Raises
+    JobError for a text that cannot be read."""
     at = at_of(text)
     if at is None or at == ("end",):
         return None
     whole = values(text)
+    if at == ("printer",):
+        # Without a kept profile there is nothing to choose.
+        known = tuple((name, "") for name in printers)
+        at = at if known else ("panels",)
+        if known:
+            return Question(at, "Printer", (), "a kept profile; Enter for any printer", choices=known)
     try:
         return _question(whole, at)
     except (KeyError, IndexError, StopIteration, TypeError):
@@ -141,6 +159,9 @@ def _of_panel(whole: Any, at: QuestionName) -> Question:
         return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=_ways(group["kind"]))
     if step == "points":
         return Question(at, f"{panel}: how many corners has it", (), default=POINTS["outline"])
+    if step == "full":
+        about = "the full-size vehicle's, in mm, m or in; Enter if you will measure the panel itself"
+        return Question(at, f"{panel}: full-size {at[3]}", (), about)
     if step == "hand":
         return Question(at, f"{panel}: is there one, or a left and a right one", at, default="one", choices=_HANDS)
     if step == "obstacles" and len(at) == 3:
@@ -205,6 +226,11 @@ def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Qu
             return text, ("decals",) if whole.get("panels") else ("end",)
         name = _named(typed, whole.get("panels") or {}, "panel")
         return _grown(text, ("panels", name), {"width": SIGN, "height": SIGN}), ("panels", name, "kind")
+    if at == ("printer",):
+        line = _LINE_END.search(finished(text))
+        head = line.end() if line else 0
+        rest = finished(text)
+        return (f"{rest[:head]}{PRINTER}{typed}\n{rest[head:]}" if typed else rest), ("panels",)
     if not typed:
         raise DecalgenError("an answer is needed here", fix="type one")
     return _grown(text, question.path, typed), _HEAD[_HEAD.index(at) + 1]
@@ -237,6 +263,11 @@ def _grown(text: str, path: tuple[str | int, ...], value: YamlValue) -> str:
 def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     panel, step = at[1], at[2]
     base = at[:2]
+    if step == "full":
+        return _put_full_size(text, whole, at, typed)
+    if step == "kind" and typed == FULL_SIZE:
+        # Until both sizes are known it is a flat panel that nobody has measured.
+        return set_value(text, base, _rows("flat", "width, height")), (*base, "full", "width")
     if step == "kind":
         ways = _ways(typed)
         rows = _rows(typed, ways[0][0])
@@ -263,6 +294,19 @@ def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str
     return _put_obstacle(text, at, typed)
 
 
+def _put_full_size(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
+    """One of the two sizes of the full-size vehicle; without them the panel is to be measured like any other."""
+    base, key = at[:2], at[3]
+    size = typed_reading(typed)
+    if size == SIGN:
+        return text, (*base, "hand")
+    if key == "width":
+        return _grown(text, (*base, "prototype", "width"), size), (*base, "full", "height")
+    wide = whole["panels"][base[1]]["prototype"]["width"]
+    rows: dict[str, YamlValue] = {"kind": FULL_SIZE, "prototype": {"width": wide, "height": size}}
+    return set_value(text, base, rows), (*base, "hand")
+
+
 def _put_obstacle(text: str, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     base, step = at[:4], at[4]
     if step == "kind":
@@ -284,8 +328,6 @@ def _rows(kind: str, way: str) -> dict[str, YamlValue]:
     for key in way.split(", "):
         spec = next(one for one in specs(_plain(find(kind))) if one.key == key)
         rows[key] = _points(POINTS["outline"], 3) if isinstance(spec.kind, Many) else SIGN
-    if kind == "prototype":
-        rows["prototype"] = {"width": "1000 mm", "height": "500 mm"}
     return rows
 
 

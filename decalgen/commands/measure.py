@@ -57,6 +57,10 @@ class Measuring:
         left = self.left()
         if left:
             return Result((), lines=(f"{left} reading{'s are' if left > 1 else ' is'} still to be taken",))
+        elsewhere = sum(len(panel.unmeasured) for panel in job_as_written(self._read(), self.path).panels)
+        if elsewhere:
+            more = "other readings are open in files that this one includes, or under values"
+            return Result((), lines=(f"{more}; `decalgen check {self.path}` names them",))
         return Result((), lines=(f"all is measured; next: `decalgen check {self.path}`",))
 
     def _slots(self) -> list[Slot]:

@@ -61,7 +61,7 @@ class NewJob:
 
     def question(self) -> Question | None:
         """What is asked next; None where all is answered."""
-        return interview.next_question(self._text)
+        return interview.next_question(self._text, printers())
 
     def answer(self, question: Question, typed: str) -> None:
         """Keeps an answer. Raises DecalgenError for one that the job file's readers refuse: nothing is written then."""
@@ -91,6 +91,16 @@ class NewJob:
         if panels:
             text = with_starter(text, panels[0])
         return _written(self.path, text)
+
+
+def printers() -> tuple[str, ...]:
+    """The names of the kept profiles; none where these cannot be read, as no job depends on them."""
+    from decalgen.workshop.profiles import kept
+
+    try:
+        return tuple(dict.fromkeys(one.printer.name for one in kept()))
+    except DecalgenError:
+        return ()
 
 
 def job_path(job: Path) -> Path:
@@ -147,7 +157,9 @@ def _written(path: Path, text: str) -> Result:
     files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
     count = sum(len(panel.unmeasured) for panel in job.panels)
     todo = f"{count} reading{'s' * (count != 1)} to take: `decalgen measure {path}`, then " if count else ""
-    return Result(files, lines=(f"next: {todo}`decalgen check {path}`",))
+    printer = interview.printer_of(text)
+    words = f' --printer "{printer}"' if printer else ""
+    return Result(files, lines=(f"next: {todo}`decalgen check {path}{words}`",))
 
 
 def card_panels(text: str) -> list[Any]:

@@ -12,6 +12,7 @@ from typing import Any
 from decalgen.core import keys
 from decalgen.core.values import dataclass
 from decalgen.job.edits import Path
+from decalgen.panels.base import PanelError
 from decalgen.panels.registry import kind_for, obstacle_for
 from decalgen.panels.unmeasured import SIGN, ways
 
@@ -76,8 +77,24 @@ def obstacle_slots(whole: Any, panel: str, label: str) -> list[Slot]:
 
 
 def all_slots(whole: Any) -> list[Slot]:
-    """All readings of a job."""
-    return [slot for panel in whole.get("panels") or {} for slot in panel_slots(whole, panel)]
+    """All readings of a job; of a panel that is written in words of before, those that are open."""
+    found: list[Slot] = []
+    for panel, group in (whole.get("panels") or {}).items():
+        try:
+            found += panel_slots(whole, panel)
+        except PanelError:
+            found += _signs(group, ("panels", panel))
+    return found
+
+
+def _signs(value: Any, path: Path) -> Iterator[Slot]:
+    """Every ? below a path."""
+    inside = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for key, item in inside:
+        yield from _signs(item, (*path, key))
+    if value == SIGN:
+        parts = [str(part + 1) if isinstance(part, int) else part for part in path[2:]]
+        yield Slot(path, f"{path[1]}: {' '.join(parts)}", "", False, value)
 
 
 def reading_question(slot: Slot, at: QuestionName) -> Question:

@@ -204,6 +204,37 @@ def test_a_first_decal_fits_its_panel_or_is_refused(
     assert not [row for row in checked.splitlines() if ": error " in row and "unmeasured" not in row], checked
 
 
+def test_a_panel_that_nobody_can_measure_by_its_full_size(
+    run: Run, answering: Callable[[list[str]], list[str]]
+) -> None:
+    asked = answering(["Van", "", "", "", "roof", "prototype", "960", "0,5 m", "", "", "", ""])
+    assert run("new", "van.yaml").code == 0 and asked[6].startswith("roof: full-size width")
+    panel = load_job("van.yaml").panel("roof")
+    assert (panel.kind, panel.unmeasured) == ("prototype", ())
+    assert panel.width.value == pytest.approx(960 / 43) and panel.height.value == pytest.approx(500 / 43)
+
+
+def test_a_kept_printer_is_offered(
+    run: Run, answering: Callable[[list[str]], list[str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("decalgen.commands.new.printers", lambda: ("desk", "attic laser"))
+    asked = answering(["Van", "", "", "", "2", "door", "", "", "", "", "", "", ""])
+    said = run("new", "van.yaml")
+    assert said.code == 0 and asked[4].startswith("Printer") and '--printer "attic laser"' in said.out
+    assert "# Printer: attic laser\n" in Path("van.yaml").read_text(encoding="utf-8")
+
+
+def test_a_file_whose_next_question_is_gone_is_asked_for_panels(
+    run: Run, answering: Callable[[list[str]], list[str]]
+) -> None:
+    for mark in ("panels / tail / kind", "panels / door / read / depth", "panels / door", "what", "", "decals / x / y"):
+        text = f"{MARK}{mark}\njob: van\nbody: grey\npanels: {{door: {{width: 9 mm, height: 8 mm}}}}\n"
+        Path("van.yaml").write_text(text, encoding="utf-8")
+        asked = answering([""])
+        assert run("new", "van.yaml").code == 130, mark
+        assert asked[0].startswith("Name of a panel"), mark
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no such terminal on Windows")
 def test_a_real_terminal_killed_at_several_questions(tmp_path: Path) -> None:
     pexpect = pytest.importorskip("pexpect")
