@@ -59,7 +59,7 @@ class SwatchMark:
 
 
 @dataclass(frozen=True)
-class Label:
+class SwatchLabel:
     """Lettering beside a mark: its baseline starts at x, y; ``caps`` is the cap height, mm."""
 
     text: str
@@ -75,7 +75,7 @@ class SwatchSheet:
     width: float
     height: float
     marks: tuple[SwatchMark, ...]
-    labels: tuple[Label, ...]
+    labels: tuple[SwatchLabel, ...]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -115,14 +115,14 @@ class _Flow:
     width: float
     y: float = 0.0
     marks: list[SwatchMark] = field(default_factory=list)
-    labels: list[Label] = field(default_factory=list)
+    labels: list[SwatchLabel] = field(default_factory=list)
 
     def heading(self, text: str) -> None:
         self.y -= _GAP
         # A number stays with its name: textwrap does not break at a no-break space.
         for line in wrap(text, int(self.width / (LABEL_CAPS * _LETTER))):
             self.y -= LABEL_CAPS + _GAP / 2
-            self.labels.append(Label(line.replace("\u00a0", " "), 0.0, self.y))
+            self.labels.append(SwatchLabel(line.replace("\u00a0", " "), 0.0, self.y))
         self.y -= _GAP
 
     def patches(self, items: Sequence[tuple[str, Colour, PlateKind, int, str | None, SwatchKind]]) -> None:
@@ -136,7 +136,7 @@ class _Flow:
                 self.marks.append(SwatchMark(kind, name, box, colour, plate, passes, 0.0, ink))
             self.y = top - PATCH - _GAP - LABEL_CAPS
             for i in range(len(items[start : start + columns])):
-                self.labels.append(Label(str(start + i + 1), i * step, self.y))
+                self.labels.append(SwatchLabel(str(start + i + 1), i * step, self.y))
             self.y -= _GAP
 
 
@@ -165,7 +165,7 @@ def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, widt
         width,
         up,
         tuple(_raised(mark, up) for mark in flow.marks),
-        tuple(Label(label.text, label.x, label.y + up, label.caps) for label in flow.labels),
+        tuple(SwatchLabel(label.text, label.x, label.y + up, label.caps) for label in flow.labels),
     )
 
 
@@ -190,7 +190,7 @@ def _white_rows(flow: _Flow, inks: Sequence[Ink], printer: PrinterColour) -> Non
         inner = union([rectangle(x + choke, top - _BLOCK + choke, x + _BLOCK - choke, top - choke)])
         flow.marks.append(SwatchMark("register", name, inner, white, "white", 1, choke))
         flow.marks.append(SwatchMark("register", name, box, DARKEST, "art", 1, choke))
-        flow.labels.append(Label(f"{choke:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
+        flow.labels.append(SwatchLabel(f"{choke:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
 
 
@@ -203,7 +203,7 @@ def _wedges(flow: _Flow) -> None:
         upright = rectangle(x, top - _BLOCK, x + size, top)
         level = rectangle(x + 1.5, top - _BLOCK / 2 - size / 2, x + _BLOCK, top - _BLOCK / 2 + size / 2)
         flow.marks.append(SwatchMark("line", f"line {size:.2f}", union([upright, level]), DARKEST, size=size))
-        flow.labels.append(Label(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
+        flow.labels.append(SwatchLabel(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
     flow.heading("Gaps, mm: the narrowest that stays open both ways")
     top = flow.y
@@ -214,7 +214,7 @@ def _wedges(flow: _Flow) -> None:
         level = rectangle(x + 2.5, top - _BLOCK / 2 - size / 2, x + _BLOCK + 1, top - _BLOCK / 2 + size / 2)
         open_ = union([block.difference(upright).difference(level)])
         flow.marks.append(SwatchMark("gap", f"gap {size:.2f}", open_, DARKEST, size=size))
-        flow.labels.append(Label(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
+        flow.labels.append(SwatchLabel(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
     flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
     kinds: tuple[SwatchKind, SwatchKind] = ("caps", "caps reversed")
     for kind, heading in zip(kinds, ("Capitals", "Capitals, reversed"), strict=True):
@@ -227,5 +227,5 @@ def _wedges(flow: _Flow) -> None:
                 block = rectangle(x, top - _BLOCK, x + max(_BLOCK, caps * 2.5 + 2.0), top)
                 text = union([block.difference(text)])
             flow.marks.append(SwatchMark(kind, f"{kind} {caps:.1f}", text, DARKEST, size=caps))
-            flow.labels.append(Label(f"{caps:.1f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
+            flow.labels.append(SwatchLabel(f"{caps:.1f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
         flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS

@@ -105,7 +105,7 @@ def _distances(waste: Waste, boxes: FloatArray, own: IntArray) -> tuple[FloatArr
     return mine, other
 
 
-class Choice:
+class PlacedLabels:
     """Which place each piece's label takes."""
 
     def __init__(self, found: Places) -> None:

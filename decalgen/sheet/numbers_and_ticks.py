@@ -19,7 +19,7 @@ from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import region, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.sheet.label_places import APART, BESIDE, LOOSE, OFF, Choice, places
+from decalgen.sheet.label_places import APART, BESIDE, LOOSE, OFF, PlacedLabels, places
 from decalgen.sheet.labels import Label, labels_of, nose_of
 from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
 from decalgen.sheet.pieces import Placed
@@ -107,7 +107,7 @@ class _Dressing:
         """Labels beside their pieces, clear of ``marks``; ticks that are not among these give way."""
         around = np.concatenate([marks, np.array(self._taken, dtype=object)])
         found = places(self.waste, around, self.labels, self.todo, offs)
-        for piece, row in Choice(found).make().items():
+        for piece, row in PlacedLabels(found).make().items():
             self._put(piece, found.boxes[row], int(found.kind[row]))
         self._settle()
 

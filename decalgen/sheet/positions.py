@@ -121,7 +121,7 @@ def read_positions(path: Path) -> Saved:
 def _beside(path: Path) -> str:
     """What to type where the positions lie under another name: people name them after the proof or the sheet."""
     try:
-        near = sorted(path.parent.glob("*.positions.json"))
+        near = [one for one in sorted(path.parent.glob("*.positions.json")) if one != path]
     except OSError:
         return ""
     if len(near) > NAMED:

@@ -236,7 +236,7 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
         (("film", "cut-off", "1", "--rectangle", "0,180 148"), 1, "3 numbers; 4 are needed"),
         (("film", "cut-off", "1", "--rectangle", "a,b cxd"), 1, "not made of numbers"),
         (("film", "cut-off", "1", "--rectangle", "140,0 20x20"), 1, "off the sheet"),
-        (("film", "cut-off", "1", "--polygon", "0,0 20,20 20,0 0,20"), 1, "crosses or touches itself"),
+        (("film", "cut-off", "1", "--polygon", "0,0 20,20 20,0 0,20"), 1, "crosses itself at (10, 10)"),
         (("film", "cut-off", "1", "--polygon", "0,0 20,20 20"), 1, "a corner without y"),
         (("film", "use", "1", "missing.positions.json"), 3, "there is no file"),
         (("film", "use", "1", "tug.yaml"), 3, "not a file of positions"),

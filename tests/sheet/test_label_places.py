@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely.geometry import box
 
-from decalgen.sheet.label_places import Choice, places
+from decalgen.sheet.label_places import PlacedLabels, places
 from decalgen.sheet.labels import labels_of
 from decalgen.sheet.waste import Waste
 
@@ -49,7 +49,7 @@ def test_a_label_in_the_way_is_moved_for_one_that_has_no_other_place() -> None:
         [box(20, 20, 23, 21), box(20, 24, 23, 25)], box(19.9, 19.9, 40.0, 50.0), [box(23.0, 19.9, 40.0, 23.8)]
     )
     found = places(waste, NOTHING, [labels_of("1", None)] * 2, [0, 1])
-    taken = Choice(found).make()
+    taken = PlacedLabels(found).make()
     assert sorted(taken) == [0, 1]
     a, b = (box(*found.boxes[row]) for row in taken.values())
     assert a.distance(b) >= 0.2
