@@ -83,7 +83,7 @@ def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
     )
     shown: set[tuple[str, ...]] = set()
     while (question := started.question()) is not None:
-        if question.at[-1] == "kind" and len(question.at) == 3 and ("kinds",) not in shown:
+        if question.at == ("panels",) and ("kinds",) not in shown:
             shown.add(("kinds",))
             _show(started.picture())
         try:

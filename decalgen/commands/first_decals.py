@@ -40,15 +40,20 @@ def put_decal(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
         panels = list(whole["panels"])
         name = _free(typed.replace("-", " "), whole.get("decals") or {})
         text = placed(text, name, typed, panels[0])
-        return text, ("decals", name, "panel" if len(panels) > 1 else "hands")
+        return text, ("decals", name, "panel") if len(panels) > 1 else _sides(name, typed)
     decal, step = at[1], at[2]
     if step == "panel":
         layout = whole["decals"][decal]["layout"]
         text = set_value(text, ("decals", decal), _rows(layout, typed, 1.0))
-        return fitted(text, decal, layout, typed), ("decals", decal, "hands")
+        return fitted(text, decal, layout, typed), _sides(decal, layout)
     given = whole["decals"][decal].get("hands")
     path = ("decals", decal, "hands")
     return (set_value(text, path, typed) if given else add_value(text, path, typed)), ("decals",)
+
+
+def _sides(decal: str, layout: str) -> QuestionName:
+    """Whether it is asked for which sides a decal is: not where its layout says so."""
+    return ("decals",) if load_layout(layout).decal.get("hands") else ("decals", decal, "hands")
 
 
 def placed(text: str, decal: str, layout: str, panel: str) -> str:

@@ -37,12 +37,11 @@ _HEAD = (("title",), ("scale",), ("body",), ("film",), ("printer",), ("panels",)
 PRINTER = "# Printer: "
 """How the first lines of a job say on which printer it is to be printed: a job file has no key for that."""
 _FILMS = (("white", "opaque; suits every body colour"), ("clear", "for dark inks on a light body"))
-_HANDS = (
-    ("one", "there is one such panel"),
-    ("left", "there are two; I measure the left one"),
-    ("right", "there are two; I measure the right one"),
-)
-_CLEARANCE = "0.3 mm"
+HANDS = ("left", "right")
+OTHER_WAY = "other readings"
+"""What is chosen to be asked which readings a kind is measured by."""
+CLEARANCE = "0.3 mm"
+"""How far decals keep away from what stands out, until the file says otherwise (common practice, no source)."""
 FULL_SIZE = "prototype"
 """The kind that is known by the full-size vehicle alone."""
 POINTS = {"outline": "4", "line": "2"}
@@ -140,7 +139,7 @@ def _question(whole: Any, at: QuestionName) -> Question:
         ),
         "film": Question(("film",), "Film", ("film",), default="white", choices=_FILMS),
         "panels": Question(
-            ("panels",), "Name of a panel", (), "such as door; Enter when there are no more", default=""
+            ("panels",), "Name of a panel", (), "door; or with its kind and hand: door, flat, left; Enter: no more"
         ),
     }[at[0]]
 
@@ -154,7 +153,11 @@ def _of_panel(whole: Any, at: QuestionName) -> Question:
     group = whole["panels"][panel]
     if step == "kind":
         known = tuple((name, kind.about) for name, kind in kinds().items())
-        return Question(at, f"{panel}: what kind is it", at, default="flat", choices=known)
+        other = (OTHER_WAY, "one of these, by other sizes than in the picture: by tape, by radius")
+        return Question(at, f"{panel}: what kind is it", at, default="flat", choices=(*known, other))
+    if step == "other":
+        known = tuple((name, kind.about) for name, kind in kinds().items() if len(_ways(name)) > 1)
+        return Question(at, f"{panel}: which of these kinds", at, choices=known)
     if step == "way":
         return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=_ways(group["kind"]))
     if step == "points":
@@ -162,8 +165,6 @@ def _of_panel(whole: Any, at: QuestionName) -> Question:
     if step == "full":
         about = "the full-size vehicle's, in mm, m or in; Enter if you will measure the panel itself"
         return Question(at, f"{panel}: full-size {at[3]}", (), about)
-    if step == "hand":
-        return Question(at, f"{panel}: is there one, or a left and a right one", at, default="one", choices=_HANDS)
     if step == "obstacles" and len(at) == 3:
         about = "a handle, vent, rivet or shut line that no decal may cover; Enter when there are no more"
         return Question(at, f"{panel}: name of an obstacle", (), about)
@@ -181,10 +182,6 @@ def _of_obstacle(whole: Any, at: QuestionName) -> Question:
         return Question(at, f"{panel}, {label}: what shape has it", at, default="rectangle", choices=known)
     if step == "points":
         return Question(at, f"{panel}, {label}: how many points has it", (), default=POINTS[at[5]])
-    if step == "clearance":
-        return Question(
-            at, f"{panel}, {label}: how far a decal keeps away", at, "a shut line or a handle: about 0.3", _CLEARANCE
-        )
     slot = next(one for one in obstacle_slots(whole, panel, label) if _at_of_path(one.path[4:]) == at[5:])
     return reading_question(slot, at)
 
@@ -224,8 +221,7 @@ def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Qu
     if at == ("panels",):
         if not typed:
             return text, ("decals",) if whole.get("panels") else ("end",)
-        name = _named(typed, whole.get("panels") or {}, "panel")
-        return _grown(text, ("panels", name), {"width": SIGN, "height": SIGN}), ("panels", name, "kind")
+        return _put_name(text, whole, typed)
     if at == ("printer",):
         line = _LINE_END.search(finished(text))
         head = line.end() if line else 0
@@ -234,6 +230,23 @@ def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Qu
     if not typed:
         raise DecalgenError("an answer is needed here", fix="type one")
     return _grown(text, question.path, typed), _HEAD[_HEAD.index(at) + 1]
+
+
+def _put_name(text: str, whole: Any, typed: str) -> tuple[str, QuestionName]:
+    """A panel by its name, perhaps with its kind and the hand it is measured on: ``door, flat, left``."""
+    first, *words = (part.strip() for part in typed.split(","))
+    name = _named(first, whole.get("panels") or {}, "panel")
+    hands = [word for word in words if word in HANDS]
+    others = [word for word in words if word and word not in HANDS]
+    if len(hands) > 1 or len(others) > 1:
+        raise DecalgenError(f"'{typed}' is more than a name, a kind and a hand", fix="write it like: door, flat, left")
+    base = ("panels", name)
+    text = _grown(text, base, {"width": SIGN, "height": SIGN, **({"hand": hands[0]} if hands else {})})
+    if not others:
+        return text, (*base, "kind")
+    question = _of_panel({"panels": {name: {}}}, (*base, "kind"))
+    kind = _chosen(question, others[0])
+    return _put_panel(text, values(text), (*base, "kind"), kind)
 
 
 def _named(typed: str, there: Any, what: str) -> str:
@@ -263,29 +276,25 @@ def _grown(text: str, path: tuple[str | int, ...], value: YamlValue) -> str:
 def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     panel, step = at[1], at[2]
     base = at[:2]
+    hand = _hand_of(whole, panel)
     if step == "full":
         return _put_full_size(text, whole, at, typed)
     if step == "kind" and typed == FULL_SIZE:
         # Until both sizes are known it is a flat panel that nobody has measured.
-        return set_value(text, base, _rows("flat", "width, height")), (*base, "full", "width")
+        return set_value(text, base, {**_rows("flat", "width, height"), **hand}), (*base, "full", "width")
     if step == "kind":
-        ways = _ways(typed)
-        rows = _rows(typed, ways[0][0])
-        text = set_value(text, base, rows)
-        if typed == "outline":
-            return text, (*base, "points")
-        return text, (*base, "way") if len(ways) > 1 else _first(values(text), base)
+        if typed == OTHER_WAY:
+            return text, (*base, "other")
+        text = set_value(text, base, {**_rows(typed, _ways(typed)[0][0]), **hand})
+        return text, (*base, "points") if typed == "outline" else _first(values(text), base)
+    if step == "other":
+        return set_value(text, base, {**_rows(typed, _ways(typed)[0][0]), **hand}), (*base, "way")
     if step == "way":
-        rows = _rows(whole["panels"][panel]["kind"], typed)
-        text = set_value(text, base, rows)
+        text = set_value(text, base, {**_rows(whole["panels"][panel]["kind"], typed), **hand})
         return text, _first(values(text), base)
     if step == "points":
         text = set_value(text, (*base, "outline"), _points(typed, 3))
         return text, _first(values(text), base)
-    if step == "hand":
-        if typed != "one":
-            text = _grown(text, (*base, "hand"), typed)
-        return text, (*base, "obstacles")
     if len(at) == 3:
         if not typed:
             return text, ("panels",)
@@ -294,17 +303,22 @@ def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str
     return _put_obstacle(text, at, typed)
 
 
+def _hand_of(whole: Any, panel: str) -> dict[str, YamlValue]:
+    hand = whole["panels"][panel].get("hand")
+    return {"hand": hand} if hand else {}
+
+
 def _put_full_size(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     """One of the two sizes of the full-size vehicle; without them the panel is to be measured like any other."""
     base, key = at[:2], at[3]
     size = typed_reading(typed)
     if size == SIGN:
-        return text, (*base, "hand")
+        return text, (*base, "obstacles")
     if key == "width":
         return _grown(text, (*base, "prototype", "width"), size), (*base, "full", "height")
     wide = whole["panels"][base[1]]["prototype"]["width"]
     rows: dict[str, YamlValue] = {"kind": FULL_SIZE, "prototype": {"width": wide, "height": size}}
-    return set_value(text, base, rows), (*base, "hand")
+    return set_value(text, base, {**rows, **_hand_of(whole, base[1])}), (*base, "obstacles")
 
 
 def _put_obstacle(text: str, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
@@ -312,14 +326,8 @@ def _put_obstacle(text: str, at: QuestionName, typed: str) -> tuple[str, Questio
     if step == "kind":
         text = set_value(text, base, _obstacle(typed, int(POINTS.get(typed, "0"))))
         return text, (*base, "points", typed) if typed in POINTS else _first(values(text), base)
-    if step == "points":
-        least = 2 if at[5] == "line" else 3
-        text = set_value(text, (*base, at[5]), _points(typed, least))
-        return text, _first(values(text), base)
-    clearance = typed_reading(typed)
-    if not isinstance(clearance, str) or clearance == SIGN:
-        raise DecalgenError("one length is needed here", fix=f"write for example {_CLEARANCE}")
-    return _grown(text, (*base, "clearance"), clearance), base[:3]
+    text = set_value(text, (*base, at[5]), _points(typed, 2 if at[5] == "line" else 3))
+    return text, _first(values(text), base)
 
 
 def _rows(kind: str, way: str) -> dict[str, YamlValue]:
@@ -340,8 +348,8 @@ def _points(typed: str, least: int) -> YamlValue:
 def _obstacle(kind: str, points: int) -> dict[str, YamlValue]:
     if kind in POINTS:
         rows: dict[str, YamlValue] = {kind: [[SIGN, SIGN] for _ in range(points)]}
-        return {**rows, "width": SIGN} if kind == "line" else rows
-    return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN]}
+        return {**rows, "width": SIGN} if kind == "line" else {**rows, "clearance": CLEARANCE}
+    return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN], "clearance": CLEARANCE}
 
 
 def _first(whole: Any, base: QuestionName) -> QuestionName:
@@ -363,7 +371,7 @@ def _slots_of(whole: Any, base: QuestionName) -> list[Any]:
 
 
 def _after_all(base: QuestionName) -> QuestionName:
-    return (*base, "hand") if len(base) == 2 else (*base, "clearance")
+    return (*base, "obstacles") if len(base) == 2 else base[:3]
 
 
 def file_stem(path: Path) -> str:

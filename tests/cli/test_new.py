@@ -13,7 +13,7 @@ import pytest
 from decalgen.commands.interview import MARK, at_of
 from decalgen.core.errors import EXIT_FINDINGS, OutputError
 from decalgen.job.edits import values
-from decalgen.job.layouts import layout_names
+from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.loader import load_job
 from decalgen.panels.registry import kinds, obstacle_kinds
 from tests.helpers.commands import Run, runner
@@ -21,15 +21,17 @@ from tests.helpers.commands import Run, runner
 VAN = (
     ("What is the model called", "Ferry van"), ("Its scale", "1:50"), ("Colour of the body", "ferry blue"),
     ("Film", ""),
-    ("Name of a panel", "door"), ("door: what kind", ""), ("door: width", "22,4"),
-    ("door: height", "11.60 11.62 11.58 ± 0.05"), ("door: is there one", "left"),
+    ("Name of a panel", "door, left"), ("door: what kind", ""), ("door: width", "22,4"),
+    ("door: height", "11.60 11.62 11.58 ± 0.05"),
     ("door: name of an obstacle", "handle"), ("door, handle: what shape", "rectangle"), ("door, handle: width", "3"),
     ("door, handle: height", "0,8 mm"), ("door, handle: at x", "12"), ("door, handle: at y", "?"),
-    ("door, handle: how far", ""), ("door: name of an obstacle", ""),
-    ("Name of a panel", "bonnet"), ("bonnet: what kind", "4"), ("bonnet: which sizes", ""), ("bonnet: chord", "24.2"),
-    ("bonnet: rise", "1.1 ± 0.1"), ("bonnet: length", "7/8 in"), ("bonnet: is there one", ""),
-    ("bonnet: name of an obstacle", ""), ("Name of a panel", ""),
-    ("A ready layout", "door-band"), ("door band: on which panel", "door"), ("door band: for which sides", ""),
+    ("door: name of an obstacle", ""),
+    ("Name of a panel", "bonnet"), ("bonnet: what kind", "4"), ("bonnet: chord", "24.2"),
+    ("bonnet: rise", "1.1 ± 0.1"), ("bonnet: length", "7/8 in"), ("bonnet: name of an obstacle", ""),
+    ("Name of a panel", "roof, cylinder"), ("roof: chord", "20"), ("roof: rise", "2"), ("roof: length", "30"),
+    ("roof: name of an obstacle", ""), ("Name of a panel", ""),
+    ("A ready layout", "door-band"), ("door band: on which panel", "door"),
+    ("A ready layout", "bonnet-label"), ("bonnet label: on which panel", "2"), ("bonnet label: for which sides", ""),
     ("A ready layout", ""),
 )  # fmt: skip
 """What is asked, by its beginning, and what is answered."""
@@ -125,14 +127,16 @@ def test_a_wrong_answer_is_refused_at_once_with_its_fix(run: Run, answering: Cal
         ("", "1:", None, "scale"),
         ("", "", "", "blak", "is not one of them"),
         ("", "", "", "", "9 lives", "cannot be the name of a panel"),
+        ("", "", "", "", "door, flatt", "did you mean 'flat'"),
+        ("", "", "", "", "door, flat, left, right", "more than a name"),
         ("", "", "", "", "door", "flatt", "did you mean 'flat'"),
         ("", "", "", "", "door", "", "22,4,5", "fix:"),
         ("", "", "", "", "door", "", "width", "fix:"),
         ("", "", "", "", "door", "", "-3", "fix:"),
         ("", "", "", "", "door", "", "0", "fix:"),
         ("", "", "", "", "door", "", "22 by thumb", "fix:"),
-        ("", "", "", "", "roof", "cylinder", "", "20", "15", "more than half the chord"),
-        ("", "", "", "", "door", "", "20", "10", "", "handle", "circle", "2", "60", "lies outside"),
+        ("", "", "", "", "roof", "cylinder", "20", "15", "more than half the chord"),
+        ("", "", "", "", "door", "", "20", "10", "handle", "circle", "2", "60", "lies outside"),
     )
     for n, (*answers, says) in enumerate(wrong):
         given = [one for one in answers if one is not None]
@@ -163,7 +167,7 @@ def test_what_an_editor_changed_meanwhile_stays(run: Run, answering: Callable[[l
     assert run("new", "van.yaml").code == 130
     text = Path("van.yaml").read_text(encoding="utf-8")
     Path("van.yaml").write_text(text.replace("body: grey", "body: navy   # as it was\n\n# mine"), encoding="utf-8")
-    answering(["11", "", "", "", ""])
+    answering(["11", "", "", ""])
     assert run("new", "van.yaml").code == 0
     left = Path("van.yaml").read_text(encoding="utf-8")
     assert "body: navy   # as it was\n\n# mine\n" in left and "height: 11 mm" in left
@@ -186,7 +190,7 @@ def test_every_kind_of_panel_is_asked_for_by_its_words(
 
 @pytest.mark.parametrize("kind", obstacle_kinds())
 def test_every_kind_of_obstacle_too(run: Run, answering: Callable[[list[str]], list[str]], kind: str) -> None:
-    answering(["Van", "", "", "", "door", "", "22", "11", "", "thing", kind, *[""] * 20])
+    answering(["Van", "", "", "", "door", "", "22", "11", "thing", kind, *[""] * 20])
     assert run("new", "van.yaml").code == 0
     assert kind in values(Path("van.yaml").read_text(encoding="utf-8"))["panels"]["door"]["obstacles"]["thing"]
     assert "error" not in run("check", "van.yaml").out.replace("error unmeasured", "").replace("1 error", "")
@@ -197,17 +201,59 @@ def test_every_kind_of_obstacle_too(run: Run, answering: Callable[[list[str]], l
 def test_a_first_decal_fits_its_panel_or_is_refused(
     run: Run, answering: Callable[[list[str]], list[str]], layout: str, size: tuple[str, str]
 ) -> None:
-    answering(["Van", "", "", "", "door", "", *size, "", "", "", layout, "", ""])
+    sides = load_layout(layout).decal.get("hands") is None
+    answering(["Van", "", "", "", "door", "", *size, "", "", layout, *([""] if sides else []), ""])
     said = run("new", "van.yaml")
     assert said.code == 0 or f"'{layout}' does not fit" in said.err
     checked = run("check", "van.yaml").out
     assert not [row for row in checked.splitlines() if ": error " in row and "unmeasured" not in row], checked
 
 
+@pytest.mark.parametrize("kind", [name for name, kind in kinds().items() if len(kind.needs) > 1])
+def test_a_kind_may_be_measured_by_other_readings(
+    run: Run, answering: Callable[[list[str]], list[str]], kind: str
+) -> None:
+    asked = answering(["Van", "", "", "", "door, right", "other readings", kind, "2", *[""] * 12])
+    assert run("new", "van.yaml").code == 0 and asked[7].startswith("door: which sizes")
+    panel = values(Path("van.yaml").read_text(encoding="utf-8"))["panels"]["door"]
+    found = frozenset(panel) - {"kind", "hand"}
+    assert found in kinds()[kind].needs and found != kinds()[kind].needs[0] and panel["hand"] == "right"
+
+
+# The readings of two models of the demo (demo/gannet.yaml, demo/ostmerrow.yaml).
+TWO = {
+    "gannet": [
+        "Gannet", "1:43", "harbour teal", "", "door, flat", "22.40 ± 0.05", "11.60 ± 0.05", "handle", "rectangle", "3",
+        "0.8", "16.5", "8.2", "", "bonnet, cylinder", "24.20 ± 0.05", "1.10 ± 0.10", "19.50 ± 0.05", "",
+        "cargo side, tapered", "31.0 ± 0.25", "6.4 ± 0.25", "28.6 ± 0.25", "", "tailgate, flat", "26.10 ± 0.05",
+        "7.80 ± 0.05", "", "", "checker-band", "tailgate", "",
+    ],
+    "ostmerrow": [
+        "Ostmerrow", "", "rope cream", "", "door, flat, left", "15.2 ± 0.05", "10.4 ± 0.05", "", "bonnet, cylinder",
+        "26.60 ± 0.05", "1.45 ± 0.10", "21.00 ± 0.05", "", "screen, cylinder", "24.00 ± 0.05", "2.60 ± 0.10",
+        "8.50 ± 0.10", "", "boot, dome", "13.0 ± 0.05", "12.0 ± 0.05", "18 ± 2",
+        "18 ± 2", "", "", "number-roundel", "door", "",
+    ],
+}  # fmt: skip
+
+
+def test_two_models_from_nothing_to_a_proof_without_an_editor(
+    run: Run, answering: Callable[[list[str]], list[str]]
+) -> None:
+    assert sum(map(len, TWO.values())) <= 60
+    for name, typed in TWO.items():
+        asked = answering(typed)
+        said = run("new", f"{name}.yaml")
+        assert said.code == 0 and len(asked) == len(typed), said.text
+        assert not any(panel.unmeasured for panel in load_job(f"{name}.yaml").panels)
+    said = run("proof", "gannet.yaml", "ostmerrow.yaml", "--film", "white A5", "--effort", "quick", "-o", "p.pdf")
+    assert said.code == 0 and Path("p.pdf").is_file(), said.text
+
+
 def test_a_panel_that_nobody_can_measure_by_its_full_size(
     run: Run, answering: Callable[[list[str]], list[str]]
 ) -> None:
-    asked = answering(["Van", "", "", "", "roof", "prototype", "960", "0,5 m", "", "", "", ""])
+    asked = answering(["Van", "", "", "", "roof", "prototype", "960", "0,5 m", "", "", ""])
     assert run("new", "van.yaml").code == 0 and asked[6].startswith("roof: full-size width")
     panel = load_job("van.yaml").panel("roof")
     assert (panel.kind, panel.unmeasured) == ("prototype", ())
@@ -218,7 +264,7 @@ def test_a_kept_printer_is_offered(
     run: Run, answering: Callable[[list[str]], list[str]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("decalgen.commands.new.printers", lambda: ("desk", "attic laser"))
-    asked = answering(["Van", "", "", "", "2", "door", "", "", "", "", "", "", ""])
+    asked = answering(["Van", "", "", "", "2", "door", "", "", "", "", "", ""])
     said = run("new", "van.yaml")
     assert said.code == 0 and asked[4].startswith("Printer") and '--printer "attic laser"' in said.out
     assert "# Printer: attic laser\n" in Path("van.yaml").read_text(encoding="utf-8")
@@ -241,7 +287,7 @@ def test_a_real_terminal_killed_at_several_questions(tmp_path: Path) -> None:
     here = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
     asked: list[str] = []
     left = list(VAN)
-    for kill in (1, 5, 7, 9, 14, 20, 27, None):
+    for kill in (1, 5, 7, 9, 14, 20, 28, None):
         child = pexpect.spawn(
             sys.executable, ["-m", "decalgen", "new", "van.yaml"], cwd=tmp_path, env=here, encoding="utf-8", timeout=120
         )
