@@ -208,12 +208,6 @@ def test_nothing_is_written_over(folder: Path) -> None:
         run("swatches", "none.txt", "tug.yaml", "-o", "other.yaml")
 
 
-def test_one_ink_in_two_colours_has_no_swatch(folder: Path) -> None:
-    Path("two.yaml").write_text(JOB.replace("tug", "two").replace("#e8641b", "#d2501b"), encoding="utf-8")
-    with pytest.raises(ColourError, match="is #e8641b in one job and #d2501b in another"):
-        run("colour", "tug.yaml", "two.yaml")
-
-
 def test_more_inks_than_a_sheet_takes() -> None:
     inks = [ink_of(InkSpec(f"ink {n}", "process", f"#0000{n:02x}")) for n in range(61)]
     with pytest.raises(ColourError, match="61 inks"):

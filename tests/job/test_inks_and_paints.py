@@ -140,7 +140,7 @@ def test_a_printer_that_says_nothing_of_colour_has_the_defaults():
         ("mine.icc", "../mine.icc", "'../mine.icc' is outside the printer file's folder", "copy the profile beside"),
         ("opacity: 0.6", "opacity: 0", "a white of opacity 0 is out of range", "leave it out"),
         ("lab(9 0 0)", "lab(140 0 0)", "L* 140 is out of range", "54.9"),
-        ("lab(9 0 0)", "lab(80 0 0)", "the darkest patch reads Y = 0.56", "between 0 and 0.5"),
+        ("lab(9 0 0)", "lab(80 0 0)", "the darkest patch reads Y = 0.56", "from 0 to below 0.5"),
         ("lab(58 52 60)", "oranje", "'oranje' is not a colour", "did you mean 'orange'?"),
         ("passes: 3", "passes: 9", "9", "3"),
     ],

@@ -67,7 +67,7 @@ def test_what_names_no_sheet(words: str) -> None:
         ("1 × 2 × 3 mm", "is not the size of a sheet", "give width and height"),
         ("-30 × 40 mm", "is not the size of a sheet", "give width and height"),
         ("210 × 100 mm ± 1", "is not the size of a sheet", "give width and height"),
-        ("210 × 100 parsec", "'parsec' is not a unit", "use one of"),
+        ("210 × 100 gizmo", "'gizmo' is not a unit", "use one of"),
         ("21,5 × 10 cm", "comma", "21.5"),
         ("A4 landscape portrait", "both landscape and portrait", "keep one"),
     ],
