@@ -36,7 +36,7 @@ BAD: list[tuple[PanelKind, str, str]] = [
     (Cylinder(radius=9.0, chord=20.8, length=40), "more than twice the radius", "measure both"),
     (Cylinder(radius=9.0, angle=deg(200), length=40), "angle is 200 degrees", "up to 180"),
     (Cylinder(radius=9.0, tape=30.0, length=40), "further than half round", "tape alone"),
-    (Cylinder(tape=20.0, chord=20.8, length=40), "no longer than the chord", "along the bend"),
+    (Cylinder(tape=20.0, chord=20.8, length=40), "is shorter than the chord 20.8 mm", "measure"),
     (Cylinder(tape=-1.0, length=40), "tape is -1 mm", "greater than zero"),
     (Cylinder(chord=20.8, rise=2.05), "straight direction is missing", "length"),
     (Cylinder(chord=20.8, rise=2.05, length=-4), "length is -4 mm", "greater than zero"),

@@ -9,12 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.core.errors import EXIT_FINDINGS
+from decalgen.core.errors import EXIT_FINDINGS, InputError
+from decalgen.core.kept import SEAL, write_kept
 from decalgen.job.model import Decal, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.preflight.sheets import check_sheets
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
+from decalgen.sheet.positions import FORM
 from tests.helpers import jobs
 from tests.helpers.commands import Run, folder, runner
 
@@ -120,6 +122,13 @@ def change(edit: Callable[[list[dict[str, float]]], None]) -> None:
     path.write_text(json.dumps(kept), encoding="utf-8")
 
 
+def seal() -> None:
+    """Makes the edited positions whole again, as no person does by hand: what is in them is judged all the same."""
+    path = Path("tug.positions.json")
+    data = {key: value for key, value in json.loads(path.read_text("utf-8")).items() if key not in ("form", SEAL)}
+    path.write_bytes(write_kept(FORM, data))
+
+
 @pytest.mark.parametrize(
     ("place", "code"), [((1.0, 60.0), "outside-margin"), ((-500.0, 60.0), "outside-margin"), (None, "pieces-overlap")]
 )
@@ -132,6 +141,10 @@ def test_edited_positions_are_refused_and_nothing_is_written(
         rows[0]["x"], rows[0]["y"] = place or (rows[1]["x"], rows[1]["y"])
 
     change(edit)
+    before = folder()
+    said = run("sheet", "tug.yaml")
+    assert said.code == InputError.exit_code and "changed" in said.err and folder() == before
+    seal()
     before = folder()
     said = run("sheet", "tug.yaml")
     assert (said.code, said.out) == (EXIT_FINDINGS, "")
