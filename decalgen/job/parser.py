@@ -78,7 +78,7 @@ class _Builder:
         if name == "ScalarEvent":
             end = (event.end_mark.line, event.end_mark.column)
             style = event.style
-            text = str(event.value).replace(STAND_IN, "?")
+            text = self.text(event)
             if style in ("|", ">"):
                 text = text.rstrip("\n")
             return Scalar(text, self.source, line, column, end, style is not None)
@@ -86,6 +86,15 @@ class _Builder:
         if name == "SequenceStartEvent":
             return self.listing(events, depth, (line, column), flow)
         return self.mapping(events, depth, (line, column), flow)
+
+    def text(self, event: Any) -> str:
+        """The text of a scalar, a plain ? as it was written."""
+        text = str(event.value)
+        if STAND_IN not in text:
+            return text
+        raw = "\n".join(self.source.lines[event.start_mark.line : event.end_mark.line + 1]).lower()
+        # In double quotes the sign may also be an escape of the user's own.
+        return text if f"\\u{ord(STAND_IN):04x}" in raw else text.replace(STAND_IN, "?")
 
     def listing(self, events: Iterator[Any], depth: int, start: tuple[int, int], flow: bool) -> Listing:
         items: list[Node] = []

@@ -8,6 +8,7 @@ import pytest
 
 from decalgen.core import keys
 from decalgen.core.errors import EXIT_FINDINGS, JobError
+from decalgen.job.edits import values
 from decalgen.job.loader import load_job
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.registry import kinds, obstacle_kinds
@@ -145,3 +146,7 @@ def test_a_question_in_a_text_stays_one(tmp_path: Path) -> None:
     decal = DECAL.replace("[{field: {ink: black}}]", '[{lettering: {text: "Why, ?", cap height: 1 mm, ink: black}}]')
     path.write_text(job("    width: 9 mm\n    height: 8 mm\n    note: 'is it: ?'\n", decal), encoding="utf-8")
     assert "Why, ?" in repr(load_job(path).decals[0].artwork)
+
+
+def test_the_sign_that_stands_in_for_it_is_no_question_where_a_text_has_it() -> None:
+    assert values('a: "x: \\ufff9"\nb: ?\nc: "d: ?"\n') == {"a": "x: \ufff9", "b": "?", "c": "d: ?"}
