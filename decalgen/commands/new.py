@@ -146,14 +146,14 @@ def _free(name: str, text: str) -> str:
 def _written(path: Path, text: str) -> Result:
     """Checks the job as a command would read it, and writes it with its card."""
     from decalgen.export import render
-    from decalgen.pages.measuring_card import measuring_card
+    from decalgen.pages.measuring_card import LETTERING, measuring_card
 
     try:
         job = job_as_written(text, path)
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None
-    pdf = render(measuring_card(job.title, card_panels(text)), ".pdf")[0]
+    pdf = render(measuring_card(job.title, [*card_panels(text), LETTERING]), ".pdf")[0]
     files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
     count = sum(len(panel.unmeasured) for panel in job.panels)
     todo = f"{count} reading{'s' * (count != 1)} to take: `decalgen measure {path}`, then " if count else ""

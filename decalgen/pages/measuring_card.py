@@ -8,7 +8,7 @@ from decalgen.core import style
 from decalgen.core.document import Document, Page
 from decalgen.core.values import dataclass
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.kind_drawings import draw_kind
+from decalgen.pages.kind_drawings import DRAWINGS, draw_kind
 
 EDGE = 12.0
 BLOCK = 58.0
@@ -17,6 +17,8 @@ HINT = (
     "edge. Rise: from that straight line up to the highest point. A tape laid over the panel, marked and lifted, "
     "gives the developed length. From 300 mm away, a photo is 1 % out for every 3 mm of depth."
 )
+
+OBSTACLE = "handle, vent or gap: size and place from lower left"
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,14 @@ class CardPanel:
     kind: str
     sizes: tuple[tuple[str, float | None], ...]
     obstacles: tuple[str, ...] = ()
+
+
+LETTERING = CardPanel(
+    "lettering of the original",
+    "lettering",
+    (("cap height", None), ("length", None), ("stem (uprights)", None), ("crossbar (level strokes)", None)),
+)
+"""What is measured of lettering that is to be matched."""
 
 
 def measuring_card(
@@ -58,8 +68,10 @@ def _start(title: str, width: float, height: float) -> tuple[Sheaf, float]:
 def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
     sheaf.text(EDGE, top - 3, panel.name, style.TYPE_BODY, bold=True, colour=style.ACCENT)
     x, y = EDGE + 10, top - 42
-    draw_kind(sheaf, panel.kind, x + 4, y)
-    sheaf.text(EDGE, top - 7.5, "not to scale", style.TYPE_SMALL, colour=style.QUIET)
+    drawn = panel.kind in DRAWINGS
+    if drawn:
+        draw_kind(sheaf, panel.kind, x + 4, y)
+        sheaf.text(EDGE, top - 7.5, "not to scale", style.TYPE_SMALL, colour=style.QUIET)
     left = EDGE + 84
     row = top - 6
     sheaf.text(left, row, "size", style.TYPE_SMALL, bold=True)
@@ -71,7 +83,7 @@ def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
         sheaf.text(left, row + 1.8, note, style.TYPE_SMALL)
         for k in range(3):
             sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
-    for name in (*panel.obstacles, "handle, vent or gap: size and place from lower left"):
+    for name in (*panel.obstacles, *([OBSTACLE] if drawn else [])):
         row -= 8.0
         sheaf.paragraph(left, row + 3.4, 32, name, style.TYPE_SMALL, leading=1.1)
         for k in range(3):

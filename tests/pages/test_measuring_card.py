@@ -9,7 +9,7 @@ import pytest
 
 from decalgen.core.document import Line
 from decalgen.export import render
-from decalgen.pages.measuring_card import CardPanel, measuring_card
+from decalgen.pages.measuring_card import LETTERING, CardPanel, measuring_card
 
 FLAT = CardPanel("door", "flat", (("width", 22.4), ("height", None)))
 BENT = CardPanel("bonnet", "cylinder", (("chord", 24.2), ("rise", 1.1), ("length", None)))
@@ -31,6 +31,10 @@ def boxes(panels: list[CardPanel]) -> list[int]:
 def test_three_readings_of_each_size_and_of_an_obstacle() -> None:
     assert boxes([FLAT]) == [3 * (2 + 1)]
     assert boxes([FLAT, BENT]) == [3 * (2 + 1) + 3 * (3 + 1)]
+
+
+def test_lettering_has_its_four_measures() -> None:
+    assert boxes([LETTERING]) == [3 * 4]
 
 
 def test_more_panels_than_a_page_holds() -> None:
