@@ -6,9 +6,20 @@ from dataclasses import replace
 from typing import Annotated, ClassVar
 
 import shapely
+from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core import keys
-from decalgen.core.geometry import Matrix, multiply, rectangle, region, rotation, transform, translation
+from decalgen.core.geometry import (
+    SLIVER,
+    Matrix,
+    Region,
+    multiply,
+    polygons,
+    rectangle,
+    rotation,
+    transform,
+    translation,
+)
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides
 from decalgen.shapes.pieces import EDGE, check_cells, check_points
@@ -121,9 +132,16 @@ class Group:
         sides: Sides = tuple(real[(i + quarters) % 4] for i in range(4))  # type: ignore[assignment]
         areas = place(self.elements, inner, run_on, self.mirror, sides)
         if self.clip:
-            view = rectangle(*window(inner, sides, run_on))
-            areas = tuple(replace(a, region=region(a.region.intersection(view))) for a in areas)
+            view, own = rectangle(*window(inner, sides, run_on)), rectangle(0, 0, *inner)
+            areas = tuple(replace(a, region=_clipped(a.region, view, own)) for a in areas)
         return tuple(replace(a, region=transform(a.region, turn)) for a in areas if not a.region.is_empty)
+
+
+def _clipped(area: Region, view: Polygon, own: Polygon) -> MultiPolygon:
+    """What of an area shows in a view of a group's own box, which may be wider by what runs on. What begins beyond the
+    box runs on from nothing, and is left out."""
+    seen = polygons(area.intersection(view))
+    return MultiPolygon([part for part in seen if part.intersection(own).area > SLIVER])
 
 
 def _depth(group: Group) -> int:

@@ -298,5 +298,7 @@ def test_a_name_with_a_hidden_character_is_told_for_what_it_is(run: Run, raw: st
     assert "this name has a character in it that cannot be seen" in run("check", "tug.yaml").err
     Path("tug.yaml").write_text(JOB.replace("door:", f"{'d' * 61}:"), encoding="utf-8")
     assert "a name has 1 to 60 characters" in run("check", "tug.yaml").err
-    said = run("film", "add", "white A5", "--note", raw.encode("ascii").decode("unicode_escape").replace("\\e", "\x1b"))
+    said = run(
+        "film", "add", "white A5", "--note", raw.replace("\\e", "\\x1b").encode("ascii").decode("unicode_escape")
+    )
     assert said.code == 1 and "has a character in it that cannot be seen" in said.err
