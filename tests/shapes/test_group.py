@@ -126,3 +126,11 @@ def test_the_other_hand_of_a_turned_row_is_its_mirror_image(degrees: float, mirr
     for a, b in zip(left, right, strict=True):
         flipped = scale(a.region, xfact=-1, origin=(box.width / 2, 0))
         assert a.ink == b.ink and flipped.symmetric_difference(b.region).area < 1e-9
+
+
+def test_what_lies_beyond_a_clipped_group_does_not_run_on_into_its_bleed() -> None:
+    beside = Element(Field("orange", width=1.0, height=1.0), At("bottom left", dx=4.3))
+    group = Group((CELL, beside), width=4.0, height=2.0, clip=True)
+    size = group.extent(Box(20, 20))
+    assert [area.ink for area in group.draw(size)] == ["navy"]
+    assert [area.ink for area in group.draw(size, run_on=0.5)] == ["navy"]
