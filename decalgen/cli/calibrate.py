@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import update_wrapper
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
+    from decalgen.commands.calibrate_printer import CalibrationRequest
     from decalgen.commands.typed_readings import TypedReadings
 
 FEEDS = ("short edge first", "long edge first")
@@ -52,27 +55,39 @@ def print_(output: Path, printer: str | None, film: str, tool: str) -> None:
     tell(print_target(printer, film, tool, output))
 
 
+def request_of(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that say what a calibration is for, gathered into `CalibrationRequest`."""
+
+    def gathered(*args: Any, output: Path | None, keep: str | None, **rest: Any) -> None:
+        from decalgen.commands.calibrate_printer import CalibrationRequest
+
+        if (output is None) == (keep is None):
+            raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
+        given = {name: rest.pop(name) for name in ("printer", "film", "tool", "date", "tray", "feed")}
+        command(*args, wanted=CalibrationRequest(output=output, keep=keep, **given), **rest)
+
+    update_wrapper(gathered, command)
+    options = (
+        click.option(
+            "-o", "--output", type=click.Path(path_type=Path), help="The corrected printer file; or use --keep."
+        ),
+        click.option("--keep", metavar="NAME", help="Keep it as a profile under this printer name."),
+        click.option("--tray", default="", help="With --keep: the tray the film is fed from, such as rear."),
+        click.option("--feed", type=click.Choice(FEEDS), default=FEEDS[0], help="Which way round the film is fed."),
+        click.option("--date", default="", help="The day of the calibration, as 2026-11-25."),
+        PRINTER,
+        FILM,
+        TOOL,
+    )
+    for option in reversed(options):
+        gathered = option(gathered)
+    return gathered
+
+
 @calibrate.command("read")
 @click.argument("readings", required=False, type=click.Path(path_type=Path))
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The corrected printer file; or use --keep.")
-@click.option("--keep", metavar="NAME", help="Keep it as a profile under this printer name.")
-@click.option("--tray", default="", help="With --keep: the tray the film is fed from, such as rear.")
-@click.option("--feed", type=click.Choice(FEEDS), default=FEEDS[0], help="Which way round the film is fed.")
-@click.option("--date", default="", help="The day of the calibration, as 2026-11-25.")
-@PRINTER
-@FILM
-@TOOL
-def read(
-    readings: Path | None,
-    output: Path | None,
-    keep: str | None,
-    tray: str,
-    feed: str,
-    date: str,
-    printer: str | None,
-    film: str,
-    tool: str,
-) -> None:
+@request_of
+def read(readings: Path | None, wanted: CalibrationRequest) -> None:
     """Turn readings into a kept profile, or into a corrected printer file.
 
     READINGS is a text file, one span per line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
@@ -83,13 +98,10 @@ def read(
       decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
     """
     from decalgen.cli.terminal import tell
-    from decalgen.commands.calibrate_printer import CalibrationRequest, read_readings, read_target
+    from decalgen.commands.calibrate_printer import read_readings, read_target
     from decalgen.commands.typed_readings import typed_readings
     from decalgen.core.errors import DecalgenError
 
-    if (output is None) == (keep is None):
-        raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
-    wanted = CalibrationRequest(printer, film, tool, date, output, keep, tray, feed)
     if readings:
         tell(read_target(read_readings(readings), wanted))
         return

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import glob
 from pathlib import Path
 
 import click
-
-from decalgen.core.small_files import is_ordinary
 
 MOST_MATCHES = 1_000
 
@@ -20,6 +17,10 @@ def spread(
     Shells of Windows pass patterns on as they were typed. A file of that very name comes first: ``[1].yaml`` is one.
     What matches nothing stays, for the message that there is no such file. A callback of click.
     """
+    import glob
+
+    from decalgen.core.small_files import is_ordinary
+
     del context, parameter
     found: list[Path] = []
     for path in paths:
@@ -28,6 +29,8 @@ def spread(
 
 
 def _matches(pattern: Path) -> list[Path]:
+    import glob
+
     try:
         names = sorted(glob.glob(str(pattern)))  # noqa: PTH207 - the pattern may be absolute, and starts anywhere
     except (OSError, ValueError):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Container, Iterable
 from itertools import chain, count
 
@@ -13,6 +12,8 @@ LONGEST_BYTES = 120
 def slug(name: str, otherwise: str = "decal") -> str:
     """A name as part of a file's name: small letters and figures of any script, hyphens between; ``otherwise`` where
     nothing is left of it."""
+    import unicodedata
+
     plain = unicodedata.normalize("NFC", name).casefold()
     words = "".join(c if c.isalnum() else "-" for c in plain).split("-")
     joined = "-".join(word for word in words if word)

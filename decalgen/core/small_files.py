@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Iterator
-from difflib import get_close_matches
 from pathlib import Path
 
 from decalgen.core.errors import InputError
@@ -39,6 +37,8 @@ def read_small(path: Path, most: int, wanted: Wanted | None = None) -> bytes:
 
 def sha256_of(path: Path, most: int) -> str:
     """The SHA-256 of such a file, without holding it in memory. Raises InputError as `read_small` does."""
+    import hashlib
+
     total = hashlib.sha256()
     for part in _chunks(path, most, Wanted()):
         total.update(part)
@@ -144,6 +144,8 @@ def _near(path: Path, wanted: Wanted) -> str:
     folder = path.parent
     if not folder.is_dir():
         return f"the folder {folder} does not exist either"
+    from difflib import get_close_matches
+
     near = get_close_matches(path.name, _names(folder, wanted.endings), n=1, cutoff=0.5)
     return f"did you mean '{folder / near[0]}'?" if near else (wanted.fix or "check its name and folder")
 
