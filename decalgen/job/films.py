@@ -25,12 +25,14 @@ from decalgen.job.sheet_words import SizeProblem, read_sheet, what_to_say
 from decalgen.job.swatches import read_swatches
 
 T = TypeVar("T")
+ADHESIVE = re.compile(r"(?<![^\s,;])(?:self[\s\u2010\u2011-]*)?adhesive(?![^\s,;])", re.IGNORECASE)
+"""As one word or two, with any hyphen; 'adhesive' alone is the word of a film file."""
 
 
 def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     """A film from its file, or from words: kind, sheet, process, such as 'white A5 laser' or 'clear 210 × 100 mm'.
 
-    ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for
+    Words mean waterslide film unless they say self-adhesive, as in 'white self-adhesive A5'. ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for
     a file that cannot be read or words that name no film.
     """
     text = str(path_or_words)
@@ -38,8 +40,9 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     folders = re.sub(r"(?<=\d)/(?=\d)", "", text)
     if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or {"/", "\\"} & {*folders}:
         return _from_file(Path(text), text, _film)
-    words = text.split()
+    words = ADHESIVE.sub("self-adhesive", text).split()
     kind = _one_of(words, ("clear", "white"), text)
+    adhesive = _one_of(words, ("self-adhesive", "waterslide"), text) == "self-adhesive"
     process = "laser" if _one_of(words, ("inkjet", "laser"), text, process) == "laser" else "inkjet"
     size = " ".join(words)
     try:
@@ -49,7 +52,8 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     if kind is None or sheet is None:
         fix = what_to_say(size, sheet_sizes()) if kind else "say clear or white, and the size, as in 'white A5'"
         raise InputError(f"'{text[:60]}' is not a film", fix=f"{fix}; or name a film file ending in .yaml")
-    return Film(f"{kind} {sheet.name}", _kind(kind), process, sheet.width, sheet.height)
+    name = f"{kind} self-adhesive {sheet.name}" if adhesive else f"{kind} {sheet.name}"
+    return Film(name, _kind(kind), process, sheet.width, sheet.height, adhesive=adhesive)
 
 
 def _one_of(words: list[str], known: tuple[str, str], text: str, usual: str | None = None) -> str | None:

@@ -25,6 +25,25 @@ def test_a_film_from_words():
 
 
 @pytest.mark.parametrize(
+    "words",
+    ["white self-adhesive A5", "a5 Self-Adhesive white", "white self adhesive A5", "white selfadhesive A5",
+     "white self\u2011adhesive A5", "white adhesive A5"],
+)  # fmt: skip
+def test_words_for_self_adhesive_film(words):
+    assert load_film(words) == Film("white self-adhesive A5", "white", "inkjet", 148.0, 210.0, adhesive=True)
+
+
+def test_words_may_say_waterslide_and_not_both():
+    assert load_film("clear waterslide A4") == load_film("clear A4")
+    assert load_film("clear self-adhesive laser 210 × 100 mm").adhesive
+    with pytest.raises(InputError, match="says both self-adhesive and waterslide") as caught:
+        load_film("white self-adhesive waterslide A5")
+    assert caught.value.fix == "leave out self-adhesive or waterslide"
+    with pytest.raises(InputError, match="is not a film"):
+        load_film("white nonadhesive A5")
+
+
+@pytest.mark.parametrize(
     ("words", "fix"),
     [
         ("A5", "say clear or white, and the size, as in 'white A5'; or name a film file ending in .yaml"),
