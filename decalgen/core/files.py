@@ -34,6 +34,34 @@ def write_files(results: Mapping[Path, bytes]) -> tuple[Path, ...]:
     return tuple(results)
 
 
+def write_first(path: Path, data: bytes) -> bool:
+    """Writes a file where there is none, whole from the moment it has its name.
+
+    False where one is there already, which stays: of two programs that write at once one comes first. Raises
+    OutputError with the file named.
+    """
+    _check(path)
+    folder = make_folder(path.parent)
+    settle(folder)
+    run = _begun((folder,), path)
+    waiting = run.waiting(0, path)
+    try:
+        _write(waiting, path, data)
+        try:
+            os.link(waiting, path)
+        except FileExistsError:
+            return False
+        except OSError:
+            # A disk where a file has one name only.
+            if path.exists():
+                return False
+            _rename(waiting, path)
+        return True
+    finally:
+        waiting.unlink(missing_ok=True)
+        run.end()
+
+
 def _write_set(results: Mapping[Path, bytes], run: Unfinished) -> None:
     ready = [(run.waiting(number, path), path) for number, path in enumerate(results)]
     kept: dict[Path, Path | None] = {}

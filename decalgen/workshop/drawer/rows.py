@@ -31,7 +31,7 @@ def version_of(base: sqlite3.Connection) -> int:
 
 
 def check_known(base: sqlite3.Connection, path: Path) -> None:
-    """Raises InputError for a file that is no drawer, newer, or damaged. An empty file is a new drawer."""
+    """Raises InputError for a file that is no drawer, newer, or damaged. A database without tables is new."""
     version = version_of(base)
     application = int(base.execute("PRAGMA application_id").fetchone()[0])
     tables = int(base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
@@ -107,6 +107,15 @@ def damaged(path: Path) -> InputError:
     return InputError(
         f"the film drawer '{path}' is damaged",
         fix="move the file aside and bring the last export back with `decalgen film import FILE`",
+    )
+
+
+def emptied(path: Path) -> InputError:
+    """What is said of a file of 0 bytes: a new drawer appears with its tables in it, so something was lost."""
+    return InputError(
+        f"the film drawer '{path}' is damaged: the file is empty (0 bytes)",
+        fix="move the file aside and bring the last export back with `decalgen film import FILE`; if you never put a "
+        "sheet in, a first run was stopped half-way: delete the file",
     )
 
 

@@ -29,11 +29,22 @@ from decalgen.workshop.drawer.model import (
     part,
     shifted,
 )
-from decalgen.workshop.drawer.rows import APPLICATION, VERSION, check_known, damaged, read_sheets, told, version_of
+from decalgen.workshop.drawer.rows import (
+    APPLICATION,
+    VERSION,
+    check_known,
+    damaged,
+    emptied,
+    read_sheets,
+    told,
+    version_of,
+)
 
 PATIENCE = 5.0
 """How long to wait for another program that is writing, s."""
 MOST_SHEETS = 2_000
+HEADER = 100
+"""No database is smaller, bytes ("Database File Format", sqlite.org, 1.3: the header of a database)."""
 ROUND = 100_000
 MOST_ROUNDS = 2_000
 """So many times so many steps of the database's own machine, a hundred times what a full drawer takes."""
@@ -209,18 +220,12 @@ class Drawer:
     @contextmanager
     def _change(self) -> Iterator[sqlite3.Connection]:
         """A transaction: all of it is kept, or, after any mistake, nothing."""
-        self._make_folder()
+        self._make_file()
         with self._open() as base:
             base.execute("BEGIN IMMEDIATE")
             try:
-                # Looked at again now that nobody else can write: two programs may both have found an empty file.
-                version = version_of(base)
-                if version < VERSION:
-                    older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
-                    for statement in (*older, *SINCE_3):
-                        base.execute(statement)
-                    base.execute(f"PRAGMA application_id = {APPLICATION}")
-                    base.execute(f"PRAGMA user_version = {VERSION}")
+                # Looked at now that nobody else can write: two programs may both have found an older file.
+                _bring_up(base)
                 yield base
             except BaseException:
                 if base.in_transaction:
@@ -233,6 +238,10 @@ class Drawer:
             raise InputError(f"'{self.path}' is a folder, not a film drawer", fix="move the folder away")
         if self.path.exists() and not is_ordinary(self.path):
             raise InputError(f"'{self.path}' is a device or a pipe, not a film drawer", fix="move it away")
+        # Looked at before the database does, which takes a file of no byte or one for a new one, and throws away the
+        # journal beside it.
+        if self.path.exists() and (size := self.path.stat().st_size) < HEADER:
+            raise damaged(self.path) if size else emptied(self.path)
         base = sqlite3.connect(self.path, timeout=self.patience, isolation_level=None)
         # A damaged file may send a search in circles.
         left = iter(range(MOST_ROUNDS))
@@ -241,15 +250,36 @@ class Drawer:
         base.execute("PRAGMA synchronous = FULL")
         return base
 
-    def _make_folder(self) -> None:
-        from decalgen.core.files import make_folder
+    def _make_file(self) -> None:
+        """A drawer that is not there yet, with its tables: an empty file is never one, however a program was stopped."""
+        from decalgen.core.files import make_folder, write_first
 
         try:
             make_folder(self.path.parent)
+            if not self.path.exists():
+                write_first(Path(os.path.realpath(self.path)), _new_file())
         except OutputError as error:
             raise OutputError(
                 error.message, fix="name a folder you may write to in the variable DECALGEN_DATA"
             ) from None
+
+
+def _new_file() -> bytes:
+    """The file of a drawer without a sheet."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as base:
+        _bring_up(base)
+        return base.serialize()
+
+
+def _bring_up(base: sqlite3.Connection) -> None:
+    """Makes a database of an earlier form, or an empty one, one of this form."""
+    version = version_of(base)
+    if version < VERSION:
+        older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
+        for statement in (*older, *SINCE_3):
+            base.execute(statement)
+        base.execute(f"PRAGMA application_id = {APPLICATION}")
+        base.execute(f"PRAGMA user_version = {VERSION}")
 
 
 def quoted(name: str) -> str:

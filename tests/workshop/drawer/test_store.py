@@ -5,13 +5,14 @@ from __future__ import annotations
 import contextlib
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from threading import Timer
 
 import pytest
 
+from decalgen.core.errors import InputError
 from decalgen.workshop.drawer import Drawer, DrawerError, rectangle
 from tests.helpers.drawers import A5, BOTTOM, HOLE, TOP
 
@@ -110,6 +111,7 @@ def test_a_part_that_is_none_leaves_the_drawer_as_it_was(drawer: Drawer) -> None
 CHILD = """
 import sys, time
 from pathlib import Path
+from decalgen.core.errors import InputError
 from decalgen.workshop.drawer import Drawer, DrawerEntry as Entry, rectangle
 from decalgen.workshop.drawer.store import _insert_parts
 from decalgen.workshop.drawer import part
@@ -167,6 +169,59 @@ def test_a_program_killed_in_the_middle_of_the_first_change_leaves_an_empty_draw
     assert drawer.sheets() == ()
     drawer.add([A5])
     assert len(drawer.sheets()) == 1
+
+
+def test_a_new_drawer_is_never_an_empty_file(drawer: Drawer) -> None:
+    """Stopped before anything is kept, there is no file or a drawer with its tables: 0 bytes always mean a loss."""
+    drawer.path.parent.mkdir(parents=True)
+    with other_program("hold", drawer.path):
+        assert drawer.path.stat().st_size > 0
+    with pytest.raises(DrawerError):
+        Drawer(drawer.path.with_name("other.sqlite")).add([A5, A5])
+    assert drawer.path.with_name("other.sqlite").stat().st_size > 0
+    assert {one.name for one in drawer.path.parent.iterdir()} <= {
+        "film-drawer.sqlite",
+        "film-drawer.sqlite-journal",
+        "other.sqlite",
+    }
+
+
+@pytest.mark.parametrize("action", ["look", "add", "take", "merge"])
+def test_a_drawer_cut_to_nothing_is_told_as_damaged_and_left_alone(drawer: Drawer, action: str) -> None:
+    drawer.add([A5], [[BOTTOM]])
+    sheets = drawer.sheets()
+    drawer.path.write_bytes(b"")
+    # What SQLite would need to bring the sheets back, and deletes beside a file it takes for a new one.
+    journal = drawer.path.with_name(drawer.path.name + "-journal")
+    journal.write_bytes(b"what is left")
+    actions: dict[str, Callable[[], object]] = {
+        "look": drawer.sheets,
+        "add": lambda: drawer.add([A5]),
+        "take": lambda: drawer.take("1", [HOLE], "cut off"),
+        "merge": lambda: drawer.merge(sheets),
+    }
+    with pytest.raises(InputError, match=r"damaged: the file is empty \(0 bytes\)") as caught:
+        actions[action]()
+    assert "move the file aside" in caught.value.fix and "`decalgen film import FILE`" in caught.value.fix
+    assert "if you never put a sheet in" in caught.value.fix and "delete the file" in caught.value.fix
+    assert (drawer.path.read_bytes(), journal.read_bytes()) == (b"", b"what is left")
+    drawer.path.unlink()
+    journal.unlink()
+    assert drawer.sheets() == ()
+    assert drawer.merge(sheets) and drawer.sheets() == sheets
+
+
+@pytest.mark.parametrize("kept", [1, 15, 16, 99, 100, 511, 512, 4095, 4096, 8192, 12288, -4096, -1])
+def test_a_drawer_cut_short_anywhere_is_told_as_damaged(drawer: Drawer, kept: int) -> None:
+    drawer.add([replace(A5, name=f"sheet {n}", note="x" * 200) for n in range(60)])
+    data = drawer.path.read_bytes()
+    assert len(data) > 5 * 4096
+    drawer.path.write_bytes(data[:kept])
+    with pytest.raises(InputError, match="is damaged"):
+        drawer.sheets()
+    drawer.path.write_bytes(bytes(4096))
+    with pytest.raises(InputError, match="is damaged"):
+        drawer.add([A5])
 
 
 def test_two_programs_at_once_the_later_is_told_and_may_look(drawer: Drawer) -> None:
