@@ -32,8 +32,9 @@ ADHESIVE = re.compile(r"(?<![^\s,;])(?:self[\s\u2010\u2011-]*)?adhesive(?![^\s,;
 def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     """A film from its file, or from words: kind, sheet, process, such as 'white A5 laser' or 'clear 210 × 100 mm'.
 
-    Words mean waterslide film unless they say self-adhesive, as in 'white self-adhesive A5'. ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for
-    a file that cannot be read or words that name no film.
+    Words mean waterslide film unless they say self-adhesive, as in 'white self-adhesive A5'. ``process`` is what words
+    mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for a file that cannot be read or
+    words that name no film.
     """
     text = str(path_or_words)
     # The stroke of a fraction of an inch leads to no folder.

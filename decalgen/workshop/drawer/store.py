@@ -251,7 +251,7 @@ class Drawer:
         return base
 
     def _make_file(self) -> None:
-        """A drawer that is not there yet, with its tables: an empty file is never one, however a program was stopped."""
+        """A drawer that is not there yet, with its tables: an empty file is never one, however a run was stopped."""
         from decalgen.core.files import make_folder, write_first
 
         try:
