@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import runpy
 import shlex
+import shutil
 import sys
 from importlib import import_module
 from pathlib import Path
@@ -265,3 +267,12 @@ def test_demo_jobs_are_commented_and_load(repository: Path) -> None:
         path = repository / "demo" / f"{name}.yaml"
         assert path.read_text(encoding="utf-8").startswith("#")
         assert load_job(path).name == name
+
+
+def test_the_script_in_the_readme_runs(repository: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (script,) = blocks(repository / "README.md", "python")
+    shutil.copy(repository / "demo" / "gannet.yaml", tmp_path)
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "script.py").write_text(script, encoding="utf-8")
+    runpy.run_path("script.py")
+    assert (tmp_path / "gannet-proof.pdf").is_file() and (tmp_path / "gannet.positions.json").is_file()
