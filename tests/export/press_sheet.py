@@ -70,8 +70,9 @@ def job() -> Document:
         Layer(
             "Cut",
             tuple(
-                Contour(rounded(width, height, (1, 1, 1, 1), x, y), 0.1, "#ff00ff")
-                for width, height, x, y in ((24, 20, 18, 18), (28, 28, 56, 16))
+                Contour(rounded(width, height, (soft,) * 4, x, y), 0.1, "#ff00ff")
+                # White's square corners lie a bleed beyond square corners, and farther beyond soft ones.
+                for width, height, soft, x, y in ((24, 20, 1, 18, 18), (28, 28, 0, 56, 16))
             ),
             "cutting",
         ),

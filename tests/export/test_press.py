@@ -62,7 +62,7 @@ def test_sizes_are_true_whatever_the_home_printer_needs() -> None:
 
     with pdfplumber.open(BytesIO(press())) as opened:
         widths = [float(item["width"]) * 25.4 / 72 for item in opened.pages[0].rects]
-    assert sorted(round(width, 4) for width in widths) == [8, 8, 19.8, 20, 20, 20, 25, 30]
+    assert sorted(round(width, 4) for width in widths) == [8, 8, 19.8, 20, 20, 20, 25, 28, 30]
 
 
 def test_spots_and_process_colours_are_as_converted() -> None:

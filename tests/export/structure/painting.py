@@ -14,6 +14,8 @@ from typing import Any
 
 import pikepdf
 from pikepdf import Dictionary, Name, Stream
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from tests.export.structure.keys import box_of, contains
 from tests.export.structure.layers import RULES
@@ -26,8 +28,9 @@ from tests.export.structure.operators import (
     moved,
     multiplied,
 )
+from tests.export.structure.outlines import SPECK, Ring, beyond, curve, drawn, filled, loose, pieces, tangled
 from tests.export.structure.reading import held, inherited, listed, number, numbers, plain_pages, text
-from tests.export.structure.register import MOST_INK, Placement, enclosed, placing, whole
+from tests.export.structure.register import MOST_INK, Placement, placing, whole
 
 POINTS = 72 / 25.4
 THINNEST = 0.02
@@ -65,6 +68,14 @@ class Painted:
     box: tuple[float, float, float, float]
     points: tuple[tuple[float, float], ...]
     closed: bool = False
+    rings: tuple[Ring, ...] = ()
+    even_odd: bool = True
+    width: float = 0.0
+
+    @property
+    def ink_area(self) -> BaseGeometry:
+        """What it covers on the page, square points."""
+        return drawn(self.rings, self.width) if self.stroked else filled(self.rings, self.even_odd)
 
 
 @dataclass
@@ -127,6 +138,7 @@ class _Walker:
         self.stack: list[tuple[State, int]] = []
         self.marked: list[str | None] = []
         self.path: list[tuple[float, float]] = []
+        self.rings: list[list[tuple[float, float]]] = []
 
     def entry(self, kind: str, operand: Any) -> Any:
         return held(self.resources.get(kind)).get(str(operand))
@@ -165,7 +177,14 @@ class _Walker:
             if word == "re":
                 x, y, wide, high = values
                 values = [x, y, x + wide, y, x + wide, y + high, x, y + high]
-            self.path += [moved(self.state.matrix, (x, y)) for x, y in zip(values[::2], values[1::2], strict=True)]
+            points = [moved(self.state.matrix, (x, y)) for x, y in zip(values[::2], values[1::2], strict=True)]
+            self.path += points
+            if word in {"m", "re"}:
+                self.rings.append(points)
+            elif not self.rings:
+                yield f"content: {word} without a point to start from"
+            else:
+                self.rings[-1] += curve(self.rings[-1][-1], points) if word == "c" else points
         elif word in PAINTS:
             yield from self._paint(word)
         elif word == "Do":
@@ -240,6 +259,7 @@ class _Walker:
 
     def _paint(self, word: str) -> Iterator[str]:
         points, self.path = self.path, []
+        rings, self.rings = self.rings, []
         state = self.state
         if word == "n":
             return
@@ -261,7 +281,8 @@ class _Walker:
         yield from _true(state.matrix, where)
         box = (min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
         settled = tuple((round(x, 3), round(y, 3)) for x, y in points)
-        self.run.seen.append(Painted(state.layer, ink, stroked, state, box, settled, word == "s"))
+        shape = (tuple(rings), word != "f", 2 * half)
+        self.run.seen.append(Painted(state.layer, ink, stroked, state, box, settled, word == "s", *shape))
 
     def _form(self, operand: Any) -> Iterator[str]:
         form = self.entry("/XObject", operand)
@@ -318,6 +339,8 @@ def _judged(page: Any, seen: list[Painted]) -> Iterator[str]:
             yield f"overprint: '{one.layer}' would mix with what lies under it (mode 1)"
     if any((one.state.ca, one.state.CA) != (1, 1) for one in seen) and "/Group" not in held(page):
         yield "blending: no space is named"
+    if any(not one.stroked and one.ink_area.area < SPECK for one in seen):
+        yield "content: a fill has no area"
     yield from _lines(seen)
     yield from _in_their_boxes(page, seen)
 
@@ -329,8 +352,8 @@ def _lines(seen: list[Painted]) -> Iterator[str]:
             yield f"line: '{one.layer}' is filled"
         if one.layer == "Cutting" and one.state.dashed:
             yield "line: the cut line is dashed"
-    closed = [one.points for one in seen if one.layer == "Cutting" and one.closed]
-    yield from whole(closed, [one.points for one in seen if one.layer == "Marks"])
+    closed = [ring for one in seen if one.layer == "Cutting" and one.closed for ring in one.rings]
+    yield from whole(closed, [ring for one in seen if one.layer == "Marks" for ring in one.rings])
     cuts = [one.points for one in seen if one.layer == "Cutting"]
     if len(set(cuts)) != len(cuts):
         yield "line: a cut line is there twice"
@@ -349,9 +372,24 @@ def _in_their_boxes(page: Any, seen: list[Painted]) -> Iterator[str]:
         if bleed and one.layer == "Crop marks" and _meet(bleed, box):
             yield "boxes: a crop mark stands inside the bleed"
     if trim and bleed:
-        cuts = [one.box for one in seen if one.layer == "Cutting" and one.closed]
-        printed = [(one.layer, one.box) for one in seen if one.layer in {"Artwork", "White"}]
-        yield from enclosed(cuts, printed, max(trim[0] - bleed[0], trim[1] - bleed[1]))
+        yield from _cut_out(seen, max(trim[0] - bleed[0], trim[1] - bleed[1]))
+
+
+def _cut_out(seen: list[Painted], bleed: float) -> Iterator[str]:
+    """By outlines: which pieces fall out, and whether all that is printed lies on one, or beyond it by the bleed."""
+    cuts = [ring for one in seen if one.layer == "Cutting" and one.closed for ring in one.rings]
+    if any(len(ring) < 3 for ring in cuts):
+        yield "line: a closed cut line has nothing inside"
+        cuts = [ring for ring in cuts if len(ring) > 2]
+    if not all(Polygon(ring).is_valid for ring in cuts):
+        return  # told by whole()
+    yield from (f"line: {what}" for what in tangled(cuts))
+    fallen = pieces(cuts)
+    inks = [(one.layer, one.ink_area) for one in seen if one.layer in {"Artwork", "White"}]
+    for layer in beyond(fallen, inks, bleed):
+        yield f"register: '{layer}' is painted beyond its cut line by more than the bleed"
+    if loose(fallen, [ring for one in seen if one.layer == "Cutting" and not one.closed for ring in one.rings]):
+        yield "line: an open cut line leads out of its piece"
 
 
 def _meet(one: list[float], other: list[float]) -> bool:

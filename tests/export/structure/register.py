@@ -8,8 +8,6 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString, MultiPoint, Polygon
 
-from tests.export.structure.keys import contains
-
 MOST_INK = 3.4
 """No press lays more of four inks on one spot, as a share of one full ink (common practice, no source)."""
 
@@ -24,7 +22,10 @@ class Placement:
 
 
 def placing(placed: Sequence[Placement]) -> Iterator[str]:
-    """A piece's forms stand under one matrix, each once. Only where cut lines are placed as forms."""
+    """A piece's forms stand under one matrix, each once, and copies of one artwork have one cut line.
+
+    Only where cut lines are placed as forms.
+    """
     if len(set(placed)) != len(placed):
         yield "register: a form is drawn twice at one place"
     cuts = Counter(one.matrix for one in placed if one.layer == "Cutting")
@@ -32,16 +33,16 @@ def placing(placed: Sequence[Placement]) -> Iterator[str]:
         for matrix, count in Counter(one.matrix for one in placed if one.layer == layer).items():
             if count > cuts[matrix]:
                 yield f"register: '{layer}' stands where no cut line does"
-
-
-def enclosed(
-    cuts: Sequence[tuple[float, float, float, float]], boxes: Sequence[tuple[str, tuple[float, ...]]], bleed: float
-) -> Iterator[str]:
-    """What is printed lies within the box of a closed cut line, or beyond it by the bleed."""
-    grown = [[x0 - bleed, y0 - bleed, x1 + bleed, y1 + bleed] for x0, y0, x1, y1 in cuts]
-    for layer, box in boxes:
-        if not any(contains(outer, list(box), 0.1) for outer in grown):
-            yield f"register: '{layer}' is painted outside every closed cut line"
+    at: dict[tuple[float, ...], set[tuple[int, int]]] = {}
+    for one in placed:
+        if one.layer == "Cutting":
+            at.setdefault(one.matrix, set()).add(one.form)
+    lines: dict[tuple[int, int], set[tuple[int, int]]] = {}
+    for one in placed:
+        if one.layer == "Artwork":
+            lines.setdefault(one.form, set()).update(at.get(one.matrix, set()))
+    if any(len(forms) > 1 for forms in lines.values()):
+        yield "register: copies of one artwork have different cut lines"
 
 
 Points = Sequence[tuple[float, float]]
