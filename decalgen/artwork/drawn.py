@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.artwork.build import Artwork, build_all, hands
+from decalgen.artwork.findings import written_at
 from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, Job
@@ -28,6 +29,8 @@ def draw_decals(job: Job, white_printer: bool = False) -> tuple[DrawnDecal, ...]
             try:
                 found.append(DrawnDecal(decal, hand, build_all(job, decal, hand, white_printer)))
             except DecalgenError as error:
+                if error.place is not None:
+                    error.place = written_at(error.place, decal)
                 found.append(DrawnDecal(decal, hand, error=error))
                 break
     return tuple(found)

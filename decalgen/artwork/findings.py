@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -91,12 +92,13 @@ def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float
         where = f"the edge of the artwork, {margin:.2f} mm inside the cut line" if margin > 0 else "the cut line"
         needs = f"needs {x1 - x0:.2f} \N{MULTIPLICATION SIGN} {y1 - y0:.2f} mm"
         room = f"the artwork is {a1 - a0:.2f} \N{MULTIPLICATION SIGN} {b1 - b0:.2f} mm"
+        what = _farther(letters, edge, decal) or f"it {needs}, {room}"
         found.append(
             Finding(
                 "error",
                 "lettering-cut-off",
                 decal.name,
-                f"{lost:.0%} of '{words}' lies beyond {where}{f' ({over})' if over else ''}: it {needs}, {room}",
+                f"{lost:.0%} of '{words}' lies beyond {where}{f' ({over})' if over else ''}: {what}",
                 "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
                 written_at(parts[0].place, decal),
                 round(100 * lost),
@@ -106,6 +108,21 @@ def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float
             )
         )
     return [replace(one, areas=tuple(spot for other in found if other == one for spot in other.areas)) for one in found]
+
+
+def _farther(letters: Polygon | MultiPolygon, edge: Polygon, decal: Decal) -> str:
+    """How far, and which way, a lettering would have to stand to lie inside; empty where it is too large for that."""
+    x0, y0, x1, y1 = letters.bounds
+    a0, b0, a1, b1 = edge.bounds
+    dx = max(a0 - x0, 0.0) - max(x1 - a1, 0.0)
+    dy = max(b0 - y0, 0.0) - max(y1 - b1, 0.0)
+    moved = translate(letters, dx, dy)
+    if moved.difference(edge).area > MERGE * letters.area or x1 - x0 > a1 - a0 or y1 - y0 > b1 - b0:
+        return ""
+    sideways = "in from the side" if decal.hands == "both" else "right" if dx > 0 else "left"
+    ways = ((dx, sideways), (dy, "up" if dy > 0 else "down"))
+    said = [f"{abs(by):.2f} mm farther {way}" for by, way in ways if abs(by) > TOLERANCE]
+    return f"it fits, {' and '.join(said)}" if said else ""
 
 
 def _letterings(painted: Sequence[Inked], bent: bool) -> Iterator[tuple[str, list[Inked]]]:

@@ -132,3 +132,18 @@ def test_off_panel_names_the_bare_margin_the_artwork_and_the_word() -> None:
     beside = word("STORES", at=At("right"))
     assert message(61.0, 0.0, beside)[0].endswith("; 'STORES' reaches over the edge")
     assert "STORES" not in message(61.0, 0.0, word("STORES"))[0]
+
+
+@pytest.mark.parametrize(("at", "way"), [(At("top", 0.0, 0.6), "down"), (At("bottom", 0.0, -0.6), "up")])
+def test_a_word_that_would_fit_is_told_which_way_to_move(at: At, way: str) -> None:
+    """That it needs 2 mm where there are 5 tells nobody what is wrong."""
+    (finding,) = lost(one(word("ROW", at=at)))
+    # Round letters reach a little beyond the height of flat ones.
+    assert finding.message.endswith(f"it fits, 0.63 mm farther {way}")
+    assert "it needs" not in finding.message
+    (sideways,) = lost(one(word("ROW", at=At("left", -0.6, 0.0))))
+    assert sideways.message.endswith("it fits, 0.60 mm farther right")
+    (both,) = lost(one(word("HOH", at=At("left", -0.6, 0.0)), hands="both"))
+    assert both.message.endswith("it fits, 0.60 mm farther in from the side")
+    (large,) = lost(one(word(at=at)))
+    assert "it needs" in large.message

@@ -167,3 +167,48 @@ def test_the_layouts_that_come_with_the_program_can_all_be_used():
     for layout in found:
         assert layout.about
         assert sample(layout).decals[0].artwork
+
+
+OWN = {
+    "a colour": "inks:\n  teal: '#007070'\n",
+    "in block": "inks:\n  teal:\n    colour: '#007070'\n",
+    "in flow": "inks: {teal: {colour: '#007070'}}\n",
+    "only its kind": "inks: {teal: {kind: spot}}\n",
+}
+USES = {
+    "in flow": "decals:\n  foot: {panel: door, layout: band}\n",
+    "in block": "decals:\n  foot:\n    panel: door\n    layout: band\n",
+}
+
+
+@pytest.mark.parametrize("use", USES)
+@pytest.mark.parametrize("own", OWN)
+def test_an_ink_of_the_job_that_a_layout_has_too_stands_where_the_job_has_it(shelf, load, own, use):
+    """Before the decals and after, in the job, in a file it includes, in a variant of it."""
+    inks, decals = OWN[own], USES[use]
+    variant = "variants:\n  dark:\n" + "".join(f"    {line}\n" for line in inks.splitlines())
+    plain = f"{HEAD}{PANEL}{decals}"
+    included = plain.replace("body:", "include: base.yaml\nbody:")
+    for file, job in (
+        ("job.yaml", load(f"{HEAD}{PANEL}{inks}{decals}")),
+        ("job.yaml", load(f"{plain}{inks}")),
+        ("base.yaml", load(included, base=inks)),
+        ("job.yaml", load(f"{HEAD}include: base.yaml\n{inks}", base=f"{PANEL}{decals}")),
+        ("job.yaml", load(f"{plain}{variant}", "dark")),
+    ):
+        place = job.ink("teal").place
+        assert (place.file, place.text[place.column - 1 :][:4]) == (file, "teal")
+
+
+@pytest.mark.parametrize("use", USES)
+def test_an_ink_that_only_a_layout_has_stands_where_the_layout_is_named(shelf, load, use):
+    decals = USES[use]
+    variant = "variants: {dark: {decals: {foot: {layout: band}}}}\n"
+    plain = "decals: {foot: {panel: door, artwork: [field: {ink: white}], width: 5 mm, height: 2 mm}}\n"
+    for file, job in (
+        ("job.yaml", load(f"{HEAD}{PANEL}{decals}")),
+        ("base.yaml", load(f"{HEAD}include: base.yaml\n", base=f"{PANEL}{decals}")),
+        ("job.yaml", load(f"{HEAD}{PANEL}{plain}{variant}", "dark")),
+    ):
+        place = job.ink("teal").place
+        assert (place.file, place.text[place.column - 1 :][:4]) == (file, "band")

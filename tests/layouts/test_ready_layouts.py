@@ -20,6 +20,7 @@ from decalgen.job.layouts import layout_names, load_layout
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job, Printer
 from decalgen.job.samples import sample as sample_of
+from decalgen.lettering.typeface import LetteringError
 from tests.helpers.checks import check_jobs
 from tests.helpers.grids import grid
 
@@ -399,3 +400,39 @@ def test_sheet_formats(name: str, width: float, height: float) -> None:
     size = next(size for size in sheet_sizes() if size.name == name)
     assert (size.width, size.height) == pytest.approx((width, height), abs=1e-9)
     assert size.source
+
+
+@pytest.mark.parametrize(
+    ("registration", "characters", "borrowed"),
+    [("kv4 817", 6, False), ("KV4-817", 7, False), ("KV4\u00b7817", 7, False), ("KV4.817", 7, False),
+     ("HB 12 E 7 T", 7, False), ("\u041c\u041a 4817", 6, True), ("\u0391\u0392\u0393 417", 6, True),
+     ("M\u00dc HB 117", 9, False)],
+)  # fmt: skip
+def test_number_plate_takes_other_signs_and_says_what_it_borrows(
+    tmp_path: Path, registration: str, characters: int, borrowed: bool
+) -> None:
+    """Small letters, several groups, hyphens and dots, other scripts; the two dots of an umlaut are areas of their
+    own."""
+    values = f'registration: "{registration}", length: 640 mm / scale'
+    art = used(tmp_path, "number-plate", values=values)
+    assert len(ink(art, "black").geoms) == characters
+    codes = {one.code for one in check_jobs([load_job(tmp_path / "job.yaml")], PRINTER)}
+    assert ("borrowed-glyph" in codes) == borrowed
+    assert not codes & {"no-glyph", "lettering-cut-off"}
+
+
+@pytest.mark.parametrize(("registration", "way"), [("\u00c5 44", "down"), ("ij 4", "up")])
+def test_accents_ask_for_the_margin_that_the_plate_can_have(tmp_path: Path, registration: str, way: str) -> None:
+    used(tmp_path, "number-plate", values=f'registration: "{registration}"')
+    (finding,) = [f for f in check_jobs([load_job(tmp_path / "job.yaml")], PRINTER) if f.code == "lettering-cut-off"]
+    assert finding.place is not None and finding.place.file.endswith("job.yaml")
+    used(tmp_path, "number-plate", values=f'registration: "{registration}", margin: 27 mm / scale')
+    found = check_jobs([load_job(tmp_path / "job.yaml")], PRINTER)
+    assert [f.code for f in found if f.severity == "error"] == []
+
+
+def test_what_no_face_can_draw_is_told_where_the_job_names_the_layout(tmp_path: Path) -> None:
+    for registration, said in (("\u0664\u0667", "no letter any face can draw"), (" ", "no text")):
+        with pytest.raises(LetteringError, match=said) as caught:
+            used(tmp_path, "number-plate", values=f'registration: "{registration}"')
+        assert caught.value.place is not None and caught.value.place.file.endswith("job.yaml")
