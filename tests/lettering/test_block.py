@@ -104,6 +104,22 @@ def test_corners() -> None:
     assert corner_piece.length == pytest.approx(1.0, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("letter", "bends", "radius"),
+    # An O's bends meet in the middle of its level bars, half its width of 6.2 mm. The free ends of C and J are bars
+    # 3.2 mm long (0.32 of the height) with the stroke's 1 mm: the bend ends half a stroke before the end.
+    [("O", 4, 3.1), ("C", 4, 2.7), ("J", 2, 2.7)],
+)
+def test_a_bend_is_no_larger_than_the_bar_beside_it(letter: str, bends: int, radius: float) -> None:
+    square, rounded = (
+        block_letter(letter, BlockStyle(10.0, width=6.2, stroke=1.0, corner=corner, corner_size=4.0))  # type: ignore[arg-type]
+        for corner in ("square", "round")
+    )
+    # What a rounding leaves out of the square on its radius, less what it fills in at the inner corner.
+    off = (1 - math.pi / 4) * (radius**2 - (radius - 1.0) ** 2)
+    assert square.area - rounded.area == pytest.approx(bends * off, abs=0.02)
+
+
 def test_slant_shears() -> None:
     upright, leant = (block_letter("H", BlockStyle(10.0, slant=s)) for s in (0.0, 15.0))
     assert leant.area == pytest.approx(upright.area)
