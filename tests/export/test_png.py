@@ -13,6 +13,7 @@ from decalgen.core.document import Document, Fill, Layer, Page
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import rectangle
 from decalgen.export import render
+from decalgen.export.png import MOST_DOTS, dots
 from tests.export.documents import A3, NAVY, document, everything
 
 MICROMETRE = 0.001
@@ -76,10 +77,15 @@ def test_too_many_dots_are_refused_with_a_dpi_that_works() -> None:
         render(document(size=A3), ".png", dpi=2400)
     most = int(caught.value.fix.split()[-3])
     assert 500 < most < 2400
-    from decalgen.export.png import MOST_DOTS, dots
-
     width, height = dots(document(size=A3).pages[0], most)
     assert 0.99 * MOST_DOTS < width * height <= MOST_DOTS
+
+
+def test_the_largest_picture_is_drawn_up_to_its_last_dot() -> None:
+    # At 63.5 dpi a dot is 0.4 mm. Sizes alone are asked for: a picture so large would take 300 MB.
+    assert dots(Page(4000, 4000, ()), 63.5) == (10_000, 10_000)
+    with pytest.raises(DecalgenError, match="100 million dots"):
+        dots(Page(4000.4, 4000, ()), 63.5)
 
 
 @pytest.mark.parametrize("dpi", [0, -300, float("nan"), float("inf"), 1e9])

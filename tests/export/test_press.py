@@ -15,7 +15,7 @@ import pytest
 from pikepdf import Dictionary
 from PIL import Image
 
-from decalgen.core.document import Document, Fill, Layer
+from decalgen.core.document import Document, Fill, Layer, Line
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import rectangle
 from tests.export.documents import ORANGE
@@ -88,6 +88,22 @@ def test_same_bytes_twice_and_identifiers_from_the_content() -> None:
         return document[1], trailer[1]
 
     assert all(a != b for a, b in zip(identifiers(one), identifiers(other), strict=True))
+
+
+def test_a_see_through_fill_after_a_line_is_still_see_through() -> None:
+    # A line is painted opaque; what comes after it must ask for its own opacity again (ISO 32000-1, 8.4.1).
+    tint = Fill(rectangle(20, 20, 30, 30), ORANGE, opacity=0.5)
+    items = (tint, Line(((20, 35), (60, 35)), 0.3, ORANGE), replace(tint, region=rectangle(40, 20, 50, 30)))
+    page = replace(job().pages[0], layers=(Layer("Artwork", items, "artwork"),))
+    with pikepdf.open(BytesIO(press(replace(job(), pages=(page,))))) as pdf:
+        states = pdf.pages[0].Resources.ExtGState
+        now, painted = 1.0, []
+        for operands, operator in pikepdf.parse_content_stream(pdf.pages[0]):
+            if str(operator) == "gs":
+                now = float(states[str(operands[0])].ca)
+            elif str(operator) in {"f*", "S"}:
+                painted.append((str(operator), now))
+    assert painted == [("f*", 0.5), ("S", 1.0), ("f*", 0.5)]
 
 
 def without_tags() -> bytes:

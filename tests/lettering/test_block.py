@@ -139,6 +139,14 @@ def test_accents_and_borrowed_letters() -> None:
     assert len(dotted.geoms) == len(plain.geoms) == 2
 
 
+def test_two_spaces_are_twice_as_wide_as_one() -> None:
+    style = BlockStyle(10.0, word_gap=3.0)
+    joined, one, two = (block_line(text, style).letters for text in ("HH", "H H", "H  H"))
+    assert joined[1].left - joined[0].right == pytest.approx(style.space)
+    assert one[1].left - one[0].right == pytest.approx(3.0)
+    assert two[1].left - two[0].right == pytest.approx(6.0)
+
+
 def test_block_is_a_face() -> None:
     line = typeset("HARBOUR 47", face="block", cap_height=4.0)
     assert line.region.equals(block_line("HARBOUR 47", BlockStyle(4.0)).region)

@@ -37,6 +37,14 @@ def test_a_row_of_roundels_fills_its_box_or_keeps_its_pitch() -> None:
     assert [ink_at(areas, x, 3) for x in (3, 7, 11, 15, 19)] == ["white", None, "white", None, "white"]
 
 
+def test_an_ink_comes_back_inside_another() -> None:
+    # Target: navy, white, navy. A ring in the ink of the one round it shows no edge, one in the outermost ink does.
+    areas = Roundel(("navy", "white", "navy"), diameters=(10.0, 6.0, 2.0)).draw(Box(10, 10))
+    assert [ink_at(areas, 5 + reach, 5) for reach in (0.5, 2, 4)] == ["navy", "white", "navy"]
+    same = Roundel(("navy", "navy", "white"), diameters=(10.0, 6.0, 2.0)).draw(Box(10, 10))
+    assert [(area.ink, area.region.bounds) for area in same] == [("navy", (0, 0, 10, 10)), ("white", (4, 4, 6, 6))]
+
+
 @given(st.floats(0.5, 100))
 def test_a_disc_is_as_wide_as_it_says_and_round_to_a_micrometre(diameter: float) -> None:
     (disc,) = Roundel(("navy",), diameter=diameter).draw(Box(diameter, diameter))
