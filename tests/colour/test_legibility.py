@@ -55,6 +55,12 @@ def test_red_and_olive_merge_for_red_or_green_blind_eyes_only() -> None:
     assert "blue-blind" not in found[0].message
 
 
+def test_inks_that_differ_but_moderately_are_mentioned_too() -> None:
+    # Blue and violet: CIEDE2000 24 to most eyes. Those without green see no red in the violet.
+    found = confusions("door", {"blue": parse("#2050b0"), "violet": parse("#8020b0")})
+    assert [one.message for one in found] == ["'blue' and 'violet' look alike to green-blind eyes"]
+
+
 def test_inks_that_are_alike_anyway_are_not_mentioned() -> None:
     assert confusions("door", {"one": parse("#b03a2e"), "two": parse("#b03b2f")}) == ()
     assert confusions("door", {"black": parse("#000000"), "white": parse("#ffffff")}) == ()

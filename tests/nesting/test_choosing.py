@@ -90,6 +90,17 @@ def test_sheets_chosen_one_by_one_are_no_worse_than_the_first_of_their_tastes() 
     assert lying(filler, list(again.puts)) == lying(filler, list(run.puts))
 
 
+def test_of_tastes_that_place_as_much_the_one_that_ends_first_is_kept() -> None:
+    few = tuple(dataclasses.replace(item, quantity=3) for item in MIXED)
+    filler = Filler(Request(few, (SMALL,), 1.5))
+    ends = [max(put.end for put in chosen(filler, taste)[1].puts) for taste in TASTES]
+    assert min(ends) < ends[0] and min(ends) < ends[-1], "neither the first taste tried nor the last is the best"
+    for tastes in (TASTES, TASTES[::-1]):
+        _, run, _ = chosen_by_sheet(filler, tastes, [1.0] * len(few))
+        assert not run.left and {put.sheet for put in run.puts} == {0}
+        assert max(put.end for put in run.puts) == min(ends)
+
+
 def test_a_taste_alone_gives_the_same_sheets_either_way() -> None:
     filler = Filler(Request(MIXED, (SMALL,), 1.5))
     _, run, _ = chosen_by_sheet(filler, TASTES[:1], [1.0] * len(MIXED))

@@ -54,6 +54,15 @@ def test_each_fault_is_found(positions: tuple[NestPosition, ...], kind: str) -> 
     assert kind in kinds(positions)
 
 
+def test_a_group_with_a_piece_left_out_is_not_together() -> None:
+    pair = Request(tuple(dataclasses.replace(item, group="pair") for item in ITEMS), (FILM,), gap=1.0)
+    assert gate(pair, GOOD, ()) == []
+    star = LeftOut("star", (0,), (8, 8), (0, 0), "no room")
+    assert [f.kind for f in gate(pair, GOOD[:2], (star,))] == ["group"]
+    bands = LeftOut("band", (0, 1), (20, 5), (0, 0), "no room")
+    assert gate(pair, (), (star, bands)) == []  # left out as one
+
+
 def test_left_out_pieces_are_counted() -> None:
     entry = LeftOut("star", (0,), (8, 8), (0, 0), "no room")
     assert gate(REQUEST, GOOD[:2], (entry,)) == []
