@@ -21,7 +21,7 @@ import pytest
 from PIL import Image
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.core.document import Document, Fill, Layer, Page, Use
+from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Use
 from decalgen.core.geometry import circle, rectangle, translation
 from decalgen.export import render
 from decalgen.export.pdf_file import PdfFile, dictionary, name, string
@@ -152,6 +152,15 @@ def test_a_ground_covers_the_page_whatever_the_correction() -> None:
     page = Page(*A4, (Layer("a", ()),), ground="#faf8f4")
     image = np.asarray(picture(pdf(Document((page,), "ground", scale=(0.9, 0.9)))))
     assert (image[:-1, :-1] == (0xFA, 0xF8, 0xF4)).all()
+
+
+def test_what_is_written_in_portions_is_the_same_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    items: list[Item] = [Fill(blob, NAVY if i % 2 else ORANGE) for i, blob in enumerate(blobs(12))]
+    items[6:6] = [Line(((10, 10), (30, 40), (50, 20)), 0.2, NAVY)]
+    whole = pdf(document(*items))
+    for portion in (1, 4, 9):
+        monkeypatch.setattr("decalgen.export.pdf_content.AT_ONCE", portion)
+        assert pdf(document(*items)) == whole
 
 
 def test_a_symbol_is_drawn_once_however_often_it_is_placed() -> None:
