@@ -57,8 +57,9 @@ class Aim:
             misses.append(abs(self.lean - wanted.lean))
         return max(misses)
 
-    def corrected(self, wanted: Aim, has: Aim) -> Aim:
-        """This aim moved by what was missed."""
+    def corrected(self, wanted: Aim, has: Aim, left_so: Sequence[bool]) -> Aim:
+        """This aim moved by what was missed. Letters ``left_so`` keep the width wanted of them: it says where their
+        middle is, and no aim makes them wider."""
 
         def nearer(aim: float | None, wish: float | None, got: float | None) -> float | None:
             if aim is None or wish is None or got is None or not math.isfinite(got):
@@ -68,8 +69,8 @@ class Aim:
         letters = self.letters
         if self.letters is not None and wanted.letters is not None and has.letters is not None:
             letters = tuple(
-                (wish[0], min(max(aim[1] + wish[1] - got[1], 0.3 * wish[1]), 1.7 * wish[1]))
-                for aim, wish, got in zip(self.letters, wanted.letters, has.letters, strict=True)
+                wish if left else (wish[0], min(max(aim[1] + wish[1] - got[1], 0.3 * wish[1]), 1.7 * wish[1]))
+                for aim, wish, got, left in zip(self.letters, wanted.letters, has.letters, left_so, strict=True)
             )
         return Aim(
             self.height + wanted.height - has.height,
@@ -210,13 +211,13 @@ def _placed(
         strains.append(_strain(letter, width, aim.stem, stem, across / scale[1]))
         drawn = _made(letter, (across, scale[1]), (dx, swell[1]), lean, 0.0)
         # Narrower than wanted only where it was left so; it then stands in the middle.
-        spare = width - (drawn.right - drawn.left) if _keeps_its_stem(letter, width, aim.stem, stem) else 0.0
+        spare = width - (drawn.right - drawn.left) if keeps_its_stem(letter, width, aim.stem, stem) else 0.0
         made.append(moved(drawn, left - drawn.left + spare / 2))
     first = made[0].left
     return [moved(letter, -first) for letter in made], strains
 
 
-def _keeps_its_stem(letter: Letter, width: float, wanted: float | None, stem: float) -> bool:
+def keeps_its_stem(letter: Letter, width: float, wanted: float | None, stem: float) -> bool:
     """Whether the original's letter has serifs or a flag that this face's lacks: it must not be swollen to
     that width."""
     own = letter.right - letter.left
@@ -228,7 +229,7 @@ def _to_width(letter: Letter, width: float, wanted: float | None, stem: float, u
     own = letter.right - letter.left
     if wanted is None or not math.isfinite(stem):
         return width / own, 0.0
-    if _keeps_its_stem(letter, width, wanted, stem):
+    if keeps_its_stem(letter, width, wanted, stem):
         return usual, (wanted - usual * stem) / 2
     if own < NARROW * stem:
         return usual, (width - usual * own) / 2
@@ -241,7 +242,7 @@ def _to_width(letter: Letter, width: float, wanted: float | None, stem: float, u
 
 def _strain(letter: Letter, width: float, wanted: float | None, stem: float, across: float) -> float:
     own = letter.right - letter.left
-    if _keeps_its_stem(letter, width, wanted, stem):
+    if keeps_its_stem(letter, width, wanted, stem):
         return 1.0
     if wanted is not None and math.isfinite(stem) and own < NARROW * stem:
         return 0.0

@@ -17,7 +17,7 @@ from typing import Literal
 
 from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.fitting import WantedShares, fit_axes, fit_block
-from decalgen.lettering.forcing import Aim, ForcedLetters, Natural, force
+from decalgen.lettering.forcing import Aim, ForcedLetters, Natural, force, keeps_its_stem
 from decalgen.lettering.measured import Matched, MeasuredLettering, Reached, checked, shown
 from decalgen.lettering.outlines import Letter, TextLine, join
 from decalgen.lettering.shaping import Axes, checked_axes
@@ -178,6 +178,10 @@ def _met(
     """The closed form, run again with its aim corrected by what it missed (slants and curved letters need that)."""
     lean = None if measured.slant is None else math.tan(math.radians(measured.slant))
     wanted = Aim(measured.cap_height, _length(measured), measured.stem, measured.crossbar, measured.letters, lean)
+    left_so = [
+        keeps_its_stem(letter, width, wanted.stem, natural.stem)
+        for letter, (_, width) in zip(natural.letters, wanted.letters or (), strict=False)
+    ]
     aim = wanted
     drawn = force(natural, aim, least_gap)
     has = _has(natural, drawn)
@@ -185,7 +189,7 @@ def _met(
         missed = has.missed(wanted)
         if missed < NEAR:
             break
-        aim = aim.corrected(wanted, has)
+        aim = aim.corrected(wanted, has, left_so)
         again = force(natural, aim, least_gap)
         now = _has(natural, again)
         if now.missed(wanted) > 0.9 * missed:

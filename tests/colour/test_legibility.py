@@ -45,6 +45,13 @@ def test_words() -> None:
     assert finding.fix
 
 
+def test_the_contrast_missed_is_the_measure_told() -> None:
+    # sRGB #c0c0c0 on white: (1 + 0.05) / (0.5271 + 0.05) = 1.82 (WCAG 2.1, contrast ratio).
+    finding = legibility_finding("door: HARBOUR", parse("#c0c0c0"), parse("#ffffff"))
+    assert finding is not None
+    assert (finding.measured, finding.limit, finding.unit) == (pytest.approx(1.82, abs=0.005), 3.0, ":1")
+
+
 def test_red_and_olive_merge_for_red_or_green_blind_eyes_only() -> None:
     """The classic confusion: red against dark green of like lightness (Viénot, Brettel, Mollon 1999)."""
     looks = {"red": parse("#b03a2e"), "olive": parse("#6b6b1e"), "blue": parse("#2040c0")}

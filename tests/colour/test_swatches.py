@@ -157,3 +157,8 @@ def test_readings_that_cannot_be(readings: dict[str, str | float], says: str, fi
         apply_readings(PrinterColour(), readings, INKS)
     assert says in caught.value.message
     assert fix in caught.value.fix
+
+
+def test_a_white_that_hides_all_has_the_highest_opacity_there_is() -> None:
+    found = apply_readings(WITH_WHITE, {"white over black": "lab(92 0 0)", "white over white": "lab(92 0 0)"}, INKS)
+    assert found.opacity == 0.995

@@ -147,6 +147,16 @@ def test_two_spaces_are_twice_as_wide_as_one() -> None:
     assert two[1].left - two[0].right == pytest.approx(6.0)
 
 
+def test_an_accent_takes_the_place_of_the_dot_of_i_and_j() -> None:
+    style = BlockStyle(5.0)
+    over_i, over_j, over_e = (
+        max(block_letter(letter, style).geoms, key=lambda part: part.bounds[3]) for letter in "\u00ee\u0135\u00ea"
+    )
+    # The circumflex alone, the same on all three.
+    assert over_i.area == pytest.approx(over_e.area)
+    assert over_j.area == pytest.approx(over_e.area)
+
+
 def test_block_is_a_face() -> None:
     line = typeset("HARBOUR 47", face="block", cap_height=4.0)
     assert line.region.equals(block_line("HARBOUR 47", BlockStyle(4.0)).region)

@@ -169,6 +169,20 @@ def test_what_was_not_measured_is_left_alone() -> None:
     assert bolder.residuals["stem"] == pytest.approx(0.0, abs=1e-3)
 
 
+def test_letters_the_face_joins_stay_joined() -> None:
+    found = match("bakery", MeasuredLettering(4.0, 12.0, 0.45), "Yellowtail")
+    apart = [a.region.distance(b.region) for a, b in pairwise(found.letters)]
+    assert apart[1:4] == [0.0, 0.0, 0.0]
+
+
+def test_an_i_without_the_serifs_measured_stands_in_the_middle_of_its_place() -> None:
+    places = ((0.0, 2.5), (3.0, 1.5), (5.0, 2.5))
+    found = match("HIH", MeasuredLettering(4.0, None, 0.5, letters=places), "Archivo")
+    stem = found.letters[1]
+    assert stem.right - stem.left == pytest.approx(0.5, rel=1e-3)
+    assert (stem.left + stem.right) / 2 == pytest.approx(3.0 + 1.5 / 2, abs=1e-3)
+
+
 def test_one_letter_and_an_i() -> None:
     assert match("I", MeasuredLettering(3.0, length=0.7, stem=0.7), "Archivo").width == pytest.approx(0.7, rel=1e-3)
     assert match("H", MeasuredLettering(3.0, length=2.4, stem=0.6, crossbar=0.5), "Anton").width == pytest.approx(2.4)

@@ -245,3 +245,10 @@ def test_the_crossbar_of_an_e_is_its_middle_bar() -> None:
     outer = np.array([(0, 0), (6, 0), (6, 1), (1, 1), (1, 4), (6, 4), (6, 10.5), (0, 10.5)], dtype=float)
     counter = np.array([(1, 5.2), (1, 9), (5, 9), (5, 5.2)], dtype=float)
     assert crossbar_of("e", [outer, counter]) == pytest.approx(1.2)
+
+
+def test_the_crossbar_of_a_6_is_the_foot_of_its_bowl() -> None:
+    """A 6 of straight strokes, its bars 1.0, 1.2 and 1.5 thick from the foot."""
+    outer = np.array([(0, 0), (6, 0), (6, 5.2), (1, 5.2), (1, 9), (6, 9), (6, 10.5), (0, 10.5)], dtype=float)
+    counter = np.array([(1, 1), (1, 4), (5, 4), (5, 1)], dtype=float)
+    assert crossbar_of("6", [outer, counter]) == pytest.approx(1.0)

@@ -107,6 +107,17 @@ def test_a_taste_alone_gives_the_same_sheets_either_way() -> None:
     assert lying(filler, list(run.puts)) == lying(filler, list(chosen(filler, TASTES[0])[1].puts))
 
 
+def test_a_full_sheet_does_not_close_the_empty_ones_beside_it() -> None:
+    """The pieces of high priority fill the first sheet; those that come after them begin another."""
+    film = NestRegion("card", 50, 50, box(0, 0, 50, 50), repeat=True)
+    first = NestItem("plate", box(0, 0, 50, 50), quantity=1, priority=1)
+    filler = Filler(Request((first, NestItem("band", box(0, 0, 40, 10), quantity=3)), (film,), 1.0))
+    for taste in TASTES:
+        _, run = chosen(filler, taste)
+        assert not run.left
+        assert [put.sheet for put in run.puts] == [0, 1, 1, 1]
+
+
 def test_many_pieces_on_sheets_alike_go_on_the_same_each_time() -> None:
     many = tuple(dataclasses.replace(item, quantity=2 * item.quantity) for item in MIXED)
     request = Request(many, (SMALL,), 1.5, effort=Effort("some", 3000, guard=3600), remnant="strip", engines=("fill",))

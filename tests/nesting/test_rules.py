@@ -12,7 +12,9 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Request, nest
+from decalgen.nesting.frame import frame_of
 from decalgen.nesting.gate import gate
+from decalgen.nesting.hall import hall_of, spread
 from tests.nesting.cases import films, items
 
 SMALL = Effort("test", 60)
@@ -53,6 +55,17 @@ def assert_rules(request: Request, result: Nest) -> None:
 def test_rules(decals: tuple[NestItem, ...], film: NestRegion, gap: float, seed: int) -> None:
     request = Request(decals, (film,), gap, seed=seed, effort=SMALL)
     assert_rules(request, nest(request))
+
+
+def test_a_piece_at_its_clearance_lies_outside_the_walls_of_the_hall() -> None:
+    # Pieces are spread by half the gap, so the walls leave them 1.5 mm round a used part that wants 2 mm.
+    used = shapely.box(40, 20, 60, 40)
+    film = NestRegion("film", 100, 60, shapely.box(0, 0, 100, 60), (used,), keep_out_clearance=2.0)
+    hall = hall_of([frame_of(film, 0)], 1.0, [()])
+    low = hall.outline.buffer(-1e-3)
+    for left, fits in ((62.0, True), (61.9, False)):
+        piece = spread(shapely.box(left, 25, left + 10, 35), 0.5)
+        assert low.intersects(affinity.translate(piece, hall.offsets[0])) is not fits
 
 
 @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -205,3 +205,10 @@ def test_chevrons_in_two_inks_cover_the_area() -> None:
     assert shown["lifebuoy orange"] / (38.2 * 21.0) == pytest.approx(0.5, abs=0.06)
     left = shapely.transform(areas[0].region, lambda xy: (xy * [-1, 1]) + [38.2, 0])
     assert areas[0].region.symmetric_difference(left).area < 1e-9, "mirrored about the middle line"
+
+
+def test_the_ground_of_a_stripe_lies_under_it() -> None:
+    for angle in (0.0, 30.0):
+        areas = Stripe(ink="navy", stripe_width=2.0, angle=angle, ground="white").draw(Box(20, 6))
+        assert [area.ink for area in areas] == ["white", "navy"]
+        assert ink_at(areas, 10, 3) == "navy" and ink_at(areas, 10, 0.5) == "white"

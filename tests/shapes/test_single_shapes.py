@@ -62,6 +62,13 @@ def test_a_star_inside_a_roundel_has_its_middle_in_the_middle() -> None:
     assert sorted(round(r, 9) for r in reach) == [round(4 * (3 - math.sqrt(5)) / 2, 9)] * 5 + [4.0] * 5
 
 
+@pytest.mark.parametrize("points", [3, 4, 5])
+def test_a_star_of_few_points_has_the_pentagrams_ratio(points: int) -> None:
+    # No edge of three or four points runs straight through to another. A star is 2n triangles with the angle pi/n.
+    (area,) = Star("navy", points=points, diameter=2.0, in_circle=True).draw(Box(2, 2))
+    assert area.region.area == pytest.approx(points * (3 - math.sqrt(5)) / 2 * math.sin(math.pi / points))
+
+
 @given(st.integers(5, 40))
 def test_left_out_the_inner_ratio_makes_edges_run_straight_through(points: int) -> None:
     """From a point over two inner corners to the next point but one: all four lie on one line."""
