@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import EMPTY, TOLERANCE, boxes_meet, region, union
+from decalgen.job.layouts import is_ready
 from decalgen.job.model import Decal
 from decalgen.panels.base import Panel
 from decalgen.shapes.base import Inked
@@ -151,10 +152,11 @@ def _together(one: Inked, other: Inked) -> bool:
 
 
 def written_at(place: Place | None, decal: Decal) -> Place | None:
-    """Where the user wrote what stands at ``place``: that place if it is in the file of the decal. What a ready layout
+    """Where the user wrote what stands at ``place``: that place, in whichever of the job's files. What a ready layout
     draws stands in a file that is not the user's; there it is the decal's own place."""
     here = decal.place
-    return place if place is not None and (here is None or place.file == here.file) else here
+    theirs = place is None or (is_ready(place.file) and here is not None and place.file != here.file)
+    return here if theirs else place
 
 
 def _called(letters: Inked) -> str:

@@ -108,6 +108,12 @@ def read_layout(name: str, group: Mapping, problems: Problems) -> Layout | None:
     )
 
 
+def is_ready(file: str) -> bool:
+    """Whether places name a ready layout by this file, which is none that the user can change."""
+    folder, _, name = file.partition("/")
+    return folder == "layouts" and name.removesuffix(".yaml") in layout_names()
+
+
 class Layouts:
     """The layouts one job uses; their texts belong to the job's hash."""
 

@@ -147,3 +147,21 @@ def test_a_word_that_would_fit_is_told_which_way_to_move(at: At, way: str) -> No
     assert both.message.endswith("it fits, 0.60 mm farther in from the side")
     (large,) = lost(one(word(at=at)))
     assert "it needs" in large.message
+
+
+def test_it_points_at_the_word_in_whichever_file_the_user_wrote_it(tmp_path: Path) -> None:
+    """A decal of an included file, its artwork in the job: the word stands in the job."""
+    (tmp_path / "base.yaml").write_text(
+        "panels:\n  door: {width: 40 mm, height: 20 mm}\ndecals:\n  band:\n    panel: door\n    width: 10 mm\n"
+        "    height: 5 mm\n    artwork:\n      - field: {ink: white}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "job.yaml").write_text(
+        "job: tug\ninclude: base.yaml\nbody: '#1d2b4a'\ndecals:\n  band:\n    artwork:\n      - field: {ink: white}\n"
+        "      - lettering: {text: HARBOUR STORES, cap height: 2 mm, ink: black}\n",
+        encoding="utf-8",
+    )
+    found = check_jobs([load_job(tmp_path / "job.yaml")], jobs.PRINTER)
+    (place,) = [one.place for one in found if one.code == "lettering-cut-off"]
+    assert place is not None
+    assert (Path(place.file).name, place.line) == ("job.yaml", 8)
