@@ -112,6 +112,15 @@ def test_rank_knows_a_face_again() -> None:
         assert rank("HARBOUR", read)[0].face == name
 
 
+def test_a_face_bent_by_many_axes_is_no_better_than_a_plain_one_bent_a_little() -> None:
+    # Anton's own lettering, a twentieth narrower and lighter: Roboto Flex can be turned nearer by its many axes.
+    own = typeset("STORES", face="Anton", cap_height=3.0)
+    stem = stem_by_lines(next(x.region for x in own.letters if x.text == "E"))
+    ranked = rank("STORES", MeasuredLettering(3.0, 0.95 * own.width, 0.95 * stem), among=("Roboto Flex", "Anton"))
+    assert [r.face for r in ranked] == ["Anton", "Roboto Flex"]
+    assert ranked[1].strain < ranked[0].strain
+
+
 def test_faces_that_lose_strokes_come_last() -> None:
     # The fine strokes of Yellowtail are lost, though it is bent less than Roboto Slab is.
     ranked = rank("HARBOUR", MeasuredLettering(1.6, 14.2, 0.26, 0.22), among=("Yellowtail", "Roboto Slab"))

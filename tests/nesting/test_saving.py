@@ -32,6 +32,15 @@ def test_one_piece_in_the_corner_of_an_empty_sheet_leaves_what_lies_beside_or_ab
     assert found.bound.used == pytest.approx(found.bound.least, rel=1e-6) and found.bound.saving < 1e-3
 
 
+def test_fewest_sheets_are_claimed_only_where_they_are_proven() -> None:
+    # Two plates of 49 % of a card's area: one card has the area for both, but not the room.
+    card = NestRegion("card", 100, 100, box(0, 0, 100, 100), repeat=True)
+    one, two = (nest(Request((NestItem("plate", box(0, 0, 70, 70), quantity=n),), (card,), 1.0)) for n in (1, 2))
+    assert one.bound.fewest_sheets
+    assert {p.sheet for p in two.positions} == {0, 1}
+    assert two.bound.sheets == 1 and not two.bound.fewest_sheets
+
+
 def test_a_disc_counts_with_the_square_in_it() -> None:
     inner = 2 * 30 / math.sqrt(2)
     assert most(A5, 0.0, NestItem("disc", disc(30.0, 400))) == pytest.approx((200 - inner) * 138, rel=1e-3)

@@ -212,3 +212,10 @@ def test_the_ground_of_a_stripe_lies_under_it() -> None:
         areas = Stripe(ink="navy", stripe_width=2.0, angle=angle, ground="white").draw(Box(20, 6))
         assert [area.ink for area in areas] == ["white", "navy"]
         assert ink_at(areas, 10, 3) == "navy" and ink_at(areas, 10, 0.5) == "white"
+
+
+def test_stripes_that_fill_an_area_reach_over_both_its_sides() -> None:
+    # Stripes of 2 mm every 4 mm, the middle one moved up by 1.5: from 3.5 to 5.5 mm, the one below from -0.5 to 1.5.
+    areas = Stripe(ink="navy", stripe_width=2.0, pitch=4.0, fill=True, shift=1.5).draw(Box(20, 6))
+    assert all(ink_at(areas, 10, y) == "navy" for y in (0.1, 1.4, 3.6, 5.4))
+    assert all(ink_at(areas, 10, y) is None for y in (1.6, 3.4, 5.6))
