@@ -90,3 +90,16 @@ def test_an_instrument_by_another_name_is_told_the_name_it_has_here(word: str, f
 def test_each_name_is_in_the_table_once() -> None:
     names = [one.name for one in instruments()]
     assert len(names) == len(set(names)) and all(instrument(name).name == name for name in names)
+
+
+@pytest.mark.parametrize(("size", "limit"), [(20.0, 0.02), (100.0, 0.02), (100.1, 0.03), (150.0, 0.03)])
+def test_a_caliper_is_less_exact_beyond_100_mm(size: float, limit: float) -> None:
+    """Limits of error of a digital caliper of 150 mm, DIN 862 (from memory); even over their width: 1/√3 of it."""
+    assert instrument("caliper").u(size) == pytest.approx(limit / math.sqrt(3))
+
+
+@pytest.mark.parametrize(("word", "least"), [("caliper", 0.25), ("scan at 600dpi", 0.25), ("steel rule", 1.2)])
+def test_a_slip_is_beyond_what_placing_alone_scatters(word: str, least: float) -> None:
+    """At least a quarter of a millimetre, and six times what one placing scatters: 6 · 0.2 mm for a rule."""
+    tool = line_instrument(word)
+    assert tool.slip == pytest.approx(least) and tool.slip >= 6 * tool.placing - 1e-12

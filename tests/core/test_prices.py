@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.core.prices import share_out
+from decalgen.core.prices import Price, share_out
 
 
 @pytest.mark.parametrize(
@@ -38,3 +38,9 @@ def test_no_other_whole_parts_are_nearer(whole: int, weights: list[int]) -> None
 
     others = (parts for parts in product(range(whole + 1), repeat=len(weights)) if sum(parts) == whole)
     assert off(found) <= min(map(off, others)) + 1e-9
+
+
+@pytest.mark.parametrize(("share", "hundredths"), [(0.25, 50), (0.26, 52), (0.0, 0), (1.0, 199)])
+def test_a_part_is_rounded_to_the_nearest_hundredth(share: float, hundredths: int) -> None:
+    """Of 1.99: 49.75 and 51.74 hundredths, so that cutting off would be a hundredth short."""
+    assert Price("EUR", 199).part(share) == Price("EUR", hundredths)

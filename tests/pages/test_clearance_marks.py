@@ -12,10 +12,10 @@ from shapely.geometry import box
 from decalgen.artwork.build import build_all
 from decalgen.artwork.drawn import artworks
 from decalgen.artwork.on_panel import on_panel
-from decalgen.core.document import Line
+from decalgen.core.document import Contour, Line
 from decalgen.core.geometry import IDENTITY
 from decalgen.job.model import Decal, Job
-from decalgen.pages.clearance_marks import draw_clearances, shown, strain_map, table_rows
+from decalgen.pages.clearance_marks import draw_clearances, keep_off_lines, shown, strain_map, table_rows
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import panel_picture
 from decalgen.panels.base import Obstacle, Panel
@@ -119,3 +119,15 @@ def test_a_picture_of_everything_can_be_made() -> None:
         [replace(art, holes=()) for art in arts], plain, replace(plain.panels[0], obstacles=()), None
     ).pages[0]
     assert sum(len(layer.items) for layer in page.layers) > sum(len(layer.items) for layer in bare.layers)
+
+
+def test_only_a_clearance_that_is_asked_for_is_dotted() -> None:
+    handle = jobs.handle()
+    assert handle.clearance == 0.3
+    lines = [item for item in keep_off_lines(flat(handle), IDENTITY) if isinstance(item, Contour)]
+    assert len(lines) == 2, "a line and the ground under it"
+    x0, y0, x1, y1 = handle.outline.polygon.bounds
+    for line in lines:
+        bounds = line.outline.polygon.bounds
+        assert bounds == pytest.approx((x0 - 0.3, y0 - 0.3, x1 + 0.3, y1 + 0.3), abs=0.002)
+    assert keep_off_lines(flat(replace(handle, clearance=0.0)), IDENTITY) == []

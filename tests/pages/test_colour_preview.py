@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
@@ -131,3 +132,16 @@ def test_nothing_runs_into_anything_else(said: list[tuple[float, float, str, flo
 
 def test_the_picture_is_the_same_every_time() -> None:
     assert picture(band()) == picture(band())
+
+
+def test_good_is_said_up_to_a_difference_of_three_and_no_further(said: list[tuple[float, float, str, float]]) -> None:
+    """CIEDE2000 of 3: at arm's length (common practice, no source). The largest of a picture's inks is told."""
+    light = jobs.job(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink="navy")), film="clear")
+    for job in (band(), band("clear"), light, replace(light, paints=(Paint("navy", "#ffffff"),))):
+        picture(job)
+    told = [(text, found) for _, _, text, _ in said if (found := re.search(r"(all within|up to) dE ([\d.]+)", text))]
+    for text, found in told:
+        assert (found[1] == "all within") == (float(found[2]) <= 3.0), text
+    for on_paper in (True, False):
+        assert any(text.startswith("on white paper") == on_paper for text, _ in told)
+    assert {found[1] for _, found in told} == {"all within", "up to"}

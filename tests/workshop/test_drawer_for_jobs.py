@@ -145,6 +145,15 @@ def test_what_is_taken_off_covers_all_that_was_printed_and_not_much_more(
             assert a.intersection(b).area < 1e-6
 
 
+def test_half_a_millimetre_round_each_piece_goes_to_the_knife() -> None:
+    """Common practice, no source: what is cut out freehand costs that much film beyond cut line and bleed."""
+    (sheet,) = arrange([jobs.job(field(30, 10))], Plan([jobs.film()], jobs.PRINTER, effort=QUICK)).sheets  # type: ignore[arg-type]
+    gone = unary_union([part(A5, ring, "printed", 1).polygon for ring in used_up(sheet)])
+    (placed,) = sheet.placed
+    film = box(0, 0, sheet.film.width, sheet.film.height)
+    assert placed.outer.buffer(0.49).intersection(film).difference(gone).area < 1e-6
+
+
 def test_what_a_turned_sheet_loses_is_told_in_its_own_coordinates() -> None:
     sheet = owned(TOP)
     picked = Picked(sheet, feeding(sheet))

@@ -17,7 +17,9 @@ import pytest
 
 from decalgen.colour.icc import shipped
 from decalgen.core import files as writing
-from decalgen.job.films import load_printer
+from decalgen.core.errors import InputError, JobError
+from decalgen.job.films import load_film, load_printer
+from decalgen.workshop.profiles import kept, printer_for
 from tests.helpers.commands import Run, Said, edited, folder, runner
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\n"
@@ -516,3 +518,25 @@ def test_a_profile_of_waterslide_film_is_none_for_adhesive_film(run: Run) -> Non
     )
     said = run("proof", "tug.yaml", "--film", "sticky.yaml", "--printer", "kitchen inkjet", "--effort", "quick")
     assert said.code == 6 and "has no profile for the film 'sticky'" in said.err
+
+
+def test_a_folder_of_more_profiles_than_are_kept_is_refused_before_one_is_read(run: Run) -> None:
+    place = Path("data/printers")
+    place.mkdir(parents=True)
+    for number in range(501):
+        (place / f"{number:03d}.yaml").touch()
+    with pytest.raises(InputError, match="holds 501 profiles"):
+        kept()
+    (place / "500.yaml").unlink()
+    with pytest.raises(JobError):
+        kept()
+
+
+def test_of_two_profiles_that_hold_the_one_of_the_films_own_name_is_taken(run: Run) -> None:
+    Path("matt.yaml").write_text("film: matt\nkind: white\nprocess: inkjet\nsheet: A5\n", encoding="utf-8")
+    readings("m.txt", 0.990, 0.990)
+    keep(run)
+    keep(run, film="matt.yaml", rows="m.txt")
+    white, matt = (printer_for("kitchen inkjet", load_film(name, "inkjet")) for name in ("white A5", "matt.yaml"))
+    assert 1 / white.scale_x == pytest.approx(0.997, abs=1e-5)
+    assert 1 / matt.scale_x == pytest.approx(0.990, abs=1e-5)
