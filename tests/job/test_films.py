@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from decalgen.core.errors import InputError, JobError
-from decalgen.job.films import load_film, load_printer, sheet_sizes
-from decalgen.job.model import Film, Printer, UsedArea
+from decalgen.job.films import load_cutter, load_film, load_printer, sheet_sizes
+from decalgen.job.model import Cutter, Film, Printer, UsedArea
 
 
 def test_sheet_sizes_are_those_of_the_standards():
@@ -129,3 +129,24 @@ def test_mistakes_in_a_printer(folder):
 def test_words_that_contradict_each_other_name_no_film(words: str) -> None:
     with pytest.raises(InputError, match="says both"):
         load_film(words)
+
+
+def test_a_printer_file_holds_500_calibrations_and_no_more(folder):
+    row = '  - {date: "2026-11-25", x: 1.001, u x: 0.0002, y: 0.999, u y: 0.0002}\n'
+    (folder / "full.yaml").write_text("printer: desk\ncalibrations:\n" + 500 * row, encoding="utf-8")
+    assert len(load_printer("full.yaml").history.calibrations) == 500
+    (folder / "over.yaml").write_text("printer: desk\ncalibrations:\n" + 501 * row, encoding="utf-8")
+    with pytest.raises(JobError) as caught:
+        load_printer("over.yaml")
+    assert [(p.message, p.fix) for p in caught.value.problems] == [
+        ("501 calibrations are given", "keep the last 500"),
+    ]
+
+
+def test_a_cutter(folder):
+    (folder / "blade.yaml").write_text(
+        "cutter: blade plotter\nscale x: 1.002\nscale y: 0.997\nwaste frame: 2 mm\n", encoding="utf-8"
+    )
+    assert load_cutter("blade.yaml") == Cutter("blade plotter", 1.002, 0.997, 2.0)
+    (folder / "plain.yaml").write_text("cutter: any plotter\n", encoding="utf-8")
+    assert load_cutter("plain.yaml").waste_frame == 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 import re
+import statistics
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from decalgen.job.loader import load_job
 from decalgen.nesting.model import QUICK
 from decalgen.preflight import examine
 from decalgen.proofing.fingerprint import Fingerprint
-from decalgen.proofing.judge import SheetReading, Verdict, judge
+from decalgen.proofing.judge import SheetReading, Verdict, judge, reading
 from decalgen.proofing.standard import MOST, Asked, Standard
 from decalgen.proofing.standard import standard as standard_for
 from decalgen.sheet.arrange import arrange
@@ -129,6 +130,16 @@ def test_where_readings_scatter_more_than_the_instrument_explains_the_scatter_co
     # u = 0.12/sqrt 2 = 0.085, so that passed ends at 0.39 - 0.14 = 0.25 mm; by the instrument alone it were 0.3 mm.
     assert judged([99.62, 99.86], [], needed=ONE).word == "cannot tell"
     assert judged([99.73, 99.75], [], needed=ONE).word == "passed"
+
+
+@pytest.mark.parametrize("values", [(100.0, 100.2), (100.0, 100.16, 99.96)])
+def test_the_scatter_of_few_readings_is_not_taken_for_less_than_it_is(values: tuple[float, ...]) -> None:
+    """The experimental standard deviation of the mean divides by n - 1 and then by n (JCGM 100:2008, 4.2.2, 4.2.3)."""
+    placing = statistics.stdev(values) / math.sqrt(len(values))
+    assert statistics.stdev(values) > CALIPER.placing
+    found = reading(BARS[0], values, CALIPER)
+    assert found.u == pytest.approx(math.hypot(CALIPER.systematic(100.0), placing), rel=1e-9)
+    assert found.read == pytest.approx(statistics.mean(values))
 
 
 def test_one_bad_bar_refuses_both() -> None:

@@ -156,6 +156,23 @@ def test_a_used_strip_is_not_printed_on() -> None:
         printable(jobs.film(used=(UsedArea(0, 0, 148, 204.5),)), jobs.PRINTER)
 
 
+@pytest.mark.parametrize(
+    ("strip", "left_over"),
+    [
+        (UsedArea(0, 170, 148, 40), (5, 10, 143, 170)),
+        (UsedArea(0, 0, 30, 210), (30, 10, 143, 205)),
+        (UsedArea(110, 0, 38, 210), (5, 10, 110, 205)),
+        (UsedArea(0, 0, 148, 3), (5, 10, 143, 205)),  # inside the margin, where nothing is printed anyway
+        (UsedArea(0, 100, 148, 20), (5, 10, 143, 205)),  # across the middle: kept out of, and printed on both sides
+        (UsedArea(60, 0, 20, 210), (5, 10, 143, 205)),
+    ],
+)
+def test_a_strip_used_along_any_side_narrows_what_is_printed(
+    strip: UsedArea, left_over: tuple[float, float, float, float]
+) -> None:
+    assert printable(jobs.film(used=(strip,)), jobs.PRINTER).bounds == left_over
+
+
 def test_furniture_is_inside_the_printable_area_and_apart() -> None:
     (sheet,) = layout(field_decal("a", 5, 3)).sheets
     area = sheet.area.buffer(1e-6)

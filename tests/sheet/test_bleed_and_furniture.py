@@ -8,10 +8,12 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import box
 
+from decalgen.core import style
 from decalgen.job.model import Cut
 from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_area import CLEARANCE
+from decalgen.sheet.furniture import STEP, furniture
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 
@@ -41,3 +43,27 @@ def test_no_bleed_lies_over_a_check_bar_or_any_other_furniture(
             assert not any(placed.outer.intersects(one) for one in sheet.furniture.keep_outs)
             near.append(min(placed.cut.distance(one) for one in sheet.furniture.keep_outs))
     assert min(near) >= CLEARANCE + bleed - 1e-6
+
+
+def test_a_sheet_too_low_for_marks_keeps_no_room_for_them() -> None:
+    """Four crosses of 6 mm are the least that marks are put on; below that the bar begins in the corner."""
+    cross = style.REGISTRATION_CROSS
+    small = furniture(box(5.0, 5.0, 125.0, 5.0 + 4 * cross - 1.0), "")
+    assert small.registration == ()
+    assert [(bar.axis, bar.x, bar.y, bar.length) for bar in small.bars] == [
+        ("x", 5.0, 5.0, 100.0),
+        ("y", 5.0, 5.0, 20.0),
+    ]
+    large = furniture(box(5.0, 5.0, 125.0, 5.0 + 4 * cross), "")
+    assert large.registration == (
+        (5.0 + cross / 2, 5.0 + cross / 2),
+        (125.0 - cross / 2, 5.0 + cross / 2),
+        (5.0 + cross / 2, 5.0 + 3.5 * cross),
+    )
+    assert large.bars[0].x == 5.0 + cross + STEP
+
+
+@pytest.mark.parametrize(("room", "lengths"), [(19.9, []), (20.0, [20.0]), (39.9, [30.0])])
+def test_no_bar_is_shorter_than_20_mm(room: float, lengths: list[float]) -> None:
+    things = furniture(box(0.0, 0.0, room, 8.0), "")
+    assert [bar.length for bar in things.bars] == lengths
