@@ -103,6 +103,15 @@ def test_a_panel_worked_out_from_another_waits_with_it(tmp_path: Path) -> None:
     assert made.panel("rear").unmeasured == ()
 
 
+def test_a_panel_worked_out_from_a_point_still_to_be_read_waits_with_it(tmp_path: Path) -> None:
+    path = tmp_path / "van.yaml"
+    more = "  lid: {width: panels.door.width - 2 mm, height: 8 mm}\n"
+    path.write_text(job("    outline: [[0 mm, 0 mm], [20 mm, 0 mm], [?, 9 mm], [0 mm, 10 mm]]\n", more), "utf-8")
+    made = load_job(path)
+    assert made.panel("door").unmeasured == ("outline 3 x",)
+    assert made.panel("lid").unmeasured == ("point 3 x of door",)
+
+
 def test_check_counts_draw_marks_and_nothing_is_printed(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     texts: list[str] = []
     dimension = Sheaf.dimension

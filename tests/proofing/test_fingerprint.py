@@ -15,6 +15,7 @@ from decalgen.job.films import load_film
 from decalgen.job.loader import load_job
 from decalgen.job.model import Film, Printer, UsedArea
 from decalgen.nesting.model import QUICK
+from decalgen.printer.history import FEEDS, History, Setting
 from decalgen.proofing.fingerprint import (
     LENGTH,
     LETTERS,
@@ -24,6 +25,7 @@ from decalgen.proofing.fingerprint import (
     code_of,
     fingerprint,
     typed_code,
+    way_printed,
 )
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.digest import NOT_NESTED, arrangement_digest, arrangement_parts
@@ -183,3 +185,24 @@ def test_each_thing_that_decides_a_nest_changes_its_digest_and_its_own_part(tmp_
         film = replace(plan.films[0], **{one.name: OTHERS[one.name]})
         same = arrangement_digest(everything, replace(plan, films=(film,))) == arrangement_digest(everything, plan)
         assert same == (one.name in NOT_NESTED), one.name
+
+
+def test_codes_that_stand_on_printed_proofs_stay_valid() -> None:
+    """Worked out by hand: the places of the letters, two, three, four and five times, summed, modulo 19."""
+    assert LETTERS == "BCDFGHJKLMNPRSTVWXZ"
+    for code in ("BBBBB", "CBBBD", "BCBBF", "BBCBG", "BBBCH", "CDFGD"):
+        assert typed_code(code) == code
+
+
+def test_another_way_of_feeding_is_another_way_of_printing() -> None:
+    """A printer pulls paper in its own way along each path, so a proof of one path tells nothing of another."""
+    usual = Setting("white A5", "white", 148.0, 210.0)
+    ways = [
+        usual,
+        replace(usual, feed=FEEDS[1]),
+        replace(usual, tray="rear"),
+        replace(usual, tray="rear", feed=FEEDS[1]),
+    ]
+    told = [way_printed(replace(PRINTER, history=History(one, (), ()))) for one in ways]
+    assert len(set(told)) == len(ways)
+    assert told[0] == way_printed(PRINTER)

@@ -15,6 +15,7 @@ from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, RULE, Instrument, instrument
 from decalgen.job.films import load_film
 from decalgen.job.loader import load_job
+from decalgen.job.model import Printer
 from decalgen.nesting.model import QUICK
 from decalgen.preflight import examine
 from decalgen.proofing.fingerprint import Fingerprint
@@ -257,3 +258,13 @@ def test_the_tightest_clearance_decides(tmp_path: Path, width: str, share: float
     needed = standard_for(layout, examine([job], PRINTER).fits)
     assert needed.share == pytest.approx(share, rel=1e-3)
     assert {(bar.axis, bar.length, bar.page) for bar in needed.bars} == {("x", 100.0, PAGE), ("y", 100.0, PAGE)}
+
+
+def test_margins_are_those_of_a_named_printer_only(tmp_path: Path) -> None:
+    """Of a printer that nobody named nothing is known, so no cause can be told by its margins."""
+    path = tmp_path / "tug.yaml"
+    path.write_text(JOB, encoding="utf-8")
+    job = load_job(path)
+    for printer, margins in ((PRINTER, PRINTER.margins), (Printer(), None)):
+        layout = arrange([job], Plan((load_film("white A5"),), printer, effort=QUICK))
+        assert standard_for(layout, {}).margins == margins
