@@ -256,3 +256,17 @@ def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path, monke
     monkeypatch.setenv("DECALGEN_DATA", str(folder / "data"))
     kept = run("read", "short.txt", *words, "--with", "ruler", "--keep", "desk")
     assert "read as the target printed for a caliper" in kept
+
+
+@pytest.mark.parametrize(("tray", "good"), [("r" * 60, True), ("r" * 61, False), ("rear, left", False)])
+def test_a_tray_has_a_name_of_up_to_sixty_letters(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, tray: str, good: bool
+) -> None:
+    monkeypatch.setenv("DECALGEN_DATA", str(folder / "data"))
+    Path("r.txt").write_text("across foot: 119.64\nup left: 139.16\n", encoding="utf-8")
+    words = ("read", "r.txt", "--printer", "printer.yaml", "--film", "white A5", "--keep", "Kitchen", "--tray", tray)
+    if good:
+        assert "up left" in run(*words, *DAY)
+    else:
+        with pytest.raises(CalibrationError, match="cannot name a tray"):
+            run(*words, *DAY)

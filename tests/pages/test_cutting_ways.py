@@ -116,6 +116,16 @@ def test_a_waste_frame_stays_on_the_film(layout: Arrangement) -> None:
     assert x0 > 0 and y0 > 0 and x1 < film.width and y1 < film.height
 
 
+def test_a_waste_frame_that_has_no_room_goes_half_as_far_as_the_film_reaches(layout: Arrangement) -> None:
+    sheet = adhesive(layout).sheets[0]
+    frame = waste_frame(sheet, 1000.0)
+    assert frame is not None
+    outers = [placed.outer.bounds for placed in sheet.placed]
+    low, high = np.min(outers, axis=0)[:2], np.max(outers, axis=0)[2:]
+    film = np.array([sheet.film.width, sheet.film.height])
+    assert frame.polygon.bounds == pytest.approx([*(low / 2), *((high + film) / 2)])
+
+
 def test_waterslide_film_gets_no_waste_frame_and_it_is_told(layout: Arrangement) -> None:
     plotter = Cutter("blade plotter", waste_frame=2.0)
     assert render(cutting_document(layout, "cut", None, plotter), ".dxf") == render(
