@@ -110,6 +110,10 @@ def test_pieces_places_and_marks_count(tmp_path: Path) -> None:
     assert changed(before, placed=sheet.placed[1:]) == ["the decals"]
     moved = replace(before, positions=(replace(before.positions[0], x=20.0), *before.positions[1:]))
     assert fingerprint(before).changed(fingerprint(moved)) == ["their positions"]
+    first = before.positions[0]
+    for one in (replace(first, turn=first.turn + 180), replace(first, y=first.y + 1.0), replace(first, sheet=2)):
+        other = replace(before, positions=(one, *before.positions[1:]))
+        assert fingerprint(before).changed(fingerprint(other)) == ["their positions"]
     tick = replace(sheet.ticks[0], points=((0.0, 0.0), (1.0, 1.0)))
     assert isinstance(tick, Line)
     assert changed(before, ticks=(tick, *sheet.ticks[1:])) == ["the marks beside them"]

@@ -12,7 +12,7 @@ from decalgen.core import style
 from decalgen.job.model import Cut
 from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
-from decalgen.sheet.film_area import CLEARANCE
+from decalgen.sheet.film_area import CLEARANCE, clear
 from decalgen.sheet.furniture import STEP, furniture
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
@@ -67,3 +67,9 @@ def test_a_sheet_too_low_for_marks_keeps_no_room_for_them() -> None:
 def test_no_bar_is_shorter_than_20_mm(room: float, lengths: list[float]) -> None:
     things = furniture(box(0.0, 0.0, room, 8.0), "")
     assert [bar.length for bar in things.bars] == lengths
+
+
+def test_furniture_keeps_its_distance_from_a_used_outline() -> None:
+    film = jobs.film(used_polygons=(((0.0, 0.0), (60.0, 0.0), (60.0, 210.0), (0.0, 210.0)),))
+    free = clear(box(5.0, 10.0, 143.0, 205.0), film)
+    assert free.bounds == pytest.approx((60.0 + CLEARANCE, 10.0, 143.0, 205.0), abs=0.01)

@@ -16,6 +16,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_shares import share_lines, shares
 from decalgen.sheet.plan import Plan
+from decalgen.sheet.positions import FilmTaken
 from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
 
@@ -84,6 +85,14 @@ def test_a_sheet_is_shared_by_area_with_the_gap_round_each_piece() -> None:
     assert one.units == pytest.approx(3108 * large / (large + small), abs=1.5)
     assert one.prices[0].hundredths + two.prices[0].hundredths == 450
     assert two.prices[0].hundredths == pytest.approx(450 * small / (large + small), abs=1)
+
+
+def test_no_more_than_a_whole_sheet_is_paid_where_what_is_taken_overlaps() -> None:
+    layout, made = two_jobs()
+    whole = ((0.0, 0.0), (148.0, 0.0), (148.0, 210.0), (0.0, 210.0))
+    taken = FilmTaken(layout.sheets[0].film.name, (whole, whole))
+    _, total = shares(layout, made, [taken])  # type: ignore[arg-type]
+    assert total.units == 3108 and total.prices == (Price("EUR", 450),)
 
 
 def test_only_what_is_to_be_shared_or_paid_is_told() -> None:
