@@ -9,6 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.artwork.build import build_all
+from decalgen.commands.check import pieces_of
+from decalgen.commands.rendering import title_of
+from decalgen.preflight.fitting import fitting
+from decalgen.sheet.pieces import pieces
+from tests.helpers import jobs
 from tests.helpers.commands import Run, runner
 
 run = pytest.fixture(runner)
@@ -158,3 +164,18 @@ def test_files_of_a_variant_are_named_after_it_where_no_name_is_given(run: Run) 
     assert {path: path.read_bytes() for path in plain} == plain and list(Path().glob("one+green-proof.pdf"))
     made = run("sheet", "one.yaml", "--variant", "green", *words)
     assert made.code == 0 and "as on the proof" in made.out and Path("one+green-sheet.pdf").is_file()
+
+
+def test_two_jobs_are_both_named_and_of_more_the_first() -> None:
+    one = jobs.job()
+    assert title_of([one]) == one.title
+    assert title_of([one, one]) == f"{one.title} and {one.title}"
+    assert title_of([one, one, one]) == f"{one.title} and 2 more"
+
+
+@pytest.mark.parametrize("copies", [1, 3])
+def test_the_pieces_that_are_counted_are_those_that_are_nested(copies: int) -> None:
+    job = jobs.job(jobs.decal("band", 10.0, 4.0, jobs.element("field", ink="orange"), copies=copies), film="white")
+    drawn = build_all(job, job.decals[0])
+    counted = pieces_of(job, [fitting(drawn, job.decals[0], job)], drawn)
+    assert counted == len(pieces([job], jobs.PRINTER)) >= copies
