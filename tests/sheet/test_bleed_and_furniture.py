@@ -5,6 +5,8 @@ A bar that artwork bleeds into cannot be measured to its end, and a cross under 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from shapely.geometry import box
 
@@ -12,7 +14,7 @@ from decalgen.core import style
 from decalgen.job.model import Cut
 from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
-from decalgen.sheet.film_area import CLEARANCE, clear
+from decalgen.sheet.film_area import CLEARANCE, clear, longest
 from decalgen.sheet.furniture import STEP, furniture
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
@@ -73,3 +75,9 @@ def test_furniture_keeps_its_distance_from_a_used_outline() -> None:
     film = jobs.film(used_polygons=(((0.0, 0.0), (60.0, 0.0), (60.0, 210.0), (0.0, 210.0)),))
     free = clear(box(5.0, 10.0, 143.0, 205.0), film)
     assert free.bounds == pytest.approx((60.0 + CLEARANCE, 10.0, 143.0, 205.0), abs=0.01)
+
+
+def test_a_size_error_is_stated_for_the_longer_side_in_whole_centimetres() -> None:
+    """Of A5 138 × 195 mm are printed on, upright or across."""
+    assert longest(jobs.film(), jobs.PRINTER) == 190.0
+    assert longest(replace(jobs.film(), width=210.0, height=148.0), jobs.PRINTER) == 200.0
