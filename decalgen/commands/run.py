@@ -16,6 +16,7 @@ from decalgen.core.errors import DecalgenError, did_you_mean
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
     from decalgen.artwork.drawn import DrawnDecal
+    from decalgen.core.errors import Finding
     from decalgen.job.model import Job, Printer
     from decalgen.preflight.checks import Examined
     from decalgen.sheet.arrange import Arrangement
@@ -82,11 +83,7 @@ class Run:
 
     def sound(self) -> Examined:
         """What a check finds. Raises FindingsError for errors: no film is spent on them."""
-        from decalgen.preflight import FindingsError
-
-        errors = tuple(finding for finding in self.examined.findings if finding.severity == "error")
-        if errors:
-            raise FindingsError(errors)
+        _stop_at_errors(self.examined.findings)
         return self.examined
 
     def plan(self, saved: Saved | None = None) -> Plan:
@@ -142,15 +139,12 @@ class Run:
         return None
 
     def _arranged(self, saved: Saved | None) -> Arrangement:
-        from decalgen.preflight import FindingsError
         from decalgen.preflight.sheets import check_sheets
         from decalgen.sheet.arrange import arrange
 
         made = arrange(self.jobs, self.plan(saved), saved=saved, progress=self.watch, made=self.examined.artworks)
         found = check_sheets(made)
-        errors = tuple(finding for finding in found if finding.severity == "error")
-        if errors:
-            raise FindingsError(errors)
+        _stop_at_errors(found)
         made = replace(made, findings=(*made.findings, *found))
         self._arrangements.append(made)
         return made
@@ -162,3 +156,12 @@ class Run:
             if stage in vars(self):
                 vars(other)[stage] = vars(self)[stage]
         return other
+
+
+def _stop_at_errors(findings: Sequence[Finding]) -> None:
+    """Raises FindingsError with all errors among some findings."""
+    from decalgen.preflight import FindingsError
+
+    errors = tuple(finding for finding in findings if finding.severity == "error")
+    if errors:
+        raise FindingsError(errors)

@@ -131,7 +131,7 @@ def write_proven(proven: Proven) -> bytes:
 
 
 def read_proven(path: Path) -> Proven | None:
-    """What was read off a proof; None where there is no file. Raises InputError for a damaged or changed one."""
+    """The readings of a proof; None where there is no file. Raises InputError for a damaged or changed one."""
     settle(path.parent)
     if not os.path.lexists(path):
         return None

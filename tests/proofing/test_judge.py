@@ -25,30 +25,13 @@ from decalgen.proofing.standard import standard as standard_for
 from decalgen.sheet.arrange import arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers.jobs import PRINTER
+from tests.helpers.tug import JOB
 
 PRINT = Fingerprint("a", "b", "c", "d", "e")
 PAGE = "148 × 210 mm"
 BARS = (Asked(1, "x", 100.0, PAGE, 148.0, 210.0), Asked(1, "y", 80.0, PAGE, 148.0, 210.0))
 STANDARD = Standard(PRINT, BARS, MOST, "0.3 % at most", (4.2, 4.2, 4.2, 4.2))
 ONE = replace(STANDARD, bars=BARS[:1])
-JOB = """\
-job: tug
-title: Harbour tug
-scale: "1:43"
-body: navy
-date: "2026-11-25"
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels:
-  door: {width: 22.4 mm ± 0.05, height: 11.6 mm ± 0.05}
-decals:
-  band:
-    panel: door
-    film: white
-    width: panel.width - 2 mm
-    height: 5 mm
-    artwork: [{field: {ink: lifebuoy orange}}]
-    copies: 4
-"""
 
 
 def judged(
