@@ -16,8 +16,9 @@ from decalgen.core.document import Document, Use
 from decalgen.export import render
 from decalgen.nesting.model import EFFORTS
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.proof import proof, tint
+from decalgen.pages.proof import proof
 from decalgen.pages.proof_numbers import roomiest
+from decalgen.pages.proof_sheet import tint
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import GAP, Plan
 from tests.helpers.jobs import PRINTER, decal, element, film, handle, job, panel
