@@ -24,6 +24,7 @@ MAY_OPEN = {
     "colour/build_profile.py": "makes the profile that the package carries",
     "colour/icc.py": "the profile that the package carries",
     "lettering/faces.py": "the fonts that the package carries",
+    "pages/handbook/__init__.py": "the chapters that the package carries",
     "commands/again.py": "copies of a record's texts in a folder of its own",
     "workshop/drawer/store.py": "the drawer's database, once it is known to be an ordinary file",
 }

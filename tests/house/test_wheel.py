@@ -56,6 +56,12 @@ def test_every_module_is_inside_and_nothing_else_of_the_checkout(repository: Pat
     assert {top for top in tops if not top.endswith(".dist-info")} == {"decalgen"}
 
 
+def test_every_chapter_of_the_handbook_is_inside(repository: Path, wheel: Path) -> None:
+    folder = repository / "decalgen" / "pages" / "handbook"
+    chapters = {path.relative_to(repository).as_posix() for path in folder.glob("*.md")}
+    assert chapters and chapters <= names(wheel)
+
+
 def test_it_is_pure_python_and_says_what_it_is(wheel: Path) -> None:
     """Names of the fields: core metadata specification, packaging.python.org."""
     assert wheel.name.endswith("-py3-none-any.whl")

@@ -1,4 +1,4 @@
-"""Plain words for users: messages, help, papers, README and ready layouts keep clear of odd turns, and each term has
+"""Plain words for users: messages, help, papers, README, handbook and layouts keep clear of odd turns; each term has
 one meaning. What is asked for here is the project's own style, common practice, no source."""
 
 from __future__ import annotations
@@ -107,7 +107,8 @@ def said(repository: Path) -> Iterator[tuple[str, str]]:
         for line, text in texts(path.read_text(encoding="utf-8"), name.startswith("cli/")):
             if text not in ALLOWED and " " in text.strip() and not CODE.search(text):
                 yield f"decalgen/{name}:{line}", text
-    for path in (repository / "README.md", *sorted((repository / "layouts").glob("*.yaml"))):
+    chapters = sorted((package / "pages" / "handbook").glob("*.md"))
+    for path in (repository / "README.md", *chapters, *sorted((repository / "layouts").glob("*.yaml"))):
         for line, text in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
             yield f"{path.name}:{line}", text
 
@@ -218,7 +219,13 @@ def test_paper_shows_quotes_where_a_screen_shows_backticks() -> None:
 def test_no_text_of_ours_gives_a_command_with_readings_ready_to_paste() -> None:
     """Readings that pass are measured, never copied: blanks stand for them, in messages, help, README and demo."""
     ready = re.compile(r"(?:proof passed|calibrate bars)[^\n]*--[xy][ =]+['\"]?\d")
-    texts = [*Path("decalgen").rglob("*.py"), Path("README.md"), Path("DEVELOPERS.md"), *Path("demo").glob("*.py")]
+    texts = [
+        *Path("decalgen").rglob("*.py"),
+        *Path("decalgen").rglob("*.md"),
+        Path("README.md"),
+        Path("DEVELOPERS.md"),
+        *Path("demo").glob("*.py"),
+    ]
     found = [f"{path}: {match[0]}" for path in texts for match in ready.finditer(path.read_text(encoding="utf-8"))]
     assert found == []
     assert ready.search("decalgen calibrate bars desk --x 99.9 --y 100.1")

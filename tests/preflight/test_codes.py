@@ -1,4 +1,4 @@
-"""The README's table of findings against the program: every code there is, how grave it is, and its limit."""
+"""The handbook's table of findings against the program: every code there is, how grave it is, and its limit."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from decalgen.colour.advice import GAMUT
 from decalgen.colour.difference import GOOD
 from decalgen.commands import printer_drift
 from decalgen.core import instruments
+from decalgen.pages.handbook import chapter
 from decalgen.panels import doubts, sections, strain
 from decalgen.preflight import doubles, edges, limits, sheets
 from decalgen.printer import slips
@@ -50,10 +51,9 @@ def share(value: float, form: str) -> str:
     return f"{value:{form}}".replace("%", " %")
 
 
-def rows(repository: Path) -> dict[str, list[str]]:
-    """The README's rows by code: how grave, what is measured, limit, fix."""
-    page = (repository / "README.md").read_text(encoding="utf-8")
-    table = page.split("## Findings", 1)[1].split("\n## ", 1)[0]
+def rows() -> dict[str, list[str]]:
+    """The handbook's rows by code: how grave, what is measured, limit, fix."""
+    table = chapter("findings").text.split("## All findings by code", 1)[1].split("\n## ", 1)[0]
     lines = [line for line in table.splitlines() if line.startswith("| `")]
     cells = [[cell.strip() for cell in line.strip("|").split(" | ")] for line in lines]
     assert all(len(row) == 5 and all(row) for row in cells)
@@ -63,13 +63,13 @@ def rows(repository: Path) -> dict[str, list[str]]:
 
 
 def test_every_code_has_one_row(repository: Path) -> None:
-    assert set(rows(repository)) == set(codes(repository))
+    assert set(rows()) == set(codes(repository))
     fitting = (repository / "decalgen" / "preflight" / "fitting.py").read_text(encoding="utf-8")
     assert all(f'"{code}"' in fitting for code in RENAMED["fit-too-big"])
 
 
 def test_how_grave_each_is(repository: Path) -> None:
-    told = rows(repository)
+    told = rows()
     for code, severities in codes(repository).items():
         said = set(told[code][0].split(", "))
         assert said <= {"error", "warning", "note"}, code
@@ -104,13 +104,12 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("white-dropped", f"{separations.SMALLEST_WHITE:g} mm"),
     ],
 )
-def test_its_limit_is_the_programs(repository: Path, code: str, limit: str) -> None:
-    assert limit in rows(repository)[code][2]
+def test_its_limit_is_the_programs(code: str, limit: str) -> None:
+    assert limit in rows()[code][2]
 
 
-def test_what_a_printer_holds(repository: Path) -> None:
-    page = (repository / "README.md").read_text(encoding="utf-8")
-    said = page.split("What a printer holds: ", 1)[1].split("(", 1)[0]
+def test_what_a_printer_holds() -> None:
+    said = chapter("findings").text.split("What a printer holds: ", 1)[1].split("(", 1)[0]
     numbers = [float(one) for one in re.findall(r"\d+(?:\.\d+)?", said)]
     held = [value for one in limits.SMALLEST for value in (one.dpi, one.line, one.gap, one.caps)]
     assert numbers == held
