@@ -1,4 +1,4 @@
-"""The one look of sheets, proofs, guides and the page: constants only, in one place.
+"""The one look of sheets, proofs, guides and the page, in one place.
 
 Calm workshop paper: a warm ground, dark text, one accent. Every colour of text or line below reaches 4.5:1 on
 both grounds (WCAG 2.2, success criterion 1.4.3), and none is ever the only carrier of a meaning: an error
@@ -32,16 +32,28 @@ HATCH = "#9aa3ad"
 TINT_GOOD = "#e4efe6"
 """The ground of what is free to use; words stand on it."""
 
+BAND = "#e6e9ea"
+"""The band that begins a block of paper; words stand on it."""
+
 # ---------------------------------------------------------------------------------------------------- type
 TYPE_SMALL = 8.0
+"""Column heads and feet of paper. Nothing but the number of a piece is smaller; in this family that is a cap height of
+1.94 mm.
+"""
+TYPE_REST = 8.5
+"""What is read once: instructions, notes, sizes that are only told."""
 TYPE_BODY = 9.0
+"""What is read at the bench: names and sizes."""
+TYPE_FIND = 10.0
+"""Bold: what the eye looks for first, a block's name or a decal's number."""
 TYPE_TITLE = 12.0
-"""Nothing on paper is set under 8 pt; in this family that is a cap height of 1.94 mm."""
 
 LEADING = 1.35
 """Line to line, as a multiple of the type size."""
 
 # --------------------------------------------------------------------------------------------------- lines
+LINE_CUT = 0.35
+"""Cut or measure here."""
 LINE_PANEL = 0.25
 LINE_TRIM = 0.13
 DASH_TRIM = (1.2, 0.8)
@@ -49,6 +61,8 @@ LINE_DIMENSION = 0.13
 LINE_RULE = 0.13
 LINE_MARK = 0.1
 LINE_HATCH = 0.13
+DASH_FOLD = (4.0, 1.5)
+"""Fold here: long dashes; short ones (`DASH_TRIM`) are the cut line of film."""
 
 # --------------------------------------------------------------------------------------------- dimensions
 # ISO 129-1: open arrowheads of 30 degrees, figures above the line (recalled, not read again here).
@@ -74,7 +88,21 @@ MARGIN = 10.0
 bare.
 """
 
+WIDE_MARGIN = 12.0
+"""The margin of paper as large as A4."""
+
 GAP = 4.0
+
+READING_BOX = (18.0, 8.0)
+"""Width and height of a box that a reading is written into with a pencil, at least."""
+
+TICK_BOX = 3.2
+"""Side of a box to tick."""
+
+
+def margin(width: float, height: float) -> float:
+    """The margin of a page of paper of that size, mm."""
+    return WIDE_MARGIN if min(width, height) >= 200.0 else MARGIN
 
 
 def step(count: float) -> float:

@@ -13,8 +13,13 @@ from decalgen.core.document import Contour, Fill, Item, Layer, Line, Page, Symbo
 from decalgen.core.geometry import Outline, Region, multiply, rectangle, rotation, translation
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
-from decalgen.lettering.paper import PaperText, paper, wrap
+from decalgen.lettering.paper import PaperText, paper, paper_width, wrap
 
+BAND_LINE = 4.6
+"""From line to line of a band, mm."""
+BAND_PAD = 1.2
+BAND_SIDE = 2.0
+"""From the end of a band to its words, mm."""
 ARROW = style.ARROW_LENGTH
 """Length of an open arrowhead, mm (ISO 129-1: open, 15 to 90 degrees; here 30)."""
 
@@ -86,6 +91,36 @@ class Sheaf:
     def box(self, x: float, y: float, width: float, height: float, line: float = style.LINE_DIMENSION) -> None:
         """An empty box to write in, by its lower left corner."""
         self.line(((x, y), (x + width, y), (x + width, y + height), (x, y + height)), line, closed=True)
+
+    def reading_boxes(self, x: float, y: float, count: int = 3, pitch: float = style.READING_BOX[0] + 2.0) -> None:
+        """Boxes in a row to write readings into, by the lower left corner of the first."""
+        for n in range(count):
+            self.box(x + n * pitch, y, *style.READING_BOX)
+
+    def tick_box(self, x: float, y: float) -> None:
+        """A box to tick, by its lower left corner."""
+        self.box(x, y, style.TICK_BOX, style.TICK_BOX)
+
+    def band(self, x: float, y: float, width: float, what: str, how: str = "", letter: str = "") -> float:
+        """The grey band that begins a block, its top at y: at the left what it is, with the letter of its job, at the
+        right how to use it, each wrapped where both do not go on one line. Gives the y of its foot."""
+        lines, rows, left = _band_rows(width, what, how, letter)
+        beside = len(lines) == len(rows) == 1 and _beside(lines[0], rows[0], width - left)
+        high = band_height(width, what, how, letter)
+        self.fill(rectangle(x, y - high, x + width, y), style.BAND)
+        at = y - BAND_LINE + 0.4
+        if letter:
+            self.text(x + BAND_SIDE, at, letter, style.TYPE_FIND, bold=True)
+        for text in lines:
+            self.text(x + left, at, text, style.TYPE_FIND, bold=True)
+            at -= BAND_LINE
+        if beside:
+            self.text(x + width - BAND_SIDE, at + BAND_LINE, rows[0], style.TYPE_REST, align="right")
+            return y - high
+        for text in rows:
+            self.text(x + left, at, text, style.TYPE_REST)
+            at -= BAND_LINE
+        return y - high
 
     def fill(self, area: Region, colour: str, opacity: float = 1.0) -> None:
         """A filled area."""
@@ -176,6 +211,26 @@ class Sheaf:
         self.fill(rectangle(x, y, x + half, y + 0.8), style.TEXT)
         self.line(((x, y), (x + drawn, y), (x + drawn, y + 0.8), (x, y + 0.8)), 0.1, closed=True)
         self.text(x, y + 1.6, label, style.TYPE_SMALL)
+
+
+def band_height(width: float, what: str, how: str = "", letter: str = "") -> float:
+    """How high `Sheaf.band` becomes, mm."""
+    lines, rows, left = _band_rows(width, what, how, letter)
+    if len(lines) == len(rows) == 1 and _beside(lines[0], rows[0], width - left):
+        rows = []
+    return BAND_LINE * (len(lines) + len(rows)) + BAND_PAD
+
+
+def _band_rows(width: float, what: str, how: str, letter: str) -> tuple[list[str], list[str], float]:
+    """The lines of both, and how far from the band's end the first begins."""
+    left = BAND_SIDE + (paper_width(letter, style.TYPE_FIND, True) + 2.5 if letter else 0.0)
+    room = width - left - BAND_SIDE
+    return wrap(what, style.TYPE_FIND, room, True), wrap(how, style.TYPE_REST, room) if how else [], left
+
+
+def _beside(what: str, how: str, room: float) -> bool:
+    both = paper_width(what, style.TYPE_FIND, True) + paper_width(how, style.TYPE_REST)
+    return both + BAND_SIDE + 4.0 <= room
 
 
 def _along(point: tuple[float, float], ux: float, uy: float, d: float) -> tuple[float, float]:

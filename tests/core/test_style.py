@@ -15,7 +15,7 @@ from decalgen.core.resources import resource_folder
 from decalgen.export.coordinates import check_colour
 
 READABLE = (style.TEXT, style.QUIET, style.ACCENT, style.ERROR, style.WARNING, style.GOOD)
-GROUNDS = (style.GROUND, style.PAPER)
+GROUNDS = (style.GROUND, style.PAPER, style.BAND)
 CONTRAST = 4.5
 LEAST_CAP_HEIGHT = 1.8
 """No capital on paper is lower, mm (common practice, no source)."""
