@@ -8,14 +8,14 @@ A shape, panel or decal is a plain frozen dataclass whose fields are ``Annotated
         corner_radius: Annotated[float, Length("radius of all four corners")] = 0.0
 
 From these the job reader knows how to read, limit and complain; `decalgen schema` publishes them and
-`decalgen shapes` prints them. A field ``cap_height`` is written ``cap height`` in a job file. Nothing here
-knows YAML. Bounds are generous limits against slips and hostile files, not advice.
+`decalgen keys` prints them. A field ``cap_height`` is written ``cap height`` in a job file, ``for_`` is ``for``.
+Nothing here knows YAML. Bounds are generous limits against slips and hostile files, not advice.
 """
 
 from __future__ import annotations
 
 import typing
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, field, fields
 from functools import lru_cache
 from typing import Any
 
@@ -27,9 +27,16 @@ LARGEST = 2000.0
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """The base of all kinds of key; ``about`` is one line for the reader of the documentation."""
+    """The base of all kinds of key; ``about`` is one line for the reader of the documentation: what the key means
+    and, after "; if left out, ", what holds without it.
+
+    ``example``: a value as it might stand in a file, lines of a group without their indent; ``beside``: the keys that
+    must be given with it.
+    """
 
     about: str = ""
+    example: str = field(default="", kw_only=True)
+    beside: tuple[str, ...] = field(default=(), kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +164,25 @@ class Block(Key):
 
 
 @dataclass(frozen=True, slots=True)
+class Named(Key):
+    """A mapping from the user's own names to values of the kinds ``of``, read by code of its own. ``topic``: the page
+    of `decalgen keys` that explains a value which is a group."""
+
+    of: tuple[Key, ...] = ()
+    topic: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Part(Key):
+    """A group of keys, or one of the kinds ``of``, read by code of its own. ``topic``: the page that explains it;
+    ``many``: a list of such, or one alone."""
+
+    of: tuple[Key, ...] = ()
+    topic: str = ""
+    many: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Elements(Key):
     """A list of shapes, each ``- shape name: {…}`` → tuple[shapes.base.Element, ...]."""
 
@@ -187,5 +213,5 @@ def specs(cls: type[Any]) -> tuple[Spec, ...]:
             default = item.default
         elif item.default_factory is not MISSING:
             default = item.default_factory()
-        found.append(Spec(item.name, item.name.replace("_", " "), kinds[0], required, default))
+        found.append(Spec(item.name, item.name.rstrip("_").replace("_", " "), kinds[0], required, default))
     return tuple(found)

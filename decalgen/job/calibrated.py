@@ -4,62 +4,16 @@ from __future__ import annotations
 
 import json
 from datetime import date
-from typing import Annotated
 
-from decalgen.core import keys
-from decalgen.core.instruments import CALIPER, InstrumentError, line_instrument
-from decalgen.core.values import dataclass
+from decalgen.core.instruments import InstrumentError, line_instrument
 from decalgen.job.nodes import Listing, Mapping, Node
+from decalgen.job.printer_entries import HISTORY_GROUPS, BarsEntry, DatedEntry, SettingEntry
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
 from decalgen.printer.calibration import Estimate
-from decalgen.printer.history import FEEDS, Bars, Dated, History, Setting
+from decalgen.printer.history import Bars, Dated, History, Setting
 
-GROUPS = ("for", "calibrations", "check bars")
 MOST = 500
-_RATIO = keys.Number("printed over asked", 0.8, 1.25)
-_DOUBT = keys.Number("its standard uncertainty", 0.0, 0.1)
-
-
-@dataclass(frozen=True)
-class SettingEntry:
-    """What a profile holds for."""
-
-    film: Annotated[str, keys.Text("the film's name", most=60)]
-    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"))]
-    width: Annotated[float, keys.Size("of the sheet")]
-    height: Annotated[float, keys.Size("of the sheet")]
-    adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False
-    tray: Annotated[str, keys.Text("the tray it is fed from", most=60)] = ""
-    feed: Annotated[str, keys.Choice("which edge goes in first", FEEDS)] = FEEDS[0]
-
-
-@dataclass(frozen=True)
-class DatedEntry:
-    """One calibration."""
-
-    date: Annotated[str, keys.Text('its day, as in "2026-11-25"', most=10)]
-    x: Annotated[float, _RATIO]
-    u_x: Annotated[float, _DOUBT]
-    y: Annotated[float, _RATIO]
-    u_y: Annotated[float, _DOUBT]
-    lean: Annotated[float | None, keys.Number("lean of an upright, mm a mm", -0.05, 0.05)] = None
-    u_lean: Annotated[float, _DOUBT] = 0.0
-    readings: Annotated[int, keys.Count("how many", least=0, most=10_000)] = 0
-    by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
-
-
-@dataclass(frozen=True)
-class BarsEntry:
-    """The check bars of one print on film."""
-
-    date: Annotated[str, keys.Text('the day, as in "2026-11-25"', most=10)]
-    x: Annotated[float, keys.Length("the horizontal bar as measured; 0: not measured", 0.0, 500.0)] = 0.0
-    y: Annotated[float, keys.Length("the vertical bar as measured; 0: not measured", 0.0, 500.0)] = 0.0
-    asked_x: Annotated[float, keys.Size("the length printed beside the horizontal bar", 500.0)] = 100.0
-    asked_y: Annotated[float, keys.Size("the length printed beside the vertical bar", 500.0)] = 100.0
-    readings: Annotated[int, keys.Count("how many of each", most=100)] = 1
-    by: Annotated[str, keys.Text("the instrument", most=40)] = CALIPER.name
 
 
 def is_day(text: str) -> bool:
@@ -72,7 +26,7 @@ def is_day(text: str) -> bool:
 
 def read_history(reader: Reader, group: Mapping) -> History | None:
     """The three groups; None where a file has none of them. Raises `Told` with every mistake noted."""
-    if not any(group.get(key) is not None for key in GROUPS):
+    if not any(group.get(key) is not None for key in HISTORY_GROUPS):
         return None
     if group.get("calibrations") is not None:
         for key in ("scale x", "scale y", "lean"):

@@ -1,4 +1,4 @@
-"""What may stand in a job, film, printer or layout file, as dataclasses with marks (`decalgen.core.keys`)."""
+"""What may stand in a job, film, cutter or layout file, as dataclasses with marks (`decalgen.core.keys`)."""
 
 from __future__ import annotations
 
@@ -10,7 +10,10 @@ from decalgen.core.values import dataclass
 from decalgen.job.anchors import CENTRE
 from decalgen.shapes.base import At, Element
 
+MOST_FILES = 20
+"""How many files a job may include."""
 _POINT = keys.Two("x and y, mm", of=keys.Length())
+_VALUES = keys.Named("lengths, numbers or texts by name", of=(keys.Lines(most=500),))
 
 
 @dataclass(frozen=True)
@@ -28,9 +31,6 @@ class JobEntry:
         keys.Count("starting number for nesting; the same number gives the same arrangement", least=0, most=2**31 - 1),
     ] = 0
     keep_together: Annotated[bool, keys.Flag("its decals of one kind of film all go on one sheet")] = False
-
-
-JOB_GROUPS = ("paints", "inks", "values", "panels", "decals", "include", "variants")
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,30 @@ class InkEntry:
     compensate: Annotated[
         bool, keys.Flag("on clear film print another ink that looks like this one over the body, where there is one")
     ] = False
+
+
+@dataclass(frozen=True)
+class JobParts:
+    """The groups of a job, each read by code of its own."""
+
+    paints: Annotated[
+        object,
+        keys.Named("paints of the body by name", of=(keys.ColourText(), keys.Block(of=PaintEntry)), topic="paint"),
+    ] = None
+    inks: Annotated[
+        object,
+        keys.Named(
+            "inks by name; white and black are there", of=(keys.ColourText(), keys.Block(of=InkEntry)), topic="ink"
+        ),
+    ] = None
+    values: Annotated[object, _VALUES] = None
+    panels: Annotated[object, keys.Named("panels by name, as measured", topic="panel")] = None
+    decals: Annotated[object, keys.Named("decals by name", topic="decal")] = None
+    include: Annotated[object, keys.Many("files beside the job, laid under it", of=keys.Text(), most=MOST_FILES)] = None
+    variants: Annotated[object, keys.Named("changes to the job by name", topic="job")] = None
+
+
+JOB_GROUPS = tuple(spec.key for spec in keys.specs(JobParts))
 
 
 @dataclass(frozen=True)
@@ -131,16 +155,14 @@ class DecalEntry:
     as_seen: Annotated[bool, keys.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
 
-DECAL_GROUPS = ("cut", "layout", "values")
+_CUT_KIND = keys.Choice("what it follows", ("rectangle", "round", "artwork", "panel", "outline"))
 
 
 @dataclass(frozen=True)
 class CutEntry:
     """How the cut line runs."""
 
-    kind: Annotated[str, keys.Choice("what it follows", ("rectangle", "round", "artwork", "panel", "outline"))] = (
-        "rectangle"
-    )
+    kind: Annotated[str, _CUT_KIND] = "rectangle"
     corner_radius: Annotated[float, keys.Length("of a rectangle's corners", 0.0, 500.0)] = 0.0
     points: Annotated[
         tuple[tuple[float, float], ...], keys.Many("of an outline, in order", of=_POINT, least=3, most=200)
@@ -152,6 +174,21 @@ class CutEntry:
 
 
 @dataclass(frozen=True)
+class DecalParts:
+    """The groups of a decal, each read by code of its own."""
+
+    cut: Annotated[
+        object,
+        keys.Part("how its cut line runs, in one word or by its keys", of=(_CUT_KIND,), topic="cut"),
+    ] = None
+    layout: Annotated[object, keys.Text("a ready decal; its keys go under the decal's own", most=60)] = None
+    values: Annotated[object, _VALUES] = None
+
+
+DECAL_GROUPS = tuple(spec.key for spec in keys.specs(DecalParts))
+
+
+@dataclass(frozen=True)
 class LayoutEntry:
     """A ready parametric decal of layouts/, without its values and its decal."""
 
@@ -160,7 +197,34 @@ class LayoutEntry:
     source: Annotated[str, keys.Text("where its proportions come from")] = ""
 
 
-LAYOUT_GROUPS = ("values", "inks", "decal", "sample")
+@dataclass(frozen=True)
+class SampleEntry:
+    """What a layout is shown on."""
+
+    body: Annotated[str, keys.Text("the colour of the body")] = "white"
+    film: Annotated[str, keys.Choice("the film", ("clear", "white"))] = "white"
+    panel: Annotated[object, keys.Part("a panel; if left out, 24 mm wide and 14 mm high", topic="panel")] = None
+    date: Annotated[str, keys.Text('the date, as in "2026-03-14"', most=40)] = ""
+
+
+@dataclass(frozen=True)
+class LayoutParts:
+    """The groups of a layout, each read by code of its own."""
+
+    values: Annotated[object, _VALUES] = None
+    inks: Annotated[
+        object,
+        keys.Named(
+            "its inks by name, where the job has none of that name",
+            of=(keys.ColourText(), keys.Block(of=InkEntry)),
+            topic="ink",
+        ),
+    ] = None
+    decal: Annotated[object, keys.Part("the decal itself, without its panel", topic="decal")] = None
+    sample: Annotated[object, keys.Part("what it is shown on", of=(keys.Block(of=SampleEntry),))] = None
+
+
+LAYOUT_GROUPS = tuple(spec.key for spec in keys.specs(LayoutParts))
 
 
 @dataclass(frozen=True)
@@ -214,24 +278,3 @@ class CutterEntry:
     waste_frame: Annotated[
         float | None, keys.Size("cut round all pieces on self-adhesive film, this far from them", most=50.0)
     ] = None
-
-
-@dataclass(frozen=True)
-class PrinterEntry:
-    """A printer profile."""
-
-    printer: Annotated[str, keys.Text("its name", most=60)]
-    process: Annotated[str, keys.Choice("how it prints", ("inkjet", "laser"))] = "inkjet"
-    margins: Annotated[
-        tuple[float, ...],
-        keys.Many(
-            "edges it cannot print: left, right, bottom, top", of=keys.Length(least=0.0, most=100.0), least=4, most=4
-        ),
-    ] = (10.0, 10.0, 10.0, 10.0)
-    scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25)] = 1.0
-    scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25)] = 1.0
-    lean: Annotated[float, keys.Number("how far to lean what is upright, mm a mm", -0.05, 0.05)] = 0.0
-    dpi: Annotated[int, keys.Count("resolution, dots per inch", least=72, most=10_000)] = 600
-    white: Annotated[bool, keys.Flag("it prints white")] = False
-    misregister: Annotated[float, keys.Length("how far printing passes are out of register", 0.0, 5.0)] = 0.15
-    shortest_sheet: Annotated[float, keys.Length("the shortest sheet it feeds; 0: not known", 0.0, 500.0)] = 0.0

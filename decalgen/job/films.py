@@ -12,12 +12,13 @@ from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import InputError, JobError
 from decalgen.core.prices import read_price
 from decalgen.core.resources import resource_folder, resource_names
-from decalgen.job.calibrated import GROUPS, read_history
-from decalgen.job.entries import CutterEntry, FilmEntry, PrinterEntry, SheetEntry
+from decalgen.job.calibrated import read_history
+from decalgen.job.entries import CutterEntry, FilmEntry, SheetEntry
 from decalgen.job.files import read_source
 from decalgen.job.merge import document
 from decalgen.job.model import Cutter, Film, Printer, Process, SheetSize, UsedArea
 from decalgen.job.nodes import Mapping
+from decalgen.job.printer_entries import PRINTER_GROUPS, PrinterEntry
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
@@ -158,7 +159,7 @@ def _printer(reader: Reader, group: Mapping) -> Printer:
         history = read_history(reader, group)
     except Told:
         wrong = True
-    entry = reader.read(PrinterEntry, group, "the printer", also=("colour", *GROUPS))
+    entry = reader.read(PrinterEntry, group, "the printer", also=PRINTER_GROUPS)
     if wrong:
         raise Told
     left, right, bottom, top = entry.margins

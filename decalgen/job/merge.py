@@ -6,13 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from decalgen.core.errors import InputError, did_you_mean
+from decalgen.job.entries import MOST_FILES
 from decalgen.job.files import read_source, source_of
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.old_words import file_renamed
 from decalgen.job.parser import parse
 from decalgen.job.problems import Problems
-
-MOST_FILES = 20
 
 
 def overlay(

@@ -40,7 +40,15 @@ class PanelEntry:
     note: Annotated[str, keys.Text("anything worth remembering")] = ""
 
 
-_KEYS = (*(spec.key for spec in keys.specs(PanelEntry)), "obstacles")
+@dataclass(frozen=True)
+class PanelParts:
+    """The groups of a panel, each read by code of its own."""
+
+    obstacles: Annotated[object, keys.Named("what decals keep clear of, by name", topic="obstacle")] = None
+
+
+_HEAD_KEYS = tuple(spec.key for spec in keys.specs(PanelEntry))
+_KEYS = (*_HEAD_KEYS, *(spec.key for spec in keys.specs(PanelParts)))
 
 
 class Panels:
@@ -92,7 +100,7 @@ class Panels:
         reader = Reader(self.problems, self.scope)
         what = f"the panel '{name}'"
         group = panel_renamed(reader.mapping(node, what), self.problems)
-        entry = reader.read(PanelEntry, _only(group, _KEYS[:-1]), what)
+        entry = reader.read(PanelEntry, _only(group, _HEAD_KEYS), what)
         try:
             kind = kind_for(group.keys(), entry.kind)
         except DecalgenError as error:

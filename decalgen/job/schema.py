@@ -125,6 +125,8 @@ _KINDS: dict[type[keys.Key], Callable[[Any], Schema]] = {
     keys.Two: _pair,
     keys.Block: lambda kind: _group(kind.of),
     keys.Elements: lambda _: {"$ref": "#/$defs/shapes"},
+    keys.Named: lambda kind: _named({"anyOf": [_value(one) for one in kind.of]}, kind.about),
+    keys.Part: lambda kind: {"anyOf": [_value(one) for one in kind.of]},
 }
 
 

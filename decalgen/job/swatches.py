@@ -6,43 +6,25 @@ import json
 import os
 from contextlib import suppress
 from pathlib import Path
-from typing import Annotated
 
 from decalgen.colour.icc import LARGEST, CmykProfile, open_profile
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
-from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import Wanted, read_small
-from decalgen.core.values import dataclass
 from decalgen.job.nodes import Mapping, Node, Scalar
+from decalgen.job.printer_entries import SWATCH_GROUPS, SwatchEntry
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
-
-_SIZE = keys.Length("that held on its swatch sheet", 0.001, 5.0)
-
-
-@dataclass(frozen=True)
-class SwatchEntry:
-    """What is known of a printer's colours, without its inks."""
-
-    profile: Annotated[str | None, keys.Text("its ICC profile, a file beside this one", most=200)] = None
-    opacity: Annotated[float, keys.Number("of one pass of its white, as in 0.55")] = DEFAULT_OPACITY
-    passes: Annotated[int, keys.Count("how many passes of white it may print", most=3)] = 2
-    darkest: Annotated[str | None, keys.ColourText("its darkest patch on white card")] = None
-    smallest_line: Annotated[float | None, _SIZE] = None
-    smallest_gap: Annotated[float | None, _SIZE] = None
-    smallest_caps: Annotated[float | None, _SIZE] = None
-    smallest_caps_reversed: Annotated[float | None, _SIZE] = None
 
 
 def read_swatches(reader: Reader, node: Node) -> tuple[PrinterColour, str]:
     """The colour side of a printer and its profile's file name. Raises `Told` with every mistake noted."""
     group = reader.mapping(node, "'colour'")
     try:
-        entry = reader.read(SwatchEntry, group, "'colour'", also=("inks",))
+        entry = reader.read(SwatchEntry, group, "'colour'", also=SWATCH_GROUPS)
     except Told:
         _told_too(reader, group)
         raise

@@ -1,0 +1,311 @@
+"""Which groups of keys there are in the files of a user, each with the dataclasses whose marks say what it takes.
+
+The pages of `decalgen keys` and the JSON Schemas both go through these, so that neither can forget a key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from typing import Any
+
+from decalgen.core import keys
+from decalgen.core.values import dataclass
+from decalgen.job import entries, printer_entries
+from decalgen.job.anchors import AtEntry
+from decalgen.job.elements import Placing
+from decalgen.job.panels import PanelEntry, PanelParts
+from decalgen.panels.full_size import FullSize
+from decalgen.panels.kinds import PanelKind
+from decalgen.panels.obstacles import ObstacleKind
+from decalgen.panels.registry import kinds, obstacle_kinds
+from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
+from decalgen.shapes.outline import Hole
+from decalgen.shapes.registry import load
+
+Tree = dict[str, Any]
+"""A group of keys as it is written: texts, lists and groups by key."""
+Around = Callable[[Tree], Tree]
+
+
+@dataclass(frozen=True)
+class KeyGroup:
+    """A group of keys as one reader takes it.
+
+    ``name`` and ``about``: its heading; ``where``: what it stands in; ``classes``: whose marks its keys are;
+    ``ways``: combinations of keys of which one must be given; ``given``: a value for some fields, by field name;
+    ``around``: from the group's own keys to a file that holds it; ``without``: fields that are on another group's list.
+    """
+
+    name: str
+    about: str
+    where: str
+    classes: tuple[type[Any], ...]
+    ways: tuple[frozenset[str], ...] = ()
+    given: Mapping[str, object] | None = None
+    around: Around = dict
+    without: frozenset[str] = frozenset()
+
+    def specs(self) -> tuple[keys.Spec, ...]:
+        """Every key of the group, in order."""
+        every = (spec for cls in self.classes for spec in keys.specs(_plain(cls)))
+        return tuple(spec for spec in every if spec.name not in self.without)
+
+
+@dataclass(frozen=True)
+class KeyPage:
+    """A page of `decalgen keys`: its name, one line on it, and its groups."""
+
+    name: str
+    about: str
+    groups: tuple[KeyGroup, ...]
+
+
+@cache
+def pages() -> dict[str, KeyPage]:
+    """Every page by its name: files first, then what is in a job, then the shapes."""
+    found = [
+        *_files(),
+        *_of_job(),
+        KeyPage("panel", "a measured panel, and the readings of every kind", _panels()),
+        KeyPage("obstacle", "what is in the way on a panel", _obstacles()),
+        *_of_decal(),
+        *_shapes(),
+    ]
+    return {page.name: page for page in found}
+
+
+def _page(name: str, about: str, where: str, *classes: type[Any], around: Around = dict) -> KeyPage:
+    return KeyPage(name, about, (KeyGroup(name, about, where, classes, around=around),))
+
+
+def _files() -> list[KeyPage]:
+    job = KeyGroup("job", "a job file", "at the left margin of a job file", (entries.JobEntry, entries.JobParts))
+    film = "a film file: film you have"
+    layout = "a layout: a ready decal in a file of its own"
+    used = KeyGroup("used", "a part already used", "inside `used` of a film file", (entries.UsedEntry,), around=_used)
+    sample = KeyGroup(
+        "sample", "what a layout is shown on", "inside `sample` of a layout", (entries.SampleEntry,), around=_sample
+    )
+    return [
+        KeyPage("job", job.about, (job,)),
+        KeyPage(
+            "film", film, (KeyGroup("film", film, "at the left margin of a film file", (entries.FilmEntry,)), used)
+        ),
+        KeyPage("printer", "a printer file", _printer()),
+        _page("cutter", "a cutter file", "at the left margin of a cutter file", entries.CutterEntry),
+        KeyPage(
+            "layout",
+            layout,
+            (
+                KeyGroup(
+                    "layout", layout, "at the left margin of a layout", (entries.LayoutEntry, entries.LayoutParts)
+                ),
+                sample,
+            ),
+        ),
+    ]
+
+
+def _printer() -> tuple[KeyGroup, ...]:
+    def inside(key: str, many: bool = False) -> Around:
+        return lambda own: {**_PRINTER, key: [own] if many else own}
+
+    mine = printer_entries
+    return (
+        KeyGroup(
+            "printer", "a printer file", "at the left margin of a printer file", (mine.PrinterEntry, mine.PrinterParts)
+        ),
+        KeyGroup(
+            "colour",
+            "what is known of its colours",
+            "inside `colour` of a printer file",
+            (mine.SwatchEntry, mine.SwatchParts),
+            around=inside("colour"),
+        ),
+        KeyGroup(
+            "for",
+            "what it was calibrated for",
+            "inside `for` of a printer file",
+            (mine.SettingEntry,),
+            around=inside("for"),
+        ),
+        KeyGroup(
+            "calibrations",
+            "one calibration",
+            "in the list `calibrations` of a printer file",
+            (mine.DatedEntry,),
+            around=inside("calibrations", many=True),
+        ),
+        KeyGroup(
+            "check bars",
+            "the check bars of one print",
+            "in the list `check bars` of a printer file",
+            (mine.BarsEntry,),
+            around=inside("check bars", many=True),
+        ),
+    )
+
+
+def _of_job() -> list[KeyPage]:
+    return [
+        _page(
+            "paint",
+            "a paint of the body",
+            "under its name in `paints`",
+            entries.PaintEntry,
+            around=lambda own: {"paints": {"sea green": own}},
+        ),
+        _page(
+            "ink",
+            "an ink",
+            "under its name in `inks`",
+            entries.InkEntry,
+            around=lambda own: {"inks": {"signal": own}},
+        ),
+    ]
+
+
+def _panels() -> tuple[KeyGroup, ...]:
+    def around(own: Tree) -> Tree:
+        return {"panels": {"door": own}}
+
+    every = KeyGroup(
+        "every panel",
+        "keys that a panel of any kind may have",
+        "under its name in `panels`",
+        (PanelEntry, PanelParts, PanelKind),
+        around=lambda own: around({"width": "22.40 mm", "height": "11.60 mm", **own}),
+    )
+    full = KeyGroup(
+        "prototype",
+        "sizes of the full-size vehicle",
+        "inside `prototype` of a panel",
+        (FullSize,),
+        around=lambda own: {"scale": "1:43", **around({"prototype": own})},
+    )
+    common = frozenset(spec.name for spec in keys.specs(_plain(PanelKind)))
+    found = [
+        KeyGroup(name, kind.about, "under its name in `panels`", (kind,), kind.needs, around=around, without=common)
+        for name, kind in kinds().items()
+        if name != "prototype"
+    ]
+    return (every, *found, full)
+
+
+def _obstacles() -> tuple[KeyGroup, ...]:
+    def around(own: Tree) -> Tree:
+        return {"panels": {"door": {"width": "22.40 mm", "height": "11.60 mm", "obstacles": {"handle": own}}}}
+
+    return tuple(
+        KeyGroup(name, kind.about, "under its name in `obstacles` of a panel", (kind,), around=around)
+        for name, kind in obstacle_kinds().items()
+    )
+
+
+def _of_decal() -> list[KeyPage]:
+    def inside(key: str) -> Around:
+        return lambda own: in_decal({key: own})
+
+    return [
+        _page(
+            "decal",
+            "a decal",
+            "under its name in `decals`",
+            entries.SizeEntry,
+            entries.DecalEntry,
+            entries.DecalParts,
+            around=lambda own: {"decals": {"door band": own}},
+        ),
+        _page("cut", "how a cut line runs", "inside `cut` of a decal", entries.CutEntry, around=inside("cut")),
+        _page(
+            "pin", "where a piece lies on the sheet", "inside `pin` of a decal", entries.PinEntry, around=inside("pin")
+        ),
+        _page(
+            "at",
+            "where a decal lies on its panel, or a shape in its decal",
+            "inside `at` of a decal or a shape",
+            AtEntry,
+            around=inside("at"),
+        ),
+    ]
+
+
+def _shapes() -> list[KeyPage]:
+    found = []
+    of_lettering = _lettering_groups()
+    for name, cls in load().items():
+        own = KeyGroup(
+            name,
+            cls.about,
+            "in the list `artwork` of a decal",
+            (cls, Placing),
+            getattr(cls, "needs", ()),
+            cls.example,
+            around=lambda own, name=name: in_artwork(name, own),  # type: ignore[misc]
+        )
+        groups = [own]
+        if name == "outline":
+            groups.append(
+                KeyGroup(
+                    "holes",
+                    "a hole in an outline",
+                    "in the list `holes` of `outline`",
+                    (Hole,),
+                    around=_with_hole,
+                )
+            )
+        twin = of_lettering.pop(name, None)
+        found.append(KeyPage(name, cls.about, (*groups, *([twin] if twin else []))))
+    return [*found, *(KeyPage(name, group.about, (group,)) for name, group in of_lettering.items())]
+
+
+def _lettering_groups() -> dict[str, KeyGroup]:
+    """The groups inside a lettering, by the key they stand under."""
+    abouts = {spec.key: spec.kind.about for spec in keys.specs(_plain(load()["lettering"]))}
+
+    def group(key: str, cls: type[Any]) -> KeyGroup:
+        head: Tree = {"text": "HARBOUR STORES", "ink": "black"}
+        if key != "match":
+            head["cap height"] = "1.6 mm"
+        return KeyGroup(
+            key,
+            abouts[key].split("; ")[0],
+            f"inside `{key}` of `lettering`",
+            (cls,),
+            around=lambda own: in_artwork("lettering", {**head, key: own}),
+        )
+
+    kinds_of = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
+    return {key: group(key, cls) for key, cls in kinds_of.items()}
+
+
+def in_decal(own: Tree) -> Tree:
+    """A decal of one field with more keys."""
+    return {"decals": {"door band": {"panel": "door", **own, "artwork": [{"field": {"ink": "white"}}]}}}
+
+
+def in_artwork(shape: str, own: Tree) -> Tree:
+    """A decal of one shape."""
+    return {"decals": {"door band": {"panel": "door", "artwork": [{shape: own}]}}}
+
+
+def _with_hole(own: Tree) -> Tree:
+    points = [["0 mm", "0 mm"], ["14 mm", "0 mm"], ["14 mm", "10 mm"], ["0 mm", "10 mm"]]
+    return in_artwork("outline", {"ink": "white", "points": points, "holes": [own]})
+
+
+def _used(own: Tree) -> Tree:
+    return {"film": "white A5, opened", "kind": "white", "process": "inkjet", "sheet": "A5", "used": [own]}
+
+
+def _sample(own: Tree) -> Tree:
+    return {"layout": "my-band", "sample": own, "decal": {"artwork": [{"field": {"ink": "white"}}]}}
+
+
+_PRINTER = {"printer": "desk inkjet"}
+
+
+def _plain(cls: Any) -> Any:
+    """The class untyped: `keys.specs` is cached, and the type checker doubts that a class can be hashed."""
+    return cls

@@ -1,0 +1,72 @@
+"""The pages of `decalgen keys` as values: complete, in the words of a file, and every example read by the reader."""
+
+from __future__ import annotations
+
+import pytest
+
+from decalgen.core.errors import DecalgenError
+from decalgen.job.key_groups import pages
+from decalgen.job.reference import reference, topics, used_in
+from decalgen.shapes.registry import load
+
+NAMES = [name for name, _ in topics()]
+NEVER = ("()", "False", "True", "None", "many, needed", "KeyRow", "At(")
+
+
+def test_there_is_a_page_for_each_file_each_group_and_each_shape():
+    assert set(NAMES) >= {"job", "panel", "decal", "film", "printer", "cutter", "ink", *load()}
+    assert set(NAMES) >= {"match", "arc", "outline", "inline", "shadow"}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_row_says_all_in_the_words_of_a_file(name: str):
+    for section in reference(name).sections:
+        assert section.about and section.where and section.example
+        for row in section.rows:
+            said = (row.key, row.meaning, row.takes, row.default, row.example)
+            assert all(said), row
+            assert not any(bad in text for bad in NEVER for text in said), row
+            assert row.example.startswith(f"{row.key}:")
+            assert row.unit in ("mm", "°", "")
+            assert row.topic in ("", *pages())
+
+
+def test_a_topic_that_is_not_there_suggests_the_nearest():
+    with pytest.raises(DecalgenError, match="there is no topic 'lettring'") as told:
+        reference("lettring")
+    assert told.value.fix == "did you mean 'lettering'?"
+
+
+def test_a_key_is_found_wherever_it_may_stand():
+    assert ("lettering", "lettering") in [found[:2] for found in used_in("cap height")]
+    assert ("match", "match") in [found[:2] for found in used_in("cap height")]
+    assert used_in("cap hight") == ()
+
+
+@pytest.mark.parametrize(
+    ("topic", "key", "default"),
+    [
+        ("arc", "side", "outside"),
+        ("arc", "radius", "required"),
+        ("lettering", "tracking", "0 mm"),
+        ("lettering", "reversed", "no"),
+        ("lettering", "line pitch", "1.6 cap heights"),
+        ("lettering", "at", "centre"),
+        ("stripe", "angle", "0°"),
+        ("printer", "margins", "[10 mm, 10 mm, 10 mm, 10 mm]"),
+        ("decal", "width", "the panel's"),
+        ("decal", "turn", "yes"),
+        ("lettering", "match", "optional"),
+    ],
+)
+def test_defaults_are_written_as_a_file_writes_them(topic: str, key: str, default: str):
+    found = [row for section in reference(topic).sections for row in section.rows if row.key == key]
+    assert [row.default for row in found] == [default]
+
+
+def test_what_must_be_given_is_told_where_there_is_more_than_one_way():
+    needs = {section.name: section.needs for section in reference("panel").sections}
+    assert needs["flat"] == ""
+    assert needs["tapered"].count("; or ") == 1
+    assert needs["cylinder"].endswith(" (`height` or `width` may stand for `length`)")
+    assert needs["cylinder"].startswith("`chord` and `rise` and `length`; or ")
