@@ -17,7 +17,6 @@ from decalgen.job.elements import Placing
 from decalgen.job.panels import PanelEntry, PanelParts
 from decalgen.panels.full_size import FullSize
 from decalgen.panels.kinds import PanelKind
-from decalgen.panels.obstacles import ObstacleKind
 from decalgen.panels.registry import kinds, obstacle_kinds
 from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import Hole

@@ -207,3 +207,13 @@ def _frozen(value: object) -> YamlValue:
     if isinstance(value, dict):
         return {key: _frozen(one) for key, one in value.items()}
     return str(value)
+
+
+def markdown(section: KeySection) -> str:
+    """The rows of a section as a table of Markdown: key, meaning, what it takes, default, example."""
+    lines = ["| key | meaning | takes | default | example |", "|---|---|---|---|---|"]
+    for row in section.rows:
+        example = "<br>".join(f"`{line}`" for line in row.example.replace("|", "\\|").split("\n"))
+        words = f"{row.takes} ({row.unit})" if row.unit else row.takes
+        lines.append(f"| `{row.key}` | {row.meaning} | {words} | {row.default} | {example} |")
+    return "\n".join(lines)
