@@ -17,6 +17,7 @@ KINDS = {
     "Size": "length",
     "Measure": "measured length",
     "Readings": "measured length",
+    "Taken": "measured length",
     "Number": "number",
     "Count": "whole number",
     "Angle": "degrees",

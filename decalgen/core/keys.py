@@ -70,6 +70,12 @@ class Readings(Measure):
 
 
 @dataclass(frozen=True, slots=True)
+class Taken(Readings):
+    """A size read off an original, once or several times → one `lengths.Quantity`; None for ?, and the reader notes
+    that it is still to be taken."""
+
+
+@dataclass(frozen=True, slots=True)
 class Number(Key):
     """A plain number or expression without unit → float."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from typing import TypeVar
 
 from decalgen.core.errors import did_you_mean
@@ -122,7 +123,8 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
         raise Told
     taken = read_taken(inner, group, panel)
     _check_pins(inner, group, rest_of, bool(taken.split_at))
-    return _decal(key, panel, width, height, cut, rest_of, taken)
+    decal = _decal(key, panel, width, height, cut, rest_of, taken)
+    return replace(decal, unmeasured=tuple(dict.fromkeys(inner.untaken))) if inner.untaken else decal
 
 
 def _decal(

@@ -76,7 +76,10 @@ def _element(reader: Reads, node: Node, reading: str) -> Element:
     placing: Placing | None = None
     with suppress(Told):
         placing = reader.read(Placing, rest, what)
+    before = len(reader.untaken)
     shape = reader.read(shapes[key.text], own, what, reading=reading, also=_KEYS, place=key.place)
+    if isinstance(text := getattr(shape, "text", None), tuple):
+        reader.untaken[before:] = [f"{name} of '{' '.join(text)}'" for name in reader.untaken[before:]]
     if placing is None:
         raise Told
     return Element(shape, placing.at, placing.never_mirror, key.place)

@@ -34,6 +34,7 @@ _EXAMPLES: dict[type[keys.Key], str] = {
     keys.Size: "2.5 mm",
     keys.Measure: "12.40 mm ± 0.05",
     keys.Readings: "12.40 mm ± 0.05",
+    keys.Taken: "12.40 mm ± 0.05",
     keys.Number: "1.5",
     keys.Count: "2",
     keys.Angle: "45°",

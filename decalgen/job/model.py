@@ -120,6 +120,8 @@ class Decal:
     """Decals of the job that it is laid over, which are applied before it."""
     backing_choke: float = 0.3
     """How far that piece is drawn in from the art, mm: how true it can be cut and laid."""
+    unmeasured: tuple[str, ...] = ()
+    """Readings of the lettering it is to match that are still to be taken."""
 
     @property
     def is_slit(self) -> bool:

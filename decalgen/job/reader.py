@@ -37,11 +37,14 @@ class Reader:
         self.scope = scope
         self.inks = inks
         self.shapes_left = MOST_SHAPES
+        self.untaken: list[str] = []
+        """The readings of originals that are still to be taken."""
         self._read: dict[type[keys.Key], Callable[[Any, Node, str], Any]] = {
             keys.Length: self._length,
             keys.Size: self._size,
             keys.Measure: self._measure,
             keys.Readings: self._readings,
+            keys.Taken: self._taken,
             keys.Number: self._number,
             keys.Count: self._count,
             keys.Angle: self._angle,
@@ -247,6 +250,21 @@ class Reader:
         else:
             self._bounded(text, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
         return Reading(found, tool) if tool else found
+
+    def _taken(self, kind: keys.Taken, node: Node, reading: str) -> Quantity | None:
+        """One value of all readings of an original's size; None where it is still to be taken."""
+        from decalgen.panels.readings import Reading, settle
+
+        found = self._readings(kind, node, reading)
+        first = found[0] if isinstance(found, tuple) else found
+        if isinstance(first, Reading) and first.open:
+            self.untaken.append(reading.rpartition(".")[2])
+            return None
+        if isinstance(found, Quantity):
+            return found
+        value = settle(found, reading, subject=reading.partition(".")[0], place=node.place)
+        self.problems.notes += [one for one in value.findings if one not in self.problems.notes]
+        return value.quantity
 
     def _number(self, kind: keys.Number, node: Node, reading: str) -> float:
         found = self._evaluated(kind, number, node, reading, "a number").value

@@ -112,7 +112,7 @@ _KINDS: dict[type[keys.Key], Callable[[Any], Schema]] = {
     **dict.fromkeys(
         (keys.Length, keys.Size, keys.Measure, keys.Number, keys.Count, keys.Angle), lambda _: dict(_VALUE)
     ),
-    keys.Readings: lambda _: _one_or_many(_VALUE, 50),
+    **dict.fromkeys((keys.Readings, keys.Taken), lambda _: _one_or_many(_VALUE, 50)),
     keys.Text: _text,
     keys.Lines: lambda kind: _one_or_many(_VALUE, kind.most),
     keys.Flag: _flag,

@@ -243,6 +243,7 @@ class Reads(Protocol):
     problems: Problems
     scope: Scope
     shapes_left: int
+    untaken: list[str]
 
     def mapping(self, node: Node, what: str) -> Group: ...
     def value(self, kind: keys.Key, node: Node, reading: str, key: str) -> Any: ...

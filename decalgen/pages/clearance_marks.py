@@ -138,9 +138,11 @@ def table_height(rows: Sequence[Shown]) -> float:
 
 def notes(fits: Sequence[Fitting], panel: Panel) -> list[str]:
     """What is said under the table: the verdicts, what to measure again, what helps the film, what lines mean."""
-    said = []
+    said = [f"Assumed until measured: {', '.join(panel.unmeasured)}"] if panel.unmeasured else []
     for one in fits:
         text = f"{one.title}: {one.verdict}"
+        if one.decal.unmeasured:
+            text += f"; assumed until measured: {', '.join(one.decal.unmeasured)}"
         if one.fit.repeat and one.fit.verdict == "not known":
             name, dot, key = one.fit.repeat.partition(".")
             text += f"; measure {key} of {name} again" if dot else f"; measure {one.fit.repeat} again"

@@ -42,6 +42,7 @@ from decalgen.pages.clearance_marks import (
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.base import Obstacle, Panel, PanelError
 from decalgen.panels.hands import mirrored as mirrored_panel
+from decalgen.panels.unmeasured import is_assumed
 from decalgen.preflight import Fitting
 from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import Box
@@ -103,7 +104,9 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
     sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
     film = "blank white film, cut inside the grey line" if artwork.backing else f"{artwork.film} film"
-    said = " · sizes assumed: panel not measured yet" if job.panel(artwork.decal.panel).unmeasured else ""
+    open_ = {"panel": job.panel(artwork.decal.panel).unmeasured, "lettering": artwork.decal.unmeasured}
+    waits = " and ".join(what for what, names in open_.items() if names)
+    said = f" · sizes assumed: {waits} not measured yet" if waits else ""
     _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1{said}", scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 
@@ -151,9 +154,9 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
             sheaf.text(PAD, y, text, style.TYPE_SMALL, colour=style.QUIET)
             y -= NOTE
     a = (PAD + 6, foot)
-    said = " (assumed)" if panel.unmeasured else ""
-    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}{said}")
-    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}{said}")
+    wide_said, high_said = (" (assumed)" * is_assumed(size, panel) for size in (panel.width, panel.height))
+    sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}{wide_said}")
+    sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}{high_said}")
     hand = next((art.hand for art in artworks if art.hand), None)
     name = f"{panel.name}, {hand}" if hand else panel.name
     _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
@@ -187,11 +190,14 @@ def obstacle_outlines(obstacle: Obstacle, panel: Panel) -> tuple[Outline, ...]:
 
 
 def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -> list[Item]:
+    """Dashed where it is not measured yet."""
     items: list[Item] = []
+    waits = any(name.startswith(f"{obstacle.name} ") for name in panel.unmeasured)
+    dash = style.DASH_TRIM if waits else ()
     for part in obstacle_outlines(obstacle, panel):
         shape = part.moved(mirror_x(panel.width.value)) if mirrored else part
         items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
-        items.append(Contour(shape.moved(place), style.LINE_DIMENSION, style.TEXT))
+        items.append(Contour(shape.moved(place), style.LINE_DIMENSION, style.TEXT, dash))
     return items
 
 

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from decalgen.core import keys
 from decalgen.core.lengths import Quantity
+from decalgen.panels.base import Panel
 from decalgen.panels.readings import Reading
 
 SIGN = "?"
@@ -56,6 +57,16 @@ def assume(part: T, factor: float) -> T:
         if value is not None and any(is_open for _, is_open in _each(spec.kind, value, spec.key)):
             new[spec.name] = _assumed(spec.kind, value, part, spec.key, (), factor)
     return replace(part, **new) if new else part  # type: ignore[type-var]
+
+
+def is_assumed(size: Quantity, panel: Panel) -> bool:
+    """Whether a size of a panel rests on a reading that is still to be taken."""
+    for part, _ in size.parts:
+        owner, _, reading = part.partition(".")
+        reading = reading.replace("point ", "outline ") if owner == panel.name else f"{reading} of {owner}"
+        if reading in panel.unmeasured:
+            return True
+    return False
 
 
 def ways(key: str) -> tuple[str, str]:

@@ -129,6 +129,9 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
         cut_around=(*decal.taken_out, *across),
         grown=art.margin if decal.cut.kind == "panel" else None,
     )
+    if decal.unmeasured:
+        # Film may fit, but nobody knows yet what will be printed on it.
+        found = replace(found, clearances=(), verdict="not known", waits=(*found.waits, *decal.unmeasured), repeat=None)
     found = replace(found, covers=_covers(parts, decal, panel, cut, (x, y)))
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)

@@ -212,7 +212,8 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
     found = []
     for element, lettering in letterings(decal.artwork):
         done = lettering.block.matched
-        if done is None:
+        if done is None or lettering.match is None or lettering.match.cap_height is None:
+            # By an assumed cap height nothing is reached.
             continue
         place = written_at(element.place, decal)
         words = shown(lettering)

@@ -59,7 +59,7 @@ def panel_findings(job: Job, printer: Printer) -> list[Finding]:
 
 
 def unmeasured(job: Job, printer: Printer) -> list[Finding]:
-    """Readings that are still to be taken, and the decals that wait for them."""
+    """Readings that are still to be taken, of panels and of lettering to be matched, and the decals that wait."""
     found = []
     for panel in job.panels:
         if not panel.unmeasured:
@@ -67,12 +67,23 @@ def unmeasured(job: Job, printer: Printer) -> list[Finding]:
         waiting = [decal.name for decal in job.decals if decal.panel == panel.name]
         count = len(panel.unmeasured)
         message = (
-            f"{count} reading{'s are' if count > 1 else ' is'} still to be taken: {', '.join(panel.unmeasured)}; sizes "
-            f"are assumed until then. Waiting for {'them' if count > 1 else 'it'}: {', '.join(waiting) or 'no decal'}"
+            f"{_still(panel.unmeasured)}; sizes are assumed until then. Waiting for {'them' if count > 1 else 'it'}: "
+            f"{', '.join(waiting) or 'no decal'}"
         )
-        fix = f"measure, and type the readings in: decalgen measure {job.file}"
-        found.append(Finding("error", "unmeasured", panel.name, message, fix, panel.place))
+        found.append(Finding("error", "unmeasured", panel.name, message, _measure(job), panel.place))
+    for decal in job.decals:
+        if decal.unmeasured:
+            message = f"{_still(decal.unmeasured)}; the lettering is drawn by assumed sizes until then"
+            found.append(Finding("error", "unmeasured", decal.name, message, _measure(job), decal.place))
     return found
+
+
+def _still(names: Sequence[str]) -> str:
+    return f"{len(names)} reading{'s are' if len(names) > 1 else ' is'} still to be taken: {', '.join(names)}"
+
+
+def _measure(job: Job) -> str:
+    return f"measure, and type the readings in: decalgen measure {job.file}"
 
 
 def old_words(job: Job, printer: Printer) -> list[Finding]:

@@ -11,12 +11,12 @@ from decalgen.core.values import dataclass
 
 @dataclass(frozen=True)
 class Match:
-    """What was read off an original; what is left out stays as the face has it."""
+    """What was read off an original; what is left out, or still to be taken, stays as the face has it."""
 
-    cap_height: Annotated[Quantity, keys.Measure("height of a capital H")]
-    length: Annotated[Quantity | None, keys.Measure("from the first ink to the last")] = None
-    stem: Annotated[Quantity | None, keys.Measure("thickness of an upright stroke")] = None
-    crossbar: Annotated[Quantity | None, keys.Measure("thickness of a horizontal stroke")] = None
+    cap_height: Annotated[Quantity | None, keys.Taken("height of a capital H")]
+    length: Annotated[Quantity | None, keys.Taken("from the first ink to the last")] = None
+    stem: Annotated[Quantity | None, keys.Taken("thickness of an upright stroke")] = None
+    crossbar: Annotated[Quantity | None, keys.Taken("thickness of a horizontal stroke")] = None
     slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0)] = None
     letters: Annotated[
         tuple[tuple[float, float], ...] | None,

@@ -11,6 +11,7 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point, region
+from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_groups import Arc, Match
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from decalgen.lettering.printable import Printable
 
 
+ASSUMED_CAP = 1.5
+"""The cap height that lettering is drawn with until it is measured, mm (common practice, no source)."""
 ROUNDS, NEAR = 12, 1e-4
 """How often, and to within what, mm, letters on an arc are moved apart."""
 
@@ -50,10 +53,14 @@ def one_line(text: tuple[str, ...], key: str) -> str:
 
 
 def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
-    """Drawn to the measures. Raises `LetteringError` for readings that cannot belong together."""
+    """Drawn to the measures; until the cap height is known, by an assumed one alone, as nothing can be told to go with
+    that. Raises `LetteringError` for readings that cannot belong together."""
     from decalgen.lettering.match import match
     from decalgen.lettering.measured import MeasuredLettering
 
+    if wanted.cap_height is None:
+        wanted = Match(Quantity(ASSUMED_CAP), slant=wanted.slant)
+    assert wanted.cap_height is not None
     sizes = {
         "cap height": wanted.cap_height,
         "length": wanted.length,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from decalgen.job.edits import values
 from decalgen.job.loader import load_job
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.registry import kinds, obstacle_kinds
+from decalgen.shapes.lettering import Lettering
 from tests.helpers.commands import Run, runner
 
 HEAD = "job: van\nbody: grey\nfilm: white\n"
@@ -112,25 +114,113 @@ def test_a_panel_worked_out_from_a_point_still_to_be_read_waits_with_it(tmp_path
     assert made.panel("lid").unmeasured == ("point 3 x of door",)
 
 
-def test_check_counts_draw_marks_and_nothing_is_printed(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def dimensions(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Every figure on a dimension and every word on a picture."""
     texts: list[str] = []
-    dimension = Sheaf.dimension
+    dimension, text = Sheaf.dimension, Sheaf.text
     monkeypatch.setattr(Sheaf, "dimension", lambda *words: (texts.append(words[-1]), dimension(*words))[1])
-    Path("van.yaml").write_text(job("    width: ?\n    height: 11 mm ± 0.05\n"), encoding="utf-8")
+
+    def noted(self: Sheaf, x: float, y: float, words: str, *more: object, **rest: object) -> object:
+        texts.append(words)
+        return text(self, x, y, words, *more, **rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Sheaf, "text", noted)
+    return texts
+
+
+def refused_in_all(run: Run, *names: str) -> None:
+    """A check counts and lists the readings; proof and sheet refuse with that list, and write nothing."""
+    count = f"{len(names)} reading{'s are' if len(names) > 1 else ' is'} still to be taken: {', '.join(names)};"
     said = run("check", "van.yaml")
-    assert said.code == EXIT_FINDINGS and "1 error, 0 warnings" in said.out
-    assert "error unmeasured: door: 1 reading is still to be taken: width" in said.out
-    assert "Waiting for it: band" in said.out and "band, on door: not known" in said.out
-    assert run("draw", "van.yaml").code == 0
-    assert {"20.00 (assumed)", "11.00 (assumed)"} <= set(texts)
+    assert said.code == EXIT_FINDINGS and count in said.out and "band, on door: not known" in said.out, said.out
     before = set(Path().rglob("*"))
     for command in ("proof", "sheet"):
         refused = run(command, "van.yaml", "--film", "white A5")
-        assert refused.code == EXIT_FINDINGS and "unmeasured" in refused.err
+        assert refused.code == EXIT_FINDINGS and f"error unmeasured: {said_of(names)}" in refused.err
+        assert count in refused.err
     assert set(Path().rglob("*")) == before
+
+
+def said_of(names: tuple[str, ...]) -> str:
+    """What a finding is about: the decal for its lettering, else the panel."""
+    return "band:" if " of '" in names[0] else "door:"
+
+
+def test_check_counts_draw_marks_and_nothing_is_printed(run: Run, dimensions: list[str]) -> None:
+    Path("van.yaml").write_text(job("    width: ?\n    height: 11 mm ± 0.05\n"), encoding="utf-8")
+    refused_in_all(run, "width")
+    assert "Waiting for it: band" in run("check", "van.yaml").out
+    assert run("draw", "van.yaml").code == 0
+    # What was measured is not said to be assumed.
+    assert {"20.00 (assumed)", "11.00", "Assumed until measured: width"} <= set(dimensions)
     Path("van.yaml").write_text(job("    width: 22 mm\n    height: 11 mm ± 0.05\n"), encoding="utf-8")
+    dimensions.clear()
     assert run("check", "van.yaml").code == 0 and run("draw", "van.yaml").code == 0
-    assert "22.00" in texts and "22.00 (assumed)" not in texts
+    assert "22.00" in dimensions and not any("ssumed" in text for text in dimensions)
+
+
+@pytest.mark.parametrize(
+    ("kind", "need"), EVERY, ids=lambda one: one if isinstance(one, str) else "-".join(sorted(one))
+)
+def test_every_kind_is_refused_before_it_is_measured(
+    run: Run, dimensions: list[str], kind: str, need: frozenset[str]
+) -> None:
+    Path("van.yaml").write_text(job(lines(kind, need)), encoding="utf-8")
+    refused_in_all(run, *load_job("van.yaml").panel("door").unmeasured)
+    assert run("draw", "van.yaml").code == 0
+    assert any(text.startswith("Assumed until measured: ") for text in dimensions)
+    assert any(text.endswith(" (assumed)") for text in dimensions)
+    assert any("sizes assumed: panel not measured yet" in text for text in dimensions)
+
+
+@pytest.mark.parametrize("kind", obstacle_kinds())
+def test_every_obstacle_is_refused_too(run: Run, dimensions: list[str], kind: str) -> None:
+    text = job(f"    width: 22 mm\n    height: 11 mm\n    obstacles:\n      thing: {OBSTACLES[kind]}\n")
+    Path("van.yaml").write_text(text, encoding="utf-8")
+    refused_in_all(run, *load_job("van.yaml").panel("door").unmeasured)
+    assert run("draw", "van.yaml").code == 0
+    # The panel itself is measured; what lies on it is not.
+    assert "22.00" in dimensions and any(text.startswith("Assumed until measured: thing") for text in dimensions)
+
+
+LETTERING = (
+    "decals:\n  band: {panel: door, height: 3 mm, width: 16 mm, artwork: [{lettering: {text: [STORES], ink: black, "
+    "match: {cap height: 2 mm, length: 12 mm, stem: 0.3 mm, crossbar: 0.25 mm}}}]}\n"
+)
+MEASURED = "    width: 22 mm\n    height: 11 mm\n"
+
+
+@pytest.mark.parametrize("names", [("cap height",), ("length",), ("stem", "crossbar"), ("cap height", "length")])
+def test_lettering_still_to_be_measured(run: Run, dimensions: list[str], names: tuple[str, ...]) -> None:
+    text = LETTERING
+    for name in names:
+        start = text.index(f"{name}: ") + len(name) + 2
+        text = text[:start] + "?" + text[text.index(" mm", start) + 3 :]
+    assert text.count("?") == len(names)
+    Path("van.yaml").write_text(job(MEASURED, text), encoding="utf-8")
+    assert load_job("van.yaml").decals[0].unmeasured == tuple(f"{name} of 'STORES'" for name in names)
+    refused_in_all(run, *(f"{name} of 'STORES'" for name in names))
+    assert ("matched-lettering" in run("check", "van.yaml").out) == ("cap height" not in names)
+    assert run("draw", "van.yaml").code == 0
+    assert any("sizes assumed: lettering not measured yet" in text for text in dimensions)
+    assert f"band: not known; assumed until measured: {names[0]} of 'STORES'" in " ".join(dimensions)
+
+
+def test_three_readings_of_lettering_are_one(run: Run) -> None:
+    text = LETTERING.replace("cap height: 2 mm", "cap height: [1.96 mm, 2.00 mm, 2.04 mm, ?]")
+    Path("van.yaml").write_text(job(MEASURED, text.replace("0.3 mm", "0.3 mm by caliper")), encoding="utf-8")
+    element = load_job("van.yaml").decals[0].artwork[0].shape
+    assert isinstance(element, Lettering) and element.match and element.match.cap_height and element.match.stem
+    assert element.match.cap_height.value == pytest.approx(2.0) and element.match.cap_height.u > 0.02
+    assert element.match.stem.u == pytest.approx(0.02 / math.sqrt(3))  # DIN 862, as for panels
+    assert run("proof", "van.yaml", "--film", "white A5", "--effort", "quick").code == 0
+
+
+def test_readings_of_lettering_that_do_not_agree_are_told(run: Run) -> None:
+    text = LETTERING.replace("cap height: 2 mm", "cap height: [2.00 mm, 2.01 mm, 2.60 mm]")
+    Path("van.yaml").write_text(job(MEASURED, text), encoding="utf-8")
+    assert "warning readings-disagree: band:" in run("check", "van.yaml").out
 
 
 @pytest.mark.parametrize(
