@@ -30,12 +30,12 @@ class Key:
     """The base of all kinds of key; ``about`` is one line for the reader of the documentation: what the key means
     and, after "; if left out, ", what holds without it.
 
-    ``example``: a value as it might stand in a file, lines of a group without their indent; ``beside``: the keys that
-    must be given with it.
+    ``example``: a value as it might stand in a file: a text, a tuple of such, or a dict by key; ``beside``: the keys
+    that must be given with it.
     """
 
     about: str = ""
-    example: str = field(default="", kw_only=True)
+    example: object = field(default=None, kw_only=True)
     beside: tuple[str, ...] = field(default=(), kw_only=True)
 
 

@@ -18,14 +18,14 @@ from decalgen.job.scope import Reads, Told
 from decalgen.shapes.base import ANCHORS, At
 
 CENTRE = At()
-_OFFSET = keys.Two("to the right and up", of=keys.Length())
+_OFFSET = keys.Two("to the right and up", of=keys.Length(), example=("0 mm", "0.5 mm"))
 
 
 @dataclass(frozen=True)
 class AtEntry:
     """The long form."""
 
-    anchor: Annotated[str, keys.Choice("the point of both that coincides", tuple(ANCHORS))] = "centre"
+    anchor: Annotated[str, keys.Choice("the point of both that coincides", tuple(ANCHORS), example="bottom")] = "centre"
     offset: Annotated[tuple[float, float], _OFFSET] = (0.0, 0.0)
 
 

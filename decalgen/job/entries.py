@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.lengths import Quantity
@@ -13,22 +13,31 @@ from decalgen.shapes.base import At, Element
 MOST_FILES = 20
 """How many files a job may include."""
 _POINT = keys.Two("x and y, mm", of=keys.Length())
-_VALUES = keys.Named("lengths, numbers or texts by name", of=(keys.Lines(most=500),))
+_VALUES = keys.Named(
+    "lengths, numbers or texts by name",
+    of=(keys.Lines(most=500),),
+    example={"letter gap": "0.2 mm", "word": "STORES"},
+)
 
 
 @dataclass(frozen=True)
 class JobEntry:
     """The job itself, without its groups."""
 
-    job: Annotated[str, keys.Text("its short name; files are named after it", most=60)]
-    body: Annotated[str, keys.Text("the paint of the body: one of 'paints', or a colour")]
-    title: Annotated[str, keys.Text("its name in full")] = ""
-    scale: Annotated[str, keys.Text('the scale of the model, as in "1:43"', most=40)] = ""
-    date: Annotated[str, keys.Text('the date that files carry, as in "2026-03-14"', most=40)] = ""
+    job: Annotated[str, keys.Text("its short name; files are named after it", most=60, example="gannet")]
+    body: Annotated[str, keys.Text("the paint of the body: one of 'paints', or a colour", example="#1d2b4a")]
+    title: Annotated[str, keys.Text("its name in full", example="Pellerby Gannet, harbour stores")] = ""
+    scale: Annotated[str, keys.Text('the scale of the model, as in "1:43"', most=40, example="1:43")] = ""
+    date: Annotated[str, keys.Text('the date that files carry, as in "2026-03-14"', most=40, example="2026-03-14")] = ""
     film: Annotated[str, keys.Choice("the film of decals that name none", ("clear", "white"))] = "clear"
     seed: Annotated[
         int,
-        keys.Count("starting number for nesting; the same number gives the same arrangement", least=0, most=2**31 - 1),
+        keys.Count(
+            "starting number for nesting; the same number gives the same arrangement",
+            least=0,
+            most=2**31 - 1,
+            example="7",
+        ),
     ] = 0
     keep_together: Annotated[bool, keys.Flag("its decals of one kind of film all go on one sheet")] = False
 
@@ -37,21 +46,40 @@ class JobEntry:
 class PaintEntry:
     """A paint of the body."""
 
-    colour: Annotated[str | None, keys.ColourText("as seen; not needed for bare metal")] = None
-    finish: Annotated[str, keys.Choice("its finish", ("gloss", "satin", "matt", "metallic", "bare metal"))] = "gloss"
+    colour: Annotated[str | None, keys.ColourText("as seen; not needed for bare metal", example="#2f6f5e")] = None
+    finish: Annotated[
+        str,
+        keys.Choice(
+            "its finish", ("gloss", "satin", "matt", "metallic", "bare metal"), example="satin", beside=("colour",)
+        ),
+    ] = "gloss"
 
 
 @dataclass(frozen=True)
 class InkEntry:
     """An ink."""
 
-    kind: Annotated[str, keys.Choice("how it is printed", ("process", "spot", "white", "metallic"))] = "process"
-    colour: Annotated[str | None, keys.ColourText("how it looks on white paper; not needed for white")] = None
+    kind: Annotated[
+        str, keys.Choice("how it is printed", ("process", "spot", "white", "metallic"), example="white")
+    ] = "process"
+    colour: Annotated[
+        str | None, keys.ColourText("how it looks on white paper; not needed for white", example="#e8641b")
+    ] = None
     opacity: Annotated[
-        float | None, keys.Number("of white: lightness over black divided by lightness over white, as in 0.55")
+        float | None,
+        keys.Number(
+            "of white: lightness over black divided by lightness over white, as in 0.55",
+            example="0.55",
+            beside=("kind",),
+        ),
     ] = None
     compensate: Annotated[
-        bool, keys.Flag("on clear film print another ink that looks like this one over the body, where there is one")
+        bool,
+        keys.Flag(
+            "on clear film print another ink that looks like this one over the body, where there is one",
+            example="yes",
+            beside=("colour",),
+        ),
     ] = False
 
 
@@ -61,19 +89,46 @@ class JobParts:
 
     paints: Annotated[
         object,
-        keys.Named("paints of the body by name", of=(keys.ColourText(), keys.Block(of=PaintEntry)), topic="paint"),
+        keys.Named(
+            "paints of the body by name",
+            of=(keys.ColourText(), keys.Block(of=PaintEntry)),
+            topic="paint",
+            example={"sea green": "#2f6f5e"},
+        ),
     ] = None
     inks: Annotated[
         object,
         keys.Named(
-            "inks by name; white and black are there", of=(keys.ColourText(), keys.Block(of=InkEntry)), topic="ink"
+            "inks by name; white and black are there",
+            of=(keys.ColourText(), keys.Block(of=InkEntry)),
+            topic="ink",
+            example={"signal": "#e8641b"},
         ),
     ] = None
     values: Annotated[object, _VALUES] = None
-    panels: Annotated[object, keys.Named("panels by name, as measured", topic="panel")] = None
-    decals: Annotated[object, keys.Named("decals by name", topic="decal")] = None
-    include: Annotated[object, keys.Many("files beside the job, laid under it", of=keys.Text(), most=MOST_FILES)] = None
-    variants: Annotated[object, keys.Named("changes to the job by name", topic="job")] = None
+    panels: Annotated[
+        object,
+        keys.Named(
+            "panels by name, as measured",
+            topic="panel",
+            example={"door": {"width": "22.40 mm ± 0.05", "height": "11.60 mm ± 0.05"}},
+        ),
+    ] = None
+    decals: Annotated[
+        object,
+        keys.Named(
+            "decals by name",
+            topic="decal",
+            example={"door band": {"panel": "door", "artwork": ({"field": {"ink": "white"}},)}},
+        ),
+    ] = None
+    include: Annotated[
+        object,
+        keys.Many("files beside the job, laid under it", of=keys.Text(), most=MOST_FILES, example="common-inks.yaml"),
+    ] = None
+    variants: Annotated[
+        object, keys.Named("changes to the job by name", topic="job", example={"red": {"body": "#b01c2e"}})
+    ] = None
 
 
 JOB_GROUPS = tuple(spec.key for spec in keys.specs(JobParts))
@@ -83,9 +138,13 @@ JOB_GROUPS = tuple(spec.key for spec in keys.specs(JobParts))
 class SizeEntry:
     """What must be known of a decal before its artwork can be read."""
 
-    panel: Annotated[str, keys.Text("the panel it goes on")]
-    width: Annotated[Quantity | None, keys.Measure("width of the artwork; if left out, the panel's")] = None
-    height: Annotated[Quantity | None, keys.Measure("height of the artwork; if left out, the panel's")] = None
+    panel: Annotated[str, keys.Text("the panel it goes on", example="door")]
+    width: Annotated[
+        Quantity | None, keys.Measure("width of the artwork; if left out, the panel's", example="panel.width - 2 mm")
+    ] = None
+    height: Annotated[
+        Quantity | None, keys.Measure("height of the artwork; if left out, the panel's", example="6 mm")
+    ] = None
 
 
 @dataclass(frozen=True)
@@ -94,9 +153,13 @@ class PinEntry:
 
     at: Annotated[
         tuple[float, float],
-        keys.Two("lower left corner of the box round its cut line, from the sheet's", of=keys.Length(least=0.0)),
+        keys.Two(
+            "lower left corner of the box round its cut line, from the sheet's",
+            of=keys.Length(least=0.0),
+            example=("10 mm", "10 mm"),
+        ),
     ]
-    turn: Annotated[float, keys.Angle("in quarter turns, anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("in quarter turns, anticlockwise", example="90")] = 0.0
     sheet: Annotated[int, keys.Count("which of the film's sheets, from 1")] = 1
 
 
@@ -104,32 +167,50 @@ class PinEntry:
 class DecalEntry:
     """The rest of a decal."""
 
-    artwork: Annotated[tuple[Element, ...], keys.Elements("its shapes, in painting order")]
-    hands: Annotated[str, keys.Choice("which hands are printed", ("one", "left", "right", "both"))] = "one"
-    at: Annotated[At, keys.Anchored("where it goes on the panel")] = CENTRE
+    artwork: Annotated[
+        tuple[Element, ...], keys.Elements("its shapes, in painting order", example=({"field": {"ink": "white"}},))
+    ]
+    hands: Annotated[str, keys.Choice("which hands are printed", ("one", "left", "right", "both"), example="both")] = (
+        "one"
+    )
+    at: Annotated[At, keys.Anchored("where it goes on the panel", example="bottom + 0.5 mm")] = CENTRE
     margin: Annotated[
-        float | None, keys.Length("bare film between artwork and cut line; if left out, as the film needs", 0.0, 20.0)
+        float | None,
+        keys.Length(
+            "bare film between artwork and cut line; if left out, as the film needs", 0.0, 20.0, example="0.5 mm"
+        ),
     ] = None
     bleed: Annotated[
-        float | None, keys.Length("ink beyond the cut line; if left out, as the film needs", 0.0, 20.0)
+        float | None,
+        keys.Length("ink beyond the cut line; if left out, as the film needs", 0.0, 20.0, example="0.3 mm"),
     ] = None
     film: Annotated[str | None, keys.Choice("its film; if left out, the job's", ("clear", "white"))] = None
     copies: Annotated[int, keys.Count("how many you want, of each hand", least=0)] = 1
-    spares: Annotated[int, keys.Count("how many more, of each hand", least=0)] = 0
+    spares: Annotated[int, keys.Count("how many more, of each hand", least=0, example="1")] = 0
     turn: Annotated[bool, keys.Flag("it may be turned on the sheet")] = True
     pin: Annotated[
         tuple[PinEntry, ...],
         keys.Many("where its pieces have to lie, in order: left, then right", of=keys.Block(of=PinEntry), least=0),
     ] = ()
     keep_together: Annotated[bool, keys.Flag("its copies and hands all go on one sheet")] = False
-    note: Annotated[str, keys.Text("what to remember of it; `decalgen check` repeats it")] = ""
+    note: Annotated[
+        str, keys.Text("what to remember of it; `decalgen check` repeats it", example="the gap is wider on the right")
+    ] = ""
     cut_around: Annotated[
         tuple[str, ...],
-        keys.Many("obstacles the film is cut around, by name; or: all", of=keys.Text(most=60), least=0, most=100),
+        keys.Many(
+            "obstacles the film is cut around, by name; or: all",
+            of=keys.Text(most=60),
+            least=0,
+            most=100,
+            example="handle",
+        ),
     ] = ()
     split_at: Annotated[
         tuple[str, ...],
-        keys.Many("gaps it is split at, by name; or: all", of=keys.Text(most=60), least=0, most=100),
+        keys.Many(
+            "gaps it is split at, by name; or: all", of=keys.Text(most=60), least=0, most=100, example="shut line"
+        ),
     ] = ()
     slits: Annotated[
         tuple[str, ...],
@@ -138,6 +219,7 @@ class DecalEntry:
             of=keys.Text(most=60),
             least=0,
             most=100,
+            example="fuel flap",
         ),
     ] = ()
     underlay: Annotated[
@@ -147,10 +229,14 @@ class DecalEntry:
     backing: Annotated[
         str, keys.Choice("a piece cut from white film that goes under it, on clear film", ("none", "white"))
     ] = "none"
-    backing_choke: Annotated[float, keys.Length("how far that piece is drawn in from the art", 0.0, 5.0)] = 0.3
+    backing_choke: Annotated[
+        float, keys.Length("how far that piece is drawn in from the art", 0.0, 5.0, example="0.2 mm")
+    ] = 0.3
     over: Annotated[
         tuple[str, ...],
-        keys.Many("decals it is laid over on its panel, by name", of=keys.Text(most=60), least=0, most=100),
+        keys.Many(
+            "decals it is laid over on its panel, by name", of=keys.Text(most=60), least=0, most=100, example="ground"
+        ),
     ] = ()
     as_seen: Annotated[bool, keys.Flag("drawn as it looks squarely from the front, not along the film")] = False
 
@@ -163,13 +249,26 @@ class CutEntry:
     """How the cut line runs."""
 
     kind: Annotated[str, _CUT_KIND] = "rectangle"
-    corner_radius: Annotated[float, keys.Length("of a rectangle's corners", 0.0, 500.0)] = 0.0
+    corner_radius: Annotated[float, keys.Length("of a rectangle's corners", 0.0, 500.0, example="1 mm")] = 0.0
     points: Annotated[
-        tuple[tuple[float, float], ...], keys.Many("of an outline, in order", of=_POINT, least=3, most=200)
+        tuple[tuple[float, float], ...],
+        keys.Many(
+            "of an outline, in order",
+            of=_POINT,
+            least=3,
+            most=200,
+            example=(("0 mm", "0 mm"), ("20 mm", "0 mm"), ("20 mm", "6 mm"), ("0 mm", "6 mm")),
+        ),
     ] = ()
     corner_radii: Annotated[
         tuple[float, ...],
-        keys.Many("of an outline's points, one each or one for all", of=keys.Length(least=0.0), most=200),
+        keys.Many(
+            "of an outline's points, one each or one for all",
+            of=keys.Length(least=0.0),
+            most=200,
+            example="0.5 mm",
+            beside=("points",),
+        ),
     ] = ()
 
 
@@ -179,9 +278,11 @@ class DecalParts:
 
     cut: Annotated[
         object,
-        keys.Part("how its cut line runs, in one word or by its keys", of=(_CUT_KIND,), topic="cut"),
+        keys.Part("how its cut line runs, in one word or by its keys", of=(_CUT_KIND,), topic="cut", example="round"),
     ] = None
-    layout: Annotated[object, keys.Text("a ready decal; its keys go under the decal's own", most=60)] = None
+    layout: Annotated[
+        object, keys.Text("a ready decal; its keys go under the decal's own", most=60, example="door-band")
+    ] = None
     values: Annotated[object, _VALUES] = None
 
 
@@ -192,25 +293,38 @@ DECAL_GROUPS = tuple(spec.key for spec in keys.specs(DecalParts))
 class LayoutEntry:
     """A ready parametric decal of layouts/, without its values and its decal."""
 
-    layout: Annotated[str, keys.Text("its name", most=60)]
-    about: Annotated[str, keys.Text("one line on what it is")] = ""
-    source: Annotated[str, keys.Text("where its proportions come from")] = ""
+    layout: Annotated[str, keys.Text("its name", most=60, example="my-band")]
+    about: Annotated[str, keys.Text("one line on what it is", example="A band along the foot of a door")] = ""
+    source: Annotated[str, keys.Text("where its proportions come from", example="measured on a model")] = ""
 
 
 @dataclass(frozen=True)
 class SampleEntry:
     """What a layout is shown on."""
 
-    body: Annotated[str, keys.Text("the colour of the body")] = "white"
+    body: Annotated[str, keys.Text("the colour of the body", example="#1d2b4a")] = "white"
     film: Annotated[str, keys.Choice("the film", ("clear", "white"))] = "white"
-    panel: Annotated[object, keys.Part("a panel; if left out, 24 mm wide and 14 mm high", topic="panel")] = None
-    date: Annotated[str, keys.Text('the date, as in "2026-03-14"', most=40)] = ""
+    panel: Annotated[
+        object,
+        keys.Part(
+            "a panel; if left out, 24 mm wide and 14 mm high",
+            topic="panel",
+            example={"width": "22.40 mm", "height": "11.60 mm"},
+        ),
+    ] = None
+    date: Annotated[str, keys.Text('the date, as in "2026-03-14"', most=40, example="2026-03-14")] = ""
 
 
 @dataclass(frozen=True)
 class LayoutParts:
     """The groups of a layout, each read by code of its own."""
 
+    decal: Annotated[
+        object,
+        keys.Part(
+            "the decal itself, without its panel", topic="decal", example={"artwork": ({"field": {"ink": "white"}},)}
+        ),
+    ]
     values: Annotated[object, _VALUES] = None
     inks: Annotated[
         object,
@@ -218,9 +332,9 @@ class LayoutParts:
             "its inks by name, where the job has none of that name",
             of=(keys.ColourText(), keys.Block(of=InkEntry)),
             topic="ink",
+            example={"signal": "#e8641b"},
         ),
     ] = None
-    decal: Annotated[object, keys.Part("the decal itself, without its panel", topic="decal")] = None
     sample: Annotated[object, keys.Part("what it is shown on", of=(keys.Block(of=SampleEntry),))] = None
 
 
@@ -241,40 +355,46 @@ class SheetEntry:
 class UsedEntry:
     """A part of a sheet that is gone."""
 
-    at: Annotated[tuple[float, float], keys.Two("its lower left corner", of=keys.Length(least=0.0))]
-    size: Annotated[tuple[float, float], keys.Two("width and height", of=keys.Size())]
+    at: Annotated[
+        tuple[float, float], keys.Two("its lower left corner", of=keys.Length(least=0.0), example=("0 mm", "180 mm"))
+    ]
+    size: Annotated[tuple[float, float], keys.Two("width and height", of=keys.Size(), example=("148 mm", "30 mm"))]
 
 
 @dataclass(frozen=True)
 class FilmEntry:
     """A film: what the owner has in the drawer."""
 
-    film: Annotated[str, keys.Text("its name", most=60)]
-    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"))]
-    process: Annotated[str, keys.Choice("what it is made for", ("inkjet", "laser"))]
-    sheet: Annotated[str | None, keys.Text("its size, as in A5 or 210 × 100 mm; or give width and height", most=60)] = (
-        None
-    )
-    width: Annotated[float | None, keys.Size("width")] = None
-    height: Annotated[float | None, keys.Size("height")] = None
+    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"sheet"}), frozenset({"width", "height"}))
+
+    film: Annotated[str, keys.Text("its name", most=60, example="white A5, opened")]
+    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"), example="white")]
+    process: Annotated[str, keys.Choice("what it is made for", ("inkjet", "laser"), example="inkjet")]
+    sheet: Annotated[
+        str | None, keys.Text("its size, as in A5 or 210 × 100 mm; or give width and height", most=60, example="A5")
+    ] = None
+    width: Annotated[float | None, keys.Size("width", example="148 mm", beside=("height",))] = None
+    height: Annotated[float | None, keys.Size("height", example="210 mm", beside=("width",))] = None
     used: Annotated[
         tuple[UsedEntry, ...], keys.Many("parts already used", of=keys.Block(of=UsedEntry), least=0, most=200)
     ] = ()
-    sheets: Annotated[int, keys.Count("how many there are; 0: as many as needed", least=0)] = 0
+    sheets: Annotated[int, keys.Count("how many there are; 0: as many as needed", least=0, example="10")] = 0
     adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False
     colour: Annotated[
-        str | None, keys.ColourText("its own as measured: white film as it is, clear film on white paper")
+        str | None,
+        keys.ColourText("its own as measured: white film as it is, clear film on white paper", example="#f4f2ea"),
     ] = None
-    price: Annotated[str, keys.Text("of a whole sheet, as in 4.50 EUR", most=40)] = ""
+    price: Annotated[str, keys.Text("of a whole sheet, as in 4.50 EUR", most=40, example="4.50 EUR")] = ""
 
 
 @dataclass(frozen=True)
 class CutterEntry:
     """A cutting machine's correction."""
 
-    cutter: Annotated[str, keys.Text("its name", most=60)]
-    scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25)] = 1.0
-    scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25)] = 1.0
+    cutter: Annotated[str, keys.Text("its name", most=60, example="small cutter")]
+    scale_x: Annotated[float, keys.Number("correction across", 0.8, 1.25, example="1.002")] = 1.0
+    scale_y: Annotated[float, keys.Number("correction along", 0.8, 1.25, example="0.998")] = 1.0
     waste_frame: Annotated[
-        float | None, keys.Size("cut round all pieces on self-adhesive film, this far from them", most=50.0)
+        float | None,
+        keys.Size("cut round all pieces on self-adhesive film, this far from them", most=50.0, example="3 mm"),
     ] = None

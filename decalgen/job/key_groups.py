@@ -32,7 +32,7 @@ class KeyGroup:
     """A group of keys as one reader takes it.
 
     ``name`` and ``about``: its heading; ``where``: what it stands in; ``classes``: whose marks its keys are;
-    ``ways``: combinations of keys of which one must be given; ``given``: a value for some fields, by field name;
+    ``given``: a value for some fields, by field name; ``first``: what its example shows beside what must be given;
     ``around``: from the group's own keys to a file that holds it; ``without``: fields that are on another group's list.
     """
 
@@ -40,10 +40,15 @@ class KeyGroup:
     about: str
     where: str
     classes: tuple[type[Any], ...]
-    ways: tuple[frozenset[str], ...] = ()
     given: Mapping[str, object] | None = None
     around: Around = dict
+    first: tuple[str, ...] = ()
     without: frozenset[str] = frozenset()
+
+    @property
+    def ways(self) -> tuple[frozenset[str], ...]:
+        """Combinations of keys of which one must be given; none where all that must be is marked so."""
+        return tuple(getattr(self.classes[0], "needs", ()))
 
     def specs(self) -> tuple[keys.Spec, ...]:
         """Every key of the group, in order."""
@@ -74,12 +79,20 @@ def pages() -> dict[str, KeyPage]:
     return {page.name: page for page in found}
 
 
-def _page(name: str, about: str, where: str, *classes: type[Any], around: Around = dict) -> KeyPage:
-    return KeyPage(name, about, (KeyGroup(name, about, where, classes, around=around),))
+def _page(
+    name: str, about: str, where: str, *classes: type[Any], around: Around = dict, first: tuple[str, ...] = ()
+) -> KeyPage:
+    return KeyPage(name, about, (KeyGroup(name, about, where, classes, around=around, first=first),))
 
 
 def _files() -> list[KeyPage]:
-    job = KeyGroup("job", "a job file", "at the left margin of a job file", (entries.JobEntry, entries.JobParts))
+    job = KeyGroup(
+        "job",
+        "a job file",
+        "at the left margin of a job file",
+        (entries.JobEntry, entries.JobParts),
+        first=("title", "scale", "film", "panels", "decals"),
+    )
     film = "a film file: film you have"
     layout = "a layout: a ready decal in a file of its own"
     used = KeyGroup("used", "a part already used", "inside `used` of a film file", (entries.UsedEntry,), around=_used)
@@ -121,6 +134,7 @@ def _printer() -> tuple[KeyGroup, ...]:
             "inside `colour` of a printer file",
             (mine.SwatchEntry, mine.SwatchParts),
             around=inside("colour"),
+            first=("opacity", "passes", "smallest line", "smallest caps", "inks"),
         ),
         KeyGroup(
             "for",
@@ -142,6 +156,7 @@ def _printer() -> tuple[KeyGroup, ...]:
             "in the list `check bars` of a printer file",
             (mine.BarsEntry,),
             around=inside("check bars", many=True),
+            first=("x", "y"),
         ),
     )
 
@@ -154,6 +169,7 @@ def _of_job() -> list[KeyPage]:
             "under its name in `paints`",
             entries.PaintEntry,
             around=lambda own: {"paints": {"sea green": own}},
+            first=("colour", "finish"),
         ),
         _page(
             "ink",
@@ -161,6 +177,7 @@ def _of_job() -> list[KeyPage]:
             "under its name in `inks`",
             entries.InkEntry,
             around=lambda own: {"inks": {"signal": own}},
+            first=("colour", "compensate"),
         ),
     ]
 
@@ -174,6 +191,7 @@ def _panels() -> tuple[KeyGroup, ...]:
         "keys that a panel of any kind may have",
         "under its name in `panels`",
         (PanelEntry, PanelParts, PanelKind),
+        first=("obstacles",),
         around=lambda own: around({"width": "22.40 mm", "height": "11.60 mm", **own}),
     )
     full = KeyGroup(
@@ -185,7 +203,7 @@ def _panels() -> tuple[KeyGroup, ...]:
     )
     common = frozenset(spec.name for spec in keys.specs(_plain(PanelKind)))
     found = [
-        KeyGroup(name, kind.about, "under its name in `panels`", (kind,), kind.needs, around=around, without=common)
+        KeyGroup(name, kind.about, "under its name in `panels`", (kind,), around=around, without=common)
         for name, kind in kinds().items()
         if name != "prototype"
     ]
@@ -216,7 +234,14 @@ def _of_decal() -> list[KeyPage]:
             entries.DecalParts,
             around=lambda own: {"decals": {"door band": own}},
         ),
-        _page("cut", "how a cut line runs", "inside `cut` of a decal", entries.CutEntry, around=inside("cut")),
+        _page(
+            "cut",
+            "how a cut line runs",
+            "inside `cut` of a decal",
+            entries.CutEntry,
+            around=inside("cut"),
+            first=("corner radius",),
+        ),
         _page(
             "pin", "where a piece lies on the sheet", "inside `pin` of a decal", entries.PinEntry, around=inside("pin")
         ),
@@ -239,7 +264,6 @@ def _shapes() -> list[KeyPage]:
             cls.about,
             "in the list `artwork` of a decal",
             (cls, Placing),
-            getattr(cls, "needs", ()),
             cls.example,
             around=lambda own, name=name: in_artwork(name, own),  # type: ignore[misc]
         )
@@ -264,19 +288,20 @@ def _lettering_groups() -> dict[str, KeyGroup]:
     abouts = {spec.key: spec.kind.about for spec in keys.specs(_plain(load()["lettering"]))}
 
     def group(key: str, cls: type[Any]) -> KeyGroup:
-        head: Tree = {"text": "HARBOUR STORES", "ink": "black"}
-        if key != "match":
-            head["cap height"] = "1.6 mm"
+        head: Tree = {"text": "HARBOUR STORES", "ink": "black", "cap height": "1.6 mm"}
+        if key == "match":
+            head = {"text": "H9", "ink": "black"}
         return KeyGroup(
             key,
             abouts[key].split("; ")[0],
             f"inside `{key}` of `lettering`",
             (cls,),
             around=lambda own: in_artwork("lettering", {**head, key: own}),
+            first=tuple(spec.key for spec in keys.specs(_plain(cls)) if spec.key != "letters"),
         )
 
-    kinds_of = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
-    return {key: group(key, cls) for key, cls in kinds_of.items()}
+    by_key = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
+    return {key: group(key, cls) for key, cls in by_key.items()}
 
 
 def in_decal(own: Tree) -> Tree:

@@ -35,16 +35,23 @@ assumed."""
 class PanelEntry:
     """The keys every panel may have beside its readings."""
 
-    kind: Annotated[str | None, keys.Text("needed only where the readings leave it open")] = None
+    kind: Annotated[str | None, keys.Text("needed only where the readings leave it open", example="flat")] = None
     hand: Annotated[str | None, keys.Choice("the hand it was measured on", ("left", "right"))] = None
-    note: Annotated[str, keys.Text("anything worth remembering")] = ""
+    note: Annotated[str, keys.Text("anything worth remembering", example="measured on the painted model")] = ""
 
 
 @dataclass(frozen=True)
 class PanelParts:
     """The groups of a panel, each read by code of its own."""
 
-    obstacles: Annotated[object, keys.Named("what decals keep clear of, by name", topic="obstacle")] = None
+    obstacles: Annotated[
+        object,
+        keys.Named(
+            "what decals keep clear of, by name",
+            topic="obstacle",
+            example={"handle": {"rectangle": ("3.0 mm", "0.8 mm"), "at": ("16 mm", "8 mm")}},
+        ),
+    ] = None
 
 
 _HEAD_KEYS = tuple(spec.key for spec in keys.specs(PanelEntry))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from decalgen.core import keys
@@ -102,22 +103,27 @@ def lines_of(one: KeyGroup, spec: keys.Spec) -> dict[str, YamlValue]:
 
 
 def value_of(one: KeyGroup, spec: keys.Spec) -> YamlValue:
-    """A value for a key: the mark's own, the group's, or one of that kind."""
+    """A value for a key: the shape's, where it is not what holds anyway, the mark's own, or one of that kind."""
     kind = spec.kind
-    if kind.example:
+    given = (one.given or {}).get(spec.name, spec.default)
+    if given is not None and given != spec.default:
+        return as_written(kind, given)
+    if kind.example is not None:
         return _frozen(kind.example)
-    if one.given is not None and spec.name in one.given:
-        return as_written(kind, one.given[spec.name])
     if isinstance(kind, keys.Flag):
         return "no" if spec.default else "yes"
     if isinstance(kind, keys.Choice):
         return next(word for word in kind.options if word != spec.default)
     if isinstance(kind, keys.Block):
         return of_class(kind.of)
+    if isinstance(kind, keys.Part):
+        inner = value_of(one, replace(spec, kind=kind.of[-1]))
+        return [inner] if kind.many else inner
     if isinstance(kind, keys.Two):
         return [example(kind.of)] * 2
     if isinstance(kind, keys.Many):
-        return [example(kind.of)] * max(1, kind.least)
+        inner = value_of(one, replace(spec, kind=kind.of))
+        return [inner] * max(1, kind.least)
     return example(kind)
 
 
@@ -130,10 +136,10 @@ def of_class(cls: type[Any]) -> dict[str, YamlValue]:
 
 def own_example(one: KeyGroup) -> dict[str, YamlValue]:
     """The group's own keys in its example: the shape's own example; or what must be given, in the first way there is,
-    and where nothing must, all that is no group."""
+    with some more; and where nothing must, all that is no group."""
     if one.given is not None:
         return group(one.classes[0], one.given)
-    first = next(iter(one.ways), frozenset())
+    first = {*one.first, *next(iter(one.ways), ())}
     specs = [spec for spec in one.specs() if spec.required or spec.key in first]
     specs = specs or [spec for spec in one.specs() if not isinstance(spec.kind, keys.Named | keys.Part | keys.Block)]
     found: dict[str, YamlValue] = {}

@@ -105,11 +105,16 @@ class Cone(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"bottom chord": 2, "top chord": 2, "slant length": 2}
 
-    bottom_chord: Annotated[MeasuredValue, keys.Readings("straight across the bottom edge")]
-    bottom_rise: Annotated[MeasuredValue, keys.Readings("height of the middle of the bottom edge above its chord")]
-    top_chord: Annotated[MeasuredValue, keys.Readings("straight across the top edge")]
-    top_rise: Annotated[MeasuredValue, keys.Readings("height of the middle of the top edge above its chord")]
-    slant_length: Annotated[MeasuredValue, keys.Readings("along the panel up the middle")]
+    bottom_chord: Annotated[MeasuredValue, keys.Readings("straight across the bottom edge", example="24.20 mm ± 0.05")]
+    bottom_rise: Annotated[
+        MeasuredValue,
+        keys.Readings("height of the middle of the bottom edge above its chord", example="1.10 mm ± 0.10"),
+    ]
+    top_chord: Annotated[MeasuredValue, keys.Readings("straight across the top edge", example="20.60 mm ± 0.05")]
+    top_rise: Annotated[
+        MeasuredValue, keys.Readings("height of the middle of the top edge above its chord", example="0.90 mm ± 0.10")
+    ]
+    slant_length: Annotated[MeasuredValue, keys.Readings("along the panel up the middle", example="19.50 mm ± 0.05")]
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:
         """As read."""

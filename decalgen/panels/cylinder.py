@@ -82,14 +82,32 @@ class Cylinder(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"chord": 2, "length": 2, "tape": 2}
 
-    chord: Annotated[MeasuredValue | None, keys.Readings("straight across the bend, from edge to edge")] = None
-    rise: Annotated[MeasuredValue | None, keys.Readings("height of the middle above the chord")] = None
-    radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend")] = None
-    angle: Annotated[MeasuredValue | None, keys.Readings("angle from edge to edge at the centre", angle=True)] = None
-    tape: Annotated[MeasuredValue | None, keys.Readings("along the bend, with tape laid on")] = None
-    length: Annotated[MeasuredValue | None, keys.Readings("along the straight direction")] = None
-    height: Annotated[MeasuredValue | None, keys.Readings("the same, where the bend runs across")] = None
-    width: Annotated[MeasuredValue | None, keys.Readings("the same, where the bend runs up")] = None
+    chord: Annotated[
+        MeasuredValue | None, keys.Readings("straight across the bend, from edge to edge", example="24.20 mm ± 0.05")
+    ] = None
+    rise: Annotated[
+        MeasuredValue | None, keys.Readings("height of the middle above the chord", example="1.10 mm ± 0.10")
+    ] = None
+    radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend", example="67 mm ± 2")] = None
+    angle: Annotated[
+        MeasuredValue | None, keys.Readings("angle from edge to edge at the centre", angle=True, example="20.8° ± 0.5")
+    ] = None
+    tape: Annotated[
+        MeasuredValue | None, keys.Readings("along the bend, with tape laid on", example="24.4 mm ± 0.2")
+    ] = None
+    length: Annotated[
+        MeasuredValue | None, keys.Readings("along the straight direction", example="19.50 mm ± 0.05")
+    ] = None
+    height: Annotated[
+        MeasuredValue | None,
+        keys.Readings("along the straight direction, where the bend runs across", example="19.50 mm ± 0.05"),
+    ] = None
+    width: Annotated[
+        MeasuredValue | None,
+        keys.Readings(
+            "along the straight direction, where the bend runs up", example="19.50 mm ± 0.05", beside=("bend",)
+        ),
+    ] = None
     bend: Annotated[str, keys.Choice("which way the bend runs as one looks at it", options=("across", "up"))] = "across"
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

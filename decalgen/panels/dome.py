@@ -93,17 +93,33 @@ class Dome(PanelKind):
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2, "radius across": 1, "radius up": 1}
     curved: ClassVar[bool] = True
 
-    width: Annotated[MeasuredValue, keys.Readings("straight across the panel from edge to edge")]
-    height: Annotated[MeasuredValue, keys.Readings("straight up the panel from edge to edge")]
-    radius_across: Annotated[MeasuredValue | None, keys.Readings("radius of the bend across")] = None
-    radius_up: Annotated[MeasuredValue | None, keys.Readings("radius of the bend up")] = None
-    rise_across: Annotated[MeasuredValue | None, keys.Readings("rise over the chord across")] = None
-    rise_up: Annotated[MeasuredValue | None, keys.Readings("rise over the chord up")] = None
+    width: Annotated[
+        MeasuredValue, keys.Readings("straight across the panel from edge to edge", example="28.00 mm ± 0.05")
+    ]
+    height: Annotated[
+        MeasuredValue, keys.Readings("straight up the panel from edge to edge", example="16.00 mm ± 0.05")
+    ]
+    radius_across: Annotated[MeasuredValue | None, keys.Readings("radius of the bend across", example="60 mm ± 2")] = (
+        None
+    )
+    radius_up: Annotated[MeasuredValue | None, keys.Readings("radius of the bend up", example="40 mm ± 2")] = None
+    rise_across: Annotated[
+        MeasuredValue | None, keys.Readings("rise over the chord across", example="1.7 mm ± 0.1")
+    ] = None
+    rise_up: Annotated[MeasuredValue | None, keys.Readings("rise over the chord up", example="0.8 mm ± 0.1")] = None
     chord_across: Annotated[
-        MeasuredValue | None, keys.Readings("chord the rise across was read over; if left out, the width")
+        MeasuredValue | None,
+        keys.Readings(
+            "chord the rise across was read over; if left out, the width",
+            example="20.0 mm ± 0.1",
+            beside=("rise across",),
+        ),
     ] = None
     chord_up: Annotated[
-        MeasuredValue | None, keys.Readings("chord the rise up was read over; if left out, the height")
+        MeasuredValue | None,
+        keys.Readings(
+            "chord the rise up was read over; if left out, the height", example="12.0 mm ± 0.1", beside=("rise up",)
+        ),
     ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

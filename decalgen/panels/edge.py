@@ -97,12 +97,17 @@ class EdgeWrap(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"first face", "second face", "edge radius", "length"}),)
     faces: ClassVar[Mapping[str, float]] = {"first face": 2, "second face": 2, "edge radius": 1, "length": 2}
 
-    first_face: Annotated[MeasuredValue, keys.Readings("the face one looks at, to its outer corner")]
-    second_face: Annotated[MeasuredValue, keys.Readings("the face behind the edge, to its outer corner")]
-    edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge")]
-    length: Annotated[MeasuredValue, keys.Readings("along the edge")]
+    first_face: Annotated[
+        MeasuredValue, keys.Readings("the face one looks at, to its outer corner", example="12.00 mm ± 0.05")
+    ]
+    second_face: Annotated[
+        MeasuredValue, keys.Readings("the face behind the edge, to its outer corner", example="6.00 mm ± 0.05")
+    ]
+    edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge", example="1.0 mm ± 0.1")]
+    length: Annotated[MeasuredValue, keys.Readings("along the edge", example="30.00 mm ± 0.05")]
     turn: Annotated[
-        MeasuredValue | None, keys.Readings("how far the edge turns; if left out, a right angle", angle=True)
+        MeasuredValue | None,
+        keys.Readings("how far the edge turns; if left out, a right angle", angle=True, example="88° ± 2"),
     ] = None
     edge: Annotated[str, keys.Choice("where the second face is, from the first", options=("above", "right"))] = "above"
 

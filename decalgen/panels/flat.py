@@ -26,8 +26,8 @@ class Flat(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"width", "height"}),)
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2}
 
-    width: Annotated[MeasuredValue, keys.Readings("width")]
-    height: Annotated[MeasuredValue, keys.Readings("height")]
+    width: Annotated[MeasuredValue, keys.Readings("width", example="22.40 mm ± 0.05")]
+    height: Annotated[MeasuredValue, keys.Readings("height", example="11.60 mm ± 0.05")]
 
     def develop(self, values: Values) -> Developed:
         """The rectangle itself."""
@@ -48,16 +48,20 @@ class Tapered(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"bottom width": 2, "top width": 2, "height": 2}
 
-    bottom_width: Annotated[MeasuredValue, keys.Readings("width along the bottom")]
-    height: Annotated[MeasuredValue, keys.Readings("height, square to the bottom")]
-    top_width: Annotated[MeasuredValue | None, keys.Readings("width along the top")] = None
+    bottom_width: Annotated[MeasuredValue, keys.Readings("width along the bottom", example="31.0 mm ± 0.25")]
+    height: Annotated[MeasuredValue, keys.Readings("height, square to the bottom", example="6.4 mm ± 0.25")]
+    top_width: Annotated[MeasuredValue | None, keys.Readings("width along the top", example="28.6 mm ± 0.25")] = None
     left_inset: Annotated[
         MeasuredValue | None,
-        keys.Readings("how far the top's left end is in from the bottom's; if left out, even", positive=False),
+        keys.Readings(
+            "how far the top's left end is in from the bottom's; if left out, even",
+            positive=False,
+            example="1.2 mm ± 0.25",
+        ),
     ] = None
     right_inset: Annotated[
         MeasuredValue | None,
-        keys.Readings("how far the top's right end is in from the bottom's", positive=False),
+        keys.Readings("how far the top's right end is in from the bottom's", positive=False, example="1.2 mm ± 0.25"),
     ] = None
 
     def settle(self, readings: Mapping[str, Quantity], name: str, place: Place | None) -> Settled:

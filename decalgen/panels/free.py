@@ -42,7 +42,13 @@ class FreeOutline(PanelKind):
 
     outline: Annotated[
         tuple[tuple[MeasuredValue, MeasuredValue], ...],
-        keys.Many("points in order, once round", of=_POINT, least=3, most=80),
+        keys.Many(
+            "points in order, once round",
+            of=_POINT,
+            least=3,
+            most=80,
+            example=(("0 mm", "0 mm"), ("30 mm", "0 mm"), ("30 mm", "12 mm"), ("0 mm", "12 mm")),
+        ),
     ]
     corner_radii: Annotated[
         tuple[float, ...],
@@ -51,6 +57,7 @@ class FreeOutline(PanelKind):
             of=keys.Length("radius", least=0.0),
             least=1,
             most=80,
+            example="1 mm",
         ),
     ] = ()
     arcs: Annotated[
@@ -60,6 +67,7 @@ class FreeOutline(PanelKind):
             of=keys.Readings("radius", positive=False),
             least=1,
             most=80,
+            example=("0 mm", "0 mm", "20 mm", "0 mm"),
         ),
     ] = ()
     arc_rises: Annotated[
@@ -69,6 +77,7 @@ class FreeOutline(PanelKind):
             of=keys.Readings("rise", positive=False),
             least=1,
             most=80,
+            example=("0 mm", "0 mm", "1.5 mm", "0 mm"),
         ),
     ] = ()
 

@@ -30,8 +30,14 @@ def model_size(full_size: float, scale: float, name: str) -> Quantity:
 class FullSize:
     """Sizes of the full-size vehicle, mm."""
 
-    width: Annotated[float | None, keys.Length("across the panel at full size", least=1.0, most=50000.0)] = None
-    height: Annotated[float | None, keys.Length("up the panel at full size", least=1.0, most=50000.0)] = None
+    width: Annotated[
+        float | None,
+        keys.Length("across the panel at full size", least=1.0, most=50000.0, example="960 mm", beside=("height",)),
+    ] = None
+    height: Annotated[
+        float | None,
+        keys.Length("up the panel at full size", least=1.0, most=50000.0, example="500 mm", beside=("width",)),
+    ] = None
 
 
 def prototype_readings(full: FullSize | None, scale: float | None, name: str) -> dict[str, Reading]:

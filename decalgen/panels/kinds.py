@@ -39,12 +39,19 @@ class PanelKind:
     """Whether it bends both ways, so that film must stretch or pucker."""
 
     instrument: Annotated[
-        str, keys.Text("what all readings without ± were taken with: caliper, steel rule, scan 600 dpi …", most=60)
+        str,
+        keys.Text(
+            "what all readings without ± were taken with: caliper, steel rule, scan 600 dpi …",
+            most=60,
+            example="steel rule",
+        ),
     ] = ""
     paint: Annotated[
         MeasuredValue | None,
         keys.Readings(
-            "paint that comes on each face after measuring; if left out, measured as painted", positive=False
+            "paint that comes on each face after measuring; if left out, measured as painted",
+            positive=False,
+            example="0.03 mm",
         ),
     ] = None
     prototype: Annotated[

@@ -69,14 +69,20 @@ class Leaning(PanelKind):
     )
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2}
 
-    width: Annotated[MeasuredValue, keys.Readings("width as seen squarely")]
-    height: Annotated[MeasuredValue, keys.Readings("height as seen squarely")]
+    width: Annotated[MeasuredValue, keys.Readings("width as seen squarely", example="30.00 mm ± 0.05")]
+    height: Annotated[MeasuredValue, keys.Readings("height as seen squarely", example="9.00 mm ± 0.05")]
     lean: Annotated[
-        MeasuredValue | None, keys.Readings("from the vertical, or of a bonnet from the level", angle=True)
+        MeasuredValue | None,
+        keys.Readings("from the vertical, or of a bonnet from the level", angle=True, example="35° ± 1"),
     ] = None
-    run: Annotated[MeasuredValue | None, keys.Readings("how far it goes back over the rise")] = None
+    run: Annotated[
+        MeasuredValue | None, keys.Readings("how far it goes back over the rise", example="6.3 mm ± 0.1")
+    ] = None
     rise: Annotated[
-        MeasuredValue | None, keys.Readings("over which the run was measured; if left out, over all of it")
+        MeasuredValue | None,
+        keys.Readings(
+            "over which the run was measured; if left out, over all of it", example="9.0 mm ± 0.1", beside=("run",)
+        ),
     ] = None
     back: Annotated[str, keys.Choice("which end goes back", options=("top", "right"))] = "top"
 

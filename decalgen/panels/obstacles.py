@@ -24,7 +24,7 @@ from decalgen.panels.readings import MeasuredValue, as_readings
 ObstaclePoint = tuple[MeasuredValue, MeasuredValue]
 SizeMap = Mapping[str, float]
 
-_SPOT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
+_SPOT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False), example=("16 mm", "8 mm"))
 
 
 def _spot(spot: ObstaclePoint, what: str) -> dict[str, MeasuredValue]:
@@ -43,7 +43,7 @@ class ObstacleKind:
     name: ClassVar[str] = ""
     about: ClassVar[str] = ""
 
-    clearance: Annotated[float, keys.Length("how far a decal keeps away", least=0.0)] = 0.0
+    clearance: Annotated[float, keys.Length("how far a decal keeps away", least=0.0, example="0.3 mm")] = 0.0
     gap: Annotated[bool, keys.Flag("a shut line that a decal may be split at")] = False
     seen: Annotated[bool, keys.Flag("position and size are as seen squarely, not along the panel")] = False
 
@@ -81,9 +81,11 @@ class RectangleObstacle(ObstacleKind):
     name: ClassVar[str] = "rectangle"
     about: ClassVar[str] = "width and height, and where its lower left corner is"
 
-    rectangle: Annotated[ObstaclePoint, keys.Two("width and height", of=keys.Readings("size"))]
+    rectangle: Annotated[
+        ObstaclePoint, keys.Two("width and height", of=keys.Readings("size"), example=("3.0 mm", "0.8 mm"))
+    ]
     at: Annotated[ObstaclePoint, _SPOT]
-    corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0)] = 0.0
+    corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0, example="0.2 mm")] = 0.0
 
     def readings(self) -> dict[str, MeasuredValue]:
         """Width, height, x and y."""
@@ -114,7 +116,7 @@ class CircleObstacle(ObstacleKind):
     name: ClassVar[str] = "circle"
     about: ClassVar[str] = "diameter, and where its centre is"
 
-    circle: Annotated[MeasuredValue, keys.Readings("diameter")]
+    circle: Annotated[MeasuredValue, keys.Readings("diameter", example="1.2 mm")]
     at: Annotated[ObstaclePoint, _SPOT]
 
     def readings(self) -> dict[str, MeasuredValue]:
@@ -135,7 +137,9 @@ class SlotObstacle(ObstacleKind):
     name: ClassVar[str] = "slot"
     about: ClassVar[str] = "overall width and height, and where its lower left corner is; its short ends are round"
 
-    slot: Annotated[ObstaclePoint, keys.Two("overall width and height", of=keys.Readings("size"))]
+    slot: Annotated[
+        ObstaclePoint, keys.Two("overall width and height", of=keys.Readings("size"), example=("4.0 mm", "0.8 mm"))
+    ]
     at: Annotated[ObstaclePoint, _SPOT]
 
     def readings(self) -> dict[str, MeasuredValue]:
@@ -162,8 +166,13 @@ class LineObstacle(ObstacleKind):
     name: ClassVar[str] = "line"
     about: ClassVar[str] = "the points along its middle, and the width of the gap"
 
-    line: Annotated[tuple[ObstaclePoint, ...], keys.Many("points along its middle", of=_SPOT, least=2, most=100)]
-    width: Annotated[MeasuredValue, keys.Readings("width of the gap")]
+    line: Annotated[
+        tuple[ObstaclePoint, ...],
+        keys.Many(
+            "points along its middle", of=_SPOT, least=2, most=100, example=(("8 mm", "0 mm"), ("8 mm", "11.6 mm"))
+        ),
+    ]
+    width: Annotated[MeasuredValue, keys.Readings("width of the gap", example="0.40 mm")]
     gap: Annotated[bool, keys.Flag("a shut line that a decal may be split at")] = True
 
     def readings(self) -> dict[str, MeasuredValue]:
@@ -209,7 +218,16 @@ class OutlineObstacle(ObstacleKind):
     name: ClassVar[str] = "outline"
     about: ClassVar[str] = "the points round it"
 
-    outline: Annotated[tuple[ObstaclePoint, ...], keys.Many("points round it", of=_SPOT, least=3, most=60)]
+    outline: Annotated[
+        tuple[ObstaclePoint, ...],
+        keys.Many(
+            "points round it",
+            of=_SPOT,
+            least=3,
+            most=60,
+            example=(("2 mm", "4 mm"), ("8 mm", "4 mm"), ("7 mm", "9 mm"), ("3 mm", "9 mm")),
+        ),
+    ]
 
     def readings(self) -> dict[str, MeasuredValue]:
         """Every point."""

@@ -107,6 +107,7 @@ class Shape(Protocol):
     example: ClassVar[dict[str, object]]
     """Parameters for its picture in the documentation, by field name, in ``example_box``."""
     example_box: ClassVar[Box]
+    # A shape of which some keys stand for one another has ``needs`` too: combinations of keys, one of which is given.
 
     def extent(self, box: Box) -> Box:
         """The size it takes in ``box``, mm."""

@@ -36,16 +36,28 @@ class Blocks:
 
     rows: Annotated[tuple[str, ...], keys.Lines("the pattern, one row a line, such as ababa", most=100)]
     inks: Annotated[tuple[str, ...], keys.Many("inks of the letters a, b, c ...", of=keys.InkName(), most=26)]
-    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
-    cell: Annotated[float | None, keys.Size("side of a square cell, instead of width and height")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box", example="20 mm")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box", example="6 mm")] = (
+        None
+    )
+    cell: Annotated[float | None, keys.Size("side of a square cell, instead of width and height", example="2 mm")] = (
+        None
+    )
     column_shares: Annotated[
         tuple[float, ...] | None,
-        keys.Many("how the width is shared among the columns", of=keys.Number(least=1e-3, most=1e3)),
+        keys.Many(
+            "how the width is shared among the columns",
+            of=keys.Number(least=1e-3, most=1e3),
+            example=("2", "1", "2", "1", "2"),
+        ),
     ] = None
     row_shares: Annotated[
         tuple[float, ...] | None,
-        keys.Many("how the height is shared among the rows, from the top", of=keys.Number(least=1e-3, most=1e3)),
+        keys.Many(
+            "how the height is shared among the rows, from the top",
+            of=keys.Number(least=1e-3, most=1e3),
+            example=("2", "1"),
+        ),
     ] = None
 
     def __post_init__(self) -> None:

@@ -29,6 +29,7 @@ class Checks:
 
     name: ClassVar[str] = "checks"
     about: ClassVar[str] = "checks in two or more inks, by rows and columns or by cell size"
+    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"rows"}), frozenset({"columns"}), frozenset({"cell"}))
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "inks": ("rope cream", "harbour teal"),
@@ -44,11 +45,15 @@ class Checks:
     ]
     rows: Annotated[int | None, keys.Count("how many rows")] = None
     columns: Annotated[int | None, keys.Count("how many columns")] = None
-    cell: Annotated[float | None, keys.Size("side of a square cell, instead of rows or columns")] = None
-    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
+    cell: Annotated[float | None, keys.Size("side of a square cell, instead of rows or columns", example="2.5 mm")] = (
+        None
+    )
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box", example="20 mm")] = None
     height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
     half_cells: Annotated[bool, keys.Flag("each row starts and ends with half a cell")] = False
-    slant: Annotated[float, keys.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0)] = 0.0
+    slant: Annotated[
+        float, keys.Angle("how far the columns lean to the right, degrees", least=-75.0, most=75.0, example="15°")
+    ] = 0.0
 
     def __post_init__(self) -> None:
         if not (self.rows or self.columns or self.cell):

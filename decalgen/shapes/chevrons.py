@@ -34,6 +34,7 @@ class Chevrons:
 
     name: ClassVar[str] = "chevrons"
     about: ClassVar[str] = "chevrons or one-handed slanted bands, a few or a whole area of them"
+    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"ink"}), frozenset({"inks"}))
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "inks": ("harbour teal", "rope cream"),
@@ -45,16 +46,21 @@ class Chevrons:
     stripe_width: Annotated[float, keys.Size("width of a band, measured square across it")]
     ink: Annotated[str | None, keys.InkName("their ink; or give `inks`")] = None
     inks: Annotated[
-        tuple[str, ...] | None, keys.Many("inks of the bands, in turn from the back", of=keys.InkName())
+        tuple[str, ...] | None,
+        keys.Many("inks of the bands, in turn from the back", of=keys.InkName(), example=("white", "black")),
     ] = None
     direction: Annotated[str, keys.Choice("where they point", ("up", "down", "left", "right"))] = "up"
     angle: Annotated[float, keys.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0
     centred: Annotated[bool, keys.Flag("arms on both sides of the middle line; no: slanted one way")] = True
-    count: Annotated[int | None, keys.Count("how many; if left out, as many as cover the area")] = None
-    gap: Annotated[float | None, keys.Length("between two bands, square across", least=0.0)] = None
-    shift: Annotated[float, keys.Length("moves the bands in the direction they point in")] = 0.0
-    width: Annotated[float | None, keys.Size("width; if left out, what they take, or the box's")] = None
-    height: Annotated[float | None, keys.Size("height; if left out, what they take, or the box's")] = None
+    count: Annotated[int | None, keys.Count("how many; if left out, as many as cover the area", example="3")] = None
+    gap: Annotated[float | None, keys.Length("between two bands, square across", least=0.0, example="1 mm")] = None
+    shift: Annotated[float, keys.Length("moves the bands in the direction they point in", example="0.5 mm")] = 0.0
+    width: Annotated[float | None, keys.Size("width; if left out, what they take, or the box's", example="20 mm")] = (
+        None
+    )
+    height: Annotated[float | None, keys.Size("height; if left out, what they take, or the box's", example="6 mm")] = (
+        None
+    )
     ground: Annotated[str | None, keys.InkName("ink under and between the bands; if left out, bare")] = None
 
     def __post_init__(self) -> None:

@@ -46,17 +46,38 @@ class Cross:
     saltire: Annotated[bool, keys.Flag("set diagonally, as an X")] = False
     arm_width: Annotated[float | None, keys.Size("width of the arms, square across")] = None
     arm_ratio: Annotated[
-        float | None, keys.Number("couped: length of one arm to its width; if left out, 1", least=0.05, most=50.0)
+        float | None,
+        keys.Number(
+            "couped: length of one arm to its width; if left out, 1",
+            least=0.05,
+            most=50.0,
+            example="1.5",
+            beside=("couped",),
+        ),
     ] = None
-    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box", example="12 mm")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box", example="8 mm")] = (
+        None
+    )
     centre_x: Annotated[float | None, keys.Length("from the left side to the middle of the upright arm")] = None
-    centre_y: Annotated[float | None, keys.Length("from the bottom to the middle of the level arm")] = None
+    centre_y: Annotated[float | None, keys.Length("from the bottom to the middle of the level arm", example="4 mm")] = (
+        None
+    )
     fimbriation: Annotated[
-        tuple[float, ...], keys.Many("widths of the edges round it, from the cross outward", of=keys.Size(), most=10)
+        tuple[float, ...],
+        keys.Many(
+            "widths of the edges round it, from the cross outward",
+            of=keys.Size(),
+            most=10,
+            example="0.5 mm",
+            beside=("fimbriation inks",),
+        ),
     ] = ()
     fimbriation_inks: Annotated[
-        tuple[str, ...], keys.Many("their inks, in the same order", of=keys.InkName(), most=10)
+        tuple[str, ...],
+        keys.Many(
+            "their inks, in the same order", of=keys.InkName(), most=10, example="black", beside=("fimbriation",)
+        ),
     ] = ()
 
     def __post_init__(self) -> None:

@@ -28,8 +28,10 @@ class Field:
     example_box: ClassVar[Box] = Box(20.0, 8.0)
 
     ink: Annotated[str, keys.InkName("its ink")]
-    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box")] = None
+    width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box", example="20 mm")] = None
+    height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box", example="6 mm")] = (
+        None
+    )
     corner_radius: Annotated[float, keys.Length("radius of all four corners", least=0.0)] = 0.0
     corner_radii: Annotated[
         tuple[float, ...] | None,
@@ -38,6 +40,7 @@ class Field:
             of=keys.Length(least=0.0),
             least=4,
             most=4,
+            example=("0 mm", "0 mm", "1.5 mm", "1.5 mm"),
         ),
     ] = None
 

@@ -62,11 +62,11 @@ class Group:
     elements: Annotated[tuple[Element, ...], keys.Elements("the shapes in it, the last on top")]
     width: Annotated[float | None, keys.Size("width of its box; if left out, what there is")] = None
     height: Annotated[float | None, keys.Size("height of its box; if left out, what there is")] = None
-    turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("turns it anticlockwise", example="45°", beside=("width", "height"))] = 0.0
     mirror: Annotated[bool, keys.Flag("swaps left and right in it; lettering is not mirrored")] = False
     count: Annotated[int, keys.Count("how many copies")] = 1
     pitch_x: Annotated[float, keys.Length("how far to the right the next copy lies")] = 0.0
-    pitch_y: Annotated[float, keys.Length("how far up the next copy lies")] = 0.0
+    pitch_y: Annotated[float, keys.Length("how far up the next copy lies", example="11 mm")] = 0.0
     clip: Annotated[bool, keys.Flag("cuts off what reaches out of its box")] = False
 
     def __post_init__(self) -> None:

@@ -46,6 +46,11 @@ class Lettering:
 
     name: ClassVar[str] = "lettering"
     about: ClassVar[str] = "lettering in one of the shipped faces, by cap height"
+    needs: ClassVar[tuple[frozenset[str], ...]] = (
+        frozenset({"cap height"}),
+        frozenset({"match"}),
+        frozenset({"fit", "width", "height"}),
+    )
     reads: ClassVar[bool] = True
     example: ClassVar[dict[str, object]] = {
         "text": ("HARBOUR", "STORES"),
@@ -59,35 +64,63 @@ class Lettering:
     text: Annotated[tuple[str, ...], keys.Lines("the text; a list gives several lines")]
     ink: Annotated[str, keys.InkName("its ink")]
     cap_height: Annotated[float | None, keys.Size("height of a capital H; not with `match`, `fit`", most=200.0)] = None
-    face: Annotated[str, keys.FaceName("its face; `decalgen fonts` shows them")] = "Archivo"
-    tracking: Annotated[float, keys.Length("added between letters", -50.0, 50.0)] = 0.0
-    align: Annotated[str, keys.Choice("of several lines", ("left", "centre", "right"))] = "centre"
+    face: Annotated[str, keys.FaceName("its face; `decalgen fonts` shows them", example="Oswald")] = "Archivo"
+    tracking: Annotated[float, keys.Length("space added between letters", -50.0, 50.0, example="0.2 mm")] = 0.0
+    align: Annotated[str, keys.Choice("how several lines line up", ("left", "centre", "right"), example="left")] = (
+        "centre"
+    )
     width: Annotated[
-        float | None, keys.Size("width of the longest line, reached by spacing the letters, instead of a tracking")
+        float | None,
+        keys.Size("width of the longest line, reached by spacing the letters, instead of a tracking", example="20 mm"),
     ] = None
     axes: Annotated[
-        tuple[str, ...], keys.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them")
+        tuple[str, ...],
+        keys.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them", example="wght 700"),
     ] = ()
     line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; if left out, 1.6 cap heights")] = None
 
-    height: Annotated[float | None, keys.Size("height of the box, with `fit`")] = None
+    height: Annotated[
+        float | None, keys.Size("height of the box, with `fit`", example="6 mm", beside=("fit", "width"))
+    ] = None
     match: Annotated[Match | None, keys.Block("the measures of an original, to be met exactly", of=Match)] = None
-    fit: Annotated[bool, keys.Flag("as large as `width` and `height` hold")] = False
-    justify: Annotated[bool, keys.Flag("every line spaced to `width`")] = False
+    fit: Annotated[
+        bool, keys.Flag("as large as `width` and `height` hold", example="yes", beside=("width", "height"))
+    ] = False
+    justify: Annotated[bool, keys.Flag("every line spaced to `width`", example="yes", beside=("width",))] = False
     arc: Annotated[Arc | None, keys.Block("the circle its baseline runs along; `at` places its centre", of=Arc)] = None
-    start: Annotated[tuple[float, float] | None, keys.Two("where its baseline begins in the box", of=keys.Length())] = (
-        None
-    )
-    end: Annotated[tuple[float, float] | None, keys.Two("where its baseline ends", of=keys.Length())] = None
-    stretch: Annotated[bool, keys.Flag("between `start` and `end`: letters stretched, not spaced")] = False
+    start: Annotated[
+        tuple[float, float] | None,
+        keys.Two("where its baseline begins in the box", of=keys.Length(), example=("0 mm", "2 mm"), beside=("end",)),
+    ] = None
+    end: Annotated[
+        tuple[float, float] | None,
+        keys.Two("where its baseline ends", of=keys.Length(), example=("18 mm", "4 mm"), beside=("start",)),
+    ] = None
+    stretch: Annotated[
+        bool,
+        keys.Flag("between `start` and `end`: letters stretched, not spaced", example="yes", beside=("start", "end")),
+    ] = False
     compensate: Annotated[bool, keys.Flag("strokes and gaps opened to what the printer lays down")] = False
-    least_stroke: Annotated[float, keys.Length("thinnest stroke, for `compensate`", 0.0, 10.0)] = 0.15
-    least_gap: Annotated[float, keys.Length("narrowest gap, for `compensate`", 0.0, 10.0)] = 0.20
+    least_stroke: Annotated[
+        float, keys.Length("thinnest stroke, for `compensate`", 0.0, 10.0, example="0.2 mm", beside=("compensate",))
+    ] = 0.15
+    least_gap: Annotated[
+        float, keys.Length("narrowest gap, for `compensate`", 0.0, 10.0, example="0.25 mm", beside=("compensate",))
+    ] = 0.20
     outline: Annotated[Rim | None, keys.Block("a band round the letters", of=Rim)] = None
     inline: Annotated[Inline | None, keys.Block("a band inside the letters", of=Inline)] = None
     shadow: Annotated[Shadow | None, keys.Block("a shadow beside the letters", of=Shadow)] = None
     reversed: Annotated[bool, keys.Flag("bare letters in a field of the ink")] = False
-    margin: Annotated[float | None, keys.Length("of that field round the letters", 0.0, 100.0)] = None
+    margin: Annotated[
+        float | None,
+        keys.Length(
+            "from the letters to the edge of the field, with `reversed`; if left out, half the cap height",
+            0.0,
+            100.0,
+            example="0.8 mm",
+            beside=("reversed",),
+        ),
+    ] = None
 
     def __post_init__(self) -> None:
         _axes(self.axes)

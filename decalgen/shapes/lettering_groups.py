@@ -13,14 +13,20 @@ from decalgen.core.values import dataclass
 class Match:
     """What was read off an original; what is left out, or still to be taken, stays as the face has it."""
 
-    cap_height: Annotated[Quantity | None, keys.Taken("height of a capital H")]
-    length: Annotated[Quantity | None, keys.Taken("from the first ink to the last")] = None
-    stem: Annotated[Quantity | None, keys.Taken("thickness of an upright stroke")] = None
-    crossbar: Annotated[Quantity | None, keys.Taken("thickness of a horizontal stroke")] = None
-    slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0)] = None
+    cap_height: Annotated[Quantity | None, keys.Taken("height of a capital H", example="1.60 mm ± 0.05")]
+    length: Annotated[Quantity | None, keys.Taken("from the first ink to the last", example="14.2 mm ± 0.1")] = None
+    stem: Annotated[Quantity | None, keys.Taken("thickness of an upright stroke", example="0.26 mm ± 0.05")] = None
+    crossbar: Annotated[Quantity | None, keys.Taken("thickness of a horizontal stroke", example="0.24 mm ± 0.05")] = (
+        None
+    )
+    slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0, example="12°")] = None
     letters: Annotated[
         tuple[tuple[float, float], ...] | None,
-        keys.Many("left edge and width of each letter, spaces left out", of=keys.Two(of=keys.Length())),
+        keys.Many(
+            "left edge and width of each letter, spaces left out",
+            of=keys.Two(of=keys.Length()),
+            example=(("0 mm", "1.2 mm"), ("1.5 mm", "1.0 mm")),
+        ),
     ] = None
 
 
@@ -28,7 +34,7 @@ class Match:
 class Arc:
     """A circle the baseline runs along; the extent is round its centre."""
 
-    radius: Annotated[float, keys.Size("radius of the baseline")]
+    radius: Annotated[float, keys.Size("radius of the baseline", example="8 mm")]
     side: Annotated[str, keys.Choice("side of the baseline the letters are on", ("outside", "inside"))] = "outside"
 
 
@@ -36,17 +42,17 @@ class Arc:
 class Rim:
     """A band round the letters."""
 
-    width: Annotated[float, keys.Size("width of the band", most=50.0)]
+    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.25 mm")]
     ink: Annotated[str, keys.InkName("its ink")]
-    gap: Annotated[float, keys.Length("off the letters", 0.0, 50.0)] = 0.0
+    gap: Annotated[float, keys.Length("bare space between the letters and the band", 0.0, 50.0, example="0.1 mm")] = 0.0
 
 
 @dataclass(frozen=True)
 class Inline:
     """A band inside the letters."""
 
-    width: Annotated[float, keys.Size("width of the band", most=50.0)]
-    inset: Annotated[float, keys.Size("from the letters' edge", most=50.0)]
+    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.15 mm")]
+    inset: Annotated[float, keys.Size("from the edge of the letters to the band", most=50.0, example="0.1 mm")]
     ink: Annotated[str, keys.InkName("its ink")]
 
 
@@ -54,7 +60,9 @@ class Inline:
 class Shadow:
     """A shadow beside the letters."""
 
-    dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0)]
-    dy: Annotated[float, keys.Length("how far up", -50.0, 50.0)]
+    dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0, example="0.3 mm")]
+    dy: Annotated[float, keys.Length("how far up", -50.0, 50.0, example="-0.3 mm")]
     ink: Annotated[str, keys.InkName("its ink")]
-    kind: Annotated[str, keys.Choice("solid as of thick letters, or cast", ("solid", "cast"))] = "solid"
+    kind: Annotated[
+        str, keys.Choice("solid: as if the letters were thick; cast: apart from them", ("solid", "cast"))
+    ] = "solid"

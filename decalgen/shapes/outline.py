@@ -18,12 +18,19 @@ from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
-POINTS = keys.Many("its corners in order, each as x, y", of=keys.Two("x, y", of=keys.Length()), least=2, most=500)
-RADII = keys.Many("radius of each corner, or one for all", of=keys.Length(least=0.0), most=500)
+POINTS = keys.Many(
+    "its corners in order, each as x, y",
+    of=keys.Two("x, y", of=keys.Length()),
+    least=2,
+    most=500,
+    example=(("4 mm", "4 mm"), ("8 mm", "4 mm"), ("6 mm", "7 mm")),
+)
+RADII = keys.Many("radius of each corner, or one for all", of=keys.Length(least=0.0), most=500, example="0.5 mm")
 RISES = keys.Many(
     "how far each side is bent outward (negative: inward), from its corner to the next, or one for all",
     of=keys.Length(),
     most=500,
+    example="0.3 mm",
 )
 
 

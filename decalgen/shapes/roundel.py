@@ -32,16 +32,21 @@ class Roundel:
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     inks: Annotated[tuple[str, ...], keys.Many("inks from the outer ring to the middle", of=keys.InkName(), most=40)]
-    diameter: Annotated[float | None, keys.Size("outer diameter; if left out, as large as the box lets it")] = None
+    diameter: Annotated[
+        float | None, keys.Size("outer diameter; if left out, as large as the box lets it", example="8 mm")
+    ] = None
     ratios: Annotated[
         tuple[float, ...] | None,
         keys.Many("ratios of the diameters, such as 1, 3, 5", of=keys.Number(least=1e-6), most=40),
     ] = None
     diameters: Annotated[
-        tuple[float, ...] | None, keys.Many("the diameters themselves, instead", of=keys.Size(), most=40)
+        tuple[float, ...] | None,
+        keys.Many("the diameters themselves, instead", of=keys.Size(), most=40, example=("8 mm", "6 mm", "3 mm")),
     ] = None
-    count: Annotated[int, keys.Count("how many, side by side")] = 1
-    pitch: Annotated[float | None, keys.Size("from one middle to the next; if left out, they touch")] = None
+    count: Annotated[int, keys.Count("how many, side by side", example="2")] = 1
+    pitch: Annotated[
+        float | None, keys.Size("from one middle to the next; if left out, they touch", example="9 mm")
+    ] = None
 
     def __post_init__(self) -> None:
         outer = self.rings(self.diameter or 1.0)[0]

@@ -36,13 +36,15 @@ class Star:
     example_box: ClassVar[Box] = Box(12.0, 12.0)
 
     ink: Annotated[str, keys.InkName("its ink")]
-    points: Annotated[int, keys.Count("how many points", least=3, most=100)] = 5
+    points: Annotated[int, keys.Count("how many points", least=3, most=100, example="6")] = 5
     inner_ratio: Annotated[
-        float | None, keys.Number("radius of the inner corners to that of the points", least=0.01, most=1.0)
+        float | None,
+        keys.Number("radius of the inner corners to that of the points", least=0.01, most=1.0, example="0.5"),
     ] = None
-    turn: Annotated[float, keys.Angle("turns it anticlockwise")] = 0.0
+    turn: Annotated[float, keys.Angle("turns it anticlockwise", example="36°")] = 0.0
     diameter: Annotated[
-        float | None, keys.Size("of the circle through its points; if left out, as large as the box lets it")
+        float | None,
+        keys.Size("of the circle through its points; if left out, as large as the box lets it", example="6 mm"),
     ] = None
     in_circle: Annotated[bool, keys.Flag("takes the place of the circle through its points")] = False
 

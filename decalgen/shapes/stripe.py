@@ -34,6 +34,7 @@ class Stripe:
 
     name: ClassVar[str] = "stripe"
     about: ClassVar[str] = "straight stripes at any angle, one or several, ends square or slanted"
+    needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"ink"}), frozenset({"inks"}))
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "ink": "harbour teal",
@@ -48,21 +49,36 @@ class Stripe:
     stripe_width: Annotated[float, keys.Size("width of one stripe, measured square across it")]
     ink: Annotated[str | None, keys.InkName("its ink; or give `inks`")] = None
     inks: Annotated[
-        tuple[str, ...] | None, keys.Many("inks of the stripes, in turn from the top or the left", of=keys.InkName())
+        tuple[str, ...] | None,
+        keys.Many(
+            "inks of the stripes, in turn from the top or the left", of=keys.InkName(), example=("white", "black")
+        ),
     ] = None
-    angle: Annotated[float, keys.Angle("direction it runs in: 0 level, 90 upright, 45 rising to the right")] = 0.0
+    angle: Annotated[
+        float, keys.Angle("direction it runs in: 0 level, 90 upright, 45 rising to the right", example="45°")
+    ] = 0.0
     count: Annotated[int, keys.Count("how many stripes")] = 1
     fill: Annotated[bool, keys.Flag("as many stripes as it takes to cover the area, instead of a count")] = False
     pitch: Annotated[float | None, keys.Size("from the middle of one stripe to the middle of the next")] = None
-    shift: Annotated[float, keys.Length("shifts the stripes at right angles to their length, inside their area")] = 0.0
-    length: Annotated[float | None, keys.Size("length along itself; if left out, from side to side")] = None
-    width: Annotated[float | None, keys.Size("width of the area; if left out, the whole width of the box")] = None
-    height: Annotated[float | None, keys.Size("height of the area; if left out, what the stripes take")] = None
+    shift: Annotated[
+        float, keys.Length("shifts the stripes at right angles to their length, inside their area", example="0.5 mm")
+    ] = 0.0
+    length: Annotated[
+        float | None, keys.Size("length along itself; if left out, from side to side", example="20 mm")
+    ] = None
+    width: Annotated[
+        float | None, keys.Size("width of the area; if left out, the whole width of the box", example="20 mm")
+    ] = None
+    height: Annotated[
+        float | None, keys.Size("height of the area; if left out, what the stripes take", example="6 mm")
+    ] = None
     start_slant: Annotated[
         float, keys.Angle("how far the starting end leans from square, degrees; positive as italics", -80.0, 80.0)
     ] = 0.0
     end_slant: Annotated[float, keys.Angle("the same for the other end", -80.0, 80.0)] = 0.0
-    ground: Annotated[str | None, keys.InkName("ink under and between the stripes; if left out, bare")] = None
+    ground: Annotated[
+        str | None, keys.InkName("ink under and between the stripes; if left out, bare", example="black")
+    ] = None
 
     def __post_init__(self) -> None:
         chosen_inks(self.ink, self.inks, self.name)

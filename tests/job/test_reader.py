@@ -362,12 +362,15 @@ def test_a_class_may_refuse_what_its_fields_alone_allow():
 
 
 def test_every_mark_has_a_reader_and_a_place_in_the_schema():
+    from decalgen.job.key_words import takes
     from decalgen.job.schema import _KINDS
 
     kinds = {cls for cls in vars(keys).values() if isinstance(cls, type) and issubclass(cls, keys.Key)} - {keys.Key}
     by_code_of_their_own = {keys.Named, keys.Part}
     assert set(Reader(Problems(), Scope(Problems()))._read) == kinds - by_code_of_their_own
     assert set(_KINDS) == kinds
+    for cls in kinds:
+        assert takes(cls()), cls
 
 
 def test_bounds_are_bounds_and_not_descriptions():

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from decalgen.core.errors import DecalgenError
-from decalgen.job.key_groups import pages
-from decalgen.job.reference import reference, topics, used_in
+from decalgen.job.key_groups import KeyGroup, pages
+from decalgen.job.reference import own_example, reference, topics, used_in
 from decalgen.shapes.registry import load
+from tests.helpers.key_examples import problem, row_problem
 
 NAMES = [name for name, _ in topics()]
 NEVER = ("()", "False", "True", "None", "many, needed", "KeyRow", "At(")
@@ -70,3 +73,19 @@ def test_what_must_be_given_is_told_where_there_is_more_than_one_way():
     assert needs["tapered"].count("; or ") == 1
     assert needs["cylinder"].endswith(" (`height` or `width` may stand for `length`)")
     assert needs["cylinder"].startswith("`chord` and `rise` and `length`; or ")
+
+
+GROUPS = [(page.name, group) for page in pages().values() for group in page.groups]
+ROWS = [(page, group, spec.key) for page, group in GROUPS for spec in group.specs()]
+
+
+@pytest.mark.parametrize(("page", "group"), GROUPS, ids=[f"{page}-{group.name}" for page, group in GROUPS])
+def test_every_example_of_a_page_is_read_by_the_reader(page: str, group: KeyGroup, tmp_path: Path):
+    assert problem(page, group.around(own_example(group)), tmp_path) == ""
+
+
+@pytest.mark.parametrize(
+    ("page", "group", "key"), ROWS, ids=[f"{page}-{group.name}-{key}" for page, group, key in ROWS]
+)
+def test_every_example_line_is_read_by_the_reader(page: str, group: KeyGroup, key: str, tmp_path: Path):
+    assert row_problem(page, group, key, tmp_path) == ""
