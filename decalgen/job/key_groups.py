@@ -134,7 +134,7 @@ def _printer() -> tuple[KeyGroup, ...]:
             "inside `colour` of a printer file",
             (mine.SwatchEntry, mine.SwatchParts),
             around=inside("colour"),
-            first=("opacity", "passes", "smallest line", "smallest caps", "inks"),
+            first=("opacity", "passes", "smallest line", "inks"),
         ),
         KeyGroup(
             "for",

@@ -63,6 +63,6 @@ class Shadow:
     dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0, example="0.3 mm")]
     dy: Annotated[float, keys.Length("how far up", -50.0, 50.0, example="-0.3 mm")]
     ink: Annotated[str, keys.InkName("its ink")]
-    kind: Annotated[
-        str, keys.Choice("solid: as if the letters were thick; cast: apart from them", ("solid", "cast"))
-    ] = "solid"
+    kind: Annotated[str, keys.Choice("solid: as of thick letters; cast: thrown on the ground", ("solid", "cast"))] = (
+        "solid"
+    )
