@@ -18,7 +18,7 @@ _KINDS: dict[type[keys.Key], tuple[str, str]] = {
     keys.Length: ("a length", "lengths"),
     keys.Size: ("a length", "lengths"),
     keys.Measure: ("a length", "lengths"),
-    keys.Taken: ("a reading", "readings"),
+    keys.Taken: ("a reading, or a list of them", "readings"),
     keys.Readings: ("a reading, or a list of them", "readings"),
     keys.Number: ("a number", "numbers"),
     keys.Count: ("a whole number", "whole numbers"),
