@@ -50,7 +50,7 @@ def takes(kind: keys.Key) -> str:
         ways = _ways(kind.of) or "keys of its own"
         return f"a group of names, each with {ways}"
     if isinstance(kind, keys.Part):
-        ways = _ways((*kind.of, *([keys.Block()] if kind.topic else [])))
+        ways = _ways((*kind.of, *([keys.Block()] if kind.topic or not kind.of else [])))
         return f"a list, each with {ways}" if kind.many else ways
     return _KINDS[type(kind)][0]
 
