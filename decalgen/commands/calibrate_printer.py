@@ -41,6 +41,8 @@ def print_target(printer_file: str | None, film: str, tool: str, output: Path) -
     rows = [f"{span_label(span)}: asked {asked.asked(span):.2f} mm" for span in SPANS]
     words = f' --printer "{printer_file}"' if printer_file else ""
     words += f' --film "{film}"' + (f' --with "{tool}"' if tool != "caliper" else "")
+    if sheet.width > sheet.height:
+        words += f' --feed "{FEEDS[1]}"'
     rows.append(f'then: decalgen calibrate read{words} --keep "{printer.name}" --date (the day of the print)')
     return Result(save(document, output), lines=tuple(rows))
 

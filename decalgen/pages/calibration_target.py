@@ -1,96 +1,296 @@
-"""The calibration target: a rectangle of known sides to print on the film itself and measure. Pure; mm."""
+"""The calibration target: a rectangle of known sides to print on the film itself and measure. Pure; mm.
+
+Each span has a letter, in a ring on its line, and boxes for three readings beside it, off its ends. `calibrate read`
+asks for the same letters.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
+
+import shapely
+from shapely.geometry import LineString, Point, Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Document
-from decalgen.core.geometry import rectangle, region
+from decalgen.core.geometry import circle, rectangle, region
+from decalgen.core.lengths.units import POINT_MM
+from decalgen.core.values import dataclass
+from decalgen.lettering.paper import paper, paper_width, wrap
 from decalgen.pages.composer import Sheaf
-from decalgen.printer.target import CORNERS, DIAGONALS, FOOT, SPANS, Target
+from decalgen.printer.target import DIAGONALS, FOOT, LETTERS, SPANS, Target
 
-TICK = 5.0
-LETTER = 7.0
-"""From a slanted cross to its letter, mm."""
-ROOMY = 100.0
-"""A smaller target has no room for words beside its spans, mm."""
-HOW = (
-    "Printed without any correction. Print at 100 %, with all fitting and scaling off. Turn the thick edge, FOOT, "
-    "towards you. Measure from the middle of one cross to the middle of the other, each span three times, or at "
-    "least twice. Never measure from the paper's edges. Then: decalgen calibrate read."
-)
-SLANTED = (
-    "The diagonals run between the slanted crosses: rising from A to C, falling from B to D. Measure the film in the "
-    "room that you print in: warmth and damp are not in the uncertainty that is stated."
-)
+ARM = 3.0
+"""From the middle of a cross to the end of its arms, mm."""
+RING = 2.6
+"""Radius of the ring round a letter, mm."""
+LONELY = 5.4
+"""From the middle of a letter to the boxes of another span, mm, so that none can be taken for the other's."""
+OFF = 3.6
+"""From a line that is measured to the boxes beside it, mm."""
+APART = 1.0
+"""From one box to the next, mm."""
 FOOT_EDGE = 0.8
 """How thick the lower edge is marked beside its line, mm: it cannot be taken for another."""
+HEAD = 4.6
+"""Room over the boxes for the length, mm."""
+STEP = style.LEADING * style.TYPE_REST * POINT_MM
+HOW = (
+    "Print at 100 %, nothing fitted or scaled. Turn the thick edge towards you. Measure each span three times between "
+    "the middles of its crosses, g to g and h to h, lifting the caliper between; never from the edges of the paper. "
+    "Measure in the room that you print in. Then: decalgen calibrate read."
+)
+FEED = "feed: this edge into the printer first, this side up"
+TURNED = "towards you when you measure"
+
+
+@dataclass(frozen=True)
+class _Block:
+    """Three boxes for readings: the area of all, the lower left corners, and where the length stands, if it does."""
+
+    area: Polygon
+    boxes: tuple[tuple[float, float], ...]
+    head: tuple[float, float] | None
 
 
 def target_page(
     asked: Target, width: float, height: float, area: tuple[float, float, float, float], name: str
 ) -> Document:
-    """The target in the middle of the printable ``area`` (x0, y0, x1, y1) of a sheet of ``width`` × ``height`` mm."""
+    """The target in the middle of the printable ``area`` (x0, y0, x1, y1) of a sheet of ``width`` × ``height`` mm.
+
+    What has no room on a small sheet is left out: first the text, then the lengths over the boxes, then boxes.
+    """
     sheaf = Sheaf(width, height)
-    x0 = (area[0] + area[2] - asked.width) / 2
-    y0 = (area[1] + area[3] - asked.height) / 2
+    x0, y0 = (area[0] + area[2] - asked.width) / 2, (area[1] + area[3] - asked.height) / 2
+    ends = _ends(asked, x0, y0)
+    for span in SPANS[:6]:
+        sheaf.line(ends[span], style.LINE_MARK)
+    closed = _crosses(sheaf, ends)
+    room = box(*area)
+    closed += _edges(sheaf, (x0, y0, x0 + asked.width, y0 + asked.height), room)
+    rings = _corner_letters(sheaf, asked, ends)
+    headed, spots = _spots(ends, closed, rings, room)
+    for span, (block, spot) in spots.items():
+        rings.append(_ring(sheaf, *spot, LETTERS[span]))
+        if block is None:
+            continue
+        closed.append(block.area.buffer(1.2))
+        for x, y in block.boxes:
+            sheaf.box(x, y, *style.READING_BOX)
+        if block.head:
+            sheaf.text(*block.head, f"{asked.asked(span):.2f} mm", style.TYPE_BODY)
+    closed += [ring.buffer(RING + 0.6) for ring in rings]
+    closed += [LineString(ends[span]).buffer(0.6) for span in SPANS[:6]]
+    lengths = "" if headed else " ".join(f"{LETTERS[span]} {asked.asked(span):.2f}" for span in SPANS) + " mm. "
+    _instructions(sheaf, name, lengths, closed, room)
+    return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")
+
+
+Ends = tuple[tuple[float, float], tuple[float, float]]
+
+
+def _ends(asked: Target, x0: float, y0: float) -> dict[str, Ends]:
+    """Where each span begins and ends."""
     x1, y1 = x0 + asked.width, y0 + asked.height
     xm, ym = (x0 + x1) / 2, (y0 + y1) / 2
-    for a, b in (((x0, y0), (x1, y0)), ((x0, ym), (x1, ym)), ((x0, y1), (x1, y1))):
-        sheaf.line((a, b), style.LINE_MARK)
-    for a, b in (((x0, y0), (x0, y1)), ((xm, y0), (xm, y1)), ((x1, y0), (x1, y1))):
-        sheaf.line((a, b), style.LINE_MARK)
-    for x in (x0, xm, x1):
-        for y in (y0, ym, y1):
-            sheaf.line(((x - TICK / 2, y), (x + TICK / 2, y)), style.LINE_MARK)
-            sheaf.line(((x, y - TICK / 2), (x, y + TICK / 2)), style.LINE_MARK)
-    _corners(sheaf, asked, xm, ym)
-    _foot(sheaf, x0, x1, y0)
-    figures = {
-        "across foot": (x0 + 3, y0 + 1.2, 0.0),
-        "across middle": (x0 + 3, ym + 1.2, 0.0),
-        "across head": (x0 + 3, y1 + 1.2, 0.0),
-        "up left": (x0 - 1.2, y0 + 3, 90.0),
-        "up middle": (xm - 1.2, y0 + 12, 90.0),
-        "up right": (x1 - 1.2, y0 + 12, 90.0),
-    }
-    for span in SPANS[:6]:
-        x, y, turn = figures[span]
-        sheaf.text(x, y, f"{span} {asked.asked(span):g} mm", style.TYPE_SMALL, turn=turn)
-    ways = " and ".join(DIAGONALS.values())
-    sheaf.text(xm + 3, ym - 4, f"diagonals {ways}: {asked.asked('rising'):.2f} mm", style.TYPE_SMALL)
-    if min(asked.width, asked.height) < ROOMY:
-        return _page(sheaf, name)
-    # Below the slanted crosses, which stand a little inside where the diagonals are those of an inner rectangle.
-    below = y1 - (asked.height - asked.diagonal[1]) / 2 - (14 if asked.inner is None else 10)
-    sheaf.text(x0 + 9, below, name, style.TYPE_BODY, bold=True)
-    sheaf.paragraph(x0 + 9, below - 5, asked.width / 2 - 12, HOW, style.TYPE_SMALL)
-    sheaf.paragraph(xm + 3, below - 5, asked.width / 2 - 12, SLANTED, style.TYPE_SMALL)
-    return _page(sheaf, name)
-
-
-def _corners(sheaf: Sheaf, asked: Target, xm: float, ym: float) -> None:
-    """The ends of the diagonals, each with its letter. Whole lines would run through the text; slanted crosses are told
-    apart from the upright ones."""
     wide, high = asked.diagonal
-    size = math.hypot(wide, high)
-    for letter, (across, up) in CORNERS.items():
-        x, y = xm + across * wide / 2, ym + up * high / 2
-        dx, dy = across * wide / size, up * high / size
-        sheaf.line(((x + dx * TICK, y + dy * TICK), (x - dx * TICK, y - dy * TICK)), style.LINE_MARK)
-        sheaf.line(((x - dy * TICK, y + dx * TICK), (x + dy * TICK, y - dx * TICK)), style.LINE_MARK)
-        # Beside the cross, towards the middle: at the target's own corners there is no room outside.
-        sheaf.text(x - across * LETTER - 1.0, y - 1.2, letter, style.TYPE_BODY, bold=True)
+    left, right, low, top = xm - wide / 2, xm + wide / 2, ym - high / 2, ym + high / 2
+    found = (
+        ((x0, y0), (x1, y0)), ((x0, ym), (x1, ym)), ((x0, y1), (x1, y1)),
+        ((x0, y0), (x0, y1)), ((xm, y0), (xm, y1)), ((x1, y0), (x1, y1)),
+        ((left, low), (right, top)), ((left, top), (right, low)),
+    )  # fmt: skip
+    return dict(zip(SPANS, found, strict=True))
 
 
-def _foot(sheaf: Sheaf, x0: float, x1: float, y0: float) -> None:
-    """The edge that lies below, marked so that the target cannot be read turned: a bar and its name, under the line."""
+def _crosses(sheaf: Sheaf, ends: dict[str, Ends]) -> list[Polygon]:
+    """A plain cross at the end of every span, and in the middle; what they take up."""
+    for x, y in dict.fromkeys(point for span in SPANS for point in ends[span]):
+        sheaf.line(((x - ARM, y), (x + ARM, y)), style.LINE_MARK)
+        sheaf.line(((x, y - ARM), (x, y + ARM)), style.LINE_MARK)
+    return [Point(point).buffer(ARM + 0.6) for span in SPANS for point in ends[span]]
+
+
+def _edges(sheaf: Sheaf, sides: tuple[float, float, float, float], room: Polygon) -> list[Polygon]:
+    """The edge that goes into the printer first, with an arrow, and the thick one that lies towards the reader."""
+    x0, y0, x1, y1 = sides
+    xm = (x0 + x1) / 2
+    most = room.bounds[2] - room.bounds[0]
+    # A bar beside the line, so that the target cannot be read turned.
     long = (x1 - x0) / 3
-    left = (x0 + x1) / 2 - long / 2
-    sheaf.fill(region(rectangle(left, y0 - 2.2, left + long, y0 - 2.2 + FOOT_EDGE)), style.TEXT)
-    sheaf.text(left, y0 - 5.2, FOOT, style.TYPE_SMALL, bold=True)
+    sheaf.fill(region(rectangle(xm - long / 2, y0 - 5.0, xm + long / 2, y0 - 5.0 + FOOT_EDGE)), style.TEXT)
+    foot = f"{FOOT}, {TURNED}" if paper_width(f"{FOOT}, {TURNED}", style.TYPE_REST) < most - 8 else FOOT
+    sheaf.text(xm, y0 - 7.8, foot, style.TYPE_REST, align="centre")
+    words = FEED if paper_width(FEED, style.TYPE_REST) < most - 16 else "feed, this side up"
+    wide = paper_width(words, style.TYPE_REST)
+    left = xm - (wide + 7.0) / 2
+    tip = y1 + 8.0
+    sheaf.line(((left + 1.5, y1 + ARM + 0.6), (left + 1.5, tip - 1.0)), style.LINE_CUT)
+    arrow = Polygon([(left, tip - 2.6), (left + 3.0, tip - 2.6), (left + 1.5, tip)])
+    sheaf.fill(region(arrow), style.TEXT)
+    sheaf.text(left + 7.0, y1 + ARM + 1.0, words, style.TYPE_REST)
+    wide_foot = max(long, paper_width(foot, style.TYPE_REST)) / 2
+    return [
+        box(xm - wide_foot - 1, y0 - 8.6, xm + wide_foot + 1, y0 - 3.4),
+        box(left - 1, y1 + 3.3, left + 8.0 + wide, y1 + 8.2),
+    ]
 
 
-def _page(sheaf: Sheaf, name: str) -> Document:
-    return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")
+def _corner_letters(sheaf: Sheaf, asked: Target, ends: dict[str, Ends]) -> list[Point]:
+    """The letter of a diagonal beside both of its crosses, towards the middle of the target."""
+    found = []
+    for span in DIAGONALS:
+        (ax, ay), (bx, by) = ends[span]
+        for (x, y), (ox, oy) in (((ax, ay), (bx, by)), ((bx, by), (ax, ay))):
+            way = 1.0 if oy > y else -1.0
+            side = 1.0 if ox > x else -1.0
+            # Where the diagonal ends in the target's own corner, off both lines; else over or under the cross.
+            dx, dy = (ARM + RING + 0.8, ARM + RING + 0.8) if asked.inner is None else (0.0, ARM + RING + 0.9)
+            found.append(_ring(sheaf, x + side * dx, y + way * dy, LETTERS[span]))
+    return found
+
+
+def _ring(sheaf: Sheaf, x: float, y: float, letter: str) -> Point:
+    """A letter in a ring, on paper white that parts the line under it; gives its middle."""
+    ring = circle((x, y), RING)
+    sheaf.fill(region(ring), style.PAPER)
+    sheaf.line([(px, py) for px, py in ring.exterior.coords[:-1]], style.LINE_DIMENSION, closed=True)
+    # The middle of small letters, not of capitals, so that a b c … stand alike in their rings.
+    low = paper("x", style.TYPE_FIND, True).region.bounds[3] / 2
+    sheaf.text(x, y - low, letter, style.TYPE_FIND, bold=True, align="centre")
+    return Point(x, y)
+
+
+Spot = tuple[float, float]
+
+
+def _spots(
+    ends: dict[str, Ends], closed: Sequence[Polygon], corners: Sequence[Point], room: Polygon
+) -> tuple[bool, dict[str, tuple[_Block | None, Spot]]]:
+    """Where the boxes and the letter of each span stand, and whether with lengths over the boxes: as many boxes as
+    have room, with lengths if that costs none. A side without boxes keeps its letter."""
+    tried = []
+    for headed in (True, False):
+        taken, rings = list(closed), list(corners)
+        found: dict[str, tuple[_Block | None, Spot]] = {}
+        for span in SPANS:
+            place = next(_free_places(span, ends, headed, (taken, rings), room), None)
+            if place is None:
+                continue
+            found[span] = place
+            rings.append(Point(place[1]))
+            if place[0] is not None:
+                taken.append(place[0].area.buffer(1.2))
+        tried.append((headed, found))
+        if sum(block is not None for block, _ in found.values()) == len(SPANS):
+            break
+    return max(tried, key=lambda one: sum(block is not None for block, _ in one[1].values()))
+
+
+def _free_places(
+    span: str,
+    ends: dict[str, Ends],
+    headed: bool,
+    taken: tuple[Sequence[Polygon], Sequence[Point]],
+    room: Polygon,
+) -> Iterator[tuple[_Block | None, Spot]]:
+    """The places of a span's boxes and letter that are free of the areas and letters that are there, the best first;
+    the last ones have a letter alone."""
+    own = LineString(ends[span])
+    lines = shapely.union_all([LineString(ends[name]).buffer(0.6) for name in SPANS[:6]])
+    others = shapely.union_all([LineString(ends[name]).buffer(0.6) for name in SPANS[:6] if name != span])
+    areas, letters = shapely.union_all(list(taken[0])), shapely.MultiPoint(list(taken[1]))
+    whole = shapely.union_all([areas, lines, letters.buffer(LONELY)])
+    beside = shapely.union_all([areas, others, letters.buffer(RING + 0.6)])
+    shapely.prepare([whole, beside])
+    for block, spot in _places(span, ends, headed):
+        ring = Point(spot).buffer(RING + 0.6)
+        if room.contains(block.area) and not whole.intersects(block.area) and not beside.intersects(ring):
+            yield block, spot
+    if span in DIAGONALS:
+        return
+    for share in sorted((n / 50 for n in range(3, 48)), key=lambda share: min(abs(share - 0.25), abs(share - 0.75))):
+        middle = own.interpolate(share, normalized=True)
+        if not beside.intersects(middle.buffer(RING + 0.6)):
+            yield None, (middle.x, middle.y)
+
+
+def _places(span: str, ends: dict[str, Ends], headed: bool) -> Iterator[tuple[_Block, Spot]]:
+    """Places for the boxes of a span, the best first, each with that of its letter: beside the line, off its ends. The
+    letter of a side is on its line; that of a diagonal, which has no line, is left of its boxes, near its upper cross.
+    """
+    (ax, ay), (bx, by) = ends[span]
+    if span in DIAGONALS:
+        (x0, y0), (x1, y1) = ends["across foot"][0], ends["across head"][1]
+        cross = max(ends[span], key=lambda point: point[1])
+        grid = [(x0 + 2.0 * n, y0 + 2.0 * m) for n in range(int((x1 - x0) / 2)) for m in range(int((y1 - y0) / 2))]
+        for middle in sorted(grid, key=lambda point: (round(math.dist(point, cross)), point)):
+            block = _block(*middle, True, headed)
+            yield block, (block.boxes[0][0] - RING - 1.0, block.boxes[0][1] + style.READING_BOX[1] / 2)
+        return
+    level = span.startswith("across")
+    length = bx - ax + by - ay
+    # Four quarters with two spans each: a d, e f, b h, c g.
+    near = (0.75 if span == "across head" else 0.25) if level else 0.38
+    shares = sorted((n / 100 for n in range(8, 93, 2)), key=lambda share: (abs(share - near), share))
+    inwards = (-1, 1) if span in ("across head", "up right") else (1, -1)
+    for tall in (True, False):
+        for side in inwards:
+            for share in shares:
+                spot = (ax + length * share, ay) if level else (ax, ay + length * share)
+                wide, high = _size(tall, headed)
+                off = OFF + (high if level else wide) / 2
+                middle = (spot[0], spot[1] + side * off) if level else (spot[0] + side * off, spot[1])
+                yield _block(*middle, tall, headed, level and side < 0), spot
+
+
+def _size(tall: bool, headed: bool) -> tuple[float, float]:
+    wide, high = style.READING_BOX
+    across, up = (wide, 3 * high + 2 * APART) if tall else (3 * wide + 2 * APART, high)
+    return across, up + (HEAD if headed else 0.0)
+
+
+def _block(x: float, y: float, tall: bool, headed: bool, under: bool = False) -> _Block:
+    """Three boxes round a middle, on top of each other or side by side; ``under``: their length stands below them."""
+    wide, high = _size(tall, headed)
+    left, foot = x - wide / 2, y - high / 2
+    across, up = style.READING_BOX
+    low = foot + (HEAD if headed and under else 0.0)
+    corners = [(left, low + n * (up + APART)) if tall else (left + n * (across + APART), low) for n in range(3)]
+    head = (left, foot + 0.9 if under else foot + high - HEAD + 1.3) if headed else None
+    return _Block(box(left, foot, left + wide, foot + high), tuple(corners[::-1] if tall else corners), head)
+
+
+def _instructions(sheaf: Sheaf, name: str, lengths: str, taken: Sequence[Polygon], room: Polygon) -> None:
+    """Name and instructions in the first place that is free: over the target, else inside it, else the name alone."""
+    x0, _, x1, _ = room.bounds
+    closed = shapely.union_all(taken)
+    for text in (lengths + HOW, lengths):
+        for wide in (x1 - x0 - 4.0, 110.0, 90.0, 75.0, 60.0, 52.0, 45.0, 38.0):
+            head = wrap(name, style.TYPE_BODY, wide, True)
+            rows = wrap(text, style.TYPE_REST, wide) if text else []
+            high = 4.4 * len(head) + STEP * len(rows) + 1.0
+            spot = _free(closed, room, wide, high)
+            if spot is None or wide > x1 - x0 - 4.0:
+                continue
+            x, y = spot[0], spot[1] + high
+            for row in head:
+                sheaf.text(x, y - 3.2, row, style.TYPE_BODY, bold=True)
+                y -= 4.4
+            sheaf.paragraph(x, y - 3.2, wide, text, style.TYPE_REST)
+            return
+
+
+def _free(closed: shapely.Geometry, room: Polygon, wide: float, high: float) -> tuple[float, float] | None:
+    """The highest place, then the one furthest to the left, where so large a box is free."""
+    x0, y0, x1, y1 = room.bounds
+    ups = [y1 - 1.0 - high - 2.0 * n for n in range(int((y1 - y0 - high - 1.0) // 2.0) + 1)]
+    acrosses = [x0 + 2.0 + 2.0 * n for n in range(int((x1 - x0 - wide - 2.0) // 2.0) + 1)]
+    for y in ups:
+        boxes = [box(x - 1.0, y - 0.6, x + wide + 1.0, y + high + 0.6) for x in acrosses]
+        free = ~shapely.intersects(closed, boxes) if boxes else []
+        for x, ok in zip(acrosses, free, strict=True):
+            if ok:
+                return x, y
+    return None

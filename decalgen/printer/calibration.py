@@ -21,7 +21,7 @@ from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.core.values import dataclass
 from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
 from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
-from decalgen.printer.target import DIAGONALS, SPANS, CalibrationError, Target, span_label
+from decalgen.printer.target import DIAGONALS, LETTERS, SPANS, CalibrationError, Target, span_label
 
 LEANS = 0.01
 """A lean beyond this, mm a mm, is told: paper fed askew leans less (common practice, no source)."""
@@ -176,16 +176,16 @@ def _lean(
 def _without_diagonals(kept: dict[str, list[float]], wanted: float, findings: list[Finding]) -> None:
     """Takes the diagonals out of ``kept`` and reports each."""
     for span in DIAGONALS:
-        value = fmean(kept.pop(span))
+        value, letter = fmean(kept.pop(span)), LETTERS[span]
         ten = abs(abs(value - wanted) - 10) <= 0.5
         findings.append(
             Finding(
                 "warning",
                 "slip",
-                span,
+                span_label(span),
                 f"{value:.2f} mm does not go with the sides, which make it about {wanted:.2f} mm; both diagonals are "
                 "left out, so the lean is not known",
-                "it looks 10 mm out: read the scale again" if ten else f"measure it again, from {DIAGONALS[span]}",
+                "it looks 10 mm out: read the scale again" if ten else f"measure it again, from {letter} to {letter}",
             )
         )
 

@@ -54,22 +54,26 @@ def check_span(
 def without_slips(span: str, values: Sequence[float], instrument: Instrument, findings: list[Finding]) -> list[float]:
     for value in values:
         if not math.isfinite(value) or value <= 0:
-            raise CalibrationError(f"{span}: {value!r} is not a length", fix="write it in mm, such as 99.85")
+            raise CalibrationError(
+                f"{span_label(span)}: {value!r} is not a length", fix="write it in mm, such as 99.85"
+            )
     middle = median(values)
     kept = [value for value in values if abs(value - middle) <= instrument.slip]
     for value in values:
         if value not in kept:
             what = f"the reading {value:.2f} mm is {abs(value - middle):.2f} mm off the others and is left out"
-            findings.append(Finding("warning", "slip", span, what, _fix_of(abs(value - middle))))
+            findings.append(Finding("warning", "slip", span_label(span), what, _fix_of(abs(value - middle))))
     if not kept:
         raise CalibrationError(
-            f"{span}: the readings {', '.join(f'{v:.2f}' for v in values)} do not agree",
+            f"{span_label(span)}: the readings {', '.join(f'{v:.2f}' for v in values)} do not agree",
             fix=("one looks 10 mm out: " if abs(max(values) - min(values) - 10) <= 0.5 else "")
             + "measure this span again, three times",
         )
     if len(kept) == 2 and abs(kept[0] - kept[1]) > instrument.slip:
         what = f"the readings {kept[0]:.2f} and {kept[1]:.2f} mm are {abs(kept[0] - kept[1]):.2f} mm apart"
-        findings.append(Finding("warning", "slip", span, what, "measure it a third time: one of them is misread"))
+        findings.append(
+            Finding("warning", "slip", span_label(span), what, "measure it a third time: one of them is misread")
+        )
     return kept
 
 
@@ -85,12 +89,18 @@ def without_strays(
     middle = median(read)
     far = [span for span, value in zip(spans, read, strict=True) if abs(value - middle) > stray(instrument)]
     if len(far) > 1 or (len(spans) == 2 and abs(read[0] - read[1]) > stray(instrument)):
-        told = ", ".join(f"{span} {median(kept[span]):.2f} mm" for span in spans)
+        told = "; ".join(f"{span_label(span)}, {median(kept[span]):.2f} mm" for span in spans)
         raise CalibrationError(f"the spans do not agree: {told}", fix="one of them is misread: measure them again")
     for span in far:
         off = abs(median(kept.pop(span)) - middle)
         findings.append(
-            Finding("warning", "slip", span, f"it reads {off:.2f} mm off its neighbours and is left out", _fix_of(off))
+            Finding(
+                "warning",
+                "slip",
+                span_label(span),
+                f"it reads {off:.2f} mm off its neighbours and is left out",
+                _fix_of(off),
+            )
         )
     return [span for span in spans if span not in far]
 
@@ -109,7 +119,8 @@ def not_ten_out(
         off = (ratio - other) * length
         why = "it looks 10 mm out" if abs(abs(off) - 10) <= 0.02 * length else "no other span bears it out"
         raise CalibrationError(
-            f"{span}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans suggest: " + why,
+            f"{span_label(span)}: {median(kept[span]):.2f} mm is {abs(off):.1f} mm away from what the other spans "
+            f"suggest: {why}",
             fix="measure it again, and its neighbours too; if the print is like that, put its scaling right first",
         )
 

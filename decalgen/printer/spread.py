@@ -15,6 +15,7 @@ from statistics import fmean, median
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import Instrument, scatter_limit
 from decalgen.core.values import dataclass
+from decalgen.printer.target import span_label
 
 USUAL = {2: 1.19, 3: 1.83}
 """The range of so many normal values, in standard deviations, that three samples in five do not pass (tables of the
@@ -104,7 +105,7 @@ def _told(means: Mapping[str, float], limit: float) -> Finding:
         others = [mean for span, mean in means.items() if span != odd]
         alike = abs(others[0] - others[1]) < wide / 3
         bent = "the print is bent" if odd.endswith("middle") else "the print is out of square"
-        looks = f"{bent}, or '{odd}' was misread" if alike else "the print is a trapezoid"
+        looks = f"{bent}, or {span_label(odd)}, was misread" if alike else "the print is a trapezoid"
         fix = (
             f"measure '{odd}' again first; if it is so, the film was fed askew or stretched"
             if alike

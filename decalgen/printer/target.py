@@ -15,9 +15,10 @@ from decalgen.core.values import dataclass
 
 SPANS = ("across foot", "across middle", "across head", "up left", "up middle", "up right", "rising", "falling")
 """The spans of a target in the order they are read. Rising: lower left to upper right; falling: the other diagonal."""
-CORNERS = {"A": (-1, -1), "B": (1, -1), "C": (1, 1), "D": (-1, 1)}
-"""The marked corners of the rectangle of the diagonals, by which way they lie from the middle."""
+LETTERS = dict(zip(SPANS, "abcdefgh", strict=True))
+"""The letter of each span, as it stands on the target and at every question for it."""
 DIAGONALS = {"rising": "A to C", "falling": "B to D"}
+"""The diagonals, by the corners that targets of before named them by."""
 SHORTEST = 40.0
 """A printable area that leaves less, mm, is too small to say anything."""
 FOOT = "FOOT"
@@ -34,18 +35,28 @@ class CalibrationError(DecalgenError):
 
 
 def span_label(span: str) -> str:
-    """A span as it is called on the target: diagonals by their marked corners."""
-    return f"{span}, {DIAGONALS[span]}" if span in DIAGONALS else span
+    """A span as it is asked for: the letter that stands on the target, then what it is."""
+    return f"{LETTERS[span]}, {span}"
 
 
 def span_named(text: str) -> str:
-    """The span that is meant: 'across foot', 'rising', or a diagonal by its corners ('A-C', 'c to a', 'diagonal AC').
+    """The span that is meant: by its letter ('a'), by what it is ('across foot'), or both ('a, across foot').
 
-    Raises CalibrationError with the nearest one.
+    A diagonal of a target of before is also named by its corners ('A-C', 'c to a', 'diagonal AC').
+    Raises CalibrationError with the nearest one, or where letter and words do not go together.
     """
     plain = " ".join(text.lower().replace("\N{EN DASH}", "-").split())
     if plain in SPANS:
         return plain
+    lettered = re.fullmatch(r"(?:span )?([a-h])(?:[, ]+(.*))?", plain)
+    if lettered and (not lettered[2] or lettered[2] in SPANS):
+        span = next(name for name, letter in LETTERS.items() if letter == lettered[1])
+        if lettered[2] and lettered[2] != span:
+            raise CalibrationError(
+                f"'{text.strip()[:40]}': {lettered[1]} is {span}, and {lettered[2]} is {LETTERS[lettered[2]]}",
+                fix="keep the one that you measured",
+            )
+        return span
     head, _, corners = plain.rpartition(",")
     found = re.fullmatch(r"(?:diagonal )?([a-d]) ?(?:to|-)? ?([a-d])", corners.strip())
     if found and (not head or head.strip() in DIAGONALS):

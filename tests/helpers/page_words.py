@@ -54,9 +54,9 @@ class _Letter:
 
 
 def _signs() -> dict[int, str]:
-    face = TTFont(resource_folder("fonts") / paper_face().file, lazy=True)
-    names = face.getGlyphOrder()
-    by_name = {name: chr(code) for code, name in face.getBestCmap().items()}
+    with TTFont(resource_folder("fonts") / paper_face().file) as face:
+        names = face.getGlyphOrder()
+        by_name = {name: chr(code) for code, name in face.getBestCmap().items()}
     # Figures of one width have outlines of their own: 'two.tnum' reads 2.
     return {n: by_name.get(name) or by_name.get(name.partition(".")[0], "\N{REPLACEMENT CHARACTER}")
             for n, name in enumerate(names)}  # fmt: skip

@@ -12,7 +12,7 @@ from scipy import stats
 from decalgen.core.instruments import CALIPER, RULE
 from decalgen.printer import spread
 from decalgen.printer.calibration import calibrate
-from decalgen.printer.target import SPANS, CalibrationError, Target, span_named, target
+from decalgen.printer.target import SPANS, CalibrationError, Target, span_label, span_named, target
 from tests.helpers.prints import FAULTS, SHEETS, TOOLS, tally
 
 ASKED = Target(130.0, 140.0)
@@ -88,7 +88,7 @@ def test_half_the_difference_of_spans_joins_the_uncertainty() -> None:
             assert abs(found.x.value * 130 - (130 + bow / 2)) < 1e-6
             (told,) = found.findings
             assert (told.code, told.subject, told.severity) == ("spans-differ", "across", "warning")
-            assert "bent, or 'across middle' was misread" in told.message and told.measured == pytest.approx(bow)
+            assert "bent, or b, across middle, was misread" in told.message and told.measured == pytest.approx(bow)
         else:
             assert clean.x.expanded < found.x.expanded
 
@@ -137,7 +137,7 @@ def test_spans_read_once_are_less_sure_and_said_to_be() -> None:
 def test_two_readings_that_differ_too_much_are_told() -> None:
     readings = {span: [value] * 2 for span, value in spans(1, 1).items()} | {"up left": [139.8, 140.2]}
     found = calibrate(readings, ASKED)
-    assert ("slip", "up left") in {(f.code, f.subject) for f in found.findings}
+    assert ("slip", "d, up left") in {(f.code, f.subject) for f in found.findings}
 
 
 def test_readings_that_scatter_more_than_the_instrument_count_as_they_scatter() -> None:
@@ -225,7 +225,20 @@ def test_diagonals_are_named_by_their_corners(text: str, span: str) -> None:
     assert span_named(text) == span
 
 
-@pytest.mark.parametrize("text", ["A-B", "rising, B to D", "AA", "sideways", ""])
+@pytest.mark.parametrize("span", SPANS)
+def test_a_span_is_named_by_its_letter_its_words_or_both(span: str) -> None:
+    letter, _, words = span_label(span).partition(", ")
+    assert letter == "abcdefgh"[SPANS.index(span)] and words == span
+    for text in (letter, letter.upper(), f"span {letter}", span, f"{letter} {span}", span_label(span)):
+        assert span_named(text) == span
+
+
+def test_a_letter_that_does_not_go_with_its_words_is_refused() -> None:
+    with pytest.raises(CalibrationError, match="a is across foot, and up left is d"):
+        span_named("a, up left")
+
+
+@pytest.mark.parametrize("text", ["A-B", "rising, B to D", "AA", "sideways", "", "i", "a across"])
 def test_what_names_no_span_is_refused(text: str) -> None:
     with pytest.raises(CalibrationError, match="there is no span"):
         span_named(text)
@@ -242,13 +255,15 @@ def test_a_span_read_ten_millimetres_out_in_all_its_readings_is_left_out(span: s
     readings[span] = [value + off for value in readings[span]]
     found = calibrate(readings, ASKED)
     (slip,) = found.findings
-    assert slip.subject == span and "10.00 mm off" in slip.message and "10 mm out" in slip.fix
+    assert slip.subject == span_label(span) and "10.00 mm off" in slip.message and "10 mm out" in slip.fix
     assert (found.x.value, found.y.value) == pytest.approx((0.998, 1.001), abs=1e-9)
 
 
 def test_one_of_two_spans_ten_out_is_refused() -> None:
     readings = {"across foot": [129.7], "across head": [119.7], "up left": [140.1]}
-    with pytest.raises(CalibrationError, match=r"the spans do not agree: across foot 129\.70 mm"):
+    with pytest.raises(
+        CalibrationError, match=r"the spans do not agree: a, across foot, 129\.70 mm; c, across head, 119\.70 mm"
+    ):
         calibrate(readings, ASKED)
 
 
@@ -257,7 +272,7 @@ def test_a_diagonal_ten_out_is_left_out_with_the_other(span: str) -> None:
     readings = exact()
     readings[span] = [value + 10 for value in readings[span]]
     found = calibrate(readings, ASKED)
-    assert {f.subject for f in found.findings} == {"rising", "falling"} and found.lean is None
+    assert {f.subject for f in found.findings} == {"g, rising", "h, falling"} and found.lean is None
     assert found.correction[2] == 0
 
 

@@ -464,7 +464,7 @@ def test_a_longer_target_for_a_steel_rule_is_read_and_kept_with_its_coarser_doub
     words = ("--printer", "printer.yaml", "--film", "white A4", "--with", "steel rule")
     said = good(run("calibrate", "print", *words, "-o", "target.pdf"))
     assert "across foot: asked 180.00 mm" in said and "up left: asked 260.00 mm" in said
-    assert "rising, A to C: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
+    assert "g, rising: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
     rows = [f"across {where}: 179.5 179.7\n" for where in ("foot", "middle", "head")]
     rows += [f"up {where}: 259.5 259.8\n" for where in ("left", "middle", "right")]
     Path("rule.txt").write_text("".join(rows), encoding="utf-8")
