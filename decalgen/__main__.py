@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 
 def main() -> None:
     """Runs the command line. Ctrl-C while it is still being loaded stops it as quietly as later."""
+    # Sums here are short: threads for linear algebra only wait, at a tenth of the processor time of a check.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         from decalgen.cli.main import main as run
     except KeyboardInterrupt:

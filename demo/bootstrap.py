@@ -162,6 +162,8 @@ class Setup(object):
         kept["PATH"] = os.path.dirname(self.python()) + os.pathsep + kept.get("PATH", "")
         # A user-wide setting would install beside .venv instead of into it.
         kept["PIP_USER"] = "0"
+        # As on decalgen's own command line: threads for linear algebra would only wait.
+        kept.setdefault("OPENBLAS_NUM_THREADS", "1")
         return kept
 
     def key(self):

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import field
 from functools import cached_property, lru_cache
-from importlib.resources import files
 from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.colour.difference import delta_e
@@ -148,7 +148,7 @@ def open_profile(data: bytes, name: str) -> CmykProfile:
 def shipped() -> CmykProfile:
     """The profile that comes with the program: offset print on coated paper, made from the characterization
     data of ANSI/CGATS/GRACoL TR 006-2007 (see coated_tr006.txt)."""
-    return open_profile(files("decalgen.colour").joinpath("coated_tr006.icc").read_bytes(), "coated_tr006.icc")
+    return open_profile(Path(__file__).with_name("coated_tr006.icc").read_bytes(), "coated_tr006.icc")
 
 
 @lru_cache(maxsize=64)

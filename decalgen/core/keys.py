@@ -14,9 +14,9 @@ Nothing here knows YAML. Bounds are generous limits against slips and hostile fi
 
 from __future__ import annotations
 
-import typing
 from dataclasses import MISSING, field, fields
 from functools import lru_cache
+from inspect import get_annotations
 from typing import Any
 
 from decalgen.core.values import dataclass
@@ -207,10 +207,13 @@ class Spec:
 @lru_cache(maxsize=256)
 def specs(cls: type[Any]) -> tuple[Spec, ...]:
     """The fields of a dataclass, in order. Raises TypeError for a field without a key."""
-    hints = typing.get_type_hints(cls, include_extras=True)
+    marks: dict[str, Any] = {}
+    # Bases first. Nothing else of `typing.get_type_hints` is wanted, which takes several times as long.
+    for one in reversed(cls.__mro__[:-1]):
+        marks |= get_annotations(one, eval_str=True)
     found = []
     for item in fields(cls):
-        kinds = [m for m in getattr(hints[item.name], "__metadata__", ()) if isinstance(m, Key)]
+        kinds = [m for m in getattr(marks[item.name], "__metadata__", ()) if isinstance(m, Key)]
         if not kinds:
             raise TypeError(f"{cls.__name__}.{item.name} has no key")
         required = item.default is MISSING and item.default_factory is MISSING

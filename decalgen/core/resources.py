@@ -10,14 +10,14 @@ from typing import Literal
 
 from decalgen.core.errors import InputError
 
+PACKAGE = Path(__file__).resolve().parents[1]
+"""The folder of decalgen itself."""
 ResourceKind = Literal["layouts", "fonts"]
 
 
 def resource_folder(name: ResourceKind) -> Path:
     """The folder of the layouts or the fonts. Raises InputError when the installation lacks it."""
-    from importlib.resources import files
-
-    package = Path(str(files("decalgen")))
+    package = PACKAGE
     inside = package / name
     if inside.is_dir():
         return inside

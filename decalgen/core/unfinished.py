@@ -13,7 +13,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import secrets
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -31,7 +30,7 @@ class Unfinished:
     """The journals of one run. ``folders``: where its results go; the first one's journal says whether all is ready."""
 
     def __init__(self, folders: Sequence[Path]) -> None:
-        self.token = secrets.token_hex(8)
+        self.token = os.urandom(8).hex()
         self.folders = tuple(folders)
         self.journals: list[tuple[Path, int]] = []
         try:

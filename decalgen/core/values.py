@@ -1,17 +1,19 @@
-"""Frozen dataclasses whose methods are made when they are first needed.
+"""Frozen dataclasses whose fields and methods are made when they are first needed.
 
-The standard decorator writes and compiles six methods for every frozen class when its module is loaded: for the
-hundred and eighty classes of a check that was a fifth of its whole processor time. This one leaves the fields to the
-standard decorator, shares one comparison, hash and text among all classes, and has the standard decorator make an
-``__init__`` when the first instance of a class is made. Everything else is as with the standard one: `fields`,
-`replace`, `asdict` and matching work, and type checkers see the standard decorator itself.
+The standard decorator looks at every field and writes and compiles six methods for every frozen class when its module
+is loaded: for the two hundred and thirty classes of a check that was a fifth of its whole processor time, and only
+half of them ever get an instance. This one shares one comparison, hash and text among all classes, and has the
+standard decorator look at the fields and make an ``__init__`` when the first instance of a class is made, or its
+fields are first asked for. Everything else is as with the standard one: `fields`, `replace`, `asdict` and matching
+work, and type checkers see the standard decorator itself.
 """
 
 from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from dataclasses import FrozenInstanceError, fields
+from dataclasses import MISSING, FrozenInstanceError, fields
+from inspect import get_annotations
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -34,10 +36,15 @@ else:
         return make if cls is None else make(cls)
 
 
+SETTLED = ("__dataclass_fields__", "__dataclass_params__", "__match_args__")
+
+
 def _value(cls: type[Any], slots: bool, kw_only: bool, eq: bool) -> type[Any]:
     own = set(vars(cls))
-    standard = dataclasses.dataclass  # noqa: TID251
-    made = standard(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
+    names = [name for name, kind in get_annotations(cls).items() if not str(kind).startswith("ClassVar")]
+    # A class attribute with the name of a field is its default, or says more of it.
+    defaults = {name: vars(cls)[name] for name in names if name in own}
+    made = _slotted(cls, names) if slots else cls
     methods: dict[str, Any] = {"__setattr__": _set, "__delattr__": _delete, "__repr__": _text}
     if eq:
         methods |= {"__eq__": _equal, "__hash__": _hash}
@@ -46,35 +53,116 @@ def _value(cls: type[Any], slots: bool, kw_only: bool, eq: bool) -> type[Any]:
     for name, method in methods.items():
         if name not in own:
             setattr(made, name, method)
+    settle = _settler(made, defaults, kw_only, "__init__" not in own)
+    for name in SETTLED:
+        setattr(made, name, _Later(name, made, settle))
     if "__init__" not in own:
-        made.__init__ = _first(made)
+        made.__init__ = _first(made, settle)
     return made
 
 
-def _first(cls: type[Any]) -> Callable[..., None]:
+def _slotted(cls: type[Any], names: list[str]) -> type[Any]:
+    """The same class with a slot for each field of its own that its bases lack."""
+    there = {name for base in cls.__mro__[1:] for name in vars(base).get("__slots__", ())}
+    held = {name: value for name, value in vars(cls).items() if name not in names}
+    for name in ("__dict__", "__weakref__"):
+        held.pop(name, None)
+    kind: Any = type(cls)
+    made: type[Any] = kind(
+        cls.__name__, cls.__bases__, held | {"__slots__": tuple(name for name in names if name not in there)}
+    )
+    made.__qualname__ = cls.__qualname__
+    return made
+
+
+class _Later:
+    """What the standard decorator writes on a class, made when it is first asked for."""
+
+    def __init__(self, name: str, owner: type[Any], settle: Callable[[], None]) -> None:
+        self.name, self.owner, self.settle = name, owner, settle
+
+    def __get__(self, one: object, cls: type[Any]) -> Any:
+        self.settle()
+        return getattr(self.owner, self.name)
+
+
+def _settler(cls: type[Any], defaults: dict[str, Any], kw_only: bool, init: bool) -> Callable[[], None]:
+    """Has the standard decorator look at the fields of a pattern of the class, and writes the ``__init__``."""
+
+    def settle() -> None:
+        # A text of its own spares it the one that the standard decorator makes of its signature.
+        held = {"__doc__": "pattern", "__module__": cls.__module__, "__annotations__": get_annotations(cls), **defaults}
+        bare: Any = type(cls.__name__, cls.__bases__, held)
+        # A frozen pattern gets two more methods, compiled for nothing; only one with frozen bases must be so.
+        frozen = any(hasattr(base, SETTLED[1]) for base in cls.__bases__)
+        standard = dataclasses.dataclass  # noqa: TID251
+        pattern: Any = standard(init=False, frozen=frozen, repr=False, eq=False, kw_only=kw_only)(bare)
+        pattern.__dataclass_params__.frozen = True
+        for name in SETTLED:
+            setattr(cls, name, vars(pattern)[name])
+        if init:
+            cls.__init__ = _init(cls)
+        if "__slots__" not in vars(cls):
+            for name in defaults:
+                _default(cls, pattern, name)
+
+    return settle
+
+
+def _init(cls: type[Any]) -> Callable[..., None]:
+    """What the standard decorator writes for a frozen class: arguments by place, then those by name only."""
+    known: dict[str, Any] = {"_set": object.__setattr__, "_none": _NONE}
+    places: list[str] = []
+    by_name: list[str] = []
+    body: list[str] = []
+    for one in fields(cls):
+        value = one.name
+        if one.default_factory is not MISSING:
+            known[f"_make_{one.name}"] = one.default_factory
+            made = f"_make_{one.name}()"
+            value = f"{made} if {one.name} is _none else {one.name}" if one.init else made
+        elif not one.init:
+            # Its default is the class's.
+            continue
+        body.append(f"    _set(self, {one.name!r}, {value})")
+        if one.init:
+            default = one.default
+            if one.default_factory is not MISSING:
+                default = _NONE
+            known[f"_default_{one.name}"] = default
+            text = one.name if default is MISSING else f"{one.name}=_default_{one.name}"
+            (by_name if one.kw_only else places).append(text)
+    if hasattr(cls, "__post_init__"):
+        body.append("    self.__post_init__()")
+    arguments = ", ".join(["self", *places, *(["*", *by_name] if by_name else [])])
+    written: dict[str, Any] = {}
+    exec("\n".join([f"def __init__({arguments}):", *(body or ["    pass"])]), known, written)
+    made_init: Callable[..., None] = written["__init__"]
+    made_init.__qualname__ = f"{cls.__qualname__}.__init__"
+    return made_init
+
+
+_NONE = object()
+"""Stands for an argument that was not given."""
+
+
+def _default(cls: type[Any], pattern: type[Any], name: str) -> None:
+    """The default itself as class attribute, where the class says more of a field."""
+    if name in vars(pattern):
+        setattr(cls, name, vars(pattern)[name])
+    else:
+        delattr(cls, name)
+
+
+def _first(cls: type[Any], settle: Callable[[], None]) -> Callable[..., None]:
     """An ``__init__`` that makes the real one, puts it in its own place and calls it."""
 
     def __init__(self: Any, *args: Any, **named: Any) -> None:
-        cls.__init__ = _init(cls)
+        settle()
         cls.__init__(self, *args, **named)
 
     __init__.__qualname__ = f"{cls.__qualname__}.__init__"
     return __init__
-
-
-def _init(cls: type[Any]) -> Callable[..., None]:
-    """The ``__init__`` that the standard decorator makes for a frozen class of these fields."""
-    given = []
-    for one in fields(cls):
-        more: dict[str, Any] = {"init": one.init, "kw_only": one.kw_only}
-        if one.default is not dataclasses.MISSING:
-            more["default"] = one.default
-        if one.default_factory is not dataclasses.MISSING:
-            more["default_factory"] = one.default_factory
-        given.append((one.name, one.type, dataclasses.field(**more)))
-    after = {"__post_init__": cls.__post_init__} if hasattr(cls, "__post_init__") else {}
-    pattern = dataclasses.make_dataclass(cls.__name__, given, namespace=after, frozen=True, repr=False, eq=False)
-    return pattern.__init__  # type: ignore[no-any-return, misc]
 
 
 def _values(self: Any) -> tuple[Any, ...]:

@@ -30,6 +30,8 @@ class Worker:
         self.entry = entry
         self.reports = reports
         environment = dict(os.environ, PYTHONPATH=os.pathsep.join(p for p in sys.path if p))
+        # As on the command line: each engine has one core.
+        environment.setdefault("OPENBLAS_NUM_THREADS", "1")
         self.process = subprocess.Popen(
             # -P: no file of the folder worked in may stand in for a module.
             [sys.executable, "-P", "-c", "from decalgen.nesting.worker import main; main()"],

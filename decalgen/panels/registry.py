@@ -66,7 +66,8 @@ def kind_for(keys: Iterable[str], kind: str | None = None) -> type[PanelKind]:
     given = frozenset(keys) - APART
     if not given:
         raise PanelError("the panel has no readings", fix=_ways())
-    for tried in (given, _spelt(given)):
+    # The nearest keys only where the keys as they stand make nothing: looking at all of them takes its time.
+    for tried in (given if as_is else _spelt(given) for as_is in (True, False)):
         fits = _fitting(tried)
         if len(fits) == 1:
             _refuse_mixture(tried, fits[0])
@@ -102,6 +103,8 @@ def _keys(kind: Any) -> frozenset[str]:
 def _fitting(given: frozenset[str]) -> list[type[PanelKind]]:
     """The kinds of which a whole combination is given, least strange keys first; only the best of them."""
     found = [kind for kind in kinds().values() if any(need <= given for need in kind.needs)]
+    if len(found) == 1:
+        return found
     strange = [len(given - _keys(kind)) for kind in found]
     return [kind for kind, count in zip(found, strange, strict=True) if count == min(strange)]
 

@@ -7,7 +7,6 @@ from importlib import import_module
 from typing import TypeVar
 
 from decalgen.core.errors import DecalgenError, did_you_mean
-from decalgen.core.keys import specs
 from decalgen.shapes.base import Shape
 
 _shapes: dict[str, type[Shape]] = {}
@@ -16,11 +15,10 @@ S = TypeVar("S", bound=type)
 
 
 def shape(cls: S) -> S:
-    """Class decorator: registers a shape. Raises ValueError at import for a name twice or a field without a mark."""
+    """Class decorator: registers a shape. Raises ValueError at import for a name twice."""
     name: str = cls.name  # type: ignore[attr-defined]
     if name in _shapes:
         raise ValueError(f"two shapes are called '{name}'")
-    specs(cls)
     _shapes[name] = cls
     return cls
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import importlib.resources
 from pathlib import Path
 
 import pytest
 
+from decalgen.core import resources
 from decalgen.core.errors import InputError
 from decalgen.core.resources import resource_folder, resource_names
 
@@ -14,7 +14,7 @@ from decalgen.core.resources import resource_folder, resource_names
 def pretend(monkeypatch: pytest.MonkeyPatch, package: Path) -> None:
     """Lets the package stand somewhere else."""
     package.mkdir(parents=True, exist_ok=True)
-    monkeypatch.setattr(importlib.resources, "files", lambda _name: package)
+    monkeypatch.setattr(resources, "PACKAGE", package)
 
 
 def put(path: Path) -> None:

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import copy
 import dataclasses
+import importlib
+import inspect
 import pickle
+import pkgutil
+import sys
 from dataclasses import FrozenInstanceError, field, replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import decalgen
+from decalgen.core import values
 from decalgen.core.values import dataclass
 
 
@@ -98,6 +104,45 @@ def test_wrong_arguments_are_refused_as_by_the_standard_one(make: object) -> Non
             make(cls)  # type: ignore[operator]
         said.append(str(caught.value).replace("Theirs", "Ours"))
     assert said[0] == said[1]
+
+
+def _every_value() -> list[type[object]]:
+    """Every frozen dataclass of the package."""
+    for found in pkgutil.walk_packages(decalgen.__path__, "decalgen."):
+        if found.name not in ("decalgen.__main__", "decalgen.colour.build_profile"):
+            importlib.import_module(found.name)
+    seen = {
+        one
+        for name, module in sys.modules.items()
+        if name.startswith("decalgen.")
+        for one in vars(module).values()
+        if isinstance(one, type) and dataclasses.is_dataclass(one) and one.__module__ == name
+    }
+    return sorted(seen, key=lambda one: (one.__module__, one.__qualname__))
+
+
+def test_every_value_of_the_package_takes_what_the_standard_one_would() -> None:
+    classes = _every_value()
+    assert len(classes) > 200
+    for cls in classes:
+        if "__init__" in vars(cls) and vars(cls)["__init__"].__module__ == cls.__module__:
+            continue
+        given = []
+        for one in dataclasses.fields(cls):
+            more = {"default": one.default} if one.default is not dataclasses.MISSING else {}
+            if one.default_factory is not dataclasses.MISSING:
+                more["default_factory"] = one.default_factory
+            given.append((one.name, one.type, field(init=one.init, kw_only=one.kw_only, **more)))
+        theirs = inspect.signature(dataclasses.make_dataclass(cls.__name__, given, frozen=True))
+        ours = inspect.signature(cls)
+        assert list(ours.parameters) == list(theirs.parameters), cls
+        for name, one in ours.parameters.items():
+            other = theirs.parameters[name]
+            assert one.kind is other.kind, (cls, name)
+            made = vars(dataclasses)["_HAS_DEFAULT_FACTORY"]
+            assert other.default is made or one.default is other.default, (cls, name)
+            assert (other.default is made) == (one.default is values._NONE), (cls, name)
+        assert cls.__match_args__ == dataclasses.make_dataclass(cls.__name__, given, frozen=True).__match_args__  # type: ignore[attr-defined]
 
 
 def test_slots_and_what_inherits_them() -> None:
