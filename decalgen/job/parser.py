@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from decalgen.core.errors import Place, Problem
+from decalgen.job.fast_events import sure_events
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.syntax import STAND_IN, hidden, reason, spaced
@@ -27,17 +28,28 @@ def parse(source: Source, problems: Problems) -> Node | None:
     hidden(source, problems)
     if len(problems) > before:
         return None
+    text = spaced(source)
+    events = sure_events(text, MOST_NODES)
+    builder = _Builder(source, problems)
+    try:
+        return builder.document(iter(events)) if events is not None else _judged(builder, text)
+    except _Refused as refused:
+        problems.note(refused.problem)
+    return None
+
+
+def _judged(builder: _Builder, text: str) -> Node | None:
+    """What the pure reader makes of a text; its complaint is noted. Raises `_Refused`."""
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
     try:
-        return _Builder(source, problems).document(YAML(typ="safe", pure=True).parse(spaced(source)))
+        return builder.document(YAML(typ="safe", pure=True).parse(text))
     except MarkedYAMLError as error:
-        problems.note(reason(source, error))
+        builder.problems.note(reason(builder.source, error))
     except YAMLError:
-        problems.add("this is not YAML", source.place(0, 0), "compare it with the example of 'decalgen new'")
-    except _Refused as refused:
-        problems.note(refused.problem)
+        place = builder.source.place(0, 0)
+        builder.problems.add("this is not YAML", place, "compare it with the example of 'decalgen new'")
     return None
 
 
@@ -81,7 +93,7 @@ class _Builder:
             text = self.text(event)
             if style in ("|", ">"):
                 text = text.rstrip("\n")
-            return Scalar(text, self.source, line, column, end, style is not None)
+            return Scalar(text, self.source, line, column, end, bool(style))
         flow = bool(event.flow_style)
         if name == "SequenceStartEvent":
             return self.listing(events, depth, (line, column), flow)
