@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.colour.palette import PALETTE
+from decalgen.commands.editor_help import SCHEMA_LINE
 from decalgen.commands.questions import (
     Question,
     QuestionName,
@@ -49,7 +50,9 @@ POINTS = {"outline": "4", "line": "2"}
 
 def begun(stem: str) -> str:
     """The text of a job before the first answer."""
-    return _marked(f"# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n", ("title",))
+    return _marked(
+        f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n", ("title",)
+    )
 
 
 def at_of(text: str) -> QuestionName | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.commands import interview
+from decalgen.commands.editor_help import SCHEMA_LINE, schema_beside
 from decalgen.commands.first_decals import placed, with_starter
 from decalgen.commands.options import Result
 from decalgen.commands.questions import Question, panel_slots
@@ -69,7 +70,8 @@ class NewJob:
             # An editor may have it open, too.
             self._text = _read(self.path)
         text = interview.answered(self._text, question, typed, self.path)
-        write_files({self.path: text.encode("utf-8")})
+        beside = {} if self.path.exists() else schema_beside(self.path)
+        write_files({self.path: text.encode("utf-8"), **beside})
         self._text = text
 
     def picture(self) -> Path:
@@ -154,7 +156,8 @@ def _written(path: Path, text: str) -> Result:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None
     pdf = render(measuring_card(job.title, [*card_panels(text), LETTERING]), ".pdf")[0]
-    files = write_files({path: text.encode("utf-8"), path.with_name(f"{path.stem}-card.pdf"): pdf})
+    card = path.with_name(f"{path.stem}-card.pdf")
+    files = write_files({path: text.encode("utf-8"), card: pdf, **schema_beside(path)})
     count = sum(len(panel.unmeasured) for panel in job.panels)
     todo = f"{count} reading{'s' * (count != 1)} to take: `decalgen measure {path}`, then " if count else ""
     printer = interview.printer_of(text)
@@ -255,6 +258,7 @@ def _job_text(path: Path, answers: Answers, panels: list[tuple[str, Rows]]) -> s
     name = interview.file_stem(path)
     title = answers.title or path.stem.replace("-", " ").capitalize()
     rows = [
+        SCHEMA_LINE,
         "# A job for decalgen. Text after # is a note; decalgen ignores it.",
         f"job: {scalar(name)}",
         f"title: {scalar(title, quote=chr(34))}",
