@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from typing import Literal
 
 from decalgen.colour.inks import Ink
 from decalgen.colour.model import WHITE, channels, from_channels
@@ -14,7 +15,8 @@ from decalgen.colour.value import Colour, ColourError
 from decalgen.colour.white import opacity_of
 from decalgen.core.errors import did_you_mean
 
-SIZES = {
+SizeName = Literal["line", "gap", "caps", "caps reversed", "choke"]
+SIZES: dict[SizeName, str] = {
     "line": "smallest_line",
     "gap": "smallest_gap",
     "caps": "smallest_caps",
@@ -23,8 +25,22 @@ SIZES = {
 }
 """Readings in mm → the value of `PrinterColour` they set."""
 
+SIZE_LETTERS: dict[SizeName, str] = dict(zip(SIZES, "abcde", strict=True))
+"""The letter of each reading in mm, as it stands on the swatch sheet and where the readings are asked for."""
+
 COLOURS = ("paper", "darkest", "white over black", "white over white")
 """Readings that are colours, beside one for each ink by its name. 'paper' is the bare film on white card."""
+
+
+def reading_named(text: str, inks: Collection[str] = ()) -> str:
+    """The reading that is meant: one in mm also by its letter ('a', 'a line'); an ink called so goes first."""
+    plain = " ".join(text.split())
+    if plain in inks:
+        return plain
+    for name, letter in SIZE_LETTERS.items():
+        if plain.lower() in (letter, f"{letter} {name}"):
+            return name
+    return plain
 
 
 def apply_readings(
@@ -39,7 +55,8 @@ def apply_readings(
     known = [*COLOURS, *SIZES, *names]
     seen: dict[str, Colour] = {}
     sizes: dict[str, float] = {}
-    for name, value in readings.items():
+    for given, value in readings.items():
+        name = reading_named(given, names)
         if name in SIZES:
             sizes[SIZES[name]] = _size(name, value)
         elif name in COLOURS or name in names:

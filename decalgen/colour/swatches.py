@@ -1,7 +1,8 @@
 """The swatch sheet: what to print on the real film so that its readings replace the program's defaults.
 
-Plain geometry, mm, y up, origin at the lower left corner; who draws the sheet adds ink names, lettering for the
-labels and a scale bar. Patches are laid on white card to be read, white passes on white and on black card.
+Plain geometry, mm, y up, origin at the lower left corner; who draws the sheet sets the labels and adds a scale bar.
+Patches are laid on white card to be read, white passes on white and on black card. It comes in blocks, which may go on
+several sheets of film: a row of patches with their names above and a box for the reading under each, or a wedge.
 """
 
 from __future__ import annotations
@@ -13,8 +14,9 @@ from typing import Literal
 
 from shapely.geometry import MultiPolygon
 
-from decalgen.colour.inks import Ink
+from decalgen.colour.inks import WHITE_INK, Ink
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.readings import SIZE_LETTERS, SizeName
 from decalgen.colour.value import Colour, ColourError
 from decalgen.core.geometry import Region, rectangle, union
 from decalgen.core.values import dataclass
@@ -28,15 +30,22 @@ CAPS = (0.6, 0.7, 0.8, 1.0, 1.2, 1.5, 1.8, 2.2)
 CHOKES = (0.05, 0.10, 0.15, 0.20, 0.25, 0.30, 0.40)
 """How far white is drawn in under the register squares, mm."""
 
-PATCH = 10.0
+PATCH = 14.0
 """Side of a patch, mm: larger than the 8 mm a hand instrument looks at (common practice, no source)."""
 
-LABEL_CAPS = 1.8
+LABEL_CAPS = 2.06
+"""Cap height of the labels, mm: 8.5 pt."""
+LINE = 3.9
+"""From line to line of a label, mm."""
 MOST_INKS = 60
+MOST_LINES = 3
+"""Lines of a patch's name, at most."""
+READING = (18.0, 8.0)
+"""Width and height of the box for a reading, mm."""
 _GAP = 2.0
 _BLOCK = 6.0
-_LETTER = 0.9
-"""Room to leave for one letter of a label, in cap heights (wide for any plain face)."""
+_LETTERS = 9
+"""Letters of a name to a line over a patch, about."""
 
 DARKEST = Colour.from_hex("#000000")
 SwatchKind = Literal["patch", "white", "line", "gap", "caps", "caps reversed", "register"]
@@ -56,26 +65,46 @@ class SwatchMark:
     passes: int = 1
     size: float = 0.0
     ink: str | None = None
+    block: int = 0
 
 
 @dataclass(frozen=True)
 class SwatchLabel:
-    """Lettering beside a mark: its baseline starts at x, y; ``caps`` is the cap height, mm."""
+    """Lettering beside a mark: the baseline of its last line starts at x, y; ``caps`` is the cap height, mm. It has at
+    most so many ``lines`` of ``width`` mm; ``head`` stands bold before it."""
 
     text: str
     x: float
     y: float
+    width: float
     caps: float = LABEL_CAPS
+    lines: int = 1
+    head: str = ""
+    block: int = 0
+
+
+@dataclass(frozen=True)
+class SwatchBox:
+    """An empty box by its lower left corner, mm: for a reading, or (``bare``) a patch of film that stays bare."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    bare: bool = False
+    block: int = 0
 
 
 @dataclass(frozen=True)
 class SwatchSheet:
-    """All of it. Width and height in mm."""
+    """All of it. Width and height in mm; ``blocks``: foot and top of each block, from the top down."""
 
     width: float
     height: float
     marks: tuple[SwatchMark, ...]
     labels: tuple[SwatchLabel, ...]
+    boxes: tuple[SwatchBox, ...] = ()
+    blocks: tuple[tuple[float, float], ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -109,39 +138,44 @@ def letters(caps: float, x: float, y: float) -> MultiPolygon:
 
 
 @dataclass
-class _Flow:
-    """Lays marks in rows from the top down."""
+class _Blocks:
+    """Lays blocks from the top down."""
 
     width: float
     y: float = 0.0
+    tops: list[float] = field(default_factory=list)
     marks: list[SwatchMark] = field(default_factory=list)
     labels: list[SwatchLabel] = field(default_factory=list)
+    boxes: list[SwatchBox] = field(default_factory=list)
 
-    def heading(self, text: str) -> None:
-        self.y -= _GAP
-        # A number stays with its name: textwrap does not break at a no-break space.
-        for line in wrap(text, int(self.width / (LABEL_CAPS * _LETTER))):
-            self.y -= LABEL_CAPS + _GAP / 2
-            self.labels.append(SwatchLabel(line.replace("\u00a0", " "), 0.0, self.y))
+    @property
+    def block(self) -> int:
+        return len(self.tops) - 1
+
+    def begin(self, head: str, text: str) -> None:
+        """A new block under a line that says what it is, and how it is read."""
+        self.tops.append(self.y)
+        self.y -= LINE
+        self.labels.append(SwatchLabel(text, 0.0, self.y, self.width, head=head, block=self.block))
         self.y -= _GAP
 
-    def patches(self, items: Sequence[tuple[str, Colour, PlateKind, int, str | None, SwatchKind]]) -> None:
-        step = PATCH + 2 * _GAP
-        columns = max(1, int((self.width + 2 * _GAP) // step))
-        for start in range(0, len(items), columns):
-            top = self.y
-            for i, (name, colour, plate, passes, ink, kind) in enumerate(items[start : start + columns]):
-                x = i * step
-                box = union([rectangle(x, top - PATCH, x + PATCH, top)])
-                self.marks.append(SwatchMark(kind, name, box, colour, plate, passes, 0.0, ink))
-            self.y = top - PATCH - _GAP - LABEL_CAPS
-            for i in range(len(items[start : start + columns])):
-                self.labels.append(SwatchLabel(str(start + i + 1), i * step, self.y))
-            self.y -= _GAP
+    def end(self) -> None:
+        """Room below a block."""
+        self.y -= 1.5 * _GAP
+
+    def patch(self, mark: SwatchMark, x: float, top: float) -> None:
+        box = union([rectangle(x, top - PATCH, x + PATCH, top)])
+        self.marks.append(replace(mark, region=box, block=self.block))
+
+    def name(self, text: str, x: float, foot: float, lines: int) -> None:
+        self.labels.append(SwatchLabel(text, x, foot, READING[0] + 1.0, lines=lines, block=self.block))
+
+    def reading(self, x: float, foot: float) -> None:
+        self.boxes.append(SwatchBox(x, foot, *READING, block=self.block))
 
 
 def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, width: float = 120.0) -> SwatchSheet:
-    """The sheet for a job's inks on one printer; the heading of the patches says which number is which ink.
+    """The sheet for a job's inks on one printer; each patch under its name.
 
     Raises ColourError for more than 60 inks or less than 100 mm of width.
     """
@@ -150,22 +184,25 @@ def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, widt
         raise ColourError(f"{len(inks)} inks on one swatch sheet", fix=f"print at most {MOST_INKS} at a time")
     if not 100 <= width <= 1000:
         raise ColourError(f"a swatch sheet {width:g} mm wide", fix="give it between 100 and 1000 mm")
-    flow = _Flow(width)
-    art: PlateKind = "art"
-    read = [(ink.name, ink.colour, ink.name) for ink in inks if ink.kind != "white"]
-    rows: list[tuple[str, Colour, str | None]] = [*read, ("darkest", DARKEST, None)]
-    named = ", ".join(f"{i}\u00a0{name}" for i, (name, _, _) in enumerate(rows, 1))
-    flow.heading(f"Read on white card, and the bare film beside them: {named}")
-    flow.patches([(name, colour, art, 1, ink, "patch") for name, colour, ink in rows])
+    flow = _Blocks(width)
+    none = MultiPolygon()
+    marks = [SwatchMark("patch", ink.name, none, ink.colour, ink=ink.name) for ink in inks if ink.kind != "white"]
+    _patch_rows(flow, [*marks, SwatchMark("patch", "darkest", none, DARKEST)])
+    white = next((ink.colour for ink in inks if ink.kind == "white"), WHITE_INK)
     if printer.white:
-        _white_rows(flow, inks, printer)
+        _white_rows(flow, white, printer)
     _wedges(flow)
+    if printer.white:
+        _register(flow, white)
     up = -flow.y
+    ends = [*flow.tops[1:], flow.y]
     return SwatchSheet(
         width,
         up,
         tuple(_raised(mark, up) for mark in flow.marks),
-        tuple(SwatchLabel(label.text, label.x, label.y + up, label.caps) for label in flow.labels),
+        tuple(replace(label, y=label.y + up) for label in flow.labels),
+        tuple(replace(box, y=box.y + up) for box in flow.boxes),
+        tuple((foot + up, top + up) for top, foot in zip(flow.tops, ends, strict=True)),
     )
 
 
@@ -175,37 +212,88 @@ def _raised(mark: SwatchMark, by: float) -> SwatchMark:
     return replace(mark, region=MultiPolygon([translate(part, 0.0, by) for part in mark.region.geoms]))
 
 
-def _white_rows(flow: _Flow, inks: Sequence[Ink], printer: PrinterColour) -> None:
-    from decalgen.colour.inks import WHITE_INK
+def _patch_rows(flow: _Blocks, marks: Sequence[SwatchMark]) -> None:
+    """Patches under their names, a box for the reading under each; the last one is the bare film."""
+    step = READING[0] + _GAP
+    columns = max(1, int((flow.width + _GAP) // step))
+    everything: list[SwatchMark | None] = [*marks, None]
+    for start in range(0, len(everything), columns):
+        row = everything[start : start + columns]
+        flow.begin("colours" if not start else "colours, continued", "lay the film on white card; write each reading")
+        names = [mark.name if mark else "paper" for mark in row]
+        lines = [min(MOST_LINES, len(wrap(name, _LETTERS))) for name in names]
+        foot = flow.y - max(lines) * LINE + 0.6
+        top = foot - 1.4
+        for n, (mark, name) in enumerate(zip(row, names, strict=True)):
+            flow.name(name, n * step, foot, max(lines))
+            flow.reading(n * step, top - PATCH - 1.5 - READING[1])
+            if mark:
+                flow.patch(mark, n * step, top)
+            else:
+                flow.boxes.append(SwatchBox(n * step, top - PATCH, PATCH, PATCH, bare=True, block=flow.block))
+        flow.y = top - PATCH - 1.5 - READING[1]
+        flow.end()
 
-    white = next((ink.colour for ink in inks if ink.kind == "white"), WHITE_INK)
-    flow.heading("White, by the number of passes: read on black card and on white card")
-    flow.patches([(f"white {n}", white, "white", n, None, "white") for n in range(1, printer.passes + 1)])
-    flow.heading("Register, mm: the first square with no rim of white")
-    top, step = flow.y, _BLOCK + 2 * _GAP + 2
+
+def _white_rows(flow: _Blocks, white: Colour, printer: PrinterColour) -> None:
+    flow.begin("white", "one pass on black card and on white card; the other patches are to look at")
+    step, top = READING[0] + _GAP, flow.y - 2 * LINE - 0.8
+    flow.name("white over black", 0.0, top + 1.4, 2)
+    flow.name("white over white", step, top + 1.4, 2)
+    for n in range(1, printer.passes + 1):
+        # The first pass is read twice, so it has the room of two.
+        x = (n if n > 1 else 0) * step
+        if n > 1:
+            flow.name(f"{n} passes", x, top + 1.4, 2)
+        wide = PATCH + (step if n == 1 else 0.0)
+        box = union([rectangle(x, top - PATCH, x + wide, top)])
+        flow.marks.append(SwatchMark("white", f"white {n}", box, white, "white", n, block=flow.block))
+    for x in (0.0, step):
+        flow.reading(x, top - PATCH - 1.5 - READING[1])
+    flow.y = top - PATCH - 1.5 - READING[1]
+    flow.end()
+
+
+def _register(flow: _Blocks, white: Colour) -> None:
+    """Squares of ink over white that is drawn in under them."""
+    step = _wedge(flow, "choke", "the first square with no rim of white", CHOKES)
+    top = flow.y
     for i, choke in enumerate(CHOKES):
-        x = i * step
-        name = f"choke {choke:.2f}"
+        x, name = i * step, f"choke {choke:.2f}"
         box = union([rectangle(x, top - _BLOCK, x + _BLOCK, top)])
         inner = union([rectangle(x + choke, top - _BLOCK + choke, x + _BLOCK - choke, top - choke)])
-        flow.marks.append(SwatchMark("register", name, inner, white, "white", 1, choke))
-        flow.marks.append(SwatchMark("register", name, box, DARKEST, "art", 1, choke))
-        flow.labels.append(SwatchLabel(f"{choke:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
-    flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
+        flow.marks.append(SwatchMark("register", name, inner, white, "white", 1, choke, block=flow.block))
+        flow.marks.append(SwatchMark("register", name, box, DARKEST, "art", 1, choke, block=flow.block))
+    _sizes(flow, CHOKES, step)
 
 
-def _wedges(flow: _Flow) -> None:
-    step = _BLOCK + 2 * _GAP + 2
-    flow.heading("Lines, mm: the thinnest that holds both ways")
+def _wedge(flow: _Blocks, name: SizeName, text: str, sizes: Sequence[float]) -> float:
+    """Begins a block of marks of growing size, with the box for the one that holds; gives the step to the next."""
+    flow.begin(f"{SIZE_LETTERS[name]}  {name}", f"draw a ring round {text}, mm")
+    step = min(11.4, (flow.width - READING[0] - _BLOCK - 6.0) / (len(sizes) - 1))
+    flow.reading(min(flow.width - READING[0], len(sizes) * step + 4.0), flow.y - READING[1] - 0.5)
+    return step
+
+
+def _sizes(flow: _Blocks, sizes: Sequence[float], step: float, digits: int = 2) -> None:
+    """The size under each mark of a wedge."""
+    flow.y -= _BLOCK + 1.6 + LABEL_CAPS
+    for i, size in enumerate(sizes):
+        flow.labels.append(SwatchLabel(f"{size:.{digits}f}", i * step, flow.y, step, block=flow.block))
+    flow.end()
+
+
+def _wedges(flow: _Blocks) -> None:
+    step = _wedge(flow, "line", "the thinnest that holds both ways", LINES)
     top = flow.y
     for i, size in enumerate(LINES):
         x = i * step
         upright = rectangle(x, top - _BLOCK, x + size, top)
         level = rectangle(x + 1.5, top - _BLOCK / 2 - size / 2, x + _BLOCK, top - _BLOCK / 2 + size / 2)
-        flow.marks.append(SwatchMark("line", f"line {size:.2f}", union([upright, level]), DARKEST, size=size))
-        flow.labels.append(SwatchLabel(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
-    flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
-    flow.heading("Gaps, mm: the narrowest that stays open both ways")
+        both = union([upright, level])
+        flow.marks.append(SwatchMark("line", f"line {size:.2f}", both, DARKEST, size=size, block=flow.block))
+    _sizes(flow, LINES, step)
+    step = _wedge(flow, "gap", "the narrowest that stays open both ways", LINES)
     top = flow.y
     for i, size in enumerate(LINES):
         x = i * step
@@ -213,19 +301,17 @@ def _wedges(flow: _Flow) -> None:
         upright = rectangle(x + 1.5 - size / 2, top - _BLOCK - 1, x + 1.5 + size / 2, top + 1)
         level = rectangle(x + 2.5, top - _BLOCK / 2 - size / 2, x + _BLOCK + 1, top - _BLOCK / 2 + size / 2)
         open_ = union([block.difference(upright).difference(level)])
-        flow.marks.append(SwatchMark("gap", f"gap {size:.2f}", open_, DARKEST, size=size))
-        flow.labels.append(SwatchLabel(f"{size:.2f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
-    flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
-    kinds: tuple[SwatchKind, SwatchKind] = ("caps", "caps reversed")
-    for kind, heading in zip(kinds, ("Capitals", "Capitals, reversed"), strict=True):
-        flow.heading(f"{heading}, mm: the smallest that can be read")
+        flow.marks.append(SwatchMark("gap", f"gap {size:.2f}", open_, DARKEST, size=size, block=flow.block))
+    _sizes(flow, LINES, step)
+    kinds: tuple[Literal["caps", "caps reversed"], ...] = ("caps", "caps reversed")
+    for kind in kinds:
+        step = _wedge(flow, kind, "the smallest that can be read", CAPS)
         top = flow.y
         for i, caps in enumerate(CAPS):
-            x = i * (step + 1)
+            x = i * step
             text = letters(caps, x + 1.0, top - _BLOCK / 2 - caps / 2)
             if kind == "caps reversed":
                 block = rectangle(x, top - _BLOCK, x + max(_BLOCK, caps * 2.5 + 2.0), top)
                 text = union([block.difference(text)])
-            flow.marks.append(SwatchMark(kind, f"{kind} {caps:.1f}", text, DARKEST, size=caps))
-            flow.labels.append(SwatchLabel(f"{caps:.1f}", x, top - _BLOCK - _GAP - LABEL_CAPS))
-        flow.y = top - _BLOCK - 2 * _GAP - LABEL_CAPS
+            flow.marks.append(SwatchMark(kind, f"{kind} {caps:.1f}", text, DARKEST, size=caps, block=flow.block))
+        _sizes(flow, CAPS, step, 1)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.readings import apply_readings
+from decalgen.colour.readings import SIZE_LETTERS, apply_readings, reading_named
 from decalgen.colour.value import ColourError
 from decalgen.commands.calibrate_printer import typed_rows
 from decalgen.commands.inputs import load_jobs
@@ -38,8 +38,9 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
         files[here] = render(document, str(output))[0]
     lines = [
         "read each patch on white card, and type one reading per line: `lifebuoy orange: lab(58 52 60)`",
-        "also: paper, darkest, line, gap, caps, caps reversed"
-        + (", choke, white over black, white over white" if printer.white else ""),
+        "also: paper, darkest" + (", white over black, white over white" if printer.white else ""),
+        "and in mm, by letter or name: "
+        + ", ".join(f"{letter} {name}" for name, letter in SIZE_LETTERS.items() if name != "choke" or printer.white),
         "then: decalgen calibrate swatches READINGS JOB... -o a new printer file",
     ]
     return Result(write_files(files), lines=tuple(lines))
@@ -57,10 +58,11 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
             f"the profile '{printer.profile}' would not be beside '{output}'",
             fix=f"write the new file into the folder '{beside}'",
         )
-    typed, places = _typed(readings)
+    inks = _inks(jobs)
+    typed, places = _typed(readings, {ink.name for ink in inks})
     before = printer_colour(printer)
     try:
-        after = apply_readings(before, typed, _inks(jobs))
+        after = apply_readings(before, typed, inks)
     except ColourError as error:
         # A reading is named at the head of its message.
         named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
@@ -108,7 +110,7 @@ def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
     return tuple(found.values())
 
 
-def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
+def _typed(path: Path, inks: Collection[str]) -> tuple[dict[str, str | float], dict[str, Place]]:
     """Readings from a text file: `name: value` a line; # starts a note where no colour does."""
     typed: dict[str, str | float] = {}
     places: dict[str, Place] = {}
@@ -116,7 +118,7 @@ def _typed(path: Path) -> tuple[dict[str, str | float], dict[str, Place]]:
         if not row.strip() or row.lstrip().startswith("#"):
             continue
         name, colon, value = row.partition(":")
-        name, value = " ".join(name.split()), value.strip().split(" # ", 1)[0].strip()
+        name, value = reading_named(name, inks), value.strip().split(" # ", 1)[0].strip()
         if not colon or not value:
             raise ColourError(f"'{row.strip()[:60]}' is not a reading", fix="write 'darkest: lab(9 0 0)'", place=place)
         if name in typed:

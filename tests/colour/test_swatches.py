@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from shapely.geometry import box
@@ -11,8 +11,8 @@ from decalgen.colour.inks import ink
 from decalgen.colour.model import WHITE
 from decalgen.colour.palette import PALETTE
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.readings import apply_readings, relative
-from decalgen.colour.swatches import CAPS, CHOKES, LINES, SwatchSheet, letters, swatch_sheet
+from decalgen.colour.readings import apply_readings, reading_named, relative
+from decalgen.colour.swatches import CAPS, CHOKES, LINE, LINES, SwatchSheet, letters, swatch_sheet
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
 
@@ -52,11 +52,55 @@ def test_nothing_overlaps_or_leaves_the_sheet() -> None:
         assert all(page.covers(box(*one.region.bounds)) for one in art)
         for one, other in combinations(art, 2):
             assert box(*one.region.bounds).distance(box(*other.region.bounds)) > 0.5, (one.name, other.name)
+        boxes = [box(one.x, one.y, one.x + one.width, one.y + one.height) for one in sheet.boxes]
         for label in sheet.labels:
-            room = box(label.x, label.y, label.x + 0.5, label.y + label.caps)
+            # The last line, and those above it.
+            room = box(label.x, label.y, label.x + 0.5, label.y + label.caps + (label.lines - 1) * LINE)
             assert page.covers(room)
             assert all(room.distance(one.region) > 0.5 for one in art), label
-            assert label.x + 0.75 * label.caps * len(label.text) < sheet.width
+            assert all(room.distance(one) > 0.5 for one in boxes), label
+            assert label.x + label.width < sheet.width + 1.1
+        for n, one in enumerate(boxes):
+            assert page.covers(one.buffer(-1e-6)) and all(one.distance(other) > 0.5 for other in boxes[:n])
+            assert all(one.distance(mark.region) > 0.5 for mark in art if not sheet.boxes[n].bare)
+
+
+def test_every_patch_has_its_name_above_it_and_a_box_under_it() -> None:
+    sheet = swatch_sheet([ink(name) for name in PALETTE], WITH_WHITE, 122.0)
+    patches = [one for one in sheet.marks if one.kind == "patch"]
+    assert len(patches) == len(PALETTE) + 1
+    for one in patches:
+        x0, y0, x1, y1 = one.region.bounds
+        assert min(x1 - x0, y1 - y0) >= 14.0
+        (name,) = [label for label in sheet.labels if label.x == x0 and 0 < label.y - y1 < 3.0]
+        assert name.text == one.name
+        (under,) = [room for room in sheet.boxes if room.x == x0 and 0 < y0 - room.y - room.height < 3.0]
+        assert under.width >= 18.0 and under.height >= 8.0 and not under.bare
+    (bare,) = [room for room in sheet.boxes if room.bare]
+    assert min(bare.width, bare.height) >= 14.0, "the bare film is read too"
+    assert any(label.text == "paper" and label.x == bare.x for label in sheet.labels)
+
+
+def test_each_wedge_has_the_letter_that_its_reading_is_asked_by_and_a_box() -> None:
+    sheet = swatch_sheet(INKS, WITH_WHITE)
+    heads = [label for label in sheet.labels if label.head]
+    told = [label.head for label in heads if label.head[1:3] == "  "]
+    assert told == ["a  line", "b  gap", "c  caps", "d  caps reversed", "e  choke"]
+    for label in heads:
+        if label.head in told:
+            mine = [room for room in sheet.boxes if room.block == label.block]
+            assert len(mine) == 1 and mine[0].width >= 18.0 and mine[0].height >= 8.0
+            assert reading_named(label.head) == label.head[3:] == reading_named(label.head[0])
+    # Room for a ring drawn round one mark that leaves its neighbours out.
+    for kind in ("line", "gap", "caps", "caps reversed", "register"):
+        mine = [one for one in sheet.marks if one.kind == kind and one.plate == "art"]
+        lefts = sorted(one.region.envelope.bounds[0] for one in mine)
+        assert all(b - a > 8.5 for a, b in pairwise(lefts)), kind
+
+
+def test_an_ink_that_is_called_like_a_letter_is_that_ink() -> None:
+    found = apply_readings(PrinterColour(), {"a": "#102030", "b": 0.2}, [ink("a", colour="#112233")])
+    assert found.measured("a") == parse("#102030") and found.smallest_gap == 0.2
 
 
 @pytest.mark.parametrize("size", LINES)

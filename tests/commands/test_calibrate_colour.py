@@ -25,6 +25,7 @@ from decalgen.job.model import InkSpec
 from decalgen.pages.swatches import swatch_pages
 from decalgen.preflight.limits import limits, smallest
 from tests.helpers import jobs
+from tests.helpers.page_words import words_of
 
 JOB = """\
 job: tug
@@ -60,7 +61,7 @@ def take(*words: str) -> str:
 
 
 # ----------------------------------------------------------------------------------------------------- the sheet
-def test_the_patches_are_ten_millimetres_in_the_colours_asked_for(folder: Path) -> None:
+def test_the_patches_are_fourteen_millimetres_in_the_colours_asked_for(folder: Path) -> None:
     said = run("colour", "tug.yaml", "--film", "clear A5", "-o", "swatches.pdf")
     assert "wrote swatches.pdf" in said and "white over black" not in said
     with pdfplumber.open("swatches.pdf") as pdf:
@@ -71,8 +72,8 @@ def test_the_patches_are_ten_millimetres_in_the_colours_asked_for(folder: Path) 
         squares = {
             tuple(round(255 * part) for part in thing["non_stroking_color"])
             for thing in things
-            if thing["fill"] and abs((thing["x1"] - thing["x0"]) * mm - 10) < 1e-2
-            and abs((thing["bottom"] - thing["top"]) * mm - 10) < 1e-2
+            if thing["fill"] and abs((thing["x1"] - thing["x0"]) * mm - 14) < 1e-2
+            and abs((thing["bottom"] - thing["top"]) * mm - 14) < 1e-2
         }  # fmt: skip
     # Orange, navy, and the darkest patch; black is no ink of the job's own.
     assert squares == {(0xE8, 0x64, 0x1B), (0x1D, 0x2B, 0x4A), (0, 0, 0)}
@@ -107,8 +108,8 @@ def test_white_goes_under_the_register_squares_drawn_in_by_what_they_say() -> No
 
 
 def test_swatches_that_go_on_no_film(folder: Path) -> None:
-    Path("small.yaml").write_text("film: s\nkind: clear\nprocess: inkjet\nwidth: 148 mm\nheight: 105 mm\n", "utf-8")
-    with pytest.raises(FitError, match="has room for"):
+    Path("small.yaml").write_text("film: s\nkind: clear\nprocess: inkjet\nwidth: 148 mm\nheight: 60 mm\n", "utf-8")
+    with pytest.raises(FitError, match=r"a row of swatches is .* has room for"):
         run("colour", "tug.yaml", "--film", "small.yaml")
     with pytest.raises(FilmError):
         run("colour", "tug.yaml", "--film", "clear A5 laser")
@@ -116,6 +117,37 @@ def test_swatches_that_go_on_no_film(folder: Path) -> None:
 
 
 # -------------------------------------------------------------------------------------------------------- readings
+def test_swatches_go_on_over_as_many_sheets_as_they_need() -> None:
+    inks = [ink_of(InkSpec(f"ink {n}", "process", f"#0000{n:02x}")) for n in range(40)]
+    printer = replace(jobs.PRINTER, white=True)
+    pages = dict(swatch_pages(inks, printer_colour(printer), printer, jobs.film(), rectangle(5, 5, 143, 205)))
+    colours = pages[""].pages
+    fills = [[f for f in page.layers[0].items if isinstance(f, Fill) and f.ink] for page in colours]
+    assert len(colours) > 1 and sum(len(page) for page in fills) == 40
+    assert all(f.region.bounds[1] > 5 and f.region.bounds[3] < 205 for page in fills for f in page)
+    # A pass of white goes on the sheets that have white, and says which.
+    for document in pages.values():
+        words = [one.plain for one in words_of(document)]
+        told = [one for one in words if f"of{len(colours)}" in one and "sheet" in one]
+        assert len(told) == len(document.pages) <= len(colours)
+
+
+def test_a_size_is_read_by_its_letter_too(folder: Path) -> None:
+    readings("a: 0.12 mm", "b gap: 0.15", "C: 0.8")
+    take()
+    known = printer_colour(load_printer("new.yaml"))
+    assert (known.smallest_line, known.smallest_gap, known.smallest_caps) == (0.12, 0.15, 0.8)
+    readings("line: 0.12", "a: 0.15")
+    with pytest.raises(ColourError, match="'line' is read twice"):
+        run("swatches", "readings.txt", "tug.yaml", "-o", "other.yaml")
+
+
+def test_the_letters_on_the_sheet_are_those_that_are_asked_for(folder: Path) -> None:
+    said = run("colour", "tug.yaml", "--printer", "printer.yaml", "--film", "clear A5")
+    for letter, name in zip("abcde", ("line", "gap", "caps", "caps reversed", "choke"), strict=True):
+        assert f"{letter} {name}" in said
+
+
 def test_readings_replace_the_defaults_of_the_printer(folder: Path) -> None:
     readings(
         "# read with a hand instrument", "lifebuoy orange: lab(58 52 60)", "darkest: #1b1a1c # after a day",
