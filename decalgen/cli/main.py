@@ -180,22 +180,28 @@ def fonts(
 
 
 @cli.command()
+@click.argument("file", required=False, default="job", metavar="[FILE]")
 @click.option("--of-check", is_flag=True, help="Print the schema of `check --json`.")
-def schema(of_check: bool) -> None:
-    """Print the JSON Schema of a job file, for editors that help while typing.
+def schema(file: str, of_check: bool) -> None:
+    """Print the JSON Schema of a job, film, printer, cutter, inks or layout file, for editors that help while typing.
+
+    FILE is one of these words; job if left out. A job that `decalgen new` starts has its schema beside it.
 
     \b
     Example:
-      decalgen schema > job.schema.json
+      decalgen schema printer > printer.schema.json
     """
     import json
 
-    if of_check:
-        from decalgen.commands.check_json import check_schema as made
-    else:
-        from decalgen.job.schema import job_schema as made
+    from decalgen.job.schema import schema_of
 
-    put(json.dumps(made(), indent=2, ensure_ascii=False))
+    if of_check:
+        from decalgen.commands.check_json import check_schema
+
+        made = check_schema()
+    else:
+        made = schema_of(file)
+    put(json.dumps(made, indent=2, ensure_ascii=False))
 
 
 cli.add_command(calibrate)

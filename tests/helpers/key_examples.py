@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from decalgen.core.errors import JobError
 from decalgen.job.files import source_of
@@ -14,6 +15,7 @@ from decalgen.job.loader import job_as_written
 from decalgen.job.merge import document
 from decalgen.job.problems import Problems
 from decalgen.job.reference import lines_of, value_of
+from decalgen.job.samples import sample
 from decalgen.job.written import rows
 
 PROFILE = Path(__file__).resolve().parents[2] / "decalgen" / "colour" / "coated_tr006.icc"
@@ -66,9 +68,12 @@ def refusal(page: str, text: str, folder: Path) -> str:
             problems = Problems()
             group = document(source_of(text, "my-band.yaml"), problems)
             assert group is not None
-            read_layout("my-band", group, problems)
-            if len(problems):
+            layout = read_layout("my-band", group, problems)
+            if layout is None or len(problems):
                 raise JobError(problems.sorted())
+            # Its decal is read where a job uses it.
+            with patch("decalgen.job.layouts.load_layout", return_value=layout):
+                sample(layout)
         else:
             job_as_written(text, path)
     except JobError as error:
