@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import os
 import sys
 from types import ModuleType
 
@@ -30,3 +32,24 @@ def test_ctrl_c_while_it_is_loaded_ends_quietly(
     assert ended.value.code == Interrupted.exit_code
     if console:
         assert capsys.readouterr().err == "\nstopped; no half-written file is left\n"
+
+
+@pytest.mark.parametrize("own", [None, "4"])
+def test_numpy_starts_no_threads_unless_asked_and_nothing_is_swept_at_the_end(
+    monkeypatch: pytest.MonkeyPatch, own: str | None
+) -> None:
+    # Set first, so that it is put back as it was whatever the program does with it.
+    monkeypatch.setenv("OPENBLAS_NUM_THREADS", own or "")
+    if own is None:
+        os.environ.pop("OPENBLAS_NUM_THREADS")
+    seen: list[str | None] = []
+    program = ModuleType("decalgen.cli.main")
+    program.main = lambda: seen.append(os.environ.get("OPENBLAS_NUM_THREADS"))  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "decalgen.cli.main", program)
+    before = gc.get_freeze_count()
+    try:
+        begin.main()
+        assert gc.get_freeze_count() > before
+    finally:
+        gc.unfreeze()
+    assert seen == [own or "1"]
