@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 from functools import cached_property
+from typing import NamedTuple
 
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
@@ -171,6 +172,57 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     the same coordinates, so that the pattern runs on from one to the next.
     Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
     """
+    box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, found = _painted(
+        job, decal, hand, white_printer
+    )
+    whole = with_margin(base, margin)
+    parts = _sections(job, decal, box, whole, edge, mirrored)
+    common = Artwork(
+        job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
+        backed=backed,
+    )  # fmt: skip
+    arts = []
+    for number, part in enumerate(parts, start=1):
+        if part is None:
+            art = _printed(common, painted, edge, white_printer)
+        else:
+            blank = replace(common, cut=Outline.from_polygon(part), holes=_holes(part), whole=whole)
+            # With bleed there is no bare margin: the film ends where the artwork does.
+            inside = part if bleed > 0 else region(edge.intersection(part))
+            art = _printed(blank, painted, inside, white_printer)
+        if len(parts) > 1:
+            art = replace(art, section=number, sections=len(parts))
+        if decal.is_slit:
+            art = _slit(art, job, decal, mirrored)
+        arts.append(replace(art, findings=(*(found if number == 1 else ()), *art.findings)))
+    if decal.is_slit and not any(art.slits for art in arts):
+        arts[0] = replace(arts[0], findings=(*arts[0].findings, no_slits(decal)))
+    return tuple(arts)
+
+
+class _Painted(NamedTuple):
+    """What a decal is printed and cut from: areas laid over each other in painting order, and the edge they end at."""
+
+    box: Box
+    mirrored: bool
+    film: FilmKind
+    margin: float
+    bleed: float
+    backed: bool
+    white_printer: bool
+    base: Outline
+    edge: Polygon
+    areas: list[Inked]
+    found: list[Finding]
+
+
+def noticed(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> tuple[Finding, ...]:
+    """What `build_all` notices of the lettering and the white of a decal, without cutting and printing it. Raises
+    `ShapeError`, and `FitError` for a cut line along artwork that falls apart."""
+    return tuple(_painted(job, decal, hand, white_printer).found)
+
+
+def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> _Painted:
     film = film_of(decal, job)
     margin, bleed = edges(decal, film)
     backed = film == "clear" and decal.backing == "white"
@@ -199,29 +251,7 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
         found.append(no_white(decal, union(i.region for i in painted).intersection(edge)))
     if decal.as_seen:
         found += not_as_seen(decal, job.panel(decal.panel), view is None)
-    whole = with_margin(base, margin)
-    parts = _sections(job, decal, box, whole, edge, mirrored)
-    common = Artwork(
-        job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
-        backed=backed,
-    )  # fmt: skip
-    arts = []
-    for number, part in enumerate(parts, start=1):
-        if part is None:
-            art = _printed(common, painted, edge, white_printer)
-        else:
-            blank = replace(common, cut=Outline.from_polygon(part), holes=_holes(part), whole=whole)
-            # With bleed there is no bare margin: the film ends where the artwork does.
-            inside = part if bleed > 0 else region(edge.intersection(part))
-            art = _printed(blank, painted, inside, white_printer)
-        if len(parts) > 1:
-            art = replace(art, section=number, sections=len(parts))
-        if decal.is_slit:
-            art = _slit(art, job, decal, mirrored)
-        arts.append(replace(art, findings=(*(found if number == 1 else ()), *art.findings)))
-    if decal.is_slit and not any(art.slits for art in arts):
-        arts[0] = replace(arts[0], findings=(*arts[0].findings, no_slits(decal)))
-    return tuple(arts)
+    return _Painted(box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, found)
 
 
 def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, mirrored: bool) -> list[Polygon | None]:

@@ -8,36 +8,30 @@ from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry import MultiPolygon
 
-from decalgen.core.geometry import polygons
 from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face
+from decalgen.lettering.narrow_places import (
+    FINEST,
+    breaks,
+    closes,
+    least_under,
+    narrowest_opening,
+    size_of,
+    thinnest_stroke,
+)
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
-
-FINEST = 0.002
-"""How finely the least stroke and gap are looked for, mm."""
-
-STROKE = 0.3
-OPENING = 0.4
-"""A stroke is lost, an opening closed, when that happens over this share of the letter's size, or to a
-whole dot, counter or notch.
-Less is a point that ends a little sooner, or ink in the crotch of a V."""
-
-NOTCH = 0.15
-"""A notch is looked at by itself where it is at least this deep, as a share of the letter's size."""
-FILLED = 0.75
-"""It is lost where more than this share of it fills: no more than a dimple is left at its mouth."""
 
 LOW = 0.5
 """What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
@@ -109,19 +103,19 @@ def printable(
     areas = [letter.region for letter in kinds.values()]
     # Slanting strokes gain less than was added, so what came out is measured and added to again.
     for _ in range(4):
-        short = least_stroke - _least_under(areas, breaks, least_stroke)
+        short = least_stroke - least_under(areas, breaks, least_stroke)
         if short <= FINEST:
             break
         swell += short / 2
         widened = {text: _widened(letter, swell, least_gap, cap_height) for text, letter in kinds.items()}
-        areas = [area for area, _ in widened.values()]
+        areas = [one.area for one in widened.values()]
     if swell > 0:
         changes.append(f"strokes made {2 * swell:.3f} mm bolder")
     else:
         widened = {text: _widened(letter, 0.0, least_gap, cap_height) for text, letter in kinds.items()}
-    widened = _evened(line.letters, widened, swell, cap_height)
-    letters = [_exchange(letter, widened[letter.text][0]) for letter in line.letters]
-    wider = [f"{t} {w:.0%}" for t, (_, w) in sorted(widened.items()) if w > 1.001]
+    made = _evened(line.letters, widened, swell, cap_height)
+    letters = [_exchange(letter, made[letter.text].area) for letter in line.letters]
+    wider = [f"{t} {one.wide:.0%}" for t, one in sorted(made.items()) if one.wide > 1.001]
     if wider:
         changes.append("made wider: " + ", ".join(wider))
     joined = joined_script(face)
@@ -134,24 +128,42 @@ def printable(
     )
     # A counter filled, or a dot run into its stem, when the strokes were made bolder.
     filled = any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters)
-    fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap)
+    # What holds a stroke or a gap holds nearly as much: what was seen above is not looked at again.
+    held = short <= min(FINEST, (1 - NEARLY) * least_stroke)
+    stout = {text for text, one in made.items() if held and one is widened[text] and (swell > 0 or one.wide == 1.0)}
+    wide = {text for text, one in made.items() if one.is_open and one is widened[text]}
+    fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap, stout, wide)
     return Printable(done, tuple(changes), fits, line, (least_stroke, least_gap), filled)
 
 
 def again(done: Printable, line: TextLine, least_stroke: float, least_gap: float) -> Printable:
-    """The same with its letters moved or stretched to ``line``: what it has is measured anew."""
+    """The same with its letters moved or stretched to ``line``: what it has is measured anew, unless it is the line
+    that was measured."""
+    if line is done.line and (least_stroke, least_gap) == done.asked:
+        return done
     joined = joined_script(line.letters[0].face)
     fits = not done.filled and _holds(line.letters, joined, NEARLY * least_stroke, NEARLY * least_gap)
     return replace(done, line=line, fits=fits)
 
 
-def _holds(letters: Sequence[Letter], joined: bool, stroke: float, gap: float) -> bool:
-    """Whether no stroke and no opening of some letters is less than so many mm."""
-    areas = list({x.text: x.region for x in letters}.values())
+def _holds(
+    letters: Sequence[Letter],
+    joined: bool,
+    stroke: float,
+    gap: float,
+    stout: Collection[str] = (),
+    wide: Collection[str] = (),
+) -> bool:
+    """Whether no stroke and no opening of some letters is less than so many mm. ``stout`` and ``wide``: the letters of
+    which it is known that strokes, or openings, are not."""
+    areas = {x.text: x.region for x in letters}
     between = (a.region.distance(b.region) for a, b in pairwise(letters))
     if any(apart < gap and (apart > 0 or not joined) for apart in between):
         return False
-    return not any(breaks(area, stroke) or _closes(area, gap) for area in areas)
+    return not any(
+        (text not in stout and breaks(area, stroke)) or (text not in wide and closes(area, gap))
+        for text, area in areas.items()
+    )
 
 
 def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, float]:
@@ -161,9 +173,9 @@ def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, fl
     """
     by_kind = list({x.text: x.region for x in letters}.values())
     between = [a.region.distance(b.region) for a, b in pairwise(letters)]
-    size = max(_size(area) for area in by_kind)
+    size = max(size_of(area) for area in by_kind)
     gaps = [gap for gap in between if gap > 0 or not joined]
-    return _least_under(by_kind, breaks, size), _least_under(by_kind, _closes, min([size, *gaps]))
+    return least_under(by_kind, breaks, size), least_under(by_kind, closes, min([size, *gaps]))
 
 
 def joined_script(name: str) -> bool:
@@ -185,33 +197,39 @@ def _needed(line: TextLine, least_stroke: float, least_gap: float) -> float | No
     return line.cap_height * max(least_stroke / stroke, least_gap / opening)
 
 
-def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> tuple[MultiPolygon, float]:
+class _Made(NamedTuple):
+    """A letter made bolder and so many times as wide, and whether its openings are then as wide as asked."""
+
+    area: MultiPolygon
+    wide: float
+    is_open: bool
+
+
+def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> _Made:
     """The letter made bolder, and wide enough that its counters stay open; its height kept."""
     own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
     plain = _bolder(own, swell, 1.0, cap)
-    if not _closes(plain, least_gap):
-        return plain, 1.0
+    if not closes(plain, least_gap):
+        return _Made(plain, 1.0, True)
     wide = 1.0
     while wide < WIDEST:
         wide += 0.1
         tried = _bolder(own, swell, wide, cap)
-        if not _closes(tried, least_gap):
-            return tried, wide
+        if not closes(tried, least_gap):
+            return _Made(tried, wide, True)
     # What lies between horizontal strokes does not open by widening.
-    return plain, 1.0
+    return _Made(plain, 1.0, False)
 
 
-def _evened(
-    letters: Sequence[Letter], widened: Mapping[str, tuple[MultiPolygon, float]], swell: float, cap: float
-) -> dict[str, tuple[MultiPolygon, float]]:
+def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
-    usual = statistics.median(widened[letter.text][1] for letter in letters)
+    usual = statistics.median(widened[letter.text].wide for letter in letters)
     found = dict(widened)
     for letter in letters:
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
         # An I or a full stop is one stroke.
-        if widened[letter.text][1] < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
-            found[letter.text] = (_bolder(own, swell, usual, cap), usual)
+        if widened[letter.text].wide < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
+            found[letter.text] = _Made(_bolder(own, swell, usual, cap), usual, False)
     return found
 
 
@@ -279,91 +297,3 @@ def _apart(before: Letter, after: Letter, least: float) -> tuple[Letter, float]:
         else:
             high = middle
     return moved(after, high), high
-
-
-def thinnest_stroke(area: MultiPolygon) -> float:
-    """The thickness of the thinnest stroke, mm, within 0.002: what a disc that wide could still be pushed along.
-
-    Points and corners end in nothing; what is lost there is not counted.
-    """
-    return _least(area, breaks)
-
-
-def narrowest_opening(area: MultiPolygon) -> float:
-    """The width of the narrowest counter or notch, mm, within 0.002; as wide as the letter where it has none."""
-    return _least(area, _closes)
-
-
-def _least_under(areas: Sequence[MultiPolygon], fails: Callable[[MultiPolygon, float], bool], limit: float) -> float:
-    """The least over some areas, mm; ``limit`` where none has less. Each is measured only where it has less than those
-    before it: to see that it has not is one step of its measuring."""
-    found = limit
-    for area in areas:
-        if fails(area, found):
-            found = _least(area, fails, found)
-    return found
-
-
-def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool], high: float | None = None) -> float:
-    low, high = 0.0, _size(area) if high is None else high
-    while high - low > FINEST:
-        middle = (low + high) / 2
-        if fails(area, middle):
-            high = middle
-        else:
-            low = middle
-    return low
-
-
-def breaks(area: MultiPolygon, least: float) -> bool:
-    """Whether a stroke is thinner than ``least``: lost when the area is eroded and grown again."""
-    kept = area.buffer(-least / 2, quad_segs=4).buffer(least / 2 * 1.01, quad_segs=4)
-    if any(not part.intersects(kept) for part in area.geoms):
-        return True
-    # A disc does not go into the corners of a square: as far as three quarters of it nothing is lost.
-    return _reaches(area.difference(kept), max(STROKE * _size(area), 0.75 * least))
-
-
-def _closes(area: MultiPolygon, least: float) -> bool:
-    """Whether an opening is narrower than ``least``: filled when the area is grown and eroded again."""
-    kept = _closed(area, least)
-    return bool(_lost(area, kept)) or _reaches(kept.difference(area), OPENING * _size(area))
-
-
-def lost_openings(area: MultiPolygon, least: float) -> list[Polygon]:
-    """The counters and notches of a letter that fill as good as whole where gaps narrower than ``least`` mm fill.
-
-    The bottom of a V fills on any printer, and the letter still reads: it is not among them.
-    """
-    return _lost(area, _closed(area, least))
-
-
-def _closed(area: MultiPolygon, least: float) -> BaseGeometry:
-    return area.buffer(least / 2, quad_segs=4).buffer(-least / 2 * 1.01, quad_segs=4)
-
-
-def _lost(area: MultiPolygon, kept: BaseGeometry) -> list[Polygon]:
-    """The counters that ``kept`` covers, and the notches that it fills but for a dimple at their mouth."""
-    counters = [Polygon(ring) for part in area.geoms for ring in part.interiors]
-    found = [one for one in counters if one.area > FINEST**2 and kept.contains(one.buffer(-FINEST / 4))]
-    least = NOTCH * _size(area)
-    for part in area.geoms:
-        hull = part.convex_hull
-        for notch in polygons(hull.difference(Polygon(part.exterior))):
-            deep = shapely.distance(shapely.points(notch.exterior.coords), hull.exterior).max()
-            if deep >= least and notch.intersection(kept).area > FILLED * notch.area:
-                found.append(notch)
-    return found
-
-
-def _reaches(lost: BaseGeometry, far: float) -> bool:
-    return any(
-        max(part.bounds[2] - part.bounds[0], part.bounds[3] - part.bounds[1]) > far
-        for part in shapely.get_parts(lost)
-        if not part.is_empty
-    )
-
-
-def _size(area: MultiPolygon) -> float:
-    left, bottom, right, top = area.bounds
-    return float(max(right - left, top - bottom))

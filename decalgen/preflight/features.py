@@ -83,9 +83,9 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
 def _stout(part: Polygon, limit: float) -> bool:
     """Whether it is seen at a glance that nothing of an area is thinner than a limit: four corners, each at least
     `SQUARE`, and sides at least so far apart."""
-    corners = list(part.exterior.coords)
-    if len(corners) != 5 or part.interiors:
+    if shapely.get_num_coordinates(part) != 5:
         return False
+    corners = list(part.exterior.coords)
     sides = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(corners)]
     lengths = [math.hypot(*side) for side in sides]
     if min(lengths) < limit:

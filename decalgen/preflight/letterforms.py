@@ -6,8 +6,9 @@ letter is lost by much less.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -19,7 +20,9 @@ from decalgen.artwork.findings import written_at
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.lettering.printable import breaks, joined_script, lost_openings, thinnest_stroke
+from decalgen.lettering.narrow_places import breaks, lost_openings, thinnest_stroke
+from decalgen.lettering.outlines import Letter
+from decalgen.lettering.printable import joined_script
 from decalgen.preflight.features import inscribed, thin
 from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
 from decalgen.preflight.limits import held, limits
@@ -136,11 +139,9 @@ def closed(lettering: Lettering, gap: float) -> Lost | None:
         openings = lost_openings(area, gap)
         if openings:
             lost[text] = min(inscribed(one) for one in openings)
-    if not joined_script(lettering.face):
-        for one, other in pairwise(lettering.block.letters):
-            apart = one.region.distance(other.region)
-            if 0 < apart < gap and _run_together(one.region, other.region, gap, lettering.block.cap_height):
-                lost.setdefault(one.text + other.text, apart)
+    for one, other in _neighbours(lettering):
+        if _close_up(one, other, gap, lettering.block.cap_height):
+            lost.setdefault(one.text + other.text, one.region.distance(other.region))
     return Lost(tuple(lost), min(lost.values())) if lost else None
 
 
@@ -156,11 +157,20 @@ def _kinds(lettering: Lettering) -> dict[str, MultiPolygon]:
     return {one.text: one.region for one in lettering.block.letters if not one.region.is_empty}
 
 
+def _neighbours(lettering: Lettering) -> list[tuple[Letter, Letter]]:
+    """Letters side by side that are not meant to run into each other."""
+    return [] if joined_script(lettering.face) else list(pairwise(lettering.block.letters))
+
+
+def _close_up(one: Letter, other: Letter, gap: float, cap: float) -> bool:
+    """Whether what lies between two neighbours is narrower than ``gap`` mm and fills."""
+    apart = one.region.distance(other.region)
+    return 0 < apart < gap and _run_together(one.region, other.region, gap, cap)
+
+
 def _run_together(one: MultiPolygon, other: MultiPolygon, gap: float, cap: float) -> bool:
     """Whether the gap between two letters fills over a length: round letters that near each other at a point do not
     look like one."""
-    if not one.intersects(other.envelope.buffer(gap)):
-        return False
     both = shapely.union(one, other)
     filled = both.buffer(gap / 2, quad_segs=4).buffer(-gap / 2 * 1.01, quad_segs=4).difference(both)
     return any(
@@ -199,21 +209,45 @@ def _compensated(lettering: Lettering, stroke: float, gap: float) -> Lettering |
 
 @lru_cache(maxsize=256)
 def _large_enough(lettering: Lettering, stroke: float, gap: float) -> float | None:
-    """The least cap height in tenths of a millimetre at which nothing is lost; None where that is far away."""
+    """The least cap height in tenths of a millimetre at which nothing is lost; None where that is far away.
+
+    What holds at one size holds at every larger one. So the size that a letter needs is looked for only where it is
+    lost at the size that all before it need.
+    """
     cap = lettering.block.cap_height
-    low, high = int(cap * 10), int(cap * 10 * LARGEST)
-    if not _holds(lettering, stroke, gap, high / 10 / cap):
-        return None
-    # What holds at one size holds at every larger one.
-    while high - low > 1:
-        middle = (low + high) // 2
-        if _holds(lettering, stroke, gap, middle / 10 / cap):
-            high = middle
-        else:
-            low = middle
-    return high / 10
+    least, most = int(cap * 10) + 1, int(cap * 10 * LARGEST)
+    for holds in _each(lettering, stroke, gap):
+        if least <= most and holds(least / 10 / cap):
+            continue
+        if least > most or not holds(most / 10 / cap):
+            return None
+        low = least
+        least = most
+        while least - low > 1:
+            middle = (low + least) // 2
+            if holds(middle / 10 / cap):
+                least = middle
+            else:
+                low = middle
+    return least / 10
 
 
-def _holds(lettering: Lettering, stroke: float, gap: float, by: float) -> bool:
-    """Whether nothing is lost of lettering that is made so many times as large."""
-    return closed(lettering, gap / by) is None and broken(lettering, stroke / by) is None
+def _each(lettering: Lettering, stroke: float, gap: float) -> Iterator[Callable[[float], bool]]:
+    """For each letter and each pair of neighbours whether nothing of it is lost when it is made so many times as large,
+    those that are lost now first."""
+    cap = lettering.block.cap_height
+    now = {text for lost in (closed(lettering, gap), broken(lettering, stroke)) if lost for text in lost.letters}
+    kinds = sorted(_kinds(lettering).items(), key=lambda kind: kind[0] not in now)
+    pairs = sorted(_neighbours(lettering), key=lambda pair: pair[0].text + pair[1].text not in now)
+    for _, area in kinds:
+        yield partial(_letter_holds, area, stroke, gap)
+    for one, other in pairs:
+        yield partial(_pair_holds, one, other, gap, cap)
+
+
+def _letter_holds(area: MultiPolygon, stroke: float, gap: float, by: float) -> bool:
+    return not lost_openings(area, gap / by) and not breaks(area, stroke / by)
+
+
+def _pair_holds(one: Letter, other: Letter, gap: float, cap: float, by: float) -> bool:
+    return not _close_up(one, other, gap / by, cap)

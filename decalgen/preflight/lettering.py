@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import shapely
 
-from decalgen.artwork.build import Artwork, build_all
+from decalgen.artwork.build import Artwork, build_all, noticed
 from decalgen.artwork.findings import shortened, written_at
 from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
@@ -137,11 +137,16 @@ def keeps_in(lettering: Lettering, tried: Lettering, artwork: Artwork, job: Job,
     opened take more room."""
     changed = replace(artwork.decal, artwork=_exchanged(artwork.decal.artwork, lettering, tried))
     try:
-        made = build_all(job, changed, artwork.hand, printer.white)
+        if changed.cut.kind == "artwork" or changed.is_slit:
+            made = build_all(job, changed, artwork.hand, printer.white)
+            found = [finding for part in made for finding in part.findings]
+        else:
+            # No letter moves the cut line: the same sections come of it as now.
+            found = list(noticed(job, changed, artwork.hand, printer.white))
     except DecalgenError:
         return False
     now = {finding.code for finding in artwork.findings if finding.severity == "error"}
-    return all(one.code in now for part in made for one in part.findings if one.severity == "error")
+    return all(one.code in now for one in found if one.severity == "error")
 
 
 def _exchanged(elements: Sequence[Element], lettering: Lettering, tried: Lettering) -> tuple[Element, ...]:

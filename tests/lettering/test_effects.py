@@ -10,7 +10,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, box
 
 from decalgen.lettering.effects import filled, inlined, outlined, shadowed
-from decalgen.lettering.printable import narrowest_opening, printable, thinnest_stroke
+from decalgen.lettering.narrow_places import narrowest_opening, thinnest_stroke
+from decalgen.lettering.printable import printable
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
