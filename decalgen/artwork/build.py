@@ -33,12 +33,13 @@ from decalgen.core.geometry import (
     transform,
     translation,
     union,
+    union_of_tiles,
 )
 from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, InkSpec, Job
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits
-from decalgen.shapes.base import Box, Element, Follows, Inked
+from decalgen.shapes.base import Box, Element, Inked, follows
 from decalgen.shapes.placing import place
 
 BARE_MARGIN = 0.5
@@ -112,7 +113,7 @@ class Artwork:
     @cached_property
     def covered(self) -> MultiPolygon:
         """What is printed inside the cut line, of whatever ink."""
-        return self.shown[0].region if len(self.shown) == 1 else union(one.region for one in self.shown)
+        return self.shown[0].region if len(self.shown) == 1 else union_of_tiles([one.region for one in self.shown])
 
     @cached_property
     def outer(self) -> Polygon:
@@ -243,7 +244,7 @@ def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> 
     painted = [
         inked
         for element, layer in zip(decal.artwork, layers, strict=True)
-        for inked in (element.shape.follow(edge, bleed) if isinstance(element.shape, Follows) else layer)
+        for inked in (element.shape.follow(edge, bleed) if follows(element.shape) else layer)
     ]
     unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
     found = [*lettering_findings(painted, decal, edge, unprinted), *cut_off(painted, decal, edge, margin)]
@@ -317,7 +318,7 @@ def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
 
 def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: SeenView | None) -> tuple[Inked, ...]:
     """One element's areas. What follows the cut line draws nothing before that line is known."""
-    if isinstance(element.shape, Follows):
+    if follows(element.shape):
         return ()
     if view is None:
         return place((element,), box, bleed, mirrored)

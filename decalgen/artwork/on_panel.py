@@ -18,7 +18,9 @@ def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
     the right one was measured itself."""
     panel = job.panel(decal.panel)
     if hand == "right" and panel.hand != "right":
-        return mirrored_panel(panel), decal.at.mirrored()
+        if not panel.other_hand:
+            panel.other_hand.append(mirrored_panel(panel))
+        return panel.other_hand[0], decal.at.mirrored()
     return panel, decal.at
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
+import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -102,7 +104,7 @@ class Outline:
 
     segments: tuple[Segment, ...]
 
-    @property
+    @cached_property
     def polygon(self) -> Polygon:
         """The outline flattened to within `TOLERANCE`."""
         ring: list[tuple[float, float]] = []
@@ -199,8 +201,6 @@ def transform(geometry: BaseGeometry, matrix: Matrix) -> BaseGeometry:
     a, b, c, d, e, f = matrix
 
     def move(points: object) -> object:
-        import numpy as np
-
         xy = np.asarray(points)
         return np.column_stack((a * xy[:, 0] + c * xy[:, 1] + e, b * xy[:, 0] + d * xy[:, 1] + f))
 
@@ -209,7 +209,12 @@ def transform(geometry: BaseGeometry, matrix: Matrix) -> BaseGeometry:
 
 def region(geometry: BaseGeometry) -> MultiPolygon:
     """The areas of any shapely result, without lines, points and slivers below `SLIVER`."""
-    return MultiPolygon([p for p in polygons(geometry) if p.area > SLIVER])
+    if isinstance(geometry, Polygon | MultiPolygon):
+        parts = shapely.get_parts(geometry)
+    else:
+        parts = np.array(polygons(geometry), dtype=object)
+    kept = parts[shapely.area(parts) > SLIVER]
+    return shapely.multipolygons(kept) if len(kept) else MultiPolygon()
 
 
 def polygons(geometry: BaseGeometry) -> list[Polygon]:
@@ -229,6 +234,26 @@ def boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
 def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     """The union as areas: abutting cells merge, so no hairline seams are left between them."""
     return region(shapely.union_all(list(geometries)))
+
+
+def union_of_tiles(geometries: Sequence[BaseGeometry]) -> MultiPolygon:
+    """The union of areas that lie side by side and share nothing but edges, as inks do that were knocked out of each
+    other. Where common edges have the same corners they are only dropped, which takes a tenth of the time of `union`;
+    that they had shows in a valid union of the whole area, and where it is none, all edges are crossed after all."""
+    parts = shapely.get_parts(geometries)
+    try:
+        merged = region(shapely.coverage_union_all(parts))
+    except shapely.GEOSException:
+        return union(geometries)
+    whole = abs(merged.area - float(shapely.area(parts).sum())) <= SLIVER
+    return merged if whole and merged.is_valid else union(geometries)
+
+
+def at_origin(area: Polygon) -> Polygon:
+    """An area moved so that the lower left corner of its box is the origin, to a picometre: letters that are the same
+    but for their place come out equal, so that what is known of one is known of all."""
+    left, bottom, _, _ = area.bounds
+    return shapely.transform(area, lambda xy: (xy - (left, bottom)).round(9) + 0.0)
 
 
 def fault_of_ring(points: Sequence[Point]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import field
+from functools import cached_property
 from typing import Literal, NamedTuple, Protocol, runtime_checkable
 
 from decalgen.core.errors import DecalgenError, Finding, Place
@@ -93,3 +94,14 @@ class Panel:
     unmeasured: tuple[str, ...] = ()
     """Its readings that are still to be taken; sizes were assumed for them."""
     shifted: Callable[[Shifts], Panel] | None = field(default=None, compare=False, repr=False)
+
+    @cached_property
+    def variants(self) -> dict[tuple[str, float], Panel]:
+        """The panel with one reading shifted by so many standard uncertainties, as far as it was asked for: each decal
+        that lies on it asks for the same ones."""
+        return {}
+
+    @cached_property
+    def other_hand(self) -> list[Panel]:
+        """Its mirror image, once that was asked for."""
+        return []

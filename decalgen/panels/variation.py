@@ -12,6 +12,13 @@ from decalgen.panels.base import Panel, PanelError
 def shifted_panel(panel: Panel, name: str, z: float) -> Panel:
     """The panel with the reading ``name`` shifted by z standard uncertainties. One put together by hand, or whose
     shifted readings make no panel, is stretched as far as its width and height depend on that reading."""
+    known = panel.variants.get((name, z))
+    if known is None:
+        known = panel.variants[name, z] = _shifted(panel, name, z)
+    return known
+
+
+def _shifted(panel: Panel, name: str, z: float) -> Panel:
     if panel.shifted is not None:
         try:
             return panel.shifted({name: z})

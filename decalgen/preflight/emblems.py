@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
@@ -28,7 +28,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.artwork.build import Artwork
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import polygons, region, union
+from decalgen.core.geometry import EMPTY, at_origin, polygons, region, union_of_tiles
 from decalgen.core.values import dataclass
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
@@ -158,6 +158,11 @@ def emblem(part: Polygon) -> str | None:
 
     A cross and a crescent are met however they are turned, a crystal within `signs.ON_EDGE` of standing on its corner.
     """
+    return _emblem(at_origin(part))
+
+
+@lru_cache(maxsize=512)
+def _emblem(part: Polygon) -> str | None:
     if signs.is_cross(part):
         return "the red cross"
     if signs.is_crystal(part):
@@ -195,12 +200,13 @@ class _Seen:
     @cached_property
     def areas(self) -> dict[str, MultiPolygon]:
         """Inside the cut line: plain colour → area, bare film among them."""
-        by: dict[str, list[BaseGeometry]] = {}
+        by: dict[str, list[MultiPolygon]] = {}
         for inked in self.artwork.shown:
-            by.setdefault(self.tones[inked.ink], []).append(inked.region)
-        if self.film:
-            by.setdefault(self.film, []).append(self.artwork.cut_polygon.difference(self.artwork.covered))
-        return {name: union(areas) if len(areas) > 1 else region(areas[0]) for name, areas in by.items() if name}
+            by.setdefault(self.tones[inked.ink], []).append(region(inked.region))
+        bare = region(self.artwork.cut_polygon.difference(self.artwork.covered)) if self.film else EMPTY
+        if not bare.is_empty:
+            by.setdefault(self.film, []).append(bare)
+        return {name: union_of_tiles(areas) if len(areas) > 1 else areas[0] for name, areas in by.items() if name}
 
     def parts(self, name: str) -> list[Polygon]:
         """The areas of one plain colour."""

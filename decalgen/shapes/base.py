@@ -23,7 +23,7 @@ not mirrored, only placed at the mirrored spot. A shape that holds others sees t
 from __future__ import annotations
 
 from dataclasses import field
-from typing import ClassVar, Literal, NamedTuple, Protocol, runtime_checkable
+from typing import ClassVar, Literal, NamedTuple, Protocol, TypeGuard, runtime_checkable
 
 from shapely.geometry import Polygon
 
@@ -122,7 +122,6 @@ Sides = tuple[bool, bool, bool, bool]
 """Which sides of an extent lie on the decal's edge: left, bottom, right, top."""
 
 
-@runtime_checkable
 class Holds(Protocol):
     """A shape that holds others: it knows its own other hand, and passes on which of its sides lie on the edge."""
 
@@ -135,13 +134,22 @@ class Holds(Protocol):
         ...
 
 
-@runtime_checkable
 class Follows(Protocol):
     """A shape that follows the decal's cut line instead of a rectangle."""
 
     def follow(self, cut: Polygon, run_on: float = 0.0) -> tuple[Inked, ...]:
         """Its areas along ``cut`` (mm, in the decal's own coordinates, of the hand that is printed)."""
         ...
+
+
+def holds(shape: object) -> TypeGuard[Holds]:
+    """Whether a shape holds others. (To ask a protocol looks all its members up each time.)"""
+    return hasattr(shape, "draw_on")
+
+
+def follows(shape: object) -> TypeGuard[Follows]:
+    """Whether a shape follows the cut line."""
+    return hasattr(shape, "follow")
 
 
 @dataclass(frozen=True)

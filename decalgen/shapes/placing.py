@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import mirror_x, rectangle, region, transform, translation
-from decalgen.shapes.base import Box, Element, Holds, Inked, Sides
+from decalgen.shapes.base import Box, Element, Inked, Sides, holds
 from decalgen.shapes.pieces import EDGE
 
 ALL: Sides = (True, True, True, True)
@@ -43,9 +43,9 @@ def _placed(element: Element, box: Box, run_on: float, mirrored: bool, real: Sid
         x = box.width - x - extent.width
     sides = edge_sides(extent, (x, y), box, real)
     run_on = run_on if any(sides) else 0.0
-    if isinstance(shape, Holds):
+    if holds(shape):
         held = shape.mirrored() if turned else shape
-        assert isinstance(held, Holds)
+        assert holds(held)
         areas = held.draw_on(extent, run_on, sides)
     else:
         areas = shape.draw(extent, run_on)
