@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
@@ -28,7 +28,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.artwork.build import Artwork
 from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import EMPTY, at_origin, polygons, region, union_of_tiles
+from decalgen.core.geometry import EMPTY, by_shape, polygons, region, union_of_tiles
 from decalgen.core.values import dataclass
 from decalgen.job.colours import ink_of
 from decalgen.job.model import Decal, Job, Printer
@@ -153,16 +153,12 @@ def _national(seen: _Seen, decal: Decal) -> list[Finding]:
     ]
 
 
+@by_shape
 def emblem(part: Polygon) -> str | None:
     """'the red cross', 'the red crescent' or 'the red crystal' for an area of that shape, whatever its size.
 
     A cross and a crescent are met however they are turned, a crystal within `signs.ON_EDGE` of standing on its corner.
     """
-    return _emblem(at_origin(part))
-
-
-@lru_cache(maxsize=512)
-def _emblem(part: Polygon) -> str | None:
     if signs.is_cross(part):
         return "the red cross"
     if signs.is_crystal(part):
