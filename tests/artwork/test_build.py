@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,10 +15,12 @@ from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point
 from shapely.ops import unary_union
 
-from decalgen.artwork.build import BARE_MARGIN, BLEED, Artwork, build
+from decalgen.artwork.build import BARE_MARGIN, BLEED, Artwork, build, build_all, hands, noticed
 from decalgen.artwork.drawn import artworks
 from decalgen.core.errors import FitError, Place
 from decalgen.core.geometry import mirror_x, polygons, transform
+from decalgen.core.lengths import Quantity
+from decalgen.job.loader import load_job
 from decalgen.job.model import Cut, Decal
 from decalgen.shapes.base import ANCHORS, At, Box, Element
 from decalgen.shapes.placing import place
@@ -338,3 +341,17 @@ def test_a_cut_along_the_artwork_is_its_outline() -> None:
     assert art.cut_polygon.symmetric_difference(areas(art, "shown")["orange"]).area < 1e-6
     beyond = areas(art, "printed")["orange"].difference(art.cut_polygon)
     assert beyond.area > 0.4 * art.cut_polygon.length  # about the perimeter times half a millimetre
+
+
+@pytest.mark.parametrize("name", ["gannet", "h9", "ostmerrow", "dravenhoe"])
+@pytest.mark.parametrize("white_printer", [False, True])
+def test_what_is_noticed_of_a_decal_does_not_wait_for_its_print(
+    repository: Path, name: str, white_printer: bool
+) -> None:
+    job = load_job(repository / "demo" / f"{name}.yaml")
+    for decal in job.decals:
+        cramped = replace(decal, width=Quantity(decal.width.value * 0.6))
+        for hand in hands(decal):
+            for one in (decal, cramped):
+                whole = [finding for part in build_all(job, one, hand, white_printer) for finding in part.findings]
+                assert list(noticed(job, one, hand, white_printer)) == whole

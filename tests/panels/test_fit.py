@@ -21,6 +21,7 @@ from decalgen.panels.full_size import FullSize
 from decalgen.panels.hands import mirrored
 from decalgen.panels.obstacles import CircleObstacle, LineObstacle, RectangleObstacle
 from decalgen.panels.prototype import Prototype
+from decalgen.panels.variation import shifted_panel
 
 
 def q(value: float, limit: float, name: str) -> Quantity:
@@ -377,3 +378,12 @@ def test_a_round_decal_near_an_edge() -> None:
     found = fit(circle((5.0, 5.0), 4.0), (Quantity(8.0), Quantity(8.0)), door(False), anchor=(0.0, 0.0))
     assert amounts(found)["left"] == pytest.approx(1.0, abs=1e-3)
     assert amounts(found)["bottom"] == pytest.approx(1.0, abs=1e-3)
+
+
+def test_a_panel_is_shifted_once_by_each_reading() -> None:
+    panel = door()
+    for name, _ in panel.readings:
+        for z in (-2.0, 2.0):
+            once = shifted_panel(panel, name, z)
+            assert panel.shifted is not None and once == panel.shifted({name: z})
+            assert shifted_panel(panel, name, z) is once

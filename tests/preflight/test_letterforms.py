@@ -18,7 +18,7 @@ from decalgen.core.errors import Finding
 from decalgen.job.loader import load_job
 from decalgen.lettering.faces import faces
 from decalgen.lettering.text import text_block
-from decalgen.preflight.letterforms import broken, closed
+from decalgen.preflight.letterforms import LARGEST, _large_enough, broken, closed
 from decalgen.shapes.lettering import Lettering
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs
@@ -188,3 +188,18 @@ def test_every_face_against_a_raster(name: str) -> None:
             assert told, (name, letter.text, counted)
         if counted < 0.6:
             assert not told, (name, letter.text, counted)
+
+
+@pytest.mark.parametrize("face", ["Archivo", "Oswald", "Abril Fatface", "Black Ops One", "Block Plate", "Yellowtail"])
+@pytest.mark.parametrize("text", ["4 BAY & Co.", "WM", "DRAINAGE"])
+@pytest.mark.parametrize("cap", [0.7, 1.3])
+def test_the_size_advised_is_the_least_at_which_all_letters_hold(face: str, text: str, cap: float) -> None:
+    """Every tenth of a millimetre is tried on all letters together."""
+    lettering = word(text, cap, face).shape
+    assert isinstance(lettering, Lettering)
+    sizes = [tenths / 10 for tenths in range(int(cap * 10) + 1, int(cap * 10 * LARGEST) + 1)]
+    good = [
+        size for size in sizes if not closed(lettering, GAP * cap / size) and not broken(lettering, LINE * cap / size)
+    ]
+    if closed(lettering, GAP) or broken(lettering, LINE):
+        assert _large_enough(lettering, LINE, GAP) == (good[0] if good else None)
