@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from decalgen.cli.detail import report_file, reported
 from decalgen.cli.patterns import spread
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import put, tell
@@ -80,6 +81,7 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
 @click.command()
 @FILES
 @click.option("--json", "as_json", is_flag=True, help="For other programs: findings and fits as JSON.")
+@reported
 @options_of
 def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     """Find mistakes before you use film: fit, smallest features, colour, white.
@@ -93,6 +95,9 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
     if as_json:
         from decalgen.commands.check_json import check_json
 
+        if report_file() is not None:
+            raise click.UsageError("--json is written to the screen: leave out -o, and add > check.json")
+
         text, code = check_json(Run(jobs, options))
         put(text)
         sys.exit(code)
@@ -100,10 +105,7 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
 
     result = run(Run(jobs, options)).write()
     tell(result)
-    errors = sum(f.severity == "error" for f in result.findings)
-    warnings = sum(f.severity == "warning" for f in result.findings)
-    put(f"{errors} error{'s' * (errors != 1)}, {warnings} warning{'s' * (warnings != 1)}")
-    if errors:
+    if any(finding.severity == "error" for finding in result.findings):
         sys.exit(EXIT_FINDINGS)
 
 
@@ -177,6 +179,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
 )
 @click.option("--code", help="The five letters printed on the sheet that you measured.")
+@reported
 def proof_passed(
     shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int, code: str | None
 ) -> None:

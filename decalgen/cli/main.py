@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -10,18 +11,31 @@ import click
 
 from decalgen import __version__
 from decalgen.cli.calibrate_colour import calibrate
+from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.sheet import sheet
 from decalgen.cli.terminal import Screen, put, screens, tell
-from decalgen.core.errors import EXIT_USAGE, DecalgenError, Interrupted, OutputError, did_you_mean
+from decalgen.core.command_line import typed
+from decalgen.core.errors import (
+    EXIT_FINDINGS,
+    EXIT_USAGE,
+    DecalgenError,
+    Interrupted,
+    JobError,
+    OutputError,
+    did_you_mean,
+)
 from decalgen.core.visible import visible
 
 
 class Commands(click.Group):
     """Lists commands in the order of the work, and guesses at a mistyped one."""
+
+    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
+        super().add_command(with_detail(cmd), name)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
@@ -63,6 +77,8 @@ def _run(arguments: list[str], debug: bool) -> int:
         return Interrupted.exit_code
     except DecalgenError as error:
         put(traceback() if debug else str(error), to_errors=True)
+        if not debug:
+            put(visible(stopped(error, arguments)), to_errors=True)
         return error.exit_code
     except Exception as error:
         if debug:
@@ -74,6 +90,18 @@ def _run(arguments: list[str], debug: bool) -> int:
         )
         return 1
     return code if isinstance(code, int) else 0
+
+
+def stopped(error: DecalgenError, arguments: Sequence[str]) -> str:
+    """The summary line of a command that could not do its work. What to do next is the command that the fix names; for
+    mistakes in a file the same command again, once they are corrected; else what the fix says."""
+    count = len(getattr(error, "problems", getattr(error, "findings", ("one",))))
+    fixes = [one.fix for one in getattr(error, "findings", ())] or [error.fix]
+    command = next((found[1] for fix in fixes if (found := re.search(r"`(decalgen [^`]+)`", fix))), "")
+    if not command and error.exit_code in (JobError.exit_code, EXIT_FINDINGS):
+        command = f"correct {'it' if count == 1 else 'them'}, then run: {typed(['decalgen', *arguments])}"
+    step = command or ("do what the fix says" if error.fix else "correct it, and run the command again")
+    return f"stopped: {count} error{'' if count == 1 else 's'}, 0 warnings; next: {step}"
 
 
 def traceback() -> str:

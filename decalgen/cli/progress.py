@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from decalgen.cli.ctrl_c import Stopping
-from decalgen.cli.terminal import over, watched
+from decalgen.cli.terminal import over, watched, wiped
 
 
 class ProgressBar:
@@ -25,7 +25,7 @@ class ProgressBar:
                 f"nesting [{'#' * round(6 * progress.part):<6}] {progress.placed}/{progress.pieces} on {sheets}, "
                 f"{progress.used_length:.0f} mm, {progress.remnant / 100:.0f} cm² left; Ctrl-C keeps it"
             )
-            over(f"{text[:78]:<78}")
+            over(text)
 
     def __enter__(self) -> Stopping:
         return self.stopping.__enter__()
@@ -33,5 +33,4 @@ class ProgressBar:
     def __exit__(self, *of: object) -> None:
         self.stopping.__exit__(*of)
         if self.any:
-            over(" " * 78)
-            over("")
+            wiped()

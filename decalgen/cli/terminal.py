@@ -6,22 +6,27 @@ from __future__ import annotations
 import errno
 import importlib
 import os
+import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 import click
 
-from decalgen.core.errors import Finding
 from decalgen.core.visible import visible, visible_rows
 
 if TYPE_CHECKING:
+    from decalgen.cli.answer import AnswerRow
     from decalgen.commands.options import Result
 
 COLOURS = {"error": "31", "warning": "33", "note": "36"}
 """The colours of severities, by their SGR codes (ECMA-48, 8.3.117)."""
 _STANDARD = (0, 1, 2)
+NARROW = 20
+"""Columns that a line of progress takes in any window."""
 
 
 class Screen:
@@ -153,6 +158,7 @@ def _colours_on_windows() -> None:
 
 def put(text: str = "", *, to_errors: bool = False) -> None:
     """A line, or several, on one of the streams."""
+    wiped()
     stream = sys.stderr if to_errors else sys.stdout
     if stream is not None:
         stream.write(text + "\n")
@@ -164,17 +170,38 @@ def watched() -> bool:
     return sys.stderr is not None and sys.stderr.isatty()
 
 
+_OVER = [0]
+"""How long the line of progress is that stands on the stream of messages."""
+
+
 def over(text: str) -> None:
-    """Writes a line of messages over the one that stands there."""
+    """Writes a line of progress over the one that stands there, no wider than the window."""
+    stream = sys.stderr
+    if stream is not None:
+        wide = max(NARROW, shutil.get_terminal_size().columns - 1)
+        row = visible(text)[:wide]
+        _plainly(f"\r{row:<{min(wide, _OVER[0])}}")
+        _OVER[0] = len(row)
+
+
+def wiped() -> None:
+    """Takes the line of progress away before anything else is written."""
+    if _OVER[0]:
+        _plainly(f"\r{'':<{_OVER[0]}}\r")
+        _OVER[0] = 0
+
+
+def _plainly(text: str) -> None:
     stream = sys.stderr
     if stream is not None:
         write = stream.plain if isinstance(stream, Screen) else stream.write
-        write(f"\r{visible(text)}")
+        write(text)
         stream.flush()
 
 
 def ask(question: str, default: str = "") -> str:
     """What is typed in answer; an empty answer is the default, which is shown."""
+    wiped()
     offered = f" [{visible(default)}]" if default else ""
     # The library writes a question round the screen, past its standing in for the stream.
     return str(click.prompt(visible(question) + offered, default=default, show_default=False))
@@ -182,25 +209,44 @@ def ask(question: str, default: str = "") -> str:
 
 def confirmed(question: str) -> bool:
     """Whether the answer is yes; an empty one is no."""
+    wiped()
     return bool(click.confirm(visible(question), default=False))
 
 
 def tell(result: Result) -> None:
-    """Findings, then lines, then the files made."""
-    for finding in result.findings:
-        say(finding)
-    for line in result.lines:
-        put(visible(line))
-    for path in result.files:
-        put(f"wrote {visible(str(path))}")
+    """A result as much in detail as the command is asked for; all of it into a text file, where one is named."""
+    from decalgen.cli.answer import rows
+    from decalgen.cli.detail import detail, report_file
+
+    report = report_file()
+    if report is not None:
+        result = _reported(result, report)
+    for row in rows(result, detail()):
+        _show(row)
 
 
-def say(finding: Finding) -> None:
-    """One finding, its head in the colour of its severity (the word says it too)."""
-    head, _, rest = str(finding).partition("\n")
-    if isinstance(sys.stdout, Screen):
-        sys.stdout.coloured(head, COLOURS[finding.severity])
-    else:
-        put(head)
+def _reported(result: Result, report: Path) -> Result:
+    """Writes the whole answer. Raises OutputError."""
+    from decalgen.commands.options import FileGroup
+    from decalgen.commands.summary import whole_text
+    from decalgen.core.files import write_files
+
+    files = write_files({report: whole_text(result).encode("utf-8")})
+    answer = replace(result.answer, groups=(*result.answer.groups, FileGroup("the whole answer", files)))
+    return replace(result, files=(*result.files, *files), answer=answer)
+
+
+def _show(row: AnswerRow) -> None:
+    """A row, its head in the colour of its severity (the word says it too), broken to the window's width."""
+    from decalgen.cli.answer import wrapped
+
+    columns = shutil.get_terminal_size().columns if sys.stdout is not None and sys.stdout.isatty() else None
+    text = row.text if row.whole else wrapped(row.text, columns)
+    if row.severity is None or not isinstance(sys.stdout, Screen):
+        put(text)
+        return
+    head, _, rest = text.partition("\n")
+    wiped()
+    sys.stdout.coloured(head, COLOURS[row.severity])
     if rest:
         put(rest)

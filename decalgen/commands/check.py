@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import DRAWER, Made
+from decalgen.commands.decal_lines import decal_lines
+from decalgen.commands.next_step import after
+from decalgen.commands.options import DRAWER, Answer, Made
+from decalgen.commands.summary import in_order
+from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError, InputError, JobError
 
 if TYPE_CHECKING:
@@ -16,19 +20,39 @@ if TYPE_CHECKING:
     from decalgen.preflight import Fitting
     from decalgen.preflight.checks import Examined
 
-SEVERITIES = ("error", "warning", "note")
-
 
 def check(run: Run) -> Made:
-    """Everything that can be found before printing. Raises JobError for files that cannot be read as jobs."""
-    return Made({}, findings_of(run), tuple(_summary(run.jobs, run.examined)))
+    """Everything that can be found before printing; a line a decal, and all clearances in the whole answer.
+
+    Raises JobError for files that cannot be read as jobs."""
+    found = findings_of(run)
+    lines, brief = decal_lines(run.jobs, run.examined, found)
+    decals = sum(len(job.decals) for job in run.jobs)
+    pieces = sum(pieces_of(job, run.examined.fits[job.name], run.examined.artworks[job.name]) for job in run.jobs)
+    done = f"checked {_count(len(run.jobs), 'job')}, {_count(decals, 'decal')}, {_count(pieces, 'piece')}"
+    answer = Answer(done, _next(run, found), whole=tuple(_all_fits(run.jobs, run.examined)), brief=brief)
+    return Made({}, found, lines, answer)
+
+
+def _next(run: Run, found: Sequence[Finding]) -> str:
+    errors = [one for one in found if one.severity == "error"]
+    open_jobs = [job for job in run.jobs if any(panel.unmeasured for panel in job.panels)]
+    if open_jobs:
+        return typed(["decalgen", "measure", open_jobs[0].file])
+    if errors:
+        return f"correct the error{'s' * (len(errors) > 1)}, then run: {after('check', run)}"
+    return after("proof", run)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def findings_of(run: Run) -> tuple[Finding, ...]:
     """What the rules find, and what `sheet` would refuse with these options; errors first."""
     # What was arranged already is not tried again.
     found = [] if run.arranged or _surely_printed(run) else _refused(run)
-    return tuple(sorted((*run.examined.findings, *found), key=lambda one: SEVERITIES.index(one.severity)))
+    return tuple(in_order((*run.examined.findings, *found)))
 
 
 def _refused(run: Run) -> list[Finding]:
@@ -63,13 +87,13 @@ def _surely_printed(run: Run) -> bool:
     return surely_printed([art for some in run.examined.artworks.values() for art in some], films, printer)
 
 
-def _summary(jobs: Sequence[Job], found: Examined) -> list[str]:
+def _all_fits(jobs: Sequence[Job], found: Examined) -> list[str]:
     """Each job in a line, under it how each decal fits its panel."""
     rows = []
     for job in jobs:
         count = pieces_of(job, found.fits[job.name], found.artworks[job.name])
         things = ((len(job.panels), "panel"), (len(job.decals), "decal"), (count, "piece"))
-        counted = ", ".join(f"{number} {what}{'' if number == 1 else 's'}" for number, what in things)
+        counted = ", ".join(_count(number, what) for number, what in things)
         rows.append(f"{job.title}: {counted}")
         rows += [row for one in found.fits[job.name] for row in one.lines()]
     if any(job.decals for job in jobs):

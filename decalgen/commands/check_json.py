@@ -9,7 +9,8 @@ import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from decalgen.commands.check import SEVERITIES, findings_of, pieces_of
+from decalgen.commands.check import findings_of, pieces_of
+from decalgen.commands.summary import SEVERITIES
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, JobError, Place
 
 if TYPE_CHECKING:

@@ -147,7 +147,7 @@ def use(which: str, positions: Path) -> Result:
 def shift(which: str, x: str, y: str) -> Result:
     """Moves what was printed last on a sheet to where it really lies."""
     from decalgen.core.lengths import length
-    from decalgen.workshop.drawer.store import quoted
+    from decalgen.core.command_line import quoted
 
     given = []
     for option, text in (("--x", x), ("--y", y)):
@@ -179,7 +179,7 @@ def cut_off(which: str, cutting: Cutting) -> Result:
 
 
 def _undo(sheet: OwnedSheet) -> str:
-    from decalgen.workshop.drawer.store import quoted
+    from decalgen.core.command_line import quoted
 
     return f"a mistake? decalgen film back {quoted(sheet.name)}"
 

@@ -55,12 +55,38 @@ class SheetFiles:
 
 
 @dataclass(frozen=True)
+class FileGroup:
+    """Files that serve one purpose, as a person reads it: 'print on plain paper'."""
+
+    purpose: str
+    paths: tuple[Path, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """How a result is answered: the summary line's words, and what the short answer leaves out.
+
+    ``done``: what was done, such as 'checked 4 jobs'; ``next``: what to type or do next, the command last. ``groups``:
+    the files by purpose, the one to open first before all. ``whole``: the lines of the whole answer, where they differ
+    from those of the short one; ``brief``: the findings as the short answer shows them, None: all as they are.
+    ``elsewhere``: findings that are counted, and shown by another command."""
+
+    done: str = ""
+    next: str = ""
+    groups: tuple[FileGroup, ...] = ()
+    whole: tuple[str, ...] = ()
+    brief: tuple[Finding, ...] | None = None
+    elsewhere: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
 class Result:
     """The files written, what was found on the way, and what to say."""
 
     files: tuple[Path, ...]
     findings: tuple[Finding, ...] = ()
     lines: tuple[str, ...] = field(default=())
+    answer: Answer = Answer()
 
 
 @dataclass(frozen=True)
@@ -70,9 +96,10 @@ class Made:
     files: Mapping[Path, bytes] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     lines: tuple[str, ...] = ()
+    answer: Answer = Answer()
 
     def write(self) -> Result:
         """Writes all files, or none of them. Raises OutputError."""
         for folder in dict.fromkeys(path.parent for path in self.files):
             make_folder(folder)
-        return Result(write_files(self.files), self.findings, self.lines)
+        return Result(write_files(self.files), self.findings, self.lines, self.answer)

@@ -67,7 +67,7 @@ def make_proof(run: Run, output: Path) -> Made:
 
 def pass_command(output: Path, bars: Sequence[Asked] = ()) -> str:
     """What is typed with the readings of a proof. Blanks stand for all that has to be read off the paper."""
-    from decalgen.workshop.drawer.store import quoted
+    from decalgen.core.command_line import quoted
 
     first = min((bar.sheet for bar in bars), default=0)
     axes = [bar.axis for bar in bars if bar.sheet == first] or ["x", "y"]

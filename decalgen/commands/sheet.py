@@ -96,7 +96,7 @@ def _drawer_lines(picked: Sequence[Picked], kept: Path) -> list[str]:
     """What to do with the drawer's sheets once they are printed."""
     if not picked:
         return []
-    from decalgen.workshop.drawer.store import quoted
+    from decalgen.core.command_line import quoted
     from decalgen.workshop.drawer_for_jobs import advice
 
     return [*advice(picked), *(f"after printing: decalgen film use {quoted(p.sheet.name)} {kept}" for p in picked)]

@@ -31,11 +31,13 @@ class FindingsError(DecalgenError):
 
 
 class Examined(NamedTuple):
-    """All findings; and by the job's name how each decal that can be drawn fits its panel, and its artwork."""
+    """All findings; by the job's name how each decal that can be drawn fits its panel, and its artwork; and by job and
+    decal what was found on the decal itself."""
 
     findings: tuple[Finding, ...]
     fits: dict[str, tuple[Fitting, ...]]
     artworks: dict[str, tuple[Artwork, ...]]
+    on_decals: dict[tuple[str, str], tuple[Finding, ...]]
 
 
 def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[DrawnDecal]] | None = None) -> Examined:
@@ -44,6 +46,7 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[
     found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]
     fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
     arts: dict[str, list[Artwork]] = {job.name: [] for job in jobs}
+    own: dict[tuple[str, str], list[Finding]] = {}
     for job in jobs:
         for rule in JOB_RULES:
             found += rule(job, printer)
@@ -52,19 +55,23 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[
                 found.append(Finding("error", "cannot-draw", *_cannot(one.decal, one.error)))
                 continue
             arts[job.name] += one.parts
+            mine: list[Finding] = []
             try:
                 fit = fitting(one.parts, one.decal, job)
                 fits[job.name].append(fit)
-                found += fit.findings
+                mine += fit.findings
             except DecalgenError as error:
-                found.append(Finding("error", "cannot-fit", *_cannot(one.decal, error)))
-            found += _ruled(one.parts, one.decal, job, printer)
+                mine.append(Finding("error", "cannot-fit", *_cannot(one.decal, error)))
+            mine += _ruled(one.parts, one.decal, job, printer)
+            own.setdefault((job.name, one.decal.name), []).extend(mine)
+            found += mine
         for pair_rule in PAIR_RULES:
             found += pair_rule(arts[job.name], job, printer)
     return Examined(
         _in_order(found),
         {name: tuple(some) for name, some in fits.items()},
         {name: tuple(some) for name, some in arts.items()},
+        {key: _in_order(some) for key, some in own.items()},
     )
 
 

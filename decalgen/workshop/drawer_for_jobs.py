@@ -25,7 +25,7 @@ from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose
 from decalgen.workshop.drawer.age import age
 from decalgen.workshop.drawer.feeding import feeding
 from decalgen.workshop.drawer.model import turn
-from decalgen.workshop.drawer.store import quoted
+from decalgen.core.command_line import quoted
 
 KNIFE = 0.5
 """Film round a piece that is lost in cutting it out, mm beyond cut line and bleed (common practice, no source)."""

@@ -166,7 +166,7 @@ def test_a_plate_never_takes_the_place_of_another_result(run: Run) -> None:
 # ------------------------------------------------------------------------------------------------------ print shops
 def test_a_file_for_a_print_shop(run: Run) -> None:
     said = run("sheet", "tug.yaml", "--printer", "white.yaml", *FILM, "--for", "press")
-    assert said.code == 0 and "wrote tug-press.pdf" in said.out and "PDF/X-4" in said.out
+    assert said.code == 0 and ": tug-press.pdf" in said.out and "PDF/X-4" in said.out
     data = Path("tug-press.pdf").read_bytes()
     assert b"/Separation /White" in data and b"/Separation /Cutting" in data and b"GTS_PDFXVersion" in data
 

@@ -57,7 +57,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 def test_the_main_job_from_new_to_sheet(run: Run) -> None:
     made = run("new", "lorry.yaml", "--panel", "door=22.4x11.6", "--bent", "bonnet=24.2/1.1/19.5")
-    assert made.code == 0 and "wrote lorry-card.pdf" in made.out
+    assert made.code == 0 and "lorry-card.pdf" in made.out
     assert run("check", "lorry.yaml", "tug.yaml").code == 0
     proof = run("proof", "tug.yaml", "lorry.yaml", "-o", "both-proof.pdf", *FILM)
     assert proof.code == 0 and "both.positions.json" in proof.out

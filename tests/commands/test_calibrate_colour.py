@@ -63,7 +63,7 @@ def take(*words: str) -> str:
 # ----------------------------------------------------------------------------------------------------- the sheet
 def test_the_patches_are_fourteen_millimetres_in_the_colours_asked_for(folder: Path) -> None:
     said = run("colour", "tug.yaml", "--film", "clear A5", "-o", "swatches.pdf")
-    assert "wrote swatches.pdf" in said and "white over black" not in said
+    assert ": swatches.pdf" in said and "white over black" not in said
     with pdfplumber.open("swatches.pdf") as pdf:
         page = pdf.pages[0]
         assert (round(page.width * 25.4 / 72), round(page.height * 25.4 / 72)) == (148, 210)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -30,9 +31,9 @@ def test_no_decals_picture_takes_the_place_of_another(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     Path("tug.yaml").write_text(JOB.format(job="tug", one="a b", other=f'"{other}"'), encoding="utf-8")
-    said = run("draw", "tug.yaml")
+    said = run("draw", "tug.yaml", "-v")
     assert said.code == 0, said.text
-    written = [line.removeprefix("wrote ") for line in said.text.splitlines() if line.startswith("wrote ")]
+    written = re.findall(r"drawings\S+\.svg", said.text)
     # Two alone, two over the body, one on the panel.
     assert len(set(written)) == len(list(Path("drawings").iterdir())) == 5
     assert len({path.read_bytes() for path in Path("drawings").iterdir()}) == 5

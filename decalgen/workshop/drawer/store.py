@@ -15,6 +15,7 @@ from contextlib import closing, contextmanager
 from dataclasses import astuple, replace
 from pathlib import Path
 
+from decalgen.core.command_line import quoted
 from decalgen.core.errors import InputError, OutputError, did_you_mean
 from decalgen.core.small_files import is_ordinary
 from decalgen.workshop.drawer.model import (
@@ -280,11 +281,6 @@ def _bring_up(base: sqlite3.Connection) -> None:
             base.execute(statement)
         base.execute(f"PRAGMA application_id = {APPLICATION}")
         base.execute(f"PRAGMA user_version = {VERSION}")
-
-
-def quoted(name: str) -> str:
-    """A name as it is typed on a command line."""
-    return name if name and all(c.isalnum() or c in "-_./\\:" for c in name) else f'"{name}"'
 
 
 def find(sheets: Sequence[OwnedSheet], which: str) -> OwnedSheet:

@@ -1,0 +1,96 @@
+"""A result as rows for the terminal: errors first, then warnings, then the lines, the files by purpose, the summary."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from decalgen.core.visible import visible
+
+if TYPE_CHECKING:
+    from decalgen.cli.detail import Detail
+    from decalgen.commands.options import Result
+    from decalgen.core.errors import Finding, Severity
+
+NAMED = 3
+"""So many files of a purpose are named in the short answer."""
+NARROWEST = 40
+"""In a narrower window rows are left to the terminal."""
+INDENT = "    "
+
+
+class AnswerRow(NamedTuple):
+    """A row, or several; ``severity`` is shown in colour as well, ``whole`` is never broken: it may be pasted."""
+
+    text: str
+    severity: Severity | None = None
+    whole: bool = False
+
+
+def rows(result: Result, detail: Detail = "short") -> Iterator[AnswerRow]:
+    """What is shown of a result. The summary line is always the last, and never broken."""
+    from decalgen.commands.summary import in_order, short_findings, summary, whole_lines
+
+    folded = detail == "short" and _is_folded(result)
+    for one in in_order(result.findings) if detail == "whole" else short_findings(result.answer, result.findings):
+        if detail == "whole" or one.severity == "error":
+            yield AnswerRow(str(one), one.severity, whole=True)
+        elif detail == "short":
+            yield AnswerRow(in_one_line(one), one.severity)
+    if detail != "errors":
+        for line in whole_lines(result) if detail == "whole" else result.lines:
+            yield AnswerRow(visible(line))
+        yield from _files(result, detail)
+    yield AnswerRow(visible(summary(result, "details: -v" if folded else "")), whole=True)
+
+
+def _is_folded(result: Result) -> bool:
+    """Whether the short answer leaves something out that -v shows."""
+    answer = result.answer
+    long = any(len(paths) > NAMED for _, paths in _groups(result))
+    return long or bool(answer.whole) or any(one.severity == "note" for one in result.findings)
+
+
+def in_one_line(one: Finding) -> str:
+    """A finding with its place and its fix, without the line of the file."""
+    place = f"{one.place.file}:{one.place.line}: " if one.place else ""
+    fix = f"; fix: {one.fix}" if one.fix else ""
+    return visible(f"{place}{one.severity} {one.code}: {one.subject}: {one.message}{fix}")
+
+
+def _groups(result: Result) -> list[tuple[str, Sequence[Path]]]:
+    """Every file once, by purpose; what has none comes last."""
+    grouped = [(group.purpose, group.paths) for group in result.answer.groups if group.paths]
+    known = {path for _, paths in grouped for path in paths}
+    rest = tuple(path for path in result.files if path not in known)
+    return [*grouped, *([("wrote", rest)] if rest else [])]
+
+
+def _files(result: Result, detail: Detail) -> Iterator[AnswerRow]:
+    for purpose, paths in _groups(result):
+        shown = [visible(str(path)) for path in (paths if detail == "whole" else paths[:NAMED])]
+        more = len(paths) - len(shown)
+        if detail == "whole" and len(shown) > 1:
+            yield AnswerRow("\n".join((f"{purpose}:", *(f"  {name}" for name in shown))), whole=True)
+        else:
+            yield AnswerRow(f"{purpose}: {', '.join(shown)}{f' and {more} more' if more else ''}")
+
+
+def wrapped(text: str, columns: int | None) -> str:
+    """A row broken between words for a window of so many columns, the rest of it set in; None: as it is."""
+    if columns is None or columns < NARROWEST:
+        return text
+    broken = []
+    for row in text.split("\n"):
+        lead = row[: len(row) - len(row.lstrip())]
+        broken += textwrap.wrap(
+            row,
+            columns,
+            subsequent_indent=lead + INDENT,
+            break_long_words=False,
+            break_on_hyphens=False,
+            drop_whitespace=True,
+        ) or [""]
+    return "\n".join(broken)

@@ -1,0 +1,49 @@
+"""The command to type after this one, with the jobs and options that were given, ready to paste."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.options import Options
+from decalgen.core.command_line import typed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from decalgen.commands.run import Run
+
+
+def given(options: Options) -> list[str]:
+    """The options of a printing command as they were typed, without those that are as they always are."""
+    words: list[str] = []
+    for film in options.films:
+        words += ["--film", film]
+    plain = Options()
+    for option, value, usual in (
+        ("--printer", options.printer, plain.printer),
+        ("--variant", options.variant, plain.variant),
+        ("--hands", options.hands, plain.hands),
+        ("--gap", None if options.gap is None else f"{options.gap:g} mm", plain.gap),
+        ("--effort", options.effort, plain.effort),
+        ("--seed", options.seed, plain.seed),
+        ("--leave", options.leave, plain.leave),
+    ):
+        if value is not None and value != usual:
+            words += [option, str(value)]
+    return words
+
+
+def after(command: str, run: Run, more: Iterable[object] = ()) -> str:
+    """Another command over the same jobs with the same options."""
+    return typed(words_after(command, run, more))
+
+
+def words_after(command: str, run: Run, more: Iterable[object] = ()) -> list[str]:
+    """The same, word by word."""
+    return ["decalgen", command, *map(str, run.paths), *map(str, more), *given(run.options)]
+
+
+def sheet_of(proof: Path) -> Path:
+    """What a print on film is called beside its proof."""
+    return proof.with_name(f"{proof.stem.removesuffix('-proof')}-sheet.pdf")
