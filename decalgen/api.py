@@ -18,12 +18,12 @@ place. Lengths are millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.commands.options import Made, Options, Result, SheetFiles, Watch
+from decalgen.commands.options import Answer, FileGroup, Made, Options, Result, SheetFiles, Watch
 from decalgen.commands.run import Run
 from decalgen.core.errors import DecalgenError, Finding, GateError
 
@@ -33,7 +33,9 @@ if TYPE_CHECKING:
     from decalgen.sheet.arrange import Arrangement
 
 __all__ = [
+    "Answer",
     "DecalgenError",
+    "FileGroup",
     "Finding",
     "GateError",
     "Made",
@@ -50,6 +52,7 @@ __all__ = [
     "pass_proof",
     "proof",
     "render",
+    "report",
     "sheet",
 ]
 
@@ -62,22 +65,31 @@ def load(
     films: Sequence[Name] = (),
     printer: Name | None = None,
     watch: Watch | None = None,
+    stage: Callable[[str], None] | None = None,
     **options: Any,
 ) -> Run:
     """Reads job files. ``films`` are files or words such as 'white A5'; ``printer`` a file or the name of a kept
     profile; ``options`` as in `Options` (variant, hands, gap, effort, seed, leave); ``watch`` sees the progress of a
-    nest. Raises JobError with all mistakes of all files, InputError, FilmError."""
+    nest, ``stage`` hears in words what is done next. Raises JobError with all mistakes of all files, InputError,
+    FilmError."""
     words = None if printer is None else str(printer)
-    run = Run([Path(job) for job in jobs], Options(tuple(map(str, films)), words, **options), watch)
+    run = Run([Path(job) for job in jobs], Options(tuple(map(str, films)), words, **options), watch, stage)
     run.jobs  # noqa: B018  read now, so that mistakes are told here
     return run
 
 
 def check(run: Run) -> Made:
-    """What can be found before printing: findings, errors first, and how every decal fits, in lines."""
+    """What can be found before printing: findings, errors first, and in a line how each decal fits."""
     from decalgen.commands.check import check as made
 
     return made(run)
+
+
+def report(made: Made) -> bytes:
+    """All there is to say of a result, as a text file: of a check every size and clearance."""
+    from decalgen.commands.summary import whole_text
+
+    return whole_text(Result((), made.findings, made.lines, made.answer)).encode("utf-8")
 
 
 def draw(

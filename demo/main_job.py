@@ -1,14 +1,18 @@
 """The demo itself: four invented jobs are checked, nested on one opened white and one clear A5, proven and printed.
 
-Everything goes into demo/out/: the check's report, the proof, the sheets, and a picture of all that came of it.
+Everything goes into demo/out/: the check's report, the proof, the sheets, and a picture of all that came of it. What is
+printed is short, and names the files last.
 """
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from decalgen import api
+from decalgen.cli.progress import ProgressBar
+from decalgen.cli.terminal import tell
 
 
 def _short(path: Path) -> Path:
@@ -23,21 +27,21 @@ FILMS = (HERE / "films" / "white-a5.yaml", HERE / "films" / "clear-a5.yaml")
 PRINTER = HERE / "printer.yaml"
 
 
-def load(*jobs: Path) -> api.Run:
-    """Some of the demo's jobs with its film and its printer."""
-    return api.load(jobs or JOBS, films=FILMS, printer=PRINTER)
+def load(*jobs: Path, stage: Callable[[str], None] | None = None) -> api.Run:
+    """Some of the demo's jobs with its film and its printer. ``stage`` hears what is done."""
+    return api.load(jobs or JOBS, films=FILMS, printer=PRINTER, stage=stage)
 
 
 def main() -> int:
-    """Makes every file and names it. Gives the exit code. ``--picture`` makes the README's picture anew."""
+    """Makes every file, tells what came of it, and names the files last. Gives the exit code. ``--picture`` makes the
+    README's picture anew."""
     try:
-        run = load()
-        files = make(run, OUT)
-        if "--picture" in sys.argv[1:]:
-            small = {HERE / "picture.png": api.render(api.overview(run, OUT / POSITIONS), ".png", dpi=72)[0]}
-            files = (*files, *api.Made(small).write().files)
-        for path in files:
-            print(f"wrote {path}")
+        with ProgressBar("reading the jobs") as bar:
+            run = load(stage=bar.stage)
+            result = make(run, OUT)
+            if "--picture" in sys.argv[1:]:
+                api.Made({HERE / "picture.png": api.render(api.overview(run, OUT / POSITIONS), ".png", 72)[0]}).write()
+        tell(result)
     except api.DecalgenError as error:
         print(error)
         return error.exit_code
@@ -47,38 +51,51 @@ def main() -> int:
 POSITIONS = "four-jobs.positions.json"
 
 
-def make(run: api.Run, folder: Path) -> tuple[Path, ...]:
-    """Makes the demo's files in a folder. Raises DecalgenError."""
+def make(run: api.Run, folder: Path) -> api.Result:
+    """Makes the demo's files in a folder, and the story of them. Raises DecalgenError."""
     proof = api.proof(run, folder / "four-jobs-proof.pdf").write()
     found = api.check(run)
-    text = "\n".join([*(str(finding) for finding in found.findings), "", *found.lines, ""])
-    files = api.Made({folder / "check.txt": text.encode("utf-8")}).write().files
+    report = folder / "check.txt"
+    api.Made({report: api.report(found)}).write()
     wanted = api.SheetFiles(
         (folder / "four-jobs-sheet.pdf", folder / "four-jobs-sheet.svg"), cut=(folder / "four-jobs-cut.svg",)
     )
-    verdict, *proving = prove(run, proof.files[0], wanted)
+    verdict, story = prove(run, proof.files[0], wanted)
     sheets = api.sheet(run, wanted).write()
-    picture = api.render(api.overview(run, folder / POSITIONS), ".png", dpi=144)[0]
-    for line in (*found.lines, *proving, *sheets.lines):
-        print(line)
-    return (*files, *proof.files, verdict, *sheets.files, *api.Made({folder / "four-jobs.png": picture}).write().files)
+    picture = folder / "four-jobs.png"
+    api.Made({picture: api.render(api.overview(run, folder / POSITIONS), ".png", dpi=144)[0]}).write()
+    groups = (
+        api.FileGroup("open first, all of it in one picture", (picture,)),
+        *sheets.answer.groups,
+        *proof.answer.groups,
+        *verdict.answer.groups,
+        api.FileGroup("the whole check, with every warning and clearance", (report,)),
+    )
+    film = [line for line in sheets.lines if line.startswith(("sheet ", "expected"))]
+    lines = (found.answer.done, *story, "film, printed as on the proof:", *(f"  {line}" for line in film))
+    answer = api.Answer(
+        f"made the decals of {len(run.jobs)} models",
+        f"open {picture}; for a model of your own: decalgen new my-model.yaml",
+        groups,
+        also=tuple(finding.severity for finding in found.findings),
+    )
+    return api.Result(tuple(path for group in groups for path in group.paths), (), lines, answer)
 
 
-def prove(run: api.Run, proof: Path, wanted: api.SheetFiles) -> tuple[Path, *tuple[str, ...]]:
+def prove(run: api.Run, proof: Path, wanted: api.SheetFiles) -> tuple[api.Result, tuple[str, ...]]:
     """A proof that was fitted to what the printer reaches is refused, and so is the film; printed again at 100 % it is
-    passed. Gives the file of the readings, and what was said."""
+    passed. Gives the result of the readings, and what was said."""
     code = code_of(api.nest(run, proof.with_name(POSITIONS)))
-    rows = ["", "the proof's check bars measure 92.9 mm of 100, both of them:"]
+    rows = ["the proof, printed first: its check bars measure 92.9 mm of 100, both of them"]
     result = api.pass_proof(proof, ["92.9 92.8 92.9"], ["92.9 92.9 92.8"], code).write()
-    rows += [f"  {line}" for line in result.lines]
+    rows += [f"  {line}" for line in result.lines[-2:]]
     try:
         api.sheet(run, wanted)
     except api.GateError as error:
-        rows += [f"  {line}" for line in ("the sheet for film, asked for all the same:", *str(error).splitlines())]
-    rows.append("printed again at 100 %, they measure 99.9 and 100.1 mm:")
+        rows.append(f"  film asked for all the same: {error.message}, so none is printed")
+    rows.append("printed again at 100 %: its check bars measure 99.9 and 100.1 mm")
     result = api.pass_proof(proof, ["99.9 99.9 99.8"], ["100.1 100.0 100.1"], code).write()
-    rows += [f"  {line}" for line in result.lines]
-    return (result.files[0], *rows, "")
+    return result, (*rows, *(f"  {line}" for line in result.lines[-2:]))
 
 
 def code_of(arrangement: object) -> str:

@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from decalgen.cli.detail import reported
+from decalgen.cli.progress import ProgressBar
+
 if TYPE_CHECKING:
     from decalgen.commands.calibrate_printer import CalibrationRequest
     from decalgen.commands.typed_readings import TypedReadings
@@ -52,7 +55,9 @@ def print_(output: Path, printer: str | None, film: str, tool: str) -> None:
     from decalgen.cli.terminal import tell
     from decalgen.commands.calibrate_printer import print_target
 
-    tell(print_target(printer, film, tool, output))
+    with ProgressBar("drawing the target"):
+        result = print_target(printer, film, tool, output)
+    tell(result)
 
 
 def request_of(command: Callable[..., None]) -> Callable[..., None]:
@@ -103,7 +108,9 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
     from decalgen.core.errors import DecalgenError
 
     if readings:
-        tell(read_target(read_readings(readings), wanted))
+        with ProgressBar("reckoning the calibration"):
+            result = read_target(read_readings(readings), wanted)
+        tell(result)
         return
     kept = typed_readings(wanted)
     typed = _ask(kept)
@@ -119,6 +126,7 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
 
 @calibrate.command("history")
 @click.argument("printer", required=False)
+@reported
 def history(printer: str | None) -> None:
     """List the kept profiles: each calibration, how far the printer moved, the check bars read since.
 
@@ -129,7 +137,9 @@ def history(printer: str | None) -> None:
     from decalgen.cli.terminal import tell
     from decalgen.commands.printer_drift import history as run
 
-    tell(run(printer))
+    with ProgressBar("reading the profiles"):
+        result = run(printer)
+    tell(result)
 
 
 @calibrate.command("bars")
@@ -141,6 +151,7 @@ def history(printer: str | None) -> None:
 @click.option("--asked-x", help="Length printed beside the horizontal bar, if not 100 mm.")
 @click.option("--asked-y", help="Length printed beside the vertical bar, if not 100 mm.")
 @TOOL
+@reported
 def bars(
     printer: str,
     x: tuple[str, ...],

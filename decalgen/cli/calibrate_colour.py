@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from decalgen.cli.calibrate import PRINTER, calibrate
+from decalgen.cli.progress import ProgressBar
 
 __all__ = ["calibrate"]
 
@@ -31,7 +32,9 @@ def colour(jobs: tuple[Path, ...], output: Path, film: str, printer: str | None)
     from decalgen.cli.terminal import tell
     from decalgen.commands.calibrate_colour import print_swatches
 
-    tell(print_swatches(jobs, printer, film, output))
+    with ProgressBar("drawing the swatches"):
+        result = print_swatches(jobs, printer, film, output)
+    tell(result)
 
 
 @calibrate.command("swatches")
@@ -53,4 +56,6 @@ def swatches(readings: Path, jobs: tuple[Path, ...], output: Path, date: str, pr
     from decalgen.cli.terminal import tell
     from decalgen.commands.calibrate_colour import read_swatches
 
-    tell(read_swatches(readings, jobs, printer, date, output))
+    with ProgressBar("reading the swatches"):
+        result = read_swatches(readings, jobs, printer, date, output)
+    tell(result)

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from decalgen.cli.detail import reported
+
 SHEET = click.argument("sheet", metavar="SHEET")
 
 
@@ -43,6 +45,7 @@ def add(words: str, name: str | None, count: int, bought: str, leads: str, note:
 
 
 @film.command("list")
+@reported
 def list_() -> None:
     """List the sheets with what is left of each.
 

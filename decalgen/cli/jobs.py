@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.detail import report_file, reported
 from decalgen.cli.patterns import spread
 from decalgen.cli.progress import ProgressBar
@@ -103,7 +104,8 @@ def check(jobs: tuple[Path, ...], as_json: bool, options: Options) -> None:
         sys.exit(code)
     from decalgen.commands.check import check as run
 
-    result = run(Run(jobs, options)).write()
+    with ProgressBar("checking") as bar:
+        result = run(Run(jobs, options, stage=bar.stage)).write()
     tell(result)
     if any(finding.severity == "error" for finding in result.findings):
         sys.exit(EXIT_FINDINGS)
@@ -137,7 +139,10 @@ def draw(
     from decalgen.commands.draw import draw as run
     from decalgen.commands.run import Run
 
-    tell(run(Run(jobs, options), output, ["." + e.lstrip(".") for e in endings], dpi, findings).write())
+    forms = ["." + e.lstrip(".") for e in endings]
+    with ProgressBar("drawing") as bar:
+        result = run(Run(jobs, options, stage=bar.stage), output, forms, dpi, findings).write()
+    tell(result)
 
 
 @click.command()
@@ -159,8 +164,8 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
     from decalgen.commands.run import Run
 
     target = output or Path(f"{of_variant(jobs[0].stem, options.variant)}-proof.pdf")
-    with ProgressBar() as watch:
-        result = make_proof(Run(jobs, options, watch), target).write()
+    with ProgressBar("reading the jobs") as bar, Stopping(bar.show) as watch:
+        result = make_proof(Run(jobs, options, watch, bar.stage), target).write()
     tell(result)
 
 

@@ -16,6 +16,7 @@ from decalgen.cli.film import film as film_drawer
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
+from decalgen.cli.progress import ProgressBar
 from decalgen.cli.sheet import sheet
 from decalgen.cli.terminal import Screen, put, screens, tell
 from decalgen.core.command_line import typed
@@ -147,7 +148,9 @@ def layouts(output: Path | None) -> None:
     """
     from decalgen.commands.lists import layouts as run
 
-    tell(run(output))
+    with ProgressBar("drawing the layouts"):
+        result = run(output)
+    tell(result)
 
 
 @cli.command()
@@ -162,7 +165,9 @@ def shapes(name: str | None, output: Path | None) -> None:
     """
     from decalgen.commands.lists import shapes as run
 
-    tell(run(name, output))
+    with ProgressBar("drawing the shapes"):
+        result = run(name, output)
+    tell(result)
 
 
 @cli.command()
@@ -198,13 +203,17 @@ def fonts(
         from decalgen.commands.fonts import like as ranked
 
         sizes = {"cap height": cap, "length": length, "stem": stem, "crossbar": crossbar}
-        tell(ranked(like, sizes, traced, output))
+        with ProgressBar("comparing the faces"):
+            result = ranked(like, sizes, traced, output)
+        tell(result)
         return
     if cap or length or stem or crossbar or traced:
         raise click.UsageError("measures need the word they belong to: add --like WORD")
     from decalgen.commands.fonts import fonts as run
 
-    tell(run(output, text))
+    with ProgressBar("setting the faces"):
+        result = run(output, text)
+    tell(result)
 
 
 @cli.command()
@@ -229,7 +238,13 @@ def schema(file: str, of_check: bool) -> None:
         made = check_schema()
     else:
         made = schema_of(file)
+    from decalgen.commands.options import Answer, Result
+    from decalgen.commands.summary import summary
+
     put(json.dumps(made, indent=2, ensure_ascii=False))
+    # The schema alone goes to where it is piped.
+    follow = "decalgen check --json JOB" if of_check else f"decalgen schema {file} > {file}.schema.json"
+    put(summary(Result((), answer=Answer("printed the schema", follow))), to_errors=True)
 
 
 cli.add_command(calibrate)

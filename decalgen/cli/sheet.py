@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.jobs import DPI, options_of
 from decalgen.cli.patterns import spread
 from decalgen.cli.progress import ProgressBar
@@ -97,8 +98,8 @@ def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, option
     if not wanted.outputs:
         stem = of_variant(jobs[0].stem, options.variant)
         wanted = replace(wanted, outputs=(Path(f"{stem}-{'press' if wanted.press else 'sheet'}.pdf"),))
-    with ProgressBar() as watch:
-        result = make_sheet(Run(jobs, options, watch), wanted).write()
+    with ProgressBar("reading the jobs") as bar, Stopping(bar.show) as watch:
+        result = make_sheet(Run(jobs, options, watch, bar.stage), wanted).write()
     tell(result)
 
 
@@ -113,4 +114,6 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
         go = "-o, --cut, --cut-alone, --cutter, --dpi and --without-proof"
         raise click.UsageError(f"a record is printed unchanged: with --again use only {go}")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
-    tell(print_again(record, files, wanted).write())
+    with ProgressBar("drawing from the record"):
+        result = print_again(record, files, wanted).write()
+    tell(result)

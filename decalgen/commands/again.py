@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from decalgen import __version__
 from decalgen.commands.inputs import load_jobs, seed_of, shops
-from decalgen.commands.options import Made, SheetFiles
+from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.commands.still_proven import check_still_proven
 from decalgen.core.errors import DecalgenError, InputError, OutputError
@@ -40,6 +40,7 @@ LIBRARIES = ("shapely", "reportlab", "svgwrite", "uharfbuzz", "pypdfium2")
 """What has a hand in the bytes of a file."""
 CUT_ENDINGS = (".dxf", ".svg")
 """Of the files that a cutting machine takes."""
+PRINT = "print on film at 100 %"
 EXACT = ("scale_x", "scale_y", "lean", "misregister", "shortest_sheet")
 
 
@@ -107,7 +108,8 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     asked = wanted is not None or bool(cut)
     if not asked and len(kept_files) == len(record.files):
         head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
-        return Made({}, (), (head, *(f"  {file}" for file in kept_files), *_told(record)))
+        done = f"read the record of {len(record.positions)} pieces"
+        return Made({}, (), (head, *(f"  {file}" for file in kept_files), *_told(record)), Answer(done, PRINT))
     named = _named(record)
     if asked:
         named = wanted or SheetFiles(named.outputs[:1])
@@ -128,7 +130,11 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     same = all(_sha(data) in totals.values() for name, data in alike.items() if Path(name).suffix in kinds)
     known = any(Path(name).suffix in kinds for name in alike)
     lines.append(_bytes_told(same, record) if known else "the same geometry")
-    return Made(files, made.findings, (*lines, *left, *_told(record)))
+    groups = tuple(
+        FileGroup(one.purpose, tuple(file for file in one.paths if file in files)) for one in made.answer.groups
+    )
+    answer = Answer(f"made the record's {len(record.positions)} pieces again", PRINT, groups)
+    return Made(files, made.findings, (*lines, *left, *_told(record)), answer)
 
 
 def _arranged(

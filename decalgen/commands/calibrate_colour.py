@@ -12,7 +12,8 @@ from decalgen.colour.readings import SIZE_LETTERS, apply_readings, reading_named
 from decalgen.colour.value import ColourError
 from decalgen.commands.calibrate_printer import typed_rows
 from decalgen.commands.inputs import load_jobs
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
+from decalgen.core.command_line import typed as command
 from decalgen.core.errors import OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.export import render
@@ -41,9 +42,13 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
         "also: paper, darkest" + (", white over black, white over white" if printer.white else ""),
         "and in mm, by letter or name: "
         + ", ".join(f"{letter} {name}" for name, letter in SIZE_LETTERS.items() if name != "choke" or printer.white),
-        "then: decalgen calibrate swatches READINGS JOB... -o a new printer file",
     ]
-    return Result(write_files(files), lines=tuple(lines))
+    written = write_files(files)
+    words = ["decalgen", "calibrate", "swatches", "readings.txt", *jobs]
+    words += ["--printer", printer_file] if printer_file else []
+    follow = f"print it, read its patches into readings.txt, then run: {command([*words, '-o', 'printer-colour.yaml'])}"
+    answer = Answer(f"made the swatches of {len(inks)} inks", follow, (FileGroup("print on film at 100 %", written),))
+    return Result(written, lines=tuple(lines), answer=answer)
 
 
 def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None, date: str, output: Path) -> Result:
@@ -70,7 +75,10 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
     new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
     notes = (f"{printer.name}, with its swatch readings of {date or 'on an unknown date'}: {len(typed)} readings.",)
     text = printer_text(new, notes)
-    return Result(write_files({output: text.encode("utf-8")}), lines=tuple(_changes(before, after)))
+    files = write_files({output: text.encode("utf-8")})
+    follow = command(["decalgen", "check", *jobs, "--printer", output])
+    answer = Answer(f"kept {len(typed)} readings", follow, (FileGroup("the printer with its colours", files),))
+    return Result(files, lines=tuple(_changes(before, after)), answer=answer)
 
 
 def _changes(before: PrinterColour, after: PrinterColour) -> list[str]:

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
+from decalgen.core.command_line import typed as command
 from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.core.instruments import LINE_TOOLS, Instrument, line_instrument
@@ -39,12 +40,18 @@ def print_target(printer_file: str | None, film: str, tool: str, output: Path) -
     area = printable(sheet, printer).bounds
     document = target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
     rows = [f"{span_label(span)}: asked {asked.asked(span):.2f} mm" for span in SPANS]
-    words = f' --printer "{printer_file}"' if printer_file else ""
-    words += f' --film "{film}"' + (f' --with "{tool}"' if tool != "caliper" else "")
-    if sheet.width > sheet.height:
-        words += f' --feed "{FEEDS[1]}"'
-    rows.append(f'then: decalgen calibrate read{words} --keep "{printer.name}" --date (the day of the print)')
-    return Result(save(document, output), lines=tuple(rows))
+    words = ["decalgen", "calibrate", "read", *(["--printer", printer_file] if printer_file else []), "--film", film]
+    words += ["--with", tool] if tool != "caliper" else []
+    words += ["--feed", FEEDS[1]] if sheet.width > sheet.height else []
+    read = f"{command([*words, '--keep', printer.name])} --date ____-__-__"
+    files = save(document, output)
+    answer = Answer(
+        f"made the target, {len(SPANS)} spans",
+        f"print it on the film at 100 %, measure it, then run: {read}",
+        (FileGroup("print on film at 100 %", files),),
+        tuple(rows),
+    )
+    return Result(files, lines=(), answer=answer)
 
 
 def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
@@ -125,9 +132,14 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     )
     history = History(_for(sheet, wanted), (Dated.of(found, wanted.date, tool.name),))
     text = printer_text(replace(printer, history=history), notes)
-    return Result(
-        write_files({output: text.encode("utf-8")}), _findings(found, sheet, printer), (*taken, *_said(found))
-    )
+    files = write_files({output: text.encode("utf-8")})
+    return Result(files, _findings(found, sheet, printer), (*taken, *_said(found)), _calibrated(output, wanted, files))
+
+
+def _calibrated(printer: object, wanted: CalibrationRequest, files: tuple[Path, ...]) -> Answer:
+    """``printer``: what it is named by from now on."""
+    follow = f"decalgen proof JOB {command(['--printer', printer, '--film', wanted.film])}"
+    return Answer("calibrated", follow, (FileGroup("the corrected printer", files),))
 
 
 def _from_readings(
@@ -200,7 +212,8 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     if here:
         rows.append(f"since {ordered[here - 1].date}: {told(ordered[here - 1], dated)}")
     rows.append(f'print with it: --printer "{name}" --film "{wanted.film}"')
-    return Result(write_files(files), _findings(found, sheet, printer), tuple(rows))
+    written = write_files(files)
+    return Result(written, _findings(found, sheet, printer), tuple(rows), _calibrated(name, wanted, written))
 
 
 def _same(one: Dated, other: Dated) -> bool:

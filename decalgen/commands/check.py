@@ -36,7 +36,11 @@ def check(run: Run) -> Made:
 
 def _next(run: Run, found: Sequence[Finding]) -> str:
     errors = [one for one in found if one.severity == "error"]
-    open_jobs = [job for job in run.jobs if any(panel.unmeasured for panel in job.panels)]
+    open_jobs = [
+        job
+        for job in run.jobs
+        if any(panel.unmeasured for panel in job.panels) or any(decal.unmeasured for decal in job.decals)
+    ]
     if open_jobs:
         return typed(["decalgen", "measure", open_jobs[0].file])
     if errors:

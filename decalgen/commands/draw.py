@@ -7,7 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Made
+from decalgen.commands.next_step import after
+from decalgen.commands.options import Answer, FileGroup, Made
 from decalgen.commands.rendering import rendered
 from decalgen.core.names import of_variant, slugs, untaken
 
@@ -17,20 +18,34 @@ if TYPE_CHECKING:
     from decalgen.core.document import Document
     from decalgen.job.model import Decal, Job, Printer
 
+PURPOSES = (
+    "decals on their panels",
+    "each decal alone",
+    "colours over the body, and small lettering",
+    "findings marked on the decal",
+)
+"""What pictures are for, those to open first before all."""
+
 
 def draw(run: Run, folder: Path, endings: Sequence[str], dpi: float | None = None, marked: bool = False) -> Made:
     """Each decal alone, its colours over the body, its small lettering before and after it is opened, and each panel
     with its decals over the body colour. ``dpi``: of pictures of dots; ``marked``: also each decal with what a check
     finds on it."""
     files: dict[Path, bytes] = {}
+    by_purpose: dict[str, list[Path]] = {purpose: [] for purpose in PURPOSES}
     taken: set[str] = set()
     for job in run.jobs:
-        for name, document in pictures(job, run.artworks(job), run.printer, marked).items():
+        for purpose, name, document in _pictures(job, run.artworks(job), run.printer, marked):
             taken.add(own := untaken(name, taken))
             for ending in endings:
-                files.update(rendered(document, folder / f"{own}{ending}", dpi))
+                made = rendered(document, folder / f"{own}{ending}", dpi)
+                files.update(made)
+                by_purpose[purpose] += made
     findings = (finding for job in run.jobs for art in run.artworks(job) for finding in art.findings)
-    return Made(files, tuple(dict.fromkeys(findings)))
+    groups = tuple(FileGroup(purpose, tuple(paths)) for purpose, paths in by_purpose.items())
+    count = len(files)
+    done = f"drew {count} picture{'' if count == 1 else 's'}"
+    return Made(files, tuple(dict.fromkeys(findings)), answer=Answer(done, after("proof", run), groups))
 
 
 def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool = False) -> dict[str, Document]:
@@ -38,14 +53,23 @@ def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: 
 
     A decal may be called what another one's picture is, as `door colours` beside `door`: the later gets a number.
     """
-    groups = [dict(_alone(job, everything)), *(_looks(decal, job, printer) for decal in job.decals)]
+    return {name: document for _, name, document in _pictures(job, everything, printer, marked)}
+
+
+def _pictures(
+    job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool
+) -> list[tuple[str, str, Document]]:
+    """The same, each led by what it is for."""
+    panels, alone, looks, found = PURPOSES
+    groups = [(alone, dict(_alone(job, everything)))]
+    groups += [(looks, _looks(decal, job, printer)) for decal in job.decals]
     if marked:
-        groups.append(_marked(job, printer, everything))
-    groups.append(_on_panels(job, everything))
-    documents: dict[str, Document] = {}
-    for name, document in (pair for group in groups for pair in group.items()):
-        documents[untaken(name, documents)] = document
-    return documents
+        groups.append((found, _marked(job, printer, everything)))
+    groups.append((panels, _on_panels(job, everything)))
+    named: dict[str, tuple[str, Document]] = {}
+    for purpose, name, document in ((purpose, *pair) for purpose, group in groups for pair in group.items()):
+        named[untaken(name, named)] = (purpose, document)
+    return [(purpose, name, document) for name, (purpose, document) in named.items()]
 
 
 def _stem(job: Job) -> str:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
+from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.names import slug
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from decalgen.core.geometry import Side
 
 MOST_AT_ONCE = 100
+LIST = "decalgen film list"
+ADD = 'decalgen film add "white A5"'
+PAPER = "print on plain paper at 100 %"
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,13 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
         entries.append(entry)
     rings = [rectangle(u.x, u.y, u.width, u.height) for u in found.used]
     new = drawer.add(entries, [rings] * count)
-    return Result((), lines=tuple(f"put in: {_row(sheet)}" for sheet in new))
+    count = len(new)
+    answer = Answer(f"put in {_sheets(count)}", LIST)
+    return Result((), lines=tuple(f"put in: {_row(sheet)}" for sheet in new), answer=answer)
+
+
+def _sheets(count: int) -> str:
+    return f"{count} sheet{'' if count == 1 else 's'}"
 
 
 def _names(name: str, count: int, taken: set[str], fixed: bool) -> list[str]:
@@ -94,8 +104,11 @@ def listed() -> Result:
     drawer = Drawer()
     sheets = drawer.sheets()
     if not sheets:
-        return Result((), lines=('the film drawer is empty; put a sheet in: decalgen film add "white A5"',))
-    return Result((), lines=(*(_row(sheet) for sheet in sheets), f"kept in {drawer.path}"))
+        return Result((), lines=("the film drawer is empty",), answer=Answer("listed 0 sheets", ADD))
+    kept = f"kept in {drawer.path}"
+    rows = tuple(_row(sheet) for sheet in sheets)
+    answer = Answer(f"listed {_sheets(len(sheets))}", "decalgen proof JOB --film drawer", whole=(*rows, kept))
+    return Result((), lines=rows, answer=answer)
 
 
 def _row(sheet: OwnedSheet) -> str:
@@ -141,13 +154,12 @@ def use(which: str, positions: Path) -> Result:
         layout=saved.digest,
         marks=[point for one in mine for point in one.marks],
     )
-    return Result((), lines=(_row(done), _undo(done)))
+    return Result((), lines=(_row(done), _undo(done)), answer=Answer(f"used '{done.name}'", LIST))
 
 
 def shift(which: str, x: str, y: str) -> Result:
     """Moves what was printed last on a sheet to where it really lies."""
     from decalgen.core.lengths import length
-    from decalgen.core.command_line import quoted
 
     given = []
     for option, text in (("--x", x), ("--y", y)):
@@ -160,14 +172,16 @@ def shift(which: str, x: str, y: str) -> Result:
     moved = f"{given[0]:+.2f} mm across and {given[1]:+.2f} mm up"
     said = f"the last print on '{done.name}' is now recorded {moved} from where it was"
     again = "an earlier proof for this sheet no longer counts: make a new one"
-    return Result((), lines=(said, again, f"a mistake? {undo}"))
+    answer = Answer(f"moved the last print on '{done.name}'", "decalgen proof JOB --film drawer")
+    return Result((), lines=(said, again, f"a mistake? {undo}"), answer=answer)
 
 
 def back(which: str) -> Result:
     """Undoes what was last taken off a sheet."""
     sheet, parts = Drawer().back(which)
     what = f"{parts[0].why}" + (f" ({parts[0].about})" if parts[0].about else "")
-    return Result((), lines=(f"restored: {len(parts)} part{'s' if len(parts) > 1 else ''}, {what}", _row(sheet)))
+    said = f"restored: {len(parts)} part{'s' if len(parts) > 1 else ''}, {what}"
+    return Result((), lines=(said, _row(sheet)), answer=Answer(f"undid the last use of '{sheet.name}'", LIST))
 
 
 def cut_off(which: str, cutting: Cutting) -> Result:
@@ -175,11 +189,10 @@ def cut_off(which: str, cutting: Cutting) -> Result:
     drawer = Drawer()
     sheet = drawer.sheet(which)
     done = drawer.take(sheet.name, [_ring(sheet, cutting)], "cut off")
-    return Result((), lines=(_row(done), _undo(done)))
+    return Result((), lines=(_row(done), _undo(done)), answer=Answer(f"cut '{done.name}'", LIST))
 
 
 def _undo(sheet: OwnedSheet) -> str:
-    from decalgen.core.command_line import quoted
 
     return f"a mistake? decalgen film back {quoted(sheet.name)}"
 
@@ -238,7 +251,9 @@ def show(which: str, output: Path | None) -> Result:
     from decalgen.pages.drawer_sheet import sheet_page
 
     sheet = Drawer().sheet(which)
-    return Result(save(sheet_page(sheet), output or Path(slug(sheet.name, "film") + ".svg")), lines=(_row(sheet),))
+    files = save(sheet_page(sheet), output or Path(slug(sheet.name, "film") + ".svg"))
+    answer = Answer(f"drew '{sheet.name}'", "decalgen proof JOB --film drawer", (FileGroup("picture", files),))
+    return Result(files, lines=(_row(sheet),), answer=answer)
 
 
 def carrier(which: str, output: Path | None) -> Result:
@@ -246,7 +261,9 @@ def carrier(which: str, output: Path | None) -> Result:
     from decalgen.pages.drawer_sheet import carrier_page
 
     sheet = Drawer().sheet(which)
-    return Result(save(carrier_page(sheet), output or Path(slug(sheet.name, "film") + "-carrier.pdf")))
+    files = save(carrier_page(sheet), output or Path(slug(sheet.name, "film") + "-carrier.pdf"))
+    follow = "print it, tape the film onto its outline, and feed both"
+    return Result(files, answer=Answer(f"drew the carrier of '{sheet.name}'", follow, (FileGroup(PAPER, files),)))
 
 
 def export(output: Path) -> Result:
@@ -255,7 +272,9 @@ def export(output: Path) -> Result:
     if output.resolve() == drawer.path.resolve():
         raise OutputError(f"'{output}' is the drawer itself", fix="name another file")
     sheets = drawer.sheets()
-    return Result(write_files({output: write_plain(sheets)}), lines=(f"{len(sheets)} sheets",))
+    files = write_files({output: write_plain(sheets)})
+    follow = f"keep it; to read it back: {typed(['decalgen', 'film', 'import', output])}"
+    return Result(files, answer=Answer(f"wrote {_sheets(len(sheets))}", follow, (FileGroup("the drawer", files),)))
 
 
 def bring_in(path: Path) -> Result:
@@ -264,5 +283,5 @@ def bring_in(path: Path) -> Result:
     sheets = read_plain(data, str(path))
     new = Drawer().merge(sheets)
     there = len(sheets) - len(new)
-    said = f"{len(new)} sheets put in" + (f", {there} were there already" if there else "")
-    return Result((), lines=(said, *(sheet.name for sheet in new)))
+    done = f"put in {_sheets(len(new))}" + (f", {there} there already" if there else "")
+    return Result((), lines=tuple(sheet.name for sheet in new), answer=Answer(done, LIST))

@@ -6,8 +6,9 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
+from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, length
 from decalgen.core.small_files import Wanted, read_small_text
@@ -39,7 +40,9 @@ def fonts(output: Path | None, text: str) -> Result:
         if face.axes:
             lines.append(f"{'':<{wide}}  axes: {axes_text(face)}")
     files = save(specimen_page(text), output) if output else ()
-    return Result(files, lines=tuple(lines))
+    example = "decalgen new my-model.yaml" if files else typed(["decalgen", "fonts", "-o", "fonts.pdf", "--text", text])
+    answer = Answer(f"listed {len(found)} faces", example, (FileGroup("specimen of them all", files),))
+    return Result(files, lines=tuple(lines), answer=answer)
 
 
 def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: Path | None) -> Result:
@@ -71,7 +74,9 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
     wide = max(len(one.face) for one in ranked)
     lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
     files = save(like_page(text, ranked, area), output) if output else ()
-    return Result(files, lines=(*lines, note) if note else tuple(lines))
+    example = f"write 'face: {ranked[0].face}' in the job, or draw them: add -o like.pdf"
+    answer = Answer(f"ranked {len(ranked)} faces", example, (FileGroup("each face over the original", files),))
+    return Result(files, lines=(*lines, note) if note else tuple(lines), answer=answer)
 
 
 def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:

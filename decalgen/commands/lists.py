@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
 
 if TYPE_CHECKING:
@@ -44,14 +44,17 @@ def shapes(name: str | None, output: Path | None) -> Result:
     lines: list[str] = []
     if name is None:
         wide = max(len(key) for key in known)
+        done = f"listed {len(known)} shapes"
         lines = [f"{key:<{wide}}  {cls.about}" for key, cls in known.items()]
     else:
         cls = find(name)
+        done = f"explained the shape '{cls.name}'"
         lines = [f"{cls.name}: {cls.about}", ""]
         lines += [_spec_line(spec) for spec in specs(cls)]
         lines += ["at  where it goes: an anchor (centre, top left …), `bottom + 0.5 mm`, or {anchor, offset}"]
     files = save(_shape_picture(), output) if output else ()
-    return Result(files, lines=tuple(lines))
+    example = "decalgen new my-model.yaml" if files or name else "decalgen shapes -o shapes.png"
+    return Result(files, lines=tuple(lines), answer=Answer(done, example, (FileGroup("picture of them all", files),)))
 
 
 def _spec_line(spec: Spec) -> str:
@@ -108,7 +111,9 @@ def layouts(output: Path | None) -> Result:
         values = ", ".join(layout.values)
         lines.append(f"{layout.name}  {layout.about}" + (f" (values: {values})" if values else ""))
     files = save(_layout_picture(), output) if output else ()
-    return Result(files, lines=tuple(lines))
+    example = "decalgen new my-model.yaml" if files else "decalgen layouts -o layouts.png"
+    answer = Answer(f"listed {len(lines)} layouts", example, (FileGroup("picture of them all", files),))
+    return Result(files, lines=tuple(lines), answer=answer)
 
 
 def _layout_picture() -> Document:

@@ -6,9 +6,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, Result
 from decalgen.commands.questions import Question, Slot, all_slots, reading_question
 from decalgen.commands.readings_typed import typed_reading
+from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
@@ -56,12 +57,14 @@ class Measuring:
         """What is left, and what to do next."""
         left = self.left()
         if left:
-            return Result((), lines=(f"{left} reading{'s are' if left > 1 else ' is'} still to be taken",))
+            done = f"{left} reading{'s are' if left > 1 else ' is'} still to be taken"
+            return Result((), answer=Answer(done, typed(["decalgen", "measure", self.path])))
         elsewhere = sum(len(panel.unmeasured) for panel in job_as_written(self._read(), self.path).panels)
+        check = typed(["decalgen", "check", self.path])
         if elsewhere:
             more = "other readings are open in files that this one includes, or under values"
-            return Result((), lines=(f"{more}; `decalgen check {self.path}` names them",))
-        return Result((), lines=(f"all is measured; next: `decalgen check {self.path}`",))
+            return Result((), lines=(more,), answer=Answer("all is measured here", check))
+        return Result((), answer=Answer("all is measured", check))
 
     def _slots(self) -> list[Slot]:
         whole: Any = values(self._read(), str(self.path))

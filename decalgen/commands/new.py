@@ -10,9 +10,10 @@ from typing import Any
 from decalgen.commands import interview
 from decalgen.commands.editor_help import SCHEMA_LINE, schema_beside
 from decalgen.commands.first_decals import placed, with_starter
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.questions import Question, panel_slots
 from decalgen.commands.readings_typed import typed_reading
+from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError, JobError, OutputError
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
@@ -159,10 +160,13 @@ def _written(path: Path, text: str) -> Result:
     card = path.with_name(f"{path.stem}-card.pdf")
     files = write_files({path: text.encode("utf-8"), card: pdf, **schema_beside(path)})
     count = sum(len(panel.unmeasured) for panel in job.panels)
-    todo = f"{count} reading{'s' * (count != 1)} to take: `decalgen measure {path}`, then " if count else ""
     printer = interview.printer_of(text)
-    words = f' --printer "{printer}"' if printer else ""
-    return Result(files, lines=(f"next: {todo}`decalgen check {path}{words}`",))
+    words = ["decalgen", "check", path, *(["--printer", printer] if printer else [])]
+    follow = typed(["decalgen", "measure", path] if count else words)
+    then = (f"then: {typed(words)}",) if count and printer else ()
+    todo = f", {count} reading{'s' * (count != 1)} to take" if count else ""
+    groups = (FileGroup("print and take to the bench", files[1:]), FileGroup("the job", files[:1]))
+    return Result(files, lines=then, answer=Answer(f"started the job '{job.name}'{todo}", follow, groups))
 
 
 def card_panels(text: str) -> list[Any]:

@@ -7,7 +7,7 @@ from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.core.errors import Finding
+from decalgen.core.errors import Finding, Severity
 from decalgen.core.files import make_folder, write_files
 from decalgen.core.values import dataclass
 
@@ -69,14 +69,15 @@ class Answer:
     ``done``: what was done, such as 'checked 4 jobs'; ``next``: what to type or do next, the command last. ``groups``:
     the files by purpose, the one to open first before all. ``whole``: the lines of the whole answer, where they differ
     from those of the short one; ``brief``: the findings as the short answer shows them, None: all as they are.
-    ``elsewhere``: findings that are counted, and shown by another command."""
+    ``also``: the severity of each thing that is counted and is no finding here, such as a warning that the check
+    shows."""
 
     done: str = ""
     next: str = ""
     groups: tuple[FileGroup, ...] = ()
     whole: tuple[str, ...] = ()
     brief: tuple[Finding, ...] | None = None
-    elsewhere: tuple[Finding, ...] = ()
+    also: tuple[Severity, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from statistics import median
 
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
+from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import Finding, InputError
 from decalgen.core.files import write_files
 from decalgen.core.instruments import Instrument, line_instrument
@@ -32,11 +33,13 @@ def history(words: str | None) -> Result:
     found = matching(words) if words else kept()
     if not found:
         none = f"no profile is kept in '{folder()}' yet: `decalgen calibrate read --keep NAME` makes one"
-        return Result((), lines=(none,))
+        return Result((), lines=(none,), answer=Answer("listed 0 profiles", "decalgen calibrate print"))
     rows: list[str] = []
     for one in found:
         rows += [one.words, f"  {one.path}", *_rows(one.printer.history or History())]
-    return Result((), lines=tuple(rows))
+    done = f"listed {len(found)} profile{'' if len(found) == 1 else 's'}"
+    follow = f"decalgen calibrate bars {quoted(found[0].words)} --x ____ --y ____ --date ____-__-__"
+    return Result((), lines=tuple(rows), answer=Answer(done, follow))
 
 
 def _rows(known: History) -> list[str]:
@@ -113,7 +116,12 @@ def bars(read: Read) -> Result:
         rows.append(_outcome(replace(after, bars=(new,)), known.newest))
     notes = (f"Printer profile for {one.words}. Kept by `decalgen calibrate`.",)
     text = printer_text(replace(one.printer, history=after), notes)
-    return Result(write_files({one.path: text.encode("utf-8")}), tuple(found), tuple(rows))
+    files = write_files({one.path: text.encode("utf-8")})
+    drifted = any(finding.severity == "warning" and finding.code == "drift" for finding in found)
+    follow = typed(["decalgen", "calibrate", "print", "--printer", one.printer.name, "--film", one.setting.film])
+    history = typed(["decalgen", "calibrate", "history", one.printer.name])
+    answer = Answer("kept the check bars", follow if drifted else history, (FileGroup("the profile", files),))
+    return Result(files, tuple(found), tuple(rows), answer)
 
 
 def _profile(read: Read) -> Kept:

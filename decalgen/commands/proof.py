@@ -6,19 +6,21 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.commands.options import DRAWER, Made
+from decalgen.commands.next_step import after, words_after
+from decalgen.commands.options import DRAWER, Answer, FileGroup, Made
 from decalgen.commands.rendering import rendered
 from decalgen.core.errors import OutputError
 from decalgen.proofing.files import positions_file, standard_data
 from decalgen.proofing.fingerprint import code_of
 from decalgen.proofing.gate import bare_words
-from decalgen.proofing.standard import BAR_WORDS, Asked, standard
+from decalgen.proofing.standard import BAR_WORDS, Asked, Standard, standard
 from decalgen.sheet.positions import write_positions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from decalgen.commands.run import Run
+    from decalgen.core.errors import Severity
     from decalgen.job.model import Job
     from decalgen.sheet.arrange import Arrangement
     from decalgen.workshop.drawer_for_jobs import Picked
@@ -27,9 +29,6 @@ if TYPE_CHECKING:
 def make_proof(run: Run, output: Path) -> Made:
     """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints."""
     from decalgen.pages.proof import proof
-    from decalgen.sheet.film_shares import share_lines
-    from decalgen.sheet.film_use import reckoned
-    from decalgen.workshop.drawer_for_jobs import taken_off
 
     keep_inputs(run, (output,))
     drawn = run.sound()
@@ -37,32 +36,72 @@ def make_proof(run: Run, output: Path) -> Made:
     needed = standard(arrangement, drawn.fits)
     code = code_of(needed.fingerprint)
     files = rendered(proof(arrangement, run.jobs, run.title, run.date, needed.share, code), output)
+    papers = tuple(files)
     written = {path.name: sha256(data).hexdigest() for path, data in files.items()}
     picked = picked_of(run, arrangement)
-    files[positions_file(output)] = positions_bytes(arrangement, run.jobs, picked, standard_data(needed, written))
-    lines = reckoned(arrangement, run.options.leave) + share_lines(
-        arrangement, run.jobs, taken_off(arrangement, picked)
+    kept = positions_file(output)
+    command = words_after("sheet", run)[2:]
+    files[kept] = positions_bytes(arrangement, run.jobs, picked, standard_data(needed, written), command)
+    groups = (
+        FileGroup("print on plain paper at 100 %", papers),
+        FileGroup("positions, kept for the print on film", (kept,)),
     )
-    lines += warned(run)
-    lines += [bare_words(one) for one in needed.bare]
+    told = _measuring(needed)
+    answer = Answer(
+        f"made the proof, {counted_pieces(arrangement)}",
+        _after_proof(run, needed, output),
+        groups,
+        (*film_lines(run, arrangement, picked, whole=True), *told),
+        also=check_warnings(run),
+    )
+    return Made(files, arrangement.findings, (*film_lines(run, arrangement, picked), *told), answer)
+
+
+def counted_pieces(arrangement: Arrangement) -> str:
+    """'48 pieces on 2 sheets'."""
+    pieces, sheets = sum(len(sheet.placed) for sheet in arrangement.sheets), len(arrangement.sheets)
+    return f"{pieces} piece{'' if pieces == 1 else 's'} on {sheets} sheet{'' if sheets == 1 else 's'}"
+
+
+def film_lines(run: Run, arrangement: Arrangement, picked: Sequence[Picked], whole: bool = False) -> list[str]:
+    """The sheets with what is left of each, and the warnings of the check; ``whole``: also how the film is used, and
+    which job takes how much of it."""
+    from decalgen.sheet.film_shares import cost_lines, share_lines
+    from decalgen.sheet.film_use import in_short, reckoned
+    from decalgen.workshop.drawer_for_jobs import taken_off
+
+    taken = taken_off(arrangement, picked)
+    if whole:
+        return [*reckoned(arrangement, run.options.leave), *share_lines(arrangement, run.jobs, taken), *warned(run)]
+    return [*in_short(arrangement, run.options.leave), *cost_lines(arrangement, run.jobs, taken), *warned(run)]
+
+
+def _measuring(needed: Standard) -> list[str]:
+    """What of the proof cannot be measured, and what is measured in place of a bar or on other sheets."""
     if needed.bare:
-        lines.append("so its size cannot be proven, and film will not be printed: put its pieces on a larger sheet")
-    else:
-        for page, axis in needed.one_way().items():
-            side = "width" if axis == "x" else "height"
-            small = f"no bar shows the {side} of the small sheets, {page}"
-            lines.append(f"{small}: hold the paper to the model before you print film")
-        lines += [
-            f"sheet {bar.sheet} has no room for a {BAR_WORDS[bar.axis]}: measure the {bar.words}"
-            for bar in needed.bars
-            if bar.crosses
-        ]
-        lines.append(f"print it, measure its bars, then run: {pass_command(output, needed.bars)}")
-        others = list(needed.unmeasured([needed.bars[0].sheet]).values())
-        if others:
-            named = " and ".join(f"--sheet {n}" for n in others)
-            lines.append(f"then the same with {named}, which differ in size or correction")
-    return Made(files, arrangement.findings, tuple(lines))
+        rows = [bare_words(one) for one in needed.bare]
+        return [*rows, "so its size cannot be proven, and film will not be printed: put its pieces on a larger sheet"]
+    lines = []
+    for page, axis in needed.one_way().items():
+        side = "width" if axis == "x" else "height"
+        small = f"no bar shows the {side} of the small sheets, {page}"
+        lines.append(f"{small}: hold the paper to the model before you print film")
+    lines += [
+        f"sheet {bar.sheet} has no room for a {BAR_WORDS[bar.axis]}: measure the {bar.words}"
+        for bar in needed.bars
+        if bar.crosses
+    ]
+    others = list(needed.unmeasured([needed.bars[0].sheet]).values())
+    if others:
+        named = " and ".join(f"--sheet {n}" for n in others)
+        lines.append(f"enter the readings of {named} as well: they differ in size or correction")
+    return lines
+
+
+def _after_proof(run: Run, needed: Standard, output: Path) -> str:
+    if needed.bare:
+        return f"put its pieces on a larger sheet, then run: {after('proof', run)}"
+    return f"print it, measure its bars, then run: {pass_command(output, needed.bars)}"
 
 
 def pass_command(output: Path, bars: Sequence[Asked] = ()) -> str:
@@ -103,25 +142,29 @@ def picked_of(run: Run, arrangement: Arrangement) -> tuple[Picked, ...]:
 
 
 def positions_bytes(
-    arrangement: Arrangement, jobs: Sequence[Job], picked: Sequence[Picked], proof: Mapping[str, Any] | None = None
+    arrangement: Arrangement,
+    jobs: Sequence[Job],
+    picked: Sequence[Picked],
+    proof: Mapping[str, Any] | None = None,
+    command: Sequence[str] = (),
 ) -> bytes:
+    """The file of positions: ``proof``: what its proof has to reach; ``command``: the jobs and options, as typed."""
     from decalgen.workshop.drawer_for_jobs import taken_off
 
     taken = taken_off(arrangement, picked)
     return write_positions(
-        arrangement.digest, arrangement.positions, jobs, arrangement.complete, taken, proof, arrangement.parts
+        arrangement.digest, arrangement.positions, jobs, arrangement.complete, taken, proof, arrangement.parts, command
     )
 
 
 def warned(run: Run) -> list[str]:
     """How many warnings the check before a print has, and how to see them."""
-    count = sum(finding.severity == "warning" for finding in run.examined.findings)
+    count = len(check_warnings(run))
     if not count:
         return []
-    words = [*map(str, run.paths)]
-    options = run.options
-    given = [("--film", film) for film in options.films]
-    for option, value in (*given, ("--printer", options.printer), ("--variant", options.variant)):
-        words += [option, value] if value else []
-    command = " ".join(f'"{word}"' if " " in word else word for word in words)
-    return [f"the check has {count} warning{'s' * (count > 1)}: decalgen check {command} lists them"]
+    return [f"the check has {count} warning{'s' * (count > 1)}: {after('check', run)} lists them"]
+
+
+def check_warnings(run: Run) -> tuple[Severity, ...]:
+    """One for each warning of the check before a print."""
+    return tuple(finding.severity for finding in run.examined.findings if finding.severity == "warning")

@@ -7,7 +7,8 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from decalgen.commands.options import Made
+from decalgen.commands.options import Answer, FileGroup, Made
+from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import GateError, InputError
 from decalgen.core.instruments import line_instrument
 from decalgen.core.small_files import is_ordinary
@@ -35,6 +36,12 @@ SAID: dict[VerdictWord, str] = {
     "refused": "refused: film printed like this would not fit",
     "cannot tell": "cannot tell yet",
     "in part": "passed so far, but not all of it was measured: no film is printed yet",
+}
+DONE: dict[VerdictWord, str] = {
+    "passed": "proof passed",
+    "refused": "proof refused",
+    "cannot tell": "proof not decided",
+    "in part": "proof passed in part",
 }
 
 
@@ -70,7 +77,29 @@ def pass_proof(
             f"sheet {one.sheet}, of {one.page}: {was} before"
             + (f"; measure it again once it is right: --sheet {one.sheet}" if was != "passed" else "")
         )
-    return Made({kept_in: write_proven(proven)}, (), (*lines, SAID[word])), replace(verdict, word=word)
+    answer = Answer(
+        DONE[word],
+        _after_verdict(word, saved, shown, tuple(missing.values())),
+        (FileGroup("readings, kept for the print on film", (kept_in,)),),
+        also=() if word in ("passed", "in part") else ("error",),
+    )
+    return Made({kept_in: write_proven(proven)}, (), (*lines, SAID[word]), answer), replace(verdict, word=word)
+
+
+def _after_verdict(word: VerdictWord, saved: Saved, shown: Path, missing: Sequence[int]) -> str:
+    blanks = "--code _____ --x ____ --y ____"
+    again = f"decalgen proof passed {quoted(str(shown))} {blanks}"
+    if word == "passed":
+        positions = Path(saved.file)
+        output = positions.with_name(f"{positions.name.removesuffix(ENDING)}-sheet.pdf")
+        if not saved.command:
+            return "run decalgen sheet with the jobs, film and printer of the proof"
+        return typed(["decalgen", "sheet", *saved.command, "-o", output])
+    if word == "in part" and missing:
+        return f"measure sheet {missing[0]}, then run: {again} --sheet {missing[0]}"
+    if word == "refused":
+        return f"print the proof again as said above, then run: {again}"
+    return f"measure as said above, then run: {again}"
 
 
 def _positions(shown: Path) -> Saved:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -32,13 +32,21 @@ class Run:
 
     Every stage is a value that is made when it is first asked for and kept, so that several commands over the same
     inputs (a check, a proof, a sheet) read, draw and judge once. Files that change on the disk meanwhile are not read
-    again: make a new run. ``watch`` sees the progress of a nest, and may end it.
+    again: make a new run. ``watch`` sees the progress of a nest, and may end it; ``stage`` hears in words what is done
+    next.
     """
 
-    def __init__(self, paths: Sequence[Path], options: Options | None = None, watch: Watch | None = None) -> None:
+    def __init__(
+        self,
+        paths: Sequence[Path],
+        options: Options | None = None,
+        watch: Watch | None = None,
+        stage: Callable[[str], None] | None = None,
+    ) -> None:
         self.paths = tuple(paths)
         self.options = options or Options()
         self.watch = watch
+        self.stage = stage or _unheard
         self._arrangements: list[Arrangement] = []
 
     @cached_property
@@ -56,7 +64,11 @@ class Run:
         """By the job's name each hand of its decals drawn, or why it cannot be."""
         from decalgen.artwork.drawn import draw_decals
 
-        return {job.name: draw_decals(job, self.printer.white) for job in self.jobs}
+        made = {}
+        for number, job in enumerate(self.jobs, 1):
+            self.stage(f"drawing {job.name} ({number} of {len(self.jobs)})")
+            made[job.name] = draw_decals(job, self.printer.white)
+        return made
 
     def artworks(self, job: Job) -> tuple[Artwork, ...]:
         """All decals of a job drawn. Raises DecalgenError for one that cannot be drawn."""
@@ -69,7 +81,9 @@ class Run:
         """What a check finds, how every decal fits, and its artwork; what cannot be drawn is a finding."""
         from decalgen.preflight import examine
 
-        return examine(self.jobs, self.printer, self.drawn)
+        drawn = self.drawn
+        self.stage("checking the decals")
+        return examine(self.jobs, self.printer, drawn)
 
     @property
     def title(self) -> str:
@@ -142,20 +156,27 @@ class Run:
         from decalgen.preflight.sheets import check_sheets
         from decalgen.sheet.arrange import arrange
 
-        made = arrange(self.jobs, self.plan(saved), saved=saved, progress=self.watch, made=self.examined.artworks)
+        artworks = self.examined.artworks
+        self.stage("nesting the decals")
+        made = arrange(self.jobs, self.plan(saved), saved=saved, progress=self.watch, made=artworks)
         found = check_sheets(made)
         _stop_at_errors(found)
         made = replace(made, findings=(*made.findings, *found))
         self._arrangements.append(made)
+        self.stage("drawing the sheets")
         return made
 
     def for_press(self) -> Run:
         """The same for a print shop's printer: what does not depend on it is shared."""
-        other = Run(self.paths, replace(self.options, press=True), self.watch)
+        other = Run(self.paths, replace(self.options, press=True), self.watch, self.stage)
         for stage in SHARED:
             if stage in vars(self):
                 vars(other)[stage] = vars(self)[stage]
         return other
+
+
+def _unheard(_: str) -> None:
+    """Hears a stage where nobody listens."""
 
 
 def _stop_at_errors(findings: Sequence[Finding]) -> None:

@@ -6,10 +6,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.again import leave_record
-from decalgen.commands.options import Made, SheetFiles
-from decalgen.commands.proof import keep_inputs, pass_command, picked_of, positions_bytes, warned
+from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
+from decalgen.commands.proof import (
+    check_warnings,
+    counted_pieces,
+    film_lines,
+    keep_inputs,
+    pass_command,
+    picked_of,
+    positions_bytes,
+)
 from decalgen.commands.proven import ProofSearch, proven_arrangement
 from decalgen.commands.sheet_files import cutter_of, results
+from decalgen.core.command_line import quoted, typed
 from decalgen.core.small_files import is_ordinary
 from decalgen.proofing.files import ENDING, positions_file
 from decalgen.proofing.gate import proof_for, unproven
@@ -38,17 +47,41 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     made = results(arrangement, run.jobs, wanted, cutter)
     files = dict(made.files)
     picked = picked_of(run, arrangement)
-    lines = [*_film_lines(run, arrangement, picked), *made.lines, *_size_lines(run, wanted, arrangement)]
+    lines = [*made.lines, *_size_lines(run, wanted, arrangement), _origin(kept, wanted)]
     found = (*arrangement.findings, *made.findings)
-    lines.append(_origin(kept, wanted))
     told = [str(finding) for finding in (*drawn.findings, *found)]
-    files.update(leave_record(run, arrangement, wanted, files, told, proof, cutter))
+    record = leave_record(run, arrangement, wanted, files, told, proof, cutter)
+    files.update(record)
+    groups = [*made.answer.groups, FileGroup("record, to print it again", tuple(record))]
     if kept is None:
         named = positions_file(wanted.outputs[0])
         kept = named.with_name(named.name.replace(ENDING, f"-printed{ENDING}"))
         if picked or not arrangement.complete:
             files[kept] = positions_bytes(arrangement, run.jobs, picked)
-    return Made(files, found, (*lines, *_drawer_lines(picked, kept)))
+            groups.append(FileGroup("positions, for the film drawer", (kept,)))
+    lines += _drawer_lines(picked, kept)
+    answer = Answer(
+        f"made the sheet{'s' * (len(arrangement.sheets) > 1)}, {counted_pieces(arrangement)}",
+        _after_sheet(wanted, picked, kept, next(iter(record))),
+        tuple(groups),
+        (*film_lines(run, arrangement, picked, whole=True), *lines),
+        also=check_warnings(run),
+    )
+    return Made(files, found, (*film_lines(run, arrangement, picked), *_in_short(lines)), answer)
+
+
+def _in_short(lines: Sequence[str]) -> list[str]:
+    """Without where the cutter is aligned, which is read when it is cut."""
+    return [line for line in lines if ": align the cutter" not in line]
+
+
+def _after_sheet(wanted: SheetFiles, picked: Sequence[Picked], kept: Path, record: Path) -> str:
+    if wanted.press:
+        return f"send {quoted(str(wanted.outputs[0]))} to the print shop"
+    film = f"print {quoted(str(wanted.outputs[0]))} on film at 100 %"
+    if picked:
+        return f"{film}, then run: {typed(['decalgen', 'film', 'use', picked[0].sheet.name, kept])}"
+    return f"{film}; to print it again: {typed(['decalgen', 'sheet', '--again', record])}"
 
 
 def _to_print(run: Run, wanted: SheetFiles) -> tuple[Path | None, Arrangement, Proof]:
@@ -65,15 +98,6 @@ def _to_print(run: Run, wanted: SheetFiles) -> tuple[Path | None, Arrangement, P
     kept = named if is_ordinary(named) and not wanted.nest_again else None
     arrangement = run.arrangement(kept)
     return kept, arrangement, proof_for(standard(arrangement, run.examined.fits), kept, asked.folders, "")
-
-
-def _film_lines(run: Run, arrangement: Arrangement, picked: Sequence[Picked]) -> list[str]:
-    from decalgen.sheet.film_shares import share_lines
-    from decalgen.sheet.film_use import reckoned
-    from decalgen.workshop.drawer_for_jobs import taken_off
-
-    lines = reckoned(arrangement, run.options.leave)
-    return [*lines, *share_lines(arrangement, run.jobs, taken_off(arrangement, picked)), *warned(run)]
 
 
 def _size_lines(run: Run, wanted: SheetFiles, arrangement: Arrangement) -> list[str]:
@@ -96,7 +120,7 @@ def _drawer_lines(picked: Sequence[Picked], kept: Path) -> list[str]:
     """What to do with the drawer's sheets once they are printed."""
     if not picked:
         return []
-    from decalgen.core.command_line import quoted
     from decalgen.workshop.drawer_for_jobs import advice
 
-    return [*advice(picked), *(f"after printing: decalgen film use {quoted(p.sheet.name)} {kept}" for p in picked)]
+    used = (typed(["decalgen", "film", "use", one.sheet.name, kept]) for one in picked)
+    return [*advice(picked), *(f"after printing: {command}" for command in used)]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import Made, SheetFiles
+from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.rendering import date_of, rendered, title_of
 from decalgen.core.errors import Finding, OutputError
 from decalgen.core.names import slug
@@ -24,6 +24,7 @@ def results(arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, c
     files: dict[Path, bytes] = {}
     lines: list[str] = []
     found: tuple[Finding, ...] = ()
+    plates: dict[Path, bytes] = {}
     if wanted.press:
         files, condition = _press_files(arrangement, jobs, outputs)
         lines.append(f"for a print shop, in true millimetres: PDF/X-4, {condition}")
@@ -39,15 +40,19 @@ def results(arrangement: Arrangement, jobs: Sequence[Job], wanted: SheetFiles, c
         for plate in made.files:
             for output in outputs:
                 here = output.with_name(f"{output.stem}-{slug(plate.name)}{output.suffix}")
-                if here in files:
+                if here in files or here in plates:
                     raise OutputError(f"'{here}' is named twice", fix="choose other names after -o")
-                files.update(rendered(plate.document, here, wanted.dpi))
+                plates.update(rendered(plate.document, here, wanted.dpi))
             lines.append(plate.words)
     elif arrangement.sheets[0].printer.white and not wanted.press:
         lines.append("white is not in this file: add --plates for a file of the white and one of what goes over it")
-    if wanted.cut or wanted.cut_alone:
-        files.update(_cutting_files(arrangement, jobs, wanted, cutter, lines))
-    return Made(files, found, tuple(lines))
+    cut = _cutting_files(arrangement, jobs, wanted, cutter, lines) if wanted.cut or wanted.cut_alone else {}
+    groups = (
+        FileGroup("for the print shop" if wanted.press else "print on film at 100 %", tuple(files)),
+        FileGroup("one file an ink", tuple(plates)),
+        FileGroup("for the cutting machine", tuple(cut)),
+    )
+    return Made({**files, **plates, **cut}, found, tuple(lines), Answer(groups=groups))
 
 
 def cutter_of(wanted: SheetFiles) -> Cutter | None:

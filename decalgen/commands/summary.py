@@ -6,16 +6,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.commands.options import Answer, Result
-from decalgen.core.errors import Finding
+from decalgen.core.errors import Finding, Severity
 
-SEVERITIES = ("error", "warning", "note")
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 
 
-def counted(findings: Sequence[Finding]) -> str:
+def counted(severities: Sequence[Severity]) -> str:
     """'0 errors, 2 warnings'; notes only where there are any."""
     parts = []
     for severity in SEVERITIES:
-        count = sum(one.severity == severity for one in findings)
+        count = severities.count(severity)
         if count or severity != "note":
             parts.append(f"{count} {severity}{'' if count == 1 else 's'}")
     return ", ".join(parts)
@@ -24,7 +24,7 @@ def counted(findings: Sequence[Finding]) -> str:
 def summary(result: Result, more: str = "") -> str:
     """The summary line. ``more``: how to see what the short answer leaves out, put behind the counts."""
     answer = result.answer
-    counts = counted((*result.findings, *answer.elsewhere))
+    counts = counted([*(one.severity for one in result.findings), *answer.also])
     line = f"{answer.done or 'done'}: {counts}{f' ({more})' if more else ''}"
     return f"{line}; next: {answer.next}" if answer.next else line
 

@@ -66,6 +66,14 @@ def share_lines(arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[F
     return [*rows, f"{what}: {total}", *_unpriced(arrangement)]
 
 
+def cost_lines(arrangement: Arrangement, jobs: Sequence[Job], taken: Sequence[FilmTaken] = ()) -> list[str]:
+    """What the film costs altogether, where some of it has a price."""
+    if not any(sheet.film.price for sheet in arrangement.sheets):
+        return []
+    rows = share_lines(arrangement, jobs, taken)
+    return rows[len(jobs) if len(jobs) > 1 else 0 :]
+
+
 def _unpriced(arrangement: Arrangement) -> list[str]:
     """Where some film has a price: which has none, so that a sum is not taken for the whole cost."""
     names = dict.fromkeys(sheet.film.name for sheet in arrangement.sheets if not sheet.film.price)

@@ -14,32 +14,71 @@ def reckoned(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[s
     """A line a sheet on what it holds, uses and keeps free, and one on its size error unless a print shop answers for
     it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
     asked to keep free."""
-    uses = {(use.region, use.number): use for nest in arrangement.nests for use in nest.used}
-    numbers: dict[str, int] = {}
     rows = []
-    for sheet in arrangement.sheets:
-        number = numbers.get(sheet.film.name, 0)
-        numbers[sheet.film.name] = number + 1
-        rows.append(_sheet(sheet, uses.get((sheet.film.name, number)), remnant))
+    for sheet, use in zip(arrangement.sheets, _uses(arrangement), strict=True):
+        rows.append(_sheet(sheet, use, remnant))
         if not sheet.printer.shop:
             rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
     several = len(arrangement.nests) > 1
     for nest in arrangement.nests:
         rows.append(_bound(nest, remnant, f"{_kind(nest, arrangement)} film: " if several else ""))
-    for note in dict.fromkeys(note for nest in arrangement.nests for note in nest.notes):
-        rows.append(f"nesting: {note}")
+    return [*rows, *_on_the_way(arrangement)]
+
+
+def in_short(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[str]:
+    """What matters of `reckoned`: a line a sheet with what is left of it, the size error to expect, once where it is
+    that of all sheets, and what went wrong on the way."""
+    uses = _uses(arrangement)
+    rows: list[str] = []
+    for sheet, use in zip(arrangement.sheets, uses, strict=True):
+        left = "" if use is None else f"; {_left(use, remnant)}"
+        rows.append(f"{_head(sheet)}{left}")
+        if not sheet.printer.shop:
+            rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
+    if len(sizes := {row for row in rows if row.startswith("  ")}) == 1:
+        rows = [*(row for row in rows if row not in sizes), sizes.pop().strip()]
+    return [*rows, *_on_the_way(arrangement)]
+
+
+def _uses(arrangement: Arrangement) -> list[SheetUse | None]:
+    """How much of each sheet is used, in the order of the sheets; None where no nest says."""
+    uses = {(use.region, use.number): use for nest in arrangement.nests for use in nest.used}
+    numbers: dict[str, int] = {}
+    found = []
+    for sheet in arrangement.sheets:
+        number = numbers.get(sheet.film.name, 0)
+        numbers[sheet.film.name] = number + 1
+        found.append(uses.get((sheet.film.name, number)))
+    return found
+
+
+def _on_the_way(arrangement: Arrangement) -> list[str]:
+    notes = dict.fromkeys(note for nest in arrangement.nests for note in nest.notes)
+    rows = [f"nesting: {note}" for note in notes]
     if not arrangement.complete:
         rows.append("nesting was cut short: these positions are kept; nesting again may give others")
     return rows
 
 
+def _head(sheet: Sheet) -> str:
+    count = len(sheet.placed)
+    return f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {count} piece{'' if count == 1 else 's'}"
+
+
+def _left(use: SheetUse, remnant: Remnant) -> str:
+    """What is left in one piece."""
+    if use.remnant is None:
+        return "nothing useful is left"
+    x0, y0, x1, y1 = use.remnant
+    size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
+    if remnant == "strip":
+        return f"left: a strip of {size}"
+    return f"left: {size} in one piece, {(x1 - x0) * (y1 - y0) / 100:.1f} cm²"
+
+
 def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     area = sum(p.cut.area for p in sheet.placed)
-    count = len(sheet.placed)
-    row = (
-        f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {count} piece{'' if count == 1 else 's'}, "
-        f"{area / sheet.area.area:.0%} of the printable film"
-    )
+    row = f"{_head(sheet)}, {area / sheet.area.area:.0%} of the printable film"
     if use is None:
         return row
     x0, y0, x1, y1 = use.remnant or (0.0, 0.0, 0.0, 0.0)
@@ -49,10 +88,7 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
         row += f"{_across(sheet, use) * use.used_length / 100:.1f} cm²"
     else:
         row += f"{use.free_area / 100 - left:.1f} of {use.free_area / 100:.1f} cm²"
-    if use.remnant is None:
-        return row + "; nothing useful is left"
-    size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
-    return f"{row}; left: " + (f"a strip of {size}" if remnant == "strip" else f"{size} in one piece, {left:.1f} cm²")
+    return f"{row}; {_left(use, remnant)}"
 
 
 def _across(sheet: Sheet, use: SheetUse) -> float:

@@ -67,6 +67,8 @@ class Saved:
     """The digest of each job it was made from, by the job's name."""
     earlier: bool = False
     """Whether an earlier version left it: its layout is told by a digest of the first form."""
+    command: tuple[str, ...] = ()
+    """The jobs and options that its proof was made with, as typed; none in older files."""
 
 
 def write_positions(
@@ -77,9 +79,11 @@ def write_positions(
     taken: Sequence[FilmTaken] = (),
     proof: Mapping[str, Any] | None = None,
     parts: Mapping[str, str] | None = None,
+    command: Sequence[str] = (),
 ) -> bytes:
     """The file's bytes. ``digest`` is that of the arrangement; ``complete``: False where a nest was ended early.
-    ``proof``: what a proof of it has to reach; ``parts``: short hashes of what decided the nest, by name."""
+    ``proof``: what a proof of it has to reach; ``parts``: short hashes of what decided the nest, by name;
+    ``command``: the jobs and options it was made with, as typed."""
     data: dict[str, Any] = {
         "layout": digest,
         "jobs": {job.name: job.digest for job in jobs},
@@ -87,6 +91,8 @@ def write_positions(
     }
     if parts:
         data["parts"] = parts
+    if command:
+        data["command"] = list(command)
     if proof:
         data["proof"] = proof
     data["positions"] = [{SAID.get(key, key): value for key, value in plain(one).items()} for one in positions]
@@ -113,6 +119,7 @@ def read_positions(path: Path) -> Saved:
             value_of(names, data.get("parts", {}), "parts"),
             value_of(names, data.get("jobs", {}), "jobs"),
             version == 1,
+            value_of(tuple[str, ...], data.get("command", []), "command"),
         )
     except (ValueError, KeyError, TypeError, AttributeError):
         raise InputError(f"'{path}' is not {FORM.what}", fix=FORM.fix) from None

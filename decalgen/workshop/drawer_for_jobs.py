@@ -11,6 +11,7 @@ from shapely.ops import unary_union
 
 from decalgen.artwork.backing import films_for
 from decalgen.colour.inks import FilmKind
+from decalgen.core.command_line import quoted
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons, region
 from decalgen.core.values import dataclass
@@ -25,7 +26,6 @@ from decalgen.workshop.drawer import DrawerError, Feeding, OwnedSheet, choose
 from decalgen.workshop.drawer.age import age
 from decalgen.workshop.drawer.feeding import feeding
 from decalgen.workshop.drawer.model import turn
-from decalgen.core.command_line import quoted
 
 KNIFE = 0.5
 """Film round a piece that is lost in cutting it out, mm beyond cut line and bleed (common practice, no source)."""

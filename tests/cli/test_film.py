@@ -208,9 +208,9 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "2 sheets" in good(run("film", "export", "drawer.json"))
     here = Drawer().sheets()
     monkeypatch.setenv("DECALGEN_DATA", "elsewhere")
-    assert "2 sheets put in" in good(run("film", "import", "drawer.json"))
+    assert "put in 2 sheets" in good(run("film", "import", "drawer.json"))
     assert Drawer().sheets() == here and drawer_file() == Path("elsewhere/film-drawer.sqlite")
-    assert "0 sheets put in, 2 were there already" in good(run("film", "import", "drawer.json"))
+    assert "put in 0 sheets, 2 there already" in good(run("film", "import", "drawer.json"))
     said = run("film", "export", "elsewhere/film-drawer.sqlite")
     assert said.code == 4 and "the drawer itself" in said.err and Drawer().sheets() == here
 

@@ -31,7 +31,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_the_target_is_as_long_as_it_says(folder: Path) -> None:
-    said = run("print", "--printer", "printer.yaml", "--film", "white A5", "-o", "target.pdf")
+    said = run("print", "--printer", "printer.yaml", "--film", "white A5", "-o", "target.pdf", "-v")
     assert "across foot: asked 120.00 mm" in said and "up left: asked 140.00 mm" in said
     with pdfplumber.open("target.pdf") as pdf:
         page = pdf.pages[0]
@@ -241,9 +241,9 @@ def test_an_instrument_is_kept_by_its_own_name(folder: Path) -> None:
 
 def test_a_rule_may_measure_the_target_printed_for_a_caliper(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """And keeps its own uncertainty; a caliper that does not reach the target for a rule is told so."""
-    long = run("print", "--film", "white Letter", "--with", "steel rule", "-o", "long.pdf")
+    long = run("print", "--film", "white Letter", "--with", "steel rule", "-o", "long.pdf", "-v")
     assert "across foot: asked 170.00 mm" in long
-    short = run("print", "--film", "white Letter", "-o", "short.pdf")
+    short = run("print", "--film", "white Letter", "-o", "short.pdf", "-v")
     assert "across foot: asked 120.00 mm" in short and "up left: asked 140.00 mm" in short
     Path("short.txt").write_text("across foot: 119.5 119.5\nup left: 139.5 13.95 cm\n", encoding="utf-8")
     Path("long.txt").write_text("across foot: 169.5 169.5\nup left: 239.5 239.5\n", encoding="utf-8")

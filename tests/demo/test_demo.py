@@ -72,7 +72,7 @@ def arts(jobs: dict[str, Job]) -> dict[tuple[str, str, str | None], Artwork]:
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder: Path = tmp_path_factory.mktemp("demo")
-    made = demo.make(demo.load(), folder)
+    made = demo.make(demo.load(), folder).files
     (record,) = (path.name for path in made if path.name.endswith(".record.json"))
     assert {path.name for path in made} == {
         record,
@@ -118,6 +118,7 @@ def test_the_report_says_what_was_found(out: Path) -> None:
     text = (out / "check.txt").read_text(encoding="utf-8")
     assert "overlaps 'wheel arch' on panel 'side' by 3.00" in text
     assert "error" not in text.replace("0 errors", "")
+    assert "    left edge                +0.50 ± 0.03 mm" in text
     for line in ("Pellerby Gannet, harbour stores: 4 panels, 5 decals, 13 pieces", "Hofstetz H9", "Dravenhoe Type 6"):
         assert line in text
 
@@ -323,19 +324,29 @@ def test_nothing_is_printed_on_the_used_strip(out: Path) -> None:
 
 
 def test_the_demo_makes_the_same_files_every_time(out: Path, tmp_path: Path) -> None:
-    for path in demo.make(demo.load(), tmp_path):
+    for path in demo.make(demo.load(), tmp_path).files:
         assert path.read_bytes() == (out / path.name).read_bytes(), path.name
 
 
-def test_the_script_names_its_files(out: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_script_tells_the_story_in_25_lines_and_names_its_files_last(
+    out: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     demo.OUT, old = tmp_path, demo.OUT
     try:
         assert demo.main() == 0
     finally:
         demo.OUT = old
     said = capsys.readouterr().out
-    assert said.count("wrote ") == 11
+    lines = said.splitlines()
+    assert len(lines) <= 25
     refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
-    assert said.index("the proof of this sheet was off size") in range(refused, passed)
-    assert "it looks as if the page was fitted to the printable area" in said
+    assert said.index("92.9") < said.index("it looks as if the page was fitted to the printable area") < refused
+    assert refused < said.index("the proof of this sheet was off size") < passed
     assert "34 pieces" in said and "14 pieces" in said
+    # Every file is named behind what it is for, the picture first; the summary alone comes after.
+    named = next(n for n, line in enumerate(lines) if line.startswith("open first"))
+    assert lines[named].endswith("four-jobs.png")
+    for path in tmp_path.iterdir():
+        assert sum(str(path) in line for line in lines[named:-1]) == 1, path
+    assert not any(str(tmp_path) in line for line in lines[:named])
+    assert lines[-1].startswith("made the decals of 4 models: 0 errors, 7 warnings, 1 note; next: open ")

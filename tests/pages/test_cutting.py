@@ -178,7 +178,7 @@ FILMS = ("--film", "white A5", "--film", "clear A5", "--effort", "quick")
 
 
 def test_the_command_writes_them_and_lists_the_marks(run: Run, tmp_path: Path) -> None:
-    said = run("sheet", DEMO / "gannet.yaml", *FILMS, "-o", tmp_path / "s.pdf", "--cut", tmp_path / "c.dxf")
+    said = run("sheet", DEMO / "gannet.yaml", *FILMS, "-o", tmp_path / "s.pdf", "--cut", tmp_path / "c.dxf", "-v")
     assert said.code == 0
     assert "cutting: in true millimetres" in said.out
     assert "align the cutter by the marks at (" in said.out

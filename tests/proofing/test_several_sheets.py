@@ -79,7 +79,7 @@ def test_each_correction_is_measured_even_where_the_sheets_are_of_one_size(run: 
     profile("white", 1.002, 0.999)
     profile("clear", 0.99, 1.01)
     said = run("proof", *WORDS, "desk")
-    assert said.code == 0 and "then the same with --sheet 2" in said.out
+    assert said.code == 0 and "enter the readings of --sheet 2 as well" in said.out
     said = run("proof", "passed", "tug-proof.pdf", *GOOD)
     assert "still to measure: sheet 2, of 148 × 210 mm of 'glass': --sheet 2" in said.out
     said = run("sheet", *WORDS, "desk")

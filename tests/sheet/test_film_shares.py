@@ -135,7 +135,7 @@ def told(text: str) -> dict[str, tuple[float, float]]:
 def test_film_from_the_drawer_is_paid_by_what_is_taken_off(run: Run) -> None:
     said = run("film", "add", "white A5", "--price", "4.50 EUR")
     assert said.code == 0 and "4.50 EUR" in said.out
-    said = run("proof", "tug.yaml", "barge.yaml", "--film", "drawer", "--effort", "quick")
+    said = run("proof", "tug.yaml", "barge.yaml", "--film", "drawer", "--effort", "quick", "-v")
     assert said.code == 0, said.err
     shares = told(said.out)
     area, amount = shares["as taken from the drawer"]

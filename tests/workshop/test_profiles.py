@@ -292,7 +292,7 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
     keep(run)
     words = ("calibrate", "bars", "kitchen inkjet")
     said = good(run(*words, "--x", "99.95", "--y", "100,02", "--date", "2026-12-01"))
-    assert "no drift found" in said and "warning" not in said
+    assert "no drift found" in said and "warning drift" not in said
     said = good(run(*words, "--x", "99.80 99.81 99.79", "--date", "2026-12-02"))
     assert "note drift: Kitchen inkjet: x has moved by -0.20" in said
     said = good(run(*words, "--y", "99.52", "--y", "99.50", "--y", "104.5", "--date", "2026-12-03"))
@@ -462,7 +462,7 @@ def test_a_new_calibration_voids_a_proof_and_read_bars_do_not(run: Run) -> None:
 
 def test_a_longer_target_for_a_steel_rule_is_read_and_kept_with_its_coarser_doubt(run: Run) -> None:
     words = ("--printer", "printer.yaml", "--film", "white A4", "--with", "steel rule")
-    said = good(run("calibrate", "print", *words, "-o", "target.pdf"))
+    said = good(run("calibrate", "print", *words, "-o", "target.pdf", "-v"))
     assert "across foot: asked 180.00 mm" in said and "up left: asked 260.00 mm" in said
     assert "g, rising: asked 290.00 mm" in said and '--with "steel rule" --keep "desk inkjet"' in said
     rows = [f"across {where}: 179.5 179.7\n" for where in ("foot", "middle", "head")]
