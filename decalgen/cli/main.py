@@ -242,6 +242,8 @@ def schema(file: str, of_check: bool) -> None:
     from decalgen.commands.summary import summary
 
     put(json.dumps(made, indent=2, ensure_ascii=False))
+    if getattr(sys.stdout, "fault", None) is not None:
+        return
     # The schema alone goes to where it is piped.
     follow = "decalgen check --json JOB" if of_check else f"decalgen schema {file} > {file}.schema.json"
     put(summary(Result((), answer=Answer("printed the schema", follow))), to_errors=True)
