@@ -2,32 +2,52 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from typing import Literal
+
+Concern = Literal["paint", "lacquer", "laser", "emblem", "lettering"]
+"""What of a job calls for a caution: an old paint under new, film that has to be sealed, a hot fuser, a sign that is
+protected by law, words that may be somebody's name or mark."""
+
 LAW = (
     "Follow your local law and the labels of the products; where work is reserved for licensed people, "
     "leave it to them."
 )
 
-CAUTIONS: tuple[tuple[str, str], ...] = (
+CAUTIONS: tuple[tuple[str, str, Concern | None], ...] = (
     (
         "Old paint may hold lead",
         "Test it before you strip. No dry sanding, no heat gun on untested paint; wear gloves and wash your hands.",
+        "paint",
     ),
     (
         "Lacquers, thinners and aerosols are flammable",
         "Work outdoors or with extracted air, no flame or spark near, organic-vapour mask on. "
         "No two-pack isocyanate paints at home.",
+        "lacquer",
     ),
-    ("Film and fuser", "A laser printer takes laser-rated film only: inkjet film melts on its hot fuser."),
-    ("Blades", "Cut away from yourself, on a mat; cap the blade when you put it down."),
-    ("Not for children", "A restored toy is a collector's piece (14+), not a toy to play with."),
+    (
+        "Film and fuser",
+        "A laser printer takes laser-rated film only: inkjet film melts on its hot fuser.",
+        "laser",
+    ),
+    ("Blades", "Cut away from yourself, on a mat; cap the blade when you put it down.", None),
+    ("Not for children", "A restored toy is a collector's piece (14+), not a toy to play with.", None),
+    (
+        "Protected signs",
+        "A red cross, crescent or crystal on white, and nations' roundels, are protected by law.",
+        "emblem",
+    ),
     (
         "Marks of others",
-        "A red cross, crescent or crystal on white is protected by law. Ask before you publish or sell police "
-        "insignia, trade marks or liveries of others, and mark reproductions as such.",
+        "Ask before you publish or sell police insignia, trade marks or liveries of others, and mark reproductions as "
+        "such.",
+        "lettering",
     ),
 )
+"""Head, text, and what it is for; None: every job."""
 
 
-def block() -> str:
-    """All cautions as one text, a paragraph each, the reference to the law last."""
-    return "\n".join([f"{head}. {text}" for head, text in CAUTIONS] + [LAW])
+def cautions_for(concerns: Collection[Concern]) -> tuple[tuple[str, str], ...]:
+    """Head and text of the cautions that fit a job."""
+    return tuple((head, text) for head, text, concern in CAUTIONS if concern is None or concern in concerns)

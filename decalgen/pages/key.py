@@ -1,40 +1,70 @@
-"""The pages of a proof after its sheets: what to read, the key, the panels to cut out, and the cautions. Pure."""
+"""The pages of a proof after its sheets: what to enter, the key with the panels to cut out, and the cautions. Pure.
+
+The key has a band a job and a block a panel: the panel at true size, both hands, with its decals pale, and beside it
+one line a decal. Blocks flow over the pages; a job that goes on says so.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from decalgen.artwork.build import Artwork
 from decalgen.core import style
-from decalgen.core.cautions import CAUTIONS, LAW
+from decalgen.core.cautions import LAW, Concern, cautions_for
 from decalgen.core.document import Page
-from decalgen.core.geometry import Outline, multiply, rotation, translation
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import wrap
-from decalgen.pages.composer import Sheaf
-from decalgen.pages.decal_and_panel import obstacle_outlines
-from decalgen.panels.base import Panel
+from decalgen.pages.composer import band_height
+from decalgen.pages.flow import Flow
+from decalgen.pages.key_blocks import (
+    KeyBlock,
+    Laid,
+    blocks_of,
+    columns_of,
+    go_together,
+    job_letter,
+    lay_out,
+    put_drawings,
+    put_heads,
+    put_row,
+    row_height,
+)
+from decalgen.preflight.emblems import emblems
+from decalgen.preflight.lettering import letterings
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
 from decalgen.sheet.furniture import measurable
 
-EDGE = 10.0
-"""Margin of paper pages, mm: every printer can print inside it."""
-
+LEAST_PAPER = (105.0, 148.0)
+"""No page of the key is smaller, mm, however small the film."""
+GAP = 3.0
+"""Between two blocks, mm."""
+HEADS = 4.4
+"""Room for the heads of the columns, mm."""
 REMINDER = (
     "Print at 100 %, with all fitting and scaling off. Measure both check bars on the sheet page, each three times, "
     "and write the readings here. Enter them with decalgen proof passed, together with the code on the sheet that you "
     "measured; film prints once they pass, from the same positions."
+)
+HOW = (
+    "Panels are at true size. Cut one out along its thick line and hold it to the model before film is spent; pale "
+    "pictures show where each decal lies, the triangle points to the nose. pcs: pieces + spares."
 )
 
 
 def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str, share: float | None) -> list[Page]:
     """The pages, at the size of the first film. ``share``: how far a size may be off, as a part of it; None: that is
     not said."""
-    first = arrangement.sheets[0]
-    return _Paper(first.film.width, first.film.height, arrangement, title, share).pages(jobs)
+    film = arrangement.sheets[0].film
+    width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
+    count = len(arrangement.sheets)
+    foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
+    flow = Flow(width, height, f"Key: {title}", foot)
+    _measured(flow, arrangement, share)
+    _Key(flow, arrangement, jobs).write()
+    _cautions(flow, arrangement, jobs)
+    return flow.pages()
 
 
 def register(sheet: Sheet) -> str:
@@ -50,187 +80,147 @@ def register(sheet: Sheet) -> str:
     )
 
 
-class _Paper:
-    """The pages of paper after the sheets: a cursor running down, a new page where the room ends."""
-
-    def __init__(self, width: float, height: float, arrangement: Arrangement, title: str, share: float | None) -> None:
-        self.width, self.height = width, height
-        self.arrangement, self.title, self.share = arrangement, title, share
-        self.done: list[Sheaf] = []
-        self._new()
-
-    def _new(self) -> None:
-        self.sheaf = Sheaf(self.width, self.height)
-        self.done.append(self.sheaf)
-        self.y = self.height - EDGE - 3.0
-        self.sheaf.text(EDGE, self.y, self.title, style.TYPE_TITLE, bold=True)
-        self.y -= 3.0
-        self.sheaf.line(((EDGE, self.y), (self.width - EDGE, self.y)), style.LINE_PANEL, style.ACCENT)
-        self.y -= 5.0
-
-    @property
-    def inner(self) -> float:
-        return self.width - 2 * EDGE
-
-    def room(self, needed: float) -> None:
-        if self.y - needed < EDGE + 4.0:
-            self._new()
-
-    def head(self, text: str, needed: float) -> None:
-        self.room(needed + 8.0)
-        self.sheaf.text(EDGE, self.y - 2.0, text, style.TYPE_BODY, bold=True, colour=style.ACCENT)
-        self.y -= 6.0
-
-    def pages(self, jobs: Sequence[Job]) -> list[Page]:
-        self._readings()
-        self._key(jobs)
-        self._panels(jobs)
-        self._cautions()
-        for n, sheaf in enumerate(self.done, start=1):
-            sheaf.text(
-                EDGE, EDGE - 2.0, f"arrangement {self.arrangement.digest[:8]}", style.TYPE_SMALL, colour=style.QUIET
-            )
-            sheaf.text(
-                self.width - EDGE,
-                EDGE - 2.0,
-                f"paper {n} of {len(self.done)}",
-                style.TYPE_SMALL,
-                colour=style.QUIET,
-                align="right",
-            )
-        return [sheaf.page() for sheaf in self.done]
-
-    def _readings(self) -> None:
-        self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, REMINDER) - 2.0
-        for sheet in self.arrangement.sheets:
-            for bar in measurable(sheet.furniture):
-                self.room(8.0)
-                what = "horizontal bar" if bar.axis == "x" else "vertical bar"
-                if bar.crosses:
-                    what = f"cross to cross {'along the foot' if bar.axis == 'x' else 'up the left side'}"
-                within = "" if self.share is None else f" ± {self.share * bar.length:.2f}"
-                asked = f"sheet {sheet.index}, {what}: should be {bar.length:.2f}{within} mm"
-                self.sheaf.text(EDGE, self.y - 4.5, asked)
-                for k in range(3):
-                    self.sheaf.box(self.width - EDGE - 20.0 * (3 - k), self.y - 6.0, 18.0, 6.0)
-                self.y -= 8.0
-        for sheet in self.arrangement.sheets:
-            if sheet.film.marks:
-                text = register(sheet)
-                self.room(6.0 + 4.3 * len(wrap(text, style.TYPE_BODY, self.inner)))
-                self.y = self.sheaf.paragraph(EDGE, self.y - 4.0, self.inner, text) - 2.0
-        self.y -= 1.0
-        told: dict[str, list[str]] = {}
-        for sheet in self.arrangement.sheets:
-            sentence = size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))
-            told.setdefault(sentence, []).append(str(sheet.index))
-        for sentence, sheets in told.items():
-            self.room(8.0)
-            said = f"{sentence[0].upper()}{sentence[1:]}."
-            if len(told) > 1:
-                said = f"Sheet {' and '.join(sheets)}: {sentence}."
-            self.y = self.sheaf.paragraph(EDGE, self.y - 3.0, self.inner, said, style.TYPE_SMALL)
-        self.y -= 3.0
-
-    def _key(self, jobs: Sequence[Job]) -> None:
-        rows: dict[int, list[str]] = {}
-        titles = {job.name: job.title for job in jobs}
-        count: dict[int, list[int]] = {}
-        arts: dict[int, Artwork] = {}
-        for sheet in self.arrangement.sheets:
-            for placed in sheet.placed:
-                piece = placed.piece
-                arts[piece.number] = piece.artwork
-                tally = count.setdefault(piece.number, [0, 0])
-                tally[piece.spare] += 1
-        for number in sorted(arts):
-            art = arts[number]
-            copies, spares = count[number]
-            x0, y0, x1, y1 = art.cut_polygon.bounds
-            wide, high = art.width, art.height
-            if art.section:
-                wide, high = min(x1, wide) - max(x0, 0.0), min(y1, high) - max(y0, 0.0)
-            rows[number] = [
-                str(number),
-                art.name,
-                titles[art.job],
-                "none: blank film" if art.backing else f"{wide:.2f} × {high:.2f}",
-                f"{x1 - x0:.2f} × {y1 - y0:.2f}",
-                f"{copies}+{spares}" if spares else str(copies),
-            ]
-        head = ["no.", "decal", "job", "artwork, mm", "cut, mm", "copies"]
-        shares = [0.07, 0.24, 0.25, 0.18, 0.17, 0.09]
-        widths = [self.inner * share for share in shares]
-        self.head("Key", 20.0)
-        todo = _without_repeats(list(rows.values()), 2)
-        while todo:
-            fits = max(1, int((self.y - EDGE - 8.0) / 7.6))
-            self.y = self.sheaf.table(EDGE, self.y, widths, [head, *todo[:fits]], right=(3, 4, 5))
-            todo = todo[fits:]
-            if todo:
-                self._new()
-        self.y -= 4.0
-
-    def _panels(self, jobs: Sequence[Job]) -> None:
-        self.head("Panels at true size: cut out and offer up to the model", 20.0)
-        x, row = EDGE, 0.0
-        for job in jobs:
-            used = {decal.panel for decal in job.decals}
-            for panel in job.panels:
-                if panel.name not in used:
-                    continue
-                outline = _upright(panel, self.inner)
-                x0, y0, x1, y1 = outline.polygon.bounds
-                label = f"{job.title}: {panel.name}"
-                wide = max(x1 - x0, 28.0)
-                if x + wide > self.width - EDGE + 0.01:
-                    x, self.y, row = EDGE, self.y - row, 0.0
-                lines = self._label_lines(label, wide)
-                deep = y1 - y0 + 3.6 * lines + 4.0
-                if self.y - deep < EDGE + 4.0:
-                    x, row = EDGE, 0.0
-                    self._new()
-                self._panel(panel, outline, x - x0, self.y - (y1 - y0) - y0)
-                self.sheaf.paragraph(x, self.y - (y1 - y0) - 3.4, wide, label, style.TYPE_SMALL)
-                row = max(row, deep)
-                x += wide + 4.0
-        self.y -= row + 2.0
-
-    def _label_lines(self, label: str, width: float) -> int:
-        return len(wrap(label, style.TYPE_SMALL, width))
-
-    def _panel(self, panel: Panel, outline: Outline, dx: float, dy: float) -> None:
-        self.sheaf.outline(outline.moved(translation(dx, dy)))
-        turned = outline is not panel.outline
-        for obstacle in panel.obstacles:
-            matrix = translation(dx, dy)
-            if turned:
-                matrix = multiply(matrix, rotation(90))
-            for part in obstacle_outlines(obstacle, panel):
-                self.sheaf.outline(part.moved(matrix), style.LINE_DIMENSION)
-
-    def _cautions(self) -> None:
-        """All of them on one page: torn apart they are not read."""
-        rows = [f"{head}. {text}" for head, text in CAUTIONS]
-        step = style.TYPE_BODY * POINT_MM * style.LEADING
-        lines = sum(len(wrap(row, style.TYPE_BODY, self.inner)) for row in rows)
-        lines += len(wrap(LAW, style.TYPE_BODY, self.inner, True))
-        self.head("Cautions", lines * step + 0.6 * len(rows))
-        for row in rows:
-            self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, row, style.TYPE_BODY) - 0.6
-        self.y = self.sheaf.paragraph(EDGE, self.y, self.inner, LAW, bold=True)
+def _measured(flow: Flow, arrangement: Arrangement, share: float | None) -> None:
+    """What to do with the readings, how part-used film is held against its proof, and which size error to expect."""
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Measure, then print on film") - 1.6
+    flow.paragraph(REMINDER)
+    for sheet in arrangement.sheets:
+        for bar in measurable(sheet.furniture):
+            flow.room(15.0)
+            what = "horizontal bar" if bar.axis == "x" else "vertical bar"
+            if bar.crosses:
+                what = f"cross to cross {'along the foot' if bar.axis == 'x' else 'up the left side'}"
+            within = "" if share is None else f" ± {share * bar.length:.2f}"
+            asked = f"sheet {sheet.index}, {what}: should be {bar.length:.2f}{within} mm"
+            flow.sheaf.text(flow.edge, flow.y - 3.5, asked)
+            flow.sheaf.reading_boxes(flow.edge, flow.y - 13.0)
+            flow.y -= 15.0
+    for sheet in arrangement.sheets:
+        if sheet.film.marks:
+            flow.paragraph(register(sheet))
+    told: dict[str, list[str]] = {}
+    for sheet in arrangement.sheets:
+        sentence = size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))
+        told.setdefault(sentence, []).append(str(sheet.index))
+    for sentence, sheets in told.items():
+        said = f"{sentence[0].upper()}{sentence[1:]}."
+        flow.paragraph(said if len(told) == 1 else f"Sheet {' and '.join(sheets)}: {sentence}.")
+    flow.y -= 1.0
 
 
-def _without_repeats(rows: list[list[str]], column: int) -> list[list[str]]:
-    """The rows with a text of that column only where it differs from the row above."""
-    before = [""] + [row[column] for row in rows[:-1]]
-    return [
-        [*row[:column], "" if row[column] == above else row[column], *row[column + 1 :]]
-        for row, above in zip(rows, before, strict=True)
-    ]
+class _Key:
+    """Writes the blocks of all jobs under bands, one a job and page."""
+
+    def __init__(self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+        self.flow = flow
+        room = (flow.inner, flow.whole - HEADS - 20.0)
+        self.found = [(job, blocks_of(job, arrangement, room)) for job in jobs]
+        self.columns = columns_of([block for _, blocks in self.found for block in blocks], flow.inner)
+        self.headed = -1
+        """The page whose columns have their heads already."""
+
+    def write(self) -> None:
+        flow = self.flow
+        # The words at the head of the key stay with its first block.
+        flow.room(len(wrap(HOW, style.TYPE_REST, flow.inner)) * style.TYPE_REST * POINT_MM * style.LEADING + 40.0)
+        flow.paragraph(HOW)
+        for job, blocks in self.found:
+            self._job(job, blocks)
+
+    def _job(self, job: Job, blocks: Sequence[KeyBlock]) -> None:
+        n, banded = 0, -1
+        while n < len(blocks):
+            count = 2 if n + 1 < len(blocks) and go_together(blocks[n], blocks[n + 1], self.columns) else 1
+            laid = lay_out(blocks[n : n + count], self.columns)
+            before = 0.0 if banded == len(self.flow.sheafs) else self._before(job, n > 0)
+            if self.flow.left < before + self._first(laid):
+                alone = lay_out(blocks[n : n + 1], self.columns)
+                if count == 2 and self.flow.left >= before + alone.height:
+                    count, laid = 1, alone
+                else:
+                    self.flow.room(before + self._first(laid))
+            if banded == len(self.flow.sheafs):
+                self._rule()
+            else:
+                self._band(job, n > 0)
+            self._block(job, laid)
+            banded = len(self.flow.sheafs)
+            n += count
+
+    def _first(self, laid: Laid) -> float:
+        """What of a block is not parted: all of it, unless it is higher than a page."""
+        if laid.height <= self.flow.whole - HEADS - 20.0:
+            return laid.height
+        return max(laid.deep, laid.under + row_height(laid.rows[0], self.columns))
+
+    def _words(self, job: Job, goes_on: bool) -> tuple[str, str]:
+        body = f"{job.scale} · body {job.body}" if job.scale else f"body {job.body}"
+        return job.title, f"continued · {body}" if goes_on else body
+
+    def _before(self, job: Job, goes_on: bool) -> float:
+        """Room for a job's band, and for the heads of the columns where a page has none yet."""
+        heads = 0.0 if self.headed == len(self.flow.sheafs) else HEADS
+        return heads + band_height(self.flow.inner, *self._words(job, goes_on), job_letter(job)) + 2.0
+
+    def _band(self, job: Job, goes_on: bool) -> None:
+        flow = self.flow
+        if self.headed != len(flow.sheafs):
+            put_heads(flow.sheaf, self.columns, flow.edge, flow.y - 3.0)
+            flow.y -= HEADS
+            self.headed = len(flow.sheafs)
+        flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, *self._words(job, goes_on), job_letter(job)) - 2.0
+
+    def _rule(self) -> None:
+        """A line between two blocks."""
+        flow, y = self.flow, self.flow.y + GAP / 2
+        flow.sheaf.line(((flow.edge, y), (flow.edge + flow.inner, y)), style.LINE_RULE, style.HATCH)
+
+    def _block(self, job: Job, laid: Laid) -> None:
+        """Drawings and rows; rows of a block higher than a page go on over the next."""
+        flow = self.flow
+        top = flow.y
+        put_drawings(flow.sheaf, laid, flow.edge, top)
+        y, foot = top - laid.under, top - laid.deep
+        for row in laid.rows:
+            high = row_height(row, self.columns)
+            if y - high < flow.floor - 1e-6:
+                flow.new_page()
+                self._band(job, True)
+                y = foot = flow.y
+            put_row(flow.sheaf, row, self.columns, flow.edge, y)
+            y -= high
+        flow.y = min(y, foot) - GAP
 
 
-def _upright(panel: Panel, width: float) -> Outline:
-    """The panel's outline, turned by a quarter where it is too wide for the page."""
-    x0, _, x1, _ = panel.outline.polygon.bounds
-    return panel.outline if x1 - x0 <= width else panel.outline.moved(rotation(90))
+def _cautions(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+    """All that fit the jobs, on one page: torn apart they are not read."""
+    rows = [f"{head}. {text}" for head, text in cautions_for(concerns(arrangement, jobs))]
+    step = style.TYPE_REST * POINT_MM * style.LEADING
+    lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in (*rows, LAW))
+    flow.room(band_height(flow.inner, "Cautions") + 1.6 + lines * step + len(rows) + 2.0)
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
+    for row in rows:
+        flow.paragraph(row)
+    flow.paragraph(LAW, bold=True)
+
+
+def concerns(arrangement: Arrangement, jobs: Sequence[Job]) -> set[Concern]:
+    """What of the jobs calls for a caution."""
+    found: set[Concern] = set()
+    for sheet in arrangement.sheets:
+        if sheet.film.process == "laser":
+            found.add("laser")
+        elif not sheet.film.adhesive:
+            # An inkjet print on waterslide film has to be sealed before it is wetted.
+            found.add("lacquer")
+    by_name = {job.name: job for job in jobs}
+    arts = {id(one.piece.artwork): one.piece.artwork for sheet in arrangement.sheets for one in sheet.placed}
+    for art in arts.values():
+        job = by_name[art.job]
+        if job.paint(job.body).finish != "bare metal":
+            found.add("paint")
+        if next(letterings(art.decal.artwork), None) is not None:
+            found.add("lettering")
+        if "emblem" not in found and emblems(art, art.decal, job, arrangement.sheets[0].printer):
+            found.add("emblem")
+    return found

@@ -11,7 +11,6 @@ import shapely
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.core import style
-from decalgen.core.cautions import CAUTIONS, LAW
 from decalgen.core.document import Document, Use
 from decalgen.export import render
 from decalgen.nesting.model import EFFORTS
@@ -83,24 +82,6 @@ def test_a_line_of_letters_covers_what_its_text_does() -> None:
 def test_white_stays_white_and_inks_get_lighter() -> None:
     assert tint("#ffffff") == "#ffffff"
     assert tint("#000000") == "#b8b8b8"  # 255 * 0.72 = 183.6
-
-
-def test_the_cautions_end_with_the_law() -> None:
-    assert len(CAUTIONS) >= 4 and "law" in LAW.lower()
-
-
-def test_the_key_tells_copies_from_spares(monkeypatch: pytest.MonkeyPatch) -> None:
-    rows: list[list[str]] = []
-    real = Sheaf.table
-
-    def table(self: Sheaf, x: float, y: float, widths: Any, cells: Any, **more: Any) -> Any:
-        rows.extend(list(row) for row in cells)
-        return real(self, x, y, widths, cells, **more)
-
-    monkeypatch.setattr(Sheaf, "table", table)
-    document()
-    found = {row[1]: row[5] for row in rows if row[0].isdigit()}
-    assert found == {"band": "2+1", "patch": "1"}
 
 
 def test_the_boxes_for_readings_say_how_far_off_is_passed(monkeypatch: pytest.MonkeyPatch) -> None:

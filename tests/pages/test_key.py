@@ -1,0 +1,298 @@
+"""The key of a proof: a block a panel, drawn at true size with its decals pale, and a line a decal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+import shapely
+from shapely.geometry import Point
+
+from decalgen.artwork.build import build_all
+from decalgen.core import style
+from decalgen.core.cautions import CAUTIONS, LAW
+from decalgen.core.document import Contour, Document, Fill, Line, Page
+from decalgen.core.geometry import IDENTITY, Outline
+from decalgen.job.model import Decal, InkSpec, Job, Paint
+from decalgen.nesting.model import QUICK
+from decalgen.pages.key import concerns, key_pages
+from decalgen.pages.key_blocks import (
+    KeyBlock,
+    blocks_of,
+    columns_of,
+    go_together,
+    job_letter,
+    label_of,
+    lay_out,
+)
+from decalgen.pages.key_panels import PanelDrawing
+from decalgen.pages.pale_artwork import LEAST_CONTRAST, pale_artwork, tint
+from decalgen.panels.base import Obstacle, Panel
+from decalgen.shapes.base import At
+from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.plan import Plan
+from tests.core.test_style import contrast
+from tests.helpers import jobs
+from tests.helpers.page_words import overlaps, words_of
+from tests.preflight.test_emblems import RED, cross, drawn
+
+A5 = (148.0, 210.0)
+ROOM = (128.0, 160.0)
+
+
+def decal(name: str, panel: str, width: float, height: float, **more: object) -> Decal:
+    return replace(jobs.decal(name, width, height, jobs.element("field", ink="navy"), **more), panel=panel)
+
+
+def arranged(*some: Job, size: tuple[float, float] = A5, **more: object) -> Arrangement:
+    films = [jobs.film("white", *size, **more), jobs.film("clear", *size, **more)]
+    printer = replace(jobs.PRINTER, process=films[0].process)
+    return arrange(list(some), Plan(films, printer, effort=QUICK, hands="both"))
+
+
+def door(*decals: Decal, panels: tuple[Panel, ...] | None = None, **more: object) -> Job:
+    return jobs.job(*decals, panels=panels or (jobs.panel(),), **more)  # type: ignore[arg-type]
+
+
+def blocks(job: Job, room: tuple[float, float] = ROOM) -> list[KeyBlock]:
+    return blocks_of(job, arranged(job), room)
+
+
+def panel_line(drawing: PanelDrawing) -> Contour:
+    """The outline of the panel itself: the last thing drawn."""
+    line = drawing.items[-1]
+    assert isinstance(line, Contour)
+    return line
+
+
+def test_a_panel_with_both_hands_is_one_block_at_true_size_and_one_line_a_decal() -> None:
+    job = door(
+        decal("band", "door", 30.0, 8.0, hands="both", copies=2, spares=1, at=At("bottom left", 2.0, 3.0)),
+        panels=(jobs.panel(obstacles=(jobs.handle(),)),),
+    )
+    (block,) = blocks(job)
+    left, right = block.drawings
+    assert (left.hand, right.hand) == ("left", "right") and left.scale == 1.0
+    for drawing in block.drawings:
+        x0, y0, x1, y1 = panel_line(drawing).outline.polygon.bounds
+        assert (x1 - x0, y1 - y0) == pytest.approx((60.0, 40.0))
+        assert panel_line(drawing).width == style.LINE_CUT
+    # The handle and the band lie mirrored on the right.
+    places = []
+    for drawing in block.drawings:
+        handle = next(
+            i for i in drawing.items if isinstance(i, Contour) and i.outline.polygon.area == pytest.approx(2.4)
+        )
+        band = next(i for i in drawing.items if isinstance(i, Fill))
+        places.append((handle.bounds[0], band.region.bounds[0]))
+    assert places[0] == pytest.approx((16.5, 2.0)) and places[1] == pytest.approx((60 - 19.5, 60 - 32.0))
+    (row,) = block.rows
+    assert (row.numbers, row.name, row.cut, row.pieces) == ("1 · 2", "band", "30.00 × 8.00", "2+1")
+    assert row.more == "", "the size of the artwork is told only where it is another one"
+
+
+def test_the_size_of_the_artwork_is_told_where_the_cut_is_larger() -> None:
+    (block,) = blocks(door(decal("band", "door", 30.0, 8.0, margin=0.5), film="clear"))
+    (row,) = block.rows
+    assert (row.cut, row.more) == ("31.00 × 9.00", "artwork 30.00 × 8.00")
+
+
+def test_parts_of_both_hands_go_together_counted_from_the_nose() -> None:
+    gap = jobs.outline(20.0, -0.5, 0.4, 41.0)
+    panel = jobs.panel(obstacles=(Obstacle("shut line", gap, 0.1, gap=True),))
+    job = door(decal("stripe", "door", 56.0, 5.0, hands="both", split_at=("shut line",)), panels=(panel,))
+    (block,) = blocks(job)
+    assert [row.numbers for row in block.rows] == ["1 · 4", "2 · 3"]
+    assert len({row.cut for row in block.rows}) == 2
+    for drawing in block.drawings:
+        assert len(drawing.numbers) == 2
+
+
+def many(count: int) -> Job:
+    places = [(2.0, 2.0), (20.0, 2.0), (38.0, 2.0), (2.0, 25.0), (20.0, 25.0), (38.0, 25.0), (10.0, 14.0), (30.0, 14.0)]
+    return door(*(decal(f"d{n}", "door", 8.0, 6.0, at=At("bottom left", *places[n])) for n in range(count)))
+
+
+@pytest.mark.parametrize("count", range(1, 9))
+def test_from_three_decals_on_hairlines_lead_from_number_to_decal(count: int) -> None:
+    (block,) = blocks(many(count))
+    (drawing,) = block.drawings
+    if count < 3:
+        assert not drawing.callouts and drawing.told == ", ".join(str(n + 1) for n in range(count))
+        return
+    assert [c.label for c in sorted(drawing.callouts, key=lambda c: int(c.label))] == [str(n + 1) for n in range(count)]
+    fills = [item.region for item in drawing.items if isinstance(item, Fill)]
+    for one in drawing.callouts:
+        own = fills[int(one.label) - 1]
+        assert own.distance(Point(one.end)) < 1e-6, f"the line of {one.label} ends elsewhere"
+        assert min(range(count), key=lambda n: fills[n].distance(Point(one.end))) == int(one.label) - 1
+    document = pages(many(count))
+    found = words_of(document)
+    assert not overlaps(found)
+    numbers = Counter(words.text for words in found if words.size == style.TYPE_SMALL)
+    assert all(numbers[str(n + 1)] >= 1 for n in range(count))
+
+
+def pages(*some: Job, size: tuple[float, float] = A5, share: float | None = 0.0015) -> Document:
+    layout = arranged(*some, size=size)
+    return Document(tuple(key_pages(layout, list(some), "Trial", share)), title="t")
+
+
+def thick(page: Page) -> list[Outline]:
+    """The outlines to cut along."""
+    return [
+        item.outline
+        for layer in page.layers
+        for item in layer.items
+        if isinstance(item, Contour) and item.width == style.LINE_CUT
+    ]
+
+
+def test_a_panel_wider_than_the_page_stands_on_end_and_wide_pairs_one_above_the_other() -> None:
+    job = door(decal("stripe", "door", 150.0, 5.0), panels=(jobs.panel(width=160.0, height=30.0),))
+    (found,) = [line for page in pages(job, size=(210.0, 160.0)).pages for line in thick(page)]
+    x0, y0, x1, y1 = found.polygon.bounds
+    assert (x1 - x0, y1 - y0) == pytest.approx((160.0, 30.0)), "there is room for it as it is"
+    job = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=150.0, height=30.0),))
+    document = pages(job)
+    found = [line for page in document.pages for line in thick(page)]
+    for line in found:
+        x0, y0, x1, y1 = line.polygon.bounds
+        assert (x1 - x0, y1 - y0) == pytest.approx((30.0, 150.0)), "true size, on end"
+        assert x0 >= 10.0 - 1e-6 and x1 <= 138.0 + 1e-6 and y0 >= 10.0
+    wide = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=100.0, height=20.0),))
+    left, right = [line.polygon.bounds for page in pages(wide).pages for line in thick(page)]
+    assert left[0] == pytest.approx(right[0]) and left[1] > right[3]
+
+
+def test_a_panel_larger_than_the_paper_is_drawn_smaller_and_says_so() -> None:
+    job = door(decal("stripe", "door", 40.0, 5.0), panels=(jobs.panel(width=250.0, height=140.0),))
+    document = pages(job)
+    assert not [line for page in document.pages for line in thick(page)], "nothing to cut out"
+    assert any("drawn1:2,nottocutout" in words.plain for words in words_of(document))
+    assert not overlaps(words_of(document))
+
+
+def test_two_small_blocks_stand_side_by_side_and_large_ones_do_not() -> None:
+    small = [jobs.panel("bonnet", 20.0, 18.0), jobs.panel("boot", 16.0, 16.0)]
+    job = door(decal("a", "bonnet", 8.0, 8.0), decal("b", "boot", 6.0, 6.0), panels=tuple(small))
+    one, other = blocks(job)
+    columns = columns_of([one, other], 128.0)
+    assert go_together(one, other, columns)
+    assert len({y for _, _, y in lay_out([one, other], columns).drawings}) == 1
+    large = [jobs.panel("bonnet", 70.0, 18.0), jobs.panel("boot", 70.0, 16.0)]
+    one, other = blocks(replace(job, panels=tuple(large)))
+    assert not go_together(one, other, columns_of([one, other], 128.0))
+
+
+def long_job(name: str, seed: int) -> Job:
+    panels = tuple(jobs.panel(f"panel {n}", 20.0 + 7 * ((n + seed) % 5), 10.0 + 5 * ((n * seed) % 7)) for n in range(9))
+    decals = [
+        decal(f"decal {n}.{k}", f"panel {n}", 5.0 + k, 3.0, hands="both" if (n + seed) % 2 else "one")
+        for n in range(9)
+        for k in range(1 + (n + seed) % 3)
+    ]
+    return replace(door(*decals, panels=panels, name=name), title=f"Model {name}, a livery with a long name")
+
+
+@pytest.mark.parametrize("size", [A5, (210.0, 297.0), (215.9, 279.4)], ids=["A5", "A4", "Letter"])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_blocks_flow_and_no_page_is_a_quarter_blank_while_the_next_block_would_fit(
+    size: tuple[float, float], seed: int
+) -> None:
+    some = [long_job(name, seed + n) for n, name in enumerate(("tug", "van", "bus"))]
+    layout = arranged(*some, size=size)
+    document = Document(tuple(key_pages(layout, some, "Trial", None)), title="t")
+    found = words_of(document)
+    assert not overlaps(found)
+    margin = style.margin(*size)
+    plain = [words.plain for words in found]
+    # Every number stands in the key.
+    for piece in {one.piece.number: one.piece for sheet in layout.sheets for one in sheet.placed}.values():
+        assert any(label_of(piece) in text.split("·") for text in plain), piece.number
+    # Every page with a part of a job bears its name, once.
+    for page in range(len(document.pages)):
+        here = [words for words in found if words.page == page]
+        titles = Counter(words.plain for words in here if words.plain.startswith("Model"))
+        assert all(count == 1 for count in titles.values())
+    for page in range(len(document.pages) - 1):
+        low = min(words.box.bounds[1] for words in found if words.page == page and words.box.bounds[1] > margin + 4.0)
+        drawn = [o.polygon.bounds[1] for o in thick(document.pages[page])]
+        blank = min([low, *drawn]) - margin
+        after = [o.polygon.bounds for o in thick(document.pages[page + 1])]
+        if blank > size[1] / 4 and after:
+            tallest = max(after, key=lambda bounds: bounds[3])
+            assert tallest[3] - tallest[1] + 25.0 > blank, f"page {page + 1} is left a quarter blank"
+
+
+def test_rows_of_a_block_higher_than_a_page_go_on_over_the_next() -> None:
+    decals = [decal(f"letter {n}", "door", 3.0 + n / 20, 3.0) for n in range(60)]
+    document = pages(door(*decals))
+    found = words_of(document)
+    assert not overlaps(found)
+    plain = [words.plain for words in found]
+    assert all(f"letter{n}" in plain for n in range(60))
+    assert any("continued" in text for text in plain)
+
+
+# ------------------------------------------------------------------------------------------------------ black and white
+def test_white_lettering_can_be_read_in_every_lightened_ink_or_has_outlines() -> None:
+    """Contrast as in WCAG 2.2, reckoned by the tests' own formula; greys by luminance as a black and white printer
+    makes them."""
+    word = jobs.element("lettering", text=("STORES",), cap_height=2.0, ink="white")
+    outlined = 0
+    for ink in ("orange", "navy", "green"):
+        job = door(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink=ink), word))
+        (art,) = build_all(job, job.decals[0])
+        pale = tint(art.colour(ink))
+        lines = [item for item in pale_artwork(art, IDENTITY) if isinstance(item, Line)]
+        letters = shapely.union_all([inked.region for inked in art.letters])
+        around = [line for line in lines if letters.distance(shapely.LineString(line.points)) < 0.05]
+        assert contrast(pale, "#ffffff") >= 1.9 or around, ink
+        outlined += bool(around)
+    assert LEAST_CONTRAST == 1.9
+    yellow = replace(jobs.job(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink="lime"), word)))
+    yellow = replace(yellow, inks=(*yellow.inks, InkSpec("lime", "process", "#a5d610")))
+    (art,) = build_all(yellow, yellow.decals[0])
+    assert contrast(tint("#a5d610"), "#ffffff") < 1.9
+    lines = [item for item in pale_artwork(art, IDENTITY) if isinstance(item, Line)]
+    edge = shapely.union_all([inked.region for inked in art.letters]).boundary
+    drawn = shapely.union_all([shapely.LineString([*line.points, line.points[0]]) for line in lines])
+    assert edge.difference(drawn.buffer(0.01)).length < 0.05 * edge.length, "light ink: every letter has its outline"
+
+
+# ------------------------------------------------------------------------------------------------------------- cautions
+def said(job: Job, **film: object) -> str:
+    layout = arranged(job, **film)  # type: ignore[arg-type]
+    document = Document(tuple(key_pages(layout, [job], "Trial", None)), title="t")
+    return "".join(words.plain for words in words_of(document))
+
+
+def test_only_the_cautions_that_fit_are_printed() -> None:
+    plain = door(decal("band", "door", 30.0, 8.0))
+    text = said(plain)
+    assert "Oldpaint" in text and "Lacquers" in text and "Blades" in text and "Notforchildren" in text
+    assert "fuser" not in text and "Protectedsigns" not in text and "Marksofothers" not in text
+    assert LAW.replace(" ", "") in text or LAW[:40].replace(" ", "") in text
+    laser = said(plain, process="laser")
+    assert "Filmandfuser" in laser and "Lacquers" not in laser
+    assert "Lacquers" not in said(plain, adhesive=True)
+    bare = replace(plain, paints=(Paint("navy", "#c0c0c4", finish="bare metal"),))
+    assert "Oldpaint" not in said(bare)
+    word = jobs.element("lettering", text=("STORES",), cap_height=2.0, ink="navy")
+    assert "Marksofothers" in said(door(jobs.decal("band", 20.0, 6.0, word)))
+
+
+def test_a_protected_sign_calls_for_its_caution() -> None:
+    """The red cross on white (Geneva Convention I, art. 38), and the same in green, which is free."""
+    for ink, protected in (("red", True), ("green", False)):
+        job = door(jobs.decal("sign", 20.0, 12.0, drawn(cross(), ink)))
+        job = replace(job, inks=(*job.inks, RED))
+        assert ("emblem" in concerns(arranged(job), [job])) == protected
+        assert ("Protectedsigns" in said(job)) == protected
+
+
+def test_every_caution_belongs_to_a_concern_or_to_every_job() -> None:
+    assert {concern for _, _, concern in CAUTIONS} == {None, "paint", "lacquer", "laser", "emblem", "lettering"}
+    assert job_letter(door(decal("band", "door", 30.0, 8.0))) == ""
