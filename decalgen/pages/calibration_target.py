@@ -87,10 +87,10 @@ def target_page(
     return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")
 
 
-Ends = tuple[tuple[float, float], tuple[float, float]]
+Pair = tuple[tuple[float, float], tuple[float, float]]
 
 
-def _ends(asked: Target, x0: float, y0: float) -> dict[str, Ends]:
+def _ends(asked: Target, x0: float, y0: float) -> dict[str, Pair]:
     """Where each span begins and ends."""
     x1, y1 = x0 + asked.width, y0 + asked.height
     xm, ym = (x0 + x1) / 2, (y0 + y1) / 2
@@ -104,7 +104,7 @@ def _ends(asked: Target, x0: float, y0: float) -> dict[str, Ends]:
     return dict(zip(SPANS, found, strict=True))
 
 
-def _crosses(sheaf: Sheaf, ends: dict[str, Ends]) -> list[Polygon]:
+def _crosses(sheaf: Sheaf, ends: dict[str, Pair]) -> list[Polygon]:
     """A plain cross at the end of every span, and in the middle; what they take up."""
     for x, y in dict.fromkeys(point for span in SPANS for point in ends[span]):
         sheaf.line(((x - ARM, y), (x + ARM, y)), style.LINE_MARK)
@@ -137,7 +137,7 @@ def _edges(sheaf: Sheaf, sides: tuple[float, float, float, float], room: Polygon
     ]
 
 
-def _corner_letters(sheaf: Sheaf, asked: Target, ends: dict[str, Ends]) -> list[Point]:
+def _corner_letters(sheaf: Sheaf, asked: Target, ends: dict[str, Pair]) -> list[Point]:
     """The letter of a diagonal beside both of its crosses, towards the middle of the target."""
     found = []
     for span in DIAGONALS:
@@ -166,7 +166,7 @@ Spot = tuple[float, float]
 
 
 def _spots(
-    ends: dict[str, Ends], closed: Sequence[Polygon], corners: Sequence[Point], room: Polygon
+    ends: dict[str, Pair], closed: Sequence[Polygon], corners: Sequence[Point], room: Polygon
 ) -> tuple[bool, dict[str, tuple[_Block | None, Spot]]]:
     """Where the boxes and the letter of each span stand, and whether with lengths over the boxes: as many boxes as
     have room, with lengths if that costs none. A side without boxes keeps its letter."""
@@ -190,7 +190,7 @@ def _spots(
 
 def _free_places(
     span: str,
-    ends: dict[str, Ends],
+    ends: dict[str, Pair],
     headed: bool,
     taken: tuple[Sequence[Polygon], Sequence[Point]],
     room: Polygon,
@@ -216,7 +216,7 @@ def _free_places(
             yield None, (middle.x, middle.y)
 
 
-def _places(span: str, ends: dict[str, Ends], headed: bool) -> Iterator[tuple[_Block, Spot]]:
+def _places(span: str, ends: dict[str, Pair], headed: bool) -> Iterator[tuple[_Block, Spot]]:
     """Places for the boxes of a span, the best first, each with that of its letter: beside the line, off its ends. The
     letter of a side is on its line; that of a diagonal, which has no line, is left of its boxes, near its upper cross.
     """

@@ -17,8 +17,8 @@ from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import band_height
 from decalgen.pages.flow import Flow
 from decalgen.pages.key_blocks import (
-    KeyBlock,
     Laid,
+    PanelBlock,
     blocks_of,
     columns_of,
     go_together,
@@ -127,7 +127,7 @@ class _Key:
         for job, blocks in self.found:
             self._job(job, blocks)
 
-    def _job(self, job: Job, blocks: Sequence[KeyBlock]) -> None:
+    def _job(self, job: Job, blocks: Sequence[PanelBlock]) -> None:
         n, banded = 0, -1
         while n < len(blocks):
             count = 2 if n + 1 < len(blocks) and go_together(blocks[n], blocks[n + 1], self.columns) else 1

@@ -30,7 +30,7 @@ SMALL_ROWS = 2
 
 
 @dataclass(frozen=True)
-class KeyRow:
+class DecalLine:
     """One decal of a panel: its numbers (left hand, right hand), name, sizes, pieces with spares."""
 
     numbers: str
@@ -41,11 +41,11 @@ class KeyRow:
 
 
 @dataclass(frozen=True)
-class KeyBlock:
+class PanelBlock:
     """A panel of a job with its decals."""
 
     drawings: tuple[PanelDrawing, ...]
-    rows: tuple[KeyRow, ...]
+    rows: tuple[DecalLine, ...]
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Laid:
     """Drawings in their places (x, and y down from the top) with rows beside or under them; heights in mm."""
 
     drawings: tuple[tuple[PanelDrawing, float, float], ...]
-    rows: tuple[KeyRow, ...]
+    rows: tuple[DecalLine, ...]
     under: float
     """How far below the top the rows begin."""
     deep: float
@@ -86,7 +86,7 @@ def job_letter(job: Job) -> str:
     return ""
 
 
-def blocks_of(job: Job, arrangement: Arrangement, room: tuple[float, float]) -> list[KeyBlock]:
+def blocks_of(job: Job, arrangement: Arrangement, room: tuple[float, float]) -> list[PanelBlock]:
     """The blocks of a job in the order of their first numbers; ``room``: width and height inside a page."""
     pieces = [one.piece for sheet in arrangement.sheets for one in sheet.placed if one.piece.artwork.job == job.name]
     first: dict[int, Piece] = {}
@@ -102,7 +102,7 @@ def blocks_of(job: Job, arrangement: Arrangement, room: tuple[float, float]) -> 
         mine = [first[n] for n in numbers if first[n].artwork.decal.panel == panel]
         hands: list[Hand | None] = list(dict.fromkeys(one.artwork.hand for one in mine if one.artwork.hand)) or [None]
         drawings = tuple(_drawing(job, panel, hand, mine, room) for hand in sorted(hands, key=str))
-        found.append(KeyBlock(drawings, tuple(_rows(mine, counts))))
+        found.append(PanelBlock(drawings, tuple(_rows(mine, counts))))
     return found
 
 
@@ -110,14 +110,15 @@ def _drawing(
     job: Job, panel: str, hand: Hand | None, pieces: Sequence[Piece], room: tuple[float, float]
 ) -> PanelDrawing:
     """One hand with its decals, laid as they are applied; white film underneath only by its number."""
-    turn = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    decals = list(dict.fromkeys(one.artwork.decal for one in pieces))
+    turn = {decal.name: n for n, decal in enumerate(application_order(decals))}
     shown = [one for one in pieces if one.artwork.hand in (hand, None)]
     shown.sort(key=lambda one: (not one.artwork.backing, turn[one.artwork.decal.name]))
     labels = {n: label_of(one) for n, one in enumerate(shown)}
     return draw_panel(job, (panel, hand), [one.artwork for one in shown], labels, room)
 
 
-def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Iterator[KeyRow]:
+def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Iterator[DecalLine]:
     """A row a decal, its hands together where they are cut to one size."""
     groups: dict[tuple[object, ...], list[Piece]] = {}
     for piece in pieces:
@@ -128,7 +129,7 @@ def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Ite
     for group in groups.values():
         art = group[0].artwork
         made, spare = counts[group[0].number]
-        yield KeyRow(
+        yield DecalLine(
             " · ".join(dict.fromkeys(label_of(one) for one in group)),
             _name(art),
             _cut(art),
@@ -161,7 +162,7 @@ def _more(art: Artwork) -> str:
 
 
 # ---------------------------------------------------------------------------------------------------------- layout
-def columns_of(blocks: Sequence[KeyBlock], width: float) -> Columns:
+def columns_of(blocks: Sequence[PanelBlock], width: float) -> Columns:
     """The columns for all rows of a key ``width`` mm wide."""
     rows = [row for block in blocks for row in block.rows]
     numbers = max((paper_width(row.numbers, style.TYPE_FIND, True) for row in rows), default=8.0)
@@ -174,14 +175,14 @@ def columns_of(blocks: Sequence[KeyBlock], width: float) -> Columns:
     return Columns(left, left + numbers, width - pieces, width, size)
 
 
-def row_height(row: KeyRow, columns: Columns) -> float:
+def row_height(row: DecalLine, columns: Columns) -> float:
     """How high a row is, mm."""
     names = wrap(row.name, style.TYPE_BODY, columns.name_width)
     numbers = wrap(row.numbers, style.TYPE_FIND, columns.name - columns.numbers - 1.0, True)
     return LINE * max(len(names) + bool(row.more), len(numbers)) + ROW_GAP
 
 
-def lay_out(blocks: Sequence[KeyBlock], columns: Columns) -> Laid:
+def lay_out(blocks: Sequence[PanelBlock], columns: Columns) -> Laid:
     """One block, or two beside each other, in the least height: drawings in rows over the whole width or the part left
     of the lines, wide pairs one above the other."""
     drawings = [drawing for block in blocks for drawing in block.drawings]
@@ -219,7 +220,7 @@ def _in_rows(drawings: Sequence[PanelDrawing], width: float) -> list[tuple[Panel
     return found
 
 
-def go_together(one: KeyBlock, other: KeyBlock, columns: Columns) -> bool:
+def go_together(one: PanelBlock, other: PanelBlock, columns: Columns) -> bool:
     """Whether two blocks are small enough to stand side by side, which has to be lower than one above the other."""
     if max(len(one.rows), len(other.rows)) > SMALL_ROWS:
         return False
@@ -234,7 +235,7 @@ def put_drawings(sheaf: Sheaf, laid: Laid, left: float, top: float) -> None:
         put_panel(sheaf, drawing, left + x, top - y)
 
 
-def put_row(sheaf: Sheaf, row: KeyRow, columns: Columns, left: float, top: float) -> None:
+def put_row(sheaf: Sheaf, row: DecalLine, columns: Columns, left: float, top: float) -> None:
     """One row, its top at ``top``."""
     y = top - 3.2
     numbers = wrap(row.numbers, style.TYPE_FIND, columns.name - columns.numbers - 1.0, True)

@@ -17,6 +17,7 @@ from decalgen.colour.value import Colour
 from decalgen.core import style
 from decalgen.core.document import Fill, Item, Line
 from decalgen.core.geometry import Matrix, Region, region, transform
+from decalgen.pages.proof_sheet import tint
 
 TINT = 0.45
 """How far an ink is lightened on the proof: enough for white lettering to be read in it, little enough to draw on."""
@@ -42,15 +43,12 @@ def pale_artwork(artwork: Artwork, place: Matrix) -> list[Item]:
     return [*pale_areas(artwork, place), *outlines(artwork, place)]
 
 
-def tint(colour: str, by: float = TINT) -> str:
-    """A colour mixed with white."""
-    parts = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
-    return "#" + "".join(f"{round(v + (255 - v) * by):02x}" for v in parts)
-
-
 def pale_areas(artwork: Artwork, place: Matrix) -> list[Item]:
     """What is printed inside the cut line, lightened."""
-    return [Fill(region(transform(one.region, place)), tint(artwork.colour(one.ink)), one.ink) for one in artwork.shown]
+    return [
+        Fill(region(transform(one.region, place)), tint(artwork.colour(one.ink), TINT), one.ink)
+        for one in artwork.shown
+    ]
 
 
 def outlines(artwork: Artwork, place: Matrix) -> list[Item]:
@@ -59,7 +57,7 @@ def outlines(artwork: Artwork, place: Matrix) -> list[Item]:
     found: list[Item] = []
     areas: list[tuple[Region, str]] = []
     for inked in artwork.shown:
-        area, pale = region(transform(inked.region, place)), tint(artwork.colour(inked.ink))
+        area, pale = region(transform(inked.region, place)), tint(artwork.colour(inked.ink), TINT)
         areas.append((area, pale))
     for area, pale in areas:
         rings = [ring for part in area.geoms for ring in (part.exterior, *part.interiors)]

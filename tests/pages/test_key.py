@@ -18,7 +18,7 @@ from decalgen.job.model import Decal, InkSpec, Job, Paint
 from decalgen.nesting.model import QUICK
 from decalgen.pages.key import concerns, key_pages
 from decalgen.pages.key_blocks import (
-    KeyBlock,
+    PanelBlock,
     blocks_of,
     columns_of,
     go_together,
@@ -27,7 +27,8 @@ from decalgen.pages.key_blocks import (
     lay_out,
 )
 from decalgen.pages.key_panels import PanelDrawing
-from decalgen.pages.pale_artwork import LEAST_CONTRAST, pale_artwork, tint
+from decalgen.pages.pale_artwork import LEAST_CONTRAST, TINT, pale_artwork
+from decalgen.pages.proof_sheet import tint
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.shapes.base import At
 from decalgen.sheet.arrange import Arrangement, arrange
@@ -55,7 +56,7 @@ def door(*decals: Decal, panels: tuple[Panel, ...] | None = None, **more: object
     return jobs.job(*decals, panels=panels or (jobs.panel(),), **more)  # type: ignore[arg-type]
 
 
-def blocks(job: Job, room: tuple[float, float] = ROOM) -> list[KeyBlock]:
+def blocks(job: Job, room: tuple[float, float] = ROOM) -> list[PanelBlock]:
     return blocks_of(job, arranged(job), room)
 
 
@@ -81,9 +82,8 @@ def test_a_panel_with_both_hands_is_one_block_at_true_size_and_one_line_a_decal(
     # The handle and the band lie mirrored on the right.
     places = []
     for drawing in block.drawings:
-        handle = next(
-            i for i in drawing.items if isinstance(i, Contour) and i.outline.polygon.area == pytest.approx(2.4)
-        )
+        lines = [item.outline.polygon for item in drawing.items if isinstance(item, Contour)]
+        handle = next(one for one in lines if one.area == pytest.approx(2.4))
         band = next(i for i in drawing.items if isinstance(i, Fill))
         places.append((handle.bounds[0], band.region.bounds[0]))
     assert places[0] == pytest.approx((16.5, 2.0)) and places[1] == pytest.approx((60 - 19.5, 60 - 32.0))
@@ -245,7 +245,7 @@ def test_white_lettering_can_be_read_in_every_lightened_ink_or_has_outlines() ->
     for ink in ("orange", "navy", "green"):
         job = door(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink=ink), word))
         (art,) = build_all(job, job.decals[0])
-        pale = tint(art.colour(ink))
+        pale = tint(art.colour(ink), TINT)
         lines = [item for item in pale_artwork(art, IDENTITY) if isinstance(item, Line)]
         letters = shapely.union_all([inked.region for inked in art.letters])
         around = [line for line in lines if letters.distance(shapely.LineString(line.points)) < 0.05]
@@ -255,7 +255,7 @@ def test_white_lettering_can_be_read_in_every_lightened_ink_or_has_outlines() ->
     yellow = replace(jobs.job(jobs.decal("band", 20.0, 6.0, jobs.element("field", ink="lime"), word)))
     yellow = replace(yellow, inks=(*yellow.inks, InkSpec("lime", "process", "#a5d610")))
     (art,) = build_all(yellow, yellow.decals[0])
-    assert contrast(tint("#a5d610"), "#ffffff") < 1.9
+    assert contrast(tint("#a5d610", TINT), "#ffffff") < 1.9
     lines = [item for item in pale_artwork(art, IDENTITY) if isinstance(item, Line)]
     edge = shapely.union_all([inked.region for inked in art.letters]).boundary
     drawn = shapely.union_all([shapely.LineString([*line.points, line.points[0]]) for line in lines])
