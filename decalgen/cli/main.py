@@ -13,6 +13,7 @@ from decalgen import __version__
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
+from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
@@ -251,6 +252,7 @@ def schema(file: str, of_check: bool) -> None:
 
 cli.add_command(calibrate)
 cli.add_command(film_drawer)
+cli.add_command(handbook)
 
 
 def _complain(message: str, fix: str) -> None:

@@ -14,12 +14,13 @@ from decalgen.commands.calibrate_printer import typed_rows
 from decalgen.commands.inputs import load_jobs
 from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.core.command_line import typed as command
+from decalgen.core.document import Document
 from decalgen.core.errors import OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.export import render
 from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.films import load_film
-from decalgen.job.model import Printer
+from decalgen.job.model import Film, Printer
 from decalgen.job.printer_text import printer_text
 from decalgen.pages.swatches import swatch_pages
 from decalgen.sheet.film_area import check_film, printable
@@ -28,13 +29,10 @@ from decalgen.workshop.profiles import printer_for, printer_named, profile_file
 
 def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, output: Path) -> Result:
     """Writes the swatch sheet for a film and a printer; white in files of its own. Raises FilmError, FitError."""
-    printer = _printer(printer_file)
     inks = _inks(jobs)
-    sheet = load_film(film, printer.process)
-    printer = printer_for(printer_file, sheet) if printer_file else printer
-    check_film(sheet, printer)
+    printer, _ = _swatch_setting(printer_file, film)
     files = {}
-    for name, document in swatch_pages(inks, printer_colour(printer), printer, sheet, printable(sheet, printer)):
+    for name, document in swatch_documents(jobs, printer_file, film):
         here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
         files[here] = render(document, str(output))[0]
     lines = [
@@ -49,6 +47,20 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
     follow = f"print it, read its patches into readings.txt, then run: {command([*words, '-o', 'printer-colour.yaml'])}"
     answer = Answer(f"made the swatches of {len(inks)} inks", follow, (FileGroup("print on film at 100 %", written),))
     return Result(written, lines=tuple(lines), answer=answer)
+
+
+def swatch_documents(jobs: Sequence[Path], printer_file: str | None, film: str) -> list[tuple[str, Document]]:
+    """The swatches, and the white under them where the printer has it, each with what its file's name gets."""
+    printer, sheet = _swatch_setting(printer_file, film)
+    return list(swatch_pages(_inks(jobs), printer_colour(printer), printer, sheet, printable(sheet, printer)))
+
+
+def _swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]:
+    printer = _printer(printer_file)
+    sheet = load_film(film, printer.process)
+    printer = printer_for(printer_file, sheet) if printer_file else printer
+    check_film(sheet, printer)
+    return printer, sheet
 
 
 def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None, date: str, output: Path) -> Result:

@@ -9,6 +9,7 @@ from pathlib import Path
 from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
 from decalgen.core.command_line import typed as command
+from decalgen.core.document import Document
 from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.core.instruments import LINE_TOOLS, Instrument, line_instrument
@@ -34,11 +35,8 @@ MOST_PROFILE_BYTES = 33_554_432
 
 def print_target(printer_file: str | None, film: str, tool: str, output: Path) -> Result:
     """Writes the target for a film and a printer, uncorrected. Raises FilmError, CalibrationError, OutputError."""
-    from decalgen.pages.calibration_target import target_page
-
     printer, sheet, asked = _setting(printer_file, film, tool)
-    area = printable(sheet, printer).bounds
-    document = target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
+    document = target_document(printer_file, film, tool)
     rows = [f"{span_label(span)}: asked {asked.asked(span):.2f} mm" for span in SPANS]
     words = ["decalgen", "calibrate", "read", *(["--printer", printer_file] if printer_file else []), "--film", film]
     words += ["--with", tool] if tool != "caliper" else []
@@ -52,6 +50,15 @@ def print_target(printer_file: str | None, film: str, tool: str, output: Path) -
         tuple(rows),
     )
     return Result(files, lines=(), answer=answer)
+
+
+def target_document(printer_file: str | None, film: str, tool: str) -> Document:
+    """The target itself. Raises FilmError, CalibrationError."""
+    from decalgen.pages.calibration_target import target_page
+
+    printer, sheet, asked = _setting(printer_file, film, tool)
+    area = printable(sheet, printer).bounds
+    return target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
 
 
 def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:

@@ -52,7 +52,7 @@ def shapes(name: str | None, output: Path | None) -> Result:
         lines = [f"{cls.name}: {cls.about}", ""]
         lines += [_spec_line(spec) for spec in specs(cls)]
         lines += ["at  where it goes: an anchor (centre, top left …), `bottom + 0.5 mm`, or {anchor, offset}"]
-    files = save(_shape_picture(), output) if output else ()
+    files = save(shape_picture(), output) if output else ()
     example = "decalgen new my-model.yaml" if files or name else "decalgen shapes -o shapes.png"
     return Result(files, lines=tuple(lines), answer=Answer(done, example, (FileGroup("picture of them all", files),)))
 
@@ -87,7 +87,8 @@ def _value(value: object, unit: str = "") -> str:
     return str(value)
 
 
-def _shape_picture() -> Document:
+def shape_picture() -> Document:
+    """Every shape by its own example."""
     from decalgen.colour.palette import PALETTE
     from decalgen.core.document import Fill
     from decalgen.pages.decal_and_panel import bounds_of, contact_sheet
@@ -110,13 +111,14 @@ def layouts(output: Path | None) -> Result:
     for layout in known():
         values = ", ".join(layout.values)
         lines.append(f"{layout.name}  {layout.about}" + (f" (values: {values})" if values else ""))
-    files = save(_layout_picture(), output) if output else ()
+    files = save(layout_picture(), output) if output else ()
     example = "decalgen new my-model.yaml" if files else "decalgen layouts -o layouts.png"
     answer = Answer(f"listed {len(lines)} layouts", example, (FileGroup("picture of them all", files),))
     return Result(files, lines=tuple(lines), answer=answer)
 
 
-def _layout_picture() -> Document:
+def layout_picture() -> Document:
+    """Every ready layout by its sample."""
     from decalgen.artwork.drawn import artworks
     from decalgen.job.layouts import layouts as known
     from decalgen.job.samples import sample

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from decalgen.commands.run import Run
+    from decalgen.core.document import Document
     from decalgen.core.errors import Severity
     from decalgen.job.model import Job
     from decalgen.sheet.arrange import Arrangement
@@ -28,14 +29,9 @@ if TYPE_CHECKING:
 
 def make_proof(run: Run, output: Path) -> Made:
     """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints."""
-    from decalgen.pages.proof import proof
-
     keep_inputs(run, (output,))
-    drawn = run.sound()
-    arrangement = run.arrangement()
-    needed = standard(arrangement, drawn.fits)
-    code = code_of(needed.fingerprint)
-    files = rendered(proof(arrangement, run.jobs, run.title, run.date, needed.share, code), output)
+    document, arrangement, needed = proof_document(run)
+    files = rendered(document, output)
     papers = tuple(files)
     written = {path.name: sha256(data).hexdigest() for path, data in files.items()}
     picked = picked_of(run, arrangement)
@@ -55,6 +51,17 @@ def make_proof(run: Run, output: Path) -> Made:
         also=check_warnings(run),
     )
     return Made(files, arrangement.findings, (*film_lines(run, arrangement, picked), *told), answer)
+
+
+def proof_document(run: Run) -> tuple[Document, Arrangement, Standard]:
+    """The proof of a run, the sheets it shows, and what its readings have to meet."""
+    from decalgen.pages.proof import proof
+
+    drawn = run.sound()
+    arrangement = run.arrangement()
+    needed = standard(arrangement, drawn.fits)
+    code = code_of(needed.fingerprint)
+    return proof(arrangement, run.jobs, run.title, run.date, needed.share, code), arrangement, needed
 
 
 def counted_pieces(arrangement: Arrangement) -> str:

@@ -35,6 +35,17 @@ TINT_GOOD = "#e4efe6"
 BAND = "#e6e9ea"
 """The band that begins a block of paper; words stand on it."""
 
+TINT_CODE = "#f0ebe1"
+"""Behind what is typed, on a screen and on paper."""
+
+# The same on a dark screen; paper is never dark.
+NIGHT_GROUND = "#17191c"
+NIGHT_TEXT = "#e6e2d9"
+NIGHT_QUIET = "#a3a9b0"
+NIGHT_ACCENT = "#5cbac3"
+NIGHT_RULE = "#3a4046"
+NIGHT_TINT_CODE = "#23292d"
+
 # ---------------------------------------------------------------------------------------------------- type
 TYPE_SMALL = 8.0
 """Column heads and feet of paper. Nothing but the number of a piece is smaller; in this family that is a cap height of

@@ -54,6 +54,17 @@ def test_words_are_read_on_the_tint() -> None:
     assert contrast(style.TEXT, style.TINT_GOOD) >= CONTRAST
 
 
+@pytest.mark.parametrize("ground", [style.NIGHT_GROUND, style.NIGHT_TINT_CODE])
+@pytest.mark.parametrize("colour", [style.NIGHT_TEXT, style.NIGHT_QUIET, style.NIGHT_ACCENT])
+def test_all_is_read_on_a_dark_screen_too(colour: str, ground: str) -> None:
+    assert contrast(colour, ground) >= CONTRAST
+
+
+@pytest.mark.parametrize("colour", [style.TEXT, style.ACCENT])
+def test_what_is_typed_is_read_on_its_tint(colour: str) -> None:
+    assert contrast(colour, style.TINT_CODE) >= CONTRAST
+
+
 def test_white_is_read_on_the_accent() -> None:
     assert contrast(style.PAPER, style.ACCENT) >= CONTRAST
 

@@ -14,43 +14,13 @@ import pytest
 from click.testing import CliRunner
 
 from decalgen.cli.main import cli
-from decalgen.core.errors import DecalgenError
 from decalgen.core.instruments import instruments
-from decalgen.job.films import load_cutter, load_film, load_printer
+from decalgen.job.films import load_film, load_printer
 from decalgen.job.loader import load_job
 from decalgen.panels.registry import kinds, obstacle_for, obstacle_kinds
 from decalgen.shapes.base import Box, Shape
 from decalgen.shapes.registry import load
-from tests.helpers.commands import code_on
-
-BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-
-
-def blocks(path: Path, language: str) -> list[str]:
-    """The fenced blocks of one language, in order."""
-    return [text for found, text in BLOCK.findall(path.read_text(encoding="utf-8")) if found == language]
-
-
-def commands(group: click.Group = cli, words: tuple[str, ...] = ()) -> dict[tuple[str, ...], click.Command]:
-    """Every command by its words."""
-    found: dict[tuple[str, ...], click.Command] = {}
-    for name, command in group.commands.items():
-        if isinstance(command, click.Group):
-            found |= commands(command, (*words, name))
-        else:
-            found[(*words, *name.split())] = command
-    return found
-
-
-def invoke(line: str) -> str:
-    """Runs a `decalgen …` line in this process; its output."""
-    name, *words = shlex.split(line)
-    assert name == "decalgen"
-    result = CliRunner().invoke(cli, words, catch_exceptions=False, standalone_mode=False)
-    return result.output
-
-
-READ_BY = {"job": load_job, "film": load_film, "printer": load_printer, "cutter": load_cutter}
+from tests.helpers.documents import BLOCK, READ_BY, blocks, commands, filled, invoke
 
 
 def test_every_block_of_the_readme_is_of_a_kind_that_is_tried(repository: Path, tmp_path: Path) -> None:
@@ -80,24 +50,12 @@ def test_the_first_job_has_no_brackets_and_its_commands_work(
     text = blocks(repository / "README.md", "yaml")[0]
     assert not set("[]{}") & set(text)
     Path("tug.yaml").write_text(text, encoding="utf-8")
-    said = {line: invoke(_filled(line)) for line in blocks(repository / "README.md", "sh")[1].splitlines()}
+    said = {line: invoke(filled(line)) for line in blocks(repository / "README.md", "sh")[1].splitlines()}
     assert "0 errors, 0 warnings" in said["decalgen check tug.yaml"]
     for name in ("tug-proof.pdf", "tug-sheet.pdf", "tug.positions.json", "pictures/tug-door-band-left.png"):
         assert Path(name).stat().st_size > 300, name
     (sheet,) = (text for line, text in said.items() if line.startswith("decalgen sheet"))
     assert "as on the proof" in sheet
-
-
-def _filled(line: str) -> str:
-    """A command with what a person reads off the paper in its blanks."""
-    if "____" not in line:
-        return line
-    with pytest.raises(DecalgenError):
-        invoke(line)
-    code = code_on(Path(shlex.split(line)[3]))
-    return (
-        line.replace("--code _____", f"--code {code}").replace("--x ____", "--x 99.9").replace("--y ____", "--y 100.1")
-    )
 
 
 def table(page: str, head: str) -> list[tuple[str, list[str]]]:
