@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from decalgen import __version__
 from decalgen.commands.handbook_pictures import draw_pictures
 from decalgen.commands.handbook_tables import CommandEntry, fill_tables
-from decalgen.commands.options import Result
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.core.errors import OutputError
 from decalgen.core.files import write_files
 from decalgen.pages.handbook import Chapter, chapters
@@ -51,4 +51,6 @@ def print_handbook(output: Path, paper: str, commands: Sequence[CommandEntry]) -
         from decalgen.pages.handbook.html import html
 
         data = html(made)
-    return Result(write_files({output: data}))
+    files = write_files({output: data})
+    group = FileGroup("to read" if ending == ".html" else f"to read, or to print on {paper}", files)
+    return Result(files, answer=Answer(f"printed the handbook, {len(made.chapters)} chapters", "", (group,)))
