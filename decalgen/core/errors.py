@@ -52,14 +52,19 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One mistake in a file: what is wrong, where, and what to do about it."""
+    """One mistake in a file: what is wrong, where, and what to do about it in words.
+
+    ``line`` is the whole line as it should read, ready to put in place of the one that stands there, where that can be
+    told; it may be several, in place of ``lines`` of the file."""
 
     message: str
     fix: str = ""
     place: Place | None = None
+    line: str = ""
+    lines: int = 1
 
     def __str__(self) -> str:
-        return render(self.message, self.fix, self.place)
+        return render(self.message, self.line or self.fix, self.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +106,8 @@ def render(message: str, fix: str = "", place: Place | None = None) -> str:
         lead, spot, rest = (visible(part) for part in (text[: column - 1], text[column - 1 : end], text[end:]))
         rows += [f"    {(lead + spot + rest).rstrip()}", f"    {' ' * len(lead)}{'^' * max(1, len(spot))}"]
     if fix:
-        rows.append(visible(f"    fix: {fix}" if place else f"fix: {fix}"))
+        lead = "    fix: " if place else "fix: "
+        rows += [visible(f"{lead if not n else ' ' * len(lead)}{row}") for n, row in enumerate(fix.split("\n"))]
     return "\n".join(rows)
 
 

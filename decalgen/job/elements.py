@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from functools import lru_cache
 from typing import Annotated
 
@@ -37,8 +39,8 @@ def _shapes() -> dict[str, type[Shape]]:
 
 
 def read_elements(reader: Reads, node: Node, reading: str) -> tuple[Element, ...]:
-    """All shapes of a list. Raises `Told` when any is wrong."""
-    items = node.items if isinstance(node, Listing) else (node,)
+    """All shapes of a list, one alone, or a group where dashes are left out. Raises `Told` when any is wrong."""
+    items = [one for item in (node.items if isinstance(node, Listing) else (node,)) for one in _apart(item)]
     found: list[Element] = []
     wrong = False
     for item in items:
@@ -53,6 +55,13 @@ def read_elements(reader: Reads, node: Node, reading: str) -> tuple[Element, ...
     if wrong:
         raise Told
     return tuple(found)
+
+
+def _apart(node: Node) -> Sequence[Node]:
+    """A group of several shapes as an item each; anything else as it is."""
+    if not isinstance(node, Mapping) or len(node.entries) < 2 or not set(node.keys()) <= set(_shapes()):
+        return (node,)
+    return [replace(node, entries=(entry,), line=entry[0].line, column=entry[0].column) for entry in node.entries]
 
 
 def _element(reader: Reads, node: Node, reading: str) -> Element:

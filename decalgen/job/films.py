@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import TypeVar
 
 from decalgen.colour.inks import FilmKind
-from decalgen.core.errors import InputError, JobError
+from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.prices import read_price
 from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.calibrated import read_history
 from decalgen.job.entries import CutterEntry, FilmEntry, SheetEntry
-from decalgen.job.files import read_source
+from decalgen.job.files import read_source, source_of
 from decalgen.job.merge import document
 from decalgen.job.model import Cutter, Film, Printer, Process, SheetSize, UsedArea
-from decalgen.job.nodes import Mapping
+from decalgen.job.nodes import Mapping, Source
 from decalgen.job.printer_entries import PRINTER_GROUPS, PrinterEntry
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
@@ -87,9 +87,25 @@ def sheet_sizes() -> tuple[SheetSize, ...]:
 
 
 def _from_file(path: Path, shown: str, read: Callable[[Reader, Mapping], T]) -> T:
-    """What a file holds. Raises `JobError` with every mistake in it."""
-    problems = Problems()
+    """What a file holds. Raises `JobError` with every mistake in it, and its lines as they should read."""
     source = read_source(path, shown)
+    try:
+        return _from_source(source, read)
+    except JobError as error:
+        from decalgen.job.mending import mended_files
+
+        def judge(texts: dict[str, str]) -> tuple[Problem, ...]:
+            try:
+                _from_source(source_of(texts[shown], shown) if shown in texts else source, read)
+            except JobError as found:
+                return found.problems
+            return ()
+
+        raise JobError(mended_files(error.problems, judge, {shown: source})) from None
+
+
+def _from_source(source: Source, read: Callable[[Reader, Mapping], T]) -> T:
+    problems = Problems()
     group = document(source, problems)
     if group is not None:
         try:

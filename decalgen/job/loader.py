@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.colour.value import ColourError
-from decalgen.core.errors import DecalgenError, JobError, Place, did_you_mean
+from decalgen.core.errors import DecalgenError, JobError, Place, Problem, did_you_mean
 from decalgen.core.keys import ColourText, specs
 from decalgen.core.lengths import ExpressionError, parse_scale
 from decalgen.core.visible import visible
@@ -37,17 +37,42 @@ def load_job(path: Path | str, variant: str | None = None) -> Job:
 
     Raises `JobError` with every mistake found, and `InputError` for a file that cannot be read.
     """
-    return _loaded(path, variant, None)
+    known: list[Source] = []
+    try:
+        return _loaded(path, variant, {}, known)
+    except JobError as error:
+        raise JobError(_mended(path, variant, error, known)) from None
 
 
-def job_as_written(text: str, path: Path) -> Job:
-    """The job that a file would be with this text. Raises as `load_job` does."""
-    return _loaded(path, None, text)
+def job_as_written(text: str, path: Path, variant: str | None = None) -> Job:
+    """The job that a file would be with this text. Raises as `load_job` does, with mistakes in words alone."""
+    return _loaded(path, variant, {str(path): text})
 
 
-def _loaded(path: Path | str, variant: str | None, text: str | None) -> Job:
+def _mended(path: Path | str, variant: str | None, error: JobError, known: list[Source]) -> tuple[Problem, ...]:
+    """The mistakes of a job, with the lines of its files as they should read."""
+    from decalgen.job.mending import mended_files
+
+    sources = {source.name: source for source in known}
+
+    def judge(texts: dict[str, str]) -> tuple[Problem, ...]:
+        opened: list[Source] = []
+        try:
+            _loaded(path, variant, texts, opened)
+        except JobError as found:
+            return found.problems
+        finally:
+            # What a mistake had kept from being included.
+            sources.update({source.name: source for source in opened if source.name not in sources})
+        return ()
+
+    return mended_files(error.problems, judge, sources)
+
+
+def _loaded(path: Path | str, variant: str | None, texts: dict[str, str], known: list[Source] | None = None) -> Job:
+    """``known`` is given the files that are read."""
     problems = Problems()
-    files = Files(problems, Path(path), str(path), text)
+    files = Files(problems, Path(path), str(path), texts, known)
     group = files.read()
     if group is None:
         raise JobError(problems.sorted())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping as MappingOf
 from dataclasses import replace
 from pathlib import Path
 
@@ -47,15 +48,22 @@ def without(group: Mapping, *keys: str) -> Mapping:
 
 class Files:
     """The files of one job: read, parsed and merged. ``sources`` are all of them, in the order they were opened;
-    ``text`` is the job file's, where it is not what lies on the disk."""
+    ``texts`` are those of files, by their names as messages show them, that are not what lies on the disk."""
 
-    def __init__(self, problems: Problems, root: Path, shown: str, text: str | None = None) -> None:
-        self.text = text
+    def __init__(
+        self,
+        problems: Problems,
+        root: Path,
+        shown: str,
+        texts: MappingOf[str, str] | None = None,
+        sources: list[Source] | None = None,
+    ) -> None:
+        self.texts = texts or {}
         self.problems = problems
         self.root = root
         self.shown = shown
         self.folder = root.parent.resolve()
-        self.sources: list[Source] = []
+        self.sources = [] if sources is None else sources
         self.exhausted = False
 
     def read(self) -> Mapping | None:
@@ -63,7 +71,7 @@ class Files:
         return self._read(self.root, self.shown, ())
 
     def _read(self, path: Path, shown: str, chain: tuple[Path, ...]) -> Mapping | None:
-        given = self.text if not chain else None
+        given = self.texts.get(shown)
         source = read_source(path, shown) if given is None else source_of(given, shown)
         self.sources.append(source)
         self.problems.files.append(source.name)

@@ -10,13 +10,15 @@ from decalgen.core.errors import Problem
 from decalgen.job.nodes import Source
 from decalgen.job.problems import Problems
 
-_HIDDEN = re.compile(
+HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u200b\u200e\u200f\u2028\u2029\u202a-\u202e\u2060-\u2069\ufeff\ufff9-\uffff]"
 )
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _BARE = re.compile(r"[ \t]*(#.*)?")
 _COLOUR = re.compile(r"[\[{,:\s](#[0-9a-fA-F]{3,8})(?![^\s,\]}])")
 _OPEN = re.compile(r"(^\s*|[:\-,]\s+|[\[,]\s*)\?(?=\s*(?:$|[,\]}])|\s+#)")
+_WIDE_SPACE = re.compile("\"[^\"]*\"|'[^']*'|[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]")
+"""Spaces of other kinds, which YAML takes for letters; and texts in quotes, in which they may be meant."""
 STAND_IN = "\ufff9"
 """What the parser gets for a plain ?, which means something else to it; no file may hold this character."""
 _MOST = 20
@@ -32,7 +34,7 @@ def hidden(source: Source, problems: Problems) -> None:
         if tab:
             problems.add("there is a tab here", source.place(number, tab.start(1)), "use spaces to indent")
             found += 1
-        strange = _HIDDEN.search(line)
+        strange = HIDDEN.search(line)
         if strange:
             code = ord(strange.group())
             name = unicodedata.name(strange.group(), "control character").lower()
@@ -48,9 +50,17 @@ def hidden(source: Source, problems: Problems) -> None:
 
 def spaced(source: Source) -> str:
     """The text as the parser gets it, every character in its place: tabs in blank lines and before comments, which do
-    no harm, are spaces, and a value that is ? alone stands in another sign."""
+    no harm, are spaces; so are no-break spaces and the like outside quotes; a value that is ? alone stands in another
+    sign."""
     lines = (line.replace("\t", " ") if _BARE.fullmatch(line) else line for line in source.lines)
+    if any(not line.isascii() and _WIDE_SPACE.search(line) for line in source.lines):
+        lines = (_WIDE_SPACE.sub(_plain_space, line) for line in lines)
     return "\n".join(_OPEN.sub(rf"\1{STAND_IN}", line) if "?" in line else line for line in lines)
+
+
+def _plain_space(found: re.Match[str]) -> str:
+    """A plain space for any other; a text in quotes as it is."""
+    return found.group() if found.group()[0] in "\"'" else " "
 
 
 def reason(source: Source, error: Any) -> Problem:
