@@ -15,17 +15,17 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, islice
 
 from decalgen.core.errors import Place, Problem
 from decalgen.core.values import dataclass
-from decalgen.job.indents import Change, apart, depth, items, shifts
+from decalgen.job.guesses import guesses, line_of
+from decalgen.job.indents import Change, depth
 from decalgen.job.nodes import Source
 from decalgen.job.parser import parse
 from decalgen.job.problems import Problems
-from decalgen.job.slips import LONGEST, READING, STOPPING, no_dash, numbers
-from decalgen.job.written import scalar
 
+_Key = tuple[str, int, str]
 Judge = Callable[[str], Sequence[Problem]]
 """All that is wrong with the whole where a file has this text."""
 MOST_READ = 200_000
@@ -35,16 +35,13 @@ MOST_SIZE = 60_000
 MOST_TRIALS = 150
 """So many guesses for one mistake."""
 MOST_JUDGED = 12
+MOST_AT_FIRST = 5
 MOST_STOPS = 20
 MOST_VALUES = 40
 MOST_FURTHER = 4
-MOST_NEAR = 6
-_WORDS = re.compile(r"(?:write(?: a full stop:)? |put quotes round it: )(\S*\d[^;,]*?|mm|in|cm|\".*\")(?:; or .*)?$")
-_FLAGS = {"y": "yes", "1": "yes", "j": "yes", "ja": "yes", "n": "no", "0": "no", "nein": "no"}
-_NONE: Counter[tuple[str, int, str]] = Counter()
+_CHARACTERS = re.compile("there is a tab here|there is an invisible character")
 _REFUSED = re.compile("an alias|an anchor|a tag|a second document")
 """What is refused whatever was meant, and told as that."""
-_MEANT = re.compile(r"did you mean '(.+?)'\?")
 _TABS = re.compile(r"^ *\t[ \t]*")
 
 
@@ -139,7 +136,7 @@ class _Mender:
             if best is None:
                 return (*found, *(self.told(one, now) for one in read.problems))
             changes, now, read = best
-            found += [self.with_line(problem, change, before, True) for change, before in changes]
+            found += [self.withline_of(problem, change, before, True) for change, before in changes]
         rest = read.problems if read is not None else ()
         self.text = "\n".join(now.lines)
         return (*found, *self.each(now, rest))
@@ -154,20 +151,26 @@ class _Mender:
         return _Read(stop, True) if stop else None
 
     def stop(self, text: _Text) -> tuple[Problem, ...] | None:
-        """Why a text is no YAML; None: it is; nothing: enough has been read."""
+        """Why a text is no YAML, what stops the reader first; None: it is YAML; nothing: enough has been read."""
         self.left -= len(text) // 2
         if self.left <= 0:
             return ()
         problems = Problems()
         node = parse(Source(self.name, text.lines), problems)
-        return problems.sorted() if node is None and len(problems) else None
+        if node is not None or not len(problems):
+            return None
+        noted = problems.noted()
+        # The parser's complaint comes last; a look at the characters stops before the parser begins.
+        return noted if _CHARACTERS.match(noted[0].message) else (noted[-1], *noted[:-1])
 
     # ------------------------------------------------------------------------------------------ texts that are no YAML
     def past(self, now: _Text, problem: Problem) -> tuple[list[tuple[Change, _Text]], _Text, _Read] | None:
         """The best change that brings the reader past a mistake."""
-        line = _line(problem)
+        line = line_of(problem)
         best: tuple[tuple[int, int, int], Change, _Text, _Read] | None = None
         judged = 0
+        # Such are looked for before anything is read: what stops the reader next may be above them.
+        seen_first = bool(_CHARACTERS.match(problem.message))
         for change in self.guesses(now, problem, True):
             new = now.changed(change)
             stop = self.stop(new)
@@ -179,11 +182,13 @@ class _Mender:
                     break
                 changed = range(change.first, change.first + len(change.new))
                 # What is still wrong in the very lines that were changed speaks against the change.
-                score = (0, sum(_line(one) in changed for one in read.problems), len(read.problems))
+                score = (0, sum(line_of(one) in changed for one in read.problems), len(read.problems))
                 judged += 1
             else:
-                first = min(_line(one) for one in stop)
-                if first <= max(line, change.first + len(change.new) - 1):
+                first = line_of(stop[0])
+                if self.key(problem, now) in {self.key(one, new) for one in stop}:
+                    continue
+                if first <= max(line, change.first + len(change.new) - 1) and not seen_first:
                     continue
                 read, score = _Read(stop, True), (1, -first, 0)
             if best is None or score < best[0]:
@@ -194,10 +199,10 @@ class _Mender:
 
     def tabbed(self, now: _Text, problem: Problem) -> tuple[list[tuple[Change, _Text]], _Text, _Read] | None:
         """Every tab before a line as the blanks it may stand for, the same number for all."""
-        if not _TABS.match(now.lines[_line(problem)]):
+        if not _TABS.match(now.lines[line_of(problem)]):
             return None
-        best: tuple[int, list[tuple[Change, _Text]], _Text, _Read] | None = None
-        for width in (2, 4, 8, 3, 1):
+        best: tuple[tuple[bool, int], list[tuple[Change, _Text]], _Text, _Read] | None = None
+        for width in (2, 4, 8, 3, 1, 0):
             changes: list[tuple[Change, _Text]] = []
             new = now
             for number, line in enumerate(now.lines):
@@ -210,49 +215,52 @@ class _Mender:
             read = self.read(new)
             if read is None:
                 break
-            if not read.stopped and (best is None or len(read.problems) < best[0]):
-                best = (len(read.problems), changes, new, read)
-            if best and best[0] == 0:
+            # Where something else stops the reader, lines that line up with their neighbours have to do.
+            alone = sum(not _lines_up(new.lines, change.first) for change, _ in changes)
+            score = (read.stopped, alone if read.stopped else len(read.problems))
+            if best is None or score < best[0]:
+                best = (score, changes, new, read)
+            if score == (False, 0):
                 break
         return best[1:] if best else None
 
     # ----------------------------------------------------------------------------------------------- mistakes in values
-    def each(self, now: _Text, problems: Sequence[Problem]) -> Iterator[Problem]:
+    def each(self, now: _Text, problems: Sequence[Problem]) -> list[Problem]:
         """Each problem of a text that can be read, with its line; those that go with another's are left out."""
-        gone: Counter[tuple[str, int, str]] = Counter()
         before = Counter(self.key(one, now) for one in problems)
-        done = []
-        tried = 0
-        for problem in problems:
+        gone: Counter[_Key] = Counter()
+        changes: dict[int, Change] = {}
+        # The likeliest guesses for all first, so that hard cases do not use up what may be read.
+        for start, stop in ((0, MOST_AT_FIRST), (MOST_AT_FIRST, MOST_TRIALS)):
+            for number, problem in enumerate(problems[:MOST_VALUES]):
+                key = self.key(problem, now)
+                if number in changes or not self.ours(problem) or gone[key]:
+                    continue
+                change, vanished = self.for_value(now, problem, before, (start, stop))
+                if change is not None:
+                    changes[number] = change
+                    gone += vanished - Counter([key])
+        found = []
+        for number, problem in enumerate(problems):
             key = self.key(problem, now)
-            if gone[key]:
-                gone[key] -= 1
-                continue
-            change, vanished = None, _NONE
-            if self.ours(problem) and tried < MOST_VALUES:
-                tried += 1
-                change, vanished = self.for_value(now, problem, before)
-            if change is None:
-                done.append((key, self.told(problem, now)))
-                continue
-            gone += vanished - Counter([key])
-            done.append((key, self.with_line(problem, change, now)))
-        for key, told in done:
-            if gone[key] and not told.line:
+            if number in changes:
+                found.append(self.withline_of(problem, changes[number], now))
+            elif gone[key]:
                 gone[key] -= 1
             else:
-                yield told
+                found.append(self.told(problem, now))
+        return found
 
     def for_value(
-        self, now: _Text, problem: Problem, before: Counter[tuple[str, int, str]]
-    ) -> tuple[Change | None, Counter[tuple[str, int, str]]]:
-        """The first change with which a mistake is gone and no other has come, and all that is gone with it."""
+        self, now: _Text, problem: Problem, before: Counter[_Key], which: tuple[int, int]
+    ) -> tuple[Change | None, Counter[_Key]]:
+        """The first of some guesses with which a mistake is gone and no other has come, and all that is gone with it;
+        one soon after it that mends more in the same way, as quotes round more words, is better."""
         key = self.key(problem, now)
-        best: tuple[Change | None, Counter[tuple[str, int, str]]] = (None, _NONE)
+        best: tuple[Change | None, Counter[_Key]] = (None, Counter())
         further = MOST_FURTHER
-        for change in self.guesses(now, problem, False):
+        for change in islice(self.guesses(now, problem, False), *which):
             if best[0] is not None:
-                # One that mends more in the same way, as quotes round more words, is better.
                 further -= 1
                 if further < 0 or change.said != best[0].said or change.first != best[0].first:
                     break
@@ -271,7 +279,7 @@ class _Mender:
         """How the lines round a mistake may have been meant, each once, the likeliest first."""
         seen: set[tuple[int, int, tuple[str, ...]]] = set()
         count = 0
-        for change in _guessed(now.lines, problem, stopped):
+        for change in guesses(now.lines, problem, stopped):
             mark = (change.first, change.count, change.new)
             if mark in seen or change.new == now.lines[change.first : change.first + change.count]:
                 continue
@@ -285,7 +293,7 @@ class _Mender:
     def ours(self, problem: Problem) -> bool:
         return problem.place is not None and problem.place.file == self.name
 
-    def key(self, problem: Problem, text: _Text) -> tuple[str, int, str]:
+    def key(self, problem: Problem, text: _Text) -> _Key:
         place = problem.place
         if place is None:
             return ("", 0, problem.message)
@@ -308,7 +316,7 @@ class _Mender:
             column = min(column, len(old) + 1)
         return replace(problem, place=Place(place.file, line + 1, column, old, place.length))
 
-    def with_line(self, problem: Problem, change: Change, text: _Text, stopped: bool = False) -> Problem:
+    def withline_of(self, problem: Problem, change: Change, text: _Text, stopped: bool = False) -> Problem:
         """A problem with the lines that mend it, at the first of those."""
         place = self.told(problem, text).place
         first = text.origin[change.first]
@@ -321,87 +329,12 @@ class _Mender:
             place = Place(self.name, first + 1, column + 1, old)
         said = problem.message if _REFUSED.search(problem.message) else change.said or problem.message
         count = text.origin[change.first + change.count - 1] - first + 1
-        return replace(problem, message=said, place=place, line="\n".join(change.new), lines=count)
+        line = "\n".join(change.new)
+        fix = problem.fix if line.strip() else "delete this line"
+        return replace(problem, message=said, fix=fix, place=place, line=line.rstrip(), lines=count)
 
 
-def _line(problem: Problem) -> int:
-    return problem.place.line - 1 if problem.place else 0
-
-
-def _guessed(lines: tuple[str, ...], problem: Problem, stopped: bool) -> Iterator[Change]:
-    """All guesses: what the fix says in words; then each slip in the line itself, the one before, and those that open
-    brackets round it; then where they stand."""
-    at, spot = _line(problem), problem.place.column - 1 if problem.place else 0
-    if at >= len(lines):
-        return
-    above = next((n for n in range(at - 1, -1, -1) if lines[n].strip()), None)
-    near = [at, *([above] if above is not None else [])]
-    near += [*_open_lines(lines, at), *_last_lines(lines, at)] if stopped else []
-    near = [number for number in dict.fromkeys(near) if len(lines[number]) <= LONGEST][:MOST_NEAR]
-    if at not in near:
-        return
-    if "comma inside a number" in problem.message:
-        yield from (Change(at, 1, (new,), said) for new, said in numbers(lines[at], spot))
-    for new in _by_words(lines[at], problem):
-        yield Change(at, 1, (new,))
-    for slip in STOPPING if stopped else READING:
-        for number in near:
-            for new, said in slip(lines[number], spot if number == at else len(lines[number])):
-                yield Change(number, 1, (new,), said)
-    below = next((n for n in range(at + 1, len(lines)) if lines[n].strip()), None)
-    blocks = [number for number in (at, above, below) if number is not None]
-    yield from chain.from_iterable(how(lines, number) for number in blocks for how in (apart, shifts, items))
-    for number in near[:2]:
-        yield from (Change(number, 1, (new,), said) for new, said in no_dash(lines[number], 0))
-
-
-def _by_words(line: str, problem: Problem) -> Iterator[str]:
-    """The line with what the fix says in place of what is marked: of names that are only alike, none; a reading that
-    is still to be taken where there is no value."""
-    if problem.place is None:
-        return
-    start = problem.place.column - 1
-    end = start + problem.place.length
-    marked = line[start:end]
-    meant = _MEANT.match(problem.fix)
-    if meant and _same_name(meant[1], marked):
-        yield line[:start] + scalar(meant[1], flow=True) + line[end:]
-    if problem.message.endswith("neither yes nor no") and marked.casefold() in _FLAGS:
-        yield line[:start] + _FLAGS[marked.casefold()] + line[end:]
-    if problem.message.endswith("has no value") and marked == ":":
-        yield line[:end] + " ?" + line[end:]
-    found = _WORDS.match(problem.fix)
-    for word in (found[1], found[1].strip("\"'"), f'"{found[1]}"') if found else ():
-        yield line[:start] + word + line[end:]
-
-
-def _same_name(one: str, other: str) -> bool:
-    """Whether two ways to write a name differ in nothing but case, signs, spaces and the order of words."""
-    words = [re.findall(r"[^\W_]+", re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).casefold()) for name in (one, other)]
-    return "".join(words[0]) == "".join(words[1]) or sorted(words[0]) == sorted(words[1])
-
-
-def _open_lines(lines: Sequence[str], at: int) -> list[int]:
-    """The lines above that open a bracket which is not closed before a line, the nearest first."""
-    found = []
-    closed = 0
-    for number in range(at - 1, max(-1, at - 40), -1):
-        line = lines[number]
-        opens = line.count("[") + line.count("{")
-        closes = line.count("]") + line.count("}")
-        if opens > closes:
-            found.append(number)
-        closed += closes - opens
-        if depth(line) == 0 and opens <= closes and line.strip():
-            break
-    return found
-
-
-def _last_lines(lines: Sequence[str], at: int) -> list[int]:
-    """The last line of what is deeper than a line, where a bracket that it opens may have to be closed."""
-    end = at
-    for number in range(at + 1, min(len(lines), at + 40)):
-        if lines[number].strip() and depth(lines[number]) <= depth(lines[at]):
-            break
-        end = number if lines[number].strip() else end
-    return [end] if end > at else []
+def _lines_up(lines: Sequence[str], at: int) -> bool:
+    """Whether a line begins where the one before or after it does."""
+    near = [line for line in (*lines[max(0, at - 1) : at], *lines[at + 1 : at + 2]) if line.strip()]
+    return any(depth(line) == depth(lines[at]) for line in near)

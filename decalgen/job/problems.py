@@ -32,6 +32,10 @@ class Problems:
             self._seen.add(spot)
             self._found.append(problem)
 
+    def noted(self) -> tuple[Problem, ...]:
+        """All of them, in the order in which they were noted."""
+        return tuple(self._found)
+
     def sorted(self) -> tuple[Problem, ...]:
         """By file in the order they were opened, then by line and column; at most `MOST_PROBLEMS`."""
         order = {name: i for i, name in enumerate(self.files)}

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from decalgen.core.errors import JobError
-from decalgen.job.loader import load_job
+from decalgen.job.loader import job_as_written
 
 from .test_loader import GANNET
 from .test_merge import JOB
@@ -67,9 +67,8 @@ def job_file(tmp_path_factory) -> Path:
 
 
 def check(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8")
     try:
-        job = load_job(path)
+        job = job_as_written(text, path)
     except JobError as error:
         assert error.problems
         for problem in error.problems:

@@ -46,6 +46,7 @@ def test_mistakes_of_writing_in_an_included_file(mistakes):
         ("job.yaml:4:7", "'x' is not one of clear, white"),
         ("a.yaml:1:1", "this needs keys"),
         ("b.yaml:1:4", "this bracket is never closed"),
+        ("b.yaml:1:1", "'a' is not known here"),
         ("c.yaml:1:1", "the file is empty"),
     ]
 
