@@ -83,7 +83,7 @@ MISTAKES = {
     "no number": ("height: 4 mm", "height: nan mm", "tug.yaml:12:"),
     "a size of 1e12 mm": ("height: 4 mm", "height: 1000000000000 mm", "tug.yaml:12:"),
     "unknown key": ("at: bottom", "att: bottom", "did you mean 'at'"),
-    "a comma": ("height: 4 mm", "height: 4,5 mm", "write a full stop"),
+    "a comma": ("height: 4 mm", "height: 4,5 mm", "fix:     height: 4.5 mm"),
     "an undeclared ink": ("ink: lifebuoy orange}", "ink: lifebuoy orang}", "did you mean 'lifebuoy orange'"),
     "control characters": ("text: STORES", 'text: "STO\\u0007RES"', "control character"),
     "a stripe without width": (

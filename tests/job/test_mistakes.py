@@ -41,7 +41,8 @@ def test_the_golden_itself_keeps_the_form():
         assert shown == "    " + lines[place[0] - 1].rstrip()
         assert re.fullmatch(r" +\^+", carets)
         assert carets.index("^") == 4 + place[1] - 1
-        assert re.fullmatch(r"    fix: \S.*", fix)
+        # Words, or the whole line as it should read, which begins as the line that stands there does.
+        assert re.fullmatch(rf"    fix: (?:{shown[4 : len(shown) - len(shown.lstrip())]})?\S.*", fix)
 
 
 def test_a_mended_job_is_read(folder):
