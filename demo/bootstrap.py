@@ -1,5 +1,6 @@
 """Gets the project ready to run: makes .venv beside pyproject.toml, installs the project into it, once, and
-starts the script again inside it.
+starts the script again inside it. It leaves a starter beside the README: a file to double-click that opens a
+terminal in which the command `decalgen` works.
 
 Used by demo/run.py and tests/run.py. Standard library only, and written so that even an old Python can read
 it and be told, in one sentence, that it is too old: no f-strings, no annotations, no pathlib, plain ASCII.
@@ -61,6 +62,62 @@ SENTENCES = {
     "set a proxy in HTTPS_PROXY) and start this again; it is needed only this once.",
     "interrupted": "Stopped before it was ready; nothing is spoilt: start this again to go on.",
 }
+
+# What opens a terminal in which decalgen works, by its ending. Every path in them begins at the file itself, so that
+# no name of a folder has to be written in any alphabet; jobs go into a folder of the user's own, which no new copy of
+# the project overwrites.
+STARTER = "start-decalgen"
+FOLDER = "decals"
+WINDOWS_STARTER = """@echo off
+rem Opens a window in which the command decalgen works. Made by demo\\run.py; delete it if you do not want it.
+title decalgen
+if not exist "%~dp0.venv\\Scripts\\decalgen.exe" (
+  echo decalgen is not set up here: start demo\\run.py once more.
+  pause
+  exit /b 1
+)
+set "PATH=%~dp0.venv\\Scripts;%PATH%"
+if not exist "%USERPROFILE%\\FOLDER" mkdir "%USERPROFILE%\\FOLDER"
+cd /d "%USERPROFILE%\\FOLDER"
+echo decalgen works in this window. Your files go into this folder:
+cd
+echo Begin with: decalgen new van.yaml
+cmd /k
+"""
+OTHER_STARTER = """#!/bin/sh
+# Opens a terminal in which the command decalgen works. Made by demo/run.py; delete it if you do not want it.
+here=$(CDPATH= cd -- "$(dirname -- "$0")" && pwd) || exit 1
+if [ ! -t 0 ] && [ "$1" != "in a terminal" ]; then
+    for terminal in x-terminal-emulator gnome-terminal konsole xfce4-terminal mate-terminal xterm; do
+        command -v "$terminal" >/dev/null 2>&1 || continue
+        case $terminal in
+            gnome-terminal) exec "$terminal" -- /bin/sh "$here/NAME" "in a terminal" ;;
+            xfce4-terminal | mate-terminal) exec "$terminal" -x /bin/sh "$here/NAME" "in a terminal" ;;
+            *) exec "$terminal" -e /bin/sh "$here/NAME" "in a terminal" ;;
+        esac
+    done
+fi
+if [ ! -x "$here/.venv/bin/decalgen" ]; then
+    echo "decalgen is not set up here: start demo/run.py once more."
+    exit 1
+fi
+PATH="$here/.venv/bin:$PATH"
+export PATH
+mkdir -p "$HOME/FOLDER"
+cd "$HOME/FOLDER" || exit 1
+echo "decalgen works in this window. Your files go into this folder:"
+pwd
+echo "Begin with: decalgen new van.yaml"
+exec "${SHELL:-/bin/sh}"
+"""
+
+
+def starter(system):
+    """The name and the text of the starter for a system, as sys.platform names it."""
+    if system.startswith("win"):
+        return STARTER + ".cmd", WINDOWS_STARTER.replace("FOLDER", FOLDER).replace("\n", "\r\n")
+    name = STARTER + (".command" if system == "darwin" else ".sh")
+    return name, OTHER_STARTER.replace("FOLDER", FOLDER).replace("NAME", name)
 
 
 class Trouble(Exception):
@@ -293,6 +350,39 @@ class Setup(object):
             % (purpose, reason, where)
         )
 
+    def command(self):
+        """The whole path of the command decalgen."""
+        return os.path.join(os.path.dirname(self.python()), "decalgen" + (".exe" if os.name == "nt" else ""))
+
+    def leave_starter(self, system=sys.platform):
+        """Writes the starter beside the README unless it is there as it should be; gives its name, or the empty string
+        where it cannot be written: the command works without it."""
+        name, text = starter(system)
+        path = os.path.join(self.root, name)
+        wanted = text.encode("ascii")
+        try:
+            try:
+                with open(path, "rb") as file:
+                    there = file.read()
+            except (IOError, OSError):
+                there = None
+            if there != wanted:
+                with open(path, "wb") as file:
+                    file.write(wanted)
+            if not system.startswith("win"):
+                os.chmod(path, 0o755)
+        except (IOError, OSError):
+            return ""
+        return name
+
+    def how_to_call(self):
+        """The lines that say how decalgen is called from now on."""
+        name = self.leave_starter()
+        path = self.command()
+        shown = '"%s"' % path if " " in path else path
+        lines = ["To use decalgen, double-click %s beside the README, or type its whole path:" % name]
+        return (lines if name else ["To use decalgen, type its whole path:"]) + ["  " + shown]
+
     def start_again(self, script, arguments):
         """Runs the script with the Python of .venv: on Windows waits for it, elsewhere becomes it."""
         command = [self.python(), os.path.abspath(script)] + list(arguments)
@@ -335,10 +425,16 @@ def start(script, extra, inner, setup=None):
         say(SENTENCES["interrupted"])
         return 130
     try:
-        return inner(sys.argv[1:])
+        code = inner(sys.argv[1:])
+    except SystemExit as stop:
+        code = stop.code
     except Trouble as trouble:
         say(str(trouble))
         return 1
     except KeyboardInterrupt:
         say("Stopped.")
         return 130
+    if not code:
+        for line in setup.how_to_call():
+            say(line)
+    return code
