@@ -15,6 +15,7 @@ from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
+from decalgen.cli.keys import keys
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.progress import ProgressBar
@@ -156,9 +157,11 @@ def layouts(output: Path | None) -> None:
 
 @cli.command()
 @click.argument("name", required=False)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a picture of them all (.svg, .png, .pdf).")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="Draw them all, or the page of one (.svg, .png, .pdf)."
+)
 def shapes(name: str | None, output: Path | None) -> None:
-    """List the shapes, explain one, or draw them all.
+    """List the shapes or draw them all; explain the keys of one, as `decalgen keys NAME` does.
 
     \b
     Example:
@@ -250,6 +253,7 @@ def schema(file: str, of_check: bool) -> None:
     put(summary(Result((), answer=Answer("printed the schema", follow))), to_errors=True)
 
 
+cli.add_command(keys)
 cli.add_command(calibrate)
 cli.add_command(film_drawer)
 cli.add_command(handbook)

@@ -25,8 +25,8 @@ MOST_SHAPES = 200
 class Placing:
     """The keys every shape has beside its own."""
 
-    at: Annotated[At, keys.Anchored("where it lies in its box")] = CENTRE
-    never_mirror: Annotated[bool, keys.Flag("is not mirrored on the right side")] = False
+    at: Annotated[At, keys.Anchored("where it lies in its box", example="bottom + 0.5 mm")] = CENTRE
+    never_mirror: Annotated[bool, keys.Flag("it is not mirrored on the right side")] = False
 
 
 _KEYS = tuple(spec.key for spec in keys.specs(Placing))

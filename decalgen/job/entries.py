@@ -26,7 +26,10 @@ class JobEntry:
 
     job: Annotated[str, keys.Text("its short name; files are named after it", most=60, example="gannet")]
     body: Annotated[str, keys.Text("the paint of the body: one of 'paints', or a colour", example="#1d2b4a")]
-    title: Annotated[str, keys.Text("its name in full", example="Pellerby Gannet, harbour stores")] = ""
+    title: Annotated[
+        str,
+        keys.Text("its title on printed pages; if left out, its short name", example="Pellerby Gannet, harbour stores"),
+    ] = ""
     scale: Annotated[str, keys.Text('the scale of the model, as in "1:43"', most=40, example="1:43")] = ""
     date: Annotated[str, keys.Text('the date that files carry, as in "2026-03-14"', most=40, example="2026-03-14")] = ""
     film: Annotated[str, keys.Choice("the film of decals that name none", ("clear", "white"))] = "clear"
@@ -119,7 +122,14 @@ class JobParts:
         keys.Named(
             "decals by name",
             topic="decal",
-            example={"door band": {"panel": "door", "artwork": ({"field": {"ink": "white"}},)}},
+            example={
+                "door band": {
+                    "panel": "door",
+                    "width": "20 mm",
+                    "height": "6 mm",
+                    "artwork": ({"field": {"ink": "black"}},),
+                }
+            },
         ),
     ] = None
     include: Annotated[
@@ -156,7 +166,7 @@ class PinEntry:
         keys.Two(
             "lower left corner of the box round its cut line, from the sheet's",
             of=keys.Length(least=0.0),
-            example=("10 mm", "10 mm"),
+            example=("20 mm", "20 mm"),
         ),
     ]
     turn: Annotated[float, keys.Angle("in quarter turns, anticlockwise", example="90")] = 0.0
@@ -168,7 +178,7 @@ class DecalEntry:
     """The rest of a decal."""
 
     artwork: Annotated[
-        tuple[Element, ...], keys.Elements("its shapes, in painting order", example=({"field": {"ink": "white"}},))
+        tuple[Element, ...], keys.Elements("its shapes, in painting order", example=({"field": {"ink": "black"}},))
     ]
     hands: Annotated[str, keys.Choice("which hands are printed", ("one", "left", "right", "both"), example="both")] = (
         "one"
@@ -278,7 +288,12 @@ class DecalParts:
 
     cut: Annotated[
         object,
-        keys.Part("how its cut line runs, in one word or by its keys", of=(_CUT_KIND,), topic="cut", example="round"),
+        keys.Part(
+            "how its cut line runs, in one word or by its keys; if left out, a rectangle",
+            of=(_CUT_KIND,),
+            topic="cut",
+            example="round",
+        ),
     ] = None
     layout: Annotated[
         object, keys.Text("a ready decal; its keys go under the decal's own", most=60, example="door-band")
@@ -322,7 +337,7 @@ class LayoutParts:
     decal: Annotated[
         object,
         keys.Part(
-            "the decal itself, without its panel", topic="decal", example={"artwork": ({"field": {"ink": "white"}},)}
+            "the decal itself, without its panel", topic="decal", example={"artwork": ({"field": {"ink": "black"}},)}
         ),
     ]
     values: Annotated[object, _VALUES] = None
@@ -368,13 +383,13 @@ class FilmEntry:
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"sheet"}), frozenset({"width", "height"}))
 
     film: Annotated[str, keys.Text("its name", most=60, example="white A5, opened")]
-    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"), example="white")]
+    kind: Annotated[str, keys.Choice("kind of film", ("clear", "white"), example="white")]
     process: Annotated[str, keys.Choice("what it is made for", ("inkjet", "laser"), example="inkjet")]
     sheet: Annotated[
         str | None, keys.Text("its size, as in A5 or 210 × 100 mm; or give width and height", most=60, example="A5")
     ] = None
-    width: Annotated[float | None, keys.Size("width", example="148 mm", beside=("height",))] = None
-    height: Annotated[float | None, keys.Size("height", example="210 mm", beside=("width",))] = None
+    width: Annotated[float | None, keys.Size("width of a whole sheet", example="148 mm", beside=("height",))] = None
+    height: Annotated[float | None, keys.Size("height of a whole sheet", example="210 mm", beside=("width",))] = None
     used: Annotated[
         tuple[UsedEntry, ...], keys.Many("parts already used", of=keys.Block(of=UsedEntry), least=0, most=200)
     ] = ()

@@ -14,6 +14,7 @@ from decalgen.core.values import dataclass
 from decalgen.job import entries, printer_entries
 from decalgen.job.anchors import AtEntry
 from decalgen.job.elements import Placing
+from decalgen.job.key_words import INKS
 from decalgen.job.panels import PanelEntry, PanelParts
 from decalgen.panels.full_size import FullSize
 from decalgen.panels.kinds import PanelKind
@@ -233,6 +234,7 @@ def _of_decal() -> list[KeyPage]:
             entries.DecalEntry,
             entries.DecalParts,
             around=lambda own: {"decals": {"door band": own}},
+            first=("width", "height", "hands", "at"),
         ),
         _page(
             "cut",
@@ -264,7 +266,7 @@ def _shapes() -> list[KeyPage]:
             cls.about,
             "in the list `artwork` of a decal",
             (cls, Placing),
-            cls.example,
+            _in_two_inks(cls),
             around=lambda own, name=name: in_artwork(name, own),  # type: ignore[misc]
         )
         groups = [own]
@@ -288,25 +290,44 @@ def _lettering_groups() -> dict[str, KeyGroup]:
     abouts = {spec.key: spec.kind.about for spec in keys.specs(_plain(load()["lettering"]))}
 
     def group(key: str, cls: type[Any]) -> KeyGroup:
-        head: Tree = {"text": "HARBOUR STORES", "ink": "black", "cap height": "1.6 mm"}
-        if key == "match":
-            head = {"text": "H9", "ink": "black"}
+        head = _LETTERINGS[key]
+        inks: Tree = {} if key in ("match", "arc") else {"inks": {"signal": "#c8501b"}}
         return KeyGroup(
             key,
             abouts[key].split("; ")[0],
             f"inside `{key}` of `lettering`",
             (cls,),
-            around=lambda own: in_artwork("lettering", {**head, key: own}),
-            first=tuple(spec.key for spec in keys.specs(_plain(cls)) if spec.key != "letters"),
+            around=lambda own: {**inks, **in_artwork("lettering", {**head, key: own})},
+            first=("length", "stem", "crossbar", "gap"),
         )
 
     by_key = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
     return {key: group(key, cls) for key, cls in by_key.items()}
 
 
+def _in_two_inks(cls: Any) -> dict[str, object]:
+    """A shape's example in the inks that every job has."""
+    found = dict(cls.example)
+    known: list[str] = []
+
+    def taken(ink: str) -> str:
+        if ink not in known:
+            known.append(ink)
+        return INKS[known.index(ink) % 2]
+
+    for spec in keys.specs(cls):
+        value = found.get(spec.name)
+        if isinstance(spec.kind, keys.InkName) and isinstance(value, str):
+            found[spec.name] = taken(value)
+        elif isinstance(spec.kind, keys.Many) and isinstance(spec.kind.of, keys.InkName) and isinstance(value, tuple):
+            found[spec.name] = tuple(taken(one) for one in value)
+    return found
+
+
 def in_decal(own: Tree) -> Tree:
     """A decal of one field with more keys."""
-    return {"decals": {"door band": {"panel": "door", **own, "artwork": [{"field": {"ink": "white"}}]}}}
+    size = {"width": "20 mm", "height": "6 mm"}
+    return {"decals": {"door band": {"panel": "door", **size, **own, "artwork": [{"field": {"ink": "black"}}]}}}
 
 
 def in_artwork(shape: str, own: Tree) -> Tree:
@@ -316,7 +337,7 @@ def in_artwork(shape: str, own: Tree) -> Tree:
 
 def _with_hole(own: Tree) -> Tree:
     points = [["0 mm", "0 mm"], ["14 mm", "0 mm"], ["14 mm", "10 mm"], ["0 mm", "10 mm"]]
-    return in_artwork("outline", {"ink": "white", "points": points, "holes": [own]})
+    return in_artwork("outline", {"ink": "black", "points": points, "holes": [own]})
 
 
 def _used(own: Tree) -> Tree:
@@ -324,9 +345,22 @@ def _used(own: Tree) -> Tree:
 
 
 def _sample(own: Tree) -> Tree:
-    return {"layout": "my-band", "sample": own, "decal": {"artwork": [{"field": {"ink": "white"}}]}}
+    return {"layout": "my-band", "sample": own, "decal": {"artwork": [{"field": {"ink": "black"}}]}}
 
 
+_LETTERINGS: dict[str, Tree] = {
+    "match": {"text": "H9", "ink": "black"},
+    "arc": {
+        "text": "STORES",
+        "ink": "black",
+        "cap height": "1.6 mm",
+        "at": {"anchor": "centre", "offset": ["0 mm", "-5 mm"]},
+    },
+    "outline": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.6 mm"},
+    "inline": {"text": "H9", "ink": "black", "cap height": "6 mm", "axes": "wght 800"},
+    "shadow": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.4 mm"},
+}
+"""The lettering round each of its groups, such that what comes out can be printed."""
 _PRINTER = {"printer": "desk inkjet"}
 
 

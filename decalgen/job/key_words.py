@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from typing import Any
 
 from decalgen.core import keys
-from decalgen.job.written import YamlValue, in_brackets
+from decalgen.job.written import YamlValue, in_brackets, key_text, scalar
 from decalgen.shapes.base import At, Element
 
 REQUIRED = "required"
 OPTIONAL = "optional"
 WITHOUT = "; if left out, "
 """What stands in a mark's line between the meaning of a key and what holds without it."""
-_INKS = ("white", "black")
+INKS = ("black", "white")
+"""The two inks that are there without being declared."""
 _KINDS: dict[type[keys.Key], tuple[str, str]] = {
     keys.Length: ("a length", "lengths"),
     keys.Size: ("a length", "lengths"),
@@ -75,7 +76,7 @@ def unit(kind: keys.Key) -> str:
         return unit(kind.of)
     if isinstance(kind, keys.Angle) or (isinstance(kind, keys.Readings) and kind.angle):
         return "°"
-    return "mm" if isinstance(kind, keys.Length | keys.Size | keys.Measure | keys.Anchored) else ""
+    return "mm" if isinstance(kind, keys.Length | keys.Size | keys.Measure) else ""
 
 
 def meaning(kind: keys.Key) -> str:
@@ -108,13 +109,13 @@ def as_written(kind: keys.Key, value: Any) -> YamlValue:
     if isinstance(kind, keys.Lines) and len(value) == 1:
         return str(value[0])
     if isinstance(kind, keys.Many) and all(isinstance(one, str) for one in value):
-        inks = isinstance(kind.of, keys.InkName)
-        return [_INKS[i % 2] if inks else one for i, one in enumerate(value)]
+        strange = isinstance(kind.of, keys.InkName) and not set(value) <= set(INKS)
+        return [INKS[i % 2] if strange else one for i, one in enumerate(value)]
     if isinstance(value, tuple):
         of = kind.of if isinstance(kind, keys.Many | keys.Two) else keys.Text()
         return [as_written(of, one) for one in value]
     if isinstance(kind, keys.InkName):
-        return _INKS[0]
+        return value if value in INKS else INKS[0]
     return group(value) if isinstance(kind, keys.Block) else str(value)
 
 
@@ -128,6 +129,24 @@ def group(value: Any, given: Mapping[str, object] | None = None) -> dict[str, Ya
         for spec in keys.specs(cls)
         if spec.name in values and (spec.required or values[spec.name] != spec.default)
     }
+
+
+def in_lines(group: Mapping[str, YamlValue], indent: int = 0) -> list[str]:
+    """A group of keys line by line as a beginner writes it: no brackets but round a short list of texts."""
+    lead = " " * indent
+    found: list[str] = []
+    for key, value in group.items():
+        head = f"{lead}{key_text(key)}:"
+        if isinstance(value, Mapping):
+            found += [head, *in_lines(value, indent + 2)]
+        elif isinstance(value, str) or all(isinstance(one, str) for one in value):
+            found.append(f"{head} {in_brackets(value) if not isinstance(value, str) else scalar(value)}")
+        else:
+            found.append(head)
+            for one in value:
+                rows = in_lines(one, indent + 4) if isinstance(one, Mapping) else [f"{lead}    {in_brackets(one)}"]
+                found += [f"{lead}  - {rows[0].lstrip()}", *rows[1:]]
+    return found
 
 
 def _place(at: At) -> YamlValue:

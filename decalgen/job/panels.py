@@ -35,7 +35,9 @@ assumed."""
 class PanelEntry:
     """The keys every panel may have beside its readings."""
 
-    kind: Annotated[str | None, keys.Text("needed only where the readings leave it open", example="flat")] = None
+    kind: Annotated[
+        str | None, keys.Text("kind of panel, needed only where the readings leave it open", example="flat")
+    ] = None
     hand: Annotated[str | None, keys.Choice("the hand it was measured on", ("left", "right"))] = None
     note: Annotated[str, keys.Text("anything worth remembering", example="measured on the painted model")] = ""
 

@@ -49,7 +49,7 @@ class SettingEntry:
     """What a profile holds for."""
 
     film: Annotated[str, keys.Text("the film's name", most=60, example="white A5")]
-    kind: Annotated[str, keys.Choice("clear or white", ("clear", "white"), example="white")]
+    kind: Annotated[str, keys.Choice("kind of film", ("clear", "white"), example="white")]
     width: Annotated[float, keys.Size("of the sheet", example="148 mm")]
     height: Annotated[float, keys.Size("of the sheet", example="210 mm")]
     adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from decalgen.core import keys
@@ -10,15 +11,15 @@ from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.values import dataclass
 from decalgen.job.examples import example
 from decalgen.job.key_groups import KeyGroup, KeyPage, pages
-from decalgen.job.key_words import as_written, default, group, meaning, takes, unit
-from decalgen.job.written import YamlValue, rows
+from decalgen.job.key_words import as_written, default, group, in_lines, meaning, takes, unit
+from decalgen.job.written import YamlValue
 
 
 @dataclass(frozen=True)
 class KeyRow:
     """One key. ``unit``: 'mm', '°' or ''; ``takes``: what may be written after it; ``default``: what holds without it,
     in the words of a file, or 'required', or 'optional'; ``example``: the key as it stands in a file, with the keys it
-    needs beside it; ``topic``: the page that explains what stands inside it, or ''."""
+    needs beside it; ``topic``: the page, or the part of one, that explains what stands inside it, or ''."""
 
     key: str
     meaning: str
@@ -66,12 +67,14 @@ def reference(topic: str) -> KeyTopic:
 def used_in(key: str) -> tuple[tuple[str, str, KeyRow], ...]:
     """Every place where a key may stand: the page, the section and its row."""
     return tuple(
-        (page.name, section.name, row)
-        for page in pages().values()
-        for section in _topic(page).sections
-        for row in section.rows
-        if row.key == key
+        (page, section.name, row) for page, section in every_section() for row in section.rows if row.key == key
     )
+
+
+@cache
+def every_section() -> tuple[tuple[str, KeySection], ...]:
+    """Every group of keys there is, with the page it is on."""
+    return tuple((page.name, section) for page in pages().values() for section in _topic(page).sections)
 
 
 def _topic(page: KeyPage) -> KeyTopic:
@@ -91,7 +94,7 @@ def _row(one: KeyGroup, spec: keys.Spec) -> KeyRow:
         unit(spec.kind),
         takes(spec.kind),
         default(spec),
-        "\n".join(rows(lines_of(one, spec), 0)),
+        "\n".join(in_lines(lines_of(one, spec))),
         topic_of(spec.kind),
     )
 
@@ -114,6 +117,8 @@ def value_of(one: KeyGroup, spec: keys.Spec) -> YamlValue:
         return "no" if spec.default else "yes"
     if isinstance(kind, keys.Choice):
         return next(word for word in kind.options if word != spec.default)
+    if isinstance(kind, keys.InkName):
+        return as_written(kind, "")
     if isinstance(kind, keys.Block):
         return of_class(kind.of)
     if isinstance(kind, keys.Part):
@@ -150,7 +155,7 @@ def own_example(one: KeyGroup) -> dict[str, YamlValue]:
 
 def shown(one: KeyGroup) -> str:
     """The example of a group with all that is round it, in lines."""
-    return "\n".join(rows(one.around(own_example(one)), 0))
+    return "\n".join(in_lines(one.around(own_example(one))))
 
 
 def needs(one: KeyGroup) -> str:
@@ -195,14 +200,14 @@ def _twins_line(one: KeyGroup) -> str:
 
 
 def topic_of(kind: keys.Key) -> str:
-    """The page that explains what stands inside a value of this kind, or ''."""
+    """The page, or the part of one, that explains what stands inside a value of this kind, or ''."""
     if isinstance(kind, keys.Named | keys.Part):
         return kind.topic
     if isinstance(kind, keys.Anchored):
         return "at"
     if isinstance(kind, keys.Block | keys.Many):
         inner = kind.of if isinstance(kind, keys.Block) else getattr(kind.of, "of", None)
-        return next((page.name for page in pages().values() for one in page.groups if inner in one.classes), "")
+        return next((one.name for page in pages().values() for one in page.groups if inner in one.classes), "")
     return ""
 
 
@@ -215,11 +220,15 @@ def _frozen(value: object) -> YamlValue:
     return str(value)
 
 
+def takes_words(row: KeyRow) -> str:
+    """What may be written after a key, with its unit."""
+    return row.takes + {"mm": ", in mm", "°": ", in degrees"}.get(row.unit, "")
+
+
 def markdown(section: KeySection) -> str:
     """The rows of a section as a table of Markdown: key, meaning, what it takes, default, example."""
     lines = ["| key | meaning | takes | default | example |", "|---|---|---|---|---|"]
     for row in section.rows:
         example = "<br>".join(f"`{line}`" for line in row.example.replace("|", "\\|").split("\n"))
-        words = f"{row.takes} ({row.unit})" if row.unit else row.takes
-        lines.append(f"| `{row.key}` | {row.meaning} | {words} | {row.default} | {example} |")
+        lines.append(f"| `{row.key}` | {row.meaning} | {takes_words(row)} | {row.default} | {example} |")
     return "\n".join(lines)

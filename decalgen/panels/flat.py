@@ -26,8 +26,8 @@ class Flat(PanelKind):
     needs: ClassVar[tuple[frozenset[str], ...]] = (frozenset({"width", "height"}),)
     faces: ClassVar[Mapping[str, float]] = {"width": 2, "height": 2}
 
-    width: Annotated[MeasuredValue, keys.Readings("width", example="22.40 mm ± 0.05")]
-    height: Annotated[MeasuredValue, keys.Readings("height", example="11.60 mm ± 0.05")]
+    width: Annotated[MeasuredValue, keys.Readings("from side to side", example="22.40 mm ± 0.05")]
+    height: Annotated[MeasuredValue, keys.Readings("from bottom to top", example="11.60 mm ± 0.05")]
 
     def develop(self, values: Values) -> Developed:
         """The rectangle itself."""

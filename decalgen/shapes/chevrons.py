@@ -47,7 +47,7 @@ class Chevrons:
     ink: Annotated[str | None, keys.InkName("their ink; or give `inks`")] = None
     inks: Annotated[
         tuple[str, ...] | None,
-        keys.Many("inks of the bands, in turn from the back", of=keys.InkName(), example=("white", "black")),
+        keys.Many("inks of the bands, in turn from the back", of=keys.InkName(), example=("black", "white")),
     ] = None
     direction: Annotated[str, keys.Choice("where they point", ("up", "down", "left", "right"))] = "up"
     angle: Annotated[float, keys.Angle("between an arm and the direction they point in", least=10.0, most=80.0)] = 45.0

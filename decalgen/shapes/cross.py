@@ -76,7 +76,7 @@ class Cross:
     fimbriation_inks: Annotated[
         tuple[str, ...],
         keys.Many(
-            "their inks, in the same order", of=keys.InkName(), most=10, example="black", beside=("fimbriation",)
+            "their inks, in the same order", of=keys.InkName(), most=10, example="white", beside=("fimbriation",)
         ),
     ] = ()
 

@@ -13,10 +13,10 @@ from decalgen.core.values import dataclass
 class Match:
     """What was read off an original; what is left out, or still to be taken, stays as the face has it."""
 
-    cap_height: Annotated[Quantity | None, keys.Taken("height of a capital H", example="1.60 mm ± 0.05")]
-    length: Annotated[Quantity | None, keys.Taken("from the first ink to the last", example="14.2 mm ± 0.1")] = None
-    stem: Annotated[Quantity | None, keys.Taken("thickness of an upright stroke", example="0.26 mm ± 0.05")] = None
-    crossbar: Annotated[Quantity | None, keys.Taken("thickness of a horizontal stroke", example="0.24 mm ± 0.05")] = (
+    cap_height: Annotated[Quantity | None, keys.Taken("height of a capital H", example="5.00 mm ± 0.05")]
+    length: Annotated[Quantity | None, keys.Taken("from the first ink to the last", example="7.6 mm ± 0.1")] = None
+    stem: Annotated[Quantity | None, keys.Taken("thickness of an upright stroke", example="0.95 mm ± 0.05")] = None
+    crossbar: Annotated[Quantity | None, keys.Taken("thickness of a horizontal stroke", example="0.80 mm ± 0.05")] = (
         None
     )
     slant: Annotated[float | None, keys.Angle("lean to the right of the upright", -45.0, 45.0, example="12°")] = None
@@ -25,7 +25,7 @@ class Match:
         keys.Many(
             "left edge and width of each letter, spaces left out",
             of=keys.Two(of=keys.Length()),
-            example=(("0 mm", "1.2 mm"), ("1.5 mm", "1.0 mm")),
+            example=(("0 mm", "3.6 mm"), ("4.2 mm", "3.4 mm")),
         ),
     ] = None
 
@@ -42,18 +42,18 @@ class Arc:
 class Rim:
     """A band round the letters."""
 
-    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.25 mm")]
-    ink: Annotated[str, keys.InkName("its ink")]
-    gap: Annotated[float, keys.Length("bare space between the letters and the band", 0.0, 50.0, example="0.1 mm")] = 0.0
+    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.3 mm")]
+    ink: Annotated[str, keys.InkName("its ink", example="signal")]
+    gap: Annotated[float, keys.Length("bare space between the letters and the band", 0.0, 50.0, example="0.3 mm")] = 0.0
 
 
 @dataclass(frozen=True)
 class Inline:
     """A band inside the letters."""
 
-    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.15 mm")]
-    inset: Annotated[float, keys.Size("from the edge of the letters to the band", most=50.0, example="0.1 mm")]
-    ink: Annotated[str, keys.InkName("its ink")]
+    width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.4 mm")]
+    inset: Annotated[float, keys.Size("from the edge of the letters to the band", most=50.0, example="0.3 mm")]
+    ink: Annotated[str, keys.InkName("its ink", example="signal")]
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ class Shadow:
 
     dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0, example="0.3 mm")]
     dy: Annotated[float, keys.Length("how far up", -50.0, 50.0, example="-0.3 mm")]
-    ink: Annotated[str, keys.InkName("its ink")]
+    ink: Annotated[str, keys.InkName("its ink", example="signal")]
     kind: Annotated[str, keys.Choice("solid: as of thick letters; cast: thrown on the ground", ("solid", "cast"))] = (
         "solid"
     )

@@ -51,7 +51,7 @@ class Stripe:
     inks: Annotated[
         tuple[str, ...] | None,
         keys.Many(
-            "inks of the stripes, in turn from the top or the left", of=keys.InkName(), example=("white", "black")
+            "inks of the stripes, in turn from the top or the left", of=keys.InkName(), example=("black", "white")
         ),
     ] = None
     angle: Annotated[
@@ -77,7 +77,7 @@ class Stripe:
     ] = 0.0
     end_slant: Annotated[float, keys.Angle("the same for the other end", -80.0, 80.0)] = 0.0
     ground: Annotated[
-        str | None, keys.InkName("ink under and between the stripes; if left out, bare", example="black")
+        str | None, keys.InkName("ink under and between the stripes; if left out, bare", example="white")
     ] = None
 
     def __post_init__(self) -> None:

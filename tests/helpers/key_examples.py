@@ -48,11 +48,14 @@ def laid_over(below: Any, above: Any) -> Any:
 
 def problem(page: str, tree: dict[str, Any], folder: Path) -> str:
     """What the reader of that page's files says of it; '' for nothing."""
-    if page not in ("film", "printer", "cutter", "layout"):
-        panels = tree.get("panels", {}).get("door", {})
-        head = HEAD if not panels else {**HEAD, "panels": {}, "decals": {}}
-        tree = laid_over(head, tree)
-    return refusal(page, "\n".join(rows(tree, 0)) + "\n", folder)
+    alone = page in ("film", "printer", "cutter", "layout")
+    return refusal(page, "\n".join(rows(tree, 0)) + "\n" if alone else job_text(tree), folder)
+
+
+def job_text(tree: dict[str, Any]) -> str:
+    """A whole job with an example in it."""
+    head = {**HEAD, "panels": {}, "decals": {}} if "panels" in tree else HEAD
+    return "\n".join(rows(laid_over(head, tree), 0)) + "\n"
 
 
 def refusal(page: str, text: str, folder: Path) -> str:

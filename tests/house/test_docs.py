@@ -15,7 +15,10 @@ from click.testing import CliRunner
 
 from decalgen.cli.main import cli
 from decalgen.core.instruments import instruments
+from decalgen.core.keys import specs
+from decalgen.job.elements import Placing
 from decalgen.job.films import load_film, load_printer
+from decalgen.job.key_words import meaning
 from decalgen.job.loader import load_job
 from decalgen.panels.registry import kinds, obstacle_for, obstacle_kinds
 from decalgen.shapes.base import Box, Shape
@@ -165,9 +168,10 @@ def test_every_shape_is_explained(shape: str) -> None:
     said = invoke(f"decalgen shapes {shape}")
     assert said.startswith(f"{shape}: ")
     cls = load()[shape]
-    for line in said.splitlines()[2:-1]:
-        key, _, about = line.partition("  ")
-        assert key and about.strip() and not about.startswith(" (")
+    for spec in (*specs(cls), *specs(Placing)):
+        # The key, what it takes and what holds without it; below it, what it means.
+        assert re.search(rf"^  {spec.key} .*; (required|optional|default: )|^  {spec.key}$", said, re.MULTILINE)
+        assert " ".join(meaning(spec.kind).split()) in " ".join(said.split())
     assert cls.__doc__
 
 

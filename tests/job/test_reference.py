@@ -5,12 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from ruamel.yaml import YAML
 
+from decalgen.commands.check import check
+from decalgen.commands.options import Options
+from decalgen.commands.run import Run
 from decalgen.core.errors import DecalgenError
 from decalgen.job.key_groups import KeyGroup, pages
-from decalgen.job.reference import own_example, reference, topics, used_in
+from decalgen.job.reference import every_section, lines_of, own_example, reference, shown, topics, used_in
+from decalgen.job.written import rows
 from decalgen.shapes.registry import load
-from tests.helpers.key_examples import problem, row_problem
+from tests.helpers.key_examples import job_text, problem, row_problem
 
 NAMES = [name for name, _ in topics()]
 NEVER = ("()", "False", "True", "None", "many, needed", "KeyRow", "At(")
@@ -31,7 +36,7 @@ def test_every_row_says_all_in_the_words_of_a_file(name: str):
             assert not any(bad in text for bad in NEVER for text in said), row
             assert row.example.startswith(f"{row.key}:")
             assert row.unit in ("mm", "°", "")
-            assert row.topic in ("", *pages())
+            assert row.topic in ("", *pages(), *(one.name for _, one in every_section()))
 
 
 def test_a_topic_that_is_not_there_suggests_the_nearest():
@@ -81,7 +86,25 @@ ROWS = [(page, group, spec.key) for page, group in GROUPS for spec in group.spec
 
 @pytest.mark.parametrize(("page", "group"), GROUPS, ids=[f"{page}-{group.name}" for page, group in GROUPS])
 def test_every_example_of_a_page_is_read_by_the_reader(page: str, group: KeyGroup, tmp_path: Path):
-    assert problem(page, group.around(own_example(group)), tmp_path) == ""
+    tree = group.around(own_example(group))
+    assert problem(page, tree, tmp_path) == ""
+    # What is shown is what was read.
+    assert YAML(typ="safe", pure=True).load(shown(group)) == YAML(typ="safe", pure=True).load("\n".join(rows(tree, 0)))
+
+
+IN_JOBS = [
+    (page, group)
+    for page, group in GROUPS
+    if page not in ("film", "printer", "cutter", "layout") and "decals" in group.around(own_example(group))
+]
+
+
+@pytest.mark.parametrize(("page", "group"), IN_JOBS, ids=[f"{page}-{group.name}" for page, group in IN_JOBS])
+def test_a_check_finds_no_error_in_an_example(page: str, group: KeyGroup, tmp_path: Path):
+    path = tmp_path / "example.yaml"
+    path.write_text(job_text({**group.around(own_example(group)), "film": "white"}), encoding="utf-8")
+    (tmp_path / "common-inks.yaml").write_text("inks: {}\n", encoding="utf-8")
+    assert [str(one) for one in check(Run((path,), Options())).findings if one.severity == "error"] == []
 
 
 @pytest.mark.parametrize(
@@ -89,3 +112,9 @@ def test_every_example_of_a_page_is_read_by_the_reader(page: str, group: KeyGrou
 )
 def test_every_example_line_is_read_by_the_reader(page: str, group: KeyGroup, key: str, tmp_path: Path):
     assert row_problem(page, group, key, tmp_path) == ""
+    spec = next(spec for spec in group.specs() if spec.key == key)
+    (row,) = [row for one in reference(page).sections if one.name == group.name and one.about == group.about
+              for row in one.rows if row.key == key]  # fmt: skip
+    read = YAML(typ="safe", pure=True).load
+    assert read(row.example) == read("\n".join(rows(lines_of(group, spec), 0)))
+    assert max(len(line) for line in row.example.split("\n")) <= 70

@@ -1,0 +1,51 @@
+"""The page of a topic of `decalgen keys` as a document, with the drawings that belong to it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.colour.palette import PALETTE
+from decalgen.core.document import Document, Fill
+from decalgen.core.geometry import Bounds, rectangle
+from decalgen.job.loader import job_as_written
+from decalgen.job.reference import KeySection, KeyTopic
+from decalgen.pages.decal_and_panel import bounds_of
+from decalgen.pages.keys_page import KeyDrawing, keys_document
+from decalgen.shapes.registry import load
+
+if TYPE_CHECKING:
+    from decalgen.artwork.build import Artwork
+
+_DOOR = "job: example\nbody: white\nfilm: white\npanels:\n  door:\n    width: 22.40 mm\n    height: 11.60 mm\n"
+
+
+def picture_of(topic: KeyTopic, output: Path) -> Document:
+    """The page: a document of A4 pages for a PDF, else one picture."""
+    found = {number: drawing for number, one in enumerate(topic.sections) if (drawing := _drawing(one))}
+    return keys_document(topic, found, one_page=output.suffix.lower() != ".pdf")
+
+
+def _drawing(section: KeySection) -> KeyDrawing | None:
+    """A shape by its own example; a decal, or a part of one, by the section's; nothing for other groups."""
+    if section.where == "in the list `artwork` of a decal":
+        cls = load()[section.name]
+        one = cls(**cls.example)
+        fills = tuple(Fill(i.region, PALETTE[i.ink], i.ink) for i in one.draw(one.extent(cls.example_box)))
+        return KeyDrawing(fills, bounds_of(fills))
+    if "decals:" not in section.example.split("\n"):
+        return None
+    from decalgen.artwork.drawn import artworks
+
+    head = "" if section.name == "job" else _DOOR
+    job = job_as_written(f"{head}{section.example}\n", Path("example.yaml"))
+    return _of_decal(artworks(job)[0])
+
+
+def _of_decal(artwork: Artwork) -> KeyDrawing:
+    """A decal's inks on its film."""
+    x0, y0, x1, y1 = artwork.cut_polygon.bounds
+    edge = 0.15
+    bounds: Bounds = (x0 - edge, y0 - edge, x1 + edge, y1 + edge)
+    film = (Fill(rectangle(*bounds), "#8a9299"), Fill(artwork.cut_polygon, "#ffffff"))
+    return KeyDrawing((*film, *(Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown)), bounds)
