@@ -13,8 +13,8 @@ from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.prices import read_price
 from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.calibrated import read_history
-from decalgen.job.entries import CutterEntry, FilmEntry, SheetEntry
 from decalgen.job.files import read_source, source_of
+from decalgen.job.film_entries import CutterEntry, FilmEntry, SheetEntry
 from decalgen.job.merge import document
 from decalgen.job.model import Cutter, Film, Printer, Process, SheetSize, UsedArea
 from decalgen.job.nodes import Mapping, Source

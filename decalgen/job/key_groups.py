@@ -11,7 +11,7 @@ from typing import Any
 
 from decalgen.core import keys
 from decalgen.core.values import dataclass
-from decalgen.job import entries, printer_entries
+from decalgen.job import entries, film_entries, printer_entries
 from decalgen.job.anchors import AtEntry
 from decalgen.job.elements import Placing
 from decalgen.job.key_words import INKS
@@ -96,17 +96,19 @@ def _files() -> list[KeyPage]:
     )
     film = "a film file: film you have"
     layout = "a layout: a ready decal in a file of its own"
-    used = KeyGroup("used", "a part already used", "inside `used` of a film file", (entries.UsedEntry,), around=_used)
+    used = KeyGroup(
+        "used", "a part already used", "inside `used` of a film file", (film_entries.UsedEntry,), around=_used
+    )
     sample = KeyGroup(
         "sample", "what a layout is shown on", "inside `sample` of a layout", (entries.SampleEntry,), around=_sample
     )
     return [
         KeyPage("job", job.about, (job,)),
         KeyPage(
-            "film", film, (KeyGroup("film", film, "at the left margin of a film file", (entries.FilmEntry,)), used)
+            "film", film, (KeyGroup("film", film, "at the left margin of a film file", (film_entries.FilmEntry,)), used)
         ),
         KeyPage("printer", "a printer file", _printer()),
-        _page("cutter", "a cutter file", "at the left margin of a cutter file", entries.CutterEntry),
+        _page("cutter", "a cutter file", "at the left margin of a cutter file", film_entries.CutterEntry),
         KeyPage(
             "layout",
             layout,
