@@ -299,12 +299,17 @@ def _lettering_groups() -> dict[str, KeyGroup]:
             abouts[key].split("; ")[0],
             f"inside `{key}` of `lettering`",
             (cls,),
-            around=lambda own: {**inks, **in_artwork("lettering", {**head, key: own})},
+            around=lambda own: {**inks, **in_artwork("lettering", {**head, key: _in_signal(own) if inks else own})},
             first=("length", "stem", "crossbar", "gap"),
         )
 
     by_key = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
     return {key: group(key, cls) for key, cls in by_key.items()}
+
+
+def _in_signal(own: Tree) -> Tree:
+    """A group's keys with an ink that can be seen beside the letters and on white film."""
+    return {**own, "ink": "signal"} if "ink" in own else own
 
 
 def _in_two_inks(cls: Any) -> dict[str, object]:

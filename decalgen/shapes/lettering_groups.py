@@ -43,7 +43,7 @@ class Rim:
     """A band round the letters."""
 
     width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.3 mm")]
-    ink: Annotated[str, keys.InkName("its ink", example="signal")]
+    ink: Annotated[str, keys.InkName("its ink", example="white")]
     gap: Annotated[float, keys.Length("bare space between the letters and the band", 0.0, 50.0, example="0.3 mm")] = 0.0
 
 
@@ -53,7 +53,7 @@ class Inline:
 
     width: Annotated[float, keys.Size("width of the band", most=50.0, example="0.4 mm")]
     inset: Annotated[float, keys.Size("from the edge of the letters to the band", most=50.0, example="0.3 mm")]
-    ink: Annotated[str, keys.InkName("its ink", example="signal")]
+    ink: Annotated[str, keys.InkName("its ink", example="white")]
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ class Shadow:
 
     dx: Annotated[float, keys.Length("how far to the right", -50.0, 50.0, example="0.3 mm")]
     dy: Annotated[float, keys.Length("how far up", -50.0, 50.0, example="-0.3 mm")]
-    ink: Annotated[str, keys.InkName("its ink", example="signal")]
+    ink: Annotated[str, keys.InkName("its ink", example="white")]
     kind: Annotated[str, keys.Choice("solid: as of thick letters; cast: thrown on the ground", ("solid", "cast"))] = (
         "solid"
     )
