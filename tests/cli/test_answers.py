@@ -74,6 +74,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "sheet": ("tug.yaml", *FILM),
     "layouts": (),
     "shapes": (),
+    "keys": ("arc",),
     "fonts": (),
     "schema": (),
     "calibrate print": ("--film", "white A5"),
