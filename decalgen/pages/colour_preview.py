@@ -1,4 +1,4 @@
-"""A decal four times side by side: on white paper, over the body on clear film, over the body as advised, and on white
+"""A decal four times, two in a row: on white paper, over the body on clear film, over the body as advised, and on white
 paper as an ICC profile shows it. Pure."""
 
 from __future__ import annotations
@@ -23,17 +23,21 @@ from decalgen.core.geometry import Matrix, Outline, multiply, rectangle, region,
 from decalgen.core.values import dataclass
 from decalgen.job.colours import printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
-from decalgen.lettering.paper import paper_width
+from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.decal_and_panel import WIDE
 
-CELL = 62.0
-"""Width of one of the four pictures, mm."""
 TALLEST = 60.0
 BETWEEN = 6.0
 PAD = style.MARGIN
-ROW = 5.0
-COLUMNS = (44.0, 26.0, 34.0)
-"""Widths of the table's first three columns, mm; the others share what is left."""
+CELL = (WIDE - 2 * PAD - BETWEEN) / 2
+"""Width of one of the four pictures, mm: two stand in a row."""
+LINE = 3.9
+"""From line to line of small text, mm."""
+NAME = 26.0
+"""Width of the table's first column, mm; the four others share what is left."""
+CHIP = (20.0, 6.0)
+"""Width and height of a colour in the table, mm."""
 
 
 @dataclass(frozen=True)
@@ -73,25 +77,39 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     x0, y0, x1, y1 = _bounds(parts)
     scale = min((CELL - 8.0) / (x1 - x0), TALLEST / (y1 - y0))
     high = (y1 - y0) * scale + 8.0
-    width = 4 * CELL + 3 * BETWEEN + 2 * PAD
-    notes = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
-    table = (len(inks) + 1) * ROW
-    sheaf = Sheaf(width, PAD + 10 + 11 + high + 8 + table + 4.0 * len(notes) + 6 + PAD)
-    sheaf.text(PAD, sheaf.height - PAD - 2, art.decal.name, style.TYPE_TITLE, bold=True)
-    under = f"{job.title} · over {on.name}"
-    sheaf.text(PAD, sheaf.height - PAD - 7, under, style.TYPE_SMALL, colour=style.QUIET)
-    top = sheaf.height - PAD - 21
+    said = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
+    notes = [row for text in said for row in wrap(text, style.TYPE_REST, WIDE - 2 * PAD)]
+    last = "Over its backing" if backed else "As advised"
+    table = _rows(inks, wanted, proof, clear, best)
+    titles = wrap(art.decal.name, style.TYPE_TITLE, WIDE - 2 * PAD, True)
+    under = wrap(f"{job.title} · over {on.name}", style.TYPE_REST, WIDE - 2 * PAD)
+    words = [wrap(view.text, style.TYPE_REST, CELL) for view in views]
+    over = [6.5 + LINE * max(len(words[n]), len(words[n + 1])) for n in (0, 2)]
+    head = PAD + 5.6 * len(titles) + LINE * len(under) + 3.0
+    foot = sum(row.height for row in table) + 9.0 + LINE * len(notes) + 16.0
+    sheaf = Sheaf(WIDE, head + sum(over) + 2 * high + BETWEEN + foot)
+    y = sheaf.height - PAD - 2.6
+    for text in titles:
+        sheaf.text(PAD, y, text, style.TYPE_TITLE, bold=True)
+        y -= 5.6
+    for text in under:
+        sheaf.text(PAD, y + 0.6, text, style.TYPE_REST)
+        y -= LINE
+    top = sheaf.height - head
     items: list[Item] = []
     for n, view in enumerate(views):
-        left = PAD + n * (CELL + BETWEEN)
-        sheaf.text(left, top + 6.2, view.title, style.TYPE_BODY, bold=True)
-        sheaf.text(left, top + 2.2, _short(view.text, CELL), style.TYPE_SMALL, colour=style.QUIET)
-        place = _place(left, top - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
-        items += _drawn(parts, view, place, box(left, top - high, left + CELL, top))
-    y = _table(sheaf, top - high - 8, inks, wanted, proof, clear, best, "Over its backing" if backed else "As advised")
+        row, column = divmod(n, 2)
+        left, y = PAD + column * (CELL + BETWEEN), top - sum(over[:row]) - row * (high + BETWEEN)
+        sheaf.text(left, y - 4.0, _short(view.title, CELL, style.TYPE_BODY, True), style.TYPE_BODY, bold=True)
+        for k, text in enumerate(words[n]):
+            sheaf.text(left, y - 8.0 - k * LINE, text, style.TYPE_REST)
+        y -= over[row]
+        place = _place(left, y - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
+        items += _drawn(parts, view, place, box(left, y - high, left + CELL, y))
+    y = _table(sheaf, top - sum(over) - 2 * high - BETWEEN - 3.0, table, last)
     for text in notes:
-        sheaf.text(PAD, y - 4.0, text, style.TYPE_SMALL, colour=style.QUIET)
-        y -= 4.0
+        sheaf.text(PAD, y - LINE, text, style.TYPE_REST)
+        y -= LINE
     bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= CELL or b == 0.5)
     sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model, drawn {scale:.3g} : 1")
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=style.GROUND)
@@ -175,40 +193,66 @@ def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) 
     return items
 
 
-def _table(
-    sheaf: Sheaf,
-    y: float,
-    inks: Mapping[str, Ink],
-    wanted: Mapping[str, str],
-    proof: _Proof,
-    clear: Coloured,
-    best: Coloured,
-    last: str,
-) -> float:
-    """Each ink in a row: as wanted, on paper by its profile, on clear film, as advised. Gives the y below."""
-    third = (sheaf.width - 2 * PAD - sum(COLUMNS)) / 2
-    lefts = [PAD, PAD + COLUMNS[0], PAD + sum(COLUMNS[:2]), PAD + sum(COLUMNS), PAD + sum(COLUMNS) + third]
-    for x, head in zip(lefts, ("Ink", "Wanted", "Soft proof", "On clear film", last), strict=True):
-        sheaf.text(x, y - 3.2, head, style.TYPE_SMALL, bold=True)
-    y -= ROW
-    right = sheaf.width - PAD
-    sheaf.line(((PAD, y), (right, y)), style.LINE_PANEL)
+@dataclass(frozen=True)
+class _Row:
+    """An ink in the table: its name, and each of the four colours with the lines under it."""
+
+    name: tuple[str, ...]
+    cells: tuple[tuple[str, tuple[str, ...]], ...]
+
+    @property
+    def height(self) -> float:
+        lines = max(len(lines) for _, lines in self.cells)
+        return max(CHIP[1] + 1.6 + LINE * lines, LINE * len(self.name) + 1.0) + 2.0
+
+
+def _rows(
+    inks: Mapping[str, Ink], wanted: Mapping[str, str], proof: _Proof, clear: Coloured, best: Coloured
+) -> list[_Row]:
+    """Each ink: as wanted, on paper by its profile, on clear film, as advised."""
+    room = (WIDE - 2 * PAD - NAME) / 4 - 2.0
+    found = []
     for name, colour in wanted.items():
-        sheaf.text(lefts[0], y - 3.4, _short(name, COLUMNS[0] - 2), style.TYPE_SMALL)
-        _chip(sheaf, lefts[1], y, colour, colour)
-        _chip(sheaf, lefts[2], y, proof.looks[name].hex, proof.said(name))
-        for x, coloured in ((lefts[3], clear), (lefts[4], best)):
+        said = [(colour, colour), (proof.looks[name].hex, proof.said(name))]
+        for coloured in (clear, best):
             option = dict(coloured.options)[name]
-            _chip(sheaf, x, y, option.look.hex, _short(_words(option, inks[name].kind), third - 10))
-        y -= ROW
+            said.append((option.look.hex, _words(option, inks[name].kind)))
+        cells = tuple((shade, tuple(_lines(text, room))) for shade, text in said)
+        found.append(_Row(tuple(wrap(name, style.TYPE_REST, NAME - 2.0)), cells))
+    return found
+
+
+def _lines(text: str, room: float) -> list[str]:
+    """A colour and its difference in one line, what must be done for it in the next ones."""
+    first, *more = text.split(", ")
+    return [first, *(row for part in more for row in wrap(part, style.TYPE_REST, room))]
+
+
+def _table(sheaf: Sheaf, y: float, rows: Sequence[_Row], last: str) -> float:
+    """The inks with their colours large enough to see. Gives the y below."""
+    step = (WIDE - 2 * PAD - NAME) / 4
+    lefts = [PAD, *(PAD + NAME + n * step for n in range(4))]
+    for x, head in zip(lefts, ("Ink", "Wanted", "Soft proof", "On clear film", last), strict=True):
+        sheaf.text(x, y - 3.4, head, style.TYPE_REST, bold=True)
+    y -= 5.0
+    right = WIDE - PAD
+    sheaf.line(((PAD, y), (right, y)), style.LINE_PANEL)
+    for row in rows:
+        for n, text in enumerate(row.name):
+            sheaf.text(lefts[0], y - 4.4 - n * LINE, text, style.TYPE_REST)
+        for x, (colour, lines) in zip(lefts[1:], row.cells, strict=True):
+            _chip(sheaf, x, y - 1.2, colour)
+            for n, text in enumerate(lines):
+                sheaf.text(x, y - CHIP[1] - 4.4 - n * LINE, text, style.TYPE_REST)
+        y -= row.height
         sheaf.line(((PAD, y), (right, y)), style.LINE_RULE, style.RULE)
     return y
 
 
-def _chip(sheaf: Sheaf, x: float, y: float, colour: str, text: str) -> None:
-    sheaf.fill(rectangle(x, y - 4.2, x + 6.0, y - 0.8), colour)
-    sheaf.line(((x, y - 4.2), (x + 6.0, y - 4.2), (x + 6.0, y - 0.8), (x, y - 0.8)), 0.1, style.QUIET, closed=True)
-    sheaf.text(x + 7.6, y - 3.4, text, style.TYPE_SMALL)
+def _chip(sheaf: Sheaf, x: float, top: float, colour: str) -> None:
+    wide, high = CHIP
+    sheaf.fill(rectangle(x, top - high, x + wide, top), colour)
+    sheaf.line(((x, top - high), (x + wide, top - high), (x + wide, top), (x, top)), 0.1, style.QUIET, closed=True)
 
 
 def _words(option: Option, kind: InkKind) -> str:
@@ -250,7 +294,7 @@ def _notes(best: Coloured, job: Job, kinds: Mapping[str, InkKind]) -> list[str]:
     return [*notes, *(f"{reason[0].upper()}{reason[1:]}." for reason in reasons)]
 
 
-def _short(text: str, room: float) -> str:
-    while paper_width(text, style.TYPE_SMALL) > room and len(text) > 4:
+def _short(text: str, room: float, size: float = style.TYPE_REST, bold: bool = False) -> str:
+    while paper_width(text, size, bold) > room and len(text) > 4:
         text = text[:-4] + "..." if not text.endswith("...") else text[:-4].rstrip(".") + "..."
     return text

@@ -210,7 +210,7 @@ class Sheaf:
         half = drawn / 2
         self.fill(rectangle(x, y, x + half, y + 0.8), style.TEXT)
         self.line(((x, y), (x + drawn, y), (x + drawn, y + 0.8), (x, y + 0.8)), 0.1, closed=True)
-        self.text(x, y + 1.6, label, style.TYPE_SMALL)
+        self.text(x, y + 1.8, label, style.TYPE_REST)
 
 
 def band_height(width: float, what: str, how: str = "", letter: str = "") -> float:

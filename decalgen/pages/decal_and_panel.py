@@ -47,12 +47,19 @@ from decalgen.preflight import Fitting
 from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import Box
 
-SIZE_MM = 120.0
+SIZE_MM = 118.0
 """The longer side of a preview's picture, mm: about what a screen shows."""
+WIDE = 158.0
+"""Width of every picture, mm: shown at one width, all have type of one size."""
 PAD = 10.0
-NOTE = 3.8
+NOTE = 4.0
 """From line to line of the notes, mm."""
-DIMENSION = style.DIMENSION_OFFSET + 1.0
+DIMENSION = 7.5
+"""From a panel to the dimension of its side, mm: the letters of clearances stand between."""
+SCALE_BAR = 12.0
+"""Room at the foot for the scale bar, mm."""
+LEFT = 9.0
+"""Room left of a picture for its dimension, mm."""
 
 
 def position_on_panel(artwork: Artwork, panel: Panel) -> Matrix:
@@ -89,8 +96,14 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     """One decal alone: what shows inside the cut line, the cut line dashed, its sizes, a scale bar."""
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
     scale = _scale(x1 - x0, y1 - y0)
-    sheaf = Sheaf((x1 - x0) * scale + 2 * PAD + 8, (y1 - y0) * scale + 2 * PAD + 22)
-    place = multiply(translation(PAD + 6, PAD + 12), multiply(_zoom(scale), translation(-x0, -y0)))
+    film = "blank white film, cut inside the grey line" if artwork.backing else f"{artwork.film} film"
+    open_ = {"panel": job.panel(artwork.decal.panel).unmeasured, "lettering": artwork.decal.unmeasured}
+    waits = " and ".join(what for what, names in open_.items() if names)
+    said = f" · sizes assumed: {waits} not measured yet" if waits else ""
+    words = f"{job.title} · {film} · drawn {scale:.3g} : 1{said}"
+    foot = SCALE_BAR + DIMENSION + 4.0
+    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 4.0 + _head(artwork.name, words))
+    place = multiply(translation(PAD + LEFT, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), film_ground(artwork, job))]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
     items += cutting_lines(artwork, place, style.LINE_TRIM, style.TEXT, style.DASH_TRIM)
@@ -99,15 +112,11 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     left, bottom, wide, high = 0.0, 0.0, artwork.width, artwork.height
     if artwork.section or artwork.backing:
         left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
-    a = (PAD + 6 + (left - x0) * scale, PAD + 12 + (bottom - y0) * scale)
+    a = (PAD + LEFT + (left - x0) * scale, foot + (bottom - y0) * scale)
     off = DIMENSION + (bottom - y0) * scale
     sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
     sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
-    film = "blank white film, cut inside the grey line" if artwork.backing else f"{artwork.film} film"
-    open_ = {"panel": job.panel(artwork.decal.panel).unmeasured, "lettering": artwork.decal.unmeasured}
-    waits = " and ".join(what for what, names in open_.items() if names)
-    said = f" · sizes assumed: {waits} not measured yet" if waits else ""
-    _caption(sheaf, f"{artwork.name}", f"{job.title} · {film} · drawn {scale:.3g} : 1{said}", scale)
+    _caption(sheaf, artwork.name, words, scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 
 
@@ -121,13 +130,15 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     x0, y0, x1, y1 = outline.polygon.bounds
     scale = _scale(x1 - x0, y1 - y0)
     fits = _fits(artworks, job)
-    rows = shown(fits, seen, IDENTITY)
-    wide = max((x1 - x0) * scale + 8, sum(WIDTHS)) + 2 * PAD
-    under = [part for text in notes(fits, seen) for part in wrap(text, style.TYPE_SMALL, wide - 2 * PAD)]
+    hand = next((art.hand for art in artworks if art.hand), None)
+    name = f"{panel.name}, {hand}" if hand else panel.name
+    words = f"{job.title} · over {job.body} · drawn {scale:.3g} : 1"
+    rows = shown(fits, seen, IDENTITY, mirrored)
+    under = [part for text in notes(fits, seen) for part in wrap(text, style.TYPE_REST, WIDE - 2 * PAD)]
     below = table_height(rows) + len(under) * NOTE + 8 if fits else 0.0
-    sheaf = Sheaf(wide, (y1 - y0) * scale + 2 * PAD + 22 + below)
-    foot = PAD + 12 + below
-    place = multiply(translation(PAD + 6, foot), multiply(_zoom(scale), translation(-x0, -y0)))
+    foot = SCALE_BAR + below + DIMENSION + 5.0
+    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 8.0 + _head(name, words))
+    place = multiply(translation(PAD + LEFT, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
     for art in artworks:
         on = multiply(place, position_on_panel(art, panel))
@@ -147,19 +158,19 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     for art in artworks:
         on = multiply(place, position_on_panel(art, panel))
         items += cased_slits(art, on, SLIT, CASING, (style.ERROR, style.GROUND))
-    draw_clearances(sheaf, shown(fits, seen, place), _room(sheaf, foot), figures)
+    cuts = [part for art in artworks for part in polygons(transform(art.cut_polygon, _on(place, art, panel)))]
+    room = box(PAD + LEFT - DIMENSION + 0.4, foot - DIMENSION + 0.4, WIDE - 2, foot + (y1 - y0) * scale + 6.0)
+    draw_clearances(sheaf, shown(fits, seen, place, mirrored), room, figures, cuts)
     if fits:
-        y = sheaf.table(PAD, foot - 12, WIDTHS, table_rows(rows), pitch=PITCH) - 4.5
+        y = sheaf.table(PAD, foot - DIMENSION - 3.0, WIDTHS, table_rows(rows), size=style.TYPE_REST, pitch=PITCH) - 4.5
         for text in under:
-            sheaf.text(PAD, y, text, style.TYPE_SMALL, colour=style.QUIET)
+            sheaf.text(PAD, y, text, style.TYPE_REST)
             y -= NOTE
-    a = (PAD + 6, foot)
+    a = (PAD + LEFT, foot)
     wide_said, high_said = (" (assumed)" * is_assumed(size, panel) for size in (panel.width, panel.height))
     sheaf.dimension(a, (a[0] + (x1 - x0) * scale, a[1]), -DIMENSION, f"{panel.width.value:.2f}{wide_said}")
     sheaf.dimension(a, (a[0], a[1] + (y1 - y0) * scale), DIMENSION, f"{panel.height.value:.2f}{high_said}")
-    hand = next((art.hand for art in artworks if art.hand), None)
-    name = f"{panel.name}, {hand}" if hand else panel.name
-    _caption(sheaf, name, f"{job.title} · over {job.body} · drawn {scale:.3g} : 1", scale)
+    _caption(sheaf, name, words, scale)
     return _document(sheaf, Layer("Panel", tuple(items), "artwork"), f"{job.title}: {name}", date)
 
 
@@ -176,9 +187,9 @@ def _fits(artworks: Sequence[Artwork], job: Job) -> list[Fitting]:
     return found
 
 
-def _room(sheaf: Sheaf, foot: float) -> Polygon:
-    """Where the numbers of clearances may stand: clear of the dimensions, the caption and the table."""
-    return box(PAD + 4, foot - 1.0, sheaf.width - 2, sheaf.height - PAD - 6)
+def _on(place: Matrix, art: Artwork, panel: Panel) -> Matrix:
+    """From a decal to the page."""
+    return multiply(place, position_on_panel(art, panel))
 
 
 def obstacle_outlines(obstacle: Obstacle, panel: Panel) -> tuple[Outline, ...]:
@@ -259,11 +270,21 @@ def _zoom(scale: float) -> Matrix:
     return (scale, 0.0, 0.0, scale, 0.0, 0.0)
 
 
+def _head(head: str, text: str) -> float:
+    """How high a picture's name and the words under it are, with the margin, mm."""
+    rows = len(wrap(head, style.TYPE_TITLE, WIDE - 2 * PAD, True))
+    return PAD + 5.6 * rows + NOTE * len(wrap(text, style.TYPE_REST, WIDE - 2 * PAD))
+
+
 def _caption(sheaf: Sheaf, head: str, text: str, scale: float) -> None:
-    sheaf.text(PAD, sheaf.height - PAD + 1, head, style.TYPE_TITLE, bold=True)
-    sheaf.text(PAD, sheaf.height - PAD - 4, text, style.TYPE_SMALL, colour=style.QUIET)
+    """Name and words at the top, the scale bar at the foot."""
+    y = sheaf.height - PAD - 2.6
+    for row in wrap(head, style.TYPE_TITLE, WIDE - 2 * PAD, True):
+        sheaf.text(PAD, y, row, style.TYPE_TITLE, bold=True)
+        y -= 5.6
+    sheaf.paragraph(PAD, y + 0.6, WIDE - 2 * PAD, text, style.TYPE_REST)
     bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= sheaf.width / 2 or b == 0.5)
-    sheaf.scale_bar(PAD, 2.5, bar, scale, f"{bar:g} mm on the model")
+    sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model")
 
 
 def _document(sheaf: Sheaf, layer: Layer, title: str, date: str | None) -> Document:

@@ -31,7 +31,7 @@ MOST_SCALE = 20.0
 PAD = style.MARGIN
 AROUND = 9.0
 """Round the decal, mm: room for numbers, and for the panel's edge."""
-KEY = 150.0
+KEY = 138.0
 """The key is at least this wide, mm."""
 BADGE = 2.1
 """Radius of the ground under a number, mm."""
@@ -112,7 +112,7 @@ def _caption(sheaf: Sheaf, art: Artwork, job: Job, scale: float, y: float) -> No
     top = sheaf.height - PAD - 2
     sheaf.text(PAD, top, f"{_name(art)}: what the check found", style.TYPE_TITLE, bold=True)
     under = f"{job.title} · {art.film} film · drawn {scale:.3g} : 1"
-    sheaf.text(PAD, top - 5, under, style.TYPE_SMALL, colour=style.QUIET)
+    sheaf.text(PAD, top - 5, under, style.TYPE_REST)
     bar = next(size for size in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if size * scale <= 45 or size == 0.5)
     sheaf.scale_bar(PAD, y, bar, scale, f"{bar:g} mm on the model")
 
@@ -158,8 +158,8 @@ def _entries(findings: Sequence[Finding], width: float) -> list[_Entry]:
         if finding.measured is not None and finding.limit is not None:
             measured, limit = (_figure(value, finding.unit) for value in (finding.measured, finding.limit))
             head += f"   measured {measured}, limit {limit}"
-        body = tuple(wrap(_sentence(finding.message), style.TYPE_SMALL, width))
-        fix = tuple(wrap(f"What to do: {finding.fix}", style.TYPE_SMALL, width)) if finding.fix else ()
+        body = tuple(wrap(_sentence(finding.message), style.TYPE_REST, width))
+        fix = tuple(wrap(f"What to do: {finding.fix}", style.TYPE_REST, width)) if finding.fix else ()
         found.append(_Entry(number if finding.areas else 0, finding, head, body, fix))
     return found
 
@@ -181,18 +181,18 @@ def _key(sheaf: Sheaf, entries: Sequence[_Entry], y: float) -> None:
             _badge(sheaf, PAD + BADGE, y + 1.0, entry.number, colour)
         else:
             sheaf.fill(circle((PAD + BADGE, y + 1.0), 0.7), colour)
-        sheaf.text(PAD + INDENT, y, entry.head, style.TYPE_SMALL, bold=True, colour=colour)
-        for lines, tone in ((entry.body, style.TEXT), (entry.fix, style.QUIET)):
+        sheaf.text(PAD + INDENT, y, entry.head, style.TYPE_REST, bold=True, colour=colour)
+        for lines, tone in ((entry.body, style.TEXT), (entry.fix, style.TEXT)):
             for line in lines:
                 y -= LINE
-                sheaf.text(PAD + INDENT, y, line, style.TYPE_SMALL, colour=tone)
+                sheaf.text(PAD + INDENT, y, line, style.TYPE_REST, colour=tone)
         y -= LINE + BETWEEN
 
 
 def _badge(sheaf: Sheaf, x: float, y: float, number: int, colour: str) -> None:
     sheaf.fill(circle((x, y), BADGE + 0.35), style.PAPER)
     sheaf.fill(circle((x, y), BADGE), colour)
-    sheaf.text(x, y - 0.97, str(number), style.TYPE_SMALL, bold=True, colour=style.PAPER, align="centre")
+    sheaf.text(x, y - 0.97, str(number), style.TYPE_REST, bold=True, colour=style.PAPER, align="centre")
 
 
 def _marks(sheaf: Sheaf, entries: Sequence[_Entry], place: Matrix, window: Polygon) -> None:

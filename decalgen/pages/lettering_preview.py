@@ -13,16 +13,19 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import multiply, rectangle, region, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job, Printer
+from decalgen.lettering.paper import wrap
 from decalgen.lettering.printable import joined_script, least_of
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.decal_and_panel import WIDE
 from decalgen.preflight.lettering import letterings, opened, shown
 from decalgen.preflight.limits import Smallest, limits
 from decalgen.shapes.lettering import Lettering
 
-CELL, TALLEST = 90.0, 50.0
-BETWEEN = 8.0
+TALLEST = 50.0
+BETWEEN = 6.0
 PAD = style.MARGIN
-HEAD, FOOT = 8.0, 18.0
+CELL = (WIDE - 2 * PAD - BETWEEN) / 2
+HEAD, FOOT = 12.0, 21.0
 LARGEST = 40.0
 """Letters are enlarged no further than so many times."""
 
@@ -65,20 +68,29 @@ def letters_picture(decal: Decal, job: Job, printer: Printer, date: str | None) 
     if not rows:
         return None
     sizes = [_size(row) for row in rows]
-    high = PAD + 14 + sum(HEAD + h + FOOT for _, h in sizes) + PAD
-    sheaf = Sheaf(2 * CELL + BETWEEN + 2 * PAD, high)
-    y = high - PAD - 2
-    sheaf.text(PAD, y, f"{decal.name}: small lettering", style.TYPE_TITLE, bold=True)
-    under = f"{job.title} \u00b7 strokes and gaps in mm on the model; between letters and in them"
-    sheaf.text(PAD, y - 5, under, style.TYPE_SMALL, colour=style.QUIET)
-    y -= 12
-    for row, (scale, tall) in zip(rows, sizes, strict=True):
-        head = sheaf.text(PAD, y - 4, shown(row.plain), style.TYPE_BODY, bold=True)
+    titles = wrap(f"{decal.name}: small lettering", style.TYPE_TITLE, WIDE - 2 * PAD, True)
+    about = f"{job.title} \u00b7 strokes and gaps in mm on the model; between letters and in them"
+    under = wrap(about, style.TYPE_REST, WIDE - 2 * PAD)
+    words = [wrap(shown(row.plain), style.TYPE_BODY, WIDE - 2 * PAD, True) for row in rows]
+    high = 2 * PAD + 2 + 5.6 * len(titles) + 4.0 * len(under)
+    high += sum(HEAD + 4.4 * (len(text) - 1) + h + FOOT for text, (_, h) in zip(words, sizes, strict=True))
+    sheaf = Sheaf(WIDE, high)
+    y = high - PAD - 2.6
+    for text in titles:
+        sheaf.text(PAD, y, text, style.TYPE_TITLE, bold=True)
+        y -= 5.6
+    for text in under:
+        sheaf.text(PAD, y + 0.6, text, style.TYPE_REST)
+        y -= 4.0
+    for row, said, (scale, tall) in zip(rows, words, sizes, strict=True):
+        for text in said:
+            sheaf.text(PAD, y - 3.4, text, style.TYPE_BODY, bold=True)
+            y -= 4.4
         wanted = f"drawn {scale:.3g} : 1; wanted: strokes of {row.stroke:.2f} mm, gaps of {row.gap:.2f} mm"
-        sheaf.text(PAD + head.width + 4, y - 4, wanted, style.TYPE_SMALL, colour=style.QUIET)
-        y -= HEAD
-        titles = ("as the face has it", "opened for the printer" if row.asked else "with compensate: yes")
-        for n, (title, lettering) in enumerate(zip(titles, (row.plain, row.opened), strict=True)):
+        sheaf.text(PAD, y - 3.2, wanted, style.TYPE_REST)
+        y -= HEAD - 4.4
+        heads = ("as the face has it", "opened for the printer" if row.asked else "with compensate: yes")
+        for n, (title, lettering) in enumerate(zip(heads, (row.plain, row.opened), strict=True)):
             _cell(sheaf, PAD + n * (CELL + BETWEEN), y - tall, tall, scale, title, lettering, row)
         y -= tall + FOOT
     page = replace(sheaf.page(), ground=style.GROUND)
@@ -109,10 +121,10 @@ def _cell(
         multiply((scale, 0.0, 0.0, scale, 0.0, 0.0), translation(-x0, -y0)),
     )
     sheaf.items.append(Fill(region(transform(lettering.block.region, place)), ink))
-    sheaf.text(x, y - 4.5, title, style.TYPE_SMALL, bold=True)
+    sheaf.text(x, y - 4.5, title, style.TYPE_REST, bold=True)
     stroke, gap = least(lettering)
-    told = f"least stroke {_figure(stroke, row.stroke)}, least gap {_figure(gap, row.gap)}"
-    sheaf.text(x, y - 9, told, style.TYPE_SMALL)
+    sheaf.text(x, y - 9, f"least stroke {_figure(stroke, row.stroke)}", style.TYPE_REST)
+    sheaf.text(x, y - 13, f"least gap {_figure(gap, row.gap)}", style.TYPE_REST)
 
 
 def _figure(has: float, wanted: float) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
+from shapely.affinity import affine_transform
 from shapely.geometry import box
 
 from decalgen.artwork.build import build_all
@@ -14,6 +15,7 @@ from decalgen.artwork.drawn import artworks
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.document import Contour, Line
 from decalgen.core.geometry import IDENTITY
+from decalgen.core.lengths import Quantity
 from decalgen.job.model import Decal, Job
 from decalgen.pages.clearance_marks import draw_clearances, keep_off_lines, shown, strain_map, table_rows
 from decalgen.pages.composer import Sheaf
@@ -39,18 +41,90 @@ def scene(*decals: Decal, panel: Panel | None = None) -> Job:
     return jobs.job(*decals, panels=(panel or flat(jobs.handle()),))
 
 
-def test_each_edge_and_obstacle_has_a_number_and_its_figures() -> None:
+def test_the_distances_that_place_a_decal_and_the_tightest_are_drawn_and_all_are_in_the_table() -> None:
     job = scene(field("band", 10.0, 4.0, at=At("bottom left", 2.0, 3.0)))
     one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
     rows = shown([one], job.panels[0], IDENTITY)
     assert [row.to for row in rows] == ["left edge", "right edge", "bottom edge", "top edge", "handle"]
-    assert [row.number for row in rows] == [1, 2, 3, 4, 5]
+    # The handle is nearest: hypot(16.5 - 12, 8.2 - 7) - 0.3 = 4.36 mm; the bottom edge is 3 mm off, the left one 2 mm.
+    assert [row.letter for row in rows] == ["a", "", "b", "", ""]
     for row in rows:
-        assert row.line is not None
-        figure = float(row.figures.split()[0])
-        asked = 0.3 if row.to == "handle" else 0.0
-        assert row.line.length - asked == pytest.approx(figure, abs=0.006)
+        assert (row.line is None) == (row.letter == "")
+        if row.line is not None:
+            assert row.line.length == pytest.approx(float(row.figures.split()[0]), abs=0.006)
     assert [row[1] for row in table_rows(rows)] == ["Decal", "band", *[""] * (len(rows) - 1)]
+    assert [row[0] for row in table_rows(rows)] == ["", "a", "", "b", "", ""]
+
+
+def test_the_tightest_clearance_is_drawn_too() -> None:
+    job = scene(field("band", 10.0, 4.0, at=At("bottom left", 6.0, 4.0)))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    rows = {row.to: row for row in shown([one], job.panels[0], IDENTITY)}
+    # 16.5 - 16 across and 8.2 - 8 up to the handle, 0.3 mm of which it asks for.
+    assert rows["handle"].line is not None
+    assert rows["handle"].line.length == pytest.approx(math.hypot(0.5, 0.2), abs=1e-6)
+    assert {to for to, row in rows.items() if row.letter} == {"left edge", "bottom edge", "handle"}
+
+
+@pytest.mark.parametrize(
+    ("anchor", "drawn"),
+    [
+        ("bottom left", {"left edge", "bottom edge"}), ("top right", {"right edge", "top edge"}),
+        ("left", {"left edge", "bottom edge"}), ("top", {"left edge", "top edge"}),
+        ("centre", {"left edge", "bottom edge"}),
+    ],
+)  # fmt: skip
+def test_one_distance_each_way_places_a_decal(anchor: str, drawn: set[str]) -> None:
+    dx = 2.0 if "left" in anchor else -2.0 if "right" in anchor else 0.0
+    dy = 1.0 if "bottom" in anchor else -1.0 if "top" in anchor else 0.0
+    job = scene(field("band", 10.0, 4.0, at=At(anchor, dx, dy)), panel=flat())
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    assert {row.to for row in shown([one], job.panels[0], IDENTITY) if row.letter} == drawn
+
+
+def test_what_the_job_sets_has_no_uncertainty_and_is_called_chosen() -> None:
+    job = scene(field("band", 10.0, 4.0, at=At("bottom left", 2.0, 3.0)))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    figures = {row.to: row.figures for row in shown([one], job.panels[0], IDENTITY)}
+    assert figures["left edge"] == "2.00 mm, chosen" and figures["bottom edge"] == "3.00 mm, chosen"
+    # Without a measured ± the job's sides have ± 0.02 mm.
+    assert "\N{PLUS-MINUS SIGN}" in figures["right edge"] and "chosen" not in figures["right edge"]
+
+
+def test_a_line_runs_beside_other_decals_where_it_can() -> None:
+    below = field("below", 20.0, 6.0, at=At("bottom", 0.0, 2.0))
+    above = field("above", 30.0, 6.0, at=At("bottom", 0.0, 20.0))
+    job = scene(above, below, panel=flat())
+    fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
+    (line,) = [
+        row.line for row in shown(fits, job.panels[0], IDENTITY) if (row.decal, row.to) == ("above", "bottom edge")
+    ]
+    assert line is not None and line.length == pytest.approx(20.0)
+    assert not line.intersects(fits[1].cut), "it would cross the decal below"
+    # Where that covers all of it there is no other way.
+    job = scene(above, replace(below, width=Quantity(40.0)), panel=flat())
+    fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
+    (line,) = [
+        row.line for row in shown(fits, job.panels[0], IDENTITY) if (row.decal, row.to) == ("above", "bottom edge")
+    ]
+    assert line is not None and line.length == pytest.approx(20.0)
+
+
+def test_letters_stand_off_the_artwork_where_there_is_room() -> None:
+    job = scene(field("band", 56.0, 20.0, at=At("bottom left", 2.0, 2.0)), panel=flat())
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    rows = shown([one], job.panels[0], (2.0, 0.0, 0.0, 2.0, 10.0, 10.0))
+    cut = affine_transform(one.cut, [2.0, 0.0, 0.0, 2.0, 10.0, 10.0])
+    grounds = draw_clearances(Sheaf(140, 100), rows, box(1, 1, 139, 99), (), [cut])
+    assert len(grounds) >= 2 and all(ground.disjoint(cut) for ground in grounds)
+
+
+def test_a_letter_over_z_goes_on_with_a_number() -> None:
+    decals = [field(f"d{n}", 2.0, 1.5, at=At("bottom left", 3.0 * n + 1, 2.0)) for n in range(14)]
+    job = scene(*decals, panel=flat())
+    fits = [fitting(build_all(job, decal), decal, job) for decal in decals]
+    letters = [row.letter for row in shown(fits, job.panels[0], IDENTITY) if row.letter]
+    assert letters[:3] == ["a", "b", "c"] and letters[25:28] == ["z", "a2", "b2"] and len(set(letters)) == len(letters)
 
 
 def test_what_hangs_over_an_edge_is_drawn_as_far_as_it_hangs_over() -> None:
@@ -71,7 +145,7 @@ def test_what_lies_on_an_obstacle_is_drawn_as_far_as_it_must_move() -> None:
     assert handle.line.bounds == pytest.approx((17.0, 8.2, 17.0, 8.6))
 
 
-def test_numbers_overlap_neither_each_other_nor_the_edge_of_their_room() -> None:
+def test_letters_overlap_neither_each_other_nor_the_edge_of_their_room() -> None:
     places = [(2.0, 2.0), (20.0, 2.0), (38.0, 2.0), (2.0, 25.0), (20.0, 25.0), (38.0, 25.0)]
     decals = [field(f"d{n}", 12.0, 9.0, at=At("bottom left", *at)) for n, at in enumerate(places)]
     job = scene(*decals)
@@ -79,7 +153,7 @@ def test_numbers_overlap_neither_each_other_nor_the_edge_of_their_room() -> None
     room = box(0, 0, 120, 80)
     rows = shown(fits, job.panels[0], (2.0, 0.0, 0.0, 2.0, 0.0, 0.0))
     grounds = draw_clearances(Sheaf(120, 80), rows, room, ())
-    assert len(grounds) == len(rows) >= 24
+    assert len(grounds) == len([row for row in rows if row.letter]) >= 12
     assert all(room.contains(ground) for ground in grounds)
     assert all(a.intersection(b).area == 0 for a, b in combinations(grounds, 2))
 
@@ -89,10 +163,10 @@ def test_the_right_hand_is_drawn_with_its_own_clearances() -> None:
     job = scene(decal)
     one = fitting(build_all(job, decal, "right"), decal, job)
     panel, _ = on_panel(job, decal, "right")
-    (right,) = [row for row in shown([one], panel, IDENTITY) if row.to == "right edge"]
+    (right,) = [row for row in shown([one], panel, IDENTITY, mirrored=True) if row.to == "right edge"]
     assert right.line is not None
     assert max(x for x, _ in right.line.coords) == pytest.approx(60.0)
-    assert right.figures.startswith("+1.00")
+    assert right.figures == "1.00 mm, chosen"
 
 
 def test_strain_rings_lie_where_the_strain_is() -> None:

@@ -16,11 +16,12 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.typed import parse
-from decalgen.core.document import Document, Fill
+from decalgen.core.document import Contour, Document, Fill
 from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.lettering.paper import paper
 from decalgen.pages.colour_preview import colour_picture
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.decal_and_panel import WIDE
 from tests.helpers import jobs
 
 WHITE = replace(jobs.PRINTER, white=True, swatches=PrinterColour(opacity=0.9))
@@ -51,12 +52,16 @@ def band(film: str = "white", *more: Any) -> Job:
 
 
 def looks(document: Document, ink: str) -> list[str]:
-    """The colours of an ink from the left picture to the right one."""
+    """The colours of an ink from picture to picture, as one reads."""
     fills = [i for i in document.pages[0].layers[0].items if isinstance(i, Fill) and i.ink == ink]
-    return [fill.colour for fill in sorted(fills, key=lambda fill: fill.region.bounds[0])]
+    rows = sorted({round(fill.region.bounds[3]) for fill in fills}, reverse=True)
+    return [
+        fill.colour
+        for fill in sorted(fills, key=lambda fill: (rows.index(round(fill.region.bounds[3])), fill.region.bounds[0]))
+    ]
 
 
-def test_the_looks_stand_side_by_side(said: list[tuple[float, float, str, float]]) -> None:
+def test_the_looks_stand_two_in_a_row(said: list[tuple[float, float, str, float]]) -> None:
     document = picture(band())
     paper_, clear, best, _ = looks(document, "orange")
     assert paper_ == "#e8641b"
@@ -145,3 +150,14 @@ def test_good_is_said_up_to_a_difference_of_three_and_no_further(said: list[tupl
     for on_paper in (True, False):
         assert any(text.startswith("on white paper") == on_paper for text, _ in told)
     assert {found[1] for _, found in told} == {"all within", "up to"}
+
+
+def test_no_more_than_two_pictures_stand_in_a_row_and_colours_are_large_enough_to_see() -> None:
+    document = picture(band())
+    (page,) = document.pages
+    assert page.width == WIDE, "shown at one width, its type is as large as that of the other pictures"
+    frames = [item.outline.polygon.bounds for item in page.layers[0].items if isinstance(item, Contour)]
+    cells = [b for b in frames if b[2] - b[0] == pytest.approx((WIDE - 26) / 2)]
+    assert len(cells) == 4 and len({round(b[1], 3) for b in cells}) == 2 and len({round(b[0], 3) for b in cells}) == 2
+    chips = [item.region.bounds for item in page.layers[1].items if isinstance(item, Fill) and item.region.area > 50]
+    assert len(chips) == 8 and all(b[2] - b[0] >= 15 and b[3] - b[1] >= 5 for b in chips)
