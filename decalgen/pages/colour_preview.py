@@ -25,11 +25,10 @@ from decalgen.job.colours import printer_colour
 from decalgen.job.model import InkSpec, Job, Printer
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.decal_and_panel import WIDE
+from decalgen.pages.picture_head import PAD, WIDE, head_height, write_head
 
 TALLEST = 60.0
 BETWEEN = 6.0
-PAD = style.MARGIN
 CELL = (WIDE - 2 * PAD - BETWEEN) / 2
 """Width of one of the four pictures, mm: two stand in a row."""
 LINE = 3.9
@@ -74,46 +73,64 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
         ),
         _View("Soft proof", proof.words(), "#ffffff", None, lambda name: proof.looks[name].hex),
     )
-    x0, y0, x1, y1 = _bounds(parts)
-    scale = min((CELL - 8.0) / (x1 - x0), TALLEST / (y1 - y0))
-    high = (y1 - y0) * scale + 8.0
     said = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
     notes = [row for text in said for row in wrap(text, style.TYPE_REST, WIDE - 2 * PAD)]
-    last = "Over its backing" if backed else "As advised"
     table = _rows(inks, wanted, proof, clear, best)
-    titles = wrap(art.decal.name, style.TYPE_TITLE, WIDE - 2 * PAD, True)
-    under = wrap(f"{job.title} · over {on.name}", style.TYPE_REST, WIDE - 2 * PAD)
-    words = [wrap(view.text, style.TYPE_REST, CELL) for view in views]
-    over = [6.5 + LINE * max(len(words[n]), len(words[n + 1])) for n in (0, 2)]
-    head = PAD + 5.6 * len(titles) + LINE * len(under) + 3.0
+    grid = _Grid.of(parts, views)
+    under = f"{job.title} · over {on.name}"
+    head = head_height(art.decal.name, under) + 3.0
     foot = sum(row.height for row in table) + 9.0 + LINE * len(notes) + 16.0
-    sheaf = Sheaf(WIDE, head + sum(over) + 2 * high + BETWEEN + foot)
-    y = sheaf.height - PAD - 2.6
-    for text in titles:
-        sheaf.text(PAD, y, text, style.TYPE_TITLE, bold=True)
-        y -= 5.6
-    for text in under:
-        sheaf.text(PAD, y + 0.6, text, style.TYPE_REST)
-        y -= LINE
-    top = sheaf.height - head
-    items: list[Item] = []
-    for n, view in enumerate(views):
-        row, column = divmod(n, 2)
-        left, y = PAD + column * (CELL + BETWEEN), top - sum(over[:row]) - row * (high + BETWEEN)
-        sheaf.text(left, y - 4.0, _short(view.title, CELL, style.TYPE_BODY, True), style.TYPE_BODY, bold=True)
-        for k, text in enumerate(words[n]):
-            sheaf.text(left, y - 8.0 - k * LINE, text, style.TYPE_REST)
-        y -= over[row]
-        place = _place(left, y - high, (x1 - x0, y1 - y0), scale, high, (x0, y0))
-        items += _drawn(parts, view, place, box(left, y - high, left + CELL, y))
-    y = _table(sheaf, top - sum(over) - 2 * high - BETWEEN - 3.0, table, last)
+    sheaf = Sheaf(WIDE, head + grid.deep + foot)
+    write_head(sheaf, art.decal.name, under)
+    items = grid.draw(sheaf, parts, sheaf.height - head)
+    last = "Over its backing" if backed else "As advised"
+    y = _table(sheaf, sheaf.height - head - grid.deep - 3.0, table, last)
     for text in notes:
         sheaf.text(PAD, y - LINE, text, style.TYPE_REST)
         y -= LINE
-    bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= CELL or b == 0.5)
-    sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model, drawn {scale:.3g} : 1")
+    bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * grid.scale <= CELL or b == 0.5)
+    sheaf.scale_bar(PAD, 4.0, bar, grid.scale, f"{bar:g} mm on the model, drawn {grid.scale:.3g} : 1")
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=style.GROUND)
     return Document((page,), title=f"{job.title}: {art.decal.name}, colours", date=date)
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """The four pictures, two in a row, each under its words: how far they are enlarged, how high one is, and the room
+    for the words over each row, mm."""
+
+    views: Sequence[_View]
+    scale: float
+    high: float
+    over: tuple[float, float]
+
+    @staticmethod
+    def of(parts: Sequence[Artwork], views: Sequence[_View]) -> _Grid:
+        x0, y0, x1, y1 = _bounds(parts)
+        scale = min((CELL - 8.0) / (x1 - x0), TALLEST / (y1 - y0))
+        lines = [len(wrap(view.text, style.TYPE_REST, CELL)) for view in views]
+        over = (6.5 + LINE * max(lines[:2]), 6.5 + LINE * max(lines[2:]))
+        return _Grid(views, scale, (y1 - y0) * scale + 8.0, over)
+
+    @property
+    def deep(self) -> float:
+        return sum(self.over) + 2 * self.high + BETWEEN
+
+    def draw(self, sheaf: Sheaf, parts: Sequence[Artwork], top: float) -> list[Item]:
+        """Writes the words onto the page, and gives what is drawn."""
+        x0, y0, x1, y1 = _bounds(parts)
+        items: list[Item] = []
+        for n, view in enumerate(self.views):
+            row, column = divmod(n, 2)
+            left = PAD + column * (CELL + BETWEEN)
+            y = top - row * (self.over[0] + self.high + BETWEEN)
+            sheaf.text(left, y - 4.0, _short(view.title, CELL, style.TYPE_BODY, True), style.TYPE_BODY, bold=True)
+            for k, text in enumerate(wrap(view.text, style.TYPE_REST, CELL)):
+                sheaf.text(left, y - 8.0 - k * LINE, text, style.TYPE_REST)
+            y -= self.over[row]
+            place = _place(left, y - self.high, (x1 - x0, y1 - y0), self.scale, self.high, (x0, y0))
+            items += _drawn(parts, view, place, box(left, y - self.high, left + CELL, y))
+        return items
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,7 @@ from decalgen.pages.clearance_marks import (
     table_rows,
 )
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.picture_head import PAD, WIDE, head_height, write_head
 from decalgen.panels.base import Obstacle, Panel, PanelError
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.unmeasured import is_assumed
@@ -49,9 +50,6 @@ from decalgen.shapes.base import Box
 
 SIZE_MM = 118.0
 """The longer side of a preview's picture, mm: about what a screen shows."""
-WIDE = 158.0
-"""Width of every picture, mm: shown at one width, all have type of one size."""
-PAD = 10.0
 NOTE = 4.0
 """From line to line of the notes, mm."""
 DIMENSION = 7.5
@@ -102,7 +100,7 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     said = f" · sizes assumed: {waits} not measured yet" if waits else ""
     words = f"{job.title} · {film} · drawn {scale:.3g} : 1{said}"
     foot = SCALE_BAR + DIMENSION + 4.0
-    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 4.0 + _head(artwork.name, words))
+    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 4.0 + head_height(artwork.name, words))
     place = multiply(translation(PAD + LEFT, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), film_ground(artwork, job))]
     items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
@@ -137,7 +135,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
     under = [part for text in notes(fits, seen) for part in wrap(text, style.TYPE_REST, WIDE - 2 * PAD)]
     below = table_height(rows) + len(under) * NOTE + 8 if fits else 0.0
     foot = SCALE_BAR + below + DIMENSION + 5.0
-    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 8.0 + _head(name, words))
+    sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 8.0 + head_height(name, words))
     place = multiply(translation(PAD + LEFT, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(outline.polygon, place)), job.paint(job.body).colour)]
     for art in artworks:
@@ -270,19 +268,9 @@ def _zoom(scale: float) -> Matrix:
     return (scale, 0.0, 0.0, scale, 0.0, 0.0)
 
 
-def _head(head: str, text: str) -> float:
-    """How high a picture's name and the words under it are, with the margin, mm."""
-    rows = len(wrap(head, style.TYPE_TITLE, WIDE - 2 * PAD, True))
-    return PAD + 5.6 * rows + NOTE * len(wrap(text, style.TYPE_REST, WIDE - 2 * PAD))
-
-
 def _caption(sheaf: Sheaf, head: str, text: str, scale: float) -> None:
     """Name and words at the top, the scale bar at the foot."""
-    y = sheaf.height - PAD - 2.6
-    for row in wrap(head, style.TYPE_TITLE, WIDE - 2 * PAD, True):
-        sheaf.text(PAD, y, row, style.TYPE_TITLE, bold=True)
-        y -= 5.6
-    sheaf.paragraph(PAD, y + 0.6, WIDE - 2 * PAD, text, style.TYPE_REST)
+    write_head(sheaf, head, text)
     bar = next(b for b in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if b * scale <= sheaf.width / 2 or b == 0.5)
     sheaf.scale_bar(PAD, 4.0, bar, scale, f"{bar:g} mm on the model")
 

@@ -30,7 +30,7 @@ SMALL_ROWS = 2
 
 
 @dataclass(frozen=True)
-class DecalLine:
+class PieceLine:
     """One decal of a panel: its numbers (left hand, right hand), name, sizes, pieces with spares."""
 
     numbers: str
@@ -45,7 +45,7 @@ class PanelBlock:
     """A panel of a job with its decals."""
 
     drawings: tuple[PanelDrawing, ...]
-    rows: tuple[DecalLine, ...]
+    rows: tuple[PieceLine, ...]
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Laid:
     """Drawings in their places (x, and y down from the top) with rows beside or under them; heights in mm."""
 
     drawings: tuple[tuple[PanelDrawing, float, float], ...]
-    rows: tuple[DecalLine, ...]
+    rows: tuple[PieceLine, ...]
     under: float
     """How far below the top the rows begin."""
     deep: float
@@ -118,7 +118,7 @@ def _drawing(
     return draw_panel(job, (panel, hand), [one.artwork for one in shown], labels, room)
 
 
-def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Iterator[DecalLine]:
+def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Iterator[PieceLine]:
     """A row a decal, its hands together where they are cut to one size."""
     groups: dict[tuple[object, ...], list[Piece]] = {}
     for piece in pieces:
@@ -129,7 +129,7 @@ def _rows(pieces: Sequence[Piece], counts: Mapping[int, tuple[int, int]]) -> Ite
     for group in groups.values():
         art = group[0].artwork
         made, spare = counts[group[0].number]
-        yield DecalLine(
+        yield PieceLine(
             " · ".join(dict.fromkeys(label_of(one) for one in group)),
             _name(art),
             _cut(art),
@@ -175,7 +175,7 @@ def columns_of(blocks: Sequence[PanelBlock], width: float) -> Columns:
     return Columns(left, left + numbers, width - pieces, width, size)
 
 
-def row_height(row: DecalLine, columns: Columns) -> float:
+def row_height(row: PieceLine, columns: Columns) -> float:
     """How high a row is, mm."""
     names = wrap(row.name, style.TYPE_BODY, columns.name_width)
     numbers = wrap(row.numbers, style.TYPE_FIND, columns.name - columns.numbers - 1.0, True)
@@ -235,7 +235,7 @@ def put_drawings(sheaf: Sheaf, laid: Laid, left: float, top: float) -> None:
         put_panel(sheaf, drawing, left + x, top - y)
 
 
-def put_row(sheaf: Sheaf, row: DecalLine, columns: Columns, left: float, top: float) -> None:
+def put_row(sheaf: Sheaf, row: PieceLine, columns: Columns, left: float, top: float) -> None:
     """One row, its top at ``top``."""
     y = top - 3.2
     numbers = wrap(row.numbers, style.TYPE_FIND, columns.name - columns.numbers - 1.0, True)

@@ -16,14 +16,13 @@ from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.paper import wrap
 from decalgen.lettering.printable import joined_script, least_of
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.decal_and_panel import WIDE
+from decalgen.pages.picture_head import PAD, WIDE, head_height, write_head
 from decalgen.preflight.lettering import letterings, opened, shown
 from decalgen.preflight.limits import Smallest, limits
 from decalgen.shapes.lettering import Lettering
 
 TALLEST = 50.0
 BETWEEN = 6.0
-PAD = style.MARGIN
 CELL = (WIDE - 2 * PAD - BETWEEN) / 2
 HEAD, FOOT = 12.0, 21.0
 LARGEST = 40.0
@@ -68,20 +67,14 @@ def letters_picture(decal: Decal, job: Job, printer: Printer, date: str | None) 
     if not rows:
         return None
     sizes = [_size(row) for row in rows]
-    titles = wrap(f"{decal.name}: small lettering", style.TYPE_TITLE, WIDE - 2 * PAD, True)
+    name = f"{decal.name}: small lettering"
     about = f"{job.title} \u00b7 strokes and gaps in mm on the model; between letters and in them"
-    under = wrap(about, style.TYPE_REST, WIDE - 2 * PAD)
     words = [wrap(shown(row.plain), style.TYPE_BODY, WIDE - 2 * PAD, True) for row in rows]
-    high = 2 * PAD + 2 + 5.6 * len(titles) + 4.0 * len(under)
+    high = head_height(name, about) + PAD + 2.0
     high += sum(HEAD + 4.4 * (len(text) - 1) + h + FOOT for text, (_, h) in zip(words, sizes, strict=True))
     sheaf = Sheaf(WIDE, high)
-    y = high - PAD - 2.6
-    for text in titles:
-        sheaf.text(PAD, y, text, style.TYPE_TITLE, bold=True)
-        y -= 5.6
-    for text in under:
-        sheaf.text(PAD, y + 0.6, text, style.TYPE_REST)
-        y -= 4.0
+    write_head(sheaf, name, about)
+    y = high - head_height(name, about)
     for row, said, (scale, tall) in zip(rows, words, sizes, strict=True):
         for text in said:
             sheaf.text(PAD, y - 3.4, text, style.TYPE_BODY, bold=True)

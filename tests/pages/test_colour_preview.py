@@ -21,7 +21,7 @@ from decalgen.job.model import InkSpec, Job, Paint, Printer
 from decalgen.lettering.paper import paper
 from decalgen.pages.colour_preview import colour_picture
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.decal_and_panel import WIDE
+from decalgen.pages.picture_head import WIDE
 from tests.helpers import jobs
 
 WHITE = replace(jobs.PRINTER, white=True, swatches=PrinterColour(opacity=0.9))
