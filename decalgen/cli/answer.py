@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -19,6 +20,8 @@ NAMED = 3
 NARROWEST = 40
 """In a narrower window rows are left to the terminal."""
 INDENT = "    "
+ELLIPSIS = "..."
+TIED = "\N{NO-BREAK SPACE}"
 
 
 class AnswerRow(NamedTuple):
@@ -36,7 +39,7 @@ def rows(result: Result, detail: Detail = "short") -> Iterator[AnswerRow]:
     folded = detail == "short" and _is_folded(result)
     for one in in_order(result.findings) if detail == "whole" else short_findings(result.answer, result.findings):
         if detail == "whole" or one.severity == "error":
-            yield AnswerRow(str(one), one.severity, whole=True)
+            yield AnswerRow(str(one), one.severity)
         elif detail == "short":
             yield AnswerRow(in_one_line(one), one.severity)
     if detail != "errors":
@@ -79,18 +82,43 @@ def _files(result: Result, detail: Detail) -> Iterator[AnswerRow]:
 
 
 def wrapped(text: str, columns: int | None) -> str:
-    """A row broken between words for a window of so many columns, the rest of it set in; None: as it is."""
+    """Rows broken between words for a window of so many columns, the rest of each set in; None: as they are.
+
+    A number stays with its uncertainty and unit, and what is in backticks, to be typed, in one piece. A line of a file
+    with carets below it is cut to the part round them.
+    """
     if columns is None or columns < NARROWEST:
         return text
-    broken = []
-    for row in text.split("\n"):
-        lead = row[: len(row) - len(row.lstrip())]
-        broken += textwrap.wrap(
-            row,
-            columns,
-            subsequent_indent=lead + INDENT,
-            break_long_words=False,
-            break_on_hyphens=False,
-            drop_whitespace=True,
-        ) or [""]
+    broken: list[str] = []
+    given = text.split("\n")
+    for n, row in enumerate(given):
+        below = given[n + 1] if n + 1 < len(given) else ""
+        if _points(below):
+            broken += _cut(row, below, columns)
+        elif not _points(row):
+            lead = row[: len(row) - len(row.lstrip())]
+            bound = re.sub(r"(?<=\d) (?=±|mm\b|cm²|%)|(?<=±) ", TIED, row)
+            bound = re.sub(r"`[^`]*`", lambda found: found[0].replace(" ", TIED), bound)
+            parts = textwrap.wrap(
+                bound, columns, subsequent_indent=lead + INDENT, break_long_words=False, break_on_hyphens=False
+            )
+            broken += [part.replace(TIED, " ") for part in parts] or [""]
     return "\n".join(broken)
+
+
+def _points(row: str) -> bool:
+    """Whether a row is one of carets below a line of a file."""
+    return bool(row.strip()) and not row.strip(" ^")
+
+
+def _cut(row: str, carets: str, columns: int) -> tuple[str, str]:
+    """A line of a file, set in, and the carets below it, in a window."""
+    if len(row) <= columns:
+        return row, carets
+    body, at, count = row[len(INDENT) :], carets.index("^") - len(INDENT), carets.count("^")
+    room = columns - len(INDENT) - 2 * len(ELLIPSIS)
+    start = max(0, min(at - room // 3, len(body) - room))
+    lead, tail = (ELLIPSIS if start else ""), (ELLIPSIS if start + room < len(body) else "")
+    seen = body[start : start + room]
+    below = " " * (len(lead) + at - start) + "^" * max(1, min(count, start + room - at))
+    return f"{INDENT}{lead}{seen}{tail}", f"{INDENT}{below}"

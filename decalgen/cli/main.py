@@ -20,7 +20,7 @@ from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.sheet import sheet
-from decalgen.cli.terminal import Screen, put, screens, tell
+from decalgen.cli.terminal import Screen, put, put_error, screens, tell
 from decalgen.core.command_line import typed
 from decalgen.core.errors import (
     EXIT_FINDINGS,
@@ -79,8 +79,10 @@ def _run(arguments: list[str], debug: bool) -> int:
         _complain("stopped; no half-written file is left", "")
         return Interrupted.exit_code
     except DecalgenError as error:
-        put(traceback() if debug else str(error), to_errors=True)
-        if not debug:
+        if debug:
+            put(traceback(), to_errors=True)
+        else:
+            put_error(str(error))
             put(visible(stopped(error, arguments)), to_errors=True)
         return error.exit_code
     except Exception as error:
@@ -260,7 +262,7 @@ cli.add_command(handbook)
 
 
 def _complain(message: str, fix: str) -> None:
-    put(f"{visible(message)}\nfix: {visible(fix)}" if fix else visible(message), to_errors=True)
+    put_error(f"{visible(message)}\nfix: {visible(fix)}" if fix else visible(message))
 
 
 def _command(error: click.ClickException) -> str:

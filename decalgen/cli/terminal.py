@@ -236,12 +236,20 @@ def _reported(result: Result, report: Path) -> Result:
     return replace(result, files=(*result.files, *files), answer=answer)
 
 
-def _show(row: AnswerRow) -> None:
-    """A row, its head in the colour of its severity (the word says it too), broken to the window's width."""
+def put_error(text: str) -> None:
+    """A message of several rows on the stream of errors, broken to the window's width."""
+    put(_for_window(text, sys.stderr), to_errors=True)
+
+
+def _for_window(text: str, stream: TextIO | None) -> str:
     from decalgen.cli.answer import wrapped
 
-    columns = shutil.get_terminal_size().columns if sys.stdout is not None and sys.stdout.isatty() else None
-    text = row.text if row.whole else wrapped(row.text, columns)
+    return wrapped(text, shutil.get_terminal_size().columns if stream is not None and stream.isatty() else None)
+
+
+def _show(row: AnswerRow) -> None:
+    """A row, its head in the colour of its severity (the word says it too), broken to the window's width."""
+    text = row.text if row.whole else _for_window(row.text, sys.stdout)
     if row.severity is None or not isinstance(sys.stdout, Screen):
         put(text)
         return

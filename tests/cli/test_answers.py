@@ -412,6 +412,34 @@ def test_rows_are_broken_between_words_alone() -> None:
     assert wrapped("a " * 30, 39) == "a " * 30 and wrapped("a " * 30, None) == "a " * 30
 
 
+def test_a_size_stays_with_its_unit_and_what_is_to_be_typed_in_one_piece() -> None:
+    second = wrapped("tightest place: the upper edge 0.50 ± 0.03 mm, and more", 41).splitlines()[1]
+    assert second.startswith("    0.50 ± 0.03 mm,")
+    typed_in = "`compensate: yes, least gap: 0.2 mm`"
+    assert typed_in in wrapped(f"make them larger, or better add {typed_in} to it", 50).splitlines()[1]
+
+
+@pytest.mark.parametrize("column", [1, 60, 105, 150])
+def test_a_line_of_a_file_is_cut_to_the_window_with_its_carets_below_the_same_words(column: int) -> None:
+    line = "".join(chr(0x4E00 + n) for n in range(150)) + "the end"
+    finding = Finding("error", "e", "band", "is wrong", "correct it", Place("tug.yaml", 1, column, line, 5))
+    shown = wrapped(str(finding), 80).splitlines()
+    excerpt, carets = shown[-3:-1]
+    assert max(map(len, shown)) <= 80 and carets.strip() == "^" * 5
+    assert excerpt[carets.index("^") :][:5] == line[column - 1 : column + 4]
+    assert excerpt.startswith("    ...") == (column > 50)
+    assert excerpt.endswith("..." if column < 110 else "the end")
+    assert wrapped(str(finding), 200) == str(finding)
+
+
+def test_a_message_of_an_error_is_broken_to_the_window_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shutil.get_terminal_size", lambda *_: os.terminal_size((60, 24)))
+    monkeypatch.setattr("decalgen.cli.terminal.Screen.isatty", lambda _: True)
+    said = run("check", "a-file-with-a-long-name-that-is-not-there-at-all.yaml")
+    lines = said.err.splitlines()[:-1]
+    assert lines[:2] == ["there is no file", "    a-file-with-a-long-name-that-is-not-there-at-all.yaml"], lines
+
+
 # ----------------------------------------------------------------------------------------------------------- progress
 
 
