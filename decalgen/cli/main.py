@@ -33,6 +33,9 @@ from decalgen.core.errors import (
 )
 from decalgen.core.visible import visible
 
+NEED_JOBS = ("check", "draw", "proof", "sheet", "new", "measure")
+"""Commands that can do nothing by their name alone."""
+
 
 class Commands(click.Group):
     """Lists commands in the order of the work, and guesses at a mistyped one."""
@@ -102,7 +105,8 @@ def stopped(error: DecalgenError, arguments: Sequence[str]) -> str:
     mistakes in a file the same command again, once they are corrected; else what the fix says."""
     count = len(getattr(error, "problems", getattr(error, "findings", ("one",))))
     fixes = [one.fix for one in getattr(error, "findings", ())] or [error.fix]
-    command = next((found[1] for fix in fixes if (found := re.search(r"`(decalgen [^`]+)`", fix))), "")
+    named = (command for fix in fixes for command in re.findall(r"`(decalgen [^`]+)`", fix))
+    command = error.next_step or next((one for one in named if one.removeprefix("decalgen ") not in NEED_JOBS), "")
     if not command and error.exit_code in (JobError.exit_code, EXIT_FINDINGS):
         command = f"correct {'it' if count == 1 else 'them'}, then run: {typed(['decalgen', *arguments])}"
     step = command or ("do what the fix says" if error.fix else "correct it, and run the command again")

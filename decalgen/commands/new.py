@@ -165,7 +165,11 @@ def _written(path: Path, text: str) -> Result:
     follow = typed(["decalgen", "measure", path] if count else words)
     then = (f"then: {typed(words)}",) if count and printer else ()
     todo = f", {count} reading{'s' * (count != 1)} to take" if count else ""
-    groups = (FileGroup("print and take to the bench", files[1:]), FileGroup("the job", files[:1]))
+    groups = (
+        FileGroup("print and take to the bench", (card,)),
+        FileGroup("the job", (path,)),
+        FileGroup("for your editor", tuple(file for file in files if file not in (card, path))),
+    )
     return Result(files, lines=then, answer=Answer(f"started the job '{job.name}'{todo}", follow, groups))
 
 

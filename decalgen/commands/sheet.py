@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.again import leave_record
+from decalgen.commands.next_step import after
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.proof import (
     check_warnings,
@@ -19,6 +21,7 @@ from decalgen.commands.proof import (
 from decalgen.commands.proven import ProofSearch, proven_arrangement
 from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.core.command_line import quoted, typed
+from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import is_ordinary
 from decalgen.proofing.files import ENDING, positions_file
 from decalgen.proofing.gate import proof_for, unproven
@@ -32,6 +35,9 @@ if TYPE_CHECKING:
     from decalgen.sheet.arrange import Arrangement
     from decalgen.workshop.drawer_for_jobs import Picked
 
+AGAIN = re.compile(r"(?:make|nest)[^`]*`decalgen proof`")
+"""A fix that asks for another proof, not for the one that is there."""
+
 
 def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     """The final print from the proof's positions; nests where there is no proof, or anew if asked.
@@ -43,7 +49,11 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     if wanted.press:
         run = run.for_press()
     drawn = run.sound()
-    kept, arrangement, proof = _to_print(run, wanted)
+    try:
+        kept, arrangement, proof = _to_print(run, wanted)
+    except DecalgenError as error:
+        error.next_step = _way_out(error, run, wanted.outputs[0])
+        raise
     made = results(arrangement, run.jobs, wanted, cutter)
     files = dict(made.files)
     picked = picked_of(run, arrangement)
@@ -68,6 +78,15 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
         also=check_warnings(run),
     )
     return Made(files, found, (*film_lines(run, arrangement, picked), *_in_short(lines)), answer)
+
+
+def _way_out(error: DecalgenError, run: Run, output: Path) -> str:
+    """The command that makes the proof of a sheet that was refused, where there is none or it has to be made again."""
+    known = is_ordinary(positions_file(output))
+    if not AGAIN.search(error.fix) and (known or "`decalgen proof`" not in error.fix):
+        return ""
+    proof = output.with_name(f"{output.stem.removesuffix('-sheet')}-proof.pdf")
+    return after("proof", run, ["-o", proof])
 
 
 def _in_short(lines: Sequence[str]) -> list[str]:

@@ -124,6 +124,8 @@ class DecalgenError(Exception):
     """The base of every error a user can meet: a message, a fix, and, where there is one, a place."""
 
     exit_code = 1
+    next_step = ""
+    """What to type next, ready to paste, where more is known than the fix says."""
 
     def __init__(self, message: str, *, fix: str = "", place: Place | None = None) -> None:
         super().__init__(message)

@@ -198,12 +198,23 @@ def test_a_command_that_cannot_do_its_work_says_how_to_go_on(run: Run) -> None:
     assert said.code == EXIT_USAGE and "stopped" not in said.text
 
 
-def test_the_next_step_after_a_refused_print_is_the_command_that_its_fix_names(
+def test_the_next_step_after_a_refused_print_makes_measures_or_makes_again_its_proof(
     run: Run, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    said = runner(capsys, gated=True)("sheet", "tug.yaml", *FILM)
-    command = re.search(r"`(decalgen [^`]+)`", said.err)
-    assert command is not None and last(said) == f"stopped: 1 error, 0 warnings; next: {command[1]}"
+    gated = runner(capsys, gated=True)
+    said = gated("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *FILM)
+    make = 'decalgen proof tug.yaml -o tug-proof.pdf --film "white A5" --effort quick'
+    assert last(said) == f"stopped: 1 error, 0 warnings; next: {make}"
+    assert gated(*shlex.split(make)[1:]).code == 0
+    said = gated("sheet", "tug.yaml", *FILM)
+    measure = "decalgen proof passed tug.positions.json --code _____ --x ____ --y ____"
+    assert last(said) == f"stopped: 1 error, 0 warnings; next: {measure}"
+    assert gated("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
+    edited("#e8641b", "#e8641c")
+    said = gated("sheet", "tug.yaml", *FILM)
+    assert last(said) == f"stopped: 1 error, 0 warnings; next: {make}", said.err
+    said = gated("sheet", "tug.yaml", "--nest-again", *FILM)
+    assert last(said) == f"stopped: 1 error, 0 warnings; next: {make}", said.err
 
 
 # -------------------------------------------------------------------------------------------------------- the check
