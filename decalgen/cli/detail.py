@@ -10,6 +10,8 @@ import click
 
 Detail = Literal["short", "whole", "errors"]
 """What is said: the short answer, all there is (-v), or errors and the summary line alone (-q)."""
+SHARED_DETAIL = ("verbose", "quiet")
+"""The names of the options that every command has."""
 _DETAIL = "decalgen.detail"
 _REPORT = "decalgen.report"
 

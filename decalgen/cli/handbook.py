@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from decalgen.cli.detail import SHARED_DETAIL
+from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
 
 if TYPE_CHECKING:
@@ -44,11 +46,13 @@ def handbook(ctx: click.Context, output: Path, paper: str) -> None:
 
     root = ctx.find_root().command
     assert isinstance(root, click.Group)
-    tell(print_handbook(output, paper, tuple(entries(root))))
+    with ProgressBar("drawing the handbook"):
+        result = print_handbook(output, paper, tuple(entries(root)))
+    tell(result)
 
 
 def entries(group: click.Group, words: tuple[str, ...] = ("decalgen",)) -> Iterator[CommandEntry]:
-    """Every command below a group as it is typed, in the order of its help."""
+    """Every command below a group as it is typed, in the order of its help; without what every command takes."""
     from decalgen.commands.handbook_tables import CommandEntry, CommandOption
 
     for name, command in group.commands.items():
@@ -61,7 +65,7 @@ def entries(group: click.Group, words: tuple[str, ...] = ("decalgen",)) -> Itera
         options = tuple(
             CommandOption(spelled(one), plain_help(one.help or ""))
             for one in command.params
-            if isinstance(one, click.Option) and not one.hidden
+            if isinstance(one, click.Option) and not one.hidden and one.name not in SHARED_DETAIL
         )
         yield CommandEntry(" ".join((*words, name, *arguments)), plain_help(command.get_short_help_str(200)), options)
 

@@ -10,6 +10,7 @@ from decalgen import __version__
 from decalgen.commands.handbook_pictures import draw_pictures
 from decalgen.commands.handbook_tables import CommandEntry, fill_tables
 from decalgen.commands.options import Answer, FileGroup, Result
+from decalgen.core.command_line import quoted
 from decalgen.core.errors import OutputError
 from decalgen.core.files import write_files
 from decalgen.pages.handbook import Chapter, chapters
@@ -53,4 +54,7 @@ def print_handbook(output: Path, paper: str, commands: Sequence[CommandEntry]) -
         data = html(made)
     files = write_files({output: data})
     group = FileGroup("to read" if ending == ".html" else f"to read, or to print on {paper}", files)
-    return Result(files, answer=Answer(f"printed the handbook, {len(made.chapters)} chapters", "", (group,)))
+    return Result(
+        files,
+        answer=Answer(f"printed the handbook, {len(made.chapters)} chapters", f"open {quoted(str(output))}", (group,)),
+    )

@@ -77,6 +77,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "keys": ("arc",),
     "fonts": (),
     "schema": (),
+    "handbook": ("-o", "handbook.html"),
     "calibrate print": ("--film", "white A5"),
     "calibrate read": ("r.txt", "--film", "white A5", "--keep", "desk", "--date", "2026-11-25"),
     "calibrate bars": ("desk", "--x", "99.9", "--y", "100.1", "--date", "2026-11-26"),

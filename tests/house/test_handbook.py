@@ -139,7 +139,7 @@ def test_every_command_and_option_that_the_text_names_is_one(whole: Book) -> Non
         known = options_of(words)
         assert {word for word in words if word.startswith("-")} <= known, line
     everything = {name for entry in COMMANDS for option in entry.options for name in _names(entry.usage, option.name)}
-    everything |= {name for option in cli.params for name in option.opts} | {"--help", "--debug"}
+    everything |= {name for option in cli.params for name in option.opts} | {"--help", "--debug", "-v", "-q"}
     alone = {code.split()[0] for part in every(whole) for code in codes(part) if code.startswith("--")}
     assert alone and alone <= everything
 
