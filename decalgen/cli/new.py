@@ -55,7 +55,7 @@ def new(
     """Start a job: a job file, a picture of the kinds of panel, and a measuring card to print.
 
     Asks question by question, unless panels are given, and keeps each answer in the job file at once. Stop at any time;
-    the same command goes on at the first open question.
+    the same command goes on at the first open question. 'back' goes back to the question before.
 
     \b
     Example:
@@ -76,6 +76,7 @@ def new(
 def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
     """Asks until all is answered; what cannot be right is asked for again."""
     put(f"Every answer is kept in '{visible(str(started.path))}' at once. Stop at any time; the same command goes on.")
+    put("Enter takes what is in [brackets]; 'back' goes back to the question before.")
     if started.went_on:
         put("Taken up where it was left.")
     put(

@@ -6,6 +6,8 @@ import re
 from pathlib import Path
 from typing import Any
 
+from decalgen.commands.panel_questions import AWAY
+from decalgen.commands.question_values import free, grown, taken_away
 from decalgen.commands.questions import Question, QuestionName
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import add_value, set_value, values
@@ -21,37 +23,55 @@ _HANDS = (("one", "one decal"), ("both", "one for each side"), ("left", "the lef
 
 def decal_question(whole: Any, at: QuestionName) -> Question:
     """The question at ``at``."""
+    known = tuple((one.name, one.about) for one in layouts())
     if len(at) == 1:
-        known = tuple((one.name, one.about) for one in layouts())
         return Question(at, "A ready layout for a decal", (), "Enter when there are no more", choices=known)
     decal, step = at[1], at[2]
-    _ = whole["decals"][decal]
+    group = whole["decals"][decal]
+    if step == "layout":
+        away = (AWAY, "none: remove this decal")
+        return Question(at, f"{decal}: from which layout", (), default=group["layout"], choices=(*known, away))
     if step == "panel":
-        known = tuple((name, "") for name in whole["panels"])
-        return Question(at, f"{decal}: on which panel", at, default="1", choices=known)
+        on = tuple((name, "") for name in whole["panels"])
+        return Question(at, f"{decal}: on which panel", at, default=group.get("panel", "1"), choices=on)
     return Question(at, f"{decal}: for which sides", at, default=_hands(whole, decal), choices=_HANDS)
 
 
 def put_decal(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     """The text with the answer, and which question follows."""
     if len(at) == 1:
-        if not typed:
-            return text, ("end",)
-        panels = list(whole["panels"])
-        name = _free(typed.replace("-", " "), whole.get("decals") or {})
-        text = placed(text, name, typed, panels[0])
-        return text, ("decals", name, "panel") if len(panels) > 1 else _sides(name, typed)
+        return _put_layout(text, whole, typed) if typed else (text, ("lettering",))
     decal, step = at[1], at[2]
+    group = whole["decals"][decal]
+    if step == "layout":
+        if typed == group["layout"]:
+            return text, ("decals",)
+        text = taken_away(text, ("decals", decal))
+        return _put_layout(text, values(text), typed) if typed != AWAY else (text, ("decals",))
     if step == "panel":
-        layout = whole["decals"][decal]["layout"]
-        text = set_value(text, ("decals", decal), _rows(layout, typed, 1.0))
-        return fitted(text, decal, layout, typed), _sides(decal, layout)
-    given = whole["decals"][decal].get("hands")
-    path = ("decals", decal, "hands")
-    return (set_value(text, path, typed) if given else add_value(text, path, typed)), ("decals",)
+        layout = group["layout"]
+        if typed != group.get("panel"):
+            text = set_value(text, ("decals", decal), _rows(layout, typed, 1.0))
+            text = fitted(text, decal, layout, typed)
+        return text, sides_of(decal, layout)
+    return grown(text, ("decals", decal, "hands"), typed), ("decals",)
 
 
-def _sides(decal: str, layout: str) -> QuestionName:
+def _put_layout(text: str, whole: Any, typed: str) -> tuple[str, QuestionName]:
+    panels = list(whole["panels"])
+    name = free(typed.replace("-", " "), whole.get("decals") or {})
+    # Which panel is meant is asked next; until then it lies on the first that holds it.
+    for panel in panels:
+        try:
+            text = placed(text, name, typed, panel)
+            break
+        except DecalgenError:
+            if panel == panels[-1]:
+                raise
+    return text, ("decals", name, "panel") if len(panels) > 1 else sides_of(name, typed)
+
+
+def sides_of(decal: str, layout: str) -> QuestionName:
     """Whether it is asked for which sides a decal is: not where its layout says so."""
     return ("decals",) if load_layout(layout).decal.get("hands") else ("decals", decal, "hands")
 
@@ -71,7 +91,7 @@ def fitted(text: str, decal: str, layout: str, panel: str) -> str:
     """The text with the decal's sizes small enough for its panel. Raises DecalgenError where none are."""
     for share in SHRINK:
         tried = set_value(text, ("decals", decal), _rows(layout, panel, share))
-        if _fits(tried, decal):
+        if fits_panel(tried, decal):
             return tried
     raise DecalgenError(f"'{layout}' does not fit on '{panel}'", fix="choose another layout or another panel")
 
@@ -92,10 +112,10 @@ def with_starter(text: str, panel: str) -> str:
     tried = add_value(text, ("decals",), {name: rows})
     if "inks" not in values(text):
         tried = add_value(tried, ("inks",), {"harbour teal": {"colour": "#127077"}})
-    return tried if _fits(tried, name) else text
+    return tried if fits_panel(tried, name) else text
 
 
-def _fits(text: str, decal: str) -> bool:
+def fits_panel(text: str, decal: str) -> bool:
     """Whether a check has no error for the decal; what waits for readings does not count."""
     from decalgen.artwork.drawn import draw_decals
     from decalgen.job.loader import job_as_written
@@ -143,13 +163,6 @@ def _unit(layout: Layout) -> str:
 
 
 def _hands(whole: Any, decal: str) -> str:
-    panel = whole["panels"][whole["decals"][decal]["panel"]]
-    return "both" if panel.get("hand") else "one"
-
-
-def _free(name: str, there: Any) -> str:
-    number, tried = 1, name
-    while tried in there:
-        number += 1
-        tried = f"{name} {number}"
-    return tried
+    group = whole["decals"][decal]
+    panel = whole["panels"][group["panel"]]
+    return group.get("hands") or ("both" if panel.get("hand") else "one")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import DRAWER, Options
-from decalgen.core.errors import DecalgenError, FilmError, JobError, Problem
+from decalgen.core.errors import DecalgenError, FilmError, InputError, JobError, Problem
 
 if TYPE_CHECKING:
     from decalgen.colour.inks import FilmKind
@@ -65,6 +65,26 @@ def _drawer_colours() -> dict[FilmKind, str]:
     # The last of a kind stands: sorted so that it is the darkest.
     ordered = sorted(left, key=lambda entry: -parse(entry.colour).lab[0])
     return {entry.kind: entry.colour for entry in ordered}
+
+
+def printer_in(jobs: Sequence[Job]) -> str | None:
+    """The kept profile that jobs name; None where none does. A job comes from a stranger, so it names no file.
+
+    Raises InputError for a file, and for jobs that name different printers.
+    """
+    from decalgen.workshop.profiles import is_file
+
+    named = list(dict.fromkeys(job.printer for job in jobs if job.printer))
+    for name in named:
+        if is_file(name):
+            raise InputError(
+                f"the job's printer '{name}' is a file",
+                fix="name a kept profile in the job; a file goes after --printer",
+            )
+    if len(named) > 1:
+        said = " and ".join(f"'{name}'" for name in named[:2])
+        raise InputError(f"the jobs name different printers: {said}", fix="say which, with --printer")
+    return named[0] if named else None
 
 
 def printer_of(options: Options) -> Printer:

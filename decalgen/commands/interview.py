@@ -1,7 +1,9 @@
 """The questions of `decalgen new` in their order. The job file itself is all that is kept: its first line says which
 question is next, and after every answer it is a job that can be read.
 
-Pure: from the text of a file to its next question, and from an answer to the new text.
+Pure: from the text of a file to its next question, and from an answer to the new text. Going back changes nothing but
+that first line: the question before is asked again with its answer as it stands, and once it is answered, what was
+reached before comes next.
 """
 
 from __future__ import annotations
@@ -12,59 +14,57 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.colour.palette import PALETTE
+from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.editor_help import SCHEMA_LINE
-from decalgen.commands.questions import (
-    Question,
-    QuestionName,
-    obstacle_slots,
-    own_slots,
-    reading_question,
-)
+from decalgen.commands.panel_questions import after_reading, at_of_path, panel_question, put_panel
+from decalgen.commands.question_order import HEAD, asked_before
+from decalgen.commands.question_values import checked, chosen, grown
+from decalgen.commands.questions import Question, QuestionName, all_slots
 from decalgen.commands.readings_typed import typed_reading
-from decalgen.core.errors import DecalgenError, JobError
-from decalgen.core.keys import Many, specs
+from decalgen.core.errors import DecalgenError
 from decalgen.core.names import slug
-from decalgen.job.edits import add_value, set_value, values
-from decalgen.job.loader import job_as_written
-from decalgen.job.written import YamlValue, scalar
-from decalgen.panels.registry import find, kinds, obstacle_kinds
+from decalgen.core.values import dataclass
+from decalgen.job.edits import set_value, values
+from decalgen.job.written import scalar
 from decalgen.panels.unmeasured import SIGN
 
 MARK = "# Unfinished: `decalgen new` goes on with: "
-_MARK = re.compile(re.escape(MARK) + r"(.*)\r?\n?")
-_LINE_END = re.compile("\r\n|\n")
-_NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
-_HEAD = (("title",), ("scale",), ("body",), ("film",), ("printer",), ("panels",))
-PRINTER = "# Printer: "
-"""How the first lines of a job say on which printer it is to be printed: a job file has no key for that."""
+_AGAIN = "; first again: "
+_MARK = re.compile(re.escape(MARK) + rf"(.*?)(?:{re.escape(_AGAIN)}(.*?))?(?:\r?\n|$)")
+BACK = "back"
 _FILMS = (("white", "opaque; suits every body colour"), ("clear", "for dark inks on a light body"))
-HANDS = ("left", "right")
-OTHER_WAY = "other readings"
-"""What is chosen to be asked which readings a kind is measured by."""
-CLEARANCE = "0.3 mm"
-"""How far decals keep away from what stands out, until the file says otherwise (common practice, no source)."""
-FULL_SIZE = "prototype"
-"""The kind that is known by the full-size vehicle alone."""
-POINTS = {"outline": "4", "line": "2"}
+_LEADS_ON = ("kind", "other", "way", "hand", "points", "full", "panel", "hands")
+"""Questions that follow from a changed answer, and are asked at once even where one went back."""
+
+
+@dataclass(frozen=True)
+class NextAsked:
+    """How far an interview is: the question it goes on with, and the one that is asked again before that."""
+
+    on: QuestionName
+    again: QuestionName = ()
+
+    @property
+    def at(self) -> QuestionName:
+        """The question that is asked now."""
+        return self.again or self.on
 
 
 def begun(stem: str) -> str:
     """The text of a job before the first answer."""
     return _marked(
-        f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n", ("title",)
+        f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n",
+        NextAsked(("title",)),
     )
 
 
-def at_of(text: str) -> QuestionName | None:
+def reached(text: str) -> NextAsked | None:
     """Which question is next; None for a file that is finished, or none of ours."""
     found = _MARK.match(text)
-    return tuple(part.strip() for part in found[1].split("/")) if found else None
-
-
-def printer_of(text: str) -> str:
-    """The printer that was chosen; '' for none."""
-    found = re.search(rf"^{PRINTER}(.*?)\r?$", text, re.MULTILINE)
-    return found[1] if found else ""
+    if found is None:
+        return None
+    on, again = (tuple(part.strip() for part in (words or "").split("/")) for words in found.groups())
+    return NextAsked(on, again if again != ("",) else ())
 
 
 def finished(text: str) -> str:
@@ -72,309 +72,171 @@ def finished(text: str) -> str:
     return _MARK.sub("", text, count=1)
 
 
-def next_question(text: str, printers: Sequence[str] = ()) -> Question | None:
+def next_question(text: str, path: Path, printers: Sequence[str] = ()) -> Question | None:
     """The next question of an unfinished file; None where all is answered. ``printers``: the kept profiles. Raises
     JobError for a text that cannot be read."""
-    at = at_of(text)
-    if at is None or at == ("end",):
+    now = reached(text)
+    if now is None:
         return None
     whole = values(text)
-    if at == ("printer",):
+    at = now.at
+    if at == ("printer",) and not printers:
         # Without a kept profile there is nothing to choose.
-        known = tuple((name, "") for name in printers)
-        at = at if known else ("panels",)
-        if known:
-            return Question(at, "Printer", (), "a kept profile; Enter for any printer", choices=known)
+        at = ("panels",)
+    if at[0] == "more":
+        return _deciding_question(text, path, at)
+    if at == ("end",):
+        return None
     try:
-        return _question(whole, at)
+        return _question(whole, at, printers)
     except (KeyError, IndexError, StopIteration, TypeError):
         # Someone changed the file meanwhile: what is next is no longer there.
-        return _question(whole, ("panels",))
+        return _question(whole, ("panels",), printers)
 
 
 def answered(text: str, question: Question, typed: str, path: Path) -> str:
     """The text with an answer in it and the next question marked. Raises DecalgenError, with the fix, for an answer
     that the readers of job files would refuse."""
     whole = values(text)
+    now = reached(text) or NextAsked(question.at)
     typed = typed.strip() or question.default
     if question.choices and typed:
-        typed = _chosen(question, typed)
+        typed = chosen(question, typed)
     new, after = _put(text, whole, question, typed)
-    new = _marked(finished(new), after)
-    try:
-        job_as_written(new, path)
-    except JobError as error:
-        first = error.problems[0]
-        raise DecalgenError(first.message, fix=first.fix) from None
+    then = NextAsked(after)
+    if now.again and question.at == now.again:
+        on = _still(now.on, question.at, list(whole.get("panels") or {}), values(new))
+        # Only what lies before it is asked again on the way to what was reached.
+        before = after[2:] in (("other",), ("way",)) or after in asked_before(values(new), on, True)
+        then = NextAsked(on, after if before and _leads_on(whole, values(new), question, after) else ())
+    new = _marked(finished(new), then)
+    checked(new, path, question.path)
     return new
 
 
-def _marked(text: str, at: QuestionName) -> str:
-    return f"{MARK}{' / '.join(at)}\n{text}"
+def gone_back(text: str, question: Question, printers: Sequence[str] = ()) -> str:
+    """The text with the question before this one marked as the next. Raises DecalgenError at the first."""
+    now = reached(text) or NextAsked(question.at)
+    before = asked_before(values(text), question.at, bool(printers))
+    if not before:
+        raise DecalgenError("this is the first question", fix="answer it, or stop with Ctrl-C")
+    return _marked(finished(text), NextAsked(now.on, before[-1]))
 
 
-def _chosen(question: Question, typed: str) -> str:
-    """One of the choices, by its number or its name."""
-    names = [name for name, _ in question.choices]
-    if typed.isdigit() and 1 <= int(typed) <= len(names):
-        return names[int(typed) - 1]
-    close = [name for name in names if name.casefold() == " ".join(typed.split()).casefold()]
-    if close:
-        return close[0]
-    from decalgen.core.errors import did_you_mean
+def _marked(text: str, at: NextAsked) -> str:
+    again = f"{_AGAIN}{' / '.join(at.again)}" if at.again else ""
+    return f"{MARK}{' / '.join(at.on)}{again}\n{text}"
 
-    raise DecalgenError(f"'{typed}' is not one of them", fix=f"{did_you_mean(typed, names)}, or its number")
+
+def _leads_on(before: Any, whole: Any, question: Question, after: QuestionName) -> bool:
+    """Whether an answer that was given again opens more questions, which are asked before what was reached."""
+    step, rest = _step(after)
+    if step in _LEADS_ON:
+        return question.at != after
+    if step == "read":
+        paths = {at_of_path(slot.path): slot for slot in all_slots(whole)}
+        letterings = [slot for slot in all_slots(whole) if slot.path[:2] == ("decals", after[1])]
+        slot = paths.get(rest) or next((one for one in letterings if one.key == after[-1]), None)
+        return slot is not None and slot.open
+    # What was open and is read now belongs to something new, of which the rest is to be asked, too.
+    was_open = question.reading and any(slot.open and slot.path == question.path for slot in all_slots(before))
+    return was_open and step in ("clearance", "obstacles")
+
+
+def _step(at: QuestionName) -> tuple[str, QuestionName]:
+    """What is asked of a panel, obstacle or decal, and of a reading the path; '' for what opens others."""
+    if len(at) < 3:
+        return "", ()
+    if at[0] == "panels" and at[2] == "obstacles" and len(at) > 4:
+        return at[4], (*at[:4], *at[5:])
+    return at[2], (*at[:2], *at[3:])
+
+
+def _still(on: QuestionName, at: QuestionName, panels: list[str], whole: Any) -> QuestionName:
+    """What was reached, by the names that panels have now."""
+    now = list(whole.get("panels") or {})
+    if at[0] == "panels" and at[2:] == ("name",) and len(now) == len(panels) and on[:2] == ("panels", at[1]):
+        return ("panels", now[panels.index(at[1])], *on[2:])
+    return on
 
 
 # ------------------------------------------------------------------------------------------------------- what is asked
-def _question(whole: Any, at: QuestionName) -> Question:
-    if at[0] == "panels" and len(at) > 1:
-        return _of_panel(whole, at)
+def _question(whole: Any, at: QuestionName, printers: Sequence[str]) -> Question:
+    if at[0] == "panels":
+        return panel_question(whole, at)
     if at[0] == "decals":
         from decalgen.commands.first_decals import decal_question
 
         return decal_question(whole, at)
+    if at[0] == "lettering":
+        from decalgen.commands.lettering_questions import lettering_question
+
+        return lettering_question(whole, at)
+    if at == ("printer",):
+        known = tuple((name, "") for name in printers)
+        about = "a kept profile; Enter for any printer"
+        return Question(at, "Printer", at, about, whole.get("printer") or "", choices=known)
     return {
-        "title": Question(("title",), "What is the model called", ("title",), default=_titled(whole["job"])),
-        "scale": Question(("scale",), "Its scale", ("scale",), default="1:43"),
+        "title": Question(("title",), "What is the model called", ("title",), default=_titled(whole)),
+        "scale": Question(("scale",), "Its scale", ("scale",), default=whole.get("scale") or "1:43"),
         "body": Question(
-            ("body",), "Colour of the body", ("body",), f"#rrggbb, a name of CSS, or: {', '.join(PALETTE)}", "grey"
+            ("body",),
+            "Colour of the body",
+            ("body",),
+            f"#rrggbb, a name of CSS, or: {', '.join(PALETTE)}",
+            whole["body"],
         ),
-        "film": Question(("film",), "Film", ("film",), default="white", choices=_FILMS),
-        "panels": Question(
-            ("panels",), "Name of a panel", (), "door; or with its kind and hand: door, flat, left; Enter: no more"
-        ),
+        "film": Question(("film",), "Film", ("film",), default=whole.get("film") or "white", choices=_FILMS),
     }[at[0]]
 
 
-def _titled(stem: str) -> str:
-    return stem.replace("-", " ").replace("_", " ").capitalize()
+def _titled(whole: Any) -> str:
+    words = str(whole.get("title") or "")
+    return words or str(whole["job"]).replace("-", " ").replace("_", " ").capitalize()
 
 
-def _of_panel(whole: Any, at: QuestionName) -> Question:
-    panel, step = at[1], at[2]
-    group = whole["panels"][panel]
-    if step == "kind":
-        known = tuple((name, kind.about) for name, kind in kinds().items())
-        other = (OTHER_WAY, "one of these, by other sizes than in the picture: by tape, by radius")
-        return Question(at, f"{panel}: what kind is it", at, default="flat", choices=(*known, other))
-    if step == "other":
-        known = tuple((name, kind.about) for name, kind in kinds().items() if len(_ways(name)) > 1)
-        return Question(at, f"{panel}: which of these kinds", at, choices=known)
-    if step == "way":
-        return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=_ways(group["kind"]))
-    if step == "points":
-        return Question(at, f"{panel}: how many corners has it", (), default=POINTS["outline"])
-    if step == "full":
-        about = "the full-size vehicle's, in mm, m or in; Enter if you will measure the panel itself"
-        return Question(at, f"{panel}: full-size {at[3]}", (), about)
-    if step == "obstacles" and len(at) == 3:
-        about = "a handle, vent, rivet or shut line that no decal may cover; Enter when there are no more"
-        return Question(at, f"{panel}: name of an obstacle", (), about)
-    if step == "obstacles":
-        return _of_obstacle(whole, at)
-    slot = next(one for one in own_slots(whole, panel) if _at_of_path(one.path[2:]) == at[3:])
-    return reading_question(slot, at)
-
-
-def _of_obstacle(whole: Any, at: QuestionName) -> Question:
-    panel, label, step = at[1], at[3], at[4]
-    _ = whole["panels"][panel]["obstacles"][label]
-    if step == "kind":
-        known = tuple((name, kind.about) for name, kind in obstacle_kinds().items())
-        return Question(at, f"{panel}, {label}: what shape has it", at, default="rectangle", choices=known)
-    if step == "points":
-        return Question(at, f"{panel}, {label}: how many points has it", (), default=POINTS[at[5]])
-    slot = next(one for one in obstacle_slots(whole, panel, label) if _at_of_path(one.path[4:]) == at[5:])
-    return reading_question(slot, at)
-
-
-def _ways(kind: str) -> tuple[tuple[str, str], ...]:
-    """The combinations of readings that make a kind, each in the order of its keys; of keys that mean the same, one."""
-    order = [spec.key for spec in specs(_plain(find(kind)))]
-    found: dict[str, str] = {}
-    for need in find(kind).needs:
-        if kind == "cylinder" and "length" not in need:
-            continue
-        found[", ".join(sorted(need, key=order.index))] = ""
-    return tuple(found.items())
-
-
-def _plain(cls: Any) -> Any:
-    return cls
-
-
-def _at_of_path(path: tuple[str | int, ...]) -> QuestionName:
-    return tuple(str(part) for part in path)
+def _deciding_question(text: str, path: Path, at: QuestionName) -> Question | None:
+    """The next reading that decides a verdict, after the one that ``at`` names."""
+    found = deciding(text, path)
+    order = [at_of_path(slot.path) for slot in all_slots(values(text))]
+    start = order.index(at[1:]) + 1 if at[1:] in order else 0
+    for one in found:
+        name = at_of_path(one.slot.path)
+        if order.index(name) >= start:
+            return one.question(("more", *name))
+    return None
 
 
 # --------------------------------------------------------------------------------------------------- what is put where
 def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, QuestionName]:
     """The text with the answer, and which question follows."""
     at = question.at
+    if question.more:
+        reading = typed_reading(typed, angle=question.angle)
+        return (text if reading == SIGN else with_more(text, question.path, reading)), at
     if question.reading:
-        text = set_value(text, question.path, typed_reading(typed, angle=question.angle))
-        return text, _after_reading(values(text), at)
-    if at[0] == "panels" and len(at) > 1:
-        return _put_panel(text, whole, at, typed)
+        if typed != question.default or not typed:
+            text = set_value(text, question.path, typed_reading(typed, angle=question.angle))
+        if at[0] == "lettering":
+            from decalgen.commands.lettering_questions import after_measure
+
+            return after_measure(text, at)
+        return text, after_reading(values(text), at)
+    if at[0] == "panels":
+        return put_panel(text, whole, at, typed)
     if at[0] == "decals":
         from decalgen.commands.first_decals import put_decal
 
         return put_decal(text, whole, at, typed)
-    if at == ("panels",):
-        if not typed:
-            return text, ("decals",) if whole.get("panels") else ("end",)
-        return _put_name(text, whole, typed)
-    if at == ("printer",):
-        line = _LINE_END.search(finished(text))
-        head = line.end() if line else 0
-        rest = finished(text)
-        return (f"{rest[:head]}{PRINTER}{typed}\n{rest[head:]}" if typed else rest), ("panels",)
-    if not typed:
+    if at[0] == "lettering":
+        from decalgen.commands.lettering_questions import put_lettering
+
+        return put_lettering(text, whole, at, typed)
+    if at == ("printer",) and not typed:
+        return text, ("panels",)
+    if not typed or typed == SIGN:
         raise DecalgenError("an answer is needed here", fix="type one")
-    return _grown(text, question.path, typed), _HEAD[_HEAD.index(at) + 1]
-
-
-def _put_name(text: str, whole: Any, typed: str) -> tuple[str, QuestionName]:
-    """A panel by its name, perhaps with its kind and the hand it is measured on: ``door, flat, left``."""
-    first, *words = (part.strip() for part in typed.split(","))
-    name = _named(first, whole.get("panels") or {}, "panel")
-    hands = [word for word in words if word in HANDS]
-    others = [word for word in words if word and word not in HANDS]
-    if len(hands) > 1 or len(others) > 1:
-        raise DecalgenError(f"'{typed}' is more than a name, a kind and a hand", fix="write it like: door, flat, left")
-    base = ("panels", name)
-    text = _grown(text, base, {"width": SIGN, "height": SIGN, **({"hand": hands[0]} if hands else {})})
-    if not others:
-        return text, (*base, "kind")
-    question = _of_panel({"panels": {name: {}}}, (*base, "kind"))
-    kind = _chosen(question, others[0])
-    return _put_panel(text, values(text), (*base, "kind"), kind)
-
-
-def _named(typed: str, there: Any, what: str) -> str:
-    name = " ".join(typed.split())
-    if not _NAME.fullmatch(name) or len(name) > 60:
-        raise DecalgenError(
-            f"'{name}' cannot be the name of a {what}",
-            fix="begin with a letter, then letters, digits, single spaces or hyphens",
-        )
-    if any(name.casefold() == other.casefold() for other in there):
-        raise DecalgenError(f"there is a {what} '{name}' already", fix="give it another name")
-    return name
-
-
-def _grown(text: str, path: tuple[str | int, ...], value: YamlValue) -> str:
-    """The text with a value at a path; groups that lead there are made."""
-    whole: Any = values(text)
-    for n, part in enumerate(path):
-        if not isinstance(whole, dict) or part not in whole:
-            for key in reversed(path[n + 1 :]):
-                value = {str(key): value}
-            return add_value(text, path[: n + 1], value)
-        whole = whole[part]
-    return set_value(text, path, value)
-
-
-def _put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
-    panel, step = at[1], at[2]
-    base = at[:2]
-    hand = _hand_of(whole, panel)
-    if step == "full":
-        return _put_full_size(text, whole, at, typed)
-    if step == "kind" and typed == FULL_SIZE:
-        # Until both sizes are known it is a flat panel that nobody has measured.
-        return set_value(text, base, {**_rows("flat", "width, height"), **hand}), (*base, "full", "width")
-    if step == "kind":
-        if typed == OTHER_WAY:
-            return text, (*base, "other")
-        text = set_value(text, base, {**_rows(typed, _ways(typed)[0][0]), **hand})
-        return text, (*base, "points") if typed == "outline" else _first(values(text), base)
-    if step == "other":
-        return set_value(text, base, {**_rows(typed, _ways(typed)[0][0]), **hand}), (*base, "way")
-    if step == "way":
-        text = set_value(text, base, {**_rows(whole["panels"][panel]["kind"], typed), **hand})
-        return text, _first(values(text), base)
-    if step == "points":
-        text = set_value(text, (*base, "outline"), _points(typed, 3))
-        return text, _first(values(text), base)
-    if len(at) == 3:
-        if not typed:
-            return text, ("panels",)
-        label = _named(typed, whole["panels"][panel].get("obstacles") or {}, "obstacle")
-        return _grown(text, (*at, label), _obstacle("rectangle", 0)), (*at, label, "kind")
-    return _put_obstacle(text, at, typed)
-
-
-def _hand_of(whole: Any, panel: str) -> dict[str, YamlValue]:
-    hand = whole["panels"][panel].get("hand")
-    return {"hand": hand} if hand else {}
-
-
-def _put_full_size(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
-    """One of the two sizes of the full-size vehicle; without them the panel is to be measured like any other."""
-    base, key = at[:2], at[3]
-    size = typed_reading(typed)
-    if size == SIGN:
-        return text, (*base, "obstacles")
-    if key == "width":
-        return _grown(text, (*base, "prototype", "width"), size), (*base, "full", "height")
-    wide = whole["panels"][base[1]]["prototype"]["width"]
-    rows: dict[str, YamlValue] = {"kind": FULL_SIZE, "prototype": {"width": wide, "height": size}}
-    return set_value(text, base, {**rows, **_hand_of(whole, base[1])}), (*base, "obstacles")
-
-
-def _put_obstacle(text: str, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
-    base, step = at[:4], at[4]
-    if step == "kind":
-        text = set_value(text, base, _obstacle(typed, int(POINTS.get(typed, "0"))))
-        return text, (*base, "points", typed) if typed in POINTS else _first(values(text), base)
-    text = set_value(text, (*base, at[5]), _points(typed, 2 if at[5] == "line" else 3))
-    return text, _first(values(text), base)
-
-
-def _rows(kind: str, way: str) -> dict[str, YamlValue]:
-    """A panel of a kind with nothing measured yet."""
-    rows: dict[str, YamlValue] = {"kind": kind}
-    for key in way.split(", "):
-        spec = next(one for one in specs(_plain(find(kind))) if one.key == key)
-        rows[key] = _points(POINTS["outline"], 3) if isinstance(spec.kind, Many) else SIGN
-    return rows
-
-
-def _points(typed: str, least: int) -> YamlValue:
-    if not typed.isascii() or not typed.isdigit() or not least <= int(typed) <= 40:
-        raise DecalgenError(f"'{typed}' is not a number of points", fix=f"a whole number from {least} to 40")
-    return [[SIGN, SIGN] for _ in range(int(typed))]
-
-
-def _obstacle(kind: str, points: int) -> dict[str, YamlValue]:
-    if kind in POINTS:
-        rows: dict[str, YamlValue] = {kind: [[SIGN, SIGN] for _ in range(points)]}
-        return {**rows, "width": SIGN} if kind == "line" else {**rows, "clearance": CLEARANCE}
-    return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN], "clearance": CLEARANCE}
-
-
-def _first(whole: Any, base: QuestionName) -> QuestionName:
-    """The first reading of a panel or obstacle, or what follows its readings."""
-    slots = _slots_of(whole, base)
-    return (*base, "read", *_at_of_path(slots[0].path[len(base) :])) if slots else _after_all(base)
-
-
-def _after_reading(whole: Any, at: QuestionName) -> QuestionName:
-    base = at[: at.index("read", 4 if len(at) > 4 and at[2] == "obstacles" else 2)]
-    slots = _slots_of(whole, base)
-    names = [_at_of_path(slot.path[len(base) :]) for slot in slots]
-    number = names.index(at[len(base) + 1 :]) + 1
-    return (*base, "read", *names[number]) if number < len(names) else _after_all(base)
-
-
-def _slots_of(whole: Any, base: QuestionName) -> list[Any]:
-    return own_slots(whole, base[1]) if len(base) == 2 else obstacle_slots(whole, base[1], base[3])
-
-
-def _after_all(base: QuestionName) -> QuestionName:
-    return (*base, "obstacles") if len(base) == 2 else base[:3]
+    return grown(text, question.path, typed), HEAD[HEAD.index(at) + 1]
 
 
 def file_stem(path: Path) -> str:

@@ -1,22 +1,27 @@
 """What `decalgen measure` does: takes the open readings of a job one by one, and puts each into the file at once,
-changing those bytes alone."""
+changing those bytes alone. Then it asks again for those, and only those, that leave open whether a decal fits."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import Any
 
+from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.options import Answer, Result
+from decalgen.commands.question_values import checked
 from decalgen.commands.questions import Question, Slot, all_slots, reading_question
 from decalgen.commands.readings_typed import typed_reading
-from decalgen.core.command_line import typed
-from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.command_line import typed as command
+from decalgen.core.errors import DecalgenError
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
+from decalgen.job.edits import Path as ValuePath
 from decalgen.job.edits import set_value, values
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.loader import job_as_written
 from decalgen.panels.unmeasured import SIGN
+
+BACK = "back"
 
 
 class Measuring:
@@ -25,7 +30,9 @@ class Measuring:
     def __init__(self, path: Path) -> None:
         """Raises InputError and JobError for a file that cannot be read as a job."""
         self.path = path
-        self.skipped: set[tuple[str | int, ...]] = set()
+        self._passed: set[ValuePath] = set()
+        self._asked: list[ValuePath] = []
+        self._again: ValuePath | None = None
         job_as_written(self._read(), path)
 
     def left(self) -> int:
@@ -33,35 +40,57 @@ class Measuring:
         return sum(slot.open for slot in self._slots())
 
     def question(self) -> Question | None:
-        """The next open reading; None where none is, or those that are were passed over."""
-        found = next((slot for slot in self._slots() if slot.open and slot.path not in self.skipped), None)
-        return None if found is None else reading_question(found, tuple(map(str, found.path)))
+        """The next open reading, then one that decides a verdict; None where none is, or those that are were passed
+        over."""
+        slots = self._slots()
+        again = next((slot for slot in slots if slot.path == self._again), None)
+        found = again or next((slot for slot in slots if slot.open and slot.path not in self._passed), None)
+        if found is not None:
+            return reading_question(found, tuple(map(str, found.path)))
+        return next(
+            (
+                one.question(("more", *map(str, one.slot.path)))
+                for one in deciding(self._read(), self.path)
+                if one.slot.path not in self._passed
+            ),
+            None,
+        )
 
     def answer(self, question: Question, typed: str) -> None:
-        """Puts a reading into the file; nothing, or ?, passes it over. Raises DecalgenError for what the job file's
-        readers refuse: nothing is written then."""
-        value = typed_reading(typed, angle=question.angle)
-        if value == SIGN:
-            self.skipped.add(question.path)
+        """Puts a reading into the file; nothing, or ?, passes it over, and 'back' asks for the one before again. Raises
+        DecalgenError for what the job file's readers refuse: nothing is written then."""
+        if " ".join(typed.split()).casefold() == BACK:
+            self._back(question)
             return
-        # An editor may have changed the file meanwhile: what it changed stays.
-        text = set_value(self._read(), question.path, value)
-        try:
-            job_as_written(text, self.path)
-        except JobError as error:
-            first = error.problems[0]
-            raise DecalgenError(first.message, fix=first.fix) from None
-        write_files({self.path: text.encode("utf-8")})
+        value = typed_reading(typed, angle=question.angle)
+        if value != SIGN and typed.strip() != question.default:
+            # An editor may have changed the file meanwhile: what it changed stays.
+            text = self._read()
+            text = with_more(text, question.path, value) if question.more else set_value(text, question.path, value)
+            checked(text, self.path, question.path)
+            write_files({self.path: text.encode("utf-8")})
+        if value == SIGN or question.more:
+            self._passed.add(question.path)
+        self._asked.append(question.path)
+        self._again = None
+
+    def _back(self, question: Question) -> None:
+        before = [path for path in self._asked if path != question.path]
+        if not before:
+            raise DecalgenError("nothing was asked before this", fix="answer it, or stop with Ctrl-C")
+        self._again = before[-1]
+        self._asked = before[:-1]
+        self._passed.discard(self._again)
 
     def finish(self) -> Result:
         """What is left, and what to do next."""
         left = self.left()
         if left:
             done = f"{left} reading{'s are' if left > 1 else ' is'} still to be taken"
-            return Result((), answer=Answer(done, typed(["decalgen", "measure", self.path])))
-        elsewhere = sum(len(panel.unmeasured) for panel in job_as_written(self._read(), self.path).panels)
-        check = typed(["decalgen", "check", self.path])
-        if elsewhere:
+            return Result((), answer=Answer(done, command(["decalgen", "measure", self.path])))
+        job = job_as_written(self._read(), self.path)
+        check = command(["decalgen", "check", self.path])
+        if any(panel.unmeasured for panel in job.panels) or any(decal.unmeasured for decal in job.decals):
             more = "other readings are open in files that this one includes, or under values"
             return Result((), lines=(more,), answer=Answer("all is measured here", check))
         return Result((), answer=Answer("all is measured", check))

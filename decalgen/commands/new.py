@@ -11,7 +11,8 @@ from decalgen.commands import interview
 from decalgen.commands.editor_help import SCHEMA_LINE, schema_beside
 from decalgen.commands.first_decals import placed, with_starter
 from decalgen.commands.options import Answer, FileGroup, Result
-from decalgen.commands.questions import Question, panel_slots
+from decalgen.commands.question_values import free
+from decalgen.commands.questions import Question
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError, JobError, OutputError
@@ -57,20 +58,24 @@ class NewJob:
             return
         self._text = _read(self.path)
         self.went_on = True
-        if interview.at_of(self._text) is None:
+        if interview.reached(self._text) is None:
             raise exists(self.path)
         job_as_written(self._text, self.path)
 
     def question(self) -> Question | None:
         """What is asked next; None where all is answered."""
-        return interview.next_question(self._text, printers())
+        return interview.next_question(self._text, self.path, printers())
 
     def answer(self, question: Question, typed: str) -> None:
-        """Keeps an answer. Raises DecalgenError for one that the job file's readers refuse: nothing is written then."""
+        """Keeps an answer, or goes back to the question before. Raises DecalgenError for an answer that the job file's
+        readers refuse: nothing is written then."""
         if self.path.exists():
             # An editor may have it open, too.
             self._text = _read(self.path)
-        text = interview.answered(self._text, question, typed, self.path)
+        if " ".join(typed.split()).casefold() == interview.BACK:
+            text = interview.gone_back(self._text, question, printers())
+        else:
+            text = interview.answered(self._text, question, typed, self.path)
         beside = {} if self.path.exists() else schema_beside(self.path)
         write_files({self.path: text.encode("utf-8"), **beside})
         self._text = text
@@ -137,60 +142,33 @@ def new_job(answers: Answers) -> Result:
         raise DecalgenError("two panels have the same name", fix="give each panel a name of its own")
     text = _job_text(path, answers, panels)
     for n, layout in enumerate(answers.layouts):
-        text = placed(text, _free(layout.replace("-", " "), text), layout, names[n % len(names)])
+        there: Any = values(text).get("decals") or {}
+        text = placed(text, free(layout.replace("-", " "), there), layout, names[n % len(names)])
     return _written(path, with_starter(text, names[0]))
-
-
-def _free(name: str, text: str) -> str:
-    there: Any = values(text).get("decals") or {}
-    return next(tried for n in range(1, 1000) if (tried := name if n == 1 else f"{name} {n}") not in there)
 
 
 def _written(path: Path, text: str) -> Result:
     """Checks the job as a command would read it, and writes it with its card."""
+    from decalgen.commands.card import job_card
     from decalgen.export import render
-    from decalgen.pages.measuring_card import LETTERING, measuring_card
 
     try:
         job = job_as_written(text, path)
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None
-    pdf = render(measuring_card(job.title, [*card_panels(text), LETTERING]), ".pdf")[0]
+    pdf = render(job_card(text, job.title), ".pdf")[0]
     card = path.with_name(f"{path.stem}-card.pdf")
     files = write_files({path: text.encode("utf-8"), card: pdf, **schema_beside(path)})
-    count = sum(len(panel.unmeasured) for panel in job.panels)
-    printer = interview.printer_of(text)
-    words = ["decalgen", "check", path, *(["--printer", printer] if printer else [])]
-    follow = typed(["decalgen", "measure", path] if count else words)
-    then = (f"then: {typed(words)}",) if count and printer else ()
+    count = sum(len(one) for one in (*(panel.unmeasured for panel in job.panels), *(d.unmeasured for d in job.decals)))
+    follow = typed(["decalgen", "measure" if count else "check", path])
     todo = f", {count} reading{'s' * (count != 1)} to take" if count else ""
     groups = (
         FileGroup("print and take to the bench", (card,)),
         FileGroup("the job", (path,)),
         FileGroup("for your editor", tuple(file for file in files if file not in (card, path))),
     )
-    return Result(files, lines=then, answer=Answer(f"started the job '{job.name}'{todo}", follow, groups))
-
-
-def card_panels(text: str) -> list[Any]:
-    """The panels of a job as the measuring card draws them: all readings that are asked for, those of obstacles too."""
-    from decalgen.pages.measuring_card import CardPanel
-
-    whole = values(text)
-    found = []
-    for name, group in (whole.get("panels") or {}).items():
-        slots = panel_slots(whole, name)
-        sizes = tuple((slot.name.removeprefix(name).lstrip(":, "), _so_far(slot.value)) for slot in slots)
-        kind = group.get("kind") or ("cylinder" if "chord" in group else "flat")
-        found.append(CardPanel(name, kind, sizes))
-    return found
-
-
-def _so_far(value: Any) -> float | None:
-    first = value[0] if isinstance(value, list) and value else value
-    number = re.match(r"(\d+(?:\.\d+)?) ?(?:mm|°)", first) if isinstance(first, str) else None
-    return float(number[1]) if number else None
+    return Result(files, answer=Answer(f"started the job '{job.name}'{todo}", follow, groups))
 
 
 def check_body(text: str) -> None:

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.inputs import films_of, jobs_of, printer_of, printers_of, seed_of
+from decalgen.commands.inputs import films_of, jobs_of, printer_in, printer_of, printers_of, seed_of
 from decalgen.commands.options import DRAWER, Options, Watch
 from decalgen.commands.rendering import date_of, title_of
 from decalgen.core.errors import DecalgenError, did_you_mean
@@ -51,12 +51,17 @@ class Run:
 
     @cached_property
     def jobs(self) -> tuple[Job, ...]:
-        """All jobs; the mistakes of all files are reported together. Raises JobError, InputError, FilmError."""
-        return jobs_of(self.paths, self.options)
+        """All jobs; the mistakes of all files are reported together. The printer that they name is taken where the
+        options name none. Raises JobError, InputError, FilmError."""
+        found = jobs_of(self.paths, self.options)
+        if self.options.printer is None:
+            self.options = replace(self.options, printer=printer_in(found))
+        return found
 
     @cached_property
     def printer(self) -> Printer:
-        """The printer asked for. Raises InputError, JobError."""
+        """The printer asked for, by the options or the jobs. Raises InputError, JobError."""
+        _ = self.jobs
         return printer_of(self.options)
 
     @cached_property

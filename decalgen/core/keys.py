@@ -64,9 +64,11 @@ class Measure(Key):
 @dataclass(frozen=True, slots=True)
 class Readings(Measure):
     """A size read once or several times, each reading perhaps with ``by INSTRUMENT`` after it → a
-    `lengths.Quantity`, a `panels.readings.Reading` or a tuple of these. ``angle``: degrees (dimension 0), not mm."""
+    `lengths.Quantity`, a `panels.readings.Reading` or a tuple of these. ``angle``: degrees (dimension 0), not mm.
+    ``depth``: read with a depth rod, a gauge or a protractor, so after all that the jaws of a caliper take."""
 
     angle: bool = False
+    depth: bool = False
 
 
 @dataclass(frozen=True, slots=True)

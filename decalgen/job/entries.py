@@ -33,13 +33,11 @@ class JobEntry:
     scale: Annotated[str, keys.Text('the scale of the model, as in "1:43"', most=40, example="1:43")] = ""
     date: Annotated[str, keys.Text('the date that files carry, as in "2026-03-14"', most=40, example="2026-03-14")] = ""
     film: Annotated[str, keys.Choice("the film of decals that name none", ("clear", "white"))] = "clear"
+    printer: Annotated[str, keys.Text("the kept profile it is printed by", example="desk inkjet")] = ""
     seed: Annotated[
         int,
         keys.Count(
-            "starting number for nesting; the same number gives the same arrangement",
-            least=0,
-            most=2**31 - 1,
-            example="7",
+            "starting number for nesting; the same number gives the same arrangement", 0, 2**31 - 1, example="7"
         ),
     ] = 0
     keep_together: Annotated[bool, keys.Flag("its decals of one kind of film all go on one sheet")] = False

@@ -163,6 +163,7 @@ class _Loader:
             scale=head.scale,
             date=head.date,
             film=head.film,  # type: ignore[arg-type]
+            printer=head.printer,
             variant=variant,
             variants=tuple(variants),
             seed=head.seed,

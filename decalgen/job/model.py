@@ -148,6 +148,8 @@ class Job:
     scale: str = ""
     date: str = ""
     film: FilmKind = "clear"
+    printer: str = ""
+    """The kept profile that it names; '' for none."""
     variant: str | None = None
     variants: tuple[str, ...] = ()
     seed: int = 0

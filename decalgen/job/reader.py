@@ -19,6 +19,7 @@ from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
+from decalgen.job.originals import original_size
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
 
@@ -38,13 +39,12 @@ class Reader:
         self.inks = inks
         self.shapes_left = MOST_SHAPES
         self.untaken: list[str] = []
-        """The readings of originals that are still to be taken."""
         self._read: dict[type[keys.Key], Callable[[Any, Node, str], Any]] = {
             keys.Length: self._length,
             keys.Size: self._size,
             keys.Measure: self._measure,
-            keys.Readings: self._readings,
-            keys.Taken: self._taken,
+            keys.Readings: self.readings,
+            keys.Taken: lambda *given: original_size(self, *given),
             keys.Number: self._number,
             keys.Count: self._count,
             keys.Angle: self._angle,
@@ -215,7 +215,7 @@ class Reader:
         self._bounded(node, found.value, least, keys.LARGEST, " mm")
         return found
 
-    def _readings(self, kind: keys.Readings, node: Node, reading: str) -> Any:
+    def readings(self, kind: keys.Readings, node: Node, reading: str) -> Any:
         """One reading, or a list of them; each perhaps with the instrument it was taken with."""
         if not isinstance(node, Listing):
             return self._one_reading(kind, node, reading)
@@ -231,8 +231,7 @@ class Reader:
         if wrong:
             raise Told
         # One reading that was taken is enough.
-        taken = [one for one in found if not getattr(one, "open", False)]
-        return tuple(taken or found[:1])
+        return tuple([one for one in found if not getattr(one, "open", False)] or found[:1])
 
     def _one_reading(self, kind: keys.Readings, node: Node, reading: str) -> Any:
         from decalgen.panels.readings import Reading
@@ -250,21 +249,6 @@ class Reader:
         else:
             self._bounded(text, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
         return Reading(found, tool) if tool else found
-
-    def _taken(self, kind: keys.Taken, node: Node, reading: str) -> Quantity | None:
-        """One value of all readings of an original's size; None where it is still to be taken."""
-        from decalgen.panels.readings import Reading, settle
-
-        found = self._readings(kind, node, reading)
-        first = found[0] if isinstance(found, tuple) else found
-        if isinstance(first, Reading) and first.open:
-            self.untaken.append(reading.rpartition(".")[2])
-            return None
-        if isinstance(found, Quantity):
-            return found
-        value = settle(found, reading, subject=reading.partition(".")[0], place=node.place)
-        self.problems.notes += [one for one in value.findings if one not in self.problems.notes]
-        return value.quantity
 
     def _number(self, kind: keys.Number, node: Node, reading: str) -> float:
         found = self._evaluated(kind, number, node, reading, "a number").value

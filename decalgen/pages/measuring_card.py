@@ -1,90 +1,209 @@
-"""The measuring card: each panel drawn with the dimensions to take and boxes for three readings each. Pure."""
+"""The measuring card: one drawing a kind, and boxes for what is asked, with the letters and in the order of the
+questions of `decalgen new` and `decalgen measure`. Pure."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from decalgen.core import style
-from decalgen.core.document import Document, Page
+from decalgen.core.document import Document
 from decalgen.core.values import dataclass
-from decalgen.pages.composer import Sheaf
-from decalgen.pages.kind_drawings import DRAWINGS, draw_kind
+from decalgen.lettering.paper import wrap
+from decalgen.pages.composer import band_height
+from decalgen.pages.flow import Flow
+from decalgen.pages.kind_drawings import AROUND, DRAWINGS, RING, WIDE, draw_kind, draw_ring
+from decalgen.pages.obstacle_drawings import LETTERING, OBSTACLES, draw_obstacle
 
-EDGE = 12.0
-BLOCK = 58.0
 HINT = (
-    "Measure after painting. Take each size three times, lifting the caliper between. Chord: straight across, edge to "
-    "edge. Rise: from that straight line up to the highest point. A tape laid over the panel, marked and lifted, "
-    "gives the developed length. From 300 mm away, a photo is 1 % out for every 3 mm of depth."
+    "Measure the painted model in the order of the letters. One reading of each size will do; decalgen asks for two "
+    "more where they decide whether a decal fits. Write mm with two decimals, and leave a box empty rather than guess. "
+    "On fresh paint put low-tack tape on the caliper's jaws. Drawings are not to scale."
 )
-
-OBSTACLE = "handle, vent or gap: size and place from lower left"
+FOOT = "each letter is one question of decalgen new and decalgen measure"
+ROW = 10.0
+"""The least height of a row, mm: a box and a gap."""
+BOXES = 3 * style.READING_BOX[0] + 2 * 2.0
+SIDE_BY_SIDE = 170.0
+"""Width between the margins from which rows stand beside their drawing, mm; on narrower paper they stand below it."""
+DRAWN = WIDE + 2 * AROUND
+BAND = 20.0
+"""More than a band takes, with the room below it, mm."""
+HEADS = (("date", 26.0), ("instrument", 34.0), ("it reads to, mm", 22.0), ("largest error, ± mm", 28.0))
+"""What a reader of the card has to know, with the widths of the boxes for it, mm."""
 
 
 @dataclass(frozen=True)
-class CardPanel:
-    """A panel on the card: its name, its kind, and its readings so far (None: to be measured)."""
+class CardRow:
+    """A size to take: its letter, what it is called and means, and what was read so far ('' for nothing)."""
+
+    letter: str
+    name: str
+    about: str = ""
+    so_far: str = ""
+
+
+@dataclass(frozen=True)
+class CardPart:
+    """Rows with their drawing: of a kind of panel, of an obstacle, or none (''). ``head`` names what they are of;
+    ``letters`` are those of the drawing by the keys of readings."""
+
+    drawing: str
+    rows: tuple[CardRow, ...]
+    letters: tuple[tuple[str, str], ...] = ()
+    head: str = ""
+    obstacle: bool = False
+
+    @property
+    def high(self) -> float:
+        """The height of the drawing with what lies round it, mm."""
+        if not self.drawing:
+            return 0.0
+        return (OBSTACLES if self.obstacle else DRAWINGS)[self.drawing][1] + 2 * AROUND - 4.0
+
+
+@dataclass(frozen=True)
+class CardBlock:
+    """All of a panel, or of lettering: its name, how it is measured, its parts in order."""
 
     name: str
-    kind: str
-    sizes: tuple[tuple[str, float | None], ...]
-    obstacles: tuple[str, ...] = ()
+    how: str
+    parts: tuple[CardPart, ...]
 
 
-LETTERING = CardPanel(
-    "lettering of the original",
-    "lettering",
-    (("cap height", None), ("length", None), ("stem (uprights)", None), ("crossbar (level strokes)", None)),
-)
-"""What is measured of lettering that is to be matched."""
+def lettering_block(words: str = "", rows: Sequence[CardRow] = ()) -> CardBlock:
+    """The block of an original's lettering; without words, one to be filled in if there is any."""
+    found = tuple(rows) or tuple(
+        CardRow(letter, name, about)
+        for letter, name, about in (
+            ("a", "cap height", "height of a capital H"),
+            ("b", "length", "from the first ink to the last"),
+            ("c", "stem", "an upright stroke"),
+            ("d", "crossbar", "a level stroke"),
+        )
+    )
+    letters = tuple((row.name, row.letter) for row in found)
+    part = CardPart(LETTERING, found, letters, obstacle=True)
+    return CardBlock(
+        words or "Lettering left of an original", "to be matched" if words else "only if you match it", (part,)
+    )
 
 
 def measuring_card(
-    title: str, panels: Sequence[CardPanel], width: float = 210.0, height: float = 297.0, date: str | None = None
+    title: str,
+    blocks: Sequence[CardBlock],
+    width: float = 210.0,
+    height: float = 297.0,
+    date: str | None = None,
 ) -> Document:
-    """A4 unless told otherwise; as many pages as the panels need."""
-    pages: list[Page] = []
-    sheaf, y = _start(title, width, height)
-    for panel in panels:
-        block = BLOCK + 8.0 * max(0, len(panel.sizes) + len(panel.obstacles) - 4)
-        if y - block < EDGE:
-            pages.append(sheaf.page())
-            sheaf, y = _start(title, width, height)
-        _panel(sheaf, panel, y)
-        y -= block
-    pages.append(sheaf.page())
-    return Document(tuple(pages), title=f"{title}: measuring card", date=date)
+    """A4 unless told otherwise; as many pages as the blocks need."""
+    flow = Flow(width, height, f"Measuring card: {title}", FOOT)
+    flow.paragraph(HINT)
+    _heads(flow)
+    for number, block in enumerate(blocks, 1):
+        _block(flow, f"{number}  {block.name}", block)
+    return Document(tuple(flow.pages()), title=f"{title}: measuring card", date=date)
 
 
-def _start(title: str, width: float, height: float) -> tuple[Sheaf, float]:
-    sheaf = Sheaf(width, height)
-    y = height - EDGE - 4
-    sheaf.text(EDGE, y, f"{title}: measuring card", style.TYPE_TITLE, bold=True)
-    sheaf.line(((EDGE, y - 2.5), (width - EDGE, y - 2.5)), style.LINE_PANEL, style.ACCENT)
-    y = sheaf.paragraph(EDGE, y - 8, width - 2 * EDGE, HINT)
-    return sheaf, y - 2
+def _heads(flow: Flow) -> None:
+    """Boxes for what is the same in all readings, in as many lines as they need."""
+    x, y = flow.edge, flow.y - 3.2
+    for name, wide in HEADS:
+        if x + wide > flow.edge + flow.inner + 0.01:
+            x, y = flow.edge, y - style.READING_BOX[1] - 5.6
+        flow.sheaf.text(x, y, name, style.TYPE_SMALL)
+        flow.sheaf.box(x, y - 1.2 - style.READING_BOX[1], wide, style.READING_BOX[1])
+        x += wide + 4.0
+    flow.y = y - style.READING_BOX[1] - 5.2
 
 
-def _panel(sheaf: Sheaf, panel: CardPanel, top: float) -> None:
-    sheaf.text(EDGE, top - 3, panel.name, style.TYPE_BODY, bold=True, colour=style.ACCENT)
-    x, y = EDGE + 10, top - 42
-    drawn = panel.kind in DRAWINGS
-    if drawn:
-        draw_kind(sheaf, panel.kind, x + 4, y)
-        sheaf.text(EDGE, top - 7.5, "not to scale", style.TYPE_SMALL, colour=style.QUIET)
-    left = EDGE + 84
-    row = top - 6
-    sheaf.text(left, row, "size", style.TYPE_SMALL, bold=True)
-    for k in range(3):
-        sheaf.text(left + 34 + 23 * k, row, f"reading {k + 1}", style.TYPE_SMALL, bold=True)
-    for name, value in panel.sizes:
-        row -= 8.0
-        note = f"{name} ({value:g} so far)" if value is not None else name
-        sheaf.text(left, row + 1.8, note, style.TYPE_SMALL)
-        for k in range(3):
-            sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
-    for name in (*panel.obstacles, *([OBSTACLE] if drawn else [])):
-        row -= 8.0
-        sheaf.paragraph(left, row + 3.4, 32, name, style.TYPE_SMALL, leading=1.1)
-        for k in range(3):
-            sheaf.box(left + 34 + 23 * k, row, 21, 6.4)
+def _block(flow: Flow, name: str, block: CardBlock) -> None:
+    band = band_height(flow.inner, name, block.how)
+    flow.room(band + _least(flow, block.parts[0]))
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, name, block.how) - 2.0
+    for part in block.parts:
+        _part(flow, name, part)
+    flow.y -= 2.0
+
+
+def _height(flow: Flow, part: CardPart, rows: int | None = None) -> float:
+    """The height of a part, or of it with its first rows only, mm."""
+    lines = sum(_row_height(flow, row) for row in part.rows[:rows])
+    head = 6.0 if part.head else 0.0
+    beside = flow.inner >= SIDE_BY_SIDE
+    return head + 4.0 + (max(part.high, lines) if beside else part.high + lines)
+
+
+def _least(flow: Flow, part: CardPart) -> float:
+    """The room that a part asks for to begin, mm: all of it, unless no page holds that."""
+    whole = _height(flow, part)
+    return whole if whole <= flow.whole - BAND else _height(flow, part, 2)
+
+
+def _label_room(flow: Flow) -> float:
+    left = DRAWN + 2.0 if flow.inner >= SIDE_BY_SIDE else 0.0
+    return flow.inner - left - BOXES - 2 * RING - 5.0
+
+
+def _row_lines(flow: Flow, row: CardRow) -> tuple[list[str], list[str]]:
+    room = _label_room(flow)
+    small = f"so far {row.so_far}" if row.so_far else row.about
+    return wrap(row.name, style.TYPE_BODY, room), wrap(small, style.TYPE_SMALL, room) if small else []
+
+
+def _row_height(flow: Flow, row: CardRow) -> float:
+    names, small = _row_lines(flow, row)
+    return max(ROW, 3.8 * len(names) + 3.4 * len(small) + 2.4)
+
+
+def _part(flow: Flow, name: str, part: CardPart) -> None:
+    beside = flow.inner >= SIDE_BY_SIDE
+    if flow.left < _least(flow, part):
+        _continued(flow, name)
+    if part.head:
+        flow.sheaf.text(flow.edge, flow.y - 3.6, part.head, style.TYPE_BODY, bold=True)
+        flow.y -= 6.0
+    top, sheaf = flow.y, flow.sheaf
+    if part.drawing:
+        _drawing(flow, part)
+    left = flow.edge + (DRAWN + 2.0 if beside else 0.0)
+    if not beside:
+        flow.y -= part.high
+    if part.rows and part.rows[0].letter:
+        for row in part.rows:
+            if flow.left < _row_height(flow, row):
+                _continued(flow, name)
+            flow.y -= _row(flow, row, left)
+    if flow.sheaf is sheaf and beside:
+        flow.y = min(flow.y, top - part.high)
+    flow.y -= 2.0
+
+
+def _drawing(flow: Flow, part: CardPart) -> None:
+    beside = flow.inner >= SIDE_BY_SIDE
+    x = flow.edge + AROUND + (0.0 if beside else (flow.inner - DRAWN) / 2)
+    high = (OBSTACLES if part.obstacle else DRAWINGS)[part.drawing][1]
+    draw = draw_obstacle if part.obstacle else draw_kind
+    draw(flow.sheaf, part.drawing, x, flow.y - (AROUND - 2.0) - high, dict(part.letters))
+
+
+def _continued(flow: Flow, name: str) -> None:
+    flow.new_page()
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, f"{name}, continued") - 2.0
+
+
+def _row(flow: Flow, row: CardRow, left: float) -> float:
+    """One row from the cursor down; gives its height."""
+    high = _row_height(flow, row)
+    names, small = _row_lines(flow, row)
+    middle = flow.y - high / 2
+    draw_ring(flow.sheaf, left + RING, middle, row.letter)
+    x = left + 2 * RING + 2.0
+    y = middle + (3.8 * (len(names) - 1) + 3.4 * len(small)) / 2 - 1.1
+    for text in names:
+        flow.sheaf.text(x, y, text, style.TYPE_BODY)
+        y -= 3.8
+    for text in small:
+        flow.sheaf.text(x, y + 0.2, text, style.TYPE_SMALL, colour=style.QUIET)
+        y -= 3.4
+    flow.sheaf.reading_boxes(flow.edge + flow.inner - BOXES, middle - style.READING_BOX[1] / 2)
+    return high

@@ -108,11 +108,12 @@ class Cone(PanelKind):
     bottom_chord: Annotated[MeasuredValue, keys.Readings("straight across the bottom edge", example="24.20 mm ± 0.05")]
     bottom_rise: Annotated[
         MeasuredValue,
-        keys.Readings("height of the middle of the bottom edge above its chord", example="1.10 mm ± 0.10"),
+        keys.Readings("height of the middle of the bottom edge above its chord", example="1.10 mm ± 0.10", depth=True),
     ]
     top_chord: Annotated[MeasuredValue, keys.Readings("straight across the top edge", example="20.60 mm ± 0.05")]
     top_rise: Annotated[
-        MeasuredValue, keys.Readings("height of the middle of the top edge above its chord", example="0.90 mm ± 0.10")
+        MeasuredValue,
+        keys.Readings("height of the middle of the top edge above its chord", example="0.90 mm ± 0.10", depth=True),
     ]
     slant_length: Annotated[MeasuredValue, keys.Readings("along the panel up the middle", example="19.50 mm ± 0.05")]
 

@@ -86,11 +86,13 @@ class Cylinder(PanelKind):
         MeasuredValue | None, keys.Readings("straight across the bend, from edge to edge", example="24.20 mm ± 0.05")
     ] = None
     rise: Annotated[
-        MeasuredValue | None, keys.Readings("height of the middle above the chord", example="1.10 mm ± 0.10")
+        MeasuredValue | None,
+        keys.Readings("height of the middle above the chord", example="1.10 mm ± 0.10", depth=True),
     ] = None
-    radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend", example="67 mm ± 2")] = None
+    radius: Annotated[MeasuredValue | None, keys.Readings("radius of the bend", example="67 mm ± 2", depth=True)] = None
     angle: Annotated[
-        MeasuredValue | None, keys.Readings("angle from edge to edge at the centre", angle=True, example="20.8° ± 0.5")
+        MeasuredValue | None,
+        keys.Readings("angle from edge to edge at the centre", angle=True, example="20.8° ± 0.5", depth=True),
     ] = None
     tape: Annotated[
         MeasuredValue | None, keys.Readings("along the bend, with tape laid on", example="24.4 mm ± 0.2")

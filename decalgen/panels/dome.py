@@ -99,14 +99,18 @@ class Dome(PanelKind):
     height: Annotated[
         MeasuredValue, keys.Readings("straight up the panel from edge to edge", example="16.00 mm ± 0.05")
     ]
-    radius_across: Annotated[MeasuredValue | None, keys.Readings("radius of the bend across", example="60 mm ± 2")] = (
-        None
-    )
-    radius_up: Annotated[MeasuredValue | None, keys.Readings("radius of the bend up", example="40 mm ± 2")] = None
-    rise_across: Annotated[
-        MeasuredValue | None, keys.Readings("rise over the chord across", example="1.7 mm ± 0.1")
+    radius_across: Annotated[
+        MeasuredValue | None, keys.Readings("radius of the bend across", example="60 mm ± 2", depth=True)
     ] = None
-    rise_up: Annotated[MeasuredValue | None, keys.Readings("rise over the chord up", example="0.8 mm ± 0.1")] = None
+    radius_up: Annotated[
+        MeasuredValue | None, keys.Readings("radius of the bend up", example="40 mm ± 2", depth=True)
+    ] = None
+    rise_across: Annotated[
+        MeasuredValue | None, keys.Readings("rise over the chord across", example="1.7 mm ± 0.1", depth=True)
+    ] = None
+    rise_up: Annotated[
+        MeasuredValue | None, keys.Readings("rise over the chord up", example="0.8 mm ± 0.1", depth=True)
+    ] = None
     chord_across: Annotated[
         MeasuredValue | None,
         keys.Readings(

@@ -103,11 +103,11 @@ class EdgeWrap(PanelKind):
     second_face: Annotated[
         MeasuredValue, keys.Readings("the face behind the edge, to its outer corner", example="6.00 mm ± 0.05")
     ]
-    edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge", example="1.0 mm ± 0.1")]
+    edge_radius: Annotated[MeasuredValue, keys.Readings("outer radius of the edge", example="1.0 mm ± 0.1", depth=True)]
     length: Annotated[MeasuredValue, keys.Readings("along the edge", example="30.00 mm ± 0.05")]
     turn: Annotated[
         MeasuredValue | None,
-        keys.Readings("how far the edge turns; if left out, a right angle", angle=True, example="88° ± 2"),
+        keys.Readings("how far the edge turns; if left out, a right angle", angle=True, example="88° ± 2", depth=True),
     ] = None
     edge: Annotated[str, keys.Choice("where the second face is, from the first", options=("above", "right"))] = "above"
 

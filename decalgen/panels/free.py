@@ -64,7 +64,7 @@ class FreeOutline(PanelKind):
         tuple[MeasuredValue, ...],
         keys.Many(
             "for each side 0 if straight, or the radius of its arc: hollow ones negative",
-            of=keys.Readings("radius", positive=False),
+            of=keys.Readings("radius", positive=False, depth=True),
             least=1,
             most=80,
             example=("0 mm", "0 mm", "20 mm", "0 mm"),
@@ -74,7 +74,7 @@ class FreeOutline(PanelKind):
         tuple[MeasuredValue, ...],
         keys.Many(
             "instead of arcs, how far the middle of each side bulges: hollow ones negative",
-            of=keys.Readings("rise", positive=False),
+            of=keys.Readings("rise", positive=False, depth=True),
             least=1,
             most=80,
             example=("0 mm", "0 mm", "1.5 mm", "0 mm"),

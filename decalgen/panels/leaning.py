@@ -73,15 +73,18 @@ class Leaning(PanelKind):
     height: Annotated[MeasuredValue, keys.Readings("height as seen squarely", example="9.00 mm ± 0.05")]
     lean: Annotated[
         MeasuredValue | None,
-        keys.Readings("from the vertical, or of a bonnet from the level", angle=True, example="35° ± 1"),
+        keys.Readings("from the vertical, or of a bonnet from the level", angle=True, example="35° ± 1", depth=True),
     ] = None
     run: Annotated[
-        MeasuredValue | None, keys.Readings("how far it goes back over the rise", example="6.3 mm ± 0.1")
+        MeasuredValue | None, keys.Readings("how far it goes back over the rise", example="6.3 mm ± 0.1", depth=True)
     ] = None
     rise: Annotated[
         MeasuredValue | None,
         keys.Readings(
-            "over which the run was measured; if left out, over all of it", example="9.0 mm ± 0.1", beside=("run",)
+            "over which the run was measured; if left out, over all of it",
+            example="9.0 mm ± 0.1",
+            beside=("run",),
+            depth=True,
         ),
     ] = None
     back: Annotated[str, keys.Choice("which end goes back", options=("top", "right"))] = "top"

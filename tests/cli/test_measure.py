@@ -38,10 +38,16 @@ def van(run: Run) -> Path:  # noqa: F811
 
 
 def test_readings_go_where_they_are_open_and_nowhere_else(run: Run, answering: Answering, van: Path) -> None:  # noqa: F811
-    asked = answering(["22,4", "11.6 11.62", "1.5", "2", "1,1", "30", "7/8 in"])
+    asked = answering(["22,4", "11.6 11.62", "1.5", "2", "7/8 in", "1,1", "30"])
     said = run("measure", "van.yaml")
     assert said.code == 0 and "7 readings to take" in said.out and "all is measured" in said.out
-    begins = ("door: width", "door: height", "door, vent: circle", "door, vent: at y")
+    begins = (
+        "(a) door: width",
+        "(b) door: height",
+        "(c) door, vent: circle",
+        "(e) door, vent: at y",
+        "(b) roof: length",
+    )
     assert all(prompt.startswith(begin) for prompt, begin in zip(asked, begins, strict=False))
     wanted = JOB
     for old, new in (

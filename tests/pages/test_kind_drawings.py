@@ -1,44 +1,52 @@
-"""The picture of the kinds of panel: each kind, and every reading that makes it by the word of the job file."""
+"""The picture of the kinds of panel: each kind, and every reading that is asked for by the word of the job file."""
 
 from __future__ import annotations
 
+import unicodedata
+
 import pytest
 
+from decalgen.core.document import Document
 from decalgen.pages import kind_drawings
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.kind_drawings import DRAWINGS, draw_kind, kinds_picture
 from decalgen.panels.registry import kinds
+from tests.helpers.page_words import Words, outside, overlaps, words_of, words_on
 
 
-@pytest.fixture
-def words(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Every text that is put on a page."""
-    said: list[str] = []
-    text = Sheaf.text
+def plain(words: Words) -> str:
+    """The text without spaces and ligatures."""
+    return unicodedata.normalize("NFKC", words.plain)
 
-    def noted(self: Sheaf, x: float, y: float, words: str, *more: object, **rest: object) -> object:
-        said.append(words)
-        return text(self, x, y, words, *more, **rest)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(Sheaf, "text", noted)
-    return said
+def picture() -> Document:
+    return kinds_picture([(name, kind.about) for name, kind in kinds().items()])
 
 
 @pytest.mark.parametrize("kind", kinds())
-def test_every_kind_is_drawn_with_the_words_of_its_readings(kind: str, words: list[str]) -> None:
-    draw_kind(Sheaf(100, 100), kind, 20, 20)
-    first = set().union(*kinds()[kind].needs[:1])
-    assert {key for key in first if any(key in text for text in words)} == first
+def test_every_kind_is_drawn_with_the_words_of_what_is_asked(kind: str) -> None:
+    sheaf = Sheaf(100, 100)
+    asked = kinds()[kind].needs[0]
+    draw_kind(sheaf, kind, 20, 20)
+    words = [plain(found) for found in words_on(sheaf.page())]
+    assert {key for key in asked if any(key.replace(" ", "") in text for text in words)} == asked
 
 
 def test_no_drawing_is_of_a_kind_that_is_gone() -> None:
     assert list(DRAWINGS) == list(kinds())
 
 
-def test_the_kinds_are_numbered_as_they_are_asked_for(words: list[str]) -> None:
-    picture = kinds_picture([(name, kind.about) for name, kind in kinds().items()])
-    assert len(picture.pages) == 1
+def test_the_kinds_are_numbered_as_they_are_asked_for() -> None:
+    found = picture()
+    words = [plain(one) for one in words_of(found)]
+    assert len(found.pages) == 1
     for number, name in enumerate(kinds(), 1):
-        assert f"{number}  {name}" in words
+        assert f"{number}{name}".replace(" ", "") in words
     rows = -(-len(kinds()) // kind_drawings.COLUMNS)
-    assert picture.pages[0].height > rows * kind_drawings.CELL[1]
+    assert found.pages[0].height > rows * kind_drawings.CELL[1]
+
+
+def test_no_word_lies_on_another_or_is_too_small() -> None:
+    found = words_of(picture())
+    assert not overlaps(found) and not outside(found, picture(), kind_drawings.EDGE - 0.2)
+    assert min(one.size for one in found) >= 8.0

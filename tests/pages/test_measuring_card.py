@@ -1,50 +1,258 @@
-"""The measuring card: a box for each reading, on as many pages as the panels need."""
+"""The measuring card: one drawing a kind, a box for each reading that is asked for, with the letter of its question."""
 
 from __future__ import annotations
 
 import io
+import math
+from collections import Counter
+from itertools import product
+from typing import Any
 
 import pdfplumber
 import pytest
+from shapely.geometry import Point, box
 
-from decalgen.core.document import Line
+from decalgen.commands.card import card_blocks, job_card
+from decalgen.commands.questions import all_slots, panel_slots, reading_question
+from decalgen.core.document import Contour, Document, Fill, Line
 from decalgen.export import render
-from decalgen.pages.measuring_card import LETTERING, CardPanel, measuring_card
+from decalgen.job.edits import values
+from decalgen.pages.kind_drawings import RING, WIDE_RING
+from decalgen.pages.obstacle_drawings import OBSTACLES
+from decalgen.panels.registry import kinds, obstacle_kinds
+from tests.helpers.page_words import Words, outside, overlaps, struck, words_of
 
-FLAT = CardPanel("door", "flat", (("width", 22.4), ("height", None)))
-BENT = CardPanel("bonnet", "cylinder", (("chord", 24.2), ("rise", 1.1), ("length", None)))
-
-
-def boxes(panels: list[CardPanel]) -> list[int]:
-    """How many boxes to write in, 21 x 6.4 mm, another program finds on each page."""
-    point = 25.4 / 72
-    with pdfplumber.open(io.BytesIO(render(measuring_card("Tug", panels), ".pdf")[0])) as pdf:
-        return [
-            sum(
-                (item["width"] * point, item["height"] * point) == pytest.approx((21.0, 6.4), abs=0.01)
-                for item in (*page.rects, *page.curves)
-            )
-            for page in pdf.pages
-        ]
-
-
-def test_three_readings_of_each_size_and_of_an_obstacle() -> None:
-    assert boxes([FLAT]) == [3 * (2 + 1)]
-    assert boxes([FLAT, BENT]) == [3 * (2 + 1) + 3 * (3 + 1)]
+SIZES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
+OBSTACLE = {
+    "rectangle": "{rectangle: [?, ?], at: [?, ?]}",
+    "circle": "{circle: ?, at: [?, ?]}",
+    "slot": "{slot: [?, ?], at: [?, ?]}",
+    "line": "{line: [[?, ?], [?, ?], [?, ?]], width: ?}",
+    "outline": "{outline: [[?, ?], [?, ?], [?, ?], [?, ?]]}",
+    "wheel arch": "{circle: 15 mm, at: [?, -2 mm]}",
+}
+CORNERS = "[[?, ?], [?, ?], [?, ?], [?, ?], [?, ?]]"
+MATCH = (
+    "decals:\n  name:\n    panel: door\n    artwork:\n      - lettering: {text: FERRY, ink: black, match: "
+    "{cap height: ?, length: 8.02 mm, stem: ?, crossbar: ?}}\n"
+)
 
 
-def test_lettering_has_its_four_measures() -> None:
-    assert boxes([LETTERING]) == [3 * 4]
+def keys_of(need: frozenset[str]) -> str:
+    """A panel with these readings open."""
+    return ", ".join(
+        f"{key}: {'[[?, ?], [?, ?], [?, ?], [?, ?], [?, ?]]' if key == 'outline' else '?'}" for key in need
+    )
 
 
-def test_more_panels_than_a_page_holds() -> None:
-    found = boxes([FLAT, BENT] * 6)
-    assert len(found) == 3 and sum(found) == 6 * (9 + 12)
+def every_kind() -> dict[str, str]:
+    """A panel for each way in which each kind is measured, with more keys that may stand beside those."""
+    found = {
+        f"{name} {n}": f"{{kind: {name}, {keys_of(need)}}}"
+        for name, kind in kinds().items()
+        for n, need in enumerate(kind.needs, 1)
+        if name != "prototype"
+    }
+    found["bulging"] = "{outline: [[?, ?], [?, ?], [?, ?]], arc rises: [?, ?, ?]}"
+    found["round"] = "{outline: [[?, ?], [?, ?], [?, ?], [?, ?], [?, ?], [?, ?], [?, ?]], arcs: [?, ?, ?, ?, ?, ?, ?]}"
+    found["wrap"] = "{first face: ?, second face: ?, edge radius: ?, length: ?, turn: ?}"
+    found["screen"] = "{width: ?, height: ?, run: ?, rise: ?}"
+    found["boot"] = "{width: ?, height: ?, rise across: ?, chord across: ?, rise up: ?, chord up: ?}"
+    found["bed"] = "{bottom width: ?, top width: ?, left inset: ?, height: ?}"
+    return found
 
 
-def test_nothing_leaves_the_page() -> None:
-    for page in measuring_card("Tug", [FLAT, BENT] * 6).pages:
+def job_of(panels: dict[str, str], more: str = "") -> str:
+    rows = "".join(f"  {name}: {body}\n" for name, body in panels.items())
+    return f"job: van\nbody: grey\npanels:\n{rows}{more}"
+
+
+EVERY = every_kind()
+HANDLES = {
+    "door": "{width: 22.4 mm ± 0.05, height: ?, hand: left, obstacles: {"
+    + ", ".join(f"{name}: {body}" for name, body in OBSTACLE.items())
+    + "}}"
+}
+ROOF = {"roof": "{chord: ?, rise: ?, length: ?, obstacles: {vent: {circle: ?, at: [?, ?]}}}"}
+CARDS = {
+    "kinds": job_of(EVERY),
+    "obstacles": job_of({**HANDLES, **ROOF}),
+    "lettering": job_of({"door": "{width: 9 mm, height: ?}"}, MATCH),
+    "many corners": job_of({"wing": "{outline: [" + ", ".join(["[?, ?]"] * 30) + "]}"}),
+    "full size": "job: van\nbody: grey\nscale: '1:43'\npanels:\n  cab: {prototype: {width: 960 mm, height: 500 mm}}\n",
+    "long names": job_of({f"a panel with a name of {n} that goes on and on to sixty": "{chord: ?, rise: ?, length: ?}"
+                          for n in "abc"}),
+}  # fmt: skip
+
+
+def area(item: Contour) -> float:
+    """That of the ring that a round outline would be."""
+    x0, _, x1, _ = item.outline.polygon.bounds
+    return math.pi * (RING if x1 - x0 < RING + WIDE_RING else WIDE_RING) ** 2
+
+
+def ringed(document: Document) -> list[Words]:
+    """The words that stand in a ring."""
+    rings = [
+        (n, item.outline.polygon)
+        for n, page in enumerate(document.pages)
+        for layer in page.layers
+        for item in layer.items
+        if isinstance(item, Contour) and item.outline.polygon.area == pytest.approx(area(item), rel=0.01)
+    ]
+    return [one for one in words_of(document) if any(one.page == n and ring.covers(one.box) for n, ring in rings)]
+
+
+@pytest.mark.parametrize(("card", "size"), list(product(CARDS, SIZES)))
+def test_words_keep_clear_of_each_other_of_lines_and_of_the_margin(card: str, size: str) -> None:
+    document = job_card(CARDS[card], "Ferry van, harbour stores", *SIZES[size])
+    found = words_of(document)
+    margin = 12.0 if size != "A5" else 10.0
+    assert not overlaps(found) and not outside(found, document, margin - 0.2)
+    assert min(one.size for one in found) >= 8.0
+    rings = ringed(document)
+    for n, page in enumerate(document.pages):
+        # A ring hides what runs through it, and its letter stands on that.
+        assert not struck([one for one in found if one.page == n and one not in rings], page)
         for layer in page.layers:
             for item in layer.items:
-                if isinstance(item, Line):
-                    assert all(0 < x < 210 and 0 < y < 297 for x, y in item.points)
+                points = item.points if isinstance(item, Line) else ()
+                assert all(margin - 0.2 < x < page.width - margin + 0.2 for x, _ in points)
+                assert all(margin < y < page.height - margin for _, y in points)
+
+
+def boxes_of(document: Document) -> list[tuple[int, float, float, float, float]]:
+    """Every closed line of four corners: page, x, y of its foot, width, height."""
+    found = []
+    for n, page in enumerate(document.pages):
+        for layer in page.layers:
+            for item in layer.items:
+                if isinstance(item, Line) and item.closed and len(item.points) == 4:
+                    (x0, y0), (x1, y1) = item.points[0], item.points[2]
+                    found.append((n, x0, y0, x1 - x0, y1 - y0))
+    return found
+
+
+def test_another_program_finds_the_boxes_too() -> None:
+    document = job_card(CARDS["lettering"], "Ferry van", *SIZES["A5"])
+    point = 25.4 / 72
+    with pdfplumber.open(io.BytesIO(render(document, ".pdf")[0])) as pdf:
+        sizes = [
+            (item["width"] * point, item["height"] * point)
+            for page in pdf.pages
+            for item in (*page.rects, *page.curves)
+        ]
+    assert sum(size == pytest.approx((18.0, 8.0), abs=0.01) for size in sizes) == 3 * (2 + 4)
+
+
+@pytest.mark.parametrize(("card", "size"), list(product(CARDS, SIZES)))
+def test_three_boxes_for_each_reading_large_enough_for_a_pencil(card: str, size: str) -> None:
+    document = job_card(CARDS[card], "Ferry van", *SIZES[size])
+    boxes = boxes_of(document)
+    readings = [one for one in boxes if one[3:] == pytest.approx((18.0, 8.0), abs=0.01)]
+    rows = sum(len(part.rows) for block in card_blocks(CARDS[card]) for part in block.parts)
+    whole: Any = values(CARDS[card])
+    lettering = 0 if card == "lettering" else 4
+    assert rows == len(all_slots(whole)) + lettering and len(readings) == 3 * rows
+    # Date, instrument, resolution and expected error have boxes of their own.
+    heads = [one for one in boxes if one[0] == 0 and one[4] == pytest.approx(8.0, abs=0.01) and one[3] > 20.0]
+    assert len(heads) == 4
+    areas = [(n, box(x, y, x + wide, y + high)) for n, x, y, wide, high in (*readings, *heads)]
+    assert not [1 for a, b in product(areas, areas) if a[0] == b[0] and a is not b and a[1].intersects(b[1])]
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_every_letter_of_a_panel_stands_in_its_drawing_and_at_its_boxes(name: str) -> None:
+    text = job_of({name: EVERY[name]})
+    document = job_card(text, "Van")
+    slots = panel_slots(values(text), name)
+    counted = Counter(one.plain for one in ringed(document))
+    wanted = Counter(slot.letter for slot in slots)
+    for letter in set(wanted):
+        # Once at each row, and once in the drawing; the block of lettering has a to d twice more.
+        assert counted[letter] == wanted[letter] + 1 + 2 * (letter in "abcd"), letter
+    assert all(reading_question(slot, ()).asked.startswith(f"({slot.letter}) ") for slot in slots)
+
+
+@pytest.mark.parametrize("name", OBSTACLE)
+def test_every_letter_of_an_obstacle_too(name: str) -> None:
+    text = job_of({"door": f"{{width: 22 mm, height: 11 mm, obstacles: {{{name}: {OBSTACLE[name]}}}}}"})
+    slots = [slot for slot in panel_slots(values(text), "door") if slot.path[2] == "obstacles"]
+    counted = Counter(one.plain for one in ringed(job_card(text, "Van")))
+    wanted = Counter(slot.letter for slot in slots)
+    assert len(slots) == OBSTACLE[name].count("[?, ?]") * 2 + OBSTACLE[name].count(": ?") or name == "wheel arch"
+    for letter in set(wanted):
+        assert counted[letter] == wanted[letter] + 1 + 2 * (letter in "abcd"), letter
+
+
+def test_every_kind_of_obstacle_is_drawn() -> None:
+    assert set(obstacle_kinds()) < set(OBSTACLES)
+
+
+def test_the_order_is_that_of_a_hand_with_a_caliper() -> None:
+    text = job_of(ROOF)
+    (block, _) = card_blocks(text)
+    asked = [(row.letter, row.name) for part in block.parts for row in part.rows]
+    assert asked == [
+        ("a", "chord"), ("b", "length"),
+        ("c", "circle"), ("d", "at x"), ("e", "at y"),
+        ("f", "rise"),
+    ]  # fmt: skip
+    assert [(slot.letter, slot.key) for slot in panel_slots(values(text), "roof")] == asked
+
+
+def test_letters_are_never_ones_that_are_read_as_figures() -> None:
+    text = CARDS["many corners"]
+    letters = [slot.letter for slot in panel_slots(values(text), "wing")]
+    assert len(set(letters)) == 30 and letters[0] == letters[1] == "a"
+    assert not set("".join(letters)) & set("ilo")
+
+
+def test_lettering_of_the_job_is_asked_for_by_its_words_and_else_once_in_blank() -> None:
+    named = card_blocks(CARDS["lettering"])[-1]
+    assert (named.name, [row.name for row in named.parts[0].rows]) == (
+        "'FERRY'",
+        ["cap height", "length", "stem", "crossbar"],
+    )
+    assert [row.so_far for row in named.parts[0].rows] == ["", "8.02 mm", "", ""]
+    blank = card_blocks(CARDS["kinds"])[-1]
+    assert blank.name == "Lettering left of an original" and len(blank.parts[0].rows) == 4
+
+
+def test_what_a_reader_has_to_know_is_said() -> None:
+    words = "".join(one.plain for one in words_of(job_card(CARDS["obstacles"], "Van")))
+    for said in ("low-tack tape on the caliper's jaws", "date", "instrument", "it reads to", "± mm", "yes / no",
+                 "so far 22.4 mm", "lower left corner"):  # fmt: skip
+        assert said.replace(" ", "") in words, said
+
+
+def test_rows_that_no_page_holds_go_on_under_the_name_of_their_panel() -> None:
+    document = job_card(CARDS["many corners"], "Van", *SIZES["A5"])
+    found = words_of(document)
+    heads = [one.plain for one in found if one.plain.startswith("1wing")]
+    assert heads[0] == "1wing" and heads[1:] and set(heads[1:]) == {"1wing,continued"}
+    assert len({one.page for one in found if one.plain.startswith("1wing")}) == len(heads)
+
+
+def test_it_is_good_in_grey() -> None:
+    """Lines are dark, and shading is light enough for a line and a letter on it."""
+    from decalgen.colour.typed import parse
+
+    document = job_card(CARDS["obstacles"], "Van")
+    for page in document.pages:
+        for layer in page.layers:
+            for item in layer.items:
+                if isinstance(item, Line | Contour):
+                    assert parse(item.colour).lab[0] < 45.0
+                elif isinstance(item, Fill):
+                    assert parse(item.colour).lab[0] > 80.0
+
+
+def test_a_ring_hides_the_line_under_it() -> None:
+    document = job_card(job_of({"door": "{width: ?, height: ?}"}), "Van")
+    items = [item for layer in document.pages[0].layers for item in layer.items]
+    rings = [n for n, item in enumerate(items) if isinstance(item, Contour)]
+    for n in rings:
+        ground = items[n - 1]
+        middle = Point(items[n].outline.polygon.centroid)  # type: ignore[union-attr]
+        assert isinstance(ground, Fill) and ground.colour == "#ffffff" and ground.region.contains(middle)

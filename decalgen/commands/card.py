@@ -1,0 +1,85 @@
+"""The measuring card of a job, from the text of its file: a box for each reading that is asked for. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from decalgen.commands.questions import Slot, lettering_slots, panel_slots, shown_value
+from decalgen.core.document import Document
+from decalgen.job.edits import values
+from decalgen.pages.measuring_card import CardBlock, CardPart, CardRow, lettering_block, measuring_card
+from decalgen.pages.obstacle_drawings import ARCH
+from decalgen.panels.base import PanelError
+from decalgen.panels.registry import kind_for, obstacle_for
+
+
+def job_card(text: str, title: str, width: float = 210.0, height: float = 297.0) -> Document:
+    """The card of a job with this text, on paper of that size, mm."""
+    return measuring_card(title, card_blocks(text), width, height)
+
+
+def card_blocks(text: str) -> list[CardBlock]:
+    """A block for each panel, then one for each lettering to match; an empty one where there is none."""
+    whole: Any = values(text)
+    found = []
+    for name in whole.get("panels") or {}:
+        try:
+            found.append(_of_panel(whole, name))
+        except PanelError:
+            # In words of before it can be read, but not be drawn by its keys.
+            continue
+    letterings = []
+    for decal, group in (whole.get("decals") or {}).items():
+        slots = lettering_slots(whole, decal) if isinstance(group, dict) else []
+        for subject in dict.fromkeys(slot.subject for slot in slots):
+            letterings.append(lettering_block(subject, [_row(slot) for slot in slots if slot.subject == subject]))
+    return [*found, *(letterings or [lettering_block()])]
+
+
+def _of_panel(whole: Any, panel: str) -> CardBlock:
+    group = whole["panels"][panel]
+    kind = kind_for(group, group.get("kind"))
+    slots = panel_slots(whole, panel)
+    own = [slot for slot in slots if slot.path[2] != "obstacles"]
+    letters = tuple(_letters(own, 2).items())
+    outside, depth = ([_row(slot) for slot in own if slot.depth is deep] for deep in (False, True))
+    labels = list(group.get("obstacles") or {})
+    parts = [CardPart(kind.name, tuple(outside if labels else [*outside, *depth]), letters)]
+    for label in labels:
+        item = group["obstacles"][label]
+        mine = [slot for slot in slots if slot.path[2:4] == ("obstacles", label)]
+        drawn = obstacle_for(item).name
+        drawing = ARCH if drawn == "circle" and _is_arch(label, item) else drawn
+        rows = tuple(_row(slot) for slot in mine)
+        parts.append(CardPart(drawing, rows, tuple(_letters(mine, 4).items()), f"on {panel}: {label}", obstacle=True))
+    if labels and depth:
+        parts.append(CardPart("", tuple(depth), head=f"{panel}, last: depth"))
+    alike = f" · measured on the {group['hand']}; is the other alike?  yes / no" if group.get("hand") else ""
+    return CardBlock(panel, f"{kind.about}{alike}", tuple(parts))
+
+
+def _is_arch(label: str, item: Any) -> bool:
+    """Whether a circle is a wheel arch: its middle lies below the panel's foot, or it is called so."""
+    at = item.get("at")
+    low = isinstance(at, list) and len(at) == 2 and str(at[1]).strip().startswith(("-", "\N{MINUS SIGN}"))
+    return low or "arch" in label.casefold()
+
+
+def _letters(slots: Sequence[Slot], above: int) -> dict[str, str]:
+    """The letter of each reading by its name in the drawing: ``chord``, ``at x``, ``outline 3``."""
+    found = {}
+    for slot in slots:
+        key = slot.path[above]
+        point = isinstance(slot.path[-2], int)
+        numbered = key in ("outline", "line") and point
+        number = slot.path[above + 1] if len(slot.path) > above + 1 else 0
+        named = f"{key} {int(number) + 1}" if numbered or key in ("arcs", "arc rises") else slot.key
+        found[named] = slot.letter
+    return found
+
+
+def _row(slot: Slot) -> CardRow:
+    unit = ", degrees" if slot.angle else ""
+    about = "" if slot.key.endswith(slot.about) else slot.about
+    return CardRow(slot.letter, f"{slot.key}{unit}", about, "" if slot.open else shown_value(slot.value))

@@ -1,0 +1,88 @@
+"""What the questions of `decalgen new` share: names, choices, and values put into the text of a job. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterable
+from pathlib import Path as FilePath
+from typing import Any
+
+from decalgen.commands.questions import Question
+from decalgen.core.errors import DecalgenError, JobError, did_you_mean
+from decalgen.job.edits import Path, add_value, remove_value, set_value, values
+from decalgen.job.written import YamlValue
+
+_NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
+
+
+def chosen(question: Question, typed: str) -> str:
+    """One of the choices, by its number or its name. Raises DecalgenError."""
+    names = [name for name, _ in question.choices]
+    if typed.isdigit() and 1 <= int(typed) <= len(names):
+        return names[int(typed) - 1]
+    close = [name for name in names if name.casefold() == " ".join(typed.split()).casefold()]
+    if close:
+        return close[0]
+    raise DecalgenError(f"'{typed}' is not one of them", fix=f"{did_you_mean(typed, names)}, or its number")
+
+
+def named(typed: str, there: Iterable[str], what: str) -> str:
+    """A name for a new panel or obstacle. Raises DecalgenError for one that expressions could not carry, or that is
+    there already."""
+    name = " ".join(typed.split())
+    if not _NAME.fullmatch(name) or len(name) > 60:
+        raise DecalgenError(
+            f"'{name}' cannot be the name of {'an' if what[0] in 'aeiou' else 'a'} {what}",
+            fix="begin with a letter, then letters, digits, single spaces or hyphens",
+        )
+    if any(name.casefold() == other.casefold() for other in there):
+        raise DecalgenError(f"there is a {what} '{name}' already", fix="give it another name")
+    return name
+
+
+def grown(text: str, path: Path, value: YamlValue) -> str:
+    """The text with a value at a path; groups that lead there are made."""
+    whole: Any = values(text)
+    for n, part in enumerate(path):
+        if not isinstance(whole, dict) or part not in whole:
+            for key in reversed(path[n + 1 :]):
+                value = {str(key): value}
+            return add_value(text, path[: n + 1], value)
+        whole = whole[part]
+    return set_value(text, path, value)
+
+
+def taken_away(text: str, path: Path) -> str:
+    """The text without what is at a path; as it is where nothing is there."""
+    whole: Any = values(text)
+    for part in path:
+        if not isinstance(whole, dict) or part not in whole:
+            return text
+        whole = whole[part]
+    return remove_value(text, path)
+
+
+def checked(text: str, path: FilePath, changed: Path) -> None:
+    """Raises DecalgenError, with the fix, for a text that the readers of job files refuse, and for measures of
+    lettering that cannot be drawn (``changed``: where the answer went)."""
+    from decalgen.job.loader import job_as_written
+    from decalgen.preflight.lettering import letterings
+
+    try:
+        job = job_as_written(text, path)
+    except JobError as error:
+        first = error.problems[0]
+        raise DecalgenError(first.message, fix=first.fix) from None
+    for decal in job.decals:
+        if changed[:2] == ("decals", decal.name):
+            for _, lettering in letterings(decal.artwork):
+                _ = lettering.block
+
+
+def free(name: str, there: Container[str]) -> str:
+    """The name, with the first number after it that makes it one of its own."""
+    number, tried = 1, name
+    while tried in there:
+        number += 1
+        tried = f"{name} {number}"
+    return tried
