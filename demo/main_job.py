@@ -9,6 +9,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from decalgen import api
 from decalgen.cli.progress import ProgressBar
@@ -34,13 +35,14 @@ def load(*jobs: Path, stage: Callable[[str], None] | None = None) -> api.Run:
 
 def main() -> int:
     """Makes every file, tells what came of it, and names the files last. Gives the exit code. ``--picture`` makes the
-    README's picture anew."""
+    README's pictures anew."""
     try:
         with ProgressBar("reading the jobs") as bar:
             run = load(stage=bar.stage)
             result = make(run, OUT)
             if "--picture" in sys.argv[1:]:
-                api.Made({HERE / "picture.png": api.render(api.overview(run, OUT / POSITIONS), ".png", 72)[0]}).write()
+                overview = api.render(api.overview(run, OUT / POSITIONS), ".png", 72)[0]
+                api.Made({HERE / "picture.png": overview, **first_job()}).write()
         tell(result)
     except api.DecalgenError as error:
         print(error)
@@ -49,6 +51,25 @@ def main() -> int:
 
 
 POSITIONS = "four-jobs.positions.json"
+
+
+def first_job() -> dict[Path, bytes]:
+    """The README's pictures of its first job, small: the decal, its panel, and the proof."""
+    from decalgen.commands.proof import proof_document
+
+    readme = HERE.parent / "README.md"
+    text = readme.read_text(encoding="utf-8").split("```yaml\n", 1)[1].split("```", 1)[0]
+    with TemporaryDirectory() as folder:
+        job = Path(folder) / "tug.yaml"
+        job.write_text(text, encoding="utf-8")
+        run = api.load([job], films=["white A5"])
+        drawn = {path.name: data for path, data in api.draw(run, folder, [".png"], dpi=96).files.items()}
+        proof = api.render(proof_document(run)[0], ".png", 64)[0]
+    return {
+        HERE / "first-job-decal.png": drawn["tug-door-band-left.png"],
+        HERE / "first-job-panel.png": drawn["tug-on-door-left.png"],
+        HERE / "first-job-proof.png": proof,
+    }
 
 
 def make(run: api.Run, folder: Path) -> api.Result:

@@ -26,6 +26,7 @@ from decalgen.job.layouts import layouts
 from decalgen.job.loader import load_job
 from decalgen.job.reference import reference
 from decalgen.lettering.faces import faces
+from decalgen.pages import handbook
 from decalgen.pages.handbook import Chapter, chapters
 from decalgen.pages.handbook.book import Book, every
 from decalgen.pages.handbook.fonts import letters
@@ -113,6 +114,29 @@ def test_every_block_of_every_chapter_runs_in_the_order_of_the_book(
         assert Path(name).stat().st_size > 200, name
 
 
+def block_named(name: str) -> str:
+    """The block that the text saves under a name."""
+    for chapter in chapters():
+        for block, before in shown(chapter):
+            if before.endswith(f"{name}:"):
+                return block.text
+    raise AssertionError(name)
+
+
+def test_film_printers_and_cutter_of_the_handbook_say_what_their_text_says(tmp_path: Path) -> None:
+    read = {}
+    for name in ("opened", "desk", "two-pass", "plotter"):
+        path = tmp_path / f"{name}.yaml"
+        path.write_text(block_named(path.name), encoding="utf-8")
+        read[name] = READ_BY[path.read_text(encoding="utf-8").split(":")[0]](path)
+    film, desk, laser, cutter = read.values()
+    assert (film.kind, film.width, film.used[0].height) == ("white", 148.0, 30.0)
+    assert (desk.process, desk.margins, desk.white) == ("inkjet", (5.0, 5.0, 10.0, 5.0), False)
+    assert laser.white and laser.swatches is not None
+    assert (laser.swatches.opacity, [name for name, _ in laser.swatches.patches]) == (0.6, ["lifebuoy orange"])
+    assert cutter.waste_frame == 3.0
+
+
 def test_the_first_job_of_the_readme_is_that_of_the_handbook(repository: Path) -> None:
     first = next(block for block, _ in shown(chapters()[0]) if block.language == "yaml")
     assert f"```yaml\n{first.text}\n```" in (repository / "README.md").read_text(encoding="utf-8")
@@ -168,6 +192,13 @@ def test_every_command_of_click_is_an_entry() -> None:
         return sum(leaves(one) if isinstance(one, click.Group) else not one.hidden for one in group.commands.values())
 
     assert len(COMMANDS) == leaves(cli) > 25
+
+
+def test_the_options_of_decalgen_itself_are_in_the_chapter_of_commands() -> None:
+    text = handbook.chapter("commands").text
+    for option in cli.params:
+        assert f"{option.opts[0]}`" in text, option.name
+    assert "`--debug`" in text and "--debug" in (cli.epilog or "")
 
 
 def test_every_exit_code_there_is_has_its_line() -> None:
