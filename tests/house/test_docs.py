@@ -16,14 +16,9 @@ from click.testing import CliRunner
 from PIL import Image, ImageChops, ImageStat
 
 from decalgen.cli.main import cli
-<<<<<<< HEAD
-from decalgen.core.instruments import instruments
 from decalgen.core.keys import specs
 from decalgen.job.elements import Placing
-from decalgen.job.films import load_film, load_printer
 from decalgen.job.key_words import meaning
-=======
->>>>>>> 9344bb4 (Shorten the README to one screen a topic, with pictures of its first job; the rest is in the handbook)
 from decalgen.job.loader import load_job
 from decalgen.pages.handbook import chapters
 from decalgen.shapes.base import Box, Shape

@@ -1,4 +1,4 @@
-"""What is shown to everybody is nobody's: demo, layouts, shapes' examples and README carry no service's colours, no
+"""What is shown to everybody is nobody's: demo, layouts, shapes' examples, README and handbook carry no service's colours, no
 nation's roundel, no plate that could be issued, and no colour name of a register of paints.
 """
 
@@ -80,10 +80,17 @@ def is_taken(name: str) -> bool:
     return hashlib.sha256(" ".join(name.lower().split()).encode()).hexdigest()[:8] in TAKEN
 
 
-def readme_blocks() -> list[str]:
-    """The README's job files."""
-    page = (ROOT / "README.md").read_text(encoding="utf-8")
-    return [text for text in re.findall(r"^```yaml\n(.*?)^```$", page, re.M | re.S) if text.startswith("job:")]
+PAGES = (ROOT / "README.md", *sorted((ROOT / "decalgen" / "pages" / "handbook").glob("*.md")))
+"""README and chapters of the handbook."""
+
+
+def shown_blocks() -> dict[str, str]:
+    """The job files of README and handbook, by the page and a number."""
+    found = {}
+    for path in PAGES:
+        blocks = re.findall(r"^```yaml\n(job:.*?)^```$", path.read_text(encoding="utf-8"), re.M | re.S)
+        found |= {f"{path.stem} {n}": text for n, text in enumerate(blocks)}
+    return found
 
 
 @pytest.fixture(scope="module")
@@ -97,11 +104,11 @@ def shown(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Job]:
         found[f"demo {path.stem}"] = job
         found |= {f"demo {path.stem}, {name}": load_job(path, name) for name in job.variants}
     folder = tmp_path_factory.mktemp("readme")
-    for n, text in enumerate(readme_blocks()):
-        path = folder / f"block{n}.yaml"
+    for name, text in shown_blocks().items():
+        path = folder / f"{name}.yaml"
         path.write_text(text, encoding="utf-8")
-        found[f"README {n}"] = load_job(path)
-    assert len(found) >= len(layout_names()) + 5 + 2
+        found[name] = load_job(path)
+    assert len(found) >= len(layout_names()) + 5 + 5
     return found
 
 
@@ -127,7 +134,14 @@ def test_no_pattern_has_the_colours_of_an_emergency_service(shown: dict[str, Job
                     met.add(name)
                     if name.removeprefix("layout ") not in STANDARD:
                         assert not pairs(shape.inks, colours) & SERVICES, f"{name}: {shape}"  # type: ignore[attr-defined]
-    assert {"layout door-band", "layout tailgate-chevrons", "demo gannet", "demo dravenhoe", "README 0"} <= met
+    assert {
+        "layout door-band",
+        "layout tailgate-chevrons",
+        "demo gannet",
+        "demo dravenhoe",
+        "README 0",
+        "10-first-job 0",
+    } <= met
 
 
 def test_the_rule_knows_the_pairs() -> None:
@@ -206,6 +220,6 @@ def test_no_colour_name_is_of_a_register_or_hides_one_of_css() -> None:
     for name in {*PALETTE, "first-aid green"}:
         assert not is_taken(name), name
         assert name.replace(" ", "") not in NAMED, name
-    for path in (*(ROOT / "demo").glob("*.yaml"), *(ROOT / "layouts").rglob("*.yaml"), ROOT / "README.md"):
+    for path in (*(ROOT / "demo").glob("*.yaml"), *(ROOT / "layouts").rglob("*.yaml"), *PAGES):
         for ink in re.findall(r"(?:ink|inks|body|ground|check): \[?([a-z][a-z -]+)", path.read_text(encoding="utf-8")):
             assert not is_taken(ink.strip()), f"{path.name}: {ink}"
