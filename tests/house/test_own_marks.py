@@ -1,5 +1,5 @@
-"""What is shown to everybody is nobody's: demo, layouts, shapes' examples, README and handbook carry no service's colours, no
-nation's roundel, no plate that could be issued, and no colour name of a register of paints.
+"""What is shown to everybody is nobody's: demo, layouts, shapes' examples, README and handbook carry no service's
+colours, no nation's roundel, no plate that could be issued, and no colour name of a register of paints.
 """
 
 from __future__ import annotations
