@@ -75,6 +75,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "layouts": (),
     "shapes": (),
     "keys": ("arc",),
+    "colours": (),
     "fonts": (),
     "schema": (),
     "handbook": ("-o", "handbook.html"),
