@@ -1,0 +1,248 @@
+"""One job file on the bench: its text, which is the truth, and what follows from it.
+
+The file may be changed here and in an editor at the same time. A change made here names the version it was made from
+and the value that stood there: it is refused only where that value has become another. Before the file is written it is
+looked at once more; where the editor was quicker, the changes made here are put into what the editor wrote.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+from typing import Any, Literal
+
+from decalgen.bench.history import History, patch_between
+from decalgen.core.errors import DecalgenError, InputError, JobError, Problem
+from decalgen.core.files import write_files
+from decalgen.core.small_files import Wanted, read_small
+from decalgen.core.values import dataclass
+from decalgen.job.edits import EditError, Path, add_value, remove_value, set_value, values
+from decalgen.job.files import MOST_BYTES
+from decalgen.job.loader import job_as_written
+from decalgen.job.model import Job
+from decalgen.job.written import YamlValue
+
+EditKind = Literal["set", "add", "remove"]
+WANTED = Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml"))
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One change of a value: ``was`` is what its maker saw there, None for nothing; ``to`` what is to stand there."""
+
+    do: EditKind
+    at: Path
+    to: YamlValue | None = None
+    was: Any = None
+
+
+class StaleError(DecalgenError):
+    """A value was changed elsewhere meanwhile. ``theirs`` is what stands there now."""
+
+    exit_code = 2
+
+    def __init__(self, edit: Edit, theirs: Any) -> None:
+        name = " ".join(str(part) for part in edit.at)
+        super().__init__(f"'{name}' was changed meanwhile", fix="look at it again, then change it")
+        self.edit, self.theirs = edit, theirs
+
+
+@dataclass(frozen=True)
+class _Read:
+    """What a text reads as: a job, or what is wrong with it."""
+
+    job: Job | None
+    problems: tuple[Problem, ...] = ()
+
+
+class Desk:
+    """A job file while it is worked on. ``version`` counts the texts; ``job`` is the last that could be read."""
+
+    def __init__(self, path: FilePath) -> None:
+        """Raises InputError for a file that cannot be read; a text that is no job has `problems` instead."""
+        self.path = path
+        self.version = 1
+        self.kept = 1
+        """The latest version that is known to be on the disk."""
+        self.history = History()
+        self.text = self.on_disk = job_text(path)
+        self.job: Job | None = None
+        self.job_version = 0
+        self.problems: tuple[Problem, ...] = ()
+        self.unkept: list[Edit] | None = []
+        """The changes since the file was written; None where they are no changes of values (a step taken back)."""
+        self._take(self._as_read(self.text))
+
+    @property
+    def values(self) -> Any:
+        """All values of the text as groups, lists and texts. Raises JobError where it cannot be read."""
+        return values(self.text, self.path.name)
+
+    def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "") -> None:
+        """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
+        another with the same are one step of undo. Raises StaleError, EditError, and DecalgenError, with the fix, for
+        what the readers of job files refuse."""
+        if base != self.version:
+            self._check_stale(edits)
+        text = self.text
+        for one in edits:
+            text = edited(text, one)
+        read = self._not_worse(text)
+        if self.unkept is not None:
+            self.unkept += edits
+        self.history.add(self.text, text, label, key)
+        self._put(text, read)
+
+    def undo(self) -> str:
+        """Takes back the last step; gives its label, '' where there is none."""
+        label = self.history.done[-1].label if self.history.done else ""
+        self._put_whole(self.history.undo(self.text))
+        return label
+
+    def redo(self) -> str:
+        """Does again what was taken back last; gives its label."""
+        label = self.history.undone[-1].label if self.history.undone else ""
+        self._put_whole(self.history.redo(self.text))
+        return label
+
+    def mend(self, line: int, was: str, to: str) -> None:
+        """Puts another text in place of a line, from 1: for a file that cannot be read. Raises EditError where the line
+        is another by now."""
+        lines = self.text.splitlines(keepends=True)
+        if not 1 <= line <= len(lines) or lines[line - 1].rstrip("\r\n") != was:
+            raise EditError("that line was changed meanwhile", fix="look at it again")
+        if "\n" in to or "\r" in to:
+            raise EditError("one line is asked for", fix="put the rest on lines of its own in an editor")
+        end = lines[line - 1][len(lines[line - 1].rstrip("\r\n")) :]
+        lines[line - 1] = to + end
+        text = "".join(lines)
+        self.history.add(self.text, text, f"line {line}")
+        self._put_whole(text)
+
+    def look(self) -> bool:
+        """Whether the file was changed in an editor; if so that is taken over as a step. Raises InputError for a file
+        that is gone."""
+        theirs = job_text(self.path)
+        if theirs == self.on_disk:
+            return False
+        mine = self.text
+        merged = self._merged(self.on_disk, theirs)
+        self.on_disk = theirs
+        self.history.rest()
+        self.history.add(mine, merged, "what your editor changed", outside=True)
+        self._put(merged, self._as_read(merged))
+        if merged == theirs:
+            self._all_kept()
+        return True
+
+    def keep(self) -> None:
+        """Writes the text into the file, if it is not there yet. Raises InputError, OutputError; what the editor
+        changed meanwhile is taken over first."""
+        if self.text == self.on_disk:
+            self._all_kept()
+            return
+        self.look()
+        if self.text != self.on_disk:
+            write_files({self.path: self.text.encode("utf-8")})
+            self.on_disk = self.text
+        self._all_kept()
+
+    def _all_kept(self) -> None:
+        self.kept = self.version
+        self.unkept = []
+
+    def _merged(self, before: str, theirs: str) -> str:
+        """What the editor wrote, with the changes made here since the file was written. Raises StaleError where both
+        changed the same value or place; nothing is lost then: the text here stays."""
+        if self.unkept is None:
+            return beside(before, self.text, theirs)
+        text = theirs
+        for one in self.unkept:
+            there = value_at(values(text, self.path.name), one.at)
+            if there == (None if one.do == "remove" else one.to):
+                continue
+            if there != one.was:
+                raise StaleError(one, there)
+            text = edited(text, one)
+        return text
+
+    def _check_stale(self, edits: Sequence[Edit]) -> None:
+        found = self.values
+        for one in edits:
+            there = value_at(found, one.at)
+            if there != one.was:
+                raise StaleError(one, there)
+
+    def _not_worse(self, text: str) -> _Read:
+        """What a new text reads as. Raises the first problem that it has and the present one lacks."""
+        read = self._as_read(text)
+        known = {one.message for one in self.problems}
+        for one in read.problems:
+            if one.message not in known:
+                raise DecalgenError(one.message, fix=one.fix)
+        return read
+
+    def _put_whole(self, text: str) -> None:
+        """A text that did not come of changes of values."""
+        if text != self.text:
+            self.unkept = None
+            self._put(text, self._as_read(text))
+
+    def _put(self, text: str, read: _Read) -> None:
+        if text == self.text:
+            return
+        self.text = text
+        self.version += 1
+        self._take(read)
+
+    def _take(self, read: _Read) -> None:
+        self.problems = read.problems
+        if read.job is not None:
+            self.job, self.job_version = read.job, self.version
+
+    def _as_read(self, text: str) -> _Read:
+        try:
+            return _Read(job_as_written(text, self.path))
+        except JobError as error:
+            return _Read(None, tuple(error.problems))
+        except InputError as error:
+            # A file it includes is gone.
+            return _Read(None, (Problem(error.message, error.fix, error.place),))
+
+
+def job_text(path: FilePath) -> str:
+    """The whole text of a job file as it lies on the disk. Raises InputError."""
+    try:
+        return read_small(path, MOST_BYTES, WANTED).decode("utf-8")
+    except UnicodeDecodeError:
+        raise InputError(f"'{path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
+
+
+def beside(before: str, mine: str, theirs: str) -> str:
+    """Both changes of a text, where neither touches the other's place. Raises EditError where they do."""
+    one, other = patch_between(before, mine, ""), patch_between(before, theirs, "")
+    first, second = sorted((one, other), key=lambda patch: patch.start)
+    if first.start + len(first.removed) >= second.start:
+        raise EditError("an editor changed the same place", fix="look at both and choose one")
+    return first.forth(second.forth(before))
+
+
+def edited(text: str, edit: Edit) -> str:
+    """A text with one change. Raises EditError, and JobError for a text that cannot be read."""
+    if edit.do == "remove":
+        return remove_value(text, edit.at)
+    if edit.to is None:
+        raise EditError("nothing is given to be put there", fix="remove the key instead")
+    return set_value(text, edit.at, edit.to) if edit.do == "set" else add_value(text, edit.at, edit.to)
+
+
+def value_at(whole: Any, path: Path) -> Any:
+    """The value at a path; None where nothing is."""
+    for part in path:
+        if isinstance(whole, dict):
+            whole = whole.get(part)
+        elif isinstance(whole, list) and isinstance(part, int) and part < len(whole):
+            whole = whole[part]
+        else:
+            return None
+    return whole
