@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from decalgen import __version__
+from decalgen.cli.bench import bench
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
@@ -141,6 +142,7 @@ def cli() -> None:
 
 cli.add_command(new)
 cli.add_command(measure)
+cli.add_command(bench)
 for command in (check, draw, proof, proof_passed, sheet):
     cli.add_command(command)
 

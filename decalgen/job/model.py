@@ -29,7 +29,8 @@ class InkSpec:
     name: str
     kind: InkKind = "process"
     colour: str = "#000000"
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""
     exact: str = ""
     """The colour as written where '#rrggbb' rounds it, such as 'lab(58 52 60)'; empty: it does not."""
     opacity: float | None = None
@@ -47,7 +48,8 @@ class Paint:
     name: str
     colour: str
     finish: Finish = "gloss"
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""
     exact: str = ""
     """The colour as written where '#rrggbb' rounds it."""
 
@@ -100,7 +102,8 @@ class Decal:
     keep_together: bool = False
     """Whether all its pieces lie on one sheet."""
     note: str = ""
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""
     cut_around: tuple[str, ...] = ()
     """Obstacles that the film is cut around, and sides of an outline that it is cut along."""
     split_at: tuple[str, ...] = ()

@@ -63,7 +63,8 @@ class Obstacle:
     outline: Outline
     clearance: float = 0.0
     gap: bool = False
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""
     middle: tuple[Point, ...] = ()
 
 
@@ -86,7 +87,8 @@ class Panel:
     sizes: tuple[tuple[str, Quantity], ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     hand: Literal["left", "right"] | None = None
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""
     surface: Surface | None = None
     sides: tuple[str, ...] = ()
     readings: tuple[tuple[str, Quantity], ...] = ()

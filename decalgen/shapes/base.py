@@ -159,4 +159,5 @@ class Element:
     shape: Shape
     at: At = At()
     never_mirror: bool = False
-    place: Place | None = None
+    place: Place | None = field(default=None, compare=False)
+    """Where the file says so; a line more above it changes nothing."""

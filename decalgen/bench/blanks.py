@@ -1,0 +1,175 @@
+"""A decal as a sentence with blanks: every blank is a value of the file that can be filled in another way."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from decalgen.core import keys
+from decalgen.core.keys import Spec, specs
+from decalgen.core.values import dataclass
+from decalgen.job.edits import Path
+from decalgen.job.entries import DecalEntry, SizeEntry
+from decalgen.job.layouts import load_layout
+from decalgen.job.model import Decal
+from decalgen.job.written import YamlValue, in_brackets
+from decalgen.shapes import registry
+from decalgen.shapes.base import At
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A value that can be filled in. ``shown``: what stands in the file, '' where nothing does and ``default`` holds;
+    ``choices``: the words that may stand there; ``help``: a sentence about it."""
+
+    label: str
+    at: Path
+    shown: str
+    default: str = ""
+    help: str = ""
+    choices: tuple[str, ...] = ()
+    written: bool = True
+    raw: Any = None
+    """What stands in the file, as it is compared."""
+
+
+_SAID = ("layout", "panel", "hands", "width", "height", "at", "copies", "spares", "film", "artwork", "values", "note")
+
+
+def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[str, ...]) -> list[Any]:
+    """The sentence of a decal: texts and blanks in turn. ``group``: its keys and values as they stand in the file;
+    what it leaves out is shown as it is: from its layout, its panel, or the job (``film``)."""
+    path: Path = ("decals", decal.name)
+    name = decal.name
+    layout = f" is drawn from the layout {group['layout']}. It" if isinstance(group.get("layout"), str) else ""
+    comes = {
+        "hands": decal.hands,
+        "width": f"{decal.width.value:.2f} mm",
+        "height": f"{decal.height.value:.2f} mm",
+        "at": at_words(decal.at),
+        "copies": str(decal.copies),
+        "spares": str(decal.spares),
+        "film": film,
+    }
+
+    def blank(key: str, choices: tuple[str, ...] = ()) -> Blank:
+        about = next((s.kind.about for cls in (SizeEntry, DecalEntry) for s in specs(cls) if s.key == key), "")
+        shown = as_text(group.get(key))
+        # Beside an expression stands what it comes to.
+        told = comes.get(key, "") if not shown or (key in ("width", "height") and not is_plain(shown)) else ""
+        return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key))
+
+    said: list[Any] = [f"{name[:1].upper()}{name[1:]}{layout} goes on the ", blank("panel", panels), ", "]
+    said += [blank("hands", ("one", "left", "right", "both")), " hand, " if decal.hands != "both" else " hands, "]
+    said += [blank("width"), " wide and ", blank("height"), " high, at ", blank("at"), ". Print ", blank("copies")]
+    said += [" and ", blank("spares"), f" spare{'' if decal.spares == 1 else 's'}"]
+    said += [" of each hand" if decal.hands == "both" else "", " on ", blank("film", ("white", "clear")), " film."]
+    return said
+
+
+def at_words(at: At) -> str:
+    """Where a decal lies, in a few words: 'bottom + 0.80 mm', 'top left, 1.00 right, 0.50 down'."""
+    if not at.dx and not at.dy:
+        return at.anchor
+    if at.anchor in ("top", "bottom") and not at.dx:
+        return f"{at.anchor} {'+' if at.dy > 0 else '-'} {abs(at.dy):.2f} mm"
+    if at.anchor in ("left", "right") and not at.dy:
+        return f"{at.anchor} {'+' if at.dx > 0 else '-'} {abs(at.dx):.2f} mm"
+    ways = [(at.dx, "right", "left"), (at.dy, "up", "down")]
+    steps = [f"{abs(step):.2f} mm {plus if step > 0 else minus}" for step, plus, minus in ways if step]
+    return f"{at.anchor}, {', '.join(steps)}"
+
+
+def is_plain(text: str) -> bool:
+    """Whether a length is a figure and no expression."""
+    return re.fullmatch(r"[0-9.]+ ?mm", text) is not None
+
+
+def layout_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[Blank]:
+    """What the layout of a decal can be given, its own values where the job gives none."""
+    if not isinstance(group.get("layout"), str):
+        return []
+    layout = load_layout(group["layout"])
+    own = group.get("values") or {}
+    found = []
+    for label, node in layout.values.items():
+        default = getattr(node, "text", "")
+        shown = own.get(label)
+        choices = inks if default in {key.text for key, _ in layout.inks.entries} else ()
+        found.append(
+            Blank(label, ("decals", name, "values", label), as_text(shown), default, "", choices, label in own, shown)
+        )
+    return found
+
+
+def shape_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[dict[str, Any]]:
+    """The shapes of a decal in the order they are painted, each with the values that stand in the file."""
+    found = []
+    artwork = group.get("artwork")
+    for number, item in enumerate(artwork if isinstance(artwork, list) else []):
+        if not (isinstance(item, dict) and len(item) == 1):
+            continue
+        (shape, body), *_ = item.items()
+        path: Path = ("decals", name, "artwork", number, shape)
+        blanks = list(_shape_values(shape, body if isinstance(body, dict) else {}, path, inks))
+        found.append({"shape": shape, "at": list(path), "blanks": blanks})
+    return found
+
+
+def more_blanks(group: dict[str, Any], name: str) -> list[Blank]:
+    """The keys of a decal that the sentence leaves out, those that stand in the file first."""
+    path: Path = ("decals", name)
+    found = [_by_spec(spec, group, path, ()) for cls in (SizeEntry, DecalEntry) for spec in specs(cls)]
+    rest = [one for one in found if (one is not None and one.label not in _SAID) or (one and one.label == "note")]
+    return sorted((one for one in rest if one is not None), key=lambda one: not one.written)
+
+
+def _shape_values(shape: str, body: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Iterator[Blank]:
+    cls = registry.load().get(shape)
+    if cls is None:
+        return
+    for spec in specs(cls):
+        found = _by_spec(spec, body, path, inks)
+        if found is not None and found.written:
+            yield found
+    for key in ("at", "width", "height"):
+        if key in body and isinstance(body[key], str):
+            yield Blank(key, (*path, key), body[key], raw=body[key])
+
+
+def _by_spec(spec: Spec, group: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Blank | None:
+    """The blank of a key; None for what is more than one line."""
+    value = group.get(spec.key)
+    if isinstance(value, dict) or (isinstance(value, list) and any(isinstance(one, dict | list) for one in value)):
+        return None
+    kind = spec.kind
+    choices: tuple[str, ...] = ()
+    if isinstance(kind, keys.Choice):
+        choices = kind.options
+    elif isinstance(kind, keys.Flag):
+        choices = ("yes", "no")
+    elif isinstance(kind, keys.InkName):
+        choices = inks
+    elif isinstance(kind, keys.Block | keys.Elements):
+        return None
+    return Blank(spec.key, (*path, spec.key), as_text(value), "", kind.about, choices, spec.key in group, value)
+
+
+def as_text(value: Any) -> str:
+    """A value of the file in one line, lists and groups in brackets."""
+    if value is None:
+        return ""
+    return value if isinstance(value, str) else in_brackets(value)
+
+
+def typed_value(text: str) -> YamlValue:
+    """What was typed into a blank: a text; or a list or group, where it begins with a bracket. Raises JobError for
+    brackets that cannot be read."""
+    from decalgen.job.edits import values
+
+    text = text.strip()
+    if text[:1] not in ("[", "{"):
+        return text
+    found: YamlValue = values(f"value: {text}\n")["value"]
+    return found

@@ -1,0 +1,215 @@
+// The page: lets the browser in, shows the card and one screen, sends changes, listens for what happens.
+
+import { fill, make } from "./dom.js";
+import * as check from "./check.js";
+import * as draw from "./draw.js";
+import * as measure from "./measure.js";
+
+const SCREENS = { measure, draw, check };
+const card = document.getElementById("card");
+const work = document.getElementById("work");
+const told = document.getElementById("told");
+const tab = (sessionStorage.tab ??= crypto.getRandomValues(new Uint32Array(2)).join("-"));
+const view = { screen: location.hash.slice(1), panel: sessionStorage.panel ?? "", decal: sessionStorage.decal ?? "" };
+let state = null;
+let stream = null;
+let beat = null;
+let sending = Promise.resolve();
+
+async function begin() {
+  if (location.hash.startsWith("#k=")) {
+    const token = location.hash.slice(3);
+    history.replaceState(null, "", "/");
+    view.screen = "";
+    await fetch("/enter", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ token }) });
+  }
+  await load();
+  listen();
+  await offer();
+}
+
+/** Asks for what the screen needs, and shows it. */
+async function load() {
+  let answer;
+  try {
+    answer = await fetch(`/state?${new URLSearchParams({ ...view, tab })}`);
+  } catch {
+    return gone();
+  }
+  if (answer.status === 401) {
+    fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
+    return;
+  }
+  take(await answer.json());
+}
+
+function take(found) {
+  if (state && found.version < state.version) return;
+  const screen = state?.shown;
+  state = found;
+  document.title = `${found.title} · decalgen`;
+  view.screen = found.shown;
+  if (location.hash.slice(1) !== found.shown) history.replaceState(null, "", `#${found.shown}`);
+  showCard();
+  showScreen(screen !== found.shown);
+}
+
+function showCard() {
+  const steps = state.steps.map((one) =>
+    make("li", {}, make("button", {
+      class: `step${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
+    }, make("b", {}, one.name), make("span", {}, one.words))));
+  const kept = state.trouble ? `not kept: ${state.trouble}` : state.kept === state.version ? "all kept" : "being kept ...";
+  fill(card,
+    make("p", { class: "job" }, make("b", {}, state.title), make("span", {}, state.scale)),
+    make("nav", { "aria-label": "Steps" }, make("ol", {}, steps)),
+    make("div", { class: "undo" },
+      make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
+      make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
+    make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
+}
+
+function showScreen(fresh) {
+  const focused = document.activeElement?.dataset?.key;
+  const at = { ask: act, go, view, version: state.version };
+  const step = state.steps.find((one) => one.key === state.shown);
+  const title = make("h1", { tabindex: "-1" }, step.name);
+  const body = make("div", {});
+  fill(work,
+    state.problems.slice(0, 1).map((one) => mistake(one)),
+    make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
+  SCREENS[state.shown].show(body, state.screen, at);
+  if (fresh) title.focus();
+  else if (focused) work.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+}
+
+/** A mistake that keeps the file from being read: its line, and a way to mend it here. */
+function mistake(one) {
+  const box = make("section", { class: "mistake", "aria-label": "Mistake in the file" },
+    make("p", {}, make("b", { class: "error" }, one.line ? `Line ${one.line}: ` : ""), one.message),
+    one.fix && make("p", { class: "quiet" }, one.fix));
+  if (one.line && one.text.trim()) {
+    const line = make("input", { value: one.text, "aria-label": `Line ${one.line} of the file`, "data-key": "mend", spellcheck: "false" });
+    box.append(make("div", { class: "fixing" }, line,
+      make("button", { class: "main", onclick: () => act("/line", { line: one.line, was: one.text, to: line.value }) }, "Put this line in")));
+  }
+  return box;
+}
+
+/** Another screen, panel or decal. */
+function go(where) {
+  Object.assign(view, where);
+  sessionStorage.panel = view.panel;
+  sessionStorage.decal = view.decal;
+  return load();
+}
+
+/** Sends a change and shows what came of it. Gives null, or what was wrong with it. */
+function act(path, body = {}) {
+  const sent = sending.then(() => send(path, { base: state.version, ...body, view }));
+  sending = sent.catch(() => null);
+  return sent;
+}
+
+async function send(path, body) {
+  // What is not confirmed yet outlives the server and the tab.
+  if (body.edits) sessionStorage.unsent = JSON.stringify({ path, body });
+  let answer;
+  try {
+    answer = await fetch(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+  } catch {
+    gone();
+    return { message: "decalgen is not running any more", fix: "start `decalgen bench` again; nothing is lost" };
+  }
+  delete sessionStorage.unsent;
+  const found = await answer.json();
+  if (answer.ok) {
+    take(found);
+    return null;
+  }
+  if (answer.status === 409) found.fix = `it is '${found.theirs}' now; yours was '${found.mine}'. ${found.fix}`;
+  return found;
+}
+
+/** A change that a server took with it into its end: offered again. */
+async function offer() {
+  const unsent = sessionStorage.unsent && JSON.parse(sessionStorage.unsent);
+  if (!unsent || !state) return;
+  delete sessionStorage.unsent;
+  const wrong = await act(unsent.path, { ...unsent.body, base: state.version });
+  say(wrong ? `Your last change could not be made: ${wrong.message}` : "Your last change was still open; it is made now.");
+}
+
+function gone() {
+  say("decalgen is not running any more. Start decalgen bench again: nothing is lost.", true);
+}
+
+let silence = 0;
+export function say(words, stay = false) {
+  told.textContent = words;
+  clearTimeout(silence);
+  if (!stay) silence = setTimeout(() => (told.textContent = ""), 6000);
+}
+
+/** Whether something is being typed that a new picture would take away. */
+function typing() {
+  const at = document.activeElement;
+  return at?.matches?.("input") && work.contains(at) && at.value !== (at.dataset.was ?? "");
+}
+
+function hear(message) {
+  const what = JSON.parse(message.data);
+  if (!state) return;
+  if (what.kept) {
+    state.kept = what.kept;
+    state.trouble = "";
+  }
+  if (what.trouble) state.trouble = what.trouble;
+  if (what.by) say(`Taken over: what ${what.by} changed.`);
+  const news = what.version > state.version || what.findings || what.by;
+  if (news && !typing()) load();
+  else showCard();
+}
+
+/** Only a tab that is seen holds a stream: a browser keeps no more than six to one server. */
+function listen() {
+  stream?.close();
+  clearInterval(beat);
+  if (document.hidden) return;
+  stream = new EventSource("/events");
+  stream.onmessage = hear;
+  stream.onerror = () => {
+    clearInterval(beat);
+    beat = setInterval(async () => {
+      try {
+        if ((await fetch("/state?" + new URLSearchParams({ ...view, tab }))).ok && stream.readyState === EventSource.CLOSED) listen();
+      } catch {
+        gone();
+      }
+    }, 1000);
+  };
+  stream.onopen = () => {
+    clearInterval(beat);
+    if (told.textContent.startsWith("decalgen is not running")) told.textContent = "";
+  };
+}
+
+document.addEventListener("visibilitychange", () => {
+  listen();
+  if (!document.hidden && state) load();
+});
+addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
+addEventListener("hashchange", () => {
+  const screen = location.hash.slice(1);
+  if (SCREENS[screen] && screen !== state?.shown) go({ screen });
+});
+addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && !typing()) {
+    event.preventDefault();
+    act(event.shiftKey ? "/redo" : "/undo");
+  }
+  const step = !event.ctrlKey && !event.altKey && !event.target.matches?.("input, select") && state?.steps[Number(event.key) - 1];
+  if (step) go({ screen: step.key });
+});
+
+begin();

@@ -1,0 +1,90 @@
+// Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a cable types too.
+
+import { fill, make } from "./dom.js";
+import { drawing } from "./panel.js";
+
+const capital = (word) => word[0].toUpperCase() + word.slice(1);
+const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+
+export function show(root, screen, page) {
+  const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => ({ ...slot, panel })));
+  if (!slots.length) {
+    fill(root, make("p", {}, "There is no panel with readings in this file."));
+    return;
+  }
+  const wanted = sessionStorage.asking && JSON.parse(sessionStorage.asking);
+  let number = slots.findIndex((one) => same(one.at, wanted));
+  if (number < 0) number = Math.max(0, slots.findIndex((one) => same(one.at, screen.ask)));
+  const left = make("div", {});
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))))))));
+
+  function turn(to) {
+    const next = slots[(to + slots.length) % slots.length];
+    sessionStorage.asking = JSON.stringify(next.at);
+    show(root, screen, page);
+    root.querySelector(".boxes input")?.focus();
+  }
+
+  const slot = slots[number];
+  const panel = slot.panel;
+  const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" });
+  const readings = [...slot.readings, "", "", ""].slice(0, Math.max(3, slot.readings.length));
+  const boxes = readings.map((text, n) => {
+    const box = make("input", {
+      value: text, "data-was": text, "data-key": `reading ${n}`, inputmode: "decimal", autocomplete: "off", spellcheck: "false",
+      "aria-describedby": "wrong about",
+    });
+    return make("label", {}, make("span", {}, n ? `again, ${["", "2nd", "3rd"][n] ?? `${n + 1}th`}` : `${slot.unit}`), box);
+  });
+  const inputs = boxes.map((one) => one.querySelector("input"));
+
+  async function keep(step) {
+    const typed = inputs.map((one) => one.value.trim()).filter(Boolean).join("  ");
+    const before = slot.readings.filter(Boolean).join("  ");
+    if (typed !== before && typed) {
+      const failed = await page.ask("/edit", {
+        label: `${slot.name} of ${panel.name}`, edits: [{ do: "reading", at: slot.at, to: typed, was: slot.raw }],
+      });
+      if (failed) {
+        wrong.textContent = failed.fix ? `${failed.message}: ${failed.fix}` : failed.message;
+        inputs.forEach((one) => one.setAttribute("aria-invalid", "true"));
+        return;
+      }
+    }
+    sessionStorage.asking = JSON.stringify(slots[(number + step + slots.length) % slots.length].at);
+    await page.go({});
+    document.querySelector(".boxes input")?.focus();
+  }
+
+  const form = make("form", {
+    class: "boxes", onsubmit: (event) => { event.preventDefault(); keep(1); },
+    onkeydown: (event) => {
+      if (event.key === "ArrowUp") { event.preventDefault(); turn(number - 1); }
+      if (event.key === "ArrowDown") { event.preventDefault(); turn(number + 1); }
+      if (event.key === "?" && !event.target.value) { event.preventDefault(); turn(number + 1); }
+    },
+  }, boxes);
+
+  fill(left,
+    panel.picture && make("div", { class: "drawing" }, drawing(panel.picture, [], "var(--paper)", `The panel ${panel.name}, flat`)),
+    make("h2", { class: "question" }, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
+    make("p", { class: "quiet", id: "about" }, slot.about),
+    form, wrong,
+    make("p", {}, make("button", { class: "main", "data-key": "keep", onclick: () => keep(1) }, "Keep, and on")),
+    panel.sizes && make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), "."),
+    make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
+}
+
+function table(screen, asked, pick) {
+  const body = make("tbody", {});
+  for (const panel of screen.panels) {
+    body.append(make("tr", { class: "panel" }, make("th", { colspan: 2, scope: "rowgroup" }, panel.name)));
+    for (const slot of panel.slots) {
+      const now = same(slot.at, asked?.at);
+      body.append(make("tr", {}, make("td", { colspan: 2 },
+        make("button", { class: `row${slot.open ? " todo" : ""}`, "aria-current": now && "true", onclick: () => pick(slot) },
+          slot.of ? `${slot.of}: ${slot.name}` : slot.name, make("i", {}, slot.open ? "? to measure" : slot.shown)))));
+    }
+  }
+  return make("table", {}, body);
+}

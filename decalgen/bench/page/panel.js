@@ -1,0 +1,46 @@
+// A panel with its decals, drawn from whole micrometres, y up.
+
+import { make, path } from "./dom.js";
+
+/** The box round a panel with room for figures, in µm; y is turned over. */
+export function frame(panel, room = 0.06) {
+  const [x0, y0, x1, y1] = panel.box;
+  const pad = room * Math.max(x1 - x0, y1 - y0);
+  return { x: x0 - pad, y: -y1 - pad, w: x1 - x0 + 2 * pad, h: y1 - y0 + 2 * pad };
+}
+
+/** What a decal is made of, from the film up. */
+export function piece(decal) {
+  const parts = [path(decal.cut, { class: decal.film === "white" ? "film" : "clear", "fill-rule": "evenodd" })];
+  if (decal.backing) parts.push(path(decal.backing, { class: "film", "fill-rule": "evenodd" }));
+  for (const ink of decal.inks) parts.push(path(ink.d, { fill: ink.colour, "fill-rule": "evenodd" }));
+  parts.push(path(decal.slits, { class: "slit" }), path(decal.cut, { class: "cut" }));
+  return parts;
+}
+
+/** The length of the scale bar of a panel's drawing, mm. */
+export const barLength = (panel) => (panel.box[2] - panel.box[0] > 40000 ? 10 : 5);
+
+/** A bar below the panel, in its own scale. */
+function scaleBar(panel) {
+  const [x0, y0, x1] = panel.box;
+  const tick = Math.round((x1 - x0) * 0.012);
+  return make("path", { class: "bar", d: `M${x0} ${y0 - tick}v${-tick}h${barLength(panel) * 1000}v${tick}` });
+}
+
+/** A drawing of a panel. `make_piece(decal, parts)` gives the element of each decal. */
+export function drawing(panel, decals, paint, words, makePiece = null, room = 0.06) {
+  const at = frame(panel, room);
+  const turned = make("g", { transform: "scale(1,-1)" });
+  turned.append(path(panel.outline, { class: "outline", fill: paint, "fill-rule": "evenodd" }));
+  for (const one of panel.obstacles) turned.append(path(one.d, { class: "obstacle" }));
+  for (const decal of decals) {
+    if (decal.wrong) continue;
+    const parts = piece(decal);
+    const group = makePiece ? makePiece(decal, parts) : make("g", {}, parts);
+    group.setAttribute("transform", `translate(${decal.at[0]} ${decal.at[1]})`);
+    turned.append(group);
+  }
+  if (makePiece) turned.append(scaleBar(panel));
+  return make("svg", { viewBox: `${at.x} ${at.y} ${at.w} ${at.h}`, role: makePiece ? "group" : "img", "aria-label": words }, turned);
+}

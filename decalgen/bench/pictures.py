@@ -1,0 +1,119 @@
+"""Outlines as the page draws them: path data in whole micrometres, y up; the page turns them over. Pure but for what
+it keeps: a decal's artwork is drawn once for what it depends on, and places in the file are no part of that."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from decalgen.artwork.backing import backings
+from decalgen.artwork.build import Artwork, build_all
+from decalgen.artwork.on_panel import on_panel
+from decalgen.core.errors import DecalgenError
+from decalgen.job.model import Decal, Hand, Job
+from decalgen.panels.base import Panel
+from decalgen.shapes.base import At, Box
+
+MOST_KEPT = 400
+UNIT = 1000
+"""Steps to the millimetre."""
+
+
+def path_data(area: Polygon | MultiPolygon) -> str:
+    """The rings of an area as SVG path data: whole micrometres, each point from the one before."""
+    parts = area.geoms if isinstance(area, MultiPolygon) else (area,)
+    return "".join(
+        ring_data(ring.coords) for one in parts for ring in (one.exterior, *one.interiors) if not one.is_empty
+    )
+
+
+def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
+    """A line of points as path data."""
+    spots = [(round(x * UNIT), round(y * UNIT)) for x, y, *_ in points]
+    if closed and len(spots) > 1 and spots[0] == spots[-1]:
+        spots.pop()
+    found = []
+    at = (0, 0)
+    for n, (x, y) in enumerate(spots):
+        step = (x, y) if n == 0 else (x - at[0], y - at[1])
+        if n and step == (0, 0):
+            continue
+        found.append(f"{'M' if n == 0 else 'l'}{step[0]} {step[1]}")
+        at = (x, y)
+    return "".join(found) + ("z" if closed else "")
+
+
+class Drawings:
+    """The artworks that were drawn last, by what they depend on."""
+
+    def __init__(self) -> None:
+        self.drawn = 0
+        self._kept: OrderedDict[Any, tuple[Artwork, ...]] = OrderedDict()
+
+    def parts(self, job: Job, decal: Decal, hand: Hand | None) -> tuple[Artwork, ...]:
+        """A decal's artwork for one hand, its sections. Raises DecalgenError for what cannot be drawn."""
+        key = _depends(job, decal, hand)
+        found = self._kept.get(key)
+        if found is None:
+            self.drawn += 1
+            found = self._kept[key] = build_all(job, decal, hand)
+            if len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+        else:
+            self._kept.move_to_end(key)
+        # What was drawn may lie elsewhere by now.
+        return tuple(replace(art, decal=decal) for art in found)
+
+
+def _depends(job: Job, decal: Decal, hand: Hand | None) -> Any:
+    """All that a decal's artwork depends on. Where it lies counts only if the panel takes something out of it."""
+    panel = job.panel(decal.panel)
+    cut_by_panel = decal.taken_out or decal.is_slit or decal.as_seen or decal.cut.kind == "panel"
+    where: Any = panel if cut_by_panel else panel.hand
+    still = decal if cut_by_panel else replace(decal, at=At(), name="", panel="", note="", copies=1, spares=0, pins=())
+    return still, where, job.inks, job.film, hand
+
+
+def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None) -> dict[str, Any]:
+    """One hand of a decal for the page: paths by ink from the bottom up, in the decal's own coordinates, and where they
+    lie on the panel; or why it cannot be drawn."""
+    panel, at = on_panel(job, decal, hand)
+    found: dict[str, Any] = {"name": decal.name, "hand": hand or "", "panel": decal.panel}
+    try:
+        parts = drawings.parts(job, decal, hand)
+    except DecalgenError as error:
+        return found | {"wrong": error.message, "fix": error.fix}
+    first = parts[0]
+    x, y = at.corner(Box(first.width, first.height), Box(panel.width.value, panel.height.value))
+    under = [backing for art in parts for backing in backings(art)]
+    return found | {
+        "at": [round(x * UNIT), round(y * UNIT)],
+        "size": [round(first.width * UNIT), round(first.height * UNIT)],
+        "film": first.film,
+        "cut": "".join(path_data(art.cut_polygon) for art in parts),
+        "backing": "".join(path_data(backing.cut_polygon) for backing in under),
+        "slits": "".join(ring_data(slit, closed=False) for art in parts for slit in art.slits),
+        "inks": [
+            {"ink": inked.ink, "colour": art.colour(inked.ink), "d": path_data(inked.region)}
+            for art in parts
+            for inked in art.shown
+        ],
+    }
+
+
+def panel_data(panel: Panel) -> dict[str, Any]:
+    """A panel for the page: its outline and what is on it."""
+    x0, y0, x1, y1 = panel.outline.polygon.bounds
+    return {
+        "name": panel.name,
+        "kind": panel.kind,
+        "box": [round(value * UNIT) for value in (x0, y0, x1, y1)],
+        "outline": path_data(panel.outline.polygon),
+        "obstacles": [
+            {"name": one.name, "gap": one.gap, "d": path_data(one.outline.polygon)} for one in panel.obstacles
+        ],
+    }

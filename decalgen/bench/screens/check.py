@@ -1,0 +1,53 @@
+"""Check: everything that can be found before film is spent, errors first, each with where it is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from decalgen.bench.desk import Desk
+from decalgen.bench.standing import Standing, counted
+from decalgen.core.errors import Finding
+
+NAME = "Check"
+ABOUT = "what to correct before film is spent"
+
+
+def standing(desk: Desk, findings: tuple[Finding, ...] | None) -> Standing:
+    """How many errors there are; a file that cannot be read is the first of them."""
+    if desk.problems:
+        return Standing(False, f"{counted(len(desk.problems), 'mistake')} in the file")
+    if findings is None:
+        return Standing(False, "looking ...")
+    count = [sum(one.severity == severity for one in findings) for severity in ("error", "warning")]
+    if count[0]:
+        return Standing(False, f"{count[0]} to correct")
+    return Standing(True, f"no errors, {counted(count[1], 'warning')}" if count[1] else "nothing to correct")
+
+
+def state(desk: Desk, findings: tuple[Finding, ...] | None, version: int) -> dict[str, Any]:
+    """The findings, as words that the commands use too. ``version``: the text they are of."""
+    if findings is None:
+        return {"opening": "Looking at every decal ...", "findings": [], "of": version}
+    rows = [finding_data(desk, one) for one in findings]
+    counts = [(sum(one.severity == word for one in findings), word) for word in ("error", "warning", "note")]
+    said = ", ".join(counted(count, word) for count, word in counts if count)
+    opening = f"{said[:1].upper()}{said[1:]}." if said else "Nothing to correct."
+    if version != desk.version:
+        opening += " As of a moment ago."
+    return {"opening": opening, "findings": rows, "of": version}
+
+
+def finding_data(desk: Desk, one: Finding) -> dict[str, Any]:
+    """A finding for the page, with the decal it is about, if it is one."""
+    decals = {decal.name: decal.panel for decal in desk.job.decals} if desk.job else {}
+    name = next((name for name in decals if one.subject == name or one.subject.startswith(f"{name},")), "")
+    return {
+        "severity": one.severity,
+        "subject": one.subject,
+        "message": one.message,
+        "fix": one.fix,
+        "decal": name,
+        "panel": decals.get(name, ""),
+        "line": one.place.line if one.place else 0,
+        "areas": [list(area) for area in one.areas],
+    }

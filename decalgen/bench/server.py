@@ -1,0 +1,233 @@
+"""The routes of the page: what it asks for, and the answers, as JSON and as a stream of events."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from contextlib import asynccontextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from decalgen.bench.desk import StaleError
+from decalgen.bench.guard import ASGIApp, Guard, Keys
+from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
+from decalgen.core.errors import DecalgenError
+
+PARTS = Path(__file__).with_name("page")
+KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
+PUBLIC = ("/", "/app/", "/enter", "/knock")
+LOOK_SECONDS = 0.1
+BEAT_SECONDS = 15.0
+"""A stream says something at least so often, so that a dead one is noticed."""
+MOST_WAITING = 200
+Answers = Callable[[Request], Awaitable[Response]]
+
+
+def page_app(place: Workplace, keys: Keys, port: int, ended: asyncio.Event | None = None) -> ASGIApp:
+    """The whole server for one job, guard and all. ``ended``: set when the last tab has gone."""
+    routes = _Routes(place, keys, ended or asyncio.Event())
+    app = Starlette(
+        routes=[
+            Route("/", routes.shell),
+            Route("/app/{name}", routes.part),
+            Route("/enter", routes.enter, methods=["POST"]),
+            Route("/knock", routes.knock, methods=["POST"]),
+            Route("/state", routes.state),
+            Route("/events", routes.events),
+            Route("/edit", routes.edit, methods=["POST"]),
+            Route("/move", routes.move, methods=["POST"]),
+            Route("/undo", routes.undo, methods=["POST"]),
+            Route("/redo", routes.redo, methods=["POST"]),
+            Route("/line", routes.line, methods=["POST"]),
+            Route("/leaving", routes.leaving, methods=["POST"]),
+        ],
+        lifespan=routes.life,
+    )
+    return Guard(app, keys, port, PUBLIC)
+
+
+class _Routes:
+    def __init__(self, place: Workplace, keys: Keys, ended: asyncio.Event) -> None:
+        self.place, self.keys, self.ended = place, keys, ended
+        self.quiet: asyncio.Task[None] | None = None
+        self.stopping = asyncio.Event()
+
+    @asynccontextmanager
+    async def life(self, _: Starlette) -> AsyncIterator[None]:
+        """Looks at the file while the server runs."""
+        task = asyncio.create_task(self._watch())
+        self._check_soon(0.0)
+        yield
+        self.stopping.set()
+        task.cancel()
+        for one in (task, self.quiet):
+            if one is not None:
+                one.cancel()
+                with suppress(asyncio.CancelledError):
+                    await one
+
+    async def shell(self, _: Request) -> Response:
+        """The empty page."""
+        return _file("index.html")
+
+    async def part(self, request: Request) -> Response:
+        """A script, the style or the font: only names of the package."""
+        name = request.path_params["name"]
+        return _file(name) if name in _names() else Response("there is no such part", 404)
+
+    async def enter(self, request: Request) -> Response:
+        """A token for a cookie."""
+        asked = await _asked(request)
+        if not self.keys.spend(str(asked.get("token", ""))):
+            return JSONResponse({"message": "this address was used already; start `decalgen bench` again"}, 403)
+        answer = JSONResponse({})
+        answer.set_cookie(self.keys.cookie_name, self.keys.cookie, httponly=True, samesite="strict", path="/")
+        return answer
+
+    async def knock(self, request: Request) -> Response:
+        """A token for a second start on this machine."""
+        asked = await _asked(request)
+        if not self.keys.opens(str(asked.get("door", ""))):
+            return Response("no", 403)
+        return JSONResponse({"token": self.keys.token()})
+
+    async def state(self, request: Request) -> Response:
+        """What a screen needs."""
+        view = dict(request.query_params)
+        self.place.tabs.add(view.get("tab", "")[:40])
+        return JSONResponse(self.place.state(view.get("screen", ""), view))
+
+    async def edit(self, request: Request) -> Response:
+        """Changes of values."""
+        return await self._changed(request, self.place.change)
+
+    async def move(self, request: Request) -> Response:
+        """A decal laid elsewhere."""
+        return await self._changed(request, self.place.move)
+
+    async def undo(self, request: Request) -> Response:
+        """The last step taken back."""
+        return await self._changed(request, lambda _: _ignore(self.place.desk.undo()))
+
+    async def redo(self, request: Request) -> Response:
+        """The step taken back last, done again."""
+        return await self._changed(request, lambda _: _ignore(self.place.desk.redo()))
+
+    async def line(self, request: Request) -> Response:
+        """One line of a file that cannot be read."""
+
+        def mend(asked: Mapping[str, Any]) -> None:
+            self.place.desk.mend(int(asked.get("line", 0)), str(asked.get("was", "")), str(asked.get("to", "")))
+
+        return await self._changed(request, mend)
+
+    async def leaving(self, request: Request) -> Response:
+        """A tab that is closed or loaded anew."""
+        asked = await _asked(request)
+        self.place.tabs.discard(str(asked.get("tab", ""))[:40])
+        if not self.place.tabs:
+            self.ended.set()
+        return JSONResponse({})
+
+    async def events(self, _: Request) -> Response:
+        """What happens, as it happens."""
+        queue: asyncio.Queue[dict[str, Any]] = asyncio.Queue(MOST_WAITING)
+        self.place.listeners.add(queue)
+
+        async def stream() -> AsyncIterator[str]:
+            try:
+                yield _event({"version": self.place.desk.version, "kept": self.place.desk.kept})
+                while not self.stopping.is_set():
+                    try:
+                        yield _event(await asyncio.wait_for(queue.get(), BEAT_SECONDS))
+                    except TimeoutError:
+                        yield ": still here\n\n"
+            finally:
+                self.place.listeners.discard(queue)
+
+        return StreamingResponse(stream(), media_type="text/event-stream")
+
+    async def _changed(self, request: Request, change: Callable[[Mapping[str, Any]], None]) -> Response:
+        asked = await _asked(request)
+        try:
+            change(asked)
+        except StaleError as error:
+            return JSONResponse(stale_words(error) | {"version": self.place.desk.version}, 409)
+        except DecalgenError as error:
+            found = {"message": error.message, "fix": error.fix, "version": self.place.desk.version}
+            return JSONResponse(found, 422)
+        self.place.tell(version=self.place.desk.version)
+        view = asked.get("view")
+        view = {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}
+        answer = JSONResponse(self.place.state(view.get("screen", ""), view))
+        # The picture first; the file follows.
+        asyncio.get_running_loop().create_task(self.place.keep())
+        self._check_soon(QUIET_SECONDS)
+        return answer
+
+    def _check_soon(self, seconds: float) -> None:
+        """Checks the decals once nothing was changed for so long."""
+
+        async def later() -> None:
+            await asyncio.sleep(seconds)
+            await self.place.examine()
+
+        if self.quiet is not None and not self.quiet.done():
+            self.quiet.cancel()
+        self.quiet = asyncio.get_running_loop().create_task(later())
+
+    async def _watch(self) -> None:
+        """Looks for what an editor writes: only once the file stood still for two looks, as editors empty and refill
+        it."""
+        path = self.place.desk.path
+        before = seen = _signature(path)
+        while True:
+            await asyncio.sleep(LOOK_SECONDS)
+            now = _signature(path)
+            if now == seen != before:
+                before = seen
+                version = self.place.desk.version
+                self.place.look()
+                if self.place.desk.version != version:
+                    self._check_soon(QUIET_SECONDS)
+            seen = now
+
+
+def _signature(path: Path) -> tuple[int, int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino
+
+
+def _ignore(_: object) -> None:
+    return None
+
+
+async def _asked(request: Request) -> Mapping[str, Any]:
+    try:
+        found = json.loads(await request.body())
+    except (ValueError, UnicodeDecodeError, RecursionError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _event(what: dict[str, Any]) -> str:
+    return f"data: {json.dumps(what)}\n\n"
+
+
+def _names() -> set[str]:
+    return {path.name for path in PARTS.iterdir() if path.suffix in KINDS}
+
+
+def _file(name: str) -> Response:
+    path = PARTS / name
+    kind = KINDS[path.suffix]
+    return Response(path.read_bytes(), media_type=kind)

@@ -1,0 +1,178 @@
+"""What the server holds while the page is open: the desk, what was drawn and found, and who listens."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Mapping
+from contextlib import suppress
+from typing import Any
+
+from decalgen.bench.blanks import typed_value
+from decalgen.bench.desk import Desk, Edit, StaleError, value_at
+from decalgen.bench.pictures import Drawings
+from decalgen.bench.registry import STEPS
+from decalgen.bench.screens import check, draw, measure
+from decalgen.bench.standing import Standing
+from decalgen.commands.readings_typed import typed_reading
+from decalgen.core.errors import DecalgenError, Finding, Problem
+from decalgen.job.edits import EditError, Path
+
+QUIET_SECONDS = 0.4
+"""So long after the last change the decals are checked: never in the way of typing."""
+
+
+class Workplace:
+    """One job file on the page. Everything here runs in the server's one thread, but for the checks and the writing."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.drawings = Drawings()
+        self.findings: tuple[Finding, ...] | None = None
+        self.findings_of = 0
+        self.trouble = ""
+        """Why the text cannot be kept in the file just now."""
+        self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
+        self.tabs: set[str] = set()
+
+    def state(self, screen: str, view: Mapping[str, str]) -> dict[str, Any]:
+        """What a screen needs, and the card beside it."""
+        desk = self.desk
+        job = desk.job
+        shown = screen if screen in STEPS else next(iter(STEPS))
+        found = {
+            "version": desk.version,
+            "kept": desk.kept,
+            "trouble": self.trouble,
+            "file": desk.path.name,
+            "title": job.title if job else desk.path.stem,
+            "scale": job.scale if job else "",
+            "steps": [
+                {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
+                for key, step in STEPS.items()
+                for at in (self._standing(key),)
+            ],
+            "undo": desk.history.done[-1].label if desk.history.done else "",
+            "redo": desk.history.undone[-1].label if desk.history.undone else "",
+            "problems": [_problem(one) for one in desk.problems],
+            "shown": shown,
+        }
+        return found | {"screen": self._screen(shown, view)}
+
+    def _standing(self, key: str) -> Standing:
+        return check.standing(self.desk, self.findings) if key == "check" else _simple(key).standing(self.desk)
+
+    def _screen(self, key: str, view: Mapping[str, str]) -> dict[str, Any]:
+        if key == "measure":
+            return measure.state(self.desk)
+        if key == "draw":
+            return draw.state(self.desk, self.drawings, view.get("panel", ""), view.get("decal", ""))
+        return check.state(self.desk, self.findings, self.findings_of)
+
+    def change(self, asked: Mapping[str, Any]) -> None:
+        """Makes the changes that the page asks for. Raises what `Desk.edit` raises, and EditError for what is no
+        change."""
+        try:
+            base, label = int(asked["base"]), str(asked["label"])[:120]
+            edits = [self._edit(one) for one in asked["edits"]]
+        except (KeyError, TypeError, ValueError, AttributeError):
+            raise EditError("that is no change", fix="load the page again") from None
+        self.desk.edit(base, edits, label, str(asked.get("key", ""))[:200])
+
+    def _edit(self, one: Mapping[str, Any]) -> Edit:
+        at = _path(one["at"])
+        do = str(one["do"])
+        if do == "remove":
+            return Edit("remove", at, None, one.get("was"))
+        typed = str(one["to"])
+        if do == "reading":
+            slot = next((s for s in measure.slots(self.desk) if s.path == at), None)
+            to: Any = typed_reading(typed, angle=bool(slot and slot.angle))
+        else:
+            to = typed_value(typed)
+        there = value_at(self.desk.values, at)
+        return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
+
+    def move(self, asked: Mapping[str, Any]) -> None:
+        """Lays a decal elsewhere. Raises as `change`."""
+        try:
+            base, name, hand = int(asked["base"]), str(asked["decal"]), str(asked["hand"])
+            dx, dy = float(asked["dx"]), float(asked["dy"])
+        except (KeyError, TypeError, ValueError):
+            raise EditError("that is no move", fix="load the page again") from None
+        edits = draw.moved(self.desk, name, hand, dx, dy)
+        self.desk.edit(base, edits, f"place of {name}", str(asked.get("key", ""))[:200])
+
+    def tell(self, **what: Any) -> None:
+        """Says something to every page that listens."""
+        for one in tuple(self.listeners):
+            with suppress(asyncio.QueueFull):
+                one.put_nowait(what)
+
+    async def keep(self) -> None:
+        """Writes the file, and says so once it is on the disk; says why where it is not."""
+        try:
+            self.desk.keep()
+            self.trouble = ""
+            self.tell(kept=self.desk.kept, version=self.desk.version)
+        except StaleError as error:
+            self.trouble = f"{error.message}: your editor wrote '{error.theirs}'"
+            self.tell(trouble=self.trouble, version=self.desk.version)
+        except DecalgenError as error:
+            self.trouble = error.message
+            self.tell(trouble=self.trouble, version=self.desk.version)
+
+    def look(self) -> None:
+        """Takes over what an editor wrote."""
+        try:
+            changed = self.desk.look()
+        except DecalgenError as error:
+            changed = False
+            if self.trouble != error.message:
+                self.trouble = error.message
+                self.tell(trouble=self.trouble, version=self.desk.version)
+        if changed:
+            self.trouble = ""
+            self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor")
+
+    async def examine(self) -> None:
+        """Checks every decal of the present text, beside the typing."""
+        job, version = self.desk.job, self.desk.version
+        if job is None or self.findings_of == version:
+            return
+        from decalgen.commands.inputs import printer_of
+        from decalgen.commands.options import Options
+        from decalgen.preflight import examine
+
+        def found() -> tuple[Finding, ...]:
+            return examine((job,), printer_of(Options())).findings
+
+        try:
+            findings = await asyncio.to_thread(found)
+        except DecalgenError as error:
+            findings = (Finding("error", "cannot-check", job.name, error.message, error.fix, error.place),)
+        if version == self.desk.version:
+            self.findings, self.findings_of = (*job.notes, *findings), version
+            self.tell(findings=version, version=version)
+
+
+def _simple(key: str) -> Any:
+    return STEPS[key]
+
+
+def _path(parts: Any) -> Path:
+    if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
+        raise EditError("that is no place in the file", fix="load the page again")
+    return tuple(parts)
+
+
+def _problem(one: Problem) -> dict[str, Any]:
+    place = one.place
+    found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1}
+    if place is not None:
+        found |= {"line": place.line, "column": place.column, "text": place.text, "length": place.length}
+    return found
+
+
+def stale_words(error: StaleError) -> dict[str, Any]:
+    """Both sides of a change that was made twice."""
+    return {"message": error.message, "fix": error.fix, "mine": error.edit.to, "theirs": error.theirs}

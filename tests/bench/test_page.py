@@ -1,0 +1,218 @@
+"""The page in a real browser, as a restorer uses it: with the mouse, with the keyboard alone, beside an editor."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+sync_api = pytest.importorskip("playwright.sync_api")
+
+pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
+WAIT_MS = 60_000
+"""So long a busy machine may take for what shows at once on a quiet one."""
+
+
+class Opened:
+    """A server of its own process, with its address."""
+
+    def __init__(self, job: Path, data: Path) -> None:
+        words = [sys.executable, "-m", "decalgen", "bench", str(job), "--no-browser", "--stay"]
+        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
+        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment)
+        assert self.process.stdout is not None
+        self.address = self.process.stdout.readline().strip()
+
+    def end(self) -> int:
+        """Ends it as Ctrl-C does; gives its exit code."""
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(60)
+
+
+@pytest.fixture
+def opened(job: Path, tmp_path: Path) -> Iterator[Opened]:
+    server = Opened(job, tmp_path / "data")
+    yield server
+    if server.process.poll() is None:
+        server.end()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[sync_api.Browser]:
+    with sync_api.sync_playwright() as play:
+        options = ["--no-sandbox", "--disable-background-networking"]
+        found = play.chromium.launch(executable_path=shutil.which("chromium"), args=options)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(WAIT_MS)
+    made = context.new_page()
+    wrong: list[str] = []
+    made.on("pageerror", lambda error: wrong.append(str(error)))
+    made.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    made.goto(opened.address)
+    made.get_by_role("heading", name="Measure", level=1).wait_for()
+    yield made
+    context.close()
+    assert not [one for one in wrong if "422" not in one and "409" not in one]
+
+
+def kept(page: sync_api.Page) -> None:
+    page.get_by_text("all kept").wait_for()
+
+
+def go(page: sync_api.Page, step: str) -> None:
+    page.get_by_role("button", name=step).first.click()
+    page.get_by_role("heading", name=step, level=1).wait_for()
+
+
+def test_the_token_leaves_the_address_and_works_once(
+    page: sync_api.Page, opened: Opened, browser: sync_api.Browser
+) -> None:
+    assert "#k=" not in page.url
+    page.reload()
+    page.get_by_role("heading", name="Measure", level=1).wait_for()
+    other = browser.new_context().new_page()
+    other.goto(opened.address)
+    other.get_by_text("Open the address that decalgen printed").wait_for(timeout=WAIT_MS)
+
+
+def test_a_caliper_with_a_cable_types_readings_one_after_another(page: sync_api.Page, job: Path) -> None:
+    page.get_by_label("mm", exact=True).click()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("22.45\r")
+    page.get_by_role("heading", name="Height of the door").wait_for()
+    page.locator("[data-key='reading 0']").wait_for()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("11,7 ± 0,1\r")
+    page.get_by_role("heading", name="Width of the handle").wait_for()
+    kept(page)
+    text = job.read_text(encoding="utf-8")
+    assert "width: 22.45 mm\n" in text and "height: 11.7 mm ± 0.1\n" in text
+
+
+def test_a_wrong_reading_stays_in_its_box_with_the_reason(page: sync_api.Page, job: Path) -> None:
+    before = job.read_bytes()
+    box = page.locator("[data-key='reading 0']")
+    box.fill("22.4.5")
+    box.press("Enter")
+    page.locator("#wrong:not(:empty)").wait_for()
+    assert box.input_value() == "22.4.5" and box.get_attribute("aria-invalid") == "true"
+    assert job.read_bytes() == before
+
+
+def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, job: Path) -> None:
+    before = job.read_text(encoding="utf-8")
+    go(page, "Draw")
+    page.get_by_role("button", name="door roundel,").first.focus()
+    page.keyboard.press("ArrowRight")
+    page.get_by_role("button", name="Undo place of door roundel").wait_for()
+    page.keyboard.press("ArrowRight")
+    page.get_by_text("offset: [2.20 mm").wait_for()
+    kept(page)
+    assert "2.20 mm" in job.read_text(encoding="utf-8")
+    page.keyboard.press("Control+z")
+    page.get_by_role("button", name="Undo nothing done").wait_for()
+    kept(page)
+    assert job.read_text(encoding="utf-8") == before
+
+
+def test_a_decal_is_dragged_and_both_hands_follow(page: sync_api.Page, job: Path) -> None:
+    go(page, "Draw")
+    piece = page.get_by_role("button", name="door band,").first
+    box = piece.bounding_box()
+    assert box is not None
+    right = page.locator(".small svg").inner_html()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2 - 30, steps=5)
+    page.mouse.up()
+    page.get_by_role("button", name="Undo place of door band").wait_for()
+    kept(page)
+    assert page.locator(".small svg").inner_html() != right
+    assert "at: bottom + " in job.read_text(encoding="utf-8")
+
+
+def test_a_blank_is_filled_and_shown_in_the_file_beside_it(page: sync_api.Page, job: Path) -> None:
+    go(page, "Draw")
+    page.get_by_role("button", name="spares: 1. Change it.").click()
+    page.keyboard.type("3")
+    page.keyboard.press("Enter")
+    page.locator("pre", has_text="spares: 3").wait_for()
+    kept(page)
+    assert "    spares: 3\n" in job.read_text(encoding="utf-8")
+
+
+def test_an_editor_s_change_shows_and_what_is_typed_stays(page: sync_api.Page, job: Path) -> None:
+    box = page.locator("[data-key='reading 0']")
+    box.fill("23")
+    job.write_text(job.read_text(encoding="utf-8").replace("11.60", "11.66", 1), encoding="utf-8")
+    page.get_by_role("button", name="Undo what your editor changed").wait_for()
+    assert box.input_value() == "23"
+    box.press("Enter")
+    page.get_by_role("button", name="height 11.66").wait_for()
+    kept(page)
+    text = job.read_text(encoding="utf-8")
+    assert "width: 23 mm" in text and "11.66" in text
+
+
+def test_a_mistake_in_the_file_is_the_first_thing_on_every_screen_and_is_mended_there(
+    page: sync_api.Page, job: Path
+) -> None:
+    before = job.read_text(encoding="utf-8")
+    job.write_text(before.replace("width: 22.40 mm ± 0.05", "width: wide", 1), encoding="utf-8")
+    page.get_by_text("Line ").first.wait_for()
+    go(page, "Draw")
+    field = page.get_by_label("of the file")
+    field.fill(field.input_value().replace("wide", "22.41 mm"))
+    page.get_by_role("button", name="Put this line in").click()
+    page.locator(".mistake").wait_for(state="detached")
+    kept(page)
+    assert "width: 22.41 mm" in job.read_text(encoding="utf-8")
+
+
+def test_a_finding_leads_to_its_decal(page: sync_api.Page) -> None:
+    page.get_by_role("button", name="length 19.50").click()
+    page.locator("[data-key='reading 0']").fill("12")
+    page.keyboard.press("Enter")
+    page.get_by_text("to correct").first.wait_for()
+    go(page, "Check")
+    page.get_by_role("button", name="Show me").first.click()
+    page.get_by_role("heading", name="Draw", level=1).wait_for()
+    page.get_by_text("Bonnet chevrons").first.wait_for()
+
+
+def test_a_server_that_ends_is_told_and_loses_nothing_that_was_kept(
+    page: sync_api.Page, opened: Opened, job: Path
+) -> None:
+    page.locator("[data-key='reading 0']").fill("22.5")
+    page.keyboard.press("Enter")
+    kept(page)
+    opened.process.kill()
+    opened.process.wait()
+    page.get_by_text("decalgen is not running any more").wait_for()
+    assert "width: 22.5 mm" in job.read_text(encoding="utf-8")
+
+
+def test_eight_tabs_all_answer(page: sync_api.Page) -> None:
+    tabs = [page.context.new_page() for _ in range(7)]
+    for one in tabs:
+        one.goto(page.url)
+        one.get_by_role("heading", name="Measure", level=1).wait_for()
+    one.get_by_role("button", name="Draw").first.click()
+    one.get_by_role("heading", name="Draw", level=1).wait_for()
+
+
+def test_ctrl_c_ends_it_at_once_with_a_page_open(page: sync_api.Page, opened: Opened) -> None:
+    kept(page)
+    assert opened.end() in (0, 130)

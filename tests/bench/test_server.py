@@ -1,0 +1,136 @@
+"""What the page is told, and what its changes do to the file."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from decalgen.job.loader import load_job
+
+WIDTH = ["panels", "door", "width"]
+
+
+def state(client: TestClient, screen: str, **view: str) -> dict[str, Any]:
+    found: dict[str, Any] = client.get("/state", params={"screen": screen, "tab": "1", **view}).json()
+    return found
+
+
+def change(client: TestClient, at: list[Any], was: Any, to: str, do: str = "set", base: int | None = None) -> Any:
+    base = base if base is not None else state(client, "measure")["version"]
+    edits = [{"do": do, "at": at, "was": was, "to": to}]
+    return client.post("/edit", json={"base": base, "label": "a change", "edits": edits, "view": {"screen": "draw"}})
+
+
+def until_kept(client: TestClient) -> None:
+    """The file follows the answer; it is waited for as long as it takes."""
+    while True:
+        found = state(client, "measure")
+        if found["kept"] == found["version"] or found["trouble"]:
+            return
+        time.sleep(0.01)
+
+
+def test_the_card_says_where_each_step_stands(inside: TestClient) -> None:
+    found = state(inside, "measure")
+    assert [one["key"] for one in found["steps"]] == ["measure", "draw", "check"]
+    assert found["steps"][0]["words"] == "14 readings taken" and found["steps"][0]["done"]
+    assert found["title"] == "Pellerby Gannet, harbour stores" and found["file"] == "gannet.yaml"
+
+
+def test_a_reading_is_read_as_the_command_reads_it_and_kept(inside: TestClient, job: Path) -> None:
+    before = job.read_text(encoding="utf-8")
+    answer = change(inside, WIDTH, "22.40 mm ± 0.05", "22,5 22,5 22,6", "reading")
+    assert answer.status_code == 200 and answer.json()["undo"] == "a change"
+    until_kept(inside)
+    after = job.read_text(encoding="utf-8")
+    assert after == before.replace("22.40 mm ± 0.05", "[22.5 mm, 22.5 mm, 22.6 mm]", 1)
+    assert inside.post("/undo", json={}).json()["redo"] == "a change"
+    until_kept(inside)
+    assert job.read_text(encoding="utf-8") == before
+
+
+def test_a_wrong_value_is_refused_with_words_and_its_fix(inside: TestClient, job: Path) -> None:
+    before = job.read_bytes()
+    answer = change(inside, WIDTH, "22.40 mm ± 0.05", "1e6", "reading")
+    assert answer.status_code == 422 and answer.json()["message"] and job.read_bytes() == before
+    for body in ({}, {"base": 1}, {"base": 1, "label": "", "edits": [{"do": "set", "at": "x", "to": "1"}]}, [1]):
+        assert inside.post("/edit", json=body).status_code == 422
+
+
+def test_a_value_changed_in_two_tabs_is_told_with_both(inside: TestClient) -> None:
+    first = state(inside, "measure")["version"]
+    assert change(inside, WIDTH, "22.40 mm ± 0.05", "23 mm", base=first).status_code == 200
+    answer = change(inside, WIDTH, "22.40 mm ± 0.05", "24 mm", base=first)
+    assert answer.status_code == 409 and answer.json()["theirs"] == "23 mm" and answer.json()["mine"] == "24 mm"
+
+
+def test_the_drawing_of_a_panel_has_both_hands_and_the_sentence(inside: TestClient) -> None:
+    screen = state(inside, "draw", panel="door")["screen"]
+    assert [one["hand"] for one in screen["sides"]] == ["left", "right"] and screen["decal"] == "door band"
+    words = "".join(
+        one if isinstance(one, str) else f"[{one['shown'] or one['default']}]" for one in screen["sentence"]
+    )
+    assert words == (
+        "Door band is drawn from the layout door-band. It goes on the [door], [both] hands, [21.40 mm] wide and "
+        "[6.37 mm] high, at [bottom + 0.80 mm]. Print [1] and [1] spare of each hand on [white] film."
+    )
+    assert {one["ink"] for one in screen["sides"][0]["decals"][0]["inks"]} and screen["lines"][0][
+        "text"
+    ].strip() == "door band:"
+
+
+def test_a_decal_that_is_moved_keeps_its_anchor_and_moves_both_hands(inside: TestClient, job: Path) -> None:
+    before = load_job(job).decals[0].at
+    body = {"base": 1, "decal": "door band", "hand": "left", "dx": 0.1004, "dy": 0.2, "view": {"screen": "draw"}}
+    assert inside.post("/move", json=body).status_code == 200
+    until_kept(inside)
+    after = load_job(job).decals[0].at
+    assert (after.anchor, round(after.dx - before.dx, 9), round(after.dy - before.dy, 9)) == ("bottom", 0.1, 0.2)
+    body |= {"hand": "right", "dx": 0.1, "dy": -0.2, "base": state(inside, "draw")["version"]}
+    assert inside.post("/move", json=body).status_code == 200
+    until_kept(inside)
+    assert load_job(job).decals[0].at.dx == pytest.approx(0) and load_job(job).decals[0].at.dy == before.dy
+
+
+def test_findings_follow_the_last_change_and_say_of_what_they_are(inside: TestClient) -> None:
+    change(inside, ["panels", "bonnet", "length"], "19.50 mm ± 0.05", "12 mm", "reading")
+    while True:
+        found = state(inside, "check")
+        if found["screen"]["of"] == found["version"]:
+            break
+        time.sleep(0.01)
+    errors = [one for one in found["screen"]["findings"] if one["severity"] == "error"]
+    assert errors and errors[0]["decal"] == "bonnet chevrons" and errors[0]["panel"] == "bonnet"
+    assert not found["steps"][2]["done"] and found["steps"][2]["words"].endswith("to correct")
+
+
+def test_what_an_editor_writes_shows_by_itself(inside: TestClient, job: Path) -> None:
+    version = state(inside, "measure")["version"]
+    job.write_text(job.read_text(encoding="utf-8").replace("22.40", "22.90", 1), encoding="utf-8")
+    while state(inside, "measure")["version"] == version:
+        time.sleep(0.01)
+    found = state(inside, "measure")
+    assert (
+        found["screen"]["panels"][0]["slots"][0]["shown"] == "22.90 ± 0.05"
+        and found["undo"] == "what your editor changed"
+    )
+    job.write_text("job: x\nbody: [navy\n", encoding="utf-8")
+    while not state(inside, "measure")["problems"]:
+        time.sleep(0.01)
+    wrong = state(inside, "draw")
+    assert wrong["problems"][0]["line"] == 2 and len(wrong["screen"]["strip"]) == 4
+    body = {"line": 2, "was": "body: [navy", "to": "body: navy"}
+    assert inside.post("/line", json=body).status_code == 200
+
+
+def test_markup_in_a_title_is_only_ever_text(inside: TestClient, job: Path) -> None:
+    text = job.read_text(encoding="utf-8").replace("title: Pellerby", "title: <script>alert(1)</script> Pellerby", 1)
+    assert "<script>" in text
+    job.write_text(text, encoding="utf-8")
+    while "<script>" not in state(inside, "measure")["title"]:
+        time.sleep(0.01)
+    assert inside.get("/state").headers["content-type"] == "application/json"
