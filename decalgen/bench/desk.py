@@ -82,8 +82,7 @@ class Desk:
         """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
         another with the same are one step of undo. Raises StaleError, EditError, and DecalgenError, with the fix, for
         what the readers of job files refuse."""
-        if base != self.version:
-            self._check_stale(edits)
+        self._check_stale(base, edits)
         text = self.text
         for one in edits:
             text = edited(text, one)
@@ -166,7 +165,10 @@ class Desk:
             text = edited(text, one)
         return text
 
-    def _check_stale(self, edits: Sequence[Edit]) -> None:
+    def _check_stale(self, base: int, edits: Sequence[Edit]) -> None:
+        """Raises StaleError where what was seen is no longer there."""
+        if base > self.version:
+            raise EditError("that is no version of this file", fix="load the page again")
         found = self.values
         for one in edits:
             there = value_at(found, one.at)

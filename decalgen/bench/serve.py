@@ -69,8 +69,9 @@ async def _run(listener: socket.socket, place: Workplace, keys: Keys, port: int,
     import uvicorn
 
     ended = asyncio.Event()
+    servers: list[uvicorn.Server] = []
     config = uvicorn.Config(
-        page_app(place, keys, port, ended),
+        page_app(place, keys, port, ended, lambda: any(one.should_exit for one in servers)),
         lifespan="on",
         log_level="error",
         access_log=False,
@@ -79,6 +80,7 @@ async def _run(listener: socket.socket, place: Workplace, keys: Keys, port: int,
         timeout_graceful_shutdown=STOP_SECONDS,
     )
     server = uvicorn.Server(config)
+    servers.append(server)
 
     async def watch() -> None:
         while True:

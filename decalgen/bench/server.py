@@ -29,9 +29,16 @@ MOST_WAITING = 200
 Answers = Callable[[Request], Awaitable[Response]]
 
 
-def page_app(place: Workplace, keys: Keys, port: int, ended: asyncio.Event | None = None) -> ASGIApp:
-    """The whole server for one job, guard and all. ``ended``: set when the last tab has gone."""
-    routes = _Routes(place, keys, ended or asyncio.Event())
+def page_app(
+    place: Workplace,
+    keys: Keys,
+    port: int,
+    ended: asyncio.Event | None = None,
+    ending: Callable[[], bool] = lambda: False,
+) -> ASGIApp:
+    """The whole server for one job, guard and all. ``ended``: set when the last tab has gone; ``ending``: whether the
+    server is about to stop, so that its streams end."""
+    routes = _Routes(place, keys, ended or asyncio.Event(), ending)
     app = Starlette(
         routes=[
             Route("/", routes.shell),
@@ -53,10 +60,9 @@ def page_app(place: Workplace, keys: Keys, port: int, ended: asyncio.Event | Non
 
 
 class _Routes:
-    def __init__(self, place: Workplace, keys: Keys, ended: asyncio.Event) -> None:
-        self.place, self.keys, self.ended = place, keys, ended
+    def __init__(self, place: Workplace, keys: Keys, ended: asyncio.Event, ending: Callable[[], bool]) -> None:
+        self.place, self.keys, self.ended, self.ending = place, keys, ended, ending
         self.quiet: asyncio.Task[None] | None = None
-        self.stopping = asyncio.Event()
 
     @asynccontextmanager
     async def life(self, _: Starlette) -> AsyncIterator[None]:
@@ -64,7 +70,6 @@ class _Routes:
         task = asyncio.create_task(self._watch())
         self._check_soon(0.0)
         yield
-        self.stopping.set()
         task.cancel()
         for one in (task, self.quiet):
             if one is not None:
@@ -143,10 +148,15 @@ class _Routes:
         async def stream() -> AsyncIterator[str]:
             try:
                 yield _event({"version": self.place.desk.version, "kept": self.place.desk.kept})
-                while not self.stopping.is_set():
+                silent = 0.0
+                while not self.ending():
                     try:
-                        yield _event(await asyncio.wait_for(queue.get(), BEAT_SECONDS))
+                        yield _event(await asyncio.wait_for(queue.get(), LOOK_SECONDS))
+                        silent = 0.0
                     except TimeoutError:
+                        silent += LOOK_SECONDS
+                    if silent >= BEAT_SECONDS:
+                        silent = 0.0
                         yield ": still here\n\n"
             finally:
                 self.place.listeners.discard(queue)

@@ -15,7 +15,7 @@ import pytest
 sync_api = pytest.importorskip("playwright.sync_api")
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
-WAIT_MS = 60_000
+WAIT_MS = 20_000
 """So long a busy machine may take for what shows at once on a quiet one."""
 
 
@@ -64,7 +64,7 @@ def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     made.get_by_role("heading", name="Measure", level=1).wait_for()
     yield made
     context.close()
-    assert not [one for one in wrong if "422" not in one and "409" not in one]
+    assert not [one for one in wrong if not one.startswith("Failed to load resource")]
 
 
 def kept(page: sync_api.Page) -> None:
@@ -118,7 +118,7 @@ def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, j
     page.keyboard.press("ArrowRight")
     page.get_by_role("button", name="Undo place of door roundel").wait_for()
     page.keyboard.press("ArrowRight")
-    page.get_by_text("offset: [2.20 mm").wait_for()
+    page.locator("pre", has_text="offset: [2.20 mm").wait_for()
     kept(page)
     assert "2.20 mm" in job.read_text(encoding="utf-8")
     page.keyboard.press("Control+z")
@@ -129,8 +129,7 @@ def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, j
 
 def test_a_decal_is_dragged_and_both_hands_follow(page: sync_api.Page, job: Path) -> None:
     go(page, "Draw")
-    piece = page.get_by_role("button", name="door band,").first
-    box = piece.bounding_box()
+    box = page.locator("[data-key='piece door band'] .pick").first.bounding_box()
     assert box is not None
     right = page.locator(".small svg").inner_html()
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
@@ -200,7 +199,7 @@ def test_a_server_that_ends_is_told_and_loses_nothing_that_was_kept(
     kept(page)
     opened.process.kill()
     opened.process.wait()
-    page.get_by_text("decalgen is not running any more").wait_for()
+    page.get_by_text("decalgen is not running any more").first.wait_for()
     assert "width: 22.5 mm" in job.read_text(encoding="utf-8")
 
 

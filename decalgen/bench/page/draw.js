@@ -59,7 +59,10 @@ function side(shown, screen, page) {
 }
 
 function hold(group, decal, hand, page) {
-  const move = (dx, dy) => page.ask("/move", { decal: decal.name, hand, dx, dy, key: `move ${decal.name}` });
+  const move = (dx, dy) => {
+    Object.assign(page.view, { panel: decal.panel, decal: decal.name });
+    return page.ask("/move", { decal: decal.name, hand, dx, dy, key: `move ${decal.name}` });
+  };
   group.addEventListener("keydown", (event) => {
     const step = event.shiftKey ? 0.01 : 0.1;
     const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];

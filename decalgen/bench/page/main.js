@@ -29,7 +29,7 @@ async function begin() {
 }
 
 /** Asks for what the screen needs, and shows it. */
-async function load() {
+async function load(cardAlone = false) {
   let answer;
   try {
     answer = await fetch(`/state?${new URLSearchParams({ ...view, tab })}`);
@@ -40,7 +40,10 @@ async function load() {
     fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
     return;
   }
-  take(await answer.json());
+  const found = await answer.json();
+  if (!cardAlone) return take(found);
+  state = { ...found, screen: state.screen, problems: state.problems };
+  showCard();
 }
 
 function take(found) {
@@ -114,6 +117,9 @@ function act(path, body = {}) {
 async function send(path, body) {
   // What is not confirmed yet outlives the server and the tab.
   if (body.edits) sessionStorage.unsent = JSON.stringify({ path, body });
+  const before = state.kept;
+  state.kept = 0;
+  showCard();
   let answer;
   try {
     answer = await fetch(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
@@ -127,6 +133,8 @@ async function send(path, body) {
     take(found);
     return null;
   }
+  state.kept = before;
+  showCard();
   if (answer.status === 409) found.fix = `it is '${found.theirs}' now; yours was '${found.mine}'. ${found.fix}`;
   return found;
 }
@@ -154,11 +162,11 @@ export function say(words, stay = false) {
 /** Whether something is being typed that a new picture would take away. */
 function typing() {
   const at = document.activeElement;
+  if (work.querySelector(".fill")) return true;
   return at?.matches?.("input") && work.contains(at) && at.value !== (at.dataset.was ?? "");
 }
 
-function hear(message) {
-  const what = JSON.parse(message.data);
+function hear(what) {
   if (!state) return;
   if (what.kept) {
     state.kept = what.kept;
@@ -167,36 +175,39 @@ function hear(message) {
   if (what.trouble) state.trouble = what.trouble;
   if (what.by) say(`Taken over: what ${what.by} changed.`);
   const news = what.version > state.version || what.findings || what.by;
-  if (news && !typing()) load();
+  // What is being typed stays as it is; the card tells what is new.
+  if (news) load(typing());
   else showCard();
 }
 
-/** Only a tab that is seen holds a stream: a browser keeps no more than six to one server. */
+/** One tab holds the stream for all of them: a browser keeps no more than six connections to one server. */
+const others = new BroadcastChannel(`decalgen-${location.port}`);
+others.onmessage = (message) => hear(message.data);
+
 function listen() {
-  stream?.close();
-  clearInterval(beat);
-  if (document.hidden) return;
-  stream = new EventSource("/events");
-  stream.onmessage = hear;
-  stream.onerror = () => {
-    clearInterval(beat);
-    beat = setInterval(async () => {
-      try {
-        if ((await fetch("/state?" + new URLSearchParams({ ...view, tab }))).ok && stream.readyState === EventSource.CLOSED) listen();
-      } catch {
-        gone();
-      }
-    }, 1000);
-  };
-  stream.onopen = () => {
-    clearInterval(beat);
-    if (told.textContent.startsWith("decalgen is not running")) told.textContent = "";
-  };
+  navigator.locks.request("stream", () => new Promise(() => {
+    stream = new EventSource("/events");
+    stream.onmessage = (message) => {
+      const what = JSON.parse(message.data);
+      others.postMessage(what);
+      hear(what);
+    };
+    stream.onerror = lost;
+    stream.onopen = () => {
+      clearInterval(beat);
+      beat = null;
+      if (told.textContent.startsWith("decalgen is not running")) told.textContent = "";
+    };
+  }));
+}
+
+/** The stream broke off: the server ended, or the machine slept. It is tried again by itself; until then, ask. */
+function lost() {
+  beat ??= setInterval(() => fetch(`/state?${new URLSearchParams({ ...view, tab })}`).catch(gone), 2000);
 }
 
 document.addEventListener("visibilitychange", () => {
-  listen();
-  if (!document.hidden && state) load();
+  if (!document.hidden && state && !typing()) load();
 });
 addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
 addEventListener("hashchange", () => {

@@ -63,14 +63,13 @@ export function show(root, screen, page) {
       if (event.key === "ArrowDown") { event.preventDefault(); turn(number + 1); }
       if (event.key === "?" && !event.target.value) { event.preventDefault(); turn(number + 1); }
     },
-  }, boxes);
+  }, boxes, make("button", { class: "main", "data-key": "keep" }, "Keep, and on"));
 
   fill(left,
     panel.picture && make("div", { class: "drawing" }, drawing(panel.picture, [], "var(--paper)", `The panel ${panel.name}, flat`)),
     make("h2", { class: "question" }, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
     form, wrong,
-    make("p", {}, make("button", { class: "main", "data-key": "keep", onclick: () => keep(1) }, "Keep, and on")),
     panel.sizes && make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), "."),
     make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
 }
