@@ -15,6 +15,7 @@ let state = null;
 let stream = null;
 let beat = null;
 let sending = Promise.resolve();
+let waiting = 0; // changes that are not answered yet
 
 async function begin() {
   if (location.hash.startsWith("#k=")) {
@@ -62,7 +63,7 @@ function showCard() {
     make("li", {}, make("button", {
       class: `step${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
     }, make("b", {}, one.name), make("span", {}, one.words))));
-  const kept = state.trouble ? `not kept: ${state.trouble}` : state.kept === state.version ? "all kept" : "being kept ...";
+  const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
   fill(card,
     make("p", { class: "job" }, make("b", {}, state.title), make("span", {}, state.scale)),
     make("nav", { "aria-label": "Steps" }, make("ol", {}, steps)),
@@ -109,7 +110,12 @@ function go(where) {
 
 /** Sends a change and shows what came of it. Gives null, or what was wrong with it. */
 function act(path, body = {}) {
-  const sent = sending.then(() => send(path, { base: state.version, ...body, view }));
+  waiting += 1;
+  showCard();
+  const sent = sending.then(() => send(path, { base: state.version, ...body, view })).finally(() => {
+    waiting -= 1;
+    showCard();
+  });
   sending = sent.catch(() => null);
   return sent;
 }
@@ -117,9 +123,6 @@ function act(path, body = {}) {
 async function send(path, body) {
   // What is not confirmed yet outlives the server and the tab.
   if (body.edits) sessionStorage.unsent = JSON.stringify({ path, body });
-  const before = state.kept;
-  state.kept = 0;
-  showCard();
   let answer;
   try {
     answer = await fetch(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
@@ -133,8 +136,6 @@ async function send(path, body) {
     take(found);
     return null;
   }
-  state.kept = before;
-  showCard();
   if (answer.status === 409) found.fix = `it is '${found.theirs}' now; yours was '${found.mine}'. ${found.fix}`;
   return found;
 }
