@@ -129,6 +129,7 @@ def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, j
 
 def test_a_decal_is_dragged_and_both_hands_follow(page: sync_api.Page, job: Path) -> None:
     go(page, "Draw")
+    page.get_by_text("nothing to correct").wait_for()
     box = page.locator("[data-key='piece door band'] .pick").first.bounding_box()
     assert box is not None
     right = page.locator(".small svg").inner_html()
