@@ -17,6 +17,7 @@ PROGRAMS = (
     ("poppler-utils", ("pdftocairo", "pdftoppm", "pdftotext", "pdfinfo", "pdffonts", "pdfimages")),
     ("ghostscript", ("gs",)),
     ("qpdf", ("qpdf",)),
+    ("chromium", ("chromium",)),
 )
 
 # Data sets some tests judge by, by the package and one file of each; without them the few kept with the tests serve.

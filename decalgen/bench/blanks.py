@@ -42,7 +42,7 @@ def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[s
     what it leaves out is shown as it is: from its layout, its panel, or the job (``film``)."""
     path: Path = ("decals", decal.name)
     name = decal.name
-    layout = f" is drawn from the layout {group['layout']}. It" if isinstance(group.get("layout"), str) else ""
+    layout = " is drawn from the layout " + group["layout"] + ". It" if isinstance(group.get("layout"), str) else ""
     comes = {
         "hands": decal.hands,
         "width": f"{decal.width.value:.2f} mm",

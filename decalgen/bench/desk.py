@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
-from decalgen.bench.history import History, patch_between
+from decalgen.bench.history import Steps, patch_between
 from decalgen.core.errors import DecalgenError, InputError, JobError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
@@ -48,7 +48,7 @@ class StaleError(DecalgenError):
 
 
 @dataclass(frozen=True)
-class _Read:
+class _JobRead:
     """What a text reads as: a job, or what is wrong with it."""
 
     job: Job | None
@@ -64,7 +64,7 @@ class Desk:
         self.version = 1
         self.kept = 1
         """The latest version that is known to be on the disk."""
-        self.history = History()
+        self.history = Steps()
         self.text = self.on_disk = job_text(path)
         self.job: Job | None = None
         self.job_version = 0
@@ -168,14 +168,14 @@ class Desk:
     def _check_stale(self, base: int, edits: Sequence[Edit]) -> None:
         """Raises StaleError where what was seen is no longer there."""
         if base > self.version:
-            raise EditError("that is no version of this file", fix="load the page again")
+            raise EditError("this file never had that version", fix="load the page again")
         found = self.values
         for one in edits:
             there = value_at(found, one.at)
             if there != one.was:
                 raise StaleError(one, there)
 
-    def _not_worse(self, text: str) -> _Read:
+    def _not_worse(self, text: str) -> _JobRead:
         """What a new text reads as. Raises the first problem that it has and the present one lacks."""
         read = self._as_read(text)
         known = {one.message for one in self.problems}
@@ -190,26 +190,26 @@ class Desk:
             self.unkept = None
             self._put(text, self._as_read(text))
 
-    def _put(self, text: str, read: _Read) -> None:
+    def _put(self, text: str, read: _JobRead) -> None:
         if text == self.text:
             return
         self.text = text
         self.version += 1
         self._take(read)
 
-    def _take(self, read: _Read) -> None:
+    def _take(self, read: _JobRead) -> None:
         self.problems = read.problems
         if read.job is not None:
             self.job, self.job_version = read.job, self.version
 
-    def _as_read(self, text: str) -> _Read:
+    def _as_read(self, text: str) -> _JobRead:
         try:
-            return _Read(job_as_written(text, self.path))
+            return _JobRead(job_as_written(text, self.path))
         except JobError as error:
-            return _Read(None, tuple(error.problems))
+            return _JobRead(None, tuple(error.problems))
         except InputError as error:
             # A file it includes is gone.
-            return _Read(None, (Problem(error.message, error.fix, error.place),))
+            return _JobRead(None, (Problem(error.message, error.fix, error.place),))
 
 
 def job_text(path: FilePath) -> str:

@@ -15,10 +15,10 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
 MOST_BODY = 2_000_000
-Scope = MutableMapping[str, Any]
+HttpScope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
-ASGIApp = Callable[[Scope, Receive, Send], Awaitable[None]]
+ASGIApp = Callable[[HttpScope, Receive, Send], Awaitable[None]]
 
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; "
@@ -79,7 +79,7 @@ class Guard:
         self.app, self.keys, self.public = app, keys, public
         self.host = f"127.0.0.1:{port}"
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def __call__(self, scope: HttpScope, receive: Receive, send: Send) -> None:
         """Passes a good request on; answers any other itself."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
@@ -96,7 +96,7 @@ class Guard:
 
         await self.app(scope, receive, with_headers)
 
-    def _refused(self, scope: Scope) -> tuple[int, str] | None:
+    def _refused(self, scope: HttpScope) -> tuple[int, str] | None:
         headers = _Headers(scope["headers"])
         if headers.all("host") != [self.host]:
             return 421, "this page is only for this machine"
@@ -120,7 +120,7 @@ class Guard:
         if headers.all("origin") != [f"http://{self.host}"]:
             return 403, "another page asked for this"
         if headers.one("content-type").partition(";")[0].strip() != "application/json":
-            return 415, "JSON is wanted"
+            return 415, "send JSON"
         length = headers.one("content-length")
         if not length.isdigit() or int(length) > MOST_BODY:
             return 413, "that is too much at once"

@@ -44,7 +44,7 @@ def _shared(one: str, other: str) -> int:
     return low
 
 
-class History:
+class Steps:
     """The steps that were done, and those that were taken back and can be done again."""
 
     def __init__(self) -> None:

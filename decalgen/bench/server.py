@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,7 @@ from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.core.errors import DecalgenError
+from decalgen.core.small_files import read_small
 
 PARTS = Path(__file__).with_name("page")
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
@@ -26,7 +27,7 @@ LOOK_SECONDS = 0.1
 BEAT_SECONDS = 15.0
 """A stream says something at least so often, so that a dead one is noticed."""
 MOST_WAITING = 200
-Answers = Callable[[Request], Awaitable[Response]]
+MOST_PART = 1_000_000
 
 
 def page_app(
@@ -240,4 +241,4 @@ def _names() -> set[str]:
 def _file(name: str) -> Response:
     path = PARTS / name
     kind = KINDS[path.suffix]
-    return Response(path.read_bytes(), media_type=kind)
+    return Response(read_small(path, MOST_PART), media_type=kind)

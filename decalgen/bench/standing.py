@@ -6,7 +6,7 @@ from decalgen.core.values import dataclass
 
 
 @dataclass(frozen=True)
-class Standing:
+class StepStanding:
     """``done``: nothing is open there; ``words``: in a line, where it stands."""
 
     done: bool

@@ -12,7 +12,7 @@ from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.registry import STEPS
 from decalgen.bench.screens import check, draw, measure
-from decalgen.bench.standing import Standing
+from decalgen.bench.standing import StepStanding
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding, Problem
 from decalgen.job.edits import EditError, Path
@@ -58,7 +58,7 @@ class Workplace:
         }
         return found | {"screen": self._screen(shown, view)}
 
-    def _standing(self, key: str) -> Standing:
+    def _standing(self, key: str) -> StepStanding:
         return check.standing(self.desk, self.findings) if key == "check" else _simple(key).standing(self.desk)
 
     def _screen(self, key: str, view: Mapping[str, str]) -> dict[str, Any]:
@@ -75,7 +75,7 @@ class Workplace:
             base, label = int(asked["base"]), str(asked["label"])[:120]
             edits = [self._edit(one) for one in asked["edits"]]
         except (KeyError, TypeError, ValueError, AttributeError):
-            raise EditError("that is no change", fix="load the page again") from None
+            raise EditError("that change cannot be read", fix="load the page again") from None
         self.desk.edit(base, edits, label, str(asked.get("key", ""))[:200])
 
     def _edit(self, one: Mapping[str, Any]) -> Edit:
@@ -98,7 +98,7 @@ class Workplace:
             base, name, hand = int(asked["base"]), str(asked["decal"]), str(asked["hand"])
             dx, dy = float(asked["dx"]), float(asked["dy"])
         except (KeyError, TypeError, ValueError):
-            raise EditError("that is no move", fix="load the page again") from None
+            raise EditError("that move cannot be read", fix="load the page again") from None
         edits = draw.moved(self.desk, name, hand, dx, dy)
         self.desk.edit(base, edits, f"place of {name}", str(asked.get("key", ""))[:200])
 
@@ -161,7 +161,7 @@ def _simple(key: str) -> Any:
 
 def _path(parts: Any) -> Path:
     if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
-        raise EditError("that is no place in the file", fix="load the page again")
+        raise EditError("that is not a place in the file", fix="load the page again")
     return tuple(parts)
 
 

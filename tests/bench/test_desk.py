@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from decalgen.bench.desk import Desk, Edit, StaleError, beside
-from decalgen.bench.history import History, patch_between
+from decalgen.bench.history import Steps, patch_between
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, values
 from decalgen.job.loader import load_job
@@ -215,7 +215,7 @@ def test_two_changes_beside_each_other_are_both_kept() -> None:
 
 
 def test_a_new_step_drops_what_was_taken_back() -> None:
-    history = History()
+    history = Steps()
     history.add("a", "b", "one")
     assert history.undo("b") == "a"
     history.add("a", "c", "two")

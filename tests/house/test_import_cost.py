@@ -41,7 +41,7 @@ print(json.dumps([len(own), len(values), sorted(sys.modules)]))
 @pytest.mark.parametrize(
     ("words", "modules", "values", "heavy"),
     [
-        (("--help",), 23, 6, []),
+        (("--help",), 26, 6, []),
         (("schema",), 125, 150, ["shapely", "numpy"]),
         (("check", "demo/gannet.yaml"), 206, 205, ["shapely", "numpy", "yaml", "uharfbuzz"]),
     ],

@@ -5,23 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 from decalgen.bench.desk import Desk
-from decalgen.bench.standing import Standing, counted
+from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import Finding
 
 NAME = "Check"
 ABOUT = "what to correct before film is spent"
 
 
-def standing(desk: Desk, findings: tuple[Finding, ...] | None) -> Standing:
+def standing(desk: Desk, findings: tuple[Finding, ...] | None) -> StepStanding:
     """How many errors there are; a file that cannot be read is the first of them."""
     if desk.problems:
-        return Standing(False, f"{counted(len(desk.problems), 'mistake')} in the file")
+        return StepStanding(False, f"{counted(len(desk.problems), 'mistake')} in the file")
     if findings is None:
-        return Standing(False, "looking ...")
+        return StepStanding(False, "looking ...")
     count = [sum(one.severity == severity for one in findings) for severity in ("error", "warning")]
     if count[0]:
-        return Standing(False, f"{count[0]} to correct")
-    return Standing(True, f"no errors, {counted(count[1], 'warning')}" if count[1] else "nothing to correct")
+        return StepStanding(False, f"{count[0]} to correct")
+    return StepStanding(True, f"no errors, {counted(count[1], 'warning')}" if count[1] else "nothing to correct")
 
 
 def state(desk: Desk, findings: tuple[Finding, ...] | None, version: int) -> dict[str, Any]:

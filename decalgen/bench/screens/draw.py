@@ -8,7 +8,7 @@ from decalgen.artwork.build import hands
 from decalgen.bench.blanks import Blank, decal_blanks, layout_blanks, more_blanks, shape_blanks
 from decalgen.bench.desk import Desk, Edit, value_at
 from decalgen.bench.pictures import Drawings, decal_data, panel_data
-from decalgen.bench.standing import Standing, counted
+from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import EditError
 from decalgen.job.model import Decal, Hand, Job
@@ -23,13 +23,13 @@ STEP = 0.01
 """What a place is rounded to, mm: finer than film can be laid."""
 
 
-def standing(desk: Desk) -> Standing:
+def standing(desk: Desk) -> StepStanding:
     """How many decals there are, and which wait for a reading."""
     if desk.job is None or not desk.job.decals:
-        return Standing(False, "no decal yet")
+        return StepStanding(False, "no decal yet")
     waits = [decal for decal in desk.job.decals if desk.job.panel(decal.panel).unmeasured or decal.unmeasured]
     count = counted(len(desk.job.decals), "decal")
-    return Standing(not waits, f"{count}; {len(waits)} wait for readings" if waits else count)
+    return StepStanding(not waits, f"{count}; {len(waits)} wait for readings" if waits else count)
 
 
 def state(desk: Desk, drawings: Drawings, panel: str = "", decal: str = "") -> dict[str, Any]:

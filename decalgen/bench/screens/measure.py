@@ -6,7 +6,7 @@ from typing import Any
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import panel_data
-from decalgen.bench.standing import Standing, counted
+from decalgen.bench.standing import StepStanding, counted
 from decalgen.commands.questions import Slot, panel_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
 from decalgen.panels.base import PanelError
@@ -16,13 +16,13 @@ NAME = "Measure"
 ABOUT = "the readings of every panel"
 
 
-def standing(desk: Desk) -> Standing:
+def standing(desk: Desk) -> StepStanding:
     """How many readings are open."""
     found = slots(desk)
     left = sum(slot.open for slot in found)
     if left:
-        return Standing(False, f"{left} open")
-    return Standing(bool(found), f"{counted(len(found), 'reading')} taken" if found else "no panel yet")
+        return StepStanding(False, f"{left} open")
+    return StepStanding(bool(found), f"{counted(len(found), 'reading')} taken" if found else "no panel yet")
 
 
 def state(desk: Desk) -> dict[str, Any]:
