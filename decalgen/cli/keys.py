@@ -40,3 +40,39 @@ def colours(job: Path | None, output: Path | None, variant: str | None) -> None:
     from decalgen.commands.colours import show_colours
 
     tell(show_colours(job, output, variant))
+
+
+@click.command("help")
+@click.argument("words", nargs=-1, metavar="[TOPIC]")
+@click.pass_context
+def help_on(context: click.Context, words: tuple[str, ...]) -> None:
+    """Show a chapter of the handbook, a section of one, or the keys of a topic; or how a command is called.
+
+    \b
+    Example:
+      decalgen help lettering
+    """
+    from decalgen.cli.handbook import entries
+    from decalgen.commands.help import explain
+    from decalgen.commands.options import Answer, Result
+    from decalgen.pages.handbook import chapters
+
+    root = context.find_root()
+    assert isinstance(root.command, click.Group)
+    name = " ".join(words)
+    found = _command(root.command, words)
+    if found is not None and name.casefold() not in {one.name for one in chapters()}:
+        with click.Context(found, info_name=name, parent=root) as of:
+            lines = tuple(found.get_help(of).split("\n"))
+        tell(Result((), lines=lines, answer=Answer(f"explained the command '{name}'", "decalgen help")))
+        return
+    tell(explain(name, tuple(entries(root.command))))
+
+
+def _command(group: click.Group, words: tuple[str, ...]) -> click.Command | None:
+    """The command of these words, if there is one."""
+    name = " ".join(words)
+    if name in group.commands:
+        return group.commands[name]
+    first = group.commands.get(words[0]) if words else None
+    return _command(first, words[1:]) if isinstance(first, click.Group) else None

@@ -16,7 +16,7 @@ from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
-from decalgen.cli.keys import colours, keys
+from decalgen.cli.keys import colours, help_on, keys
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.progress import ProgressBar
@@ -263,6 +263,7 @@ def schema(file: str, of_check: bool) -> None:
 
 cli.add_command(keys)
 cli.add_command(colours)
+cli.add_command(help_on)
 cli.add_command(calibrate)
 cli.add_command(film_drawer)
 cli.add_command(handbook)

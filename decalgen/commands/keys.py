@@ -71,12 +71,17 @@ def _sections(name: str) -> KeyTopic | None:
 
 
 def _nothing(word: str, name: str) -> DecalgenError:
-    known = [*dict(topics()), *(one.name for _, one in every_section())]
-    known += [row.key for _, one in every_section() for row in one.rows]
-    fix = did_you_mean(name[:60], list(dict.fromkeys(known)))
+    fix = did_you_mean(name[:60], known_words())
     if not fix.startswith("did"):
         fix = "`decalgen keys` lists the topics"
     return DecalgenError(f"there is neither a topic nor a key '{word[:60]}'", fix=fix)
+
+
+def known_words() -> tuple[str, ...]:
+    """Every word that is explained: topics, parts of their pages, keys."""
+    known = [*dict(topics()), *(one.name for _, one in every_section())]
+    known += [row.key for _, one in every_section() for row in one.rows]
+    return tuple(dict.fromkeys(known))
 
 
 def _one_of(places: Sequence[tuple[str, str, KeyRow]]) -> str:

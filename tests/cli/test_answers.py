@@ -76,6 +76,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "shapes": (),
     "keys": ("arc",),
     "colours": (),
+    "help": ("lettering",),
     "fonts": (),
     "schema": (),
     "handbook": ("-o", "handbook.html"),
