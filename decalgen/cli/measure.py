@@ -12,7 +12,15 @@ from decalgen.core.errors import DecalgenError
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
-def measure(job: Path) -> None:
+@click.option("--card", type=click.Path(path_type=Path), help="Print the measuring card (.pdf), and ask nothing.")
+@click.option(
+    "--paper",
+    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
+    default="A4",
+    show_default=True,
+    help="The card's paper.",
+)
+def measure(job: Path, card: Path | None, paper: str) -> None:
     """Take the open readings of a job one by one, in the order of the measuring card.
 
     An open reading is a ? in the job file. Each answer is checked and kept at once, and nothing else in the file
@@ -22,7 +30,13 @@ def measure(job: Path) -> None:
     \b
     Example:
       decalgen measure gannet.yaml
+      decalgen measure gannet.yaml --card card.pdf --paper A5
     """
+    if card is not None:
+        from decalgen.commands.card import print_card
+
+        tell(print_card(job, card, paper))
+        return
     from decalgen.commands.measure import Measuring
 
     started = Measuring(job)

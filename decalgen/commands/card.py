@@ -1,22 +1,55 @@
-"""The measuring card of a job, from the text of its file: a box for each reading that is asked for. Pure."""
+"""The measuring card of a job, from the text of its file: a box for each reading that is asked for."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
+from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.questions import Slot, lettering_slots, panel_slots, shown_value
+from decalgen.core.command_line import typed
 from decalgen.core.document import Document
+from decalgen.core.errors import DecalgenError, OutputError
+from decalgen.core.files import write_files
+from decalgen.core.small_files import Wanted, read_small
+from decalgen.export import render
 from decalgen.job.edits import values
+from decalgen.job.files import MOST_BYTES
+from decalgen.job.loader import job_as_written
 from decalgen.pages.measuring_card import CardBlock, CardPart, CardRow, lettering_block, measuring_card
 from decalgen.pages.obstacle_drawings import ARCH
 from decalgen.panels.base import PanelError
 from decalgen.panels.registry import kind_for, obstacle_for
 
+PAPERS = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
+"""The papers a card is printed on: width and height, mm (ISO 216; ANSI/ASME Y14.1)."""
 
-def job_card(text: str, title: str, width: float = 210.0, height: float = 297.0) -> Document:
-    """The card of a job with this text, on paper of that size, mm."""
-    return measuring_card(title, card_blocks(text), width, height)
+
+def print_card(job: Path, output: Path, paper: str) -> Result:
+    """Writes the card of a job, as PDF. Raises OutputError for another ending or the job itself, and what reading a job
+    does."""
+    if output.suffix.lower() != ".pdf":
+        raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
+    text = job_text(job)
+    made = job_as_written(text, job)
+    files = write_files({output: render(job_card(text, made.title, paper), ".pdf")[0]})
+    group = FileGroup(f"print on {paper}, and take to the bench", files)
+    return Result(files, answer=Answer("printed the measuring card", typed(["decalgen", "measure", job]), (group,)))
+
+
+def job_text(path: Path) -> str:
+    """The text of a job file. Raises InputError, and DecalgenError for bytes that are no UTF-8."""
+    data = read_small(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml")))
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise DecalgenError(f"'{path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
+
+
+def job_card(text: str, title: str, paper: str = "A4") -> Document:
+    """The card of a job with this text."""
+    return measuring_card(title, card_blocks(text), *PAPERS[paper])
 
 
 def card_blocks(text: str) -> list[CardBlock]:

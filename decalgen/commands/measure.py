@@ -6,6 +6,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from decalgen.commands.card import job_text
 from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.options import Answer, Result
 from decalgen.commands.question_values import checked
@@ -14,10 +15,8 @@ from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.command_line import typed as command
 from decalgen.core.errors import DecalgenError
 from decalgen.core.files import write_files
-from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.edits import Path as ValuePath
 from decalgen.job.edits import set_value, values
-from decalgen.job.files import MOST_BYTES
 from decalgen.job.loader import job_as_written
 from decalgen.panels.unmeasured import SIGN
 
@@ -100,9 +99,4 @@ class Measuring:
         return all_slots(whole)
 
     def _read(self) -> str:
-        wanted = Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml"))
-        data = read_small(self.path, MOST_BYTES, wanted)
-        try:
-            return data.decode("utf-8")
-        except UnicodeDecodeError:
-            raise DecalgenError(f"'{self.path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
+        return job_text(self.path)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.core.errors import InputError, JobError
+from decalgen.core.errors import InputError, JobError, OutputError
 from decalgen.job.loader import load_job
 from tests.helpers.commands import Run
 
@@ -88,6 +88,19 @@ def test_what_is_open_elsewhere_is_told(run: Run, answering: Answering, van: Pat
     van.write_text(text, encoding="utf-8")
     said = run("measure", "van.yaml")
     assert said.code == 0 and "under values" in said.out and not answering([])
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (210, 297)), ("A5", (148, 210)), ("letter", (215.9, 279.4))])
+def test_the_card_of_a_job_is_printed_on_any_paper(run: Run, van: Path, paper: str, size: tuple[float, float]) -> None:  # noqa: F811
+    import pypdfium2
+
+    before = van.read_bytes()
+    said = run("measure", "van.yaml", "--card", "card.pdf", "--paper", paper)
+    assert said.code == 0 and "decalgen measure van.yaml" in said.out and van.read_bytes() == before
+    page = pypdfium2.PdfDocument("card.pdf")[0].get_size()
+    assert [round(side * 25.4 / 72, 1) for side in page] == list(size)
+    assert run("measure", "van.yaml", "--card", "card.svg").code == OutputError.exit_code
+    assert run("measure", "no.yaml", "--card", "card.pdf").code == InputError.exit_code
 
 
 def test_files_that_are_none(run: Run, van: Path) -> None:  # noqa: F811
