@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from decalgen.commands.questions import Question
 
 OLD_BENT = "decalgen.bent"
+LONG = 160
+"""An explanation longer than two lines of a terminal stands above its question, once."""
 
 
 def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
@@ -102,8 +104,13 @@ def _asked(question: Question, shown: set[tuple[str, ...]]) -> str:
         shown.add(names)
         for number, (name, about) in enumerate(question.choices, 1):
             put(visible(f"  {number:2} {name}{': ' if about else ''}{about}"))
-    about = f" ({question.about})" if question.about else ""
-    return ask(f"{question.asked}{about}", question.default)
+    about = question.about
+    if len(about) > LONG:
+        if (about,) not in shown:
+            shown.add((about,))
+            put(visible(about))
+        about = ""
+    return ask(f"{question.asked} ({about})" if about else question.asked, question.default)
 
 
 def _show(picture: Path) -> None:

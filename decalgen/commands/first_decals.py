@@ -18,6 +18,11 @@ from decalgen.job.written import YamlValue
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm")
 SHRINK = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.2)
 """So many times the layout's own share of a panel are tried, in this order, until the decal fits."""
+PLACES = ("top - 0.5 mm", "bottom + 0.5 mm", "left + 0.5 mm", "right - 0.5 mm")
+"""Where a decal is tried that lies on something where its layout has it."""
+POOR = 1
+AMISS = ("on-obstacle", "decals-overlap", "fit-not-known")
+"""Warnings that a first decal is moved or made smaller for."""
 _HANDS = (("one", "one decal"), ("both", "one for each side"), ("left", "the left side only"), ("right", "the right"))
 
 
@@ -88,12 +93,20 @@ def placed(text: str, decal: str, layout: str, panel: str) -> str:
 
 
 def fitted(text: str, decal: str, layout: str, panel: str) -> str:
-    """The text with the decal's sizes small enough for its panel. Raises DecalgenError where none are."""
-    for share in SHRINK:
-        tried = set_value(text, ("decals", decal), _rows(layout, panel, share))
-        if fits_panel(tried, decal):
-            return tried
-    raise DecalgenError(f"'{layout}' does not fit on '{panel}'", fix="choose another layout or another panel")
+    """The text with the decal's sizes small enough for its panel, where it lies clear of obstacles and other decals if
+    there is such a place. Raises DecalgenError where it fits by no size."""
+    tried = [(share, "") for share in SHRINK] + [(share, place) for place in PLACES for share in SHRINK[:4]]
+    poor = ""
+    for share, place in tried:
+        rows = _rows(layout, panel, share)
+        new = set_value(text, ("decals", decal), {**rows, "at": place} if place else rows)
+        found = shortfall(new, decal)
+        if not found:
+            return new
+        poor = poor or (new if found == POOR else "")
+    if not poor:
+        raise DecalgenError(f"'{layout}' does not fit on '{panel}'", fix="choose another layout or another panel")
+    return poor
 
 
 def with_starter(text: str, panel: str) -> str:
@@ -117,6 +130,12 @@ def with_starter(text: str, panel: str) -> str:
 
 def fits_panel(text: str, decal: str) -> bool:
     """Whether a check has no error for the decal; what waits for readings does not count."""
+    return shortfall(text, decal) <= POOR
+
+
+def shortfall(text: str, decal: str) -> int:
+    """What a check has against the decal: nothing (0), that it lies on something or may not fit (`POOR`), or an error.
+    What waits for readings does not count."""
     from decalgen.artwork.drawn import draw_decals
     from decalgen.job.loader import job_as_written
     from decalgen.job.model import Printer
@@ -126,11 +145,11 @@ def fits_panel(text: str, decal: str) -> bool:
         job = job_as_written(text, Path("job.yaml"))
         found = examine([job], Printer(), {job.name: draw_decals(job)})
     except DecalgenError:
-        return False
-    sizes = {one.decal.name: one for one in found.fits[job.name]}
-    errors = [one for one in found.findings if one.severity == "error" and one.code != "unmeasured"]
-    mine = [one for one in errors if one.subject.partition(",")[0] == decal]
-    return not mine and decal in sizes
+        return POOR + 1
+    mine = [one for one in found.findings if one.subject.partition(",")[0] == decal and one.code != "unmeasured"]
+    if any(one.severity == "error" for one in mine) or decal not in {one.decal.name for one in found.fits[job.name]}:
+        return POOR + 1
+    return POOR if any(one.code in AMISS for one in mine) else 0
 
 
 def _rows(layout: str, panel: str, share: float) -> dict[str, YamlValue]:

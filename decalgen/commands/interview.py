@@ -110,7 +110,7 @@ def answered(text: str, question: Question, typed: str, path: Path) -> str:
         before = after[2:] in (("other",), ("way",)) or after in asked_before(values(new), on, True)
         then = NextAsked(on, after if before and _leads_on(whole, values(new), question, after) else ())
     new = _marked(finished(new), then)
-    checked(new, path, question.path)
+    checked(new, path, question.path or question.at, text)
     return new
 
 
@@ -183,7 +183,7 @@ def _question(whole: Any, at: QuestionName, printers: Sequence[str]) -> Question
             ("body",),
             "Colour of the body",
             ("body",),
-            f"#rrggbb, a name of CSS, or: {', '.join(PALETTE)}",
+            f"Colours: #rrggbb, a name of CSS, or: {', '.join(PALETTE)}",
             whole["body"],
         ),
         "film": Question(("film",), "Film", ("film",), default=whole.get("film") or "white", choices=_FILMS),

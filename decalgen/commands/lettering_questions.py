@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from decalgen.commands.first_decals import fits_panel
+from decalgen.commands.first_decals import PLACES, POOR, shortfall
 from decalgen.commands.panel_questions import AWAY
 from decalgen.commands.question_values import free, grown, taken_away
 from decalgen.commands.questions import Question, QuestionName, lettering_slots, reading_question
@@ -77,11 +77,17 @@ def sized(text: str, decal: str) -> str:
     match = whole["decals"][decal]["artwork"][0]["lettering"]["match"]
     cap, length = (_mm(match.get(key)) for key in ("cap height", "length"))
     tried = [(f"{length + cap / 2:.4g} mm", f"{1.5 * cap:.4g} mm")] if cap and length else []
+    poor = ""
     for width, height in (*tried, *SIZES):
-        new = grown(grown(text, ("decals", decal, "width"), width), ("decals", decal, "height"), height)
-        if fits_panel(new, decal):
-            return new
-    return text
+        for place in ("", *PLACES):
+            new = taken_away(text, ("decals", decal, "at"))
+            for key, value in (("width", width), ("height", height), *((("at", place),) if place else ())):
+                new = grown(new, ("decals", decal, key), value)
+            found = shortfall(new, decal)
+            if not found:
+                return new
+            poor = poor or (new if found == POOR else "")
+    return poor or text
 
 
 def is_asked_for(group: Any) -> bool:

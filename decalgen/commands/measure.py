@@ -64,9 +64,9 @@ class Measuring:
         value = typed_reading(typed, angle=question.angle)
         if value != SIGN and typed.strip() != question.default:
             # An editor may have changed the file meanwhile: what it changed stays.
-            text = self._read()
-            text = with_more(text, question.path, value) if question.more else set_value(text, question.path, value)
-            checked(text, self.path, question.path)
+            there = self._read()
+            text = with_more(there, question.path, value) if question.more else set_value(there, question.path, value)
+            checked(text, self.path, question.path, there)
             write_files({self.path: text.encode("utf-8")})
         if value == SIGN or question.more:
             self._passed.add(question.path)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -62,9 +62,10 @@ def taken_away(text: str, path: Path) -> str:
     return remove_value(text, path)
 
 
-def checked(text: str, path: FilePath, changed: Path) -> None:
-    """Raises DecalgenError, with the fix, for a text that the readers of job files refuse, and for measures of
-    lettering that cannot be drawn (``changed``: where the answer went)."""
+def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str) -> None:
+    """Raises DecalgenError, with the fix, for a text that the readers of job files refuse, for an error of the panel
+    that was not there ``before``, and for measures of lettering that cannot be drawn. ``changed``: where the answer
+    went."""
     from decalgen.job.loader import job_as_written
     from decalgen.preflight.lettering import letterings
 
@@ -73,10 +74,24 @@ def checked(text: str, path: FilePath, changed: Path) -> None:
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None
+    for panel in job.panels:
+        wrong = [one for one in panel.findings if one.severity == "error"]
+        if wrong and ("panels", panel.name) == tuple(changed[:2]) and not _wrong_before(before, path, panel.name):
+            raise DecalgenError(f"panel '{panel.name}': {wrong[0].message}", fix=wrong[0].fix)
     for decal in job.decals:
-        if changed[:2] == ("decals", decal.name):
+        if ("decals", decal.name) == tuple(changed[:2]):
             for _, lettering in letterings(decal.artwork):
                 _ = lettering.block
+
+
+def _wrong_before(text: str, path: FilePath, panel: str) -> bool:
+    from decalgen.job.loader import job_as_written
+
+    try:
+        found = job_as_written(text, path).panels
+    except JobError:
+        return False
+    return any(one.severity == "error" for there in found if there.name == panel for one in there.findings)
 
 
 def free(name: str, there: Container[str]) -> str:

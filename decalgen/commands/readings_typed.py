@@ -12,7 +12,8 @@ from decalgen.panels.unmeasured import SIGN
 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _UNIT = r"(?:\s*(?:mm|cm|in(?:ch(?:es)?)?|thou|°|deg|\"|\N{DOUBLE PRIME}|\N{RIGHT DOUBLE QUOTATION MARK}))"
-_SEVERAL = re.compile(rf"({_NUMBER})({_UNIT})?(?:\s*[;,]\s*|\s+|$)")
+_SIGNED = rf"[-\N{{MINUS SIGN}}]?{_NUMBER}"
+_SEVERAL = re.compile(rf"({_SIGNED})({_UNIT})?(?:\s*[;,]\s*|\s+|$)")
 _TOLERANCE = re.compile(rf"\s*(?:±|\+\s?/\s?-|\+-)\s*({_NUMBER}{_UNIT}?)\s*$")
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 _BY = re.compile(r"\s+by\s+(\S.*)$")

@@ -144,6 +144,7 @@ def test_a_wrong_answer_is_refused_at_once_with_its_fix(run: Run, answering: Cal
         ("", "", "", "", "door, flat", "20", "10", "handle", "circle", "2", "60", "lies outside"),
         ("", "", "", "", "door, flat", "20", "10", "lamp", "circle", "2", "5", "5", "?", "'?' is not a length"),
         ("", "", "", "", "door, flat", "20", "10", "lamp", "circle", "2", "5", "5", "0.3 0.4", "fix:"),
+        ("", "", "", "", "door, flat", "20", "10", "lamp", "circle", "2", "5", "5", "30", "cover the whole panel"),
         ("", "?", "an answer is needed"),
         ("", "", "", "", "?", "cannot be the name of a panel"),
         ("", "", "", "", "door, flat", "20", "10", "?", "cannot be the name of an obstacle"),
@@ -261,3 +262,23 @@ def test_a_file_whose_next_question_is_gone_is_asked_for_panels(
         asked = answering([""])
         assert run("new", "van.yaml").code == 130, mark
         assert asked[0].startswith("Name of a panel"), mark
+
+
+def test_a_wheel_arch_has_its_middle_below_the_foot(run: Run, answering: Callable[[list[str]], list[str]]) -> None:
+    answering(["Van", "", "", "", "door, flat", "22", "11", "arch", "circle", "8", "9", "-1,5", *[""] * 5])
+    assert run("new", "van.yaml").code == 0
+    (arch,) = load_job("van.yaml").panel("door").obstacles
+    assert arch.outline.polygon.bounds == pytest.approx((5.0, -5.5, 13.0, 2.5))
+
+
+def test_first_decals_lie_clear_of_obstacles_and_of_each_other(
+    run: Run, answering: Callable[[list[str]], list[str]]
+) -> None:
+    handle = ["handle", "", "3", "0.8", "16.5", "8.2", "", ""]
+    rest = ["", "door-band", "", "HARBOUR", "1.2", "9", "0.2", "0.18", ""]
+    answering(["Van", "", "", "", "door, flat, left", "22.4", "11.6", *handle, *rest])
+    assert run("new", "van.yaml").code == 0
+    said = run("check", "van.yaml", "-v")
+    assert said.code == 0, said.out
+    assert not any(code in said.out for code in ("on-obstacle", "decals-overlap", "fit-not-known", "too big"))
+    assert values(Path("van.yaml").read_text(encoding="utf-8"))["decals"]["harbour lettering"]["height"] == "1.8 mm"

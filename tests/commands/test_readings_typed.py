@@ -28,6 +28,9 @@ from decalgen.commands.readings_typed import typed_reading
         ("0.88 in 0.87 in", ["0.88 in", "0.87 in"]),
         ("22.4 22.5 ± 0.1", ["22.4 mm ± 0.1", "22.5 mm ± 0.1"]),
         ("22.4 by steel rule", "22.4 mm by steel rule"),
+        ("-1", "-1 mm"),
+        ("\N{MINUS SIGN}1,5 ± 0.05", "\N{MINUS SIGN}1.5 mm ± 0.05"),
+        ("-1 -1.1 -0.9 mm", ["-1 mm", "-1.1 mm", "-0.9 mm"]),
         ("panels.door.width - 2 mm", "panels.door.width - 2 mm"),
     ],
 )
