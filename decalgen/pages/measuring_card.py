@@ -146,7 +146,7 @@ def _label_room(flow: Flow) -> float:
 
 def _row_lines(flow: Flow, row: CardRow) -> tuple[list[str], list[str]]:
     room = _label_room(flow)
-    small = f"so far {row.so_far}" if row.so_far else row.about
+    small = "; ".join(filter(None, (row.about, f"so far {row.so_far}" if row.so_far else "")))
     return wrap(row.name, style.TYPE_BODY, room), wrap(small, style.TYPE_SMALL, room) if small else []
 
 
