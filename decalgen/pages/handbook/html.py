@@ -40,7 +40,7 @@ SHORT = 24
 
 def html(book: Book) -> bytes:
     """The handbook as one file, UTF-8."""
-    writer = _Writer(book)
+    writer = HandbookPage(book)
     chapters = [line for number, one in enumerate(book.chapters, 1) for line in writer.chapter(number, one)]
     text = letters_of(book)
     fonts = {name: b64encode(font_file(name, text, "woff")).decode("ascii") for name in ("book", "bold")}
@@ -78,7 +78,7 @@ def svg_of(document: Document) -> str:
     return "data:image/svg+xml;base64," + b64encode(render(document, ".svg")[0]).decode("ascii")
 
 
-class _Writer:
+class HandbookPage:
     """Writes parts, and notes where the terms of the index are."""
 
     def __init__(self, book: Book) -> None:
