@@ -20,7 +20,15 @@ from decalgen.pages.handbook.book import ABOUT, TITLE, Book, BookChapter, every,
 from decalgen.pages.handbook.fonts import font_file
 from decalgen.pages.handbook.parts import BookCode, BookHeading, BookList, BookTable, BookText, plain
 from decalgen.pages.handbook.pdf_flow import PartFlow, escaped
-from decalgen.pages.handbook.pdf_look import BOLD, BOOK, PaperForm, paper_form, styles
+from decalgen.pages.handbook.pdf_look import (
+    BOLD,
+    BOOK,
+    CONTENTS_COLUMNS,
+    GUTTER_MM,
+    PaperForm,
+    paper_form,
+    styles,
+)
 from decalgen.pages.handbook.picture_flow import PT, define_forms
 
 MOST_PASSES = 5
@@ -150,13 +158,17 @@ def _templates(form: PaperForm, begin: Any, later: Any, foot: Any) -> list[Any]:
     left, low = form.margin * PT, (form.margin + 4.0) * PT
     wide, high = form.column, form.height * PT - low - form.margin * PT
     bare = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
-    gap = 6.0 * PT
-    step = (wide + gap) / form.columns
-    narrow = [Frame(left + n * step, low, step - gap, high, id=f"index{n}", **bare) for n in range(form.columns)]
+
+    def columns(name: str, count: int) -> list[Any]:
+        width = form.share(count)
+        step = width + GUTTER_MM * PT
+        return [Frame(left + n * step, low, width, high, id=f"{name}{n}", **bare) for n in range(count)]
+
     return [
         PageTemplate("title", [Frame(left, low, wide, high, id="title", **bare)], onPage=begin),
         PageTemplate("text", [Frame(left, low, wide, high, id="text", **bare)], onPage=later, onPageEnd=foot),
-        PageTemplate("index", narrow, onPage=later, onPageEnd=foot),
+        PageTemplate("contents", columns("contents", CONTENTS_COLUMNS), onPage=later, onPageEnd=foot),
+        PageTemplate("index", columns("index", form.columns), onPage=later, onPageEnd=foot),
     ]
 
 
@@ -178,10 +190,11 @@ def _story(book: Book, flow: PartFlow, known: PageNumbers) -> Iterator[Any]:
     from reportlab.platypus import NextPageTemplate, PageBreak
 
     yield from flow.title_page(TITLE, ABOUT, f"decalgen {book.version}")
-    yield NextPageTemplate("text")
+    yield NextPageTemplate("contents")
     yield PageBreak()
     yield flow.heading(BookHeading(1, "Contents", "contents"))
     yield from _contents(book, flow, known)
+    yield NextPageTemplate("text")
     for number, one in enumerate(book.chapters, 1):
         yield PageBreak()
         for part in one.parts:

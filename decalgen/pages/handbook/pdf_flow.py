@@ -20,7 +20,7 @@ from decalgen.pages.handbook.parts import (
     Prose,
     plain,
 )
-from decalgen.pages.handbook.pdf_look import BOLD, BOOK, INDENT, PaperForm
+from decalgen.pages.handbook.pdf_look import BOLD, BOOK, CONTENTS_COLUMNS, INDENT, PaperForm
 from decalgen.pages.handbook.picture_flow import PT, draw_page, fitting_scale
 
 CELL_PAD = 3.0
@@ -104,7 +104,7 @@ class PartFlow:
         look = self.looks[name]
         text = self.paragraph(f'<a href="#{anchor}">{escape(label)}</a>', name)
         number = self.paragraph(f"{page or ''}", f"{name} page")
-        row = Table([[text, number]], colWidths=[self.form.column - 40, 40], hAlign="LEFT")
+        row = Table([[text, number]], colWidths=[self.form.share(CONTENTS_COLUMNS) - 24, 24], hAlign="LEFT")
         row.setStyle(
             [
                 ("FONTNAME", (0, 0), (-1, -1), BOOK),
@@ -114,6 +114,8 @@ class PartFlow:
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
             ]
         )
+        # A chapter is never parted from its first section.
+        row.keepWithNext = name == "contents"
         return row
 
     def part(self, part: BookPart) -> Iterator[Any]:

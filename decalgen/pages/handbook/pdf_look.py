@@ -13,6 +13,9 @@ from decalgen.pages.handbook.picture_flow import PT
 BOOK, BOLD = "handbook-book", "handbook-bold"
 """The two weights, as reportlab knows them."""
 
+CONTENTS_COLUMNS = 2
+GUTTER_MM = 8.0
+"""Between columns, mm."""
 INDENT = 0.55
 """What the beginning of a line of a job file is moved by for each space, in ems: in a face of different widths a space
 alone is too narrow to see."""
@@ -35,6 +38,10 @@ class PaperForm:
     def column(self) -> float:
         """The width between the margins, points."""
         return (self.width - 2 * self.margin) * PT
+
+    def share(self, columns: int) -> float:
+        """The width of one of some columns side by side, points."""
+        return (self.column - (columns - 1) * GUTTER_MM * PT) / columns
 
 
 FORMS = {
@@ -152,10 +159,10 @@ def _lists(body: Any) -> list[Any]:
     fine = {"fontSize": small, "leading": small * 1.35}
     flat = {"leftIndent": 0, "spaceBefore": 0, "spaceAfter": 0}
     return [
-        _more("contents", body, **{**flat, "fontName": BOLD, "spaceBefore": size * 0.6}),
+        _more("contents", body, **{**flat, "fontName": BOLD, "spaceBefore": size * 0.35}),
         _more("contents page", body, fontName=BOLD, leftIndent=0, alignment=2),
-        _more("contents section", body, **{**flat, **fine, "leftIndent": size * 2.2}),
-        _more("contents section page", body, **{**flat, **fine, "alignment": 2}),
+        _more("contents section", body, **{**flat, **fine, "leading": small * 1.22, "leftIndent": size * 2.2}),
+        _more("contents section page", body, **{**flat, **fine, "leading": small * 1.22, "alignment": 2}),
         _more("letter", body, **{**flat, "fontName": BOLD, "spaceBefore": size * 0.8, "textColor": style.ACCENT}),
         _more("term", body, **{**flat, **fine, "leftIndent": 9, "firstLineIndent": -9}),
     ]
