@@ -25,6 +25,10 @@ from decalgen.shapes.registry import load
 
 EXAMPLE = "decalgen keys arc"
 WIDE = 80
+SMALL_WORDS = frozenset(("a", "an", "and", "as", "at", "by", "for", "from", "how", "in", "is", "it", "of", "on", "or",
+                         "the", "to", "with", "what"))  # fmt: skip
+"""Words that say nothing about what is looked for."""
+MOST_MENTIONED = 8
 KEY_COLUMN = 20
 """The widest column of keys; a longer key stands on a line of its own."""
 
@@ -42,7 +46,7 @@ def explain_keys(word: str | None, output: Path | None = None) -> Result:
     name = " ".join(word.replace("_", " ").split()).casefold()
     found, places = _sections(name), used_in(name)
     if found is None and not places:
-        raise _nothing(word, name)
+        return _mentioned(word, name)
     lines = page_lines(found) if found else []
     if places:
         lines += [""] if lines else []
@@ -68,6 +72,29 @@ def _sections(name: str) -> KeyTopic | None:
     if not found:
         return None
     return KeyTopic(name, found[0][1].about, tuple(one for _, one in found))
+
+
+def _mentioned(word: str, name: str) -> Result:
+    """Keys that are not called so, but whose line speaks of all these words. Raises `DecalgenError` where a near name
+    was meant, or none does."""
+    fault = _nothing(word, name)
+    words = [one for one in name.split() if one not in SMALL_WORDS]
+    if len(words) < 2 and fault.fix.startswith("did"):
+        raise fault
+    found = [
+        (topic, row)
+        for topic, section in every_section()
+        for row in section.rows
+        if all(one in f"{topic} {section.name} {row.key} {row.meaning} ".replace(",", " ") for one in words)
+    ][:MOST_MENTIONED]
+    if not words or not found:
+        raise fault
+    lines = [f"Nothing is called '{name}'; it is spoken of at:"]
+    for topic, row in found:
+        lines += _hanging("  ", f"{topic}, {row.key}: {row.meaning}", further=2)
+    topic, row = found[0]
+    page = f"decalgen keys {row.topic or topic}"
+    return Result((), lines=(*lines, f"`{page}` explains the first."), answer=Answer(f"looked for '{name}'", page))
 
 
 def _nothing(word: str, name: str) -> DecalgenError:
@@ -142,7 +169,18 @@ def section_lines(section: KeySection) -> list[str]:
     column = min(KEY_COLUMN, max(len(row.key) for row in section.rows) + 4)
     for row in section.rows:
         lines += _row(row, column)
-    return [*lines, "", "In a file:", "", *(f"    {line}" for line in section.example.split("\n"))]
+    return [*lines, "", *_in_a_file(section), "", *(f"    {line}" for line in section.example.split("\n"))]
+
+
+def _in_a_file(section: KeySection) -> list[str]:
+    """What is said before the example: where in a job it goes, as no key may stand twice at the left margin."""
+    outer = [
+        line[:-1] for line in section.example.split("\n") if line.endswith(":") and not line.startswith((" ", "-"))
+    ]
+    if section.name == "job" or not outer:
+        return ["In a file:"]
+    names = " and ".join(f"`{name}:`" for name in outer)
+    return wrap(f"In a file; where it has {names} already, put what is below there:", WIDE)
 
 
 def _row(row: KeyRow, column: int) -> list[str]:

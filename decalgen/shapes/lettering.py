@@ -87,7 +87,10 @@ class Lettering:
         bool, keys.Flag("as large as `width` and `height` hold", example="yes", beside=("width", "height"))
     ] = False
     justify: Annotated[bool, keys.Flag("every line spaced to `width`", example="yes", beside=("width",))] = False
-    arc: Annotated[Arc | None, keys.Block("the circle its baseline runs along; `at` places its centre", of=Arc)] = None
+    arc: Annotated[
+        Arc | None,
+        keys.Block("the circle its baseline runs along, for words on a curve; `at` places its centre", of=Arc),
+    ] = None
     start: Annotated[
         tuple[float, float] | None,
         keys.Two("where its baseline begins in the box", of=keys.Length(), example=("0 mm", "2 mm"), beside=("end",)),

@@ -99,3 +99,16 @@ def test_a_page_is_drawn_and_a_list_or_a_key_is_not(run: Run):
     said = run("keys", "copies", "-o", "copies.pdf")
     assert said.code == 4 and "fix: draw 'decal'" in said.err
     assert run("keys", "star", "--of").code == EXIT_USAGE
+
+
+@pytest.mark.parametrize("words", ["lettering on an arc", "curve", "words on a curve"])
+def test_what_is_called_otherwise_is_found_by_what_is_said_of_it(run: Run, words: str):
+    said = run("keys", *words.split())
+    assert said.code == 0 and said.out.startswith(f"Nothing is called '{words}'; it is spoken of at:\n  lettering, arc: ")
+    assert said.out.rstrip().endswith("next: decalgen keys arc")
+
+
+def test_what_stands_at_the_left_margin_is_not_to_be_written_twice(run: Run):
+    assert "In a file; where it has `decals:` already, put what is below there:" in run("keys", "star").out
+    assert "where it has `inks:` and `decals:` already" in run("keys", "shadow").out
+    assert "In a file:\n\n    job: gannet\n" in run("keys", "job").out
