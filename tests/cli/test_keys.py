@@ -104,7 +104,9 @@ def test_a_page_is_drawn_and_a_list_or_a_key_is_not(run: Run):
 @pytest.mark.parametrize("words", ["lettering on an arc", "curve", "words on a curve"])
 def test_what_is_called_otherwise_is_found_by_what_is_said_of_it(run: Run, words: str):
     said = run("keys", *words.split())
-    assert said.code == 0 and said.out.startswith(f"Nothing is called '{words}'; it is spoken of at:\n  lettering, arc: ")
+    assert said.code == 0 and said.out.startswith(
+        f"Nothing is called '{words}'; it is spoken of at:\n  lettering, arc: "
+    )
     assert said.out.rstrip().endswith("next: decalgen keys arc")
 
 

@@ -22,6 +22,7 @@ from decalgen.job.written import rows
 from decalgen.lettering.faces import face, faces
 from decalgen.panels.registry import kinds, obstacle_kinds
 from decalgen.shapes.registry import load
+from tests.helpers.documents import blocks
 from tests.helpers.key_examples import HEAD, laid_over, refusal
 
 from .test_loader import GANNET
@@ -263,3 +264,24 @@ def test_another_schema_is_suggested():
     with pytest.raises(DecalgenError, match="there is no schema of 'printr'") as told:
         schema_of("printr")
     assert told.value.fix == "did you mean 'printer'?"
+
+
+CHAPTERS = sorted((ROOT / "decalgen" / "pages" / "handbook").glob("*.md"))
+WHOLE = [
+    (path.name, kind, text)
+    for path in (ROOT / "README.md", *CHAPTERS)
+    for text in blocks(path, "yaml")
+    for kind in ("job", "film", "printer", "cutter")
+    if text.startswith(f"{kind}:")
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "text"), WHOLE, ids=[f"{name}-{kind}-{n}" for n, (name, kind, _) in enumerate(WHOLE)]
+)
+def test_every_whole_file_in_readme_and_handbook_is_allowed(name: str, kind: str, text: str):
+    JUDGES[kind].validate(as_json(re.sub(r"(?<=[\[ ])\?(?=[\],\n ])", '"?"', text)))
+
+
+def test_there_are_such_files():
+    assert {kind for _, kind, _ in WHOLE} == {"job", "film", "printer", "cutter"}
