@@ -241,8 +241,7 @@ def _rows(
 
 def _lines(text: str, room: float) -> list[str]:
     """A colour and its difference in one line, what must be done for it in the next ones."""
-    first, *more = text.split(", ")
-    return [first, *(row for part in more for row in wrap(part, style.TYPE_REST, room))]
+    return [row for part in text.split(", ") for row in wrap(part, style.TYPE_REST, room)]
 
 
 def _table(sheaf: Sheaf, y: float, rows: Sequence[_Row], last: str) -> float:

@@ -32,15 +32,15 @@ def sheet_page(sheet: OwnedSheet) -> Document:
     entry = sheet.entry
     side = 2 * style.MARGIN
     wide = entry.width + 2 * side
-    rows = [row for text in _words(sheet) for row in wrap(text, style.TYPE_SMALL, max(wide - 2 * side, 60.0))]
-    step = 3.8
+    rows = [row for text in _words(sheet) for row in wrap(text, style.TYPE_REST, max(wide - 2 * side, 60.0))]
+    step = 4.0
     head = HEAD + step * len(rows)
     sheaf = Sheaf(max(wide, 100.0), entry.height + head + FOOT + side)
     ox, oy = side, FOOT + style.MARGIN
     top = sheaf.height - style.MARGIN
     sheaf.text(ox, top - 4, entry.name, style.TYPE_TITLE, bold=True)
     for n, row in enumerate(rows):
-        sheaf.text(ox, top - 10 - n * step, row, style.TYPE_SMALL, colour=style.QUIET)
+        sheaf.text(ox, top - 10 - n * step, row, style.TYPE_REST)
     _drawn(sheaf, sheet, ox, oy)
     free = largest_free(sheet)
     if free and min(free[2] - free[0], free[3] - free[1]) >= 1:
@@ -82,7 +82,7 @@ def carrier_page(sheet: OwnedSheet) -> Document:
         f"tape where nothing will be printed. Feed the {entry.leads} edge first, inkjet only."
     )
     width = max(min(x1 - x0 - 12, 110.0), 30.0)
-    sheaf.paragraph(x0 + 6, y1 - 9, width, text, style.TYPE_SMALL)
+    sheaf.paragraph(x0 + 6, y1 - 9, width, text, style.TYPE_REST)
     return Document((sheaf.page(),), title=f"Carrier for {entry.name}", subject="print at 100 %, without fitting")
 
 
@@ -146,7 +146,7 @@ def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
         for line in hatch(swatch, pitch, angle):
             sheaf.line(line, style.LINE_HATCH, colour)
         sheaf.box(x, y, 6, 4, style.LINE_TRIM)
-        drawn = sheaf.text(x + 7.5, y + 1, words, style.TYPE_SMALL)
+        drawn = sheaf.text(x + 7.5, y + 1, words, style.TYPE_REST)
         x += 7.5 + drawn.width + 5
 
 

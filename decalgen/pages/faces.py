@@ -47,9 +47,9 @@ def specimen_page(text: str) -> Document:
     sheaf = Sheaf(*A4)
     sheaf.text(PAD, A4[1] - PAD - 3, "Faces for lettering", style.TYPE_TITLE, bold=True)
     under = "Where a face has weights, its alphabet runs from the lightest to the heaviest."
-    sheaf.text(A4[0] - PAD, A4[1] - PAD - 3, under, style.TYPE_SMALL, colour=style.QUIET, align="right")
+    sheaf.text(A4[0] - PAD, A4[1] - PAD - 3, under, style.TYPE_REST, align="right")
     top = A4[1] - PAD - 8
-    high = (top - 8) / rows
+    high = (top - PAD) / rows
     for i, face in enumerate(found):
         column, row = divmod(i, rows)
         _specimen(sheaf, PAD + column * (CELL + GUTTER), top - row * high, face, text)
@@ -59,21 +59,21 @@ def specimen_page(text: str) -> Document:
 def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:
     """One face, below y."""
     sheaf.line(((x, y), (x + CELL, y)), style.LINE_RULE, style.RULE)
-    y -= 4.4
+    y -= 4.2
     name = sheaf.text(x, y, face.name, style.TYPE_BODY, bold=True)
     if not face.drawn:
-        sheaf.text(x + name.width + 2.5, y, face.category, style.TYPE_SMALL, colour=style.QUIET)
+        sheaf.text(x + name.width + 2.5, y, face.category, style.TYPE_REST)
     told = [AXES.get(axis.tag, axis.tag) for axis in face.axes]
     if told:
         known = [word for word in told if word in AXES.values()]
         words = ", ".join(told) if len(told) < 6 else f"{', '.join(known[:2])} and {len(told) - 2} more"
-        sheaf.text(x + CELL, y, f"adjustable: {words}", style.TYPE_SMALL, colour=style.QUIET, align="right")
-    y -= 7.2
+        sheaf.text(x + CELL, y, f"adjustable: {words}", style.TYPE_REST, align="right")
+    y -= 7.0
     line = typeset(text, face=face.name, cap_height=SAMPLE)
     _set(sheaf, line.region, x, y, min(1.0, CELL / line.width))
-    y -= 4.6
+    y -= 4.4
     _alphabet(sheaf, x, y, face)
-    sheaf.paragraph(x, y - 3.9, CELL, face.suits, style.TYPE_SMALL, colour=style.QUIET, leading=1.15)
+    sheaf.paragraph(x, y - 3.7, CELL, face.suits, style.TYPE_REST, leading=1.12)
 
 
 def _alphabet(sheaf: Sheaf, x: float, y: float, face: Face) -> None:
@@ -128,7 +128,7 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
     sheaf.text(PAD, y, f"Faces like the original of \u2018{text}\u2019", style.TYPE_TITLE, bold=True)
     y -= 6
     for note in notes:
-        y = sheaf.paragraph(PAD, y, A4[0] - 2 * PAD, note, style.TYPE_SMALL, colour=style.QUIET)
+        y = sheaf.paragraph(PAD, y, A4[0] - 2 * PAD, note, style.TYPE_REST)
     for i, one in enumerate(ranked):
         column, row = divmod(i, rows)
         x, foot = PAD + column * (CELL + GUTTER), y - row * high - up - 1
@@ -137,6 +137,6 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
             for part in polygons(traced):
                 outline = Outline.from_polygon(part).moved((scale, 0.0, 0.0, scale, x, foot))
                 sheaf.outline(outline, 0.12, style.ERROR)
-        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {one.face}", style.TYPE_SMALL, bold=True)
-        sheaf.text(x + CELL, foot - down - 4.2, likeness(one), style.TYPE_SMALL, colour=style.QUIET, align="right")
+        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {one.face}", style.TYPE_REST, bold=True)
+        sheaf.text(x + CELL, foot - down - 4.2, likeness(one), style.TYPE_REST, align="right")
     return Document((sheaf.page(),), title=f"Faces like the original of '{text}'")

@@ -21,18 +21,16 @@ from decalgen.job.model import Decal, Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import film_ground
+from decalgen.pages.picture_head import PAD, WIDE, head_height, write_head
 from decalgen.preflight.features import MARGIN
 from decalgen.shapes.base import Box
 
-WIDE = 120.0
+WIDEST = 120.0
 """The decal's picture is at most this wide, mm; half of it high."""
 TALL = 60.0
 MOST_SCALE = 20.0
-PAD = style.MARGIN
 AROUND = 9.0
 """Round the decal, mm: room for numbers, and for the panel's edge."""
-KEY = 138.0
-"""The key is at least this wide, mm."""
 BADGE = 2.1
 """Radius of the ground under a number, mm."""
 RING = 0.45
@@ -71,23 +69,27 @@ def findings_picture(
 ) -> Document:
     """One hand of a decal, all its sections, with its findings; ``findings`` in the order of their numbers."""
     x0, y0, x1, y1 = _frame(parts, findings)
-    scale = min(WIDE / (x1 - x0), TALL / (y1 - y0), MOST_SCALE)
+    scale = min(WIDEST / (x1 - x0), TALL / (y1 - y0), MOST_SCALE)
     wide, high = (x1 - x0) * scale + 2 * AROUND, (y1 - y0) * scale + 2 * AROUND
-    width = max(wide, KEY) + 2 * PAD
+    width = WIDE
     entries = _entries(findings, width - 2 * PAD - INDENT)
     key = sum(entry.height for entry in entries) + 4.0
-    sheaf = Sheaf(width, 2 * PAD + 13 + high + 9 + key)
+    head = f"{_name(parts[0])}: what the check found"
+    under = f"{job.title} · {parts[0].film} film · drawn {scale:.3g} : 1"
+    sheaf = Sheaf(width, head_height(head, under) + PAD + 4 + high + 9 + key)
+    write_head(sheaf, head, under)
     foot = PAD + key + 9
     left = PAD + (width - 2 * PAD - wide) / 2
     place = multiply(
         translation(left + AROUND, foot + AROUND), multiply((scale, 0, 0, scale, 0, 0), translation(-x0, -y0))
     )
     window = box(left, foot, left + wide, foot + high)
-    under, over = _surroundings(parts[0], decal, job, place, window)
-    items = [*under, *_decal(parts, job, place), *over]
+    below, over = _surroundings(parts[0], decal, job, place, window)
+    items = [*below, *_decal(parts, job, place), *over]
     _marks(sheaf, entries, place, window)
     _key(sheaf, entries, PAD + key - 4.0)
-    _caption(sheaf, parts[0], job, scale, foot - 6.5)
+    bar = next(size for size in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if size * scale <= 45 or size == 0.5)
+    sheaf.scale_bar(PAD, foot - 6.5, bar, scale, f"{bar:g} mm on the model")
     page = replace(sheaf.page(Layer("Decal", tuple(items), "artwork")), ground=style.GROUND)
     return Document((page,), title=f"{job.title}: findings on {_name(parts[0])}", date=date)
 
@@ -106,15 +108,6 @@ def _frame(parts: Sequence[Artwork], findings: Sequence[Finding]) -> Area:
 
 def _name(art: Artwork) -> str:
     return f"{art.decal.name}, {art.hand}" if art.hand else art.decal.name
-
-
-def _caption(sheaf: Sheaf, art: Artwork, job: Job, scale: float, y: float) -> None:
-    top = sheaf.height - PAD - 2
-    sheaf.text(PAD, top, f"{_name(art)}: what the check found", style.TYPE_TITLE, bold=True)
-    under = f"{job.title} · {art.film} film · drawn {scale:.3g} : 1"
-    sheaf.text(PAD, top - 5, under, style.TYPE_REST)
-    bar = next(size for size in (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5) if size * scale <= 45 or size == 0.5)
-    sheaf.scale_bar(PAD, y, bar, scale, f"{bar:g} mm on the model")
 
 
 def _decal(parts: Sequence[Artwork], job: Job, place: Matrix) -> list[Item]:

@@ -62,7 +62,7 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str, share: 
     foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
     flow = Flow(width, height, f"Key: {title}", foot)
     _measured(flow, arrangement, share)
-    _Writer(flow, arrangement, jobs).write()
+    _KeyWriter(flow, arrangement, jobs).write()
     _cautions(flow, arrangement, jobs)
     return flow.pages()
 
@@ -108,7 +108,7 @@ def _measured(flow: Flow, arrangement: Arrangement, share: float | None) -> None
     flow.y -= 1.0
 
 
-class _Writer:
+class _KeyWriter:
     """Writes the blocks of all jobs under bands, one a job and page."""
 
     def __init__(self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:

@@ -95,7 +95,7 @@ def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: OnPanel, x: float, top: 
             sheaf.fill(region(transform(area, place)), "#c9ccd1")
     ring = transform(outline, place)
     sheaf.line(list(polygons(ring)[0].exterior.coords)[:-1], style.LINE_RULE, style.QUIET, closed=True)
-    sheaf.text(x, y - 4.0, name, style.TYPE_SMALL, colour=style.QUIET)
+    sheaf.text(x, y - 4.0, name, style.TYPE_REST)
 
 
 def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
