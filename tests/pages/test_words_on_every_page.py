@@ -7,6 +7,7 @@ ones with long names.
 
 from __future__ import annotations
 
+import re
 import subprocess
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -21,6 +22,7 @@ from shapely.geometry import box
 from decalgen.artwork.drawn import artworks
 from decalgen.colour.inks import ink
 from decalgen.colour.palette import PALETTE
+from decalgen.commands.card import job_card
 from decalgen.commands.draw import pictures
 from decalgen.commands.inputs import load_jobs
 from decalgen.core import style
@@ -121,10 +123,21 @@ def _drawer(name: str, size: str) -> Document:
     return Document((*pages, *carrier_page(sheet).pages), title="drawer")
 
 
+def _card(name: str, size: str) -> Document:
+    """The cards of the demo's jobs, with their readings, or with sizes that are still open."""
+    names = ("gannet", "h9", "dravenhoe") if name == "demo" else ("gannet", "ostmerrow")
+    texts = [(REPOSITORY / "demo" / f"{one}.yaml").read_text("utf-8") for one in names]
+    if name != "demo":
+        texts = [re.sub(r"(width|height|chord|rise|length): \d[\d.]* mm(?: ± [\d.]+)?", r"\1: ?", one) for one in texts]
+    pages = [page for text in texts for page in job_card(text, title_of(name), *SIZES[size]).pages]
+    return Document(tuple(pages), title="card")
+
+
 PAGES: dict[str, Callable[[str, str], Document]] = {
     "film": lambda name, size: final(layout(name, size), title_of(name), None),
     "proof": lambda name, size: proof(layout(name, size), job_set(name), title_of(name), None, 0.0015, "ABCDE"),
     "key": _key,
+    "card": _card,
     "target": _target,
     "swatches": _swatches,
     "drawer": _drawer,
@@ -154,7 +167,7 @@ def test_no_words_reach_into_the_margin(page: str, name: str, size: str) -> None
     """Paper has the margin of its size; what is printed as film is, has the printer's."""
     document = made(page, name, size)
     found = words_of(document)
-    if page == "key":
+    if page in ("key", "card"):
         assert not [(w.text, w.page) for w in outside(found, document, style.margin(*SIZES[size]) - 0.6)]
         return
     left, right, low, high = PRINTER.margins
