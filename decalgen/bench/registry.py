@@ -1,8 +1,32 @@
-"""The steps of the card, in the order one walks down: a new screen is its module and a line here."""
+"""The steps of the card, in the order one walks down: a new screen is its module, its script and a line here."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, Protocol
+
 from decalgen.bench.screens import check, draw, measure
 
-STEPS = {"measure": measure, "draw": draw, "check": check}
+if TYPE_CHECKING:
+    from decalgen.bench.standing import StepStanding
+    from decalgen.bench.workplace import Workplace
+
+
+class Screen(Protocol):
+    """What a module in `screens` has. It may have ``ACTS`` too: by name what else can be done there, each a function of
+    the workplace and of what was asked."""
+
+    NAME: str
+    ABOUT: str
+
+    def standing(self, place: Workplace) -> StepStanding:
+        """Where the step stands, for the card."""
+        ...
+
+    def state(self, place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
+        """What it shows, as plain values, its ``opening`` sentence among them."""
+        ...
+
+
+STEPS: Mapping[str, Screen] = {"measure": measure, "draw": draw, "check": check}
 """By the name of the screen's file, here and among the scripts of the page."""

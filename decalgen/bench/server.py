@@ -49,7 +49,7 @@ def page_app(
             Route("/state", routes.state),
             Route("/events", routes.events),
             Route("/edit", routes.edit, methods=["POST"]),
-            Route("/move", routes.move, methods=["POST"]),
+            Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
             Route("/undo", routes.undo, methods=["POST"]),
             Route("/redo", routes.redo, methods=["POST"]),
             Route("/line", routes.line, methods=["POST"]),
@@ -113,9 +113,10 @@ class _Routes:
         """Changes of values."""
         return await self._changed(request, self.place.change)
 
-    async def move(self, request: Request) -> Response:
-        """A decal laid elsewhere."""
-        return await self._changed(request, self.place.move)
+    async def do(self, request: Request) -> Response:
+        """What a screen offers beside changes of values."""
+        screen, act = request.path_params["screen"], request.path_params["act"]
+        return await self._changed(request, lambda asked: self.place.do(screen, act, asked))
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""

@@ -11,8 +11,7 @@ from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.registry import STEPS
-from decalgen.bench.screens import check, draw, measure
-from decalgen.bench.standing import StepStanding
+from decalgen.bench.screens import measure
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding, Problem
 from decalgen.job.edits import EditError, Path
@@ -49,24 +48,14 @@ class Workplace:
             "steps": [
                 {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
                 for key, step in STEPS.items()
-                for at in (self._standing(key),)
+                for at in (step.standing(self),)
             ],
             "undo": desk.history.done[-1].label if desk.history.done else "",
             "redo": desk.history.undone[-1].label if desk.history.undone else "",
             "problems": [_problem(one) for one in desk.problems],
             "shown": shown,
         }
-        return found | {"screen": self._screen(shown, view)}
-
-    def _standing(self, key: str) -> StepStanding:
-        return check.standing(self.desk, self.findings) if key == "check" else _simple(key).standing(self.desk)
-
-    def _screen(self, key: str, view: Mapping[str, str]) -> dict[str, Any]:
-        if key == "measure":
-            return measure.state(self.desk)
-        if key == "draw":
-            return draw.state(self.desk, self.drawings, view.get("panel", ""), view.get("decal", ""))
-        return check.state(self.desk, self.findings, self.findings_of)
+        return found | {"screen": STEPS[shown].state(self, view)}
 
     def change(self, asked: Mapping[str, Any]) -> None:
         """Makes the changes that the page asks for. Raises what `Desk.edit` raises, and EditError for what is no
@@ -92,15 +81,12 @@ class Workplace:
         there = value_at(self.desk.values, at)
         return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
 
-    def move(self, asked: Mapping[str, Any]) -> None:
-        """Lays a decal elsewhere. Raises as `change`."""
-        try:
-            base, name, hand = int(asked["base"]), str(asked["decal"]), str(asked["hand"])
-            dx, dy = float(asked["dx"]), float(asked["dy"])
-        except (KeyError, TypeError, ValueError):
-            raise EditError("that move cannot be read", fix="load the page again") from None
-        edits = draw.moved(self.desk, name, hand, dx, dy)
-        self.desk.edit(base, edits, f"place of {name}", str(asked.get("key", ""))[:200])
+    def do(self, screen: str, act: str, asked: Mapping[str, Any]) -> None:
+        """Does what a screen offers. Raises EditError for what it does not, and what the act raises."""
+        acts = getattr(STEPS.get(screen), "ACTS", {})
+        if act not in acts:
+            raise EditError("there is nothing of that name to do", fix="load the page again")
+        acts[act](self, asked)
 
     def tell(self, **what: Any) -> None:
         """Says something to every page that listens."""
@@ -153,10 +139,6 @@ class Workplace:
         if version == self.desk.version:
             self.findings, self.findings_of = (*job.notes, *findings), version
             self.tell(findings=version, version=version)
-
-
-def _simple(key: str) -> Any:
-    return STEPS[key]
 
 
 def _path(parts: Any) -> Path:

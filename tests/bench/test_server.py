@@ -86,12 +86,12 @@ def test_the_drawing_of_a_panel_has_both_hands_and_the_sentence(inside: TestClie
 def test_a_decal_that_is_moved_keeps_its_anchor_and_moves_both_hands(inside: TestClient, job: Path) -> None:
     before = load_job(job).decals[0].at
     body = {"base": 1, "decal": "door band", "hand": "left", "dx": 0.1004, "dy": 0.2, "view": {"screen": "draw"}}
-    assert inside.post("/move", json=body).status_code == 200
+    assert inside.post("/do/draw/move", json=body).status_code == 200
     until_kept(inside)
     after = load_job(job).decals[0].at
     assert (after.anchor, round(after.dx - before.dx, 9), round(after.dy - before.dy, 9)) == ("bottom", 0.1, 0.2)
     body |= {"hand": "right", "dx": 0.1, "dy": -0.2, "base": state(inside, "draw")["version"]}
-    assert inside.post("/move", json=body).status_code == 200
+    assert inside.post("/do/draw/move", json=body).status_code == 200
     until_kept(inside)
     assert load_job(job).decals[0].at.dx == pytest.approx(0) and load_job(job).decals[0].at.dy == before.dy
 

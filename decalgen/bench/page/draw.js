@@ -61,7 +61,7 @@ function side(shown, screen, page) {
 function hold(group, decal, hand, page) {
   const move = (dx, dy) => {
     Object.assign(page.view, { panel: decal.panel, decal: decal.name });
-    return page.ask("/move", { decal: decal.name, hand, dx, dy, key: `move ${decal.name}` });
+    return page.ask("/do/draw/move", { decal: decal.name, hand, dx, dy, key: `move ${decal.name}` });
   };
   group.addEventListener("keydown", (event) => {
     const step = event.shiftKey ? 0.01 : 0.1;

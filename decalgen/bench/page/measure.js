@@ -1,7 +1,6 @@
 // Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a cable types too.
 
-import { fill, make } from "./dom.js";
-import { drawing } from "./panel.js";
+import { fill, make, path } from "./dom.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
@@ -66,12 +65,24 @@ export function show(root, screen, page) {
   }, boxes, make("button", { class: "main", "data-key": "keep" }, "Keep, and on"));
 
   fill(left,
-    panel.picture && make("div", { class: "drawing" }, drawing(panel.picture, [], "var(--paper)", `The panel ${panel.name}, flat`)),
-    make("h2", { class: "question" }, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
+    picture(panel, slot),
+    make("h2", { class: "question" }, slot.letter ? make("span", { class: "ring" }, slot.letter) : null, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
     form, wrong,
-    panel.sizes && make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), "."),
+    panel.sizes?.length ? make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), ".") : null,
     make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
+}
+
+/** The drawing of what is asked: its arrows in the accent, those of the other readings quiet. */
+function picture(panel, slot) {
+  const shown = panel.drawings.find((one) => one.letters.includes(slot.letter)) ?? panel.drawings[0];
+  if (!shown) return null;
+  const [x0, y0, x1, y1] = shown.box;
+  const draw = (items, more) => make("g", { class: more, transform: "scale(1,-1)" }, items.map((one) => path(one.d, { class: one.kind, "fill-rule": "evenodd" })));
+  const others = Object.entries(shown.lit).filter(([letter]) => letter !== slot.letter).map(([, items]) => draw(items, "others"));
+  return make("div", { class: "drawing reading" }, make("svg", {
+    viewBox: `${x0} ${-y1} ${x1 - x0} ${y1 - y0}`, role: "img", "aria-label": `How to measure ${slot.letter}: ${slot.name}. ${slot.about}`,
+  }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
 
 function table(screen, asked, pick) {
@@ -82,7 +93,7 @@ function table(screen, asked, pick) {
       const now = same(slot.at, asked?.at);
       body.append(make("tr", {}, make("td", { colspan: 2 },
         make("button", { class: `row${slot.open ? " todo" : ""}`, "aria-current": now && "true", onclick: () => pick(slot) },
-          slot.of ? `${slot.of}: ${slot.name}` : slot.name, make("i", {}, slot.open ? "? to measure" : slot.shown)))));
+          make("span", {}, make("em", {}, slot.letter), slot.of ? `${slot.of}: ${slot.name}` : slot.name), make("i", {}, slot.open ? "? to measure" : slot.shown)))));
     }
   }
   return make("table", {}, body);

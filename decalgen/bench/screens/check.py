@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import Finding
 
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+
 NAME = "Check"
 ABOUT = "what to correct before film is spent"
 
 
-def standing(desk: Desk, findings: tuple[Finding, ...] | None) -> StepStanding:
+def standing(place: Workplace) -> StepStanding:
     """How many errors there are; a file that cannot be read is the first of them."""
+    desk, findings = place.desk, place.findings
     if desk.problems:
         return StepStanding(False, f"{counted(len(desk.problems), 'mistake')} in the file")
     if findings is None:
@@ -24,8 +29,9 @@ def standing(desk: Desk, findings: tuple[Finding, ...] | None) -> StepStanding:
     return StepStanding(True, f"no errors, {counted(count[1], 'warning')}" if count[1] else "nothing to correct")
 
 
-def state(desk: Desk, findings: tuple[Finding, ...] | None, version: int) -> dict[str, Any]:
-    """The findings, as words that the commands use too. ``version``: the text they are of."""
+def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
+    """The findings, in words that the commands use too, with the version of the text they are of."""
+    desk, findings, version = place.desk, place.findings, place.findings_of
     if findings is None:
         return {"opening": "Looking at every decal ...", "findings": [], "of": version}
     rows = [finding_data(desk, one) for one in findings]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.build import hands
 from decalgen.bench.blanks import Blank, decal_blanks, layout_blanks, more_blanks, shape_blanks
@@ -17,14 +18,18 @@ from decalgen.panels.fit import Clearance
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.preflight.fitting import fitting
 
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+
 NAME = "Draw"
 ABOUT = "the decals on their panels"
 STEP = 0.01
 """What a place is rounded to, mm: finer than film can be laid."""
 
 
-def standing(desk: Desk) -> StepStanding:
+def standing(place: Workplace) -> StepStanding:
     """How many decals there are, and which wait for a reading."""
+    desk = place.desk
     if desk.job is None or not desk.job.decals:
         return StepStanding(False, "no decal yet")
     waits = [decal for decal in desk.job.decals if desk.job.panel(decal.panel).unmeasured or decal.unmeasured]
@@ -32,8 +37,10 @@ def standing(desk: Desk) -> StepStanding:
     return StepStanding(not waits, f"{count}; {len(waits)} wait for readings" if waits else count)
 
 
-def state(desk: Desk, drawings: Drawings, panel: str = "", decal: str = "") -> dict[str, Any]:
+def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """The panels as a strip, one of them large with its decals on both hands, and the sentence of the chosen decal."""
+    desk, drawings = place.desk, place.drawings
+    panel, decal = view.get("panel", ""), view.get("decal", "")
     job = desk.job
     if job is None or not job.panels:
         return {"opening": "No panel is measured yet.", "strip": [], "sides": [], "decals": []}
@@ -79,6 +86,21 @@ def moved(desk: Desk, name: str, hand: str, dx: float, dy: float) -> list[Edit]:
     if isinstance(was, str) and not y and at.anchor in ("left", "right"):
         return [Edit("set", path, f"{at.anchor} {'+' if x > 0 else '-'} {abs(x):.2f} mm", was)]
     return [Edit("add" if was is None else "set", path, {"anchor": at.anchor, "offset": offset}, was)]
+
+
+def move(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Lays a decal elsewhere: ``decal``, ``hand``, ``dx`` and ``dy`` in mm. Raises EditError, DecalgenError."""
+    try:
+        name, hand = str(asked["decal"]), str(asked["hand"])
+        dx, dy = float(asked["dx"]), float(asked["dy"])
+    except (KeyError, TypeError, ValueError):
+        raise EditError("that move cannot be read", fix="load the page again") from None
+    edits = moved(place.desk, name, hand, dx, dy)
+    place.desk.edit(place.desk.version, edits, f"place of {name}", str(asked.get("key", ""))[:200])
+
+
+ACTS = {"move": move}
+"""What else can be done on this screen, by name."""
 
 
 def _rounded(value: float) -> float:

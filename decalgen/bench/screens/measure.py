@@ -2,79 +2,80 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
-from decalgen.bench.pictures import panel_data
+from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.standing import StepStanding, counted
-from decalgen.commands.questions import Slot, panel_slots, reading_question, shown_value
+from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
 from decalgen.panels.base import PanelError
 from decalgen.panels.uncertainty import expanded
+
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
 
 NAME = "Measure"
 ABOUT = "the readings of every panel"
 
 
-def standing(desk: Desk) -> StepStanding:
+def standing(place: Workplace) -> StepStanding:
     """How many readings are open."""
-    found = slots(desk)
+    found = slots(place.desk)
     left = sum(slot.open for slot in found)
     if left:
         return StepStanding(False, f"{left} open")
     return StepStanding(bool(found), f"{counted(len(found), 'reading')} taken" if found else "no panel yet")
 
 
-def state(desk: Desk) -> dict[str, Any]:
-    """Every panel with its readings, and the one to ask first."""
-    groups = [_panel(desk, name) for name in _names(desk)]
-    slots = [one for group in groups for one in group["slots"]]
-    left = [one for one in slots if one["open"]]
-    taken = f"{len(slots) - len(left)} of {counted(len(slots), 'reading')} taken."
-    opening = taken + (f" Still open: {_listed([one['name'] for one in left])}." if left else "")
-    return {"opening": opening, "panels": groups, "ask": left[0]["at"] if left else None}
-
-
-def _names(desk: Desk) -> list[str]:
+def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
+    """Every panel and lettering with its readings, and the one to ask first."""
+    desk = place.desk
+    found = slots(desk)
+    groups: dict[str, list[Slot]] = {}
+    for slot in found:
+        groups.setdefault(str(slot.path[1]), []).append(slot)
+    left = [slot for slot in found if slot.open]
+    taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken."
+    opening = taken + (f" Still open: {_listed([slot.name for slot in left])}." if left else "")
     try:
-        return list(desk.values.get("panels") or {})
+        drawings = reading_drawings(desk.text)
     except JobError:
-        return []
+        drawings = {}
+    panels = [_group(desk, name, some, drawings.get(name, [])) for name, some in groups.items()]
+    return {"opening": opening, "panels": panels, "ask": list(left[0].path) if left else None}
 
 
 def slots(desk: Desk) -> list[Slot]:
-    """Every reading of the job, panel by panel."""
-    return [slot for name in _names(desk) for slot in _slots(desk, name)]
-
-
-def _slots(desk: Desk, name: str) -> list[Slot]:
+    """Every reading of the job, in the order of the measuring card; none while the file cannot be read."""
     try:
-        return panel_slots(desk.values, name)
+        return all_slots(desk.values)
     except (PanelError, JobError, KeyError, TypeError, AttributeError):
-        # Written in words of before, or half written: the file's own mistake is told on every screen.
+        # Half written: the file's own mistake is told on every screen.
         return []
 
 
-def _panel(desk: Desk, name: str) -> dict[str, Any]:
+def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any]]) -> dict[str, Any]:
     panel = next((one for one in desk.job.panels if one.name == name), None) if desk.job else None
-    found: dict[str, Any] = {"name": name, "slots": [_slot(slot) for slot in _slots(desk, name)]}
-    if panel is not None:
+    found: dict[str, Any] = {"name": name, "slots": [_slot(slot) for slot in some], "drawings": drawings}
+    if panel is not None and desk.job is not None:
         sizes = [f"{label} {size.value:.2f} ± {expanded(size):.2f} mm" for label, size in panel.sizes]
-        found |= {"picture": panel_data(panel), "kind": panel.kind, "sizes": sizes}
-        found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name] if desk.job else []
-        found["unmeasured"] = list(panel.unmeasured)
+        found |= {"sizes": [] if panel.unmeasured else sizes, "unmeasured": list(panel.unmeasured)}
+        found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name]
     return found
 
 
 def _slot(slot: Slot) -> dict[str, Any]:
     question = reading_question(slot, tuple(map(str, slot.path)))
     several = slot.value if isinstance(slot.value, list) else [slot.value]
-    subject, _, name = slot.name.partition(": ")
     unit = "" if slot.angle else " mm"
+    subject = slot.subject.partition(", ")[2] or (slot.subject if slot.subject != slot.path[1] else "")
     return {
         "at": list(slot.path),
-        "name": name or subject,
-        "of": subject.partition(", ")[2],
+        "name": slot.key,
+        "of": subject,
+        "letter": slot.letter,
         "about": question.about,
         "unit": "degrees" if slot.angle else "mm",
         "open": slot.open,
