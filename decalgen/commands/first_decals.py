@@ -10,6 +10,7 @@ from decalgen.commands.panel_questions import AWAY
 from decalgen.commands.question_values import free, grown, taken_away
 from decalgen.commands.questions import Question, QuestionName
 from decalgen.core.errors import DecalgenError
+from decalgen.core.values import dataclass
 from decalgen.job.edits import add_value, set_value, values
 from decalgen.job.layouts import Layout, layouts, load_layout
 from decalgen.job.nodes import Mapping, Scalar
@@ -21,8 +22,8 @@ SHRINK = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.2)
 PLACES = ("top - 0.5 mm", "bottom + 0.5 mm", "left + 0.5 mm", "right - 0.5 mm")
 """Where a decal is tried that lies on something where its layout has it."""
 POOR = 1
-AMISS = ("on-obstacle", "decals-overlap", "fit-not-known")
-"""Warnings that a first decal is moved or made smaller for."""
+AMISS = ("on-obstacle", "decals-overlap", "fit-not-known", "colour-film", "colour-legibility")
+"""Warnings that a first decal is moved, made smaller or put on white film for."""
 _HANDS = (("one", "one decal"), ("both", "one for each side"), ("left", "the left side only"), ("right", "the right"))
 
 
@@ -94,19 +95,32 @@ def placed(text: str, decal: str, layout: str, panel: str) -> str:
 
 def fitted(text: str, decal: str, layout: str, panel: str) -> str:
     """The text with the decal's sizes small enough for its panel, where it lies clear of obstacles and other decals if
-    there is such a place. Raises DecalgenError where it fits by no size."""
+    there is such a place; on white film where its colours call for that. Raises DecalgenError where a check has an
+    error of it in all sizes."""
     tried = [(share, "") for share in SHRINK] + [(share, place) for place in PLACES for share in SHRINK[:4]]
+    film: dict[str, YamlValue] = {}
+    whole = set_value(text, ("decals", decal), _rows(layout, panel, 1.0))
+    first = shortfall(whole, decal)
+    if first.level and shortfall(_on_white(whole, decal), decal).level < first.level:
+        film = {"film": "white"}
     poor = ""
     for share, place in tried:
-        rows = _rows(layout, panel, share)
+        rows = {**_rows(layout, panel, share), **film}
         new = set_value(text, ("decals", decal), {**rows, "at": place} if place else rows)
         found = shortfall(new, decal)
-        if not found:
+        if not found.level:
             return new
-        poor = poor or (new if found == POOR else "")
+        poor = poor or (new if found.level == POOR else "")
     if not poor:
-        raise DecalgenError(f"'{layout}' does not fit on '{panel}'", fix="choose another layout or another panel")
+        raise DecalgenError(
+            f"'{layout}' does not suit '{panel}': {first.message}",
+            fix=f"{first.fix}; or choose another layout or another panel" if first.fix else "choose another layout",
+        )
     return poor
+
+
+def _on_white(text: str, decal: str) -> str:
+    return grown(text, ("decals", decal, "film"), "white")
 
 
 def with_starter(text: str, panel: str) -> str:
@@ -125,17 +139,21 @@ def with_starter(text: str, panel: str) -> str:
     tried = add_value(text, ("decals",), {name: rows})
     if "inks" not in values(text):
         tried = add_value(tried, ("inks",), {"harbour teal": {"colour": "#127077"}})
-    return tried if fits_panel(tried, name) else text
+    return tried if shortfall(tried, name).level <= POOR else text
 
 
-def fits_panel(text: str, decal: str) -> bool:
-    """Whether a check has no error for the decal; what waits for readings does not count."""
-    return shortfall(text, decal) <= POOR
+@dataclass(frozen=True)
+class Shortfall:
+    """What a check has against a decal: nothing (level 0), that it lies on something or may not fit (`POOR`), or an
+    error, with its message and fix."""
+
+    level: int
+    message: str = ""
+    fix: str = ""
 
 
-def shortfall(text: str, decal: str) -> int:
-    """What a check has against the decal: nothing (0), that it lies on something or may not fit (`POOR`), or an error.
-    What waits for readings does not count."""
+def shortfall(text: str, decal: str) -> Shortfall:
+    """What a check has against the decal. What waits for readings does not count."""
     from decalgen.artwork.drawn import draw_decals
     from decalgen.job.loader import job_as_written
     from decalgen.job.model import Printer
@@ -144,12 +162,15 @@ def shortfall(text: str, decal: str) -> int:
     try:
         job = job_as_written(text, Path("job.yaml"))
         found = examine([job], Printer(), {job.name: draw_decals(job)})
-    except DecalgenError:
-        return POOR + 1
+    except DecalgenError as error:
+        return Shortfall(POOR + 1, error.message, error.fix)
     mine = [one for one in found.findings if one.subject.partition(",")[0] == decal and one.code != "unmeasured"]
-    if any(one.severity == "error" for one in mine) or decal not in {one.decal.name for one in found.fits[job.name]}:
-        return POOR + 1
-    return POOR if any(one.code in AMISS for one in mine) else 0
+    errors = [one for one in mine if one.severity == "error"]
+    if errors:
+        return Shortfall(POOR + 1, errors[0].message, errors[0].fix)
+    if decal not in {one.decal.name for one in found.fits[job.name]}:
+        return Shortfall(POOR + 1, "it cannot be drawn")
+    return Shortfall(POOR if any(one.code in AMISS for one in mine) else 0)
 
 
 def _rows(layout: str, panel: str, share: float) -> dict[str, YamlValue]:

@@ -7,6 +7,7 @@ later; until then the decal has a share of its panel for a size.
 from __future__ import annotations
 
 import re
+from itertools import product
 from typing import Any
 
 from decalgen.commands.first_decals import PLACES, POOR, shortfall
@@ -77,16 +78,17 @@ def sized(text: str, decal: str) -> str:
     match = whole["decals"][decal]["artwork"][0]["lettering"]["match"]
     cap, length = (_mm(match.get(key)) for key in ("cap height", "length"))
     tried = [(f"{length + cap / 2:.4g} mm", f"{1.5 * cap:.4g} mm")] if cap and length else []
+    bare = taken_away(taken_away(text, ("decals", decal, "at")), ("decals", decal, "film"))
     poor = ""
-    for width, height in (*tried, *SIZES):
-        for place in ("", *PLACES):
-            new = taken_away(text, ("decals", decal, "at"))
-            for key, value in (("width", width), ("height", height), *((("at", place),) if place else ())):
-                new = grown(new, ("decals", decal, key), value)
-            found = shortfall(new, decal)
-            if not found:
-                return new
-            poor = poor or (new if found == POOR else "")
+    # Its ink may not be seen on clear film over this body.
+    for (width, height), place, film in product((*tried, *SIZES), ("", *PLACES), ("", "white")):
+        new = bare
+        for key, value in (("width", width), ("height", height), ("at", place), ("film", film)):
+            new = grown(new, ("decals", decal, key), value) if value else new
+        found = shortfall(new, decal).level
+        if not found:
+            return new
+        poor = poor or (new if found == POOR else "")
     return poor or text
 
 

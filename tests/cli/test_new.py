@@ -217,7 +217,7 @@ def test_a_first_decal_fits_its_panel_or_is_refused(
     sides = load_layout(layout).decal.get("hands") is None
     answering(["Van", "", "", "", "door, flat", *size, "", "", layout, *([""] if sides else []), "", ""])
     said = run("new", "van.yaml")
-    assert said.code == 0 or f"'{layout}' does not fit" in said.err
+    assert said.code == 0 or f"'{layout}' does not suit" in said.err
     checked = run("check", "van.yaml").out
     assert not [row for row in checked.splitlines() if ": error " in row and "unmeasured" not in row], checked
 
@@ -282,3 +282,23 @@ def test_first_decals_lie_clear_of_obstacles_and_of_each_other(
     assert said.code == 0, said.out
     assert not any(code in said.out for code in ("on-obstacle", "decals-overlap", "fit-not-known", "too big"))
     assert values(Path("van.yaml").read_text(encoding="utf-8"))["decals"]["harbour lettering"]["height"] == "1.8 mm"
+
+
+@pytest.mark.parametrize("layout", ["door-band", "number-plate", "tailgate-chevrons", "HARBOUR"])
+def test_on_clear_film_over_a_dark_body_decals_take_white_film(
+    run: Run, answering: Callable[[list[str]], list[str]], layout: str
+) -> None:
+    sides = [""] if layout != "HARBOUR" and load_layout(layout).decal.get("hands") is None else []
+    more = ["", layout, "1.2", "9", "0.2", "0.18", ""] if layout == "HARBOUR" else [layout, *sides, "", ""]
+    answering(["Van", "", "night sea", "clear", "door, flat, left", "22.4", "11.6", "", "", *more])
+    said = run("new", "van.yaml")
+    assert said.code == 0, said.err
+    assert "error" not in run("check", "van.yaml").out.replace("0 errors", "")
+    (decal,) = values(Path("van.yaml").read_text(encoding="utf-8"))["decals"].values()
+    assert decal["film"] == "white"
+
+
+def test_a_layout_that_lacks_something_says_what(run: Run, answering: Callable[[list[str]], list[str]]) -> None:
+    answering(["Van", "", "", "", "door, flat", "22.4", "11.6", "", "", "reproduction-mark"])
+    said = run("new", "van.yaml")
+    assert said.code == 130 and "there is no year: the job has no date" in said.err and "fix: " in said.err

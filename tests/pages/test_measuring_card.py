@@ -189,6 +189,15 @@ def test_every_kind_of_obstacle_is_drawn() -> None:
     assert set(obstacle_kinds()) < set(OBSTACLES)
 
 
+@pytest.mark.parametrize(("name", "at", "drawn"), [("lamp", "-2 mm", "wheel arch"), ("lamp", "2 mm", "circle"),
+                                                   ("rear arch", "?", "wheel arch")])  # fmt: skip
+def test_a_circle_with_its_middle_below_the_foot_is_drawn_as_an_arch(name: str, at: str, drawn: str) -> None:
+    text = job_of(
+        {"door": f"{{width: 22 mm, height: 11 mm, obstacles: {{{name}: {{circle: 8 mm, at: [5 mm, {at}]}}}}}}"}
+    )
+    assert card_blocks(text)[0].parts[1].drawing == drawn
+
+
 def test_the_order_is_that_of_a_hand_with_a_caliper() -> None:
     text = job_of(ROOF)
     (block, _) = card_blocks(text)
