@@ -102,6 +102,9 @@ def answered(text: str, question: Question, typed: str, path: Path) -> str:
     typed = typed.strip() or question.default
     if question.choices and typed:
         typed = chosen(question, typed)
+    if question.at == ("scale",):
+        # Boxes say 1/43, and people 43.
+        typed = re.sub(r"^(?:1\s*/\s*)?(?=[1-9]\d*$)", "1:", typed)
     new, after = _put(text, whole, question, typed)
     then = NextAsked(after)
     if now.again and question.at == now.again:

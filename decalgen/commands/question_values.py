@@ -23,7 +23,10 @@ def chosen(question: Question, typed: str) -> str:
     close = [name for name in names if name.casefold() == " ".join(typed.split()).casefold()]
     if close:
         return close[0]
-    raise DecalgenError(f"'{typed}' is not one of them", fix=f"{did_you_mean(typed, names)}, or its number")
+    fix = did_you_mean(typed, names)
+    raise DecalgenError(
+        f"'{typed}' is not one of them", fix=f"{fix}{' Or type' if fix.endswith('?') else ', or'} its number"
+    )
 
 
 def named(typed: str, there: Iterable[str], what: str) -> str:

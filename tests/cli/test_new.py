@@ -302,3 +302,10 @@ def test_a_layout_that_lacks_something_says_what(run: Run, answering: Callable[[
     answering(["Van", "", "", "", "door, flat", "22.4", "11.6", "", "", "reproduction-mark"])
     said = run("new", "van.yaml")
     assert said.code == 130 and "there is no year: the job has no date" in said.err and "fix: " in said.err
+
+
+@pytest.mark.parametrize("typed", ["76", "1:76", "1/76", "1 / 76"])
+def test_a_scale_is_taken_as_people_say_it(run: Run, answering: Callable[[list[str]], list[str]], typed: str) -> None:
+    answering(["Van", typed])
+    assert run("new", "van.yaml").code == 130
+    assert load_job("van.yaml").scale == "1:76"
