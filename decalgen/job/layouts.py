@@ -19,9 +19,10 @@ from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.core.errors import InputError, JobError, did_you_mean
+from decalgen.core.keys import specs
 from decalgen.core.resources import resource_folder, resource_names
 from decalgen.core.values import dataclass
-from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry
+from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry, SampleEntry
 from decalgen.job.examples import shown
 from decalgen.job.files import read_source
 from decalgen.job.merge import document, overlay
@@ -86,6 +87,7 @@ def read_layout(name: str, group: Mapping, problems: Problems) -> Layout | None:
         if node is not None:
             with suppress(Told):
                 groups[key] = reader.mapping(node, f"'{key}'")
+    reader.unknown(groups["sample"], [spec.key for spec in specs(SampleEntry)])
     try:
         entry = reader.read(LayoutEntry, group, "the layout", also=LAYOUT_GROUPS)
     except Told:

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
+import re
+from contextlib import suppress
+from dataclasses import is_dataclass
 from pathlib import Path
 
 import pytest
 from ruamel.yaml import YAML
 
+import decalgen.job
+import decalgen.panels
+import decalgen.shapes
 from decalgen.commands.check import check
 from decalgen.commands.options import Options
 from decalgen.commands.run import Run
+from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.job.key_groups import KeyGroup, pages
 from decalgen.job.reference import every_section, lines_of, own_example, reference, shown, topics, used_in
@@ -118,3 +127,32 @@ def test_every_example_line_is_read_by_the_reader(page: str, group: KeyGroup, ke
     read = YAML(typ="safe", pure=True).load
     assert read(row.example) == read("\n".join(rows(lines_of(group, spec), 0)))
     assert max(len(line) for line in row.example.split("\n")) <= 70
+
+
+@pytest.mark.parametrize(("page", "group"), GROUPS, ids=[f"{page}-{group.name}" for page, group in GROUPS])
+def test_the_reader_knows_the_keys_of_a_page_and_no_others(page: str, group: KeyGroup, tmp_path: Path):
+    """A key that nothing is like makes the reader list all that it takes there."""
+    said = problem(page, group.around({**own_example(group), "zzqxjw": "1 mm"}), tmp_path)
+    found = re.search(r"'zzqxjw' is not known here.*?fix: use one of: ([^\n]*)", said, re.DOTALL)
+    assert found is not None, said
+    known = {spec.key for spec in group.specs()}
+    if page == "panel" and group.name not in ("prototype", "every panel"):
+        known |= {spec.key for spec in pages()["panel"].groups[0].specs()}
+    if group.name == "every panel":
+        # The panel of the example is a flat one.
+        known |= {"width", "height"}
+    assert set(found[1].split(", ")) == known
+
+
+def test_every_class_with_marks_is_on_a_page():
+    """No reader can take a class that the pages leave out; sheet formats come with decalgen, nobody writes one."""
+    on_pages = {cls for _, group in GROUPS for cls in group.classes}
+    marked = set()
+    for package in (decalgen.job, decalgen.panels, decalgen.shapes):
+        for module in pkgutil.iter_modules(package.__path__):
+            for cls in vars(importlib.import_module(f"{package.__name__}.{module.name}")).values():
+                if isinstance(cls, type) and is_dataclass(cls) and cls.__module__.startswith(package.__name__):
+                    with suppress(TypeError, NameError):
+                        marked |= {cls} if keys.specs(cls) else set()
+    left = {cls.__name__ for cls in marked - on_pages}
+    assert left == {"SheetEntry", "ObstacleKind", "Prototype"}
