@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import stat
 from collections.abc import Mapping
 from contextlib import suppress
@@ -159,6 +158,8 @@ def _second_name(path: Path, kept: Path) -> Path | None:
         try:
             os.link(path, kept, follow_symlinks=os.link not in os.supports_follow_symlinks)
         except OSError:
+            import shutil
+
             # A file system without links, or a file of someone else's.
             shutil.copy2(path, kept, follow_symlinks=False)
     except OSError as error:

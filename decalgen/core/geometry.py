@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property, wraps
 from itertools import pairwise
-from typing import Literal, TypeVar
+from typing import Any, Concatenate, Literal, ParamSpec, TypeVar
 
 import numpy as np
 import shapely
@@ -28,6 +28,11 @@ Bounds = tuple[float, float, float, float]
 Side = Literal["left", "right", "bottom", "top"]
 Matrix = tuple[float, float, float, float, float, float]
 """a, b, c, d, e, f as in PDF and SVG: x' = a·x + c·y + e, y' = b·x + d·y + f."""
+
+Asked = ParamSpec("Asked")
+Judged = TypeVar("Judged")
+SHAPES = 1024
+"""So many shapes are remembered at most."""
 
 IDENTITY: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 EMPTY: MultiPolygon = MultiPolygon()
@@ -236,11 +241,6 @@ def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     return region(shapely.union_all(list(geometries)))
 
 
-Judged = TypeVar("Judged")
-SHAPES = 1024
-"""So many shapes are remembered at most."""
-
-
 def union_of_tiles(geometries: Sequence[BaseGeometry]) -> MultiPolygon:
     """The union of areas that lie side by side and share nothing but edges, as inks do that were knocked out of each
     other. Where common edges have the same corners they are only dropped, which takes a tenth of the time of `union`;
@@ -254,21 +254,22 @@ def union_of_tiles(geometries: Sequence[BaseGeometry]) -> MultiPolygon:
     return merged if whole and merged.is_valid else union(geometries)
 
 
-def by_shape(judge: Callable[[Polygon], Judged]) -> Callable[[Polygon], Judged]:
+def by_shape(judge: Callable[Concatenate[Any, Asked], Judged]) -> Callable[Concatenate[Any, Asked], Judged]:
     """``judge`` asked once of areas that are the same but for their place, as the letters of a word are, on either
     hand: their corners lie alike to a picometre. Only for what does not depend on the place."""
-    known: dict[bytes, Judged] = {}
+    known: dict[tuple[bytes, bytes, object], Judged] = {}
 
     @wraps(judge)
-    def remembered(area: Polygon) -> Judged:
+    def remembered(area: Any, /, *asked: Asked.args, **named: Asked.kwargs) -> Judged:
         points = shapely.get_coordinates(area)
-        key = (points - points.min(axis=0)).round(9).tobytes() + bytes(
-            str([len(r.coords) for r in area.interiors]), "ascii"
-        )
+        if named or not len(points):
+            return judge(area, *asked, **named)
+        rings = shapely.get_num_coordinates(shapely.get_rings(area))
+        key = (points - points.min(axis=0)).round(9).tobytes(), rings.tobytes(), asked
         if key not in known:
             if len(known) >= SHAPES:
                 known.clear()
-            known[key] = judge(area)
+            known[key] = judge(area, *asked, **named)
         return known[key]
 
     return remembered

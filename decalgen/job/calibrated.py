@@ -10,7 +10,7 @@ from decalgen.job.nodes import Listing, Mapping, Node
 from decalgen.job.printer_entries import HISTORY_GROUPS, BarsEntry, DatedEntry, SettingEntry
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Told
-from decalgen.printer.calibration import Estimate
+from decalgen.printer.estimate import Estimate
 from decalgen.printer.history import Bars, Dated, History, Setting
 
 MOST = 500

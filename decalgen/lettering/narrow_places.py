@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import polygons
+from decalgen.core.geometry import by_shape, polygons
 
 FINEST = 0.002
 """How finely the least stroke and gap are looked for, mm."""
@@ -28,7 +28,7 @@ FILLED = 0.75
 """It is lost where more than this share of it fills: no more than a dimple is left at its mouth."""
 
 
-@lru_cache(maxsize=256)
+@by_shape
 def thinnest_stroke(area: MultiPolygon) -> float:
     """The thickness of the thinnest stroke, mm, within 0.002: what a disc that wide could still be pushed along.
 
@@ -63,6 +63,7 @@ def _least(area: MultiPolygon, fails: Callable[[MultiPolygon, float], bool], hig
     return low
 
 
+@by_shape
 def breaks(area: MultiPolygon, least: float) -> bool:
     """Whether a stroke is thinner than ``least``: lost when the area is eroded and grown again."""
     kept = area.buffer(-least / 2, quad_segs=4).buffer(least / 2 * 1.01, quad_segs=4)
@@ -72,10 +73,19 @@ def breaks(area: MultiPolygon, least: float) -> bool:
     return _reaches(area.difference(kept), max(STROKE * size_of(area), 0.75 * least))
 
 
+@by_shape
 def closes(area: MultiPolygon, least: float) -> bool:
     """Whether an opening is narrower than ``least``: filled when the area is grown and eroded again."""
-    kept = _closed(area, least)
-    return bool(_lost(area, kept)) or _reaches(kept.difference(area), OPENING * size_of(area))
+    return not stays_open(area, least) or _reaches(_closed(area, least).difference(area), OPENING * size_of(area))
+
+
+@by_shape
+def stays_open(area: MultiPolygon, least: float) -> bool:
+    """Whether a letter has no `lost_openings`."""
+    counters, notches = _openings_of(area)
+    if all(one.stays_open(least) for one in counters) and all(one.stays_open(least) for one in notches):
+        return True
+    return not _lost(area, _closed(area, least))
 
 
 def lost_openings(area: MultiPolygon, least: float) -> list[Polygon]:
@@ -83,12 +93,10 @@ def lost_openings(area: MultiPolygon, least: float) -> list[Polygon]:
 
     The bottom of a V fills on any printer, and the letter still reads: it is not among them.
     """
-    counters, notches = _openings_of(area)
-    if all(one.stays_open(least) for one in counters) and all(one.stays_open(least) for one in notches):
-        return []
-    return _lost(area, _closed(area, least))
+    return [] if stays_open(area, least) else _lost(area, _closed(area, least))
 
 
+@lru_cache(maxsize=8)
 def _closed(area: MultiPolygon, least: float) -> BaseGeometry:
     return area.buffer(least / 2, quad_segs=4).buffer(-least / 2 * 1.01, quad_segs=4)
 
@@ -101,10 +109,9 @@ def _lost(area: MultiPolygon, kept: BaseGeometry) -> list[Polygon]:
 
 
 class _Counter(NamedTuple):
-    """A counter, with what of it has to be covered. ``free``: how far a point in that is from ink, mm."""
+    """A counter, and how far a point in it is from ink, mm."""
 
     area: Polygon
-    core: BaseGeometry
     point: Point
     free: float
 
@@ -113,8 +120,11 @@ class _Counter(NamedTuple):
         return self.free > least / 2 * (1 + 1e-9)
 
     def covered(self, kept: BaseGeometry) -> bool:
-        """Whether all that has to be is: its point too then, and to see that it is not costs next to nothing."""
-        return bool(shapely.intersects(kept, self.point)) and bool(kept.contains(self.core))
+        """Whether all of it is, but for what flattening leaves: the point too then, where it lies so far inside, and
+        to see that it is not costs next to nothing."""
+        if self.free > FINEST / 2 and not shapely.intersects(kept, self.point):
+            return False
+        return bool(kept.contains(self.area.buffer(-FINEST / 4)))
 
 
 class _Notch(NamedTuple):
@@ -153,9 +163,8 @@ def _openings_of(area: MultiPolygon) -> _Openings:
     for ring in (ring for part in area.geoms for ring in part.interiors):
         counter = Polygon(ring)
         if counter.area > FINEST**2:
-            core = counter.buffer(-FINEST / 4)
-            point = core.representative_point()
-            counters.append(_Counter(counter, core, point, 0.0 if core.is_empty else ring.distance(point)))
+            point = counter.representative_point()
+            counters.append(_Counter(counter, point, ring.distance(point)))
     least = NOTCH * size_of(area)
     notches = []
     for part in area.geoms:

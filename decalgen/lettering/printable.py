@@ -7,7 +7,6 @@ strokes, wider letters and looser spacing the smaller they were; so has this.
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -29,7 +28,7 @@ from decalgen.lettering.narrow_places import (
     thinnest_stroke,
 )
 from decalgen.lettering.offset import offset
-from decalgen.lettering.outlines import Letter, TextLine, join, moved
+from decalgen.lettering.outlines import Letter, TextLine, join, moved, placed
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
@@ -223,7 +222,9 @@ def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> _Mad
 
 def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
-    usual = statistics.median(widened[letter.text].wide for letter in letters)
+    from statistics import median
+
+    usual = median(widened[letter.text].wide for letter in letters)
     found = dict(widened)
     for letter in letters:
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
@@ -292,7 +293,7 @@ def _apart(before: Letter, after: Letter, least: float) -> tuple[Letter, float]:
     low, high = 0.0, least + max(0.0, before.right - after.left)
     for _ in range(14):
         middle = (low + high) / 2
-        if before.region.distance(moved(after, middle).region) < least:
+        if before.region.distance(placed(after.region, 1.0, middle, 0.0)) < least:
             low = middle
         else:
             high = middle

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from statistics import median
 
 from decalgen.core.errors import Finding, Place
 from decalgen.core.instruments import ASSUMED, Instrument, instrument, scatter_limit
@@ -137,6 +136,10 @@ def short(name: str) -> str:
 def _odd(values: Sequence[float], u: float, name: str, angle: bool) -> str:
     """What is wrong with readings of one size that are too far apart to be its scatter, the odd one named; '' where
     nothing is. Misread is what lies six standard uncertainties and `MISREAD` from the middle one."""
+    if len(values) == 1:
+        return ""
+    from statistics import median
+
     middle = median(values)
     off = max(abs(value - middle) for value in values)
     limit = max(6 * u, 2.0 if angle else MISREAD)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
@@ -86,6 +85,8 @@ def obstacle_for(keys: Iterable[str]) -> type[ObstacleKind]:
     if len(named) == 1:
         return named[0]
     if not named:
+        from difflib import get_close_matches
+
         spelt = {near[0] for key in given if (near := get_close_matches(key, list(known), n=1, cutoff=0.7))}
         if len(spelt) == 1:
             return known[spelt.pop()]
@@ -124,6 +125,8 @@ def _refuse_mixture(given: frozenset[str], kind: type[PanelKind]) -> None:
 
 def _spelt(given: frozenset[str]) -> frozenset[str]:
     """The keys, each misspelt one as the nearest known."""
+    from difflib import get_close_matches
+
     known = sorted({key for kind in kinds().values() for key in _keys(kind)})
     spelt = set()
     for key in given:

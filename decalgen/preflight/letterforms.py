@@ -20,7 +20,7 @@ from decalgen.artwork.findings import written_at
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.lettering.narrow_places import breaks, lost_openings, thinnest_stroke
+from decalgen.lettering.narrow_places import breaks, lost_openings, stays_open, thinnest_stroke
 from decalgen.lettering.outlines import Letter
 from decalgen.lettering.printable import joined_script
 from decalgen.preflight.features import inscribed, thin
@@ -246,7 +246,7 @@ def _each(lettering: Lettering, stroke: float, gap: float) -> Iterator[Callable[
 
 
 def _letter_holds(area: MultiPolygon, stroke: float, gap: float, by: float) -> bool:
-    return not lost_openings(area, gap / by) and not breaks(area, stroke / by)
+    return stays_open(area, gap / by) and not breaks(area, stroke / by)
 
 
 def _pair_holds(one: Letter, other: Letter, gap: float, cap: float, by: float) -> bool:

@@ -19,25 +19,13 @@ from statistics import fmean
 from decalgen.core.errors import Finding
 from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.core.values import dataclass
+from decalgen.printer.estimate import Estimate, inverse
 from decalgen.printer.slips import MOST_LEAN, alike, not_ten_out, plausible, stray, without_slips, without_strays
 from decalgen.printer.spread import Beyond, Noise, chance, noise_of, parallel
 from decalgen.printer.target import DIAGONALS, LETTERS, SPANS, CalibrationError, Target, span_label
 
 LEANS = 0.01
 """A lean beyond this, mm a mm, is told: paper fed askew leans less (common practice, no source)."""
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """A value with its standard uncertainty."""
-
-    value: float
-    u: float
-
-    @property
-    def expanded(self) -> float:
-        """U with k = 2."""
-        return 2 * self.u
 
 
 @dataclass(frozen=True)
@@ -63,11 +51,6 @@ class Calibration:
     def size_error(self, length: float) -> float:
         """U (k = 2) of a size of ``length`` mm printed with this calibration, mm: the larger of both ways."""
         return 2 * length * max(self.x.u, self.y.u)
-
-
-def inverse(x: float, y: float, lean: float) -> tuple[float, float, float]:
-    """Scale in x, scale in y and lean of the map that undoes (x·X + lean·Y, y·Y)."""
-    return 1 / x, 1 / y, -lean / (x * y)
 
 
 def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument: Instrument = CALIPER) -> Calibration:

@@ -7,10 +7,14 @@ The newest calibration corrects; what check bars on a film say since then is its
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from decalgen.core.instruments import CALIPER, line_instrument
 from decalgen.core.values import dataclass
-from decalgen.printer.calibration import Calibration, Estimate, inverse
+from decalgen.printer.estimate import Estimate, inverse
+
+if TYPE_CHECKING:
+    from decalgen.printer.calibration import Calibration
 
 TOLERANCE = 0.003
 """Drift beyond this part of a length, mm a mm, calls for a new

@@ -8,7 +8,7 @@ import pytest
 
 from decalgen.core.instruments import CALIPER
 from decalgen.lettering.paper import paper_width
-from decalgen.printer.calibration import Estimate
+from decalgen.printer.estimate import Estimate
 from decalgen.printer.history import (
     WIDEST,
     Bars,
