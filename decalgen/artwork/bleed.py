@@ -28,17 +28,19 @@ def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[In
     # To see that an area lies wholly inside costs far less than to cut it, and most do.
     shapely.prepare(edge)
     reaches = [not edge.contains_properly(i.region) for i in inked]
-    reaching = [i for i, does in zip(inked, reaches, strict=True) if does]
-    taken = union(i.region.intersection(band) for i in reaching)
+    # Only what comes near the cut line is looked at: the holes that letters leave in their ground do not.
+    near = [_near(i.region, edge) if does else EMPTY for i, does in zip(inked, reaches, strict=True)]
+    reaching = [area for area, does in zip(near, reaches, strict=True) if does]
+    taken = union(area.intersection(band) for area in reaching)
     if region(band.difference(taken)).is_empty:
         return inked
     distance = max(shapely.hausdorff_distance(edge.exterior, outer.exterior), ON_EDGE)
     grown: list[Inked] = []
     pushed: list[MultiPolygon] = []
-    for item, does in zip(inked, reaches, strict=True):
-        push = _pushed(item, edge, distance) if does else EMPTY
+    for area, does in zip(near, reaches, strict=True):
+        push = _pushed(area, edge, distance) if does else EMPTY
         free = region(push.intersection(band).difference(taken)) if not push.is_empty else EMPTY
-        taken = union([taken, free])
+        taken = taken if free.is_empty else union([taken, free])
         pushed.append(free)
     open_edge = _outside_of(reaching, edge, distance)
     rest = region(band.difference(union([taken, open_edge])))
@@ -55,17 +57,32 @@ def grow_over_edge(inked: list[Inked], edge: Polygon, outer: Polygon) -> list[In
     return grown
 
 
-def _pushed(item: Inked, edge: Polygon, distance: float) -> BaseGeometry:
-    """The stretch of cut line that ``item`` ends on, pushed straight out by ``distance``.
+def _near(area: MultiPolygon, edge: Polygon) -> MultiPolygon:
+    """An area without the parts and holes that lie inside ``edge``, farther from it than what lies on it may."""
+    rings = shapely.get_rings(shapely.get_parts(area))
+    inner = shapely.contains_properly(edge, rings) & (shapely.distance(rings, edge.exterior) > 3 * ON_EDGE)
+    parts = []
+    number = 0
+    for part in area.geoms:
+        count = 1 + len(part.interiors)
+        own, far = rings[number : number + count], inner[number : number + count]
+        if not far[0]:
+            parts.append(Polygon(own[0], [hole for hole, gone in zip(own[1:], far[1:], strict=True) if not gone]))
+        number += count
+    return MultiPolygon(parts)
+
+
+def _pushed(area: MultiPolygon, edge: Polygon, distance: float) -> BaseGeometry:
+    """The stretch of cut line that an area ends on, pushed straight out by ``distance``.
 
     Where it already runs on, its outline only crosses the cut line, and nothing is pushed.
     """
-    return _push_out(_lines(edge.exterior.intersection(item.region.boundary.buffer(ON_EDGE))), edge, distance)
+    return _push_out(_lines(edge.exterior.intersection(area.boundary.buffer(ON_EDGE))), edge, distance)
 
 
-def _outside_of(inked: list[Inked], edge: Polygon, distance: float) -> BaseGeometry:
+def _outside_of(areas: list[MultiPolygon], edge: Polygon, distance: float) -> BaseGeometry:
     """The band beyond stretches of cut line where nothing is drawn."""
-    covered = union(i.region for i in inked).buffer(2 * ON_EDGE)
+    covered = union(areas).buffer(2 * ON_EDGE)
     return _push_out(_lines(edge.exterior.difference(covered)), edge, distance)
 
 

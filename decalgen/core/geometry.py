@@ -264,7 +264,7 @@ def by_shape(judge: Callable[Concatenate[Any, Asked], Judged]) -> Callable[Conca
         points = shapely.get_coordinates(area)
         if named or not len(points):
             return judge(area, *asked, **named)
-        rings = shapely.get_num_coordinates(shapely.get_rings(area))
+        rings = shapely.get_num_coordinates(shapely.get_rings(shapely.get_parts(area)))
         key = (points - points.min(axis=0)).round(9).tobytes(), rings.tobytes(), asked
         if key not in known:
             if len(known) >= SHAPES:
