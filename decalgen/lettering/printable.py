@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import pairwise
 from typing import NamedTuple
 
+import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
@@ -28,7 +29,7 @@ from decalgen.lettering.narrow_places import (
     thinnest_stroke,
 )
 from decalgen.lettering.offset import offset
-from decalgen.lettering.outlines import Letter, TextLine, join, moved, placed
+from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
@@ -293,7 +294,7 @@ def _apart(before: Letter, after: Letter, least: float) -> tuple[Letter, float]:
     low, high = 0.0, least + max(0.0, before.right - after.left)
     for _ in range(14):
         middle = (low + high) / 2
-        if before.region.distance(placed(after.region, 1.0, middle, 0.0)) < least:
+        if before.region.distance(shapely.transform(after.region, partial(np.add, (middle, 0.0)))) < least:
             low = middle
         else:
             high = middle

@@ -211,12 +211,12 @@ def _compensated(lettering: Lettering, stroke: float, gap: float) -> Lettering |
 def _large_enough(lettering: Lettering, stroke: float, gap: float) -> float | None:
     """The least cap height in tenths of a millimetre at which nothing is lost; None where that is far away.
 
-    What holds at one size holds at every larger one. So the size that a letter needs is looked for only where it is
-    lost at the size that all before it need.
+    What holds at one size holds at every larger one: what is not lost now is not looked at, and the size that a letter
+    needs is looked for only where it is lost at the size that all before it need.
     """
     cap = lettering.block.cap_height
     least, most = int(cap * 10) + 1, int(cap * 10 * LARGEST)
-    for holds in _each(lettering, stroke, gap):
+    for holds in _lost_now(lettering, stroke, gap):
         if least <= most and holds(least / 10 / cap):
             continue
         if least > most or not holds(most / 10 / cap):
@@ -232,17 +232,16 @@ def _large_enough(lettering: Lettering, stroke: float, gap: float) -> float | No
     return least / 10
 
 
-def _each(lettering: Lettering, stroke: float, gap: float) -> Iterator[Callable[[float], bool]]:
-    """For each letter and each pair of neighbours whether nothing of it is lost when it is made so many times as large,
-    those that are lost now first."""
-    cap = lettering.block.cap_height
+def _lost_now(lettering: Lettering, stroke: float, gap: float) -> Iterator[Callable[[float], bool]]:
+    """For each letter and each pair of neighbours that is lost whether it holds when it is made so many times as
+    large."""
     now = {text for lost in (closed(lettering, gap), broken(lettering, stroke)) if lost for text in lost.letters}
-    kinds = sorted(_kinds(lettering).items(), key=lambda kind: kind[0] not in now)
-    pairs = sorted(_neighbours(lettering), key=lambda pair: pair[0].text + pair[1].text not in now)
-    for _, area in kinds:
-        yield partial(_letter_holds, area, stroke, gap)
-    for one, other in pairs:
-        yield partial(_pair_holds, one, other, gap, cap)
+    for text, area in _kinds(lettering).items():
+        if text in now:
+            yield partial(_letter_holds, area, stroke, gap)
+    for one, other in _neighbours(lettering):
+        if one.text + other.text in now:
+            yield partial(_pair_holds, one, other, gap, lettering.block.cap_height)
 
 
 def _letter_holds(area: MultiPolygon, stroke: float, gap: float, by: float) -> bool:

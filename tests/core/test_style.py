@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import json
 import re
-import tomllib
 
 import coloraide
 import pytest
@@ -71,7 +71,7 @@ def test_white_is_read_on_the_accent() -> None:
 
 def test_type_on_paper_is_large_enough() -> None:
     assert style.TYPE_SMALL == min(style.TYPE_SMALL, style.TYPE_BODY, style.TYPE_TITLE) >= 8
-    faces = tomllib.loads((resource_folder("fonts") / "faces.toml").read_text(encoding="utf-8"))
+    faces = json.loads((resource_folder("fonts") / "faces.json").read_text(encoding="utf-8"))
     (file,) = (face["file"] for face in faces["face"] if face["name"] == faces["paper"])
     with TTFont(resource_folder("fonts") / file) as font:
         cap_height = font["OS/2"].sCapHeight / font["head"].unitsPerEm
