@@ -108,7 +108,7 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
     from decalgen.core.errors import DecalgenError
 
     if readings:
-        with ProgressBar("reckoning the calibration"):
+        with ProgressBar("working out the calibration"):
             result = read_target(read_readings(readings), wanted)
         tell(result)
         return

@@ -38,8 +38,8 @@ class DecalLine:
 def decal_lines(
     jobs: Sequence[Job], examined: Examined, findings: Sequence[Finding]
 ) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
-    """The lines of decals that no warning is for, and the findings of the short answer: errors as they are, warnings
-    once for both hands, the first on a decal with the decal's line before it.
+    """The lines of decals that no warning is for, and the findings of the short answer: errors and warnings once for
+    both hands, the first warning on a decal with the decal's line before it.
 
     Of several jobs each line begins with its job's name."""
     lines: list[str] = []
@@ -50,18 +50,17 @@ def decal_lines(
         for decal in job.decals:
             hands = [one for one in examined.fits[job.name] if one.decal.name == decal.name]
             own = set(examined.on_decals.get((job.name, decal.name), ()))
-            at = [n for n, one in enumerate(findings) if one.severity == "warning" and one in own]
+            at = [n for n, one in enumerate(findings) if one.severity != "note" and one in own]
             merged, gone = _once(at, findings, decal.name)
             left_out |= gone
             shown |= merged
-            told: set[int] = set()
+            free = {n: one for n, one in merged.items() if one.severity == "warning"}
             for row in _rows(hands):
-                first = next((n for n in merged if n not in told and _is_of(merged[n].subject, row, decal.name)), None)
+                first = next((n for n, one in free.items() if _is_of(one.subject, row, decal.name)), None)
                 if first is None:
                     lines.append(f"{lead}{row}")
                     continue
-                told.add(first)
-                one = merged[first]
+                one = free.pop(first)
                 # The place names the job's file already.
                 head = "" if one.place and one.place.file == str(job.file) else lead
                 subject = f"{head}{row.title}, on {row.panel}"
@@ -76,7 +75,7 @@ def _is_of(subject: str, row: DecalLine, decal: str) -> bool:
 
 
 def _once(at: Sequence[int], findings: Sequence[Finding], decal: str) -> tuple[dict[int, Finding], set[int]]:
-    """Of warnings by their number: those to show, where both hands have the same once, and the numbers of the rest."""
+    """Of findings by their number: those to show, where both hands have the same once, and the numbers of the rest."""
     merged: dict[int, Finding] = {}
     gone: set[int] = set()
     for n in at:

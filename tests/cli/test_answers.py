@@ -271,6 +271,15 @@ def test_hands_that_do_not_agree_have_a_line_each(run: Run) -> None:
     )
 
 
+def test_an_error_on_both_hands_is_shown_once_and_counted_twice(run: Run) -> None:
+    edited("height: 4 mm", "height: 40 mm")
+    said = run("check", "tug.yaml")
+    assert said.out.count("error off-panel: band, both hands: ") == 1 and "band, left" not in said.out
+    assert "band, both hands, on door: too big, tightest: top edge -28.40 ± 0.06 mm" in said.out.splitlines()
+    assert ": 2 errors, 0 warnings" in last(said)
+    assert run("check", "tug.yaml", "-v").out.count("error off-panel: ") == 2
+
+
 def test_a_warning_on_something_else_keeps_its_subject_and_the_decal_its_line(run: Run) -> None:
     found = CommandRun([Path("tug.yaml")]).examined
     warning = Finding("warning", "w", "lifebuoy orange on navy", "is dark")

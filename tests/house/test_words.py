@@ -42,6 +42,8 @@ TURNS: dict[str, str] = {
     r"no (?:layout|arrangement) does with": "the least possible is",
     r"clearance counted|gap counted in": "included",
     r"[Tt]ake (?:it|this) away|to take away": "remove",
+    r"\breckon": "work out",
+    r"\bthen the same with\b|\bthe same once more\b": "as well, again",
 }
 """What reads oddly, and what to say in its place."""
 
@@ -147,6 +149,8 @@ def test_what_a_user_reads_is_plain_english_with_one_meaning_a_word(repository: 
         "keeps its reading in the other hand",
         "what is gone of it",
         "Which hand.",
+        "reckoned from the readings",
+        "then the same with --sheet 2",
         "Another seed gives another nest.",
         "Photos lie by 1 %",
         "62 cm² used, and no layout does with less",
