@@ -20,12 +20,14 @@ from decalgen.cli.main import cli
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import Screen, tell
 from decalgen.commands.calibrate_printer import asked_spans
-from decalgen.commands.decal_lines import decal_lines
+from decalgen.commands.decal_lines import decal_lines, fit_words
 from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.run import Run as CommandRun
 from decalgen.commands.summary import summary, whole_text
 from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import EXIT_FINDINGS, EXIT_USAGE, Finding, JobError, OutputError, Place
+from decalgen.core.lengths import Quantity
+from decalgen.preflight import Fitting
 from tests.helpers.commands import Run, Said, edited, folder, runner
 
 JOB = """\
@@ -271,6 +273,38 @@ def test_hands_that_do_not_agree_have_a_line_each(run: Run) -> None:
     )
 
 
+def test_hands_share_a_line_only_where_verdict_figures_and_mirrored_places_agree(run: Run) -> None:
+    edited("at: bottom", "at: {anchor: bottom left, offset: [0.3 mm, 0.4 mm]}")
+    edited("width: panel.width - 2 mm", "width: 9 mm")
+    given = CommandRun([Path("tug.yaml")])
+    left, right = given.examined.fits["tug"]
+
+    def lines(right: Fitting) -> tuple[str, ...]:
+        return decal_lines(given.jobs, given.examined._replace(fits={"tug": (left, right)}), ())[0]
+
+    def nearest(side: str, amount: float) -> Fitting:
+        known = [item for item in right.fit.clearances if item.to != "right"]
+        moved = next(item for item in right.fit.clearances if item.to == "right")
+        moved = replace(moved, to=side, amount=Quantity(amount, 1))
+        return replace(right, fit=replace(right.fit, clearances=(*known, moved)))
+
+    assert lines(right) == (
+        "band, both hands, on door: fits, tightest: left edge 0.30 ± 0.00 mm (right hand: right edge)",
+    )
+    assert len(lines(replace(right, cut_off=True))) == 2, "another verdict"
+    assert len(lines(nearest("right", 0.31))) == 2, "another figure"
+    assert len(lines(nearest("side 3", 0.3))) == 2, "another place"
+
+
+def test_of_places_that_are_equally_tight_the_first_is_named(run: Run) -> None:
+    """Whatever the last digits of a sum are."""
+    (left, _) = CommandRun([Path("tug.yaml")]).examined.fits["tug"]
+    for last_digits in (1e-9, -1e-9):
+        amounts = {"left": 0.5 + last_digits, "right": 0.5, "bottom": 0.6, "top": 0.7}
+        clear = tuple(replace(left.fit.clearances[0], to=to, amount=Quantity(v, 1)) for to, v in amounts.items())
+        assert fit_words(replace(left, fit=replace(left.fit, clearances=clear))).endswith("left edge 0.50 ± 0.00 mm")
+
+
 def test_an_error_on_both_hands_is_shown_once_and_counted_twice(run: Run) -> None:
     edited("height: 4 mm", "height: 40 mm")
     said = run("check", "tug.yaml")
@@ -385,6 +419,15 @@ def test_errors_then_warnings_then_lines_then_files_then_the_summary() -> None:
 def test_the_whole_text_has_all_of_it() -> None:
     text = whole_text(RESULT)
     assert text == "\n".join([*map(str, (ERROR, WARNING, NOTE)), "", "long", "", summary(RESULT), ""])
+
+
+def test_what_is_only_counted_is_hinted_at() -> None:
+    *_, row = rows(Result((), (NOTE,), answer=Answer("checked", "go on")))
+    assert row.text == "checked: 0 errors, 0 warnings, 1 note (details: -v); next: go on"
+    *_, row = rows(Result(FILES, (), answer=Answer("drew", "go on")))
+    assert row.text == "drew: 0 errors, 0 warnings (details: -v); next: go on"
+    *_, row = rows(Result(FILES[:3], (WARNING,), answer=Answer("drew", "go on")))
+    assert row.text == "drew: 0 errors, 1 warning; next: go on"
 
 
 def test_a_finding_without_place_or_fix_is_one_line() -> None:
@@ -512,6 +555,12 @@ def test_a_nest_draws_its_own_line_and_the_next_stage_takes_over(monkeypatch: py
     bar.stage("drawing the sheets")
     bar.tick()
     assert shown == ["drawing the sheets ... 2 s"]
+
+
+def test_the_line_of_progress_is_gone_when_the_work_is_done(capsys: pytest.CaptureFixture[str]) -> None:
+    with ProgressBar("checking") as bar:
+        bar.tick()
+    assert capsys.readouterr().err == f"\rchecking ... 1 s\r{' ' * 16}\r"
 
 
 def test_a_line_of_progress_fits_the_window_and_covers_the_one_before(
