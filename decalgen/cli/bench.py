@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from decalgen.cli.terminal import put
+from decalgen.cli.terminal import put, tell
 
 
 @click.command()
@@ -27,5 +27,8 @@ def bench(job: Path, port: int, no_browser: bool, stay: bool) -> None:
       decalgen bench gannet.yaml
     """
     from decalgen.bench.serve import serve
+    from decalgen.commands.options import Answer, Result
+    from decalgen.core.command_line import typed
 
     serve(job, put, port, not no_browser, stay)
+    tell(Result((), answer=Answer("closed the page", typed(["decalgen", "check", job]))))

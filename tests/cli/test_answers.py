@@ -98,7 +98,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "film import": ("drawer.json",),
 }
 """Every command that asks nothing, in an order in which each can do its work."""
-ELSEWHERE = {"measure", "film use", "film shift"}
+ELSEWHERE = {"bench", "measure", "film use", "film shift"}
 """Tried below."""
 
 
@@ -147,6 +147,12 @@ def test_the_commands_of_the_drawer_and_measure_end_with_it_too(run: Run, monkey
     monkeypatch.setattr("click.termui.visible_prompt_func", lambda _: next(answers))
     measured = run("measure", "tug.yaml")
     assert measured.code == 0 and SUMMARY.match(last(measured)) and last(measured).endswith("decalgen check tug.yaml")
+
+
+def test_the_page_of_a_job_ends_with_it_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("decalgen.bench.serve.serve", lambda *_: None)
+    said = run("bench", "tug.yaml")
+    assert SUMMARY.match(last(said)) and last(said).endswith("next: decalgen check tug.yaml"), said.text
 
 
 def test_each_next_command_can_be_pasted_from_the_first_check_to_the_print(run: Run) -> None:
