@@ -128,24 +128,33 @@ class _KeyWriter:
             self._job(job, blocks)
 
     def _job(self, job: Job, blocks: Sequence[PanelBlock]) -> None:
-        n, banded = 0, -1
-        while n < len(blocks):
-            count = 2 if n + 1 < len(blocks) and go_together(blocks[n], blocks[n + 1], self.columns) else 1
-            laid = lay_out(blocks[n : n + count], self.columns)
-            before = 0.0 if banded == len(self.flow.sheafs) else self._before(job, n > 0)
+        todo, begun, banded = list(blocks), False, -1
+        while todo:
+            count = 2 if len(todo) > 1 and go_together(todo[0], todo[1], self.columns) else 1
+            laid = lay_out(todo[:count], self.columns)
+            before = 0.0 if banded == len(self.flow.sheafs) else self._before(job, begun)
             if self.flow.left < before + self._first(laid):
-                alone = lay_out(blocks[n : n + 1], self.columns)
-                if count == 2 and self.flow.left >= before + alone.height:
-                    count, laid = 1, alone
+                n = self._fitting(todo, self.flow.left - before)
+                if n is not None:
+                    todo.insert(0, todo.pop(n))
+                    count, laid = 1, lay_out(todo[:1], self.columns)
                 else:
                     self.flow.room(before + self._first(laid))
             if banded == len(self.flow.sheafs):
                 self._rule()
             else:
-                self._band(job, n > 0)
+                self._band(job, begun)
             self._block(job, laid)
-            banded = len(self.flow.sheafs)
-            n += count
+            begun, banded = True, len(self.flow.sheafs)
+            todo = todo[count:]
+
+    def _fitting(self, todo: Sequence[PanelBlock], left: float) -> int | None:
+        """The first block, alone, that goes where the next one, or two, do not; a later one only where more than a
+        quarter of the page would stay blank."""
+        for n, block in enumerate(todo):
+            if self._first(lay_out([block], self.columns)) <= left and (n == 0 or left > self.flow.whole / 4):
+                return n
+        return None
 
     def _first(self, laid: Laid) -> float:
         """What of a block is not parted: all of it, unless it is higher than a page."""
