@@ -219,7 +219,8 @@ def _patch_rows(flow: _Blocks, marks: Sequence[SwatchMark]) -> None:
     everything: list[SwatchMark | None] = [*marks, None]
     for start in range(0, len(everything), columns):
         row = everything[start : start + columns]
-        flow.begin("colours" if not start else "colours, continued", "lay the film on white card; write each reading")
+        how = "" if start else "lay the film on white card; write each reading"
+        flow.begin("colours, continued" if start else "colours", how)
         names = [mark.name if mark else "paper" for mark in row]
         lines = [min(MOST_LINES, len(wrap(name, _LETTERS))) for name in names]
         foot = flow.y - max(lines) * LINE + 0.6

@@ -204,10 +204,12 @@ def _free_places(
     whole = shapely.union_all([areas, lines, letters.buffer(LONELY)])
     beside = shapely.union_all([areas, others, letters.buffer(RING + 0.6)])
     shapely.prepare([whole, beside])
-    for block, spot in _places(span, ends, headed):
-        ring = Point(spot).buffer(RING + 0.6)
-        if room.contains(block.area) and not whole.intersects(block.area) and not beside.intersects(ring):
-            yield block, spot
+    # Boxes of a diagonal may stand anywhere: well away from those of other spans, if there is room.
+    for away in (3.0, 0.0) if span in DIAGONALS else (0.0,):
+        for block, spot in _places(span, ends, headed):
+            ring, area = Point(spot).buffer(RING + 0.6), block.area.buffer(away)
+            if room.contains(block.area) and not whole.intersects(area) and not beside.intersects(ring):
+                yield block, spot
     if span in DIAGONALS:
         return
     for share in sorted((n / 50 for n in range(3, 48)), key=lambda share: min(abs(share - 0.25), abs(share - 0.75))):
