@@ -144,7 +144,11 @@ def draw_panel(
     place = multiply(translation(dx, dy), place)
     items: list[Item] = []
     for art in arts:
-        items += pale_artwork(art, multiply(place, position_on_panel(art, panel)))
+        on = multiply(place, position_on_panel(art, panel))
+        if art.film == "white":
+            # It hides what it lies on.
+            items.append(Fill(region(transform(art.cut_polygon, on)), style.PAPER))
+        items += pale_artwork(art, on)
     for obstacle in seen.obstacles:
         for part in obstacle_outlines(obstacle, seen):
             items.append(Contour(part.moved(place), style.LINE_DIMENSION, style.TEXT))

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations
+from statistics import median
 
 import shapely
 from shapely.geometry import Polygon
@@ -78,9 +79,12 @@ def outlines(artwork: Artwork, place: Matrix) -> list[Item]:
 
 
 def _least(rings: Sequence[shapely.LinearRing]) -> float:
-    """From which area on edges have an outline: of a word with some larger letters the somewhat smaller ones too."""
+    """From which area on edges have an outline. Those as small as letters have one all of them or, where most are too
+    small for it, none of them: a word with some of its letters outlined reads worse than one with none."""
     alike = [area for area in (Polygon(ring).area for ring in rings) if area < ONE_WORD * SMALL]
-    return SMALL / ONE_WORD if max(alike, default=0.0) >= SMALL else SMALL
+    if not alike:
+        return SMALL
+    return SMALL / ONE_WORD if median(alike) >= SMALL else ONE_WORD * SMALL
 
 
 def _pale(ring: shapely.LinearRing, area: Region, colour: str, areas: Sequence[tuple[Region, str]]) -> bool:

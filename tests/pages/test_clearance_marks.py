@@ -91,23 +91,18 @@ def test_what_the_job_sets_has_no_uncertainty_and_is_called_chosen() -> None:
     assert "\N{PLUS-MINUS SIGN}" in figures["right edge"] and "chosen" not in figures["right edge"]
 
 
-def test_a_line_runs_beside_other_decals_where_it_can() -> None:
-    below = field("below", 20.0, 6.0, at=At("bottom", 0.0, 2.0))
+@pytest.mark.parametrize("left", [10.0, 30.0])
+def test_a_line_runs_beside_other_decals_where_it_can(left: float) -> None:
+    """The decal above reaches from 15 to 45 mm; the one below covers one half of that, then all of it."""
+    below = field("below", 20.0, 6.0, at=At("bottom left", left, 2.0))
     above = field("above", 30.0, 6.0, at=At("bottom", 0.0, 20.0))
-    job = scene(above, below, panel=flat())
-    fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
-    (line,) = [
-        row.line for row in shown(fits, job.panels[0], IDENTITY) if (row.decal, row.to) == ("above", "bottom edge")
-    ]
-    assert line is not None and line.length == pytest.approx(20.0)
-    assert not line.intersects(fits[1].cut), "it would cross the decal below"
-    # Where that covers all of it there is no other way.
-    job = scene(above, replace(below, width=Quantity(40.0)), panel=flat())
-    fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
-    (line,) = [
-        row.line for row in shown(fits, job.panels[0], IDENTITY) if (row.decal, row.to) == ("above", "bottom edge")
-    ]
-    assert line is not None and line.length == pytest.approx(20.0)
+    for under, free in ((below, True), (replace(below, width=Quantity(58.0), at=At("bottom", 0.0, 2.0)), False)):
+        job = scene(above, under, panel=flat())
+        fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
+        rows = {(row.decal, row.to): row for row in shown(fits, job.panels[0], IDENTITY)}
+        line = rows["above", "bottom edge"].line
+        assert line is not None and line.length == pytest.approx(20.0)
+        assert line.disjoint(fits[1].cut) == free, "it crosses the decal below only where there is no other way"
 
 
 def test_letters_stand_off_the_artwork_where_there_is_room() -> None:

@@ -84,7 +84,7 @@ def test_a_panel_with_both_hands_is_one_block_at_true_size_and_one_line_a_decal(
     for drawing in block.drawings:
         lines = [item.outline.polygon for item in drawing.items if isinstance(item, Contour)]
         handle = next(one for one in lines if one.area == pytest.approx(2.4))
-        band = next(i for i in drawing.items if isinstance(i, Fill))
+        band = next(i for i in drawing.items if isinstance(i, Fill) and i.colour != style.PAPER)
         places.append((handle.bounds[0], band.region.bounds[0]))
     assert places[0] == pytest.approx((16.5, 2.0)) and places[1] == pytest.approx((60 - 19.5, 60 - 32.0))
     (row,) = block.rows
@@ -122,7 +122,7 @@ def test_from_three_decals_on_hairlines_lead_from_number_to_decal(count: int) ->
         assert not drawing.callouts and drawing.told == ", ".join(str(n + 1) for n in range(count))
         return
     assert [c.label for c in sorted(drawing.callouts, key=lambda c: int(c.label))] == [str(n + 1) for n in range(count)]
-    fills = [item.region for item in drawing.items if isinstance(item, Fill)]
+    fills = [item.region for item in drawing.items if isinstance(item, Fill) and item.colour != style.PAPER]
     for one in drawing.callouts:
         own = fills[int(one.label) - 1]
         assert own.distance(Point(one.end)) < 1e-6, f"the line of {one.label} ends elsewhere"
@@ -136,7 +136,7 @@ def test_from_three_decals_on_hairlines_lead_from_number_to_decal(count: int) ->
 
 def pages(*some: Job, size: tuple[float, float] = A5, share: float | None = 0.0015) -> Document:
     layout = arranged(*some, size=size)
-    return Document(tuple(key_pages(layout, list(some), "Trial", share)), title="t")
+    return Document(tuple(key_pages(layout, list(some), share)), title="t")
 
 
 def thick(page: Page) -> list[Outline]:
@@ -203,7 +203,7 @@ def test_blocks_flow_and_no_page_is_a_quarter_blank_while_the_next_block_would_f
 ) -> None:
     some = [long_job(name, seed + n) for n, name in enumerate(("tug", "van", "bus"))]
     layout = arranged(*some, size=size)
-    document = Document(tuple(key_pages(layout, some, "Trial", None)), title="t")
+    document = Document(tuple(key_pages(layout, some, None)), title="t")
     found = words_of(document)
     assert not overlaps(found)
     margin = style.margin(*size)
@@ -262,10 +262,33 @@ def test_white_lettering_can_be_read_in_every_lightened_ink_or_has_outlines() ->
     assert edge.difference(drawn.buffer(0.01)).length < 0.05 * edge.length, "light ink: every letter has its outline"
 
 
+def test_a_word_has_all_of_its_letters_outlined_or_none() -> None:
+    for cap in (0.8, 1.2, 1.6, 2.0, 2.6, 3.4, 4.5):
+        word = jobs.element("lettering", text=("VINDRASK HILL",), cap_height=cap, ink="white")
+        job = door(jobs.decal("strip", 58.0, 6.0, jobs.element("field", ink="navy"), word))
+        (art,) = build_all(job, job.decals[0])
+        lines = [item for item in pale_artwork(art, IDENTITY) if isinstance(item, Line) and item.closed]
+        drawn_ = shapely.union_all([shapely.LineString([*line.points, line.points[0]]) for line in lines])
+        letters = [part for inked in art.letters for part in inked.region.geoms]
+        outlined = [part.exterior.difference(drawn_.buffer(0.01)).length < 0.1 for part in letters]
+        assert len(letters) == 12 and len(set(outlined)) == 1, f"{cap} mm: {outlined}"
+
+
+def test_a_decal_on_white_film_hides_what_it_lies_on() -> None:
+    under, over = decal("under", "door", 30.0, 20.0), decal("over", "door", 8.0, 4.0, over=("under",))
+    (block,) = blocks(door(over, under))
+    fills = [item for item in block.drawings[0].items if isinstance(item, Fill)]
+    grounds = [n for n, item in enumerate(fills) if item.colour == style.PAPER]
+    assert len(grounds) == 2 and fills[grounds[1]].region.area == pytest.approx(32.0)
+    assert fills[0].region.area > fills[grounds[1]].region.area, "what lies under is drawn first"
+    (clear,) = blocks(door(over, under, film="clear"))
+    assert not [item for item in clear.drawings[0].items if isinstance(item, Fill) and item.colour == style.PAPER]
+
+
 # ------------------------------------------------------------------------------------------------------------- cautions
 def said(job: Job, **film: object) -> str:
     layout = arranged(job, **film)  # type: ignore[arg-type]
-    document = Document(tuple(key_pages(layout, [job], "Trial", None)), title="t")
+    document = Document(tuple(key_pages(layout, [job], None)), title="t")
     return "".join(words.plain for words in words_of(document))
 
 
