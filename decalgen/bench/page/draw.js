@@ -55,7 +55,28 @@ function side(shown, screen, page) {
     hold(group, decal, shown.hand, page);
     return group;
   });
+  svg.append(measures(shown));
   return svg;
+}
+
+/** The distances that place the chosen decal, and its tightest clearance, each with its letter. */
+function measures(shown) {
+  const group = make("g", { class: "measures", "aria-hidden": "true" });
+  const [x0, y0, x1, y1] = shown.panel.box;
+  const size = Math.max(x1 - x0, y1 - y0) * 0.02;
+  for (const one of shown.fit?.clearances ?? []) {
+    if (!one.line.length) continue;
+    const [ax, ay, bx, by] = one.line;
+    const d = `M${ax} ${-ay}L${bx} ${-by}`;
+    const length = Math.hypot(bx - ax, by - ay) || 1;
+    // The letter stands on a long line, and beyond the end of a short one, off the decal.
+    const along = length > 5 * size ? length / 2 : length + 1.9 * size;
+    const [mx, my] = [ax + ((bx - ax) / length) * along, -(ay + ((by - ay) / length) * along)];
+    group.append(make("path", { class: "casing", d }), make("path", { class: one.good ? "measure" : "measure bad", d }),
+      make("circle", { cx: mx, cy: my, r: size * 1.15, class: "bubble" }),
+      make("text", { x: mx, y: my + size * 0.5, "font-size": size * 1.6, "text-anchor": "middle" }, one.letter));
+  }
+  return group;
 }
 
 function hold(group, decal, hand, page) {
@@ -116,7 +137,7 @@ function fit(shown) {
   if (!shown.fit) return null;
   return make("div", { class: "fit" },
     make("p", { class: shown.fit.good ? "good" : "warning" }, shown.fit.verdict),
-    make("ul", {}, shown.fit.clearances.map((one) => make("li", { class: one.good ? "" : "warning" }, make("span", {}, one.label), make("span", {}, one.figures)))));
+    make("ul", {}, shown.fit.clearances.map((one) => make("li", { class: one.good ? "" : "warning" }, make("span", {}, make("b", {}, one.letter), one.letter ? " " : "", one.label), make("span", {}, one.figures)))));
 }
 
 function sentence(screen, page) {

@@ -25,7 +25,7 @@ export const barLength = (panel) => (panel.box[2] - panel.box[0] > 40000 ? 10 : 
 function scaleBar(panel) {
   const [x0, y0, x1] = panel.box;
   const tick = Math.round((x1 - x0) * 0.012);
-  return make("path", { class: "bar", d: `M${x0} ${y0 - tick}v${-tick}h${barLength(panel) * 1000}v${tick}` });
+  return make("path", { class: "bar", d: `M${x0 + 8 * tick} ${y0 - tick}v${-tick}h${barLength(panel) * 1000}v${tick}` });
 }
 
 /** A drawing of a panel. `make_piece(decal, parts)` gives the element of each decal. */

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 from decalgen.artwork.build import hands
 from decalgen.bench.blanks import Blank, decal_blanks, layout_blanks, more_blanks, shape_blanks
 from decalgen.bench.desk import Desk, Edit, value_at
-from decalgen.bench.pictures import Drawings, decal_data, panel_data
+from decalgen.bench.pictures import UNIT, Drawings, decal_data, panel_data
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.geometry import IDENTITY
 from decalgen.job.edits import EditError
 from decalgen.job.model import Decal, Hand, Job
 from decalgen.job.over import application_order
-from decalgen.panels.fit import Clearance
+from decalgen.pages.clearance_marks import Shown, shown
+from decalgen.panels.base import Panel
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.preflight.fitting import fitting
 
@@ -136,13 +138,13 @@ def _sides(job: Job, drawings: Drawings, name: str, there: list[Decal], chosen: 
         decals = [decal_data(drawings, job, one, hand) for one in there if hand in hands(one)]
         side = {"hand": hand or "", "panel": panel_data(seen), "decals": decals}
         if chosen is not None and hand in hands(chosen):
-            side["fit"] = _fit(job, drawings, chosen, hand)
+            side["fit"] = _fit(job, drawings, chosen, hand, seen)
         found.append(side)
     return found
 
 
-def _fit(job: Job, drawings: Drawings, decal: Decal, hand: Hand | None) -> dict[str, Any]:
-    """How a decal fits: the verdict, and every clearance in words, the tightest first."""
+def _fit(job: Job, drawings: Drawings, decal: Decal, hand: Hand | None, seen: Panel) -> dict[str, Any]:
+    """How a decal fits: the verdict, and every clearance in words; those that place it, and the tightest, as lines."""
     try:
         found = fitting(drawings.parts(job, decal, hand), decal, job)
     except DecalgenError as error:
@@ -150,16 +152,19 @@ def _fit(job: Job, drawings: Drawings, decal: Decal, hand: Hand | None) -> dict[
     if found.fit.waits or decal.unmeasured:
         waits = ", ".join((*found.fit.waits, *decal.unmeasured))
         return {"verdict": f"waits for: {waits}", "good": False, "clearances": []}
-    rows = sorted((one for one in found.fit.clearances if one.towards != "room"), key=_surplus)
+    rows = shown([found], seen, IDENTITY, seen is not job.panel(decal.panel))
     return {
         "verdict": found.verdict,
         "good": found.verdict == "fits",
-        "clearances": [{"label": one.label, "figures": one.figures, "good": one.verdict == "fits"} for one in rows],
+        "clearances": [_clearance(one) for one in rows],
     }
 
 
-def _surplus(one: Clearance) -> float:
-    return one.surplus
+def _clearance(one: Shown) -> dict[str, Any]:
+    """A clearance for the page: its line in µm on the panel, if it is drawn."""
+    line = [] if one.line is None else [round(v * UNIT) for point in one.line.coords for v in point[:2]]
+    words = {"letter": one.letter, "label": one.to, "figures": one.figures, "good": one.verdict == "fits"}
+    return words | {"line": line}
 
 
 def _sentence(desk: Desk, job: Job, decal: Decal) -> dict[str, Any]:
