@@ -216,3 +216,18 @@ def test_eight_tabs_all_answer(page: sync_api.Page) -> None:
 def test_ctrl_c_ends_it_at_once_with_a_page_open(page: sync_api.Page, opened: Opened) -> None:
     kept(page)
     assert opened.end() in (0, 130)
+
+
+def test_a_livery_is_shown_at_its_real_size_once_the_screen_is_measured(page: sync_api.Page) -> None:
+    """The card is ID-1, 85.60 mm wide (ISO/IEC 7810)."""
+    go(page, "On the body")
+    page.get_by_text("No screen size yet").click()
+    page.get_by_label("Width of the card on this screen").fill("428")
+    page.get_by_role("button", name="That is it").click()
+    page.get_by_role("button", name="5 ×").wait_for()
+    outline = page.get_by_role("button", name="left door").locator(".outline").bounding_box()
+    assert outline is not None and abs(outline["width"] - 22.40 * 5) < 1.5
+    page.get_by_role("button", name="5 ×").click()
+    page.get_by_role("button", name="5 ×", pressed=True).wait_for()
+    outline = page.get_by_role("button", name="left door").locator(".outline").bounding_box()
+    assert outline is not None and abs(outline["width"] - 22.40 * 25) < 2

@@ -36,7 +36,7 @@ def until_kept(client: TestClient) -> None:
 
 def test_the_card_says_where_each_step_stands(inside: TestClient) -> None:
     found = state(inside, "measure")
-    assert [one["key"] for one in found["steps"]] == ["measure", "draw", "check"]
+    assert [one["key"] for one in found["steps"]] == ["measure", "draw", "body", "check"]
     assert found["steps"][0]["words"] == "14 readings taken" and found["steps"][0]["done"]
     assert found["title"] == "Pellerby Gannet, harbour stores" and found["file"] == "gannet.yaml"
 
@@ -105,7 +105,7 @@ def test_findings_follow_the_last_change_and_say_of_what_they_are(inside: TestCl
         time.sleep(0.01)
     errors = [one for one in found["screen"]["findings"] if one["severity"] == "error"]
     assert errors and errors[0]["decal"] == "bonnet chevrons" and errors[0]["panel"] == "bonnet"
-    assert not found["steps"][2]["done"] and found["steps"][2]["words"].endswith("to correct")
+    assert not found["steps"][3]["done"] and found["steps"][3]["words"].endswith("to correct")
 
 
 def test_what_an_editor_writes_shows_by_itself(inside: TestClient, job: Path) -> None:
@@ -134,3 +134,12 @@ def test_markup_in_a_title_is_only_ever_text(inside: TestClient, job: Path) -> N
     while "<script>" not in state(inside, "measure")["title"]:
         time.sleep(0.01)
     assert inside.get("/state").headers["content-type"] == "application/json"
+
+
+def test_every_variant_stands_beside_the_livery_as_it_is(inside: TestClient) -> None:
+    liveries = state(inside, "body")["screen"]["liveries"]
+    assert [one["name"] for one in liveries] == ["as it is", "pilot"] and not any(one.get("wrong") for one in liveries)
+    names = [(one["hand"], one["panel"]["name"]) for one in liveries[0]["panels"]]
+    assert names[:3] == [("left", "door"), ("right", "door"), ("", "bonnet")] and len(names) == 6
+    looks = [[ink["colour"] for ink in one["panels"][0]["decals"][0]["inks"]] for one in liveries]
+    assert looks[0] != looks[1]

@@ -1,11 +1,12 @@
 // The page: lets the browser in, shows the card and one screen, sends changes, listens for what happens.
 
 import { fill, make } from "./dom.js";
+import * as body from "./body.js";
 import * as check from "./check.js";
 import * as draw from "./draw.js";
 import * as measure from "./measure.js";
 
-const SCREENS = { measure, draw, check };
+const SCREENS = { measure, draw, body, check };
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const told = document.getElementById("told");
