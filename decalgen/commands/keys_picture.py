@@ -17,6 +17,8 @@ from decalgen.shapes.registry import load
 if TYPE_CHECKING:
     from decalgen.artwork.build import Artwork
 
+DRAWN = ("of `lettering`", "of `outline`", "inside `cut` of a decal")
+"""Where a group stands whose example, drawn, shows what it does."""
 _DOOR = "job: example\nbody: white\nfilm: white\npanels:\n  door:\n    width: 22.40 mm\n    height: 11.60 mm\n"
 
 
@@ -27,18 +29,17 @@ def picture_of(topic: KeyTopic, output: Path) -> Document:
 
 
 def _drawing(section: KeySection) -> KeyDrawing | None:
-    """A shape by its own example; a decal, or a part of one, by the section's; nothing for other groups."""
+    """A shape by its own example; a group of a lettering, a hole or a cut line by the section's; else nothing."""
     if section.where == "in the list `artwork` of a decal":
         cls = load()[section.name]
         one = cls(**cls.example)
         fills = tuple(Fill(i.region, PALETTE[i.ink], i.ink) for i in one.draw(one.extent(cls.example_box)))
         return KeyDrawing(fills, bounds_of(fills))
-    if "decals:" not in section.example.split("\n"):
+    if not section.where.endswith(DRAWN):
         return None
     from decalgen.artwork.drawn import artworks
 
-    head = "" if section.name == "job" else _DOOR
-    job = job_as_written(f"{head}{section.example}\n", Path("example.yaml"))
+    job = job_as_written(f"{_DOOR}{section.example}\n", Path("example.yaml"))
     return _of_decal(artworks(job)[0])
 
 

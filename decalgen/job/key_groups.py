@@ -129,7 +129,11 @@ def _printer() -> tuple[KeyGroup, ...]:
     mine = printer_entries
     return (
         KeyGroup(
-            "printer", "a printer file", "at the left margin of a printer file", (mine.PrinterEntry, mine.PrinterParts)
+            "printer",
+            "a printer file",
+            "at the left margin of a printer file",
+            (mine.PrinterEntry, mine.PrinterParts),
+            first=("process", "margins", "dpi", "white"),
         ),
         KeyGroup(
             "colour",
@@ -251,7 +255,8 @@ def _of_decal() -> list[KeyPage]:
         ),
         _page(
             "at",
-            "where a decal lies on its panel, or a shape in its decal",
+            "where a decal lies on its panel, or a shape in its decal; in short, top, or bottom + 0.5 mm, "
+            "or [2 mm, 1 mm] for the lower left corner",
             "inside `at` of a decal or a shape",
             AtEntry,
             around=inside("at"),

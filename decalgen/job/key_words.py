@@ -30,7 +30,7 @@ _KINDS: dict[type[keys.Key], tuple[str, str]] = {
     keys.InkName: ("an ink", "inks"),
     keys.FaceName: ("a face", "faces"),
     keys.ColourText: ("a colour", "colours"),
-    keys.Anchored: ("a place", "places"),
+    keys.Anchored: ("an anchor, an anchor and a step, or two lengths", "places"),
     keys.Block: ("keys of its own", "groups of keys"),
     keys.Elements: ("a list of shapes", "lists of shapes"),
 }

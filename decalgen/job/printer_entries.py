@@ -12,7 +12,6 @@ from decalgen.printer.history import FEEDS
 
 _RATIO = keys.Number("printed over asked", 0.8, 1.25, example="1.0021")
 _DOUBT = keys.Number("its standard uncertainty", 0.0, 0.1, example="0.0002")
-_SIZE = keys.Length("that held on its swatch sheet", 0.001, 5.0, example="0.15 mm")
 
 
 @dataclass(frozen=True)
@@ -99,10 +98,20 @@ class SwatchEntry:
     opacity: Annotated[float, keys.Number("of one pass of its white, as in 0.55", example="0.6")] = DEFAULT_OPACITY
     passes: Annotated[int, keys.Count("how many passes of white it may print", most=3, example="3")] = 2
     darkest: Annotated[str | None, keys.ColourText("its darkest patch on white card", example="lab(18 1 2)")] = None
-    smallest_line: Annotated[float | None, _SIZE] = None
-    smallest_gap: Annotated[float | None, _SIZE] = None
-    smallest_caps: Annotated[float | None, _SIZE] = None
-    smallest_caps_reversed: Annotated[float | None, _SIZE] = None
+    smallest_line: Annotated[
+        float | None, keys.Length("the thinnest line that held on its swatch sheet", 0.001, 5.0, example="0.10 mm")
+    ] = None
+    smallest_gap: Annotated[
+        float | None, keys.Length("the narrowest gap that held on its swatch sheet", 0.001, 5.0, example="0.15 mm")
+    ] = None
+    smallest_caps: Annotated[
+        float | None,
+        keys.Length("the smallest capitals that could be read on its swatch sheet", 0.001, 5.0, example="0.9 mm"),
+    ] = None
+    smallest_caps_reversed: Annotated[
+        float | None,
+        keys.Length("the smallest bare capitals that could be read in a printed field", 0.001, 5.0, example="1.1 mm"),
+    ] = None
 
 
 @dataclass(frozen=True)

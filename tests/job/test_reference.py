@@ -156,3 +156,13 @@ def test_every_class_with_marks_is_on_a_page():
                         marked |= {cls} if keys.specs(cls) else set()
     left = {cls.__name__ for cls in marked - on_pages}
     assert left == {"SheetEntry", "ObstacleKind", "Prototype"}
+
+
+@pytest.mark.parametrize("short", ["top", "bottom + 0.5 mm", ["2 mm", "1 mm"]])
+def test_the_short_places_that_the_page_names_are_read(short: object, tmp_path: Path):
+    about = reference("at").about
+    words = short if isinstance(short, str) else f"[{', '.join(short)}]"  # type: ignore[arg-type]
+    assert words in about
+    size = {"panel": "door", "width": "10 mm", "height": "4 mm"}
+    tree = {"decals": {"sign": {**size, "at": short, "artwork": [{"field": {"ink": "black", "at": short}}]}}}
+    assert problem("decal", tree, tmp_path) == ""

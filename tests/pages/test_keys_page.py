@@ -16,7 +16,7 @@ from decalgen.lettering.paper import unmarked
 from tests.helpers.page_words import ink_box, outside, overlaps, words_of
 
 NAMES = [name for name, _ in topics()]
-DRAWN = ("panel", "lettering", "arc", "outline", "star", "decal")
+DRAWN = ("panel", "lettering", "arc", "outline", "star", "cut")
 
 
 def letters(text: str) -> Counter[str]:
