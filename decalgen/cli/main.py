@@ -14,6 +14,7 @@ from decalgen.cli.bench import bench
 from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
+from decalgen.cli.format import format_
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.keys import colours, help_on, keys
@@ -143,6 +144,7 @@ def cli() -> None:
 cli.add_command(new)
 cli.add_command(measure)
 cli.add_command(bench)
+cli.add_command(format_)
 for command in (check, draw, proof, proof_passed, sheet):
     cli.add_command(command)
 

@@ -15,7 +15,8 @@ The tree, with the exit code each one gives the command line::
 Interrupted stands outside the tree, beside Python's own KeyboardInterrupt: a part that takes an error of the tree and
 tells it as a mistake in a file must not take it.
 
-``check`` ends with 7 when it found errors. A wrong word on the command line gives 64.
+``check`` ends with 7 when it found errors, ``format --check`` when a file is not laid out evenly. A wrong word on the
+command line gives 64.
 """
 
 from __future__ import annotations

@@ -12,7 +12,9 @@ _BEGINS = re.compile(r"[!&*?|>@`\"'%#{}\[\],:]|-(?:\s|$)|---|\.\.\.")
 _INSIDE = re.compile(r":(?:\s|$)|\s#|^\s|\s$")
 _BRACKETS = re.compile(r"[\[\]{},]")
 _MEANS_NOTHING = ("", "-", "~", "null", "Null", "NULL")
-_UNSEEN = re.compile("[\x00-\x1f\x7f-\xa0\xad\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff\ufff9-\uffff]")
+_UNSEEN = re.compile(
+    "[\x00-\x1f\x7f-\xa0\xad\u1680\u2000-\u200f\u2028-\u202f\u205f-\u2069\u3000\ud800-\udfff\ufeff\ufff9-\uffff]"
+)
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
 
 
