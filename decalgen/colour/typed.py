@@ -9,6 +9,7 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.names import NAMED
 from decalgen.colour.palette import PALETTE
 from decalgen.colour.value import WAYS, Colour, ColourError, from_css
+from decalgen.core.spelling import british
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _CALL = re.compile(r"^\s*(lab|cmyk|device-cmyk)\s*\(?([^()]*)\)?\s*$", re.IGNORECASE)
@@ -27,10 +28,12 @@ def parse(text: str, cmyk: CmykReader | None = None) -> Colour:
     words = " ".join(text.split())
     if not words or len(words) > 100:
         raise ColourError(f"{words[:20]!r} is not a colour", fix=WAYS)
-    if words.lower() in PALETTE:
-        return Colour.from_hex(PALETTE[words.lower()])
-    if words.lower() in NAMED:
-        return Colour.from_hex(NAMED[words.lower()])
+    name = british(words.lower())
+    if name in PALETTE:
+        return Colour.from_hex(PALETTE[name])
+    # Those of CSS are one word each, and often typed as two.
+    if (joined := name.replace(" ", "")) in NAMED:
+        return Colour.from_hex(NAMED[joined])
     call = _CALL.match(words)
     if call:
         return _call(call[1].lower(), call[2], words, cmyk)

@@ -12,6 +12,7 @@ from typing import Annotated, Any
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths import ExpressionError, length
+from decalgen.core.spelling import british
 from decalgen.core.values import dataclass
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Reads, Told
@@ -47,7 +48,7 @@ def _at(anchor: Any, dx: float = 0.0, dy: float = 0.0) -> At:
 def _short(reader: Reads, node: Scalar) -> At:
     split = re.search(r"[-+\u2212]", node.text)
     end = split.start() if split else len(node.text)
-    anchor = node.text[:end].strip()
+    anchor = british(node.text[:end].strip())
     if anchor not in ANCHORS:
         turned = " ".join(reversed(anchor.split()))
         fix = f"did you mean '{turned}'?" if turned in ANCHORS else did_you_mean(anchor, list(ANCHORS))

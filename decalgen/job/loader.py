@@ -15,6 +15,7 @@ from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError, JobError, Place, Problem, did_you_mean
 from decalgen.core.keys import ColourText, specs
 from decalgen.core.lengths import ExpressionError, parse_scale
+from decalgen.core.spelling import spelt_as
 from decalgen.core.visible import visible
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
@@ -143,20 +144,23 @@ class _Loader:
             head = JobEntry(**given)
         self._check(given, group)
         paints = self._paints(reader, group)
+        # A paint may be named in either spelling.
+        if (body := spelt_as(str(given.get("body")), [paint.name for paint in paints])) is not None:
+            given["body"], head = body, replace(head, body=body) if head else None
         built = panels.all()
         decals = self._group(group, "decals")
         library = Layouts(problems)
         inks = self._inks(reader, library.inks(decals, self._group(group, "inks")) or _nothing(group))
         names = tuple(ink.name for ink in inks)
         found = read_decals(decals, Surroundings(problems, scope, panels, names, library)) if decals else ()
-        body = self._body(given.get("body"), group, paints)
+        paints = self._body(given.get("body"), group, paints)
         if head is None:
             return None
         return Job(
             name=head.job,
             title=head.title or head.job,
             body=head.body,
-            paints=body,
+            paints=paints,
             inks=inks,
             panels=built,
             decals=found,

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from decalgen.core.errors import InputError, did_you_mean
+from decalgen.core.spelling import spelt_as
 from decalgen.job.entries import MOST_FILES
 from decalgen.job.files import read_source, source_of
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
@@ -22,22 +23,23 @@ def overlay(
 
     With ``problems``, an empty value (null) takes the entry away, and one that takes nothing away is noted. What stands
     in both keeps the place that it has in ``base``; of a ``foreign`` base, such as a ready layout, that in ``over``,
-    which the user wrote.
+    which the user wrote. A key may be in another spelling there.
     """
     entries = {key.text: (key, value) for key, value in base.entries}
     for key, value in over.entries:
-        old = entries.get(key.text)
+        name = spelt_as(key.text, entries) or key.text
+        old = entries.get(name)
         if problems is not None and isinstance(value, Scalar) and value.empty:
             if old is None:
                 fix = did_you_mean(key.text, list(entries)) if entries else "leave this line out"
                 problems.add(f"there is no '{key.text}' here to remove", key.place, fix)
             else:
-                del entries[key.text]
+                del entries[name]
         elif old is not None and isinstance(old[1], Mapping) and isinstance(value, Mapping):
             merged = overlay(old[1], value, problems, f"{path}{key.text}.", foreign)
-            entries[key.text] = (key if foreign else old[0], merged)
+            entries[name] = (key if foreign else old[0], merged)
         else:
-            entries[key.text] = (key, value)
+            entries[name] = (replace(key, text=name), value)
     return replace(over if foreign else base, entries=tuple(entries.values()))
 
 

@@ -6,11 +6,12 @@ the new word still replaces what its job writes in the old one.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from collections.abc import Mapping as MappingOf
 from dataclasses import replace
 
 from decalgen.core.errors import Finding
+from decalgen.core.spelling import spelt_as
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.problems import Problems
 
@@ -37,6 +38,19 @@ def renamed(group: Mapping, words: MappingOf[str, str], problems: Problems) -> M
     return replace(group, entries=tuple(entries))
 
 
+def respelt(group: Mapping, known: Collection[str]) -> Mapping:
+    """The group with each key that is known in its other spelling by the known one, unless that is there too."""
+    keys = set(group.keys())
+    if keys <= set(known):
+        return group
+    entries = []
+    for key, value in group.entries:
+        same = key.text if key.text in known else spelt_as(key.text, known)
+        other = same is not None and same != key.text and same not in keys
+        entries.append((replace(key, text=same) if other and same else key, value))
+    return replace(group, entries=tuple(entries))
+
+
 def panel_renamed(group: Mapping, problems: Problems) -> Mapping:
     """A panel's keys with its kind by the new word."""
     entries = []
@@ -48,7 +62,8 @@ def panel_renamed(group: Mapping, problems: Problems) -> Mapping:
 
 
 def file_renamed(group: Mapping, problems: Problems) -> Mapping:
-    """A whole file, job, layout or printer, with every old word replaced."""
+    """A whole file, job, layout or printer, with every old word replaced, and `color` read as `colour`."""
+    group = respelt(group, ("colour",)) if group.get("color") is not None else group
     if group.get("printer") is not None:
         group = renamed(group, PRINTER, problems)
     entries = []
@@ -57,6 +72,8 @@ def file_renamed(group: Mapping, problems: Problems) -> Mapping:
             value = renamed(value, DECAL, problems)
         elif key.text == "decals" and isinstance(value, Mapping):
             value = _each(value, lambda one: renamed(one, DECAL, problems))
+        elif key.text in ("inks", "paints") and isinstance(value, Mapping):
+            value = _each(value, lambda one: respelt(one, ("colour",)))
         elif key.text == "panels" and isinstance(value, Mapping):
             value = _each(value, lambda one: panel_renamed(one, problems))
         elif key.text == "variants" and isinstance(value, Mapping):

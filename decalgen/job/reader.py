@@ -14,11 +14,13 @@ from typing import Any, TypeVar
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Finding, Place, did_you_mean
 from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrowed_unit, length, mend_comma, number
+from decalgen.core.spelling import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
+from decalgen.job.old_words import respelt
 from decalgen.job.originals import original_size
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Scope, Told
@@ -85,9 +87,8 @@ class Reader:
         ``also``: keys that others read; ``reading``: the name in front of each reading; ``place``: where to
         complain of what is missing.
         """
-        found = self.values(cls, node, what, reading=reading, also=also, place=place)
         try:
-            return cls(**found)
+            return cls(**self.values(cls, node, what, reading=reading, also=also, place=place))
         except DecalgenError as error:
             self.problems.add(error.message, error.place or place or node.place, error.fix)
         except ValueError as error:
@@ -107,9 +108,9 @@ class Reader:
     ) -> dict[str, Any]:
         """The same as a dict of what is given, by field name. Raises `Told` at the end when anything is wrong;
         ``into`` then still holds what is right."""
-        group = self.mapping(node, what)
         specs = keys.specs(cls)  # type: ignore[arg-type]
         known = [spec.key for spec in specs] + [key for key in also if key not in {s.key for s in specs}]
+        group = respelt(self.mapping(node, what), known)
         meant = self.unknown(group, known)
         found: dict[str, Any] = {} if into is None else into
         wrong = bool(meant)
@@ -317,18 +318,15 @@ class Reader:
 
     def _choice(self, kind: keys.Choice, node: Node, reading: str) -> str:
         text = self.scalar(node, "one word")
-        if text.text in kind.options:
-            return text.text
-        raise self._wrong(
-            text,
-            f"'{shown(text.text)}' is not one of {', '.join(kind.options)}",
-            did_you_mean(shown(text.text), kind.options),
-        )
+        if (same := spelt_as(text.text, kind.options)) is not None:
+            return same
+        said = f"'{shown(text.text)}' is not one of {', '.join(kind.options)}"
+        raise self._wrong(text, said, did_you_mean(shown(text.text), kind.options))
 
     def _ink(self, kind: keys.InkName, node: Node, reading: str) -> str:
         text = self.scalar(node, "the name of an ink")
-        if text.text in self.inks:
-            return text.text
+        if (same := spelt_as(text.text, self.inks)) is not None:
+            return same
         fix = did_you_mean(shown(text.text), list(self.inks))
         fix = f"{fix} If not, add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
         raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
