@@ -18,6 +18,7 @@ from decalgen.cli.format import format_
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.keys import colours, help_on, keys
+from decalgen.cli.loose_words import gathered
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.progress import ProgressBar
@@ -47,6 +48,10 @@ class Commands(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        below = [name for one in self.commands.values() if isinstance(one, click.Group) for name in one.commands]
+        return super().parse_args(ctx, gathered(args, {*self.commands, *below}))
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

@@ -33,16 +33,16 @@ ADHESIVE = re.compile(r"(?<![^\s,;])(?:self[\s\u2010\u2011-]*)?adhesive(?![^\s,;
 def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     """A film from its file, or from words: kind, sheet, process, such as 'white A5 laser' or 'clear 210 × 100 mm'.
 
-    Words mean waterslide film unless they say self-adhesive, as in 'white self-adhesive A5'. ``process`` is what words
-    mean that do not name it. Raises `JobError` for mistakes in the file, `InputError` for a file that cannot be read or
-    words that name no film.
+    Words mean waterslide film unless they say self-adhesive, as in 'white self-adhesive A5'; the word film says
+    nothing. ``process`` is what words mean that do not name it. Raises `JobError` for mistakes in the file,
+    `InputError` for a file that cannot be read or words that name no film.
     """
     text = str(path_or_words)
     # The stroke of a fraction of an inch leads to no folder.
     folders = re.sub(r"(?<=\d)/(?=\d)", "", text)
     if isinstance(path_or_words, Path) or text.lower().endswith((".yaml", ".yml")) or {"/", "\\"} & {*folders}:
         return _from_file(Path(text), text, _film)
-    words = ADHESIVE.sub("self-adhesive", text).split()
+    words = [word for word in ADHESIVE.sub("self-adhesive", text).split() if word.casefold() != "film"]
     kind = _one_of(words, ("clear", "white"), text)
     adhesive = _one_of(words, ("self-adhesive", "waterslide"), text) == "self-adhesive"
     process = "laser" if _one_of(words, ("inkjet", "laser"), text, process) == "laser" else "inkjet"
