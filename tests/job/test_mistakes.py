@@ -55,7 +55,7 @@ def test_a_mended_job_is_read(folder):
         ("withe", "white"),
         ("trim: #c8102e\n  }", 'trim: "#c8102e"}'),
         ("wite}", "white}"),
-        ("color:", "colour:"),
+        ("colur:", "colour:"),
         ('"#2f6b"', '"#2f6b3c"'),
         ("0,4 mm", "0.4 mm"),
         ("widht", "width"),
