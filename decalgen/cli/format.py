@@ -35,6 +35,6 @@ def format_(files: tuple[Path, ...], short: bool, check: bool) -> None:
     for line in made.lines:
         put(visible(line))
     for path in made.files:
-        put(visible(f"{path}: would be laid out anew"))
+        put(visible(f"{path}: would be laid out differently"))
     if made.files:
         sys.exit(EXIT_FINDINGS)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Sequence
 
-from decalgen.core.spelling import british
+from decalgen.core.names import british
 
 _FILM = re.compile(
     r"clear|white|film|inkjet|laser|waterslide|self(?:-?adhesive)?|adhesive|landscape|portrait|half|letter|legal|tabloid"

@@ -18,7 +18,6 @@ from decalgen.cli.format import format_
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.keys import colours, help_on, keys
-from decalgen.cli.loose_words import gathered
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.progress import ProgressBar
@@ -50,8 +49,12 @@ class Commands(click.Group):
         return list(self.commands)
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        below = [name for one in self.commands.values() if isinstance(one, click.Group) for name in one.commands]
-        return super().parse_args(ctx, gathered(args, {*self.commands, *below}))
+        if len(args) > 1 or (args and args[0] not in self.commands):
+            from decalgen.cli.loose_words import gathered
+
+            below = [name for one in self.commands.values() if isinstance(one, click.Group) for name in one.commands]
+            args = gathered(args, {*self.commands, *below})
+        return super().parse_args(ctx, args)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

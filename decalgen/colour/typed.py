@@ -9,7 +9,7 @@ from decalgen.colour.icc import shipped
 from decalgen.colour.names import NAMED
 from decalgen.colour.palette import PALETTE
 from decalgen.colour.value import WAYS, Colour, ColourError, from_css
-from decalgen.core.spelling import british
+from decalgen.core.names import british
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 _CALL = re.compile(r"^\s*(lab|cmyk|device-cmyk)\s*\(?([^()]*)\)?\s*$", re.IGNORECASE)

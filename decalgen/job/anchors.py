@@ -12,7 +12,7 @@ from typing import Annotated, Any
 from decalgen.core import keys
 from decalgen.core.errors import did_you_mean
 from decalgen.core.lengths import ExpressionError, length
-from decalgen.core.spelling import british
+from decalgen.core.names import british
 from decalgen.core.values import dataclass
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.scope import Reads, Told

@@ -90,7 +90,7 @@ def _edited(text: str, path: Path, value: YamlValue, how: Any) -> str:
 def _guarded(text: str, wanted: object) -> str:
     """The text, if it reads as it should. Raises EditError."""
     try:
-        same = _same(values(text), wanted)
+        same = same_values(values(text), wanted)
     except JobError:
         same = False
     if not same:
@@ -98,12 +98,12 @@ def _guarded(text: str, wanted: object) -> str:
     return text
 
 
-def _same(one: object, other: object) -> bool:
+def same_values(one: object, other: object) -> bool:
     """Whether values are equal, the order of keys too."""
     if isinstance(one, dict) and isinstance(other, dict):
-        return list(one) == list(other) and all(_same(one[key], other[key]) for key in one)
+        return list(one) == list(other) and all(same_values(one[key], other[key]) for key in one)
     if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(_same, one, other))
+        return len(one) == len(other) and all(map(same_values, one, other))
     return one == other
 
 

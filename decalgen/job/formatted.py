@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 from decalgen.core.errors import JobError
 from decalgen.job.comments import Comment, comments, is_block, last_line
-from decalgen.job.edits import EditError, values
+from decalgen.job.edits import EditError, same_values, values
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.parser import parse
 from decalgen.job.problems import Problems
@@ -40,7 +40,7 @@ def formatted(text: str, name: str, *, short: bool = False) -> str:
     rows = _Rows(lines, said, short).whole(root)
     new_root, new_said = _read(tuple(rows), name)
     made = (_MARK if text.startswith(_MARK) else "") + end.join((*rows, ""))
-    same = new_root is not None and _same(values(text), values(made))
+    same = new_root is not None and same_values(values(text), values(made))
     if not same or sorted(one.text for one in said) != sorted(one.text for one in new_said):
         raise EditError(f"'{name}' cannot be laid out without changing what it says", fix="leave it as it is")
     return made
@@ -52,15 +52,6 @@ def _read(lines: tuple[str, ...], name: str) -> tuple[Node | None, tuple[Comment
     if len(problems):
         raise JobError(problems.sorted())
     return root, comments(root, lines)
-
-
-def _same(one: object, other: object) -> bool:
-    """Whether values are equal, the order of keys too."""
-    if isinstance(one, dict) and isinstance(other, dict):
-        return list(one) == list(other) and all(_same(one[key], other[key]) for key in one)
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(_same, one, other))
-    return one == other
 
 
 class _Rows:

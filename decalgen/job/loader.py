@@ -15,7 +15,7 @@ from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError, JobError, Place, Problem, did_you_mean
 from decalgen.core.keys import ColourText, specs
 from decalgen.core.lengths import ExpressionError, parse_scale
-from decalgen.core.spelling import spelt_as
+from decalgen.core.names import spelt_as
 from decalgen.core.visible import visible
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from decalgen.core.errors import InputError, did_you_mean
-from decalgen.core.spelling import spelt_as
+from decalgen.core.names import spelt_as
 from decalgen.job.entries import MOST_FILES
 from decalgen.job.files import read_source, source_of
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source

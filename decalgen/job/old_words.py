@@ -11,7 +11,7 @@ from collections.abc import Mapping as MappingOf
 from dataclasses import replace
 
 from decalgen.core.errors import Finding
-from decalgen.core.spelling import spelt_as
+from decalgen.core.names import spelt_as
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.problems import Problems
 

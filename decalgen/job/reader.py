@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Finding, Place, did_you_mean
 from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrowed_unit, length, mend_comma, number
-from decalgen.core.spelling import spelt_as
+from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
 from decalgen.job.examples import example, shown, wanted

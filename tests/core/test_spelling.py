@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen.colour.names import NAMED
-from decalgen.core.spelling import british, spelt_as
+from decalgen.core.names import british, spelt_as
 
 
 @pytest.mark.parametrize(

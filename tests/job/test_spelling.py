@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from decalgen.colour.typed import parse
-from decalgen.core.spelling import british
+from decalgen.core.names import british
 from decalgen.job.films import load_film, load_printer
 from decalgen.job.loader import load_job
 
