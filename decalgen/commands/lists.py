@@ -43,7 +43,7 @@ def shape_picture() -> Document:
         inked = one.draw(one.extent(cls.example_box))
         fills = [Fill(i.region, PALETTE[i.ink], i.ink) for i in inked]
         cells.append((name, cls.about, fills, bounds_of(fills)))
-    return contact_sheet(cells, "Shapes", columns=4)
+    return contact_sheet(cells, "Shapes")
 
 
 def layouts(output: Path | None) -> Result:
@@ -73,4 +73,4 @@ def layout_picture() -> Document:
         artwork = artworks(job)[0]
         size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
         cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))
-    return contact_sheet(cells, "Layouts", columns=3, cell=(64.0, 54.0))
+    return contact_sheet(cells, "Layouts", high=34.0)

@@ -213,32 +213,33 @@ def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -
 def contact_sheet(
     cells: Sequence[tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]],
     title: str,
-    columns: int = 3,
     date: str | None = None,
-    cell: tuple[float, float] = (60.0, 48.0),
+    high: float = 28.0,
 ) -> Document:
-    """Many small pictures with a name and a line of text under each: shapes, layouts, decals.
+    """Small pictures, two in a row and no more than ``high`` mm high, each with a name and text under it: shapes,
+    layouts, decals.
 
     Each cell is (name, text, fills, bounds of the picture).
     """
-    rows = -(-len(cells) // columns)
-    wide, high = cell
-    sheaf = Sheaf(columns * wide + 2 * PAD, rows * high + 2 * PAD + 10)
-    sheaf.text(PAD, sheaf.height - PAD - 2, title, style.TYPE_TITLE, bold=True)
+    wide = (WIDE - 2 * PAD) / 2
+    words = [wrap(text, style.TYPE_REST, wide - 4.0) for _, text, _, _ in cells]
+    rows = [max(len(words[k]) for k in range(n, min(n + 2, len(cells)))) for n in range(0, len(cells), 2)]
+    deep = [high + 7.0 + NOTE * lines + 4.0 for lines in rows]
+    sheaf = Sheaf(WIDE, head_height(title, "") + sum(deep) + PAD)
+    write_head(sheaf, title, "")
     uses: list[Item] = []
-    for n, (name, text, fills, bounds) in enumerate(cells):
-        x = PAD + (n % columns) * wide
-        y = sheaf.height - PAD - 8 - (n // columns + 1) * high
+    for n, (name, _, fills, bounds) in enumerate(cells):
+        x = PAD + n % 2 * wide
+        y = sheaf.height - head_height(title, "") - sum(deep[: n // 2]) - high
         x0, y0, x1, y1 = bounds
-        room_w, room_h = wide - 6.0, high - 20.0
-        scale = min(room_w / max(x1 - x0, 1e-6), room_h / max(y1 - y0, 1e-6))
-        dx = x + (room_w - (x1 - x0) * scale) / 2
-        dy = y + 15.0 + (room_h - (y1 - y0) * scale) / 2
+        room = wide - 6.0
+        scale = min(room / max(x1 - x0, 1e-6), high / max(y1 - y0, 1e-6))
+        dx, dy = x + (room - (x1 - x0) * scale) / 2, y + (high - (y1 - y0) * scale) / 2
         place = multiply(translation(dx, dy), multiply(_zoom(scale), translation(-x0, -y0)))
-        symbol = Symbol(f"cell-{n + 1}", tuple(fills))
-        uses.append(Use(symbol, place))
-        sheaf.text(x, y + 10.0, name, style.TYPE_BODY, bold=True)
-        sheaf.paragraph(x, y + 6.2, wide - 4.0, text, style.TYPE_SMALL, colour=style.QUIET)
+        uses.append(Use(Symbol(f"cell-{n + 1}", tuple(fills)), place))
+        sheaf.text(x, y - 5.0, name, style.TYPE_BODY, bold=True)
+        for k, row in enumerate(words[n]):
+            sheaf.text(x, y - 9.0 - k * NOTE, row, style.TYPE_REST)
     return _document(sheaf, Layer("Pictures", tuple(uses), "artwork"), title, date)
 
 

@@ -25,8 +25,9 @@ from decalgen.colour.palette import PALETTE
 from decalgen.commands.card import job_card
 from decalgen.commands.draw import pictures
 from decalgen.commands.inputs import load_jobs
+from decalgen.commands.lists import layout_picture, shape_picture
 from decalgen.core import style
-from decalgen.core.document import Document, Fill
+from decalgen.core.document import Document, Fill, Use
 from decalgen.core.instruments import line_instrument
 from decalgen.export import render
 from decalgen.job.colours import printer_colour
@@ -236,6 +237,22 @@ def test_the_picture_of_kinds_keeps_its_words_apart() -> None:
     document = kinds_picture([("flat", "a plain side"), ("cylinder", "bent one way"), ("dome", "bent both ways")])
     found = words_of(document)
     assert found and not overlaps(found) and not outside(found, document, 1.5)
+
+
+@pytest.mark.parametrize("made_of", [shape_picture, layout_picture])
+def test_pictures_of_shapes_and_layouts_keep_their_words_apart(made_of: Callable[[], Document]) -> None:
+    document = made_of()
+    found = words_of(document)
+    assert len(found) > 20 and not overlaps(found) and not outside(found, document, 5.0)
+    assert min(words.size for words in found) >= LEAST and document.pages[0].width == 158.0
+    pictures_ = [item for item in document.pages[0].layers[0].items if isinstance(item, Use)]
+    for one in pictures_:
+        a, _, _, d, e, f = one.matrix
+        for fill in one.symbol.items:
+            if isinstance(fill, Fill) and not fill.region.is_empty:
+                x0, y0, x1, y1 = fill.region.bounds
+                drawn_ = box(e + a * x0, f + d * y0, e + a * x1, f + d * y1)
+                assert not [words.text for words in found if words.box.intersects(drawn_)]
 
 
 # ------------------------------------------------------------------------------------------------ by another program
