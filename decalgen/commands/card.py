@@ -33,7 +33,7 @@ def print_card(job: Path, output: Path, paper: str) -> Result:
         raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
     text = job_text(job)
     made = job_as_written(text, job)
-    files = write_files({output: render(job_card(text, made.title, paper), ".pdf")[0]})
+    files = write_files({output: render(job_card(text, made.title, *PAPERS[paper]), ".pdf")[0]})
     group = FileGroup(f"print on {paper}, and take to the bench", files)
     return Result(files, answer=Answer("printed the measuring card", typed(["decalgen", "measure", job]), (group,)))
 
@@ -47,9 +47,9 @@ def job_text(path: Path) -> str:
         raise DecalgenError(f"'{path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
 
 
-def job_card(text: str, title: str, paper: str = "A4") -> Document:
-    """The card of a job with this text."""
-    return measuring_card(title, card_blocks(text), *PAPERS[paper])
+def job_card(text: str, title: str, width: float = 210.0, height: float = 297.0) -> Document:
+    """The card of a job with this text, on paper of that size, mm."""
+    return measuring_card(title, card_blocks(text), width, height)
 
 
 def card_blocks(text: str) -> list[CardBlock]:

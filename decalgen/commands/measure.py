@@ -79,7 +79,6 @@ class Measuring:
             raise DecalgenError("nothing was asked before this", fix="answer it, or stop with Ctrl-C")
         self._again = before[-1]
         self._asked = before[:-1]
-        self._passed.discard(self._again)
 
     def finish(self) -> Result:
         """What is left, and what to do next."""

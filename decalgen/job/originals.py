@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
-from decalgen.core import keys
 from decalgen.core.lengths import Quantity
-
-if TYPE_CHECKING:
-    from decalgen.job.nodes import Node
-    from decalgen.job.reader import Reader
+from decalgen.job.nodes import Node
+from decalgen.job.scope import Reads
 
 
-def original_size(reader: Reader, kind: keys.Taken, node: Node, reading: str) -> Quantity | None:
-    """One value of all readings of a size; None where it is still to be taken, and the reader is told. Raises `Told`,
-    and InstrumentError."""
+def original_size(reader: Reads, found: Any, node: Node, reading: str) -> Quantity | None:
+    """One value of all readings of a size, as `panels.readings.settle` takes them; None where it is still to be taken,
+    and the reader is told. Raises InstrumentError."""
     from decalgen.panels.readings import Reading, settle
 
-    found = reader.readings(kind, node, reading)
     first = found[0] if isinstance(found, tuple) else found
     if isinstance(first, Reading) and first.open:
         reader.untaken.append(reading.rpartition(".")[2])

@@ -46,7 +46,7 @@ class Reader:
             keys.Size: self._size,
             keys.Measure: self._measure,
             keys.Readings: self.readings,
-            keys.Taken: lambda *given: original_size(self, *given),
+            keys.Taken: lambda kind, node, name: original_size(self, self.readings(kind, node, name), node, name),
             keys.Number: self._number,
             keys.Count: self._count,
             keys.Angle: self._angle,

@@ -102,6 +102,12 @@ def test_a_panel_gets_another_name_everywhere(talk: Answering) -> None:
     assert before is not None and before.on == ("decals",)
 
 
+def test_a_panel_renamed_half_way_goes_on_where_it_was(talk: Answering) -> None:
+    asked = talk([*HEAD, "door", "", "left", "22", "back", "back", "back", "back", "rear door", "11"])
+    assert asked[-2:] == ["Name of the panel", "(b) rear door: height"]
+    assert list(job()["panels"]) == ["rear door"] and job()["panels"]["rear door"]["height"] == "11 mm"
+
+
 def test_what_was_named_can_be_taken_away(talk: Answering) -> None:
     asked = talk([*DOOR, *HANDLE, *["back"] * 7, "-", ""])
     assert asked[-2:] == ["door: name of the obstacle", "door: name of an obstacle"]

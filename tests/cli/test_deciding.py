@@ -72,6 +72,13 @@ def test_a_second_of_two_asks_for_one_more(run: Run, answering: Answering) -> No
     assert "one more reading in one line" in asked[0] and Path("van.yaml").read_bytes() == before
 
 
+def test_one_reading_more_is_taken_too_and_the_rest_left_for_another_time(run: Run, answering: Answering) -> None:  # noqa: F811
+    Path("van.yaml").write_text(job("22.4 mm ± 0.05"), encoding="utf-8")
+    asked = answering(["22.41"])
+    assert run("measure", "van.yaml").code == 0 and len(asked) == 1
+    assert Path("van.yaml").read_text(encoding="utf-8") == job("[22.4 mm ± 0.05, 22.41 mm ± 0.05]")
+
+
 def test_while_the_decal_waits_for_another_reading_nothing_is_decided(run: Run, answering: Answering) -> None:  # noqa: F811
     Path("van.yaml").write_text(
         job("22.4 mm ± 0.05", more=", obstacles: {vent: {circle: ?, at: [3 mm, 9 mm]}}"), encoding="utf-8"

@@ -205,7 +205,9 @@ def test_every_kind_of_panel_is_asked_for_by_its_words(
 def test_every_kind_of_obstacle_too(run: Run, answering: Callable[[list[str]], list[str]], kind: str) -> None:
     answering(["Van", "", "", "", "door, flat", "22", "11", "thing", kind, *[""] * 20])
     assert run("new", "van.yaml").code == 0
-    assert kind in values(Path("van.yaml").read_text(encoding="utf-8"))["panels"]["door"]["obstacles"]["thing"]
+    thing = values(Path("van.yaml").read_text(encoding="utf-8"))["panels"]["door"]["obstacles"]["thing"]
+    # Nobody keeps away from a shut line unless it is said.
+    assert kind in thing and thing.get("clearance") == (None if kind == "line" else "0.3 mm")
     assert "error" not in run("check", "van.yaml").out.replace("error unmeasured", "").replace("1 error", "")
 
 

@@ -105,7 +105,7 @@ def ringed(document: Document) -> list[Words]:
 
 @pytest.mark.parametrize(("card", "size"), list(product(CARDS, SIZES)))
 def test_words_keep_clear_of_each_other_of_lines_and_of_the_margin(card: str, size: str) -> None:
-    document = job_card(CARDS[card], "Ferry van, harbour stores", size)
+    document = job_card(CARDS[card], "Ferry van, harbour stores", *SIZES[size])
     found = words_of(document)
     margin = 12.0 if size != "A5" else 10.0
     assert not overlaps(found) and not outside(found, document, margin - 0.2)
@@ -134,7 +134,7 @@ def boxes_of(document: Document) -> list[tuple[int, float, float, float, float]]
 
 
 def test_another_program_finds_the_boxes_too() -> None:
-    document = job_card(CARDS["lettering"], "Ferry van", "A5")
+    document = job_card(CARDS["lettering"], "Ferry van", *SIZES["A5"])
     point = 25.4 / 72
     with pdfplumber.open(io.BytesIO(render(document, ".pdf")[0])) as pdf:
         sizes = [
@@ -147,7 +147,7 @@ def test_another_program_finds_the_boxes_too() -> None:
 
 @pytest.mark.parametrize(("card", "size"), list(product(CARDS, SIZES)))
 def test_three_boxes_for_each_reading_large_enough_for_a_pencil(card: str, size: str) -> None:
-    document = job_card(CARDS[card], "Ferry van", size)
+    document = job_card(CARDS[card], "Ferry van", *SIZES[size])
     boxes = boxes_of(document)
     readings = [one for one in boxes if one[3:] == pytest.approx((18.0, 8.0), abs=0.01)]
     rows = sum(len(part.rows) for block in card_blocks(CARDS[card]) for part in block.parts)
@@ -236,7 +236,7 @@ def test_what_a_reader_has_to_know_is_said() -> None:
 
 
 def test_rows_that_no_page_holds_go_on_under_the_name_of_their_panel() -> None:
-    document = job_card(CARDS["many corners"], "Van", "A5")
+    document = job_card(CARDS["many corners"], "Van", *SIZES["A5"])
     found = words_of(document)
     heads = [one.plain for one in found if one.plain.startswith("1wing")]
     assert heads[0] == "1wing" and heads[1:] and set(heads[1:]) == {"1wing,continued"}

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.commands.run import Run as Stages
 from decalgen.core.errors import InputError
 from tests.helpers.commands import Run
 
@@ -27,6 +28,12 @@ def test_a_job_is_printed_by_the_profile_that_it_names(run: Run) -> None:  # noq
     # The check bars of a kept profile are to be read; those of no printer are not.
     assert "calibrate bars" in named and "calibrate bars" in asked and "calibrate bars" not in plain
     assert Path("named.pdf").read_bytes() != Path("plain.pdf").read_bytes()
+
+
+def test_the_printer_of_a_run_is_the_one_its_jobs_name_whatever_is_asked_first(run: Run) -> None:  # noqa: F811
+    keep(run)
+    with_printer("Kitchen inkjet")
+    assert Stages((Path("tug.yaml"),)).printer.name == "Kitchen inkjet"
 
 
 def test_the_command_goes_before_the_job(run: Run) -> None:  # noqa: F811
