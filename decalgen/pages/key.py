@@ -38,7 +38,6 @@ from decalgen.sheet.furniture import measurable
 
 LEAST_PAPER = (105.0, 148.0)
 """No page of the key is smaller, mm, however small the film."""
-TITLE = "Key: what each number is, and where it goes"
 GAP = 3.0
 """Between two blocks, mm."""
 HEADS = 4.4
@@ -54,14 +53,14 @@ HOW = (
 )
 
 
-def key_pages(arrangement: Arrangement, jobs: Sequence[Job], share: float | None) -> list[Page]:
+def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str, share: float | None) -> list[Page]:
     """The pages, at the size of the first film. ``share``: how far a size may be off, as a part of it; None: that is
     not said."""
     film = arrangement.sheets[0].film
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
-    flow = Flow(width, height, TITLE, foot)
+    flow = Flow(width, height, f"Key: {title}", foot)
     _measured(flow, arrangement, share)
     _KeyWriter(flow, arrangement, jobs).write()
     _cautions(flow, arrangement, jobs)

@@ -24,7 +24,7 @@ def proof(
     ``share``: how far a size may be off, as a part of it; None: that is not said. ``code``: what stands on each sheet,
     to be typed with its readings; empty: nothing."""
     pages = [sheet_page(sheet, code) for sheet in arrangement.sheets]
-    pages += key_pages(arrangement, jobs, share)
+    pages += key_pages(arrangement, jobs, title, share)
     printer = arrangement.sheets[0].printer
     return Document(
         tuple(pages),
