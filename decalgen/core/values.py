@@ -179,6 +179,8 @@ def _values(self: Any) -> tuple[Any, ...]:
 
 
 def _equal(self: Any, other: object) -> Any:
+    if self is other:
+        return True
     return _values(self) == _values(other) if type(self) is type(other) else NotImplemented
 
 

@@ -7,6 +7,8 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 import shapely
@@ -133,12 +135,9 @@ def runs_of(text: str, main: Face, axes: Axes) -> tuple[list[TextRun], tuple[str
         pending.append((home, cluster))
     for stretch in _in_order(pending):
         mine: list[TextRun] = []
-        for home, cluster in stretch.letters:
-            if mine and mine[-1].face == home:
-                mine[-1] = replace(mine[-1], text=mine[-1].text + cluster)
-            else:
-                bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
-                mine.append(TextRun(home, bold, cluster, stretch.leftward))
+        for home, those in groupby(stretch.letters, key=itemgetter(0)):
+            bold = axes if home == main else as_bold(home, round(stem_share(main, axes), 3))
+            mine.append(TextRun(home, bold, "".join(cluster for _, cluster in those), stretch.leftward))
         runs += mine[::-1] if stretch.leftward else mine
     return runs, tuple(missing), tuple(borrowed)
 

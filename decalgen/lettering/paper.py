@@ -75,9 +75,17 @@ def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
             if not ink.is_empty:
                 at = (x + glyph.x * em, glyph.y * em)
                 parts.append(placed(ink, em, *at))
-                glyphs.append(PaperGlyph(f"{kind}-{glyph.gid}", placed(ink, em, 0.0, 0.0), *at))
+                glyphs.append(
+                    PaperGlyph(f"{kind}-{glyph.gid}", _at_origin(run.face.file, run.axes, glyph.gid, em), *at)
+                )
         x += _advance(run) * em
     return PaperText(join(parts), x, em, em * paper_cap_height(bold), tuple(glyphs))
+
+
+@lru_cache(maxsize=4096)
+def _at_origin(file: str, axes: Axes, gid: int, em: float) -> MultiPolygon:
+    """A glyph where its pen begins: one area however many texts it stands in."""
+    return placed(outline(file, axes, gid, rounded_down(SMOOTH / em)), em, 0.0, 0.0)
 
 
 @lru_cache(maxsize=4096)

@@ -60,8 +60,13 @@ def _largest_in_grid(free: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArr
     best, box = 0, None
     for row in range(rows):
         height = np.where(free[row], height + 1, 0)
+        # A rectangle that goes on in the next row is larger there.
+        if row + 1 < rows and not (free[row] & ~free[row + 1]).any():
+            continue
+        # Columns of one height side by side are taken together: a rectangle ends where the height changes.
+        starts = [0, *(np.flatnonzero(np.diff(height)) + 1).tolist(), columns]
         stack: list[tuple[int, int]] = []
-        for column, tall in enumerate([*height.tolist(), 0]):
+        for column, tall in zip(starts, [*height[starts[:-1]].tolist(), 0], strict=True):
             start = column
             while stack and stack[-1][1] >= tall:
                 start, high = stack.pop()

@@ -144,6 +144,10 @@ class _Tour:
         self.strokes, self.home = strokes, home
         self.starts = [_starts(stroke) for stroke in self.strokes]
         self.chosen = [0] * len(self.strokes)
+        self.entry = [starts[0] for starts in self.starts]
+        self.leave = list(self.entry)
+        for stroke in range(len(self.strokes)):
+            self.choose(stroke, 0)
         self.before = _before(self.strokes)
         self.after: list[set[int]] = [set() for _ in self.strokes]
         for outer, inner in enumerate(self.before):
@@ -151,18 +155,18 @@ class _Tour:
                 self.after[one].add(outer)
         self.order: list[int] = []
 
-    def entry(self, stroke: int) -> Point:
-        return self.starts[stroke][self.chosen[stroke]]
-
-    def leave(self, stroke: int) -> Point:
+    def choose(self, stroke: int, start: int) -> None:
+        """Begins a stroke at one of its starts; a slit ends at its own end, all else where it began."""
+        self.chosen[stroke] = start
+        self.entry[stroke] = self.starts[stroke][start]
         one = self.strokes[stroke]
-        return one.points[-1] if isinstance(one, Line) and not one.closed else self.entry(stroke)
+        self.leave[stroke] = one.points[-1] if isinstance(one, Line) and not one.closed else self.entry[stroke]
 
     def _joint(self, one: int | None, other: int | None) -> float:
         """From one stroke to the next; None is home at the beginning, and nowhere at the end."""
         if other is None:
             return 0.0
-        return math.dist(self.home if one is None else self.leave(one), self.entry(other))
+        return math.dist(self.home if one is None else self.leave[one], self.entry[other])
 
     def _at(self, place: int) -> int | None:
         return self.order[place] if 0 <= place < len(self.order) else None
@@ -179,14 +183,14 @@ class _Tour:
             away = np.hypot(spots[:, 0] - here[0], spots[:, 1] - here[1])
             nearest = int(np.argmin(np.where(may, away, np.inf)))
             stroke = int(owner[nearest])
-            self.chosen[stroke] = nearest - int(first[stroke])
+            self.choose(stroke, nearest - int(first[stroke]))
             self.order.append(stroke)
             may[owner == stroke] = False
             for outer in self.after[stroke]:
                 waiting[outer] -= 1
                 if not waiting[outer]:
                     may[owner == outer] = True
-            here = self.leave(stroke)
+            here = self.leave[stroke]
 
     def _put(self, low: int, new: Sequence[int]) -> bool:
         """Puts a stretch that begins at ``low`` in another order, if nothing comes before what lies inside it."""
@@ -224,7 +228,7 @@ class _Tour:
     def turn_round(self) -> bool:
         """Cuts a stretch without slits the other way round, wherever that is shorter."""
         better = False
-        slit = [self.leave(n) != self.entry(n) for n in range(len(self.strokes))]
+        slit = [out != into for out, into in zip(self.leave, self.entry, strict=True)]
         for low in range(len(self.order) - 1):
             for high in range(low + 2, min(len(self.order), low + REACH) + 1):
                 if slit[self.order[high - 1]]:
@@ -244,9 +248,9 @@ class _Tour:
             kept = self.chosen[stroke]
             ways = []
             for n in range(len(self.starts[stroke])):
-                self.chosen[stroke] = n
+                self.choose(stroke, n)
                 ways.append(self._joint(left, stroke) + self._joint(stroke, right))
             best = min(range(len(ways)), key=ways.__getitem__)
-            self.chosen[stroke] = best if ways[best] < ways[kept] - HAIR else kept
+            self.choose(stroke, best if ways[best] < ways[kept] - HAIR else kept)
             better |= self.chosen[stroke] != kept
         return better

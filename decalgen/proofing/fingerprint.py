@@ -116,7 +116,7 @@ def _marks(sheet: Sheet) -> str:
                 for line in (*sheet.ticks, *sheet.leaders)
             ],
             "numbers": [
-                {"area": _places(shapely.get_coordinates(label.region)), "colour": label.colour}
+                {"area": _places(shapely.get_coordinates(label.region).tolist()), "colour": label.colour}
                 for label in sheet.labels
             ],
         }
@@ -124,9 +124,9 @@ def _marks(sheet: Sheet) -> str:
 
 
 def _places(points: Iterable[Iterable[float]]) -> str:
-    # Adding nothing makes -0.0 to 0.0.
-    text = " ".join(",".join(f"{round(float(value), 3) + 0.0:.3f}" for value in point) for point in points)
-    return hashlib.sha256(text.encode("ascii")).hexdigest()
+    text = " ".join([",".join([f"{value:.3f}" for value in point]) for point in points])
+    # Nought has no sign.
+    return hashlib.sha256(text.replace("-0.000", "0.000").encode("ascii")).hexdigest()
 
 
 def code_of(printed: Fingerprint) -> str:
