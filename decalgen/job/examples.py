@@ -2,7 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from decalgen.core import keys
+
+UNDER = "write key: value lines under it"
+
+
+def under(cls: type[Any]) -> str:
+    """What to write where a group of these keys should stand: with the first key that it must have, or may."""
+    specs = keys.specs(cls)  # type: ignore[arg-type]
+    if not specs:
+        return UNDER
+    first = next((spec for spec in specs if spec.required), specs[0])
+    value = first.kind.example if isinstance(first.kind.example, str) else example(first.kind)
+    return f"{UNDER}, such as {first.key}: {value}"
 
 
 def shown(text: str) -> str:

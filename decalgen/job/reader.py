@@ -17,7 +17,7 @@ from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrow
 from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
-from decalgen.job.examples import example, shown, wanted
+from decalgen.job.examples import UNDER, example, shown, under, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.old_words import respelt
@@ -65,12 +65,12 @@ class Reader:
         }
 
     # ------------------------------------------------------------------------------------------- whole mappings
-    def mapping(self, node: Node, what: str) -> Mapping:
+    def mapping(self, node: Node, what: str, fix: str = UNDER) -> Mapping:
         """The node as a mapping. Raises `Told`."""
         node = self.scope.substitute(node)
         if isinstance(node, Mapping):
             return node
-        raise self._wrong(node, f"{what} is {kind_of(node)}; it needs keys", "write key: value lines under it")
+        raise self._wrong(node, f"{what} is {kind_of(node)}; it needs keys", fix)
 
     def read(
         self,
@@ -110,7 +110,7 @@ class Reader:
         ``into`` then still holds what is right."""
         specs = keys.specs(cls)  # type: ignore[arg-type]
         known = [spec.key for spec in specs] + [key for key in also if key not in {s.key for s in specs}]
-        group = respelt(self.mapping(node, what), known)
+        group = respelt(self.mapping(node, what, under(cls)), known)
         meant = self.unknown(group, known)
         found: dict[str, Any] = {} if into is None else into
         wrong = bool(meant)

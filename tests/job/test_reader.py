@@ -279,7 +279,13 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
             "did you mean 'black'? If not, add it under 'inks:'",
         ),
         ("pair: 2 mm", 7, 4, "1 given, two needed", "write two, width and height: [2.5 mm, 2.5 mm]"),
-        ("inner: deep", 8, 4, "this group is a text; it needs keys", "write key: value lines under it"),
+        (
+            "inner: deep",
+            8,
+            4,
+            "this group is a text; it needs keys",
+            "write key: value lines under it, such as depth: 2.5 mm",
+        ),
         ("inner: {note: x}", 8, 1, "this group has no 'depth'", "add depth: 2.5 mm"),
         ("inner: {detph: 2 mm}", 9, 5, "'detph' is not known here", "did you mean 'depth'?"),
         ("artwork: [feild]", 11, 5, "there is no shape 'feild'", "did you mean 'field'?"),
@@ -385,3 +391,11 @@ def test_bounds_are_bounds_and_not_descriptions():
             while isinstance(kind, keys.Key):
                 assert isinstance(kind.about, str), f"{cls.__name__}.{spec.name}"
                 kind = getattr(kind, "of", None)
+
+
+def test_a_value_where_keys_belong_is_answered_with_the_first_of_them():
+    from decalgen.job.examples import under
+    from decalgen.shapes.lettering_groups import Arc, Shadow
+
+    assert under(Arc) == "write key: value lines under it, such as radius: 8 mm"
+    assert under(Shadow).endswith("such as dx: 0.3 mm")
