@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--paper",
-    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
+    metavar="[A4|A5|Letter]",
     default="A4",
     show_default=True,
     help="The paper of a PDF.",

@@ -15,6 +15,7 @@ from decalgen.core.errors import OutputError
 from decalgen.core.files import write_files
 from decalgen.pages.handbook import Chapter, chapters
 from decalgen.pages.handbook.parts import PICTURE
+from decalgen.pages.handbook.pdf_look import paper_form
 
 if TYPE_CHECKING:
     from decalgen.pages.handbook.book import Book
@@ -43,17 +44,18 @@ def print_handbook(output: Path, paper: str, commands: Sequence[CommandEntry]) -
     ending = output.suffix.lower()
     if ending not in ENDINGS:
         raise OutputError(f"'{output.name}' is neither PDF nor HTML", fix="name a file .pdf or .html")
+    form = paper_form(paper)
     made = make_book(commands)
     if ending == ".pdf":
         from decalgen.pages.handbook.pdf import pdf
 
-        data = pdf(made, paper)
+        data = pdf(made, form.name)
     else:
         from decalgen.pages.handbook.html import html
 
         data = html(made)
     files = write_files({output: data})
-    group = FileGroup("to read" if ending == ".html" else f"to read, or to print on {paper}", files)
+    group = FileGroup("to read" if ending == ".html" else f"to read, or to print on {form.name}", files)
     return Result(
         files,
         answer=Answer(f"printed the handbook, {len(made.chapters)} chapters", f"open {quoted(str(output))}", (group,)),

@@ -349,6 +349,12 @@ def test_the_whole_handbook_as_a_page(whole: Book, tmp_path: Path) -> None:
         assert f'<h2 id="{chapter.name}">' in page
 
 
+def test_another_paper_is_refused_before_anything_is_drawn(tmp_path: Path) -> None:
+    with pytest.raises(errors.InputError, match="'A3'") as refused:
+        print_handbook(tmp_path / "handbook.pdf", "A3", ())
+    assert "A4, A5, Letter" in refused.value.fix and not list(tmp_path.iterdir())
+
+
 @pytest.mark.parametrize("name", ["handbook.txt", "handbook"])
 def test_another_ending_is_refused_before_anything_is_drawn(name: str, tmp_path: Path) -> None:
     with pytest.raises(errors.OutputError) as refused:

@@ -17,14 +17,18 @@ def test_a_file_more_is_a_chapter_more_in_the_order_of_the_numbers(
     (tmp_path / "20-put-on.md").write_text(
         "# Put on\n\nLays\nit on.\n\n## Soak\n\n```sh\n## no\n```\n", encoding="utf-8"
     )
+    (tmp_path / "30-wait.md").write_text("# Wait\n\nDries.\n", encoding="utf-8")
+    (tmp_path / "5-cut.md").write_text("# Cut\n\nFrees it.\n", encoding="utf-8")
     (tmp_path / "notes.md").write_text("nothing of the handbook", encoding="utf-8")
     monkeypatch.setattr(handbook, "chapters_folder", lambda: tmp_path)
     found = handbook.chapters.__wrapped__()
     assert [(one.name, one.title, one.about) for one in found] == [
+        ("cut", "Cut", "Frees it."),
         ("put-on", "Put on", "Lays it on."),
+        ("wait", "Wait", "Dries."),
         ("last", "Last", "Ends it."),
     ]
-    assert found[0].sections() == ("Soak",)
+    assert found[1].sections() == ("Soak",)
 
 
 def test_a_chapter_needs_a_title(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,6 +14,8 @@ from pathlib import Path
 import pikepdf
 import pytest
 from fontTools.ttLib import TTFont
+from PIL import Image
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from decalgen.core.document import Document, Fill, Layer, Page, Symbol, Use
 from decalgen.core.errors import InputError
@@ -33,7 +35,9 @@ from decalgen.pages.handbook.parts import (
     parts,
 )
 from decalgen.pages.handbook.pdf import pdf
-from decalgen.pages.handbook.pdf_look import FORMS, paper_form
+from decalgen.pages.handbook.pdf_flow import folded
+from decalgen.pages.handbook.pdf_look import BOOK, FORMS, paper_form
+from decalgen.pages.handbook.picture_flow import fitting_scale
 
 SOAK = """# Soak
 
@@ -124,6 +128,13 @@ def test_every_part_of_a_chapter_is_read() -> None:
     assert isinstance(numbered, BookList) and numbered.numbered
     assert code == BookCode("yaml", "job: tug\n  deeper: yes") and picture == BookPicture("square", "A square.")
     assert isinstance(table, BookTable) and table.indexed and len(table.rows) == 2
+
+
+def test_terms_of_several_comments_and_bold_words_come_together() -> None:
+    text = "# Soak\n\n<!-- index: time -->\n\n<!-- index: water -->\n\nA **bath**.\n\nNo more.\n"
+    _, first, second = parts(chapter("soak", text))
+    assert isinstance(first, BookText) and first.terms == ("time", "water", "bath")
+    assert isinstance(second, BookText) and second.terms == ()
 
 
 @pytest.mark.parametrize(
@@ -358,3 +369,60 @@ def test_what_was_printed_before_in_a_process_changes_nothing(small: Book, print
     text = "# Other\n\nŁódź, ŷ, ∞ and ¼.\n"
     pdf(book([(chapter("soak", text), text)], {}, "1"), "A4")
     assert pdf(small, "A5") == printed.read_bytes()
+
+
+# ---------------------------------------------------------------------------------------------------- pictures, code
+def ring() -> Document:
+    """A square of 60 mm with an opening of 20 mm, once as it is and once as a symbol beside it."""
+    area = Fill(rectangle(0, 0, 60, 60).difference(rectangle(20, 20, 40, 40)), "#127077")
+    items = (area, Use(Symbol("ring", (area,)), (1, 0, 0, 1, 80, 0)))
+    return Document((Page(240.0, 60.0, (Layer("Picture", items),)),), "Rings")
+
+
+def test_a_picture_is_made_smaller_to_fit_and_never_larger() -> None:
+    wide, small = ring().pages[0], Page(50.0, 20.0, ())
+    assert fitting_scale(wide, 120.0, 500.0) == 0.5 and fitting_scale(wide, 500.0, 30.0) == 0.5
+    assert fitting_scale(small, 120.0, 500.0) == 1.0
+
+
+@pytest.mark.needs("pdftoppm")
+def test_a_picture_is_drawn_at_its_scale_with_its_openings_and_the_caption_says_so(tmp_path: Path) -> None:
+    text = "# Soak\n\nSee.\n\n<!-- picture: ring | Two rings. -->\n"
+    path = tmp_path / "rings.pdf"
+    path.write_bytes(pdf(book([(chapter("soak", text), text)], {"ring": ring()}, "1"), "A5"))
+    (page,) = [n for n, said in enumerate(text_of(path), 1) if "Two rings" in said]
+    assert "Two rings. Shown at 49 % of its size." in " ".join(text_of(path)[page - 1].split())
+    done = ["pdftoppm", "-r", "254", "-f", str(page), "-l", str(page), "-png", "-singlefile", path, tmp_path / "page"]
+    subprocess.run(done, check=True)
+    shown = Image.open(tmp_path / "page.png").convert("RGB")
+    ink = (18, 112, 119)
+    inked = [(x, y) for x in range(shown.width) for y in range(shown.height) if shown.getpixel((x, y)) == ink]
+    left, right = min(x for x, _ in inked), max(x for x, _ in inked)
+    # 118 of 240 mm; ten dots to the millimetre.
+    scale = 118.0 / 240.0
+    assert right - left == pytest.approx(140 * 10 * scale, abs=3)
+    middle = sum(y for _, y in inked) / len(inked)
+    for centre in (30, 110):
+        assert shown.getpixel((round(left + centre * 10 * scale), round(middle))) == (255, 255, 255)
+        assert shown.getpixel((round(left + (centre - 20) * 10 * scale), round(middle))) == ink
+
+
+def test_a_long_line_of_code_goes_on_in_the_next_further_in() -> None:
+    pdf(book([(chapter("soak", "# Soak\n\nSee.\n"), "# Soak\n\nSee.\n")], {}, "1"), "A5")
+    line = "decalgen sheet tug.yaml -o tug-sheet.pdf --film 'white A5' --without-proof 'to try the plotter'"
+    rows = folded(line, 150.0, 8.0)
+    assert len(rows) > 2 and " ".join(row.strip() for row in rows) == line
+    assert all(stringWidth(row, BOOK, 8.0) <= 150.0 for row in rows)
+    assert all(row.startswith("\N{NO-BREAK SPACE}") for row in rows[1:])
+    assert folded("short: yes", 150.0, 8.0) == ["short: yes"]
+
+
+@pytest.mark.needs("pdftotext")
+@pytest.mark.parametrize("before", [40, 90, 140, 190, 240])
+def test_a_short_block_of_code_stays_on_one_page(before: int, tmp_path: Path) -> None:
+    block = "\n".join(f"row {n}: yes" for n in range(20))
+    text = f"# Soak\n\n{'Wait for it. ' * before}\n\n```yaml\n{block}\n```\n"
+    path = tmp_path / "code.pdf"
+    path.write_bytes(pdf(book([(chapter("soak", text), text)], {}, "1"), "A5"))
+    holding = [page for page in text_of(path) if "row 0:" in page or "row 19:" in page]
+    assert len(holding) == 1
