@@ -119,6 +119,8 @@ NOW = ("--film", "white A5", "--effort", "quick")
 KINDS = {
     "job": Kind("tug.yaml", TEXTS, command("check", "tug.yaml"), 40),
     "job as json": Kind("tug.yaml", TEXTS, command("check", "tug.yaml", "--json")),
+    "job laid out": Kind("tug.yaml", TEXTS, command("format", "tug.yaml")),
+    "inks laid out": Kind("inks.yaml", TEXTS, command("format", "--short", "inks.yaml"), 5),
     "inks": Kind("inks.yaml", TEXTS, command("check", "tug.yaml")),
     "layout": Kind("layout.yaml", TEXTS, _layout),
     "film": Kind("film.yaml", TEXTS, command("check", "tug.yaml", "--film", "film.yaml")),
