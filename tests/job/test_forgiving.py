@@ -204,3 +204,39 @@ def test_a_good_file_pays_nothing(folder, monkeypatch):
 
     monkeypatch.setattr(mending, "mended_files", lambda *_: pytest.fail("a good file was mended"))
     assert mistakes_of(load_job, LONG) == ()
+
+
+def test_what_is_read_again_is_counted(monkeypatch):
+    from decalgen.core.errors import Place
+    from decalgen.job import mending
+    from decalgen.job.files import source_of
+
+    monkeypatch.setattr(mending, "MOST_READ", 5_000)
+    never = Problem("never mended", "", Place("x.yaml", 31, 13, "    height: 4 mm", 4))
+    read = 0
+
+    def judge(texts):
+        nonlocal read
+        read += len(texts["x.yaml"])
+        return (never,)
+
+    source = source_of(LONG.replace("height: 4 mm", "height: 4,5 and 6"), "x.yaml")
+    (told,) = mending.mended_files([never], judge, {"x.yaml": source})
+    assert told.line == "" and 2_000 < read <= 5_000
+
+
+def test_places_are_right_behind_lines_that_were_parted(folder):
+    text = LONG.replace("    hands: both\n    at: bottom\n", "    hands: both at: bottom\n")
+    text = text.replace("    height: 4 mm", "    height: 4 mn")
+    first, second = mistakes_of(load_job, text)
+    assert first.line == "    hands: both\n    at: bottom"
+    assert second.place is not None and second.place.text == "    height: 4 mn"
+    assert text.split("\n")[second.place.line - 1] == second.place.text
+
+
+def test_a_block_is_moved_with_all_that_is_under_it():
+    from decalgen.job.indents import Change, shifts
+
+    found = list(shifts(("a:", "b:", "  c: 1", "", "d: 2"), 1))
+    assert any((one.first, one.count, one.new) == (1, 2, ("  b:", "    c: 1")) for one in found)
+    assert all(isinstance(one, Change) for one in found)

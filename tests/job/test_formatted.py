@@ -166,6 +166,13 @@ z: 2
     )
 
 
+def test_a_group_that_a_comment_belongs_to_is_not_put_in_brackets():
+    text = "a:\n  b: 1\n  # of a\nc: 1\n"
+    assert formatted(text, "x", short=True) == "a:\n  b: 1\n  # of a\n\nc: 1\n"
+    check(text)
+    check("a:\n  b:\n    - 1\n    # of b\n# of c\nc: 1\n")
+
+
 def test_groups_stand_apart_and_short_lines_stay_short():
     text = "job: x\nbody: white\npanels: {door: {width: 2 mm, height: 3 mm}}\ninks: {a: red, b: blue}\n"
     long = "job: x\nbody: white\n\npanels:\n  door:\n    width: 2 mm\n    height: 3 mm\n\ninks:\n  a: red\n  b: blue\n"
