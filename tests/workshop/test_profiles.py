@@ -293,7 +293,7 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
     words = ("calibrate", "bars", "kitchen inkjet")
     said = good(run(*words, "--x", "99.95", "--y", "100,02", "--date", "2026-12-01"))
     assert "no drift found" in said and "warning drift" not in said
-    said = good(run(*words, "--x", "99.80 99.81 99.79", "--date", "2026-12-02"))
+    said = good(run(*words, "--x", "99.80 99.81 99.79", "--date", "2026-12-02", "-v"))
     assert "note drift: Kitchen inkjet: x has moved by -0.20" in said
     said = good(run(*words, "--y", "99.52", "--y", "99.50", "--y", "104.5", "--date", "2026-12-03"))
     assert "warning slip: bar y: the reading 104.50 mm" in said
