@@ -8,9 +8,8 @@ from pathlib import Path
 import click
 
 from decalgen.cli.patterns import spread
-from decalgen.cli.terminal import put, tell
-from decalgen.core.errors import EXIT_FINDINGS
-from decalgen.core.visible import visible
+from decalgen.cli.terminal import tell
+from decalgen.core.errors import EXIT_FINDINGS, Severity
 
 
 @click.command("format")
@@ -26,15 +25,26 @@ def format_(files: tuple[Path, ...], short: bool, check: bool) -> None:
     Example:
       decalgen format gannet.yaml
     """
+    from dataclasses import replace
+
     from decalgen.commands.format_files import format_files
+    from decalgen.commands.options import Result
+    from decalgen.core.command_line import typed
 
     made = format_files(files, short=short)
     if not check:
         tell(made.write())
         return
-    for line in made.lines:
-        put(visible(line))
-    for path in made.files:
-        put(visible(f"{path}: would be laid out differently"))
+    count = len(made.files)
+    counted: tuple[Severity, ...] = ("error",) * count
+    answer = replace(
+        made.answer,
+        done=f"looked at {len(files)} file{'' if len(files) == 1 else 's'}, {count} would be laid out differently",
+        next=typed(["decalgen", "format", *made.files]) if count else made.answer.next,
+        groups=(),
+        also=counted,
+    )
+    rows = (*made.lines, *(f"{path}: would be laid out differently" for path in made.files))
+    tell(Result((), lines=rows, answer=answer))
     if made.files:
         sys.exit(EXIT_FINDINGS)

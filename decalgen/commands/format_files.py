@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from decalgen.commands.options import Made
+from decalgen.commands.options import Answer, FileGroup, Made
+from decalgen.core.command_line import typed
 from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.files import MOST_BYTES, read_source, source_of
@@ -17,6 +18,9 @@ from decalgen.job.mending import mended_files
 from decalgen.job.merge import document
 from decalgen.job.nodes import Mapping
 from decalgen.job.problems import Problems
+
+JOB_KEYS = {"job", "decals", "body"}
+"""One of these makes a file a job's."""
 
 
 def format_files(paths: Sequence[Path], *, short: bool) -> Made:
@@ -39,7 +43,11 @@ def format_files(paths: Sequence[Path], *, short: bool) -> Made:
             lines.append(f"{path}: laid out evenly already")
         else:
             files[path] = new.encode("utf-8")
-    return Made(files, lines=tuple(lines))
+    done = f"laid out {len(files)} of {len(paths)} file{'' if len(paths) == 1 else 's'}"
+    jobs = [path for path in paths if JOB_KEYS & set(_group(path).keys())]
+    follow = typed(["decalgen", "check", *jobs]) if jobs else "use it as before"
+    answer = Answer(done, follow, (FileGroup("laid out evenly", tuple(files)),))
+    return Made(files, lines=tuple(lines), answer=answer)
 
 
 def _text(path: Path) -> str:
@@ -55,7 +63,7 @@ def _read(path: Path) -> None:
     """Reads a file as what it says it is. Raises JobError with every mistake in it, InputError."""
     group = _group(path)
     keys = set(group.keys())
-    if keys & {"job", "decals", "body"}:
+    if keys & JOB_KEYS:
         load_job(path)
     elif {"film", "kind"} <= keys:
         load_film(path)

@@ -69,6 +69,7 @@ def last(said: Said) -> str:
 
 STEPS: dict[str, tuple[str, ...]] = {
     "new": ("lorry.yaml", "--panel", "door=22.4x11.6"),
+    "format": ("tug.yaml",),
     "check": ("tug.yaml",),
     "draw": ("tug.yaml",),
     "proof": ("tug.yaml", "-o", "tug-proof.pdf", *FILM),
