@@ -36,7 +36,7 @@ def format_(files: tuple[Path, ...], short: bool, check: bool) -> None:
         tell(made.write())
         return
     count = len(made.files)
-    counted: tuple[Severity, ...] = ("error",) * count
+    counted: tuple[Severity, ...] = tuple("error" for _ in made.files)
     answer = replace(
         made.answer,
         done=f"looked at {len(files)} file{'' if len(files) == 1 else 's'}, {count} would be laid out differently",
