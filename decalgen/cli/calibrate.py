@@ -144,35 +144,34 @@ def history(printer: str | None) -> None:
 
 @calibrate.command("bars")
 @click.argument("printer")
-@click.option("--x", multiple=True, help="The horizontal bar as measured on the film, such as 99.9. Repeatable.")
-@click.option("--y", multiple=True, help="The vertical bar as measured on the film. Repeatable.")
+@click.option("--x", multiple=True, help="Measured on the film across the sheet, cross to cross, mm. Repeatable.")
+@click.option("--y", multiple=True, help="Measured on the film up the sheet, cross to cross, mm. Repeatable.")
 @click.option("--date", required=True, help="The day of the print, as 2026-11-25.")
 @click.option("--film", help="Which film, where the printer has profiles for several.")
-@click.option("--asked-x", help="Length printed beside the horizontal bar, if not 100 mm.")
-@click.option("--asked-y", help="Length printed beside the vertical bar, if not 100 mm.")
+@click.option(
+    "--record",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Record of the print, which says how far apart its crosses should be.",
+)
+@click.option("--sheet", default=1, help="Which sheet of that print was measured.", show_default=True)
+@click.option("--asked-x", help="How long it should be across, if not 100 mm.")
+@click.option("--asked-y", help="How long it should be up the sheet, if not 100 mm.")
 @TOOL
 @reported
-def bars(
-    printer: str,
-    x: tuple[str, ...],
-    y: tuple[str, ...],
-    date: str,
-    film: str | None,
-    asked_x: str | None,
-    asked_y: str | None,
-    tool: str,
-) -> None:
-    """Keep the check-bar readings of a printed film, and see whether the printer has drifted.
+def bars(**typed: Any) -> None:
+    """Keep what was measured on a printed film, cross to cross, and see whether the printer has drifted.
+
+    Film of earlier versions carries check bars of 100 mm instead.
 
     \b
     Example:
-      decalgen calibrate bars "desk inkjet" --x ____ --y ____ --date 2026-12-01
+      decalgen calibrate bars "desk inkjet" --record tug-1a2b3c4d.record.json --x ____ --y ____ --date 2026-12-01
     """
     from decalgen.cli.terminal import tell
     from decalgen.commands.printer_drift import Read
     from decalgen.commands.printer_drift import bars as run
 
-    tell(run(Read(printer, x, y, date, film, tool, asked_x, asked_y)))
+    tell(run(Read(typed.pop("printer"), **typed)))
 
 
 def _ask(kept: TypedReadings) -> dict[str, list[float]]:

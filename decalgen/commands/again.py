@@ -22,9 +22,11 @@ from decalgen.core.kept import plain
 from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
 from decalgen.proofing.fingerprint import fingerprint
+from decalgen.sheet.marks import cross_lengths
+from decalgen.sheet.pieces import job_letters
 from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Saved
-from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, mark_of, read_record, write_record
+from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, SheetCrosses, mark_of, read_record, write_record
 
 if TYPE_CHECKING:
     from decalgen.commands.run import Run
@@ -83,6 +85,12 @@ def leave_record(
         cutter=cutter,
         film_colours=run.jobs[0].film_colours,
         printed=plain(fingerprint(arrangement)),
+        crosses=tuple(
+            SheetCrosses(sheet.index, one.axis, one.which, one.length)
+            for sheet in arrangement.sheets
+            for one in cross_lengths(sheet.furniture.registration)
+        ),
+        letters=job_letters(run.jobs),
     )
     first = wanted.outputs[0]
     stem = first.stem.removesuffix("-sheet").removesuffix("-press")
@@ -96,7 +104,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     A file that was changed since is never written over unless it is named. Raises InputError for a record that is
     damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise, GateError
     where its proof no longer holds and ``cutting`` gives no reason to print without one."""
-    record = read_record(_text(path), str(path))
+    record = read_record(record_text(path), str(path))
     with TemporaryDirectory() as kept:
         printers = _printers(record, Path(kept), str(path))
     if cutting.without_proof is None:
@@ -145,7 +153,7 @@ def _arranged(
 
     printer = next(iter(printers.values()))
     plan = Plan(record.films, printer, printers, record.gap, record.seed, hands=record.hands)
-    saved = Saved(record.layout, record.positions, shown, record.complete)
+    saved = Saved(record.layout, record.positions, shown, record.complete, bars=record.crosses is None)
     still = [f"or print the files that are still there: {', '.join(map(str, kept_files))}"] if kept_files else []
     try:
         return arrange(jobs, plan, saved=saved)
@@ -311,7 +319,8 @@ def _printer_text(film: str, printer: Printer) -> PrinterText:
     return PrinterText(film, text, exact, base64.b64encode(data).decode("ascii"))
 
 
-def _text(path: Path) -> str:
+def record_text(path: Path) -> str:
+    """The text of a record. Raises InputError for a file that is none."""
     fix = "name the .record.json beside the printed sheet"
     settle(path.parent)
     return read_small_text(path, LARGEST, Wanted(fix, (".record.json",)))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from statistics import median
 
 from decalgen.commands.options import Answer, FileGroup, Result
@@ -22,6 +23,7 @@ from decalgen.printer.history import TOLERANCE, Bars, Dated, History, significan
 from decalgen.printer.slips import PLAUSIBLE
 from decalgen.printer.target import CalibrationError
 from decalgen.printer.typed_lengths import readings
+from decalgen.sheet.marks import least_span
 from decalgen.workshop.profiles import Kept, fits, folder, kept, matching
 
 LENGTH = 100.0
@@ -70,8 +72,9 @@ def _words(bars: Bars) -> str:
 
 @dataclass(frozen=True)
 class Read:
-    """Check bars as typed. ``film``: where the printer has profiles for several films. ``asked_x``, ``asked_y``: what
-    stands beside the bars, where it is not 100 mm."""
+    """Lengths on a film as typed: from cross to cross of its marks, or its check bars if an earlier version printed it.
+    ``film``: where the printer has profiles for several films. ``asked_x``, ``asked_y``: how long they should be, where
+    it is not 100 mm; ``record``: the record of the print, which says that of its ``sheet``."""
 
     words: str
     x: Sequence[str]
@@ -81,6 +84,8 @@ class Read:
     tool: str = "caliper"
     asked_x: str | None = None
     asked_y: str | None = None
+    record: Path | None = None
+    sheet: int = 1
 
 
 def bars(read: Read) -> Result:
@@ -100,7 +105,8 @@ def bars(read: Read) -> Result:
             f"'{one.words}' has no calibration to drift from", fix="calibrate it first: `decalgen calibrate print`"
         )
     found: list[Finding] = []
-    asked_x, asked_y = _asked(read.asked_x, "x"), _asked(read.asked_y, "y")
+    recorded = _recorded(read)
+    asked_x, asked_y = _asked(read.asked_x, "x", recorded), _asked(read.asked_y, "y", recorded)
     x, many_x = _mean("x", read.x, asked_x, tool, found)
     y, many_y = _mean("y", read.y, asked_y, tool, found)
     counts = [count for count in (many_x, many_y) if count]
@@ -114,6 +120,11 @@ def bars(read: Read) -> Result:
     else:
         found += _verdict(new, after, known.newest, one)
         rows.append(_outcome(replace(after, bars=(new,)), known.newest))
+        rows += [
+            f"{axis}: {asked:g} mm is short: it can show that the print is wrong, not that it is right"
+            for axis, value, asked in (("x", x, asked_x), ("y", y, asked_y))
+            if value and asked < least_span(TOLERANCE)
+        ]
     notes = (f"Printer profile for {one.words}. Kept by `decalgen calibrate`.",)
     text = printer_text(replace(one.printer, history=after), notes)
     files = write_files({one.path: text.encode("utf-8")})
@@ -143,9 +154,28 @@ def _profile(read: Read) -> Kept:
     return found[0]
 
 
-def _asked(text: str | None, axis: str) -> float:
+def _recorded(read: Read) -> dict[str, float]:
+    """The lengths that the record of a print says of one of its sheets, by the axis; none of an older one, whose film
+    has check bars."""
+    if read.record is None:
+        return {}
+    from decalgen.commands.again import record_text
+    from decalgen.sheet.record import read_record
+
+    crosses = read_record(record_text(read.record), str(read.record)).crosses
+    if crosses is None:
+        return {}
+    found = {one.axis: one.length for one in crosses if one.sheet == read.sheet}
+    if not found:
+        sheets = sorted({one.sheet for one in crosses})
+        named = f"measure sheet {' or '.join(map(str, sheets))}: --sheet" if sheets else "its film carries no crosses"
+        raise InputError(f"'{read.record}' has no crosses on sheet {read.sheet}", fix=named)
+    return found
+
+
+def _asked(text: str | None, axis: str, recorded: Mapping[str, float]) -> float:
     if text is None:
-        return LENGTH
+        return recorded.get(axis, LENGTH)
     values = readings(text)
     if len(values) != 1 or not 10 <= values[0] <= 500:
         raise CalibrationError(
@@ -170,7 +200,7 @@ def _mean(axis: str, typed: Sequence[str], asked: float, tool: Instrument, found
             found.append(Finding("warning", "slip", f"bar {axis}", what, "measure it again"))
     value = sum(good) / len(good)
     low, high = PLAUSIBLE
-    why, fix = "", f"check the number beside the bar (--asked-{axis}), and read it again"
+    why, fix = "", f"say how long it should be (--asked-{axis}, or --record), and read it again"
     if low <= value * INCH_MM / asked <= high:
         why, fix = ": it looks like inches", "write the unit: 3.931 in"
     elif abs(abs(value - asked) - 10) <= 0.5:

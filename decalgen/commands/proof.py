@@ -13,7 +13,7 @@ from decalgen.core.errors import OutputError
 from decalgen.proofing.files import positions_file, standard_data
 from decalgen.proofing.fingerprint import code_of
 from decalgen.proofing.gate import bare_words
-from decalgen.proofing.standard import BAR_WORDS, Asked, Standard, standard
+from decalgen.proofing.standard import Asked, Standard, standard
 from decalgen.sheet.positions import write_positions
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def make_proof(run: Run, output: Path) -> Made:
         FileGroup("print on plain paper at 100 %", papers),
         FileGroup("positions, kept for the print on film", (kept,)),
     )
-    told = _measuring(needed)
+    told = _measuring(needed, arrangement)
     answer = Answer(
         f"made the proof, {counted_pieces(arrangement)}",
         _after_proof(run, needed, output),
@@ -83,7 +83,7 @@ def film_lines(run: Run, arrangement: Arrangement, picked: Sequence[Picked], who
     return [*in_short(arrangement, run.options.leave), *cost_lines(arrangement, run.jobs, taken), *warned(run)]
 
 
-def _measuring(needed: Standard) -> list[str]:
+def _measuring(needed: Standard, arrangement: Arrangement) -> list[str]:
     """What of the proof cannot be measured, and what is measured in place of a bar or on other sheets."""
     if needed.bare:
         rows = [bare_words(one) for one in needed.bare]
@@ -94,9 +94,9 @@ def _measuring(needed: Standard) -> list[str]:
         small = f"no bar shows the {side} of the small sheets, {page}"
         lines.append(f"{small}: hold the paper to the model before you print film")
     lines += [
-        f"sheet {bar.sheet} has no room for a {BAR_WORDS[bar.axis]}: measure the {bar.words}"
-        for bar in needed.bars
-        if bar.crosses
+        f"sheet {sheet.index} has no room for check bars: they are on the page after it"
+        for sheet in arrangement.sheets
+        if sheet.bars.own_page and sheet.bars.bars
     ]
     others = list(needed.unmeasured([needed.bars[0].sheet]).values())
     if others:

@@ -66,7 +66,7 @@ def _refused_since(record: Record, folders: Mapping[Path, None]) -> bool:
         for one in proven_of(printed, list(folders)).values():
             for path in kept_beside(folders, ENDING):
                 with suppress(InputError, GateError):
-                    needed = standard_of(read_positions(path))
+                    needed = standard_of(read_positions(path), outdated=True)
                     if needed.fingerprint == printed and verdict_on(needed, one)[0] != "passed":
                         return True
     return False

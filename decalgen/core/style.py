@@ -84,9 +84,9 @@ DIMENSION_OFFSET = 4.0
 
 
 # --------------------------------------------------------------------------------------------------- marks
-REGISTRATION_CIRCLE = 4.0
-REGISTRATION_CROSS = 6.0
-"""Diameter of the circle and length of the cross of a registration mark."""
+REGISTRATION_CIRCLE = 2.0
+REGISTRATION_CROSS = 4.0
+"""Diameter of the circle and length of the cross of a registration mark: 4 mm overall."""
 
 CROP_MARK = 6.0
 CHECK_BAR = 100.0

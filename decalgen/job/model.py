@@ -223,6 +223,8 @@ class Film:
     """What a whole sheet costs, as in '4.50 EUR'; empty: not known."""
     colour: str = field(default="", repr=False)
     """Its own colour as measured: of white film as it lies there, of clear film on white paper; empty: not measured."""
+    cut_off: tuple[int, ...] = field(default=(), repr=False)
+    """Which of ``used_polygons``, counted from 0, are cut off and not there any more."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shapely.geometry import Polygon
+from shapely.ops import unary_union
 
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.core import style
@@ -16,12 +17,15 @@ from decalgen.core.geometry import Outline, Segment, rounded
 from decalgen.job.model import Cutter
 from decalgen.pages.cutting_order import in_order
 from decalgen.sheet.arrange import Arrangement, Sheet
+from decalgen.sheet.marks import READING, alignment_error
 from decalgen.sheet.pieces import Placed
 
 WIDTH = 0.1
 COLOURS = {"cutting": "#ff0000", "bleed": "#00a000", "marks": "#0000ff"}
 """Red is cut, green only shown, blue aligned by: cutting programs tell lines apart by colour or by layer."""
 ENDINGS = (".dxf", ".svg")
+BESIDE_BY = 0.25
+"""A cut so far beside its line, mm, takes half of a bleed of 0.5 mm."""
 
 
 def cutting_document(arrangement: Arrangement, title: str, date: str | None, cutter: Cutter | None = None) -> Document:
@@ -47,11 +51,16 @@ def aligning(arrangement: Arrangement, cutter: Cutter | None = None) -> list[str
         if cutter and cutter.waste_frame and not sheet.film.adhesive:
             rows.append(f"sheet {sheet.index}: no waste frame, as '{sheet.film.name}' is not self-adhesive film")
         spots = _spots(sheet)
-        rows.append(
-            f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)"
-            if spots
-            else f"sheet {sheet.index}: the film is too small for marks; align the cutter by the film's corner"
-        )
+        if not spots:
+            rows.append(f"sheet {sheet.index}: the film is too small for marks; align the cutter by the film's corner")
+            continue
+        rows.append(f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)")
+        reached = unary_union([placed.cut for placed in sheet.placed]).bounds
+        error = alignment_error(sheet.furniture.registration, reached)
+        said = f"  marks read to {READING:g} mm put its cuts right to {error:.2f} mm"
+        if error > BESIDE_BY:
+            said += ": the marks are near each other; align it by the film's corner as well, and cut a trial on paper"
+        rows.append(said)
     return rows
 
 

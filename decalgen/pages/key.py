@@ -34,7 +34,6 @@ from decalgen.preflight.lettering import letterings
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
-from decalgen.sheet.furniture import measurable
 
 LEAST_PAPER = (105.0, 148.0)
 """No page of the key is smaller, mm, however small the film."""
@@ -43,9 +42,9 @@ GAP = 3.0
 HEADS = 4.4
 """Room for the heads of the columns, mm."""
 REMINDER = (
-    "Print at 100 %, with all fitting and scaling off. Measure both check bars on the sheet page, each three times, "
-    "and write the readings here. Enter them with decalgen proof passed, together with the code on the sheet that you "
-    "measured; film prints once they pass, from the same positions."
+    "Print at 100 %, with all fitting and scaling off. Measure both check bars, each three times, and write the "
+    "readings into the boxes beside them. Enter them with decalgen proof passed, together with the code on the sheet "
+    "that you measured; film prints once they pass, from the same positions."
 )
 HOW = (
     "Panels are at true size. Cut one out along its thick line and hold it to the model before film is spent; pale "
@@ -53,15 +52,14 @@ HOW = (
 )
 
 
-def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str, share: float | None) -> list[Page]:
-    """The pages, at the size of the first film. ``share``: how far a size may be off, as a part of it; None: that is
-    not said."""
+def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str) -> list[Page]:
+    """The pages, at the size of the first film."""
     film = arrangement.sheets[0].film
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
     flow = Flow(width, height, f"Key: {title}", foot)
-    _measured(flow, arrangement, share)
+    _measured(flow, arrangement)
     _KeyWriter(flow, arrangement, jobs).write()
     _cautions(flow, arrangement, jobs)
     return flow.pages()
@@ -80,21 +78,10 @@ def register(sheet: Sheet) -> str:
     )
 
 
-def _measured(flow: Flow, arrangement: Arrangement, share: float | None) -> None:
+def _measured(flow: Flow, arrangement: Arrangement) -> None:
     """What to do with the readings, how part-used film is held against its proof, and which size error to expect."""
     flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Measure, then print on film") - 1.6
     flow.paragraph(REMINDER)
-    for sheet in arrangement.sheets:
-        for bar in measurable(sheet.furniture):
-            flow.room(15.0)
-            what = "horizontal bar" if bar.axis == "x" else "vertical bar"
-            if bar.crosses:
-                what = f"cross to cross {'along the foot' if bar.axis == 'x' else 'up the left side'}"
-            within = "" if share is None else f" ± {share * bar.length:.2f}"
-            asked = f"sheet {sheet.index}, {what}: should be {bar.length:.2f}{within} mm"
-            flow.sheaf.text(flow.edge, flow.y - 3.5, asked)
-            flow.sheaf.reading_boxes(flow.edge, flow.y - 13.0)
-            flow.y -= 15.0
     for sheet in arrangement.sheets:
         if sheet.film.marks:
             flow.paragraph(register(sheet))
@@ -112,7 +99,7 @@ class _KeyWriter:
     """Writes the blocks of all jobs under bands, one a job and page."""
 
     def __init__(self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
-        self.flow = flow
+        self.flow, self.arrangement = flow, arrangement
         room = (flow.inner, flow.whole - HEADS - 20.0)
         self.found = [(job, blocks_of(job, arrangement, room)) for job in jobs]
         self.columns = columns_of([block for _, blocks in self.found for block in blocks], flow.inner)
@@ -169,7 +156,7 @@ class _KeyWriter:
     def _before(self, job: Job, goes_on: bool) -> float:
         """Room for a job's band, and for the heads of the columns where a page has none yet."""
         heads = 0.0 if self.headed == len(self.flow.sheafs) else HEADS
-        return heads + band_height(self.flow.inner, *self._words(job, goes_on), job_letter(job)) + 2.0
+        return heads + band_height(self.flow.inner, *self._words(job, goes_on), job_letter(job, self.arrangement)) + 2.0
 
     def _band(self, job: Job, goes_on: bool) -> None:
         flow = self.flow
@@ -177,7 +164,12 @@ class _KeyWriter:
             put_heads(flow.sheaf, self.columns, flow.edge, flow.y - 3.0)
             flow.y -= HEADS
             self.headed = len(flow.sheafs)
-        flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, *self._words(job, goes_on), job_letter(job)) - 2.0
+        flow.y = (
+            flow.sheaf.band(
+                flow.edge, flow.y, flow.inner, *self._words(job, goes_on), job_letter(job, self.arrangement)
+            )
+            - 2.0
+        )
 
     def _rule(self) -> None:
         """A line between two blocks."""

@@ -78,12 +78,13 @@ class Laid:
 
 def label_of(piece: Piece) -> str:
     """The number of a piece as the film bears it."""
-    return str(piece.number)
+    return piece.label
 
 
-def job_letter(job: Job) -> str:
+def job_letter(job: Job, arrangement: Arrangement) -> str:
     """The letter of a job among several; '' for one alone."""
-    return ""
+    pieces = (one.piece for sheet in arrangement.sheets for one in sheet.placed)
+    return next((piece.letter for piece in pieces if piece.artwork.job == job.name), "")
 
 
 def blocks_of(job: Job, arrangement: Arrangement, room: tuple[float, float]) -> list[PanelBlock]:

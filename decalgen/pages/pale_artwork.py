@@ -18,7 +18,6 @@ from decalgen.colour.value import Colour
 from decalgen.core import style
 from decalgen.core.document import Fill, Item, Line
 from decalgen.core.geometry import Matrix, Region, region, transform
-from decalgen.pages.proof_sheet import tint
 
 TINT = 0.45
 """How far an ink is lightened on the proof: enough for white lettering to be read in it, little enough to draw on."""
@@ -37,6 +36,12 @@ DASHED = 2.4
 JOINED = 0.02
 """Areas no farther apart, mm, are neighbours."""
 WHITE = "#ffffff"
+
+
+def tint(colour: str, by: float = TINT) -> str:
+    """A colour mixed with white."""
+    parts = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(v + (255 - v) * by):02x}" for v in parts)
 
 
 def pale_artwork(artwork: Artwork, place: Matrix) -> list[Item]:

@@ -28,7 +28,7 @@ from decalgen.lettering.paper import paper
 from decalgen.pages.film import artwork_symbol
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of
-from decalgen.sheet.furniture import INFO_PT
+from decalgen.sheet.marks import OFF_REST
 
 BLACK = "#000000"
 CLEAR = 0.8
@@ -241,19 +241,23 @@ def _page(sheet: Sheet, names: list[Polygon], uses: Sequence[Use], words: str, l
 
 
 def _name(sheet: Sheet, names: list[Polygon], words: str) -> Fill | None:
-    """What a plate is, in the first free spot along the edges; None where there is none (its file says it too)."""
-    line = paper(words, INFO_PT)
+    """What a plate is, in the first free spot along the edges, on film that stays blank only where there is no other;
+    None where there is none at all (its file says it too)."""
+    line = paper(words, style.TYPE_SMALL)
     outers = [p.outer for p in sheet.placed]
     marked = [
         *(fill.region for fill in sheet.labels),
         *(LineString(line.points) for line in (*sheet.ticks, *sheet.leaders)),
     ]
     taken = shapely.union_all([*outers, *sheet.furniture.keep_outs, *marked, *names])
-    for x, y in _spots(sheet.area, line.width, line.cap_height):
-        spot = box(x - CLEAR, y - CLEAR, x + line.width + CLEAR, y + line.cap_height + CLEAR)
-        if not taken.intersects(spot):
-            names.append(spot)
-            return Fill(region(transform(line.region, translation(x, y))), style.TEXT)
+    kept = taken.union(box(*sheet.rest).buffer(OFF_REST)) if sheet.rest else taken
+    for off in (kept, taken):
+        shapely.prepare(off)
+        for x, y in _spots(sheet.area, line.width, line.cap_height):
+            spot = box(x - CLEAR, y - CLEAR, x + line.width + CLEAR, y + line.cap_height + CLEAR)
+            if not off.intersects(spot):
+                names.append(spot)
+                return Fill(region(transform(line.region, translation(x, y))), style.TEXT)
     return None
 
 

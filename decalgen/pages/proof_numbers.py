@@ -1,6 +1,6 @@
-"""The numbers of the pieces on a proof: inside the piece where there is room for 8 pt, so that a proof can be cut up
-and sorted. The small number of the film stands in the waste anyway; a piece that has none there, and is too small for
-one inside, has it beside it with a line. So a proof shows the number of every piece. Pure; mm."""
+"""The numbers of the pieces on a proof. The small numbers of the film stand in the waste, and none stands on a piece,
+so that the artwork can be checked. A piece that has none on the film has one beside it with a line: a proof shows
+the number of every piece. Pure; mm."""
 
 from __future__ import annotations
 
@@ -13,17 +13,13 @@ from shapely.ops import polylabel
 
 from decalgen.core import style
 from decalgen.core.geometry import region, transform, translation
-from decalgen.core.lengths.units import POINT_MM
-from decalgen.lettering.paper import paper, paper_width
+from decalgen.lettering.paper import paper
 from decalgen.pages.composer import Sheaf
 from decalgen.sheet.arrange import Sheet
 from decalgen.sheet.labels import Label
 from decalgen.sheet.leaders import CLOSE, FAR, Drawn, lead
-from decalgen.sheet.pieces import Placed
 from decalgen.sheet.waste import Waste
 
-LARGEST = 12.0
-"""No number is larger, pt."""
 NEARLY = 0.9
 """The part of the largest room for a number that is enough."""
 FIELD = 0.4
@@ -32,9 +28,7 @@ FIELD = 0.4
 
 def write_numbers(sheaf: Sheaf, sheet: Sheet) -> list[Polygon]:
     """Writes the numbers of a sheet's pieces onto its page. Gives where those beside their pieces lie."""
-    small = [n for n, placed in enumerate(sheet.placed) if not _inside(sheaf, placed)]
-    todo = [n for n in small if n in set(sheet.bare)]
-    return _beside(sheaf, sheet, todo) if todo else []
+    return _beside(sheaf, sheet, sheet.bare) if sheet.bare else []
 
 
 def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
@@ -43,22 +37,6 @@ def roomiest(area: shapely.Polygon) -> tuple[shapely.Point, float]:
     spot, middle = polylabel(area, 0.2), area.centroid
     room, there = (float(area.boundary.distance(point)) for point in (spot, middle))
     return (middle, there) if area.contains(middle) and there >= NEARLY * room else (spot, room)
-
-
-def _inside(sheaf: Sheaf, placed: Placed) -> bool:
-    """The number inside its piece, as large as there is room for; whether there is for 8 pt."""
-    spot, room = roomiest(placed.cut)
-    text = str(placed.piece.number)
-    # What is wider than it is high must not hide what stands beside the piece.
-    size = min(LARGEST, room * 2 / POINT_MM * 0.8, room * 2 / paper_width(text, 1.0, True))
-    if size < style.TYPE_SMALL:
-        return False
-    line = sheaf.text(spot.x, spot.y, "", size)
-    height = 0.7 * size * POINT_MM
-    width = paper_width(text, size, True)
-    sheaf.fill(shapely.Point(spot.x, spot.y).buffer(max(width, height) / 2 + 0.5), style.PAPER, 0.8)
-    sheaf.text(spot.x, spot.y - height / 2 + line.width, text, size, bold=True, align="centre")
-    return True
 
 
 def _beside(sheaf: Sheaf, sheet: Sheet, todo: Sequence[int]) -> list[Polygon]:
@@ -72,7 +50,7 @@ def _beside(sheaf: Sheaf, sheet: Sheet, todo: Sequence[int]) -> list[Polygon]:
     placed_so_far = Drawn(np.array(drawn, dtype=object))
     done: list[Polygon] = []
     for n in todo:
-        text = str(sheet.placed[n].piece.number)
+        text = sheet.placed[n].piece.label
         ink = paper(text, style.TYPE_SMALL, True).region
         x0, y0, x1, y1 = ink.bounds
         label = Label(region(transform(ink, translation(-x0, -y0))), x1 - x0, y1 - y0, 0, 0)

@@ -1,75 +1,110 @@
-"""A sheet's page of the proof: the very same sheet for plain paper. Pure."""
+"""A sheet's pages of the proof: the very same sheet for plain paper, pale enough to be read in black and white, with
+the check bars and the boxes for their readings over film that stays blank. Pure."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
-from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.core import style
-from decalgen.core.document import Fill, Item, Layer, Line, Page
-from decalgen.core.geometry import polygons, transform
-from decalgen.pages.composer import Sheaf
+from decalgen.core.document import Item, Layer, Line, Page
+from decalgen.core.geometry import polygons, union
+from decalgen.core.lengths.units import POINT_MM
+from decalgen.lettering.paper import paper_width, wrap
+from decalgen.nesting.remnant import largest_rectangle
+from decalgen.pages.composer import Sheaf, hatch
+from decalgen.pages.pale_artwork import outlines, pale_areas
+from decalgen.pages.proof_bars import Told, bar_pages, write_bars
 from decalgen.pages.proof_code import write_code
 from decalgen.pages.proof_numbers import write_numbers
 from decalgen.sheet.arrange import Sheet
 from decalgen.sheet.film_area import correction_of
 from decalgen.sheet.furniture import earlier_mark
 
-TINT = 0.72
-"""How far an ink is lightened on the proof: enough ink to see the picture, little enough to write on."""
-
-SMALL = 4.0
-"""Areas under this, mm², get no outline on the proof."""
-
-
-def tint(colour: str, by: float = TINT) -> str:
-    """A colour mixed with white."""
-    parts = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
-    return "#" + "".join(f"{round(v + (255 - v) * by):02x}" for v in parts)
+PITCH = 4.0
+"""Between the lines of the hatch over used film, mm."""
+JOINED = 0.02
+"""Parts of used film no farther apart are one, mm: the drawer keeps a part with an opening as halves."""
+USED = "used before: nothing prints here"
+CUT_OFF = "cut off"
 
 
-def sheet_page(sheet: Sheet, code: str) -> Page:
-    """The page, at the size of the film. ``code``: what is typed with its readings; empty: nothing."""
-    items: list[Item] = []
-    over: list[Item] = []
-    for placed in sheet.placed:
-        artwork = placed.piece.artwork
-        for inked in artwork.shown:
-            area = transform(inked.region, placed.matrix)
-            items.append(Fill(shapely.MultiPolygon(polygons(area)), tint(artwork.colour(inked.ink)), inked.ink))
-            over += [_ring(ring, 0.05, style.QUIET) for part in polygons(area) for ring in _edges(part)]
-        over += cutting_lines(artwork, placed.matrix, style.LINE_TRIM, style.TEXT, style.DASH_TRIM)
-    for used in sheet.film.used:
-        x, y = used.x, used.y
-        corners = ((x, y), (x + used.width, y), (x + used.width, y + used.height), (x, y + used.height))
-        over += [
-            Line(corners, style.LINE_TRIM, style.QUIET, closed=True),
-            Line((corners[0], corners[2]), 0.1, style.QUIET),
-        ]
-    over += [Line(ring, style.LINE_TRIM, style.QUIET, closed=True) for ring in sheet.film.used_polygons]
+def sheet_pages(sheet: Sheet, told: Told) -> list[Page]:
+    """The page of a sheet, at the size of its film, and after it, where it has no room for its check bars, theirs."""
+    sheaf = Sheaf(sheet.film.width, sheet.film.height)
+    gone: list[Item] = _used_film(sheaf, sheet)
     for x, y, number in sheet.film.marks:
-        over += earlier_mark(x, y, number)
-    marks = Layer("Marks", (*sheet.furniture.items, *sheet.leaders, *sheet.labels), "marks")
-    numbers = Sheaf(sheet.film.width, sheet.film.height)
-    beside = write_numbers(numbers, sheet)
-    if code:
-        write_code(numbers, sheet, code, beside)
+        gone += earlier_mark(x, y, number)
+    beside = write_numbers(sheaf, sheet)
+    left = write_bars(sheaf, sheet, told)
+    if told.code and sheet.bars.own_page:
+        write_code(sheaf, sheet, told.code, beside)
+    pale = [item for one in sheet.placed for item in pale_areas(one.piece.artwork, one.matrix)]
+    lines = [item for one in sheet.placed for item in outlines(one.piece.artwork, one.matrix)]
     layers = (
-        Layer("Tint", tuple(items), "artwork"),
-        Layer("Lines", tuple(over), "cutting"),
-        marks,
+        Layer("Tint", tuple(pale), "artwork"),
+        Layer("Lines", (*lines, *gone), "cutting"),
+        Layer("Marks", (*sheet.furniture.items, *sheet.ticks, *sheet.leaders, *sheet.labels), "marks"),
     )
     x0, y0, x1, y1 = sheet.area.bounds
-    return replace(numbers.page(*layers, trim=(x0, y0, x1, y1)), correction=correction_of(sheet.printer))
+    page = replace(sheaf.page(*layers, trim=(x0, y0, x1, y1)), correction=correction_of(sheet.printer))
+    return [page, *bar_pages(sheet, told, left)]
 
 
-def _edges(part: shapely.Polygon) -> list[shapely.LinearRing]:
-    """The edges that a line helps to see. Round small letters, printed or left bare, lines would only blot."""
-    rings = (part.exterior, *part.interiors)
-    return [ring for ring in rings if shapely.Polygon(ring).area >= SMALL]
+def _used_film(sheaf: Sheaf, sheet: Sheet) -> list[Item]:
+    """What is gone of the film: hatched where it was used, left white where it was cut off, each with words where there
+    is room for them, and without the lines between parts that belong together."""
+    film = sheet.film
+    rings = [Polygon(ring) for ring in film.used_polygons]
+    cut = [one for n, one in enumerate(rings) if n in film.cut_off]
+    used = [one for n, one in enumerate(rings) if n not in film.cut_off]
+    used += [box(u.x, u.y, u.x + u.width, u.y + u.height) for u in film.used]
+    away = _joined(cut)
+    marks = [shapely.Point(x, y).buffer(4.0) for x, y, _ in film.marks]
+    items: list[Item] = []
+    for areas, words in ((_joined(used).difference(away), USED), (away, CUT_OFF)):
+        for part in polygons(areas):
+            items += [
+                Line(tuple((float(x), float(y)) for x, y in ring.coords[:-1]), style.LINE_TRIM, style.TEXT, closed=True)
+                for ring in (part.exterior, *part.interiors)
+            ]
+            field = _write(sheaf, part, words, marks)
+            if words == USED:
+                shown = polygons(part if field is None else part.difference(field))
+                items += [
+                    Line(line, style.LINE_HATCH, style.QUIET) for one in shown for line in hatch(one, PITCH, 45.0)
+                ]
+    return items
 
 
-def _ring(ring: shapely.LinearRing, width: float, colour: str) -> Line:
-    return Line(tuple((float(x), float(y)) for x, y in ring.coords[:-1]), width, colour, closed=True)
+def _joined(parts: Sequence[Polygon]) -> BaseGeometry:
+    if not parts:
+        return Polygon()
+    return union([one.buffer(JOINED, join_style="mitre") for one in parts]).buffer(-JOINED, join_style="mitre")
+
+
+def _write(sheaf: Sheaf, area: Polygon, words: str, taken: Sequence[Polygon]) -> Polygon | None:
+    """Words in the largest rectangle of an area, in as many lines as it needs. Gives the field that is kept white round
+    them; None where they have no room."""
+    x0, y0, x1, y1 = area.bounds
+    outside = polygons(box(x0, y0, x1, y1).difference(area))
+    free = largest_rectangle((x0, y0, x1, y1), np.array([*outside, *taken], dtype=object))
+    if free is None:
+        return None
+    step, pad = style.TYPE_BODY * POINT_MM * style.LEADING, 1.5
+    room = free[2] - free[0] - 2 * pad
+    rows = wrap(words, style.TYPE_BODY, room) if room > 6.0 else []
+    wide = max((paper_width(row, style.TYPE_BODY) for row in rows), default=0.0)
+    if not rows or any(len(row) < 3 for row in rows) or len(rows) * step + 2 * pad > free[3] - free[1]:
+        return None
+    cx, cy = (free[0] + free[2]) / 2, (free[1] + free[3]) / 2
+    top = cy + len(rows) * step / 2
+    for n, row in enumerate(rows):
+        sheaf.text(cx, top - (n + 0.75) * step, row, align="centre")
+    half = len(rows) * step / 2 + 0.8
+    return box(cx - wide / 2 - pad, cy - half, cx + wide / 2 + pad, cy + half)

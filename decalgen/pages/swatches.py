@@ -17,7 +17,8 @@ from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Printer
 from decalgen.lettering.paper import paper, paper_width, wrap
 from decalgen.pages.composer import Sheaf
-from decalgen.sheet.furniture import CheckBar, check_bar, registration_mark
+from decalgen.sheet.check_bars import CheckBar, check_bar
+from decalgen.sheet.furniture import registration_mark
 
 INSET = style.REGISTRATION_CROSS + style.GRID
 """Room for the registration marks round the swatches, mm."""

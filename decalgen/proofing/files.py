@@ -23,9 +23,10 @@ from decalgen.proofing.standard import Standard
 from decalgen.sheet.positions import Saved
 
 FORM = Form(
-    "decalgen proven", 2, 2, "a file of proof readings", "delete it and pass the proof again: `decalgen proof passed`"
+    "decalgen proven", 3, 2, "a file of proof readings", "delete it and pass the proof again: `decalgen proof passed`"
 )
-"""The first form held a verdict and no seal: a proof passed with it has to be passed again."""
+"""The first form held a verdict and no seal; the second was of sheets with check bars on the film. A proof passed with
+either has to be passed again."""
 LARGEST = 100_000
 LARGEST_PROOF = 500_000_000
 """A larger proof is not looked at, bytes."""
@@ -38,8 +39,8 @@ AGAIN = "make the proof again with `decalgen proof`, print it and measure it"
 
 @dataclass(frozen=True)
 class Proven:
-    """What was read off a proof, one for each sheet that was measured; ``earlier``: an earlier version left it, so that
-    it tells nothing of what would be printed now."""
+    """What was read off a proof, one for each sheet that was measured; ``earlier``: an earlier version left it, whose
+    sheets carried other marks than are printed now."""
 
     fingerprint: Fingerprint
     measured: tuple[SheetReading, ...]
@@ -77,10 +78,13 @@ def standard_data(needed: Standard, files: Mapping[str, str]) -> dict[str, Any]:
     return {**plain(needed), "files": dict(files)}
 
 
-def standard_of(saved: Saved) -> Standard:
-    """The standard in a file of positions. Raises GateError where there is none, or one of an earlier version."""
-    if saved.earlier:
-        raise GateError(f"'{saved.file}' was made by an earlier version, whose proofs carry no code", fix=AGAIN)
+def standard_of(saved: Saved, outdated: bool = False) -> Standard:
+    """The standard in a file of positions. Raises GateError where there is none, or, unless ``outdated`` ones will do,
+    one of an earlier version."""
+    if saved.outdated and not outdated:
+        raise GateError(
+            f"'{saved.file}' is of a proof made by an earlier version, whose sheets carried other marks", fix=AGAIN
+        )
     data = {key: value for key, value in (saved.proof or {}).items() if key != "files"}
     try:
         found: Standard = value_of(Standard, data, "proof")
@@ -143,6 +147,7 @@ def read_proven(path: Path) -> Proven | None:
         return Proven(
             value_of(Fingerprint, data["fingerprint"], "fingerprint"),
             value_of(tuple[SheetReading, ...], data["measured"], "measured"),
+            version < FORM.newest,
         )
     except (ValueError, KeyError, TypeError):
         raise InputError(f"'{path}' is not {FORM.what}", fix=FORM.fix) from None

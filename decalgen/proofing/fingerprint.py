@@ -19,9 +19,9 @@ from decalgen.job.model import Printer
 from decalgen.printer.history import Setting
 from decalgen.sheet.arrange import Arrangement, Sheet
 
-NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets")
-"""What a film costs, its own colour, what was printed on it before and how many there are change nothing printed; what
-follows from its colour stands in the inks."""
+NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets", "cut_off")
+"""What a film costs, its own colour, what was printed on it before, whether a used part is still there and how many
+there are change nothing printed; what follows from its colour stands in the inks."""
 NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop", "notes")
 """What of a printer decides no size: its colours, and what is noted of its past, but for the tray and the way of
 feeding. What follows from them in colour and words stands in the decals and the marks."""
@@ -103,13 +103,12 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
 
 
 def _marks(sheet: Sheet) -> str:
-    """All that is printed beside the decals of a sheet, to a micrometre; not what the line of text says of the
-    printer's past, which no size follows from."""
+    """All that is printed beside the decals of a sheet, and the bars that its proof is measured by, to a micrometre."""
     things = sheet.furniture
     return digest_of(
         {
             "crosses": _places(things.registration),
-            "bars": [(bar.axis, *(round(value, 3) for value in (bar.x, bar.y, bar.length))) for bar in things.bars],
+            "bars": [(bar.axis, *(round(value, 3) for value in (bar.x, bar.y, bar.length))) for bar in sheet.bars.bars],
             "kept free": [_places(area.exterior.coords) for area in things.keep_outs],
             "ticks": [
                 {"line": _places(line.points), "width": line.width, "colour": line.colour}

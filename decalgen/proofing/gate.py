@@ -56,7 +56,7 @@ def proof_for(needed: Standard, positions: Path | None, folders: Sequence[Path],
             None,
             (),
             GateError(
-                "the proof was passed with an earlier version, which looked at less of what is printed",
+                "the proof was passed with an earlier version, whose sheets carried other marks",
                 fix=f"make the proof again with `decalgen proof`, measure it, then `{again}`; {OVERRIDE}",
             ),
         )
@@ -65,7 +65,7 @@ def proof_for(needed: Standard, positions: Path | None, folders: Sequence[Path],
 
 def bare_words(bare: Bare) -> str:
     """What no proof can tell of a sheet."""
-    return f"nothing on sheet {bare.sheet}, of {bare.page}, can be measured: there is no room for a check bar or marks"
+    return f"nothing on sheet {bare.sheet}, of {bare.page}, can be measured: there is no room for a check bar"
 
 
 def _unprovable(bare: Sequence[Bare]) -> GateError:

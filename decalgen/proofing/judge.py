@@ -17,14 +17,11 @@ from decalgen.core.errors import GateError
 from decalgen.core.instruments import CALIPER, Instrument
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
+from decalgen.printer.acceptance import OVER, QUANTILE, RISK, room_of
 from decalgen.printer.causes import PrintedPage, causes, told
-from decalgen.proofing.standard import BAR_WORDS, Asked, BarAxis, Standard
+from decalgen.proofing.standard import Asked, Standard
+from decalgen.sheet.check_bars import BAR_WORDS, BarAxis
 
-OVER = 1.3
-"""An error so many times the tolerance is passed no more often than ``RISK``."""
-RISK = 0.05
-QUANTILE = 1.645
-"""Of the normal distribution for that risk, one-sided (JCGM 100:2008, table G.1: 1.645 for 90 % between both sides)."""
 MOST_READINGS = 12
 """Nobody is asked to measure a bar more often than this."""
 SLIP = 0.2
@@ -57,7 +54,7 @@ class BarReading:
         if out > allowed + QUANTILE * self.u:
             return "refused"
         # A micrometre's millionth is the rounding of a product, not a size.
-        return "passed" if out <= min(allowed, OVER * allowed - QUANTILE * self.u) + 1e-9 else "cannot tell"
+        return "passed" if out <= room_of(allowed, self.u) + 1e-9 else "cannot tell"
 
 
 @dataclass(frozen=True)

@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Literal
 
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.preflight import Fitting
 from decalgen.proofing.fingerprint import Fingerprint, fingerprint, way_printed
 from decalgen.sheet.arrange import Arrangement, Sheet
-from decalgen.sheet.furniture import measurable
+from decalgen.sheet.check_bars import BAR_WORDS, BarAxis
 
 MOST = 0.003
 """A size off by more than this share is never passed: 0.12 mm on a decal of 40 mm."""
 
-BarAxis = Literal["x", "y"]
-BAR_WORDS: dict[BarAxis, str] = {"x": "horizontal bar", "y": "vertical bar"}
 CROSS_WORDS: dict[BarAxis, str] = {
     "x": "distance between the crosses of the lower marks",
     "y": "distance between the crosses of the left marks",
 }
-"""Of a sheet without room for a bar that way: what is measured instead."""
+"""On proofs of earlier versions, of a sheet without room for a bar that way: what is measured instead."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +34,8 @@ class Asked:
     width: float = 210.0
     height: float = 297.0
     crosses: bool = False
-    """Whether there is no bar, and the distance of two registration marks is measured instead."""
+    """Whether there is no bar, and the distance of two registration marks is measured instead: on proofs of earlier
+    versions alone."""
 
     @property
     def words(self) -> str:
@@ -71,7 +69,7 @@ class Standard:
 
     def one_way(self) -> dict[str, BarAxis]:
         """The sizes and corrections that are measured one way only, each with the way that nothing tells: the other is
-        less than 20 mm, too low or narrow for a bar and for marks."""
+        less than 20 mm, too low or narrow for a bar."""
         told: dict[str, set[BarAxis]] = {}
         for bar in self.bars:
             told.setdefault(bar.page, set()).add(bar.axis)
@@ -91,15 +89,14 @@ def standard(arrangement: Arrangement, fits: Mapping[str, Sequence[Fitting]]) ->
     bars = tuple(
         Asked(
             sheet.index,
-            "x" if bar.axis == "x" else "y",
+            bar.axis,
             bar.length,
             page,
             sheet.film.width,
             sheet.film.height,
-            bar.crosses,
         )
         for sheet, page in zip(arrangement.sheets, pages, strict=True)
-        for bar in measurable(sheet.furniture)
+        for bar in sheet.bars.bars
     )
     printer = arrangement.sheets[0].printer
     margins = None if printer.name == Printer.name else printer.margins

@@ -6,20 +6,25 @@ A `Sheet` is what everything printed is made from: the final print, the proof, t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon, box
 
 from decalgen.artwork.build import Artwork
 from decalgen.core.document import Fill, Item, Line
 from decalgen.core.errors import DecalgenError, Finding, FitError
+from decalgen.core.geometry import Bounds
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job, Printer
 from decalgen.nesting import Nest, Watcher
+from decalgen.sheet.check_bars import ProofBars, proof_bars
 from decalgen.sheet.digest import arrangement_digest, arrangement_parts, first_digest
-from decalgen.sheet.film_area import check_film, clear, info, printable, used_parts, widest_info
+from decalgen.sheet.earlier_furniture import earlier_furniture
+from decalgen.sheet.film_area import check_film, printable, used_parts, words_on_film
 from decalgen.sheet.furniture import Furniture, furniture
-from decalgen.sheet.nest_request import as_saved, asked, check_gap, films_of, nested
+from decalgen.sheet.marks import blank_beside, place_marks
+from decalgen.sheet.nest_request import as_saved, asked, check_gap, films_of
+from decalgen.sheet.nest_with_marks import ground_for, nest_with_marks
 from decalgen.sheet.numbers_and_ticks import dress
 from decalgen.sheet.pieces import Piece, Placed, pieces
 from decalgen.sheet.plan import GAP, Plan
@@ -47,6 +52,17 @@ class Sheet:
     """Lines from pieces to labels that stand away from them."""
     bare: tuple[int, ...] = ()
     """Which of the placed pieces, counted from 0, have no number on the film."""
+    rest: Bounds | None = None
+    """The largest rectangle of it that stays blank; None where nothing useful does."""
+    wide: bool = True
+    """Whether its marks stand as far apart as a caliper and a cutting machine want them."""
+
+    @property
+    def bars(self) -> ProofBars:
+        """The check bars on its proof."""
+        left, right, bottom, top = self.printer.margins
+        page = (left, bottom, self.film.width - right, self.film.height - top)
+        return proof_bars(self.rest, page)
 
     @property
     def in_waste(self) -> tuple[Item, ...]:
@@ -101,7 +117,7 @@ def arrange(
             digest = saved.digest
         _same_geometry(saved, digest, parts, everything, plan.films)
     nests, found = _nests(everything, plan, saved, progress)
-    sheets = _sheets(everything, plan, found, digest)
+    sheets = _sheets(everything, plan, found, digest, bars=saved is not None and saved.bars)
     return Arrangement(
         sheets,
         digest,
@@ -124,12 +140,11 @@ def _nests(
     for kind in dict.fromkeys(p.artwork.film for p in everything):
         of_kind = [p for p in everything if p.artwork.film == kind]
         given = films_of(kind, plan.films)
-        request = asked(of_kind, given, plan)
         if saved:
             keys = {p.key for p in of_kind}
-            nests.append(as_saved(request, [p for p in found if p.key in keys]))
+            nests.append(as_saved(asked(of_kind, given, plan), [p for p in found if p.key in keys]))
         else:
-            nests.append(nested(request, of_kind, given, progress))
+            nests.append(nest_with_marks(of_kind, given, plan, progress))
             found += [Position(p.item, p.copy, p.region, p.sheet, p.x, p.y, p.turn) for p in nests[-1].positions]
     return tuple(nests), tuple(found)
 
@@ -151,7 +166,11 @@ def _same_geometry(
         raise DecalgenError(f"'{saved.file}' does not hold the positions of all pieces: it was changed", fix=AGAIN)
 
 
-def _sheets(everything: Sequence[Piece], plan: Plan, positions: Sequence[Position], digest: str) -> tuple[Sheet, ...]:
+def _sheets(
+    everything: Sequence[Piece], plan: Plan, positions: Sequence[Position], digest: str, bars: bool
+) -> tuple[Sheet, ...]:
+    """The sheets of some positions, each with its furniture, numbers and ticks. ``bars``: with the furniture of earlier
+    versions."""
     by_key = {(p.key, p.copy): p for p in everything}
     by_film = {film.name: film for film in plan.films}
     groups: dict[tuple[str, int], list[Placed]] = {}
@@ -164,28 +183,34 @@ def _sheets(everything: Sequence[Piece], plan: Plan, positions: Sequence[Positio
     for index, key in enumerate(keys, start=1):
         in_order = sorted(groups[key], key=lambda p: (p.piece.number, p.piece.copy))
         film = by_film[key[0]]
-        sheets.append(_dress(film, plan.printer_for(film), index, len(keys), in_order, digest))
+        printer = plan.printer_for(film)
+        area = printable(film, printer)
+        ground = ground_for(in_order, film, area)
+        if bars:
+            things, rest, wide = earlier_furniture(film, printer, digest, index, len(keys)), ground.rest, True
+        else:
+            marks = place_marks(ground)
+            things = furniture(ground, marks.spots, marks.rest, words_on_film(digest, index, len(keys)))
+            rest, wide = marks.rest, marks.wide
+        bare = Sheet(film, printer, index, len(keys), tuple(in_order), things, (), (), area, digest, wide=wide)
+        sheets.append(_dressed(bare, rest))
     return tuple(sheets)
 
 
-def _dress(film: Film, printer: Printer, index: int, of: int, placed: Sequence[Placed], digest: str) -> Sheet:
-    """A sheet with its furniture, and for each piece its number and its cutting ticks."""
-    area = printable(film, printer)
-    things = furniture(clear(area, film), info(film, printer, digest, index, of), widest_info(film, printer))
-    texts = [str(one.piece.number) for one in placed]
-    dressed = dress(placed, texts, area, used_parts(film), things.keep_outs)
-    return Sheet(
-        film,
-        printer,
-        index,
-        of,
-        tuple(placed),
-        things,
-        dressed.labels,
-        dressed.ticks,
-        area,
-        digest,
-        findings=dressed.findings,
-        leaders=dressed.leaders,
-        bare=dressed.bare,
+def _dressed(sheet: Sheet, rest: Bounds | None) -> Sheet:
+    """A sheet with the number and the cutting ticks of each of its pieces, off ``rest`` where there is room elsewhere;
+    and with what stays blank of it then."""
+    texts = [one.piece.label for one in sheet.placed]
+    done = dress(sheet.placed, texts, sheet.area, used_parts(sheet.film), sheet.furniture.keep_outs, rest)
+    lines = [LineString(one.points).buffer(one.width / 2) for one in (*done.ticks, *done.leaders)]
+    things = [*(one.outer for one in sheet.placed), *used_parts(sheet.film), *sheet.furniture.keep_outs, *lines]
+    things += [box(*label.region.bounds) for label in done.labels]
+    return replace(
+        sheet,
+        labels=done.labels,
+        ticks=done.ticks,
+        findings=done.findings,
+        leaders=done.leaders,
+        bare=done.bare,
+        rest=blank_beside(sheet.area.bounds, things),
     )

@@ -10,8 +10,9 @@ from decalgen.job.model import Film, Pinned
 from decalgen.sheet.pieces import Piece
 from decalgen.sheet.plan import Plan
 
-NOT_NESTED = ("price", "colour", "marks")
-"""Of a film: what it costs, its own colour and the marks of earlier prints move nothing."""
+NOT_NESTED = ("price", "colour", "marks", "cut_off")
+"""Of a film: what it costs, its own colour, the marks of earlier prints and whether a used part is still there move
+nothing."""
 
 
 def arrangement_digest(everything: Sequence[Piece], plan: Plan) -> str:

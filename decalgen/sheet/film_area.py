@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
 from decalgen.core.errors import FilmError
 from decalgen.core.geometry import fault_of_ring, region
 from decalgen.job.model import Film, Printer
-from decalgen.nesting.remnant import largest_rectangle
-from decalgen.printer.history import WIDEST, size_words
 
 CLEARANCE = 1.0
 """Between a cut line and furniture or a used part of the film, mm, bleed added."""
@@ -78,25 +75,9 @@ def used_parts(film: Film) -> list[Polygon]:
     ]
 
 
-def clear(area: Polygon, film: Film) -> Polygon:
-    """Where furniture goes: all that is printable, on a film with used outlines its largest free rectangle."""
-    if not film.used_polygons:
-        return area
-    taken = np.array([gone.buffer(CLEARANCE, join_style="mitre") for gone in used_parts(film)], dtype=object)
-    free = largest_rectangle(area.bounds, taken)
-    # Too small a rectangle for anything takes no furniture.
-    return box(*free) if free else box(*area.bounds[:2], area.bounds[0] + 1.0, area.bounds[1] + 1.0)
-
-
-def info(film: Film, printer: Printer, digest: str, index: int, of: int) -> str:
-    """The line of text on a sheet: which it is, and how true to size it must be expected to be."""
-    size = "true millimetres" if printer.shop else size_words(printer.history, longest(film, printer))
-    return f"{digest[:8]} · sheet {index} of {of} · {film.name} · {printer.name} · {size}"
-
-
-def widest_info(film: Film, printer: Printer) -> str:
-    """What room is kept for that line, whatever its figures."""
-    return f"{'0' * 8} · sheet 1 of 1 · {film.name} · {printer.name} · {WIDEST}"
+def words_on_film(digest: str, index: int, of: int) -> str:
+    """The words on a sheet of film: which layout and which of its sheets it is. All else stands on its proof."""
+    return f"{digest[:8]} {index}/{of}"
 
 
 def longest(film: Film, printer: Printer) -> float:

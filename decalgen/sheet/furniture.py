@@ -1,107 +1,84 @@
-"""What is printed in the waste of a sheet whatever lies on it: registration marks, check bars, the line of text.
+"""What is printed in the waste of a sheet of film whatever lies on it: three registration marks and a few words, both
+where film is printed anyway, so that they cost none. All else that a print is judged by stands on its proof.
 
-Everything has a keep-out for the nest. Nothing here is printed on a decal. Pure; mm, sheet coordinates (origin at the
-sheet's lower left corner). "Furniture" is the printer's word for what fills the waste round the work.
+Everything has a keep-out for numbers and ticks. Nothing here is printed on a decal. Pure; mm, sheet coordinates (origin
+at the sheet's lower left corner). "Furniture" is the printer's word for what fills the waste round the work.
 """
 
 from __future__ import annotations
-
-import math
 
 from shapely.geometry import Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Fill, Item, Line
-from decalgen.core.geometry import circle, multiply, region, rotation, transform, translation
+from decalgen.core.geometry import Bounds, circle, region, rotation, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.lettering.paper import paper, paper_width
+from decalgen.lettering.paper import paper
+from decalgen.sheet.check_bars import CheckBar
+from decalgen.sheet.free_places import NONE, FreePlaces
+from decalgen.sheet.marks import CLEAR, OFF_REST, SIZE, Ground, Spots
 
-STEP = style.GRID
-"""The grid of gaps between furniture, mm."""
-CHECK_BAR = style.CHECK_BAR
-"""Length of a check bar, mm, where the sheet is large enough."""
-BAR_DEPTH = 4.0
-INFO_PT = 7.0
-
-
-@dataclass(frozen=True)
-class CheckBar:
-    """A bar of known length between two fine ticks, for the caliper. ``axis`` 'x' runs across, 'y' up the sheet."""
-
-    axis: str
-    x: float
-    y: float
-    length: float
-    crosses: bool = False
-    """Whether there is no bar: two registration marks are that far apart, from the middle of a cross to the next."""
+WORDS_PT = (style.TYPE_SMALL, 7.0)
+"""Type sizes of the words, pt: the smaller where there is no room."""
 
 
 @dataclass(frozen=True)
 class Furniture:
-    """The furniture of one sheet: what to draw, what the nest keeps out of, and where to measure and align."""
+    """The furniture of one sheet: what to draw, what numbers and ticks keep out of, and where to align and measure.
+
+    ``registration``: the middles of three marks, the second in line across with the first, the third in line up with
+    it; ``bars``: check bars on the film itself, which earlier versions printed; ``words``: what is written there."""
 
     items: tuple[Item, ...]
     keep_outs: tuple[Polygon, ...]
-    registration: tuple[tuple[float, float], ...]
-    bars: tuple[CheckBar, ...]
+    registration: Spots
+    bars: tuple[CheckBar, ...] = ()
+    words: str = ""
 
 
-def furniture(area: Polygon, info: str, widest: str = "") -> Furniture:
-    """Three registration marks, a check bar each way and a line of text, inside the printable ``area`` (a rectangle).
-
-    What does not fit a small remnant is left out: first the text, then the bars get shorter, down to 20 mm.
-    ``widest``: a text of as many parts that is kept room for, so that another number in ``info`` moves nothing.
-    """
-    x0, y0, x1, y1 = area.bounds
-    half = style.REGISTRATION_CROSS / 2
-    spots: list[tuple[float, float]] = []
+def furniture(ground: Ground, spots: Spots, rest: Bounds | None, words: str) -> Furniture:
+    """Marks at their ``spots`` and the words in a gap, off ``rest``, which stays blank; none where no room is."""
     items: list[Item] = []
-    keep_outs: list[Polygon] = []
-    if min(x1 - x0, y1 - y0) >= 4 * style.REGISTRATION_CROSS:
-        spots = [(x0 + half, y0 + half), (x1 - half, y0 + half), (x0 + half, y1 - half)]
+    half = SIZE / 2
+    keep_outs = [box(x - half, y - half, x + half, y + half) for x, y in spots]
     for spot in spots:
         items += registration_mark(spot)
-        keep_outs.append(box(spot[0] - half, spot[1] - half, spot[0] + half, spot[1] + half))
-    inset = 2 * half + STEP if spots else 0.0
-    bars: list[CheckBar] = []
-    for axis, room in (("x", x1 - x0), ("y", y1 - y0)):
-        length = min(CHECK_BAR, math.floor((room - 2 * inset) / 10) * 10)
-        if length < 20:
-            continue
-        bar = CheckBar(axis, x0 + inset, y0, length) if axis == "x" else CheckBar(axis, x0, y0 + inset, length)
-        bars.append(bar)
-        items += check_bar(bar)
-        keep_outs.append(
-            box(bar.x - 0.5, y0, bar.x + length + 0.5, y0 + BAR_DEPTH)
-            if axis == "x"
-            else box(x0, bar.y - 0.5, x0 + BAR_DEPTH, bar.y + length + 0.5)
-        )
-    parts = _fitted(widest or info, x1 - x0 - inset)
-    if parts:
-        line = paper(" · ".join(info.split(" · ")[:parts]), INFO_PT)
-        width = max(line.width, paper_width(" · ".join((widest or info).split(" · ")[:parts]), INFO_PT))
-        moved = transform(line.region, translation(x0 + inset, y1 - line.cap_height - 0.5))
-        items.append(Fill(region(moved), style.TEXT))
-        keep_outs.append(box(x0 + inset, y1 - line.cap_height - 1.5, x0 + inset + width, y1))
-    return Furniture(tuple(items), tuple(keep_outs), tuple(spots), tuple(bars))
+    written = _words(ground, keep_outs, rest, words)
+    if written is not None:
+        items.append(written)
+        x0, y0, x1, y1 = written.region.bounds
+        keep_outs.append(box(x0 - CLEAR, y0 - CLEAR, x1 + CLEAR, y1 + CLEAR))
+    return Furniture(tuple(items), tuple(keep_outs), spots, (), words if written is not None else "")
 
 
-def measurable(things: Furniture) -> tuple[CheckBar, ...]:
-    """What of a sheet's furniture tells its size: a check bar each way, and where there is no room for one the distance
-    of the registration marks that way. Where there are no marks either, nothing."""
-    found = list(things.bars)
-    for axis in ("x", "y"):
-        if things.registration and axis not in {bar.axis for bar in things.bars}:
-            (x0, y0), (x1, _), (_, y1) = things.registration
-            found.append(CheckBar(axis, x0, y0, x1 - x0 if axis == "x" else y1 - y0, crosses=True))
-    return tuple(found)
+def _words(ground: Ground, taken: list[Polygon], rest: Bounds | None, words: str) -> Fill | None:
+    """The words in the gap with the most room, the lowest and leftmost of several: along the sheet or up it."""
+    for size in WORDS_PT:
+        ink = paper(words, size).region
+        for turn in (0, 90):
+            turned = transform(ink, rotation(turn))
+            x0, y0, x1, y1 = turned.bounds
+            room = (x1 - x0 + 2 * CLEAR, y1 - y0 + 2 * CLEAR)
+            places = FreePlaces(ground.area, room, [*ground.outers, *ground.gone, *taken])
+            grades = places.outside(ground.kept(rest), OFF_REST - CLEAR)
+            if not grades.size or grades.min() == NONE:
+                continue
+            row, column = divmod(int(grades.argmin()), grades.shape[1])
+            at = (float(places.xs[column]) - (x0 + x1) / 2, float(places.ys[row]) - (y0 + y1) / 2)
+            return Fill(region(transform(turned, translation(*at))), style.TEXT)
+    return None
 
 
-def registration_mark(centre: tuple[float, float], colour: str = style.TEXT) -> list[Item]:
-    """A circle with a cross through it."""
+def registration_mark(
+    centre: tuple[float, float],
+    colour: str = style.TEXT,
+    cross: float = style.REGISTRATION_CROSS,
+    circle_across: float = style.REGISTRATION_CIRCLE,
+) -> list[Item]:
+    """A circle with a cross through it, in mm."""
     cx, cy = centre
-    half = style.REGISTRATION_CROSS / 2
-    ring = tuple((float(x), float(y)) for x, y in circle(centre, style.REGISTRATION_CIRCLE / 2).exterior.coords[:-1])
+    half = cross / 2
+    ring = tuple((float(x), float(y)) for x, y in circle(centre, circle_across / 2).exterior.coords[:-1])
     width = style.LINE_MARK
     return [
         Line(ring, width, colour, closed=True),
@@ -122,39 +99,3 @@ def earlier_mark(x: float, y: float, number: int) -> list[Item]:
         Line(corners, style.LINE_DIMENSION, style.ACCENT, closed=True),
         Fill(region(moved), style.ACCENT),
     ]
-
-
-def check_bar(bar: CheckBar, colour: str = style.TEXT) -> list[Item]:
-    """The bar with its ticks and its length in figures. The distance is from tick middle to tick middle."""
-    label = paper(f"{bar.length:g} mm", INFO_PT)
-    horizontal: list[tuple[tuple[float, float], tuple[float, float]]] = [
-        ((0.0, 1.0), (bar.length, 1.0)),
-        *(((at, 0.0), (at, 3.0 if at in (0.0, bar.length) else 1.6)) for at in _tens(bar.length)),
-    ]
-    quarter = multiply(translation(bar.x, bar.y), (1.0, 0.0, 0.0, 1.0, 0.0, 0.0))
-    if bar.axis == "y":
-        quarter = multiply(translation(bar.x, bar.y), (0.0, 1.0, 1.0, 0.0, 0.0, 0.0))
-    from decalgen.core.geometry import apply
-
-    lines: list[Item] = [
-        Line((apply(quarter, a), apply(quarter, b)), style.LINE_DIMENSION, colour) for a, b in horizontal
-    ]
-    if bar.axis == "x":
-        place = translation(bar.x + bar.length / 2 - label.width / 2, bar.y + 1.9)
-    else:
-        turned = rotation(90)
-        place = multiply(translation(bar.x + 1.9 + label.cap_height, bar.y + bar.length / 2 - label.width / 2), turned)
-    lines.append(Fill(region(transform(label.region, place)), colour))
-    return lines
-
-
-def _tens(length: float) -> list[float]:
-    return [10.0 * i for i in range(round(length / 10) + 1)]
-
-
-def _fitted(text: str, width: float) -> int:
-    """How many of the text's ' · ' parts fit."""
-    parts = text.split(" · ")
-    while parts and paper_width(" · ".join(parts), INFO_PT) > width:
-        parts.pop()
-    return len(parts)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from shapely.geometry import Polygon
 
@@ -18,8 +19,7 @@ from decalgen.nesting.model import Watcher
 from decalgen.nesting.result import build
 from decalgen.nesting.turning import turned_polygon
 from decalgen.nesting.validate import validate
-from decalgen.sheet.film_area import CLEARANCE, clear, printable, used_parts, widest_info
-from decalgen.sheet.furniture import furniture
+from decalgen.sheet.film_area import CLEARANCE, printable, used_parts
 from decalgen.sheet.pieces import Piece
 from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Position
@@ -34,8 +34,14 @@ def check_gap(gap: float) -> None:
         raise FitError(f"the gap between decals is {gap:g} mm", fix="give `--gap` 0 to 100 mm; 2 to 3 mm is usual")
 
 
-def asked(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan) -> Request:
-    """The request to nest pieces onto films of their kind. Raises FilmError for a film that has no room at all."""
+def asked(
+    of_kind: Sequence[Piece],
+    films: Sequence[Film],
+    plan: Plan,
+    kept_free: Mapping[str, Sequence[Polygon]] = MappingProxyType({}),
+) -> Request:
+    """The request to nest pieces onto films of their kind; ``kept_free``: areas that pieces keep clear of on the
+    sheets of a film, by its name. Raises FilmError for a film that has no room at all."""
     bleed = max(_reach(piece.artwork) for piece in of_kind)
     gap = max(plan.gap, 2 * bleed)
     items: dict[str, NestItem] = {}
@@ -49,7 +55,7 @@ def asked(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan) -> Reques
             group=piece.group,
             openings=_openings(piece.artwork, gap),
         )
-    regions = tuple(_region(film, plan.printer, bleed) for film in films)
+    regions = tuple(_region(film, plan.printer, bleed, kept_free.get(film.name, ())) for film in films)
     pins = tuple(_pin(piece, films[0]) for piece in of_kind if piece.pin)
     return Request(tuple(items.values()), regions, gap, plan.seed, plan.effort, remnant=plan.remnant, pins=pins)
 
@@ -71,16 +77,16 @@ def nested(request: Request, of_kind: Sequence[Piece], films: Sequence[Film], pr
         raise _told(error, of_kind, films[0]) from None
     if result.left_out:
         raise _left_out(result, of_kind)
-    return _measured(request, result)
+    return measured(request, result)
 
 
 def as_saved(request: Request, positions: Sequence[Position]) -> Nest:
     """What a nest says of positions that were kept, without nesting."""
     found = [Nested(p.key, p.copy, p.film, p.sheet, p.x, p.y, p.turn) for p in positions]
-    return _measured(request, build(request, found, "saved", 0, True, ()))
+    return measured(request, build(request, found, "saved", 0, True, ()))
 
 
-def _measured(request: Request, result: Nest) -> Nest:
+def measured(request: Request, result: Nest) -> Nest:
     """A nest measured along the side its pieces really gather at, where one large piece of film is kept."""
     if request.remnant == "strip":
         return result
@@ -162,10 +168,9 @@ def _reach(artwork: Artwork) -> float:
     return max(artwork.bleed, *(float(abs(a - b)) for a, b in zip(inner, outer, strict=True)))
 
 
-def _region(film: Film, printer: Printer, bleed: float) -> NestRegion:
+def _region(film: Film, printer: Printer, bleed: float, kept_free: Sequence[Polygon]) -> NestRegion:
     area = printable(film, printer)
-    outs = list(furniture(clear(area, film), widest_info(film, printer)).keep_outs)
-    outs += used_parts(film)
+    outs = [*used_parts(film), *kept_free]
     usable = polygons(area.buffer(-bleed, join_style="mitre"))
     if not usable:
         raise FilmError(f"the film '{film.name}' is smaller than its margins", fix="take a larger sheet")

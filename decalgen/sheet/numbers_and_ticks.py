@@ -1,13 +1,13 @@
 """The number of each piece on a sheet and its cutting ticks, in the waste. Pure; mm.
 
 Every piece has its number: beside it; where there is no room, away with a leader; where there is none for that either,
-ticks get shorter, then those give way that have another near in line with them, then a longer leader is drawn, and at
-last any tick gives way. What is left out is told.
+ticks get shorter, then those give way that have another near in line with them, then a longer leader is drawn, then
+a bent one, and at last any tick gives way. What is left out is told.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
@@ -17,17 +17,22 @@ from shapely.geometry import Polygon
 from decalgen.core import style
 from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import region, transform, translation
+from decalgen.core.geometry import Bounds, region, transform, translation
 from decalgen.core.values import dataclass
+from decalgen.sheet.bent_leaders import lead_round
 from decalgen.sheet.label_places import APART, BESIDE, LOOSE, OFF, PlacedLabels, places
 from decalgen.sheet.labels import Label, labels_of, nose_of
 from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
 from decalgen.sheet.pieces import Placed
-from decalgen.sheet.ticks import LENGTHS, Ticks, given_way, spare, ticks
+from decalgen.sheet.ticks import LENGTHS, Ticks, given_way, shorter, spare, ticks
 from decalgen.sheet.waste import CLEAR, BoolArray, Waste
 
 BETWEEN = np.array([CLEAR - BESIDE, CLEAR - APART, BESIDE - CLEAR, APART - CLEAR])
 """Labels keep so much farther from one another than from all else, mm, by the sides of their boxes."""
+OFF_BLANK = 1.0 - CLEAR
+"""Labels keep 1 mm off film that is worth keeping, where there is other room, and their own distance of that."""
+NEAR_BLANK = tuple(reach for reach in FAR if reach <= 16.0)
+"""Leaders longer than these, mm, are drawn only once such film is written on as well."""
 READ_AS_ONE = 0.4
 """An upright tick so close beside a number, mm, may be read as a 1: avoided where there is another place."""
 
@@ -50,14 +55,16 @@ def dress(
     area: Polygon,
     gone: Sequence[Polygon],
     keep_outs: Sequence[Polygon],
+    blank: Bounds | None = None,
 ) -> Dressed:
     """What each piece gets in the waste of ``area``, clear of ``gone`` film and of furniture (``keep_outs``).
 
-    ``texts``: what each piece is called on the sheet, letters and then digits.
+    ``texts``: what each piece is called on the sheet, letters and then digits; ``blank``: film that is worth keeping,
+    which is written on only where there is no other room.
     """
     waste = Waste([one.outer for one in placed], area, [*gone, *keep_outs])
     labels = [labels_of(text, nose_of(one)) for text, one in zip(texts, placed, strict=True)]
-    work = _Dressing(waste, labels, ticks(placed, waste))
+    work = _Dressing(waste, labels, ticks(placed, waste), blank)
     wanted = work.ticks
     work.run()
     fills = {n: _fill(labels[n][kind], corner[0], corner[1]) for n, (corner, kind) in work.done.items()}
@@ -74,29 +81,49 @@ def dress(
 class _Dressing:
     """A sheet being dressed. ``done``: the box and the kind of label of each piece; ``led``: those with a leader."""
 
-    def __init__(self, waste: Waste, labels: Sequence[Sequence[Label]], found: Ticks) -> None:
+    def __init__(
+        self, waste: Waste, labels: Sequence[Sequence[Label]], found: Ticks, blank: Bounds | None = None
+    ) -> None:
         self.waste, self.labels, self.ticks = waste, labels, found
+        if blank is not None:
+            self.ticks = shorter(found, shapely.box(*blank).buffer(OFF_BLANK))
+        self._blank = np.array([] if blank is None else [shapely.box(*blank).buffer(OFF_BLANK)], dtype=object)
         self.done: dict[int, tuple[tuple[float, ...], int]] = {}
         self.led: dict[int, Led] = {}
         self._taken: list[Polygon] = []
 
     def run(self) -> None:
         """Every stage, for the pieces that the one before left without a number."""
-        self._beside(self.ticks.areas(beside=READ_AS_ONE))
-        if not self.todo:
-            return
-        self._beside(self.ticks.areas())
-        self._beside(self.ticks.areas(), LOOSE)
-        self._beside(self.ticks.areas(LENGTHS[-1]))
-        self._away(self.ticks.areas(LENGTHS[-1]), CLOSE)
-        for reaches in (CLOSE, (*CLOSE, *FAR)):
-            if self.todo:
-                self._beside(self.ticks.areas(LENGTHS[-1], spare(self.ticks)))
-                self._away(self.ticks.areas(LENGTHS[-1], spare(self.ticks)), reaches)
+        blank = [(self._blank, NEAR_BLANK)] if len(self._blank) else []
+        for off, far in (*blank, (np.array([], dtype=object), FAR)):
+            self._stages(off, far)
         if self.todo:
             every: BoolArray = np.ones(len(self.ticks.own), dtype=bool)
             self._beside(self.ticks.areas(but=every))
             self._away(self.ticks.areas(but=every), (*CLOSE, *FAR))
+            self._away(self.ticks.areas(but=every), ())
+
+    def _stages(self, off: NDArray[np.object_], far: Sequence[float]) -> None:
+        """Every stage clear of what lies ``off`` limits; ``far``: how long the longest leaders may be."""
+        steps: tuple[Callable[[], None], ...] = (
+            lambda: self._beside(np.concatenate([self.ticks.areas(beside=READ_AS_ONE), off])),
+            lambda: self._beside(np.concatenate([self.ticks.areas(), off])),
+            lambda: self._beside(np.concatenate([self.ticks.areas(), off]), LOOSE),
+            lambda: self._beside(np.concatenate([self.ticks.areas(LENGTHS[-1]), off])),
+            lambda: self._away(np.concatenate([self.ticks.areas(LENGTHS[-1]), off]), CLOSE),
+            lambda: self._beside(np.concatenate([self._spared(), off])),
+            lambda: self._away(np.concatenate([self._spared(), off]), CLOSE),
+            lambda: self._away(np.concatenate([self._spared(), off]), (*CLOSE, *far)),
+            lambda: self._away(np.concatenate([self._spared(), off]), ()),
+        )
+        for step in steps:
+            if not self.todo:
+                return
+            step()
+
+    def _spared(self) -> NDArray[np.object_]:
+        """The ticks that may not give way, as short as may be."""
+        return self.ticks.areas(LENGTHS[-1], spare(self.ticks))
 
     @property
     def todo(self) -> list[int]:
@@ -112,10 +139,14 @@ class _Dressing:
         self._settle()
 
     def _away(self, marks: NDArray[np.object_], reaches: Sequence[float]) -> None:
-        """Labels with leaders, one after the other."""
+        """Labels with leaders, one after the other: straight ones of the lengths asked for; bent ones where there are
+        none."""
         drawn = Drawn(np.concatenate([marks, np.array(self._taken, dtype=object)]))
         for piece in self.todo:
-            found = lead(self.waste, drawn, self.labels[piece], piece, reaches)
+            if reaches:
+                found = lead(self.waste, drawn, self.labels[piece], piece, reaches)
+            else:
+                found = lead_round(self.waste, drawn, self.labels[piece], piece)
             if found is None:
                 continue
             before = len(self._taken)

@@ -17,6 +17,9 @@ from decalgen.core.geometry import Matrix, multiply, polygons, rotation, transfo
 from decalgen.core.values import dataclass
 from decalgen.job.model import Job, Pinned, Printer
 
+LETTERS = "ACEFJKPRTY"
+"""Of jobs on one print: those that are no digit and no other letter, upright or upside down."""
+
 
 @dataclass(frozen=True)
 class Piece:
@@ -35,6 +38,13 @@ class Piece:
     """Pieces of one group lie together on one sheet."""
     place: Place | None = None
     """Where its decal stands in the job file."""
+    letter: str = ""
+    """The letter of its job, where a print holds several."""
+
+    @property
+    def label(self) -> str:
+        """What it is called on every sheet and page: the letter of its job and its number."""
+        return f"{self.letter}{self.number}"
 
     @property
     def key(self) -> str:
@@ -70,6 +80,16 @@ class Placed:
         return polygons(transform(self.piece.artwork.outer, self.matrix))[0]
 
 
+def job_letters(jobs: Sequence[Job]) -> dict[str, str]:
+    """The letter of each job by its name, in their order: none for one alone; from the eleventh on two letters."""
+    if len(jobs) < 2:
+        return {}
+    count = len(LETTERS)
+    return {
+        job.name: (LETTERS[n // count - 1] if n >= count else "") + LETTERS[n % count] for n, job in enumerate(jobs)
+    }
+
+
 def pieces(
     jobs: Sequence[Job],
     printer: Printer,
@@ -84,12 +104,13 @@ def pieces(
     """
     found: list[Piece] = []
     number = 0
+    letters = job_letters(jobs)
     for job in jobs:
         for artwork in artworks(job, printer.white) if made is None else made[job.name]:
             if hands != "both" and artwork.hand not in (None, hands):
                 continue
             number += 1
-            decal = artwork.decal
+            decal, letter = artwork.decal, letters.get(job.name, "")
             artwork = as_printed(artwork, job, printer)
             group = job.name if job.keep_together else f"{job.name}/{decal.name}" if decal.keep_together else ""
             count = decal.copies + decal.spares
@@ -99,12 +120,32 @@ def pieces(
             for copy in range(count):
                 pin = pins[copy] if copy < len(pins) else None
                 found.append(
-                    Piece(number, artwork, job.title, copy, copy >= decal.copies, decal.turn, pin, group, decal.place)
+                    Piece(
+                        number,
+                        artwork,
+                        job.title,
+                        copy,
+                        copy >= decal.copies,
+                        decal.turn,
+                        pin,
+                        group,
+                        decal.place,
+                        letter,
+                    )
                 )
             for backing in backings(artwork):
                 number += 1
                 found += [
-                    Piece(number, backing, job.title, copy, copy >= decal.copies, group=group, place=decal.place)
+                    Piece(
+                        number,
+                        backing,
+                        job.title,
+                        copy,
+                        copy >= decal.copies,
+                        group=group,
+                        place=decal.place,
+                        letter=letter,
+                    )
                     for copy in range(count)
                 ]
     return tuple(piece for piece in found if only in (None, piece.artwork.film))

@@ -16,8 +16,8 @@ from decalgen.core.values import dataclass
 if TYPE_CHECKING:
     from decalgen.job.model import Job
 
-FORM = Form("decalgen positions", 2, 2, "a file of positions", "make the proof again with `decalgen proof`")
-"""The first form had no seal."""
+FORM = Form("decalgen positions", 3, 2, "a file of positions", "make the proof again with `decalgen proof`")
+"""The first form had no seal; the second was of sheets with check bars on the film."""
 SAID = {"key": "decal"}
 """What the file calls a position's fields, where it is not by their names."""
 MEANT = {said: name for name, said in SAID.items()}
@@ -66,9 +66,13 @@ class Saved:
     jobs: Mapping[str, str] = field(default_factory=dict)
     """The digest of each job it was made from, by the job's name."""
     earlier: bool = False
-    """Whether an earlier version left it: its layout is told by a digest of the first form."""
+    """Whether version 0.1.0 left it: its layout is told by a digest of the first form."""
     command: tuple[str, ...] = ()
     """The jobs and options that its proof was made with, as typed; none in older files."""
+    outdated: bool = False
+    """Whether its proof was made by an earlier version, whose sheets carried other marks."""
+    bars: bool = False
+    """Whether its sheets are to carry check bars on the film, as those that earlier versions printed."""
 
 
 def write_positions(
@@ -120,6 +124,7 @@ def read_positions(path: Path) -> Saved:
             value_of(names, data.get("jobs", {}), "jobs"),
             version == 1,
             value_of(tuple[str, ...], data.get("command", []), "command"),
+            outdated=version < FORM.newest,
         )
     except (ValueError, KeyError, TypeError, AttributeError):
         raise InputError(f"'{path}' is not {FORM.what}", fix=FORM.fix) from None

@@ -44,6 +44,17 @@ class PrinterText:
 
 
 @dataclass(frozen=True)
+class SheetCrosses:
+    """The distance of two registration marks on a sheet of the print, cross to cross, mm. ``axis``: 'x' across the
+    sheet, 'y' up it; ``which``: the two that are meant."""
+
+    sheet: int
+    axis: str
+    which: str
+    length: float
+
+
+@dataclass(frozen=True)
 class Record:
     """All that is needed to print the same sheets again without nesting, and what was known of them."""
 
@@ -84,6 +95,10 @@ class Record:
     """The measured colours of the films that its inks were reckoned for, by kind; older records: those of its films."""
     printed: Mapping[str, str] = field(default_factory=dict)
     """The fingerprint of all that is printed, by its parts, as the proof gate reckons it; none in older records."""
+    crosses: tuple[SheetCrosses, ...] | None = None
+    """What to measure on its film; None: older records, whose film carries check bars instead."""
+    letters: Mapping[str, str] = field(default_factory=dict)
+    """The letter of each job on its film, by the job's name, where it holds several."""
 
 
 def write_record(record: Record) -> bytes:

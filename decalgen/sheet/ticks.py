@@ -109,6 +109,14 @@ def given_way(found: Ticks, taken: NDArray[np.object_]) -> Ticks:
     return replace(found, lengths=lengths)
 
 
+def shorter(found: Ticks, area: Polygon) -> Ticks:
+    """The ticks, those that reach into an area as short as may be."""
+    lengths = found.lengths.copy()
+    met = shapely.intersects(found.lines(), area) & (lengths > 0)
+    lengths[met] = LENGTHS[-1]
+    return replace(found, lengths=lengths)
+
+
 def spare(found: Ticks) -> BoolArray:
     """Which ticks may give way to a number: those with another in line and near that stays."""
     result = np.zeros(len(found.own), dtype=bool)

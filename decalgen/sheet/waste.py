@@ -44,6 +44,15 @@ class Waste:
         self._area = area
         self._pieces = STRtree(self.outers)
 
+    @property
+    def everything(self) -> NDArray[np.object_]:
+        """All pieces, all that is closed, and what lies beyond the printable area."""
+        return self._all
+
+    def everything_but(self, piece: int) -> NDArray[np.object_]:
+        """The same without a piece."""
+        return np.delete(self._all, piece)
+
     def free(self, boxes: FloatArray, drawn: NDArray[np.object_]) -> BoolArray:
         """Which of the boxes (n, 4) keep clear of all, and of what is ``drawn`` in the waste."""
         found = np.ones(len(boxes), dtype=bool)

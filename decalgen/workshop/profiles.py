@@ -19,6 +19,7 @@ from decalgen.printer.history import Setting
 
 if TYPE_CHECKING:
     from decalgen.sheet.arrange import Arrangement
+from decalgen.sheet.marks import cross_lengths
 
 MOST = 500
 """No folder of profiles holds more."""
@@ -178,22 +179,28 @@ def _apart(found: Sequence[Kept]) -> str:
 
 
 def bars_to_read(named: str | None, arrangement: Arrangement) -> list[str]:
-    """For each profile an arrangement is printed by, the command that takes the reading of its film's check bars."""
+    """For each profile an arrangement is printed by, the command that takes what is measured on its film: from cross to
+    cross, where two are far enough apart to tell anything."""
     if named is None or is_file(named):
         return []
     rows = []
     for sheet in arrangement.sheets:
         setting = sheet.printer.history.setting if sheet.printer.history else None
-        bars = {bar.axis: bar.length for bar in sheet.furniture.bars}
-        if setting is None or not bars:
+        lengths = [one for one in cross_lengths(sheet.furniture.registration) if one.measured]
+        if setting is None or not lengths:
             continue
         words = ", ".join(part for part in (sheet.printer.name, setting.film, setting.tray, setting.feed) if part)
-        typed = [
-            f"--{axis} …" + ("" if bars[axis] == 100 else f" --asked-{axis} {bars[axis]:g}") for axis in sorted(bars)
-        ]
+        typed = " ".join(f"--{one.axis} … --asked-{one.axis} {one.length:g}" for one in lengths)
+        pairs = " and ".join(f"the {one.which}" for one in lengths)
         rows.append(
-            f'when it is dry, measure its check bars: decalgen calibrate bars "{words}" {" ".join(typed)} --date …'
+            f"when sheet {sheet.index} is dry, measure from cross to cross, {pairs}: "
+            f'decalgen calibrate bars "{words}" {typed} --date …'
         )
+        rows += [
+            f"  {one.length:g} mm is short: it can show that the print is wrong, not that it is right"
+            for one in lengths
+            if not one.proves
+        ]
     return list(dict.fromkeys(rows))
 
 

@@ -13,8 +13,9 @@ from decalgen.artwork.drawn import artworks
 from decalgen.core.geometry import polygons, transform
 from decalgen.core.values import dataclass
 from decalgen.job.model import Cut
-from decalgen.sheet.film_area import clear, printable
+from decalgen.sheet.film_area import printable
 from decalgen.sheet.furniture import Furniture, furniture
+from decalgen.sheet.marks import SIZE, ground_of, place_marks
 from decalgen.sheet.pieces import Piece, Placed
 from tests.helpers import jobs
 
@@ -51,10 +52,11 @@ def dense_sheet(
     chance = random.Random(seed)
     film = jobs.film(width=SIZES[size][0], height=SIZES[size][1])
     area = printable(film, jobs.PRINTER)
-    things = furniture(clear(area, film), "white · test", "white · test")
     x0, y0, x1, y1 = area.bounds
     gone = (box(x0 + 20, y0 + 25, x0 + 55, y0 + 60),) if used else ()
-    closed = [*things.keep_outs, *gone]
+    # Room for marks, as a nest keeps it.
+    corners = ((x0, y0), (x1 - SIZE, y0), (x0, y1 - SIZE))
+    closed = [*gone, *(box(x, y, x + SIZE, y + SIZE) for x, y in corners)]
     drawn = artworks_of(chance, most, 0.4 * (x1 - x0))
     copies = [(n, one) for n, one in enumerate(drawn) for _ in range(chance.choice([1, 1, 2, 3]))]
     chance.shuffle(copies)
@@ -62,7 +64,7 @@ def dense_sheet(
     turned = [(n, one, chance.choice([0, 90, 180, 270])) for n, one in copies]
     turned.sort(key=lambda row: (round(_size(row[1], row[2])[1] / 3), chance.random()))
     found: list[Placed] = []
-    x, y, deep = x0, y0 + 5.0, 0.0
+    x, y, deep = x0, y0, 0.0
     for n, artwork, turn in turned:
         wide, high = _size(artwork, turn)
         # Bleed and bare margin of neighbours differ: a nest keeps the gap between cut lines.
@@ -70,8 +72,8 @@ def dense_sheet(
         while True:
             if x + wide > x1:
                 x, y, deep = x0, y + deep + gap - 2 * 0.5, 0.0
-            if y + high > y1 - 5.0:
-                return DenseSheet(tuple(found), area, gone, things)
+            if y + high > y1:
+                return _with_marks(found, area, gone)
             lie = box(x, y, x + wide, y + high)
             if any(lie.distance(thing) < 0.9 for thing in closed):
                 x += 1.0
@@ -80,7 +82,13 @@ def dense_sheet(
         found.append(_put(n + first, artwork, turn, x, y))
         x += wide + gap - own - 0.5
         deep = max(deep, high)
-    return DenseSheet(tuple(found), area, gone, things)
+    return _with_marks(found, area, gone)
+
+
+def _with_marks(placed: list[Placed], area: Polygon, gone: tuple[Polygon, ...]) -> DenseSheet:
+    ground = ground_of([one.outer for one in placed], area, gone, "bottom")
+    marks = place_marks(ground)
+    return DenseSheet(tuple(placed), area, gone, furniture(ground, marks.spots, marks.rest, "1a2b3c4d 1/2"))
 
 
 def renumbered(sheet: DenseSheet, first: int) -> DenseSheet:

@@ -150,6 +150,8 @@ def _without(drawn: MultiPolygon, text: str, cap: float) -> list[Polygon] | None
 
 
 def _needs_line(text: str) -> bool:
+    """The letters of a job stand before the digits, and the line is of these."""
+    text = text.lstrip("ACEFJKPRTY")
     if int(text) < 100:
         return int(text) in UNDERLINED
     if not set(text) <= set("01689"):

@@ -128,7 +128,7 @@ def test_marks_are_those_printed_on_the_film(layout: Arrangement) -> None:
     data = render(cutting_document(layout, "cut", None), ".dxf")[0]
     circles = dxf_rings(data, "REGISTRATION")
     middles = [tuple(np.round(np.mean(shapely.bounds(LinearRing(c)).reshape(2, 2), axis=0), 6)) for c in circles]
-    assert middles == [tuple(spot) for spot in layout.sheets[0].furniture.registration]
+    assert middles == [pytest.approx(spot) for spot in layout.sheets[0].furniture.registration]
     assert len(middles) == 3
     told = aligning(layout)[0]
     assert all(f"({x:.2f}, {y:.2f})" in told for x, y in middles)

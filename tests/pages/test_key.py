@@ -27,8 +27,7 @@ from decalgen.pages.key_blocks import (
     lay_out,
 )
 from decalgen.pages.key_panels import PanelDrawing
-from decalgen.pages.pale_artwork import LEAST_CONTRAST, TINT, pale_artwork
-from decalgen.pages.proof_sheet import tint
+from decalgen.pages.pale_artwork import LEAST_CONTRAST, TINT, pale_artwork, tint
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.shapes.base import At
 from decalgen.sheet.arrange import Arrangement, arrange
@@ -134,9 +133,9 @@ def test_from_three_decals_on_hairlines_lead_from_number_to_decal(count: int) ->
     assert all(numbers[str(n + 1)] >= 1 for n in range(count))
 
 
-def pages(*some: Job, size: tuple[float, float] = A5, share: float | None = 0.0015) -> Document:
+def pages(*some: Job, size: tuple[float, float] = A5) -> Document:
     layout = arranged(*some, size=size)
-    return Document(tuple(key_pages(layout, list(some), "Trial", share)), title="t")
+    return Document(tuple(key_pages(layout, list(some), "Trial")), title="t")
 
 
 def thick(page: Page) -> list[Outline]:
@@ -203,7 +202,7 @@ def test_blocks_flow_and_no_page_is_a_quarter_blank_while_the_next_block_would_f
 ) -> None:
     some = [long_job(name, seed + n) for n, name in enumerate(("tug", "van", "bus"))]
     layout = arranged(*some, size=size)
-    document = Document(tuple(key_pages(layout, some, "Trial", None)), title="t")
+    document = Document(tuple(key_pages(layout, some, "Trial")), title="t")
     found = words_of(document)
     assert not overlaps(found)
     margin = style.margin(*size)
@@ -288,7 +287,7 @@ def test_a_decal_on_white_film_hides_what_it_lies_on() -> None:
 # ------------------------------------------------------------------------------------------------------------- cautions
 def said(job: Job, **film: object) -> str:
     layout = arranged(job, **film)  # type: ignore[arg-type]
-    document = Document(tuple(key_pages(layout, [job], "Trial", None)), title="t")
+    document = Document(tuple(key_pages(layout, [job], "Trial")), title="t")
     return "".join(words.plain for words in words_of(document))
 
 
@@ -318,4 +317,7 @@ def test_a_protected_sign_calls_for_its_caution() -> None:
 
 def test_every_caution_belongs_to_a_concern_or_to_every_job() -> None:
     assert {concern for _, _, concern in CAUTIONS} == {None, "paint", "lacquer", "laser", "emblem", "lettering"}
-    assert job_letter(door(decal("band", "door", 30.0, 8.0))) == ""
+    one = door(decal("band", "door", 30.0, 8.0))
+    assert job_letter(one, arranged(one)) == ""
+    two = [replace(one, name=name) for name in ("gannet", "tern")]
+    assert [job_letter(job, arranged(*two)) for job in two] == ["A", "C"]

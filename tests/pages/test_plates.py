@@ -154,7 +154,7 @@ def test_a_plates_name_lies_on_nothing() -> None:
 
 
 def test_a_sheet_too_small_for_registration_marks_is_told() -> None:
-    result = made(band("white"), HOME, width=33.0, height=38.0)
+    result = made(band("white"), HOME, width=32.0, height=22.0)
     assert [(f.severity, f.code, f.subject) for f in result.findings] == [("warning", "no-registration", "sheet 1")]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -60,8 +61,12 @@ def test_every_sheet_carries_it(
     arrangement = arranged(tmp_path, wide, high, Film("a", "white", "inkjet", *size))
     document = proof(arrangement, [load_job(tmp_path / "tug.yaml")], "t", None, 0.003, CODE)
     assert len(arrangement.sheets) == sheets
-    for page, sheet in enumerate(arrangement.sheets):
+    # A sheet without room for its bars has them on the page after it, with the code again.
+    pages = itertools.accumulate((1 + sheet.bars.own_page for sheet in arrangement.sheets[:-1]), initial=0)
+    for page, sheet in zip(pages, arrangement.sheets, strict=True):
         letters = written(document, page)
+        if sheet.bars.own_page:
+            assert "".join(letter for letter, _ in written(document, page + 1)) == CODE
         assert "".join(letter for letter, _ in letters) == CODE
         area = union(
             [

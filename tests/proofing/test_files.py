@@ -72,10 +72,11 @@ def test_a_decimal_comma_and_fine_inches_are_readings(run: Run, words: tuple[str
 @pytest.mark.parametrize(
     ("width", "height", "asks", "readings"),
     [
-        # Bars are whole tens that leave room for the marks at both ends: worked out by hand, margins of 10 mm.
-        (80, 120, "--x ____ --y ____", ("--x", "40", "--y", "80")),
-        (60, 60, "--x ____ --y ____", ("--x", "20 20 20", "--y", "20 20 20")),
-        (60, 36, "--x ____", ("--x", "40")),
+        # Bars are whole tens, with 3 mm at both ends; one keeps 6 or 7 mm off the other: worked out by hand, margins of
+        # 10 mm. 60 mm across and 100 up become 50 and 80, 40 and 40 become 30 and 30 (or 20), 40 and 16 become 30.
+        (80, 120, "--x ____ --y ____", ("--x", "50", "--y", "80")),
+        (60, 60, "--x ____ --y ____", ("--x", "20 20 20", "--y", "30 30 30")),
+        (60, 36, "--x ____", ("--x", "30")),
     ],
 )
 def test_small_sheets_are_measured_by_the_bars_they_have(

@@ -119,8 +119,12 @@ def test_pieces_places_and_marks_count(tmp_path: Path) -> None:
     assert changed(before, ticks=(tick, *sheet.ticks[1:])) == ["the marks beside them"]
     assert changed(before, leaders=(tick,)) == ["the marks beside them"]
     assert changed(before, labels=sheet.labels[1:]) == ["the marks beside them"]
-    bars = tuple(replace(bar, x=bar.x + 0.5) for bar in sheet.furniture.bars)
-    assert changed(before, furniture=replace(sheet.furniture, bars=bars)) == ["the marks beside them"]
+    (x, y), *others = sheet.furniture.registration
+    marks = replace(sheet.furniture, registration=((x + 0.5, y), *others))
+    assert changed(before, furniture=marks) == ["the marks beside them"]
+    # The bars stand on the proof alone, but a proof is measured by them.
+    assert sheet.rest is not None and not sheet.bars.own_page
+    assert changed(before, rest=tuple(value + 0.5 for value in sheet.rest)) == ["the marks beside them"]
 
 
 def test_colours_and_variants_count_and_words_do_not(tmp_path: Path) -> None:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from shapely.geometry import box
 
-from decalgen.sheet.furniture import furniture, measurable
+from decalgen.sheet.check_bars import proof_bars
 from tests.helpers.commands import Run, edited, runner
 
 JOB = """\
@@ -101,26 +100,22 @@ def test_a_sheet_that_was_off_is_not_made_good_by_another(run: Run) -> None:
     assert run("sheet", *words).code == 0
 
 
-def test_marks_tell_what_a_low_sheet_has_no_bar_for(run: Run) -> None:
+def test_a_low_sheet_has_its_bars_on_the_page_after_it(run: Run) -> None:
     film("clear", 148, 38)  # 32 mm can be printed on
     words = (*WORDS, "printer.yaml")
-    said = run("proof", *words)
-    assert (
-        "sheet 2 has no room for a vertical bar: measure the distance between the crosses of the left marks" in said.out
-    )
+    assert "sheet 2 has no room for check bars: they are on the page after it" in run("proof", *words).out
     assert "no film is printed yet" in run("proof", "passed", "tug-proof.pdf", *GOOD).out
     assert run("sheet", *words).code != 0 and not Path("tug-sheet.pdf").exists()
-    # The bar alone does not do: nothing tells how high it comes out.
+    # One bar alone does not do: nothing tells how high it comes out.
     assert passed(run, "--x", "100 100 100", "--sheet", "2") != 0
-    # 38 mm less margins of 3 mm twice, less half a cross of 6 mm at both ends
-    length = 38 - 2 * 3 - 6
-    assert passed(run, "--x", "100 100 100", "--y", " ".join([f"{length * 1.03:.2f}"] * 3), "--sheet", "2") != 0
-    assert passed(run, "--x", "100 100 100", "--y", " ".join([str(length)] * 3), "--sheet", "2") == 0
+    # 38 mm less margins of 3 mm twice, 3 mm at both ends and the other bar: 20 mm.
+    assert passed(run, "--x", "100 100 100", "--y", "20.6 20.6 20.6", "--sheet", "2") != 0
+    assert passed(run, "--x", "100 100 100", "--y", "20 20 20", "--sheet", "2") == 0
     assert run("sheet", *words).code == 0
 
 
 def test_a_sheet_that_nothing_tells_the_size_of_is_not_printed(run: Run) -> None:
-    film("clear", 23, 23)  # 17 mm can be printed on: neither a bar nor marks
+    film("clear", 23, 23)  # 17 mm can be printed on: no bar
     words = (*WORDS, "printer.yaml")
     said = run("proof", *words)
     assert said.code == 0 and "nothing on sheet 2, of 23 × 23 mm, can be measured" in said.out
@@ -154,19 +149,35 @@ def test_used_film_is_told_by_another_sheet_of_its_size_and_correction(run: Run)
 @pytest.mark.parametrize(
     ("width", "height", "told"),
     [
-        (148, 210, [("x", 100, False), ("y", 100, False)]),
-        # 30 less a cross of 6
-        (148, 30, [("x", 100, False), ("y", 24, True)]),
-        (30, 30, [("x", 24, True), ("y", 24, True)]),
-        # No marks: a bar has the whole side.
-        (148, 22, [("x", 100, False), ("y", 20, False)]),
-        (148, 15, [("x", 100, False)]),
-        (15, 15, []),
+        # 3 mm at both ends of a bar, and 6 or 7 mm for the other beside it, in whole tens up to 100 mm.
+        (148, 210, {"x": 100, "y": 100}),
+        (105, 148, {"x": 90, "y": 100}),
+        (148, 38, {"x": 100, "y": 20}),
+        (33, 33, {"x": 20, "y": 20}),
+        # So little room is shared, half a millimetre off the ends.
+        (148, 22, {"x": 100, "y": 20}),
+        (21, 21, {"x": 20, "y": 20}),
+        (148, 15, {"x": 100}),
+        (15, 15, {}),
     ],
 )
-def test_bars_come_before_marks(width: float, height: float, told: list[tuple[str, float, bool]]) -> None:
-    found = measurable(furniture(box(0, 0, width, height), "sheet 1 of 1"))
-    assert [(one.axis, one.length, one.crosses) for one in found] == told
+def test_bars_on_a_page_of_their_own_are_as_long_as_there_is_room(
+    width: float, height: float, told: dict[str, float]
+) -> None:
+    found = proof_bars(None, (0, 0, width, height))
+    assert found.own_page and {one.axis: one.length for one in found.bars} == told
+    for one in found.bars:
+        x1, y1 = (one.x + one.length, one.y) if one.axis == "x" else (one.x, one.y + one.length)
+        assert 0.5 <= one.x <= x1 <= width - 0.5 and 0.5 <= one.y <= y1 <= height - 0.5
+
+
+@pytest.mark.parametrize(
+    ("rest", "own"), [((80.0, 86.0), False), ((79.9, 86.0), True), ((80.0, 85.9), True), ((120.0, 70.0), False)]
+)
+def test_bars_stand_on_the_sheet_where_enough_of_it_stays_blank(rest: tuple[float, float], own: bool) -> None:
+    found = proof_bars((20.0, 30.0, 20.0 + rest[0], 30.0 + rest[1]), (5, 10, 143, 205))
+    assert found.own_page == own
+    assert min(one.length for one in found.bars) >= (100 if own else 50)
 
 
 def test_another_tray_pulls_paper_in_its_own_way(run: Run) -> None:

@@ -8,6 +8,7 @@ import re
 import shutil
 from pathlib import Path
 
+import pdfplumber
 import pytest
 
 from decalgen.sheet.positions import read_positions
@@ -83,11 +84,63 @@ def test_a_proof_passed_then_is_passed_again(run: Run) -> None:
     assert "make the proof again" in said.err and not Path("tug-sheet.pdf").exists()
     # Its paper has no code: it cannot be passed as it is.
     said = run("proof", "passed", "tug.positions.json", "--code", "BCDFG", "--x", "99.9", "--y", "100.1")
-    assert said.code == 1 and "made by an earlier version, whose proofs carry no code" in said.err
+    assert said.code == 1 and "made by an earlier version, whose sheets carried other marks" in said.err
     assert Path("tug.proven.json").read_bytes() == before
     assert run("proof", *WORDS).code == 0
     assert run("proof", "passed", "tug-proof.pdf", "--x", "99.9", "--y", "100.1").code == 0
     assert run("sheet", *WORDS).code == 0
+
+
+def test_a_record_of_before_is_printed_with_its_bars_on_the_film(run: Run) -> None:
+    """100 mm along the foot, as a caliper measures it, and crosses of 6 mm."""
+    (record,) = Path().glob("*.record.json")
+    assert run("sheet", "--again", str(record)).code == 0
+    with pdfplumber.open("tug-sheet.pdf") as pdf:
+        lines = [(line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines]
+    # The printer of the sample is corrected by 1.00123.
+    assert max(lines) == pytest.approx(100 * 1.00123, abs=0.002)
+    assert any(abs(length - 6 * 1.00123) < 0.001 for length in lines)
+
+
+@pytest.fixture
+def crossed(tmp_path: Path, repository: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with the files of a sheet whose film carries crosses."""
+    folder = tmp_path / "crosses"
+    shutil.copytree(repository / "tests" / "data" / "kept" / "crosses", folder)
+    monkeypatch.chdir(folder)
+    return folder
+
+
+def test_a_record_with_crosses_goes_on_reading(run: Run, crossed: Path) -> None:
+    """The lengths as the file says them, read here without our reader."""
+    (path,) = crossed.glob("*.record.json")
+    kept_so = json.loads(path.read_text(encoding="utf-8"))
+    assert [(one["axis"], one["length"]) for one in kept_so["crosses"]] == [("x", 125.81), ("y", 7.99)]
+    record = read_record(path.read_text(encoding="utf-8"), "record")
+    assert record.crosses is not None and [one.length for one in record.crosses] == [125.81, 7.99]
+    said = run("sheet", "--again", path.name)
+    assert said.code == 0, said.err
+    with pdfplumber.open("tug-sheet.pdf") as pdf:
+        lines = [(line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines]
+    assert max(lines) == pytest.approx(4 * 1.00123, abs=0.001)
+
+
+def test_a_proof_passed_then_still_prints(run: Run, crossed: Path) -> None:
+    assert run("sheet", *WORDS).code == 0
+
+
+def test_drift_asks_a_record_how_far_apart_its_crosses_are(run: Run, crossed: Path) -> None:
+    (path,) = crossed.glob("*.record.json")
+    words = ("calibrate", "bars", "desk inkjet", "--date", "2026-12-01", "--record", path.name)
+    said = run(*words, "--x", "125.8 125.8 125.82")
+    assert said.code == 0 and "of 125.81 mm" in said.out, said.text
+    said = run(*words, "--y", "8.0 8.0 7.98")
+    assert said.code == 0 and "7.99 mm is short: it can show that the print is wrong" in said.out, said.text
+    said = run(*words, "--sheet", "2", "--x", "125.8")
+    assert said.code != 0 and "has no crosses on sheet 2" in said.err and "measure sheet 1" in said.err
+    # A reading of the wrong length is told with the way to say which is right.
+    said = run("calibrate", "bars", "desk inkjet", "--date", "2026-12-01", "--x", "125.8")
+    assert said.code != 0 and "--record" in said.err
 
 
 def test_profiles_and_drawers_work(run: Run) -> None:

@@ -144,7 +144,7 @@ def test_hands_and_copies_kept_together_lie_on_one_sheet(run: Run) -> None:
 
 def test_a_job_kept_together(run: Run) -> None:
     Path("barge.yaml").write_text(
-        JOB.replace("job: tug", "job: barge").replace("side: {", "side: {copies: 6, "), "utf-8"
+        JOB.replace("job: tug", "job: barge").replace("side: {", "side: {copies: 7, "), "utf-8"
     )
     edited("film: white\n", "film: white\nkeep together: yes\n")
     edited("side: {panel: door, ", "side: {panel: door, copies: 3, ")
@@ -232,8 +232,8 @@ def test_the_bound_of_a_single_piece_is_its_shorter_side(run: Run) -> None:
     strip = ("--film", "white A5", "--leave", "strip")
     short = run("proof", "tug.yaml", *strip, "--effort", "normal").out
     out = run("proof", "tug.yaml", *strip, "--effort", "normal", "-v").out
-    # The piece of 58 × 38 mm lies above the check bar, which is 4 mm deep, and 1 mm clear of it.
-    assert "uses 43.0 mm; the least possible is 38.0 mm" in out
+    # The piece of 58 × 38 mm lies in the corner of the printable film, as if nothing else were printed.
+    assert "uses 38.0 mm; the least possible is 38.0 mm" in out
     assert "1 sheet, proven fewest" in out
     assert run("sheet", "tug.yaml", *strip).out.splitlines()[:2] == short.splitlines()[:2]
 

@@ -86,8 +86,9 @@ def test_a_profile_is_kept_found_by_words_and_used(run: Run) -> None:
     made = good(run(*SHEET, "--printer", "kitchen  INKJET"))
     assert "calibrated 2026-11-25 for white A5, tray rear, short edge first" in made
     with pdfplumber.open("tug-sheet.pdf") as pdf:
-        longest = max((line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines)
-    assert longest == pytest.approx(100 / 0.997, abs=1e-3)
+        crosses = [(line["x1"] - line["x0"]) * 25.4 / 72 for line in pdf.pages[0].lines]
+    # The crosses of the marks are 4 mm.
+    assert max(crosses) == pytest.approx(4 / 0.997, abs=1e-4)
 
 
 def test_calibrations_add_up_the_newest_corrects_and_the_drift_is_told(run: Run) -> None:
@@ -160,8 +161,8 @@ def test_two_films_in_one_run_are_each_corrected_by_their_own_profile(run: Run) 
     words = ("--printer", "kitchen inkjet", "--film", "white A5", "--film", "clear A5", "--effort", "quick")
     good(run("sheet", "tug.yaml", *TRIAL, *words))
     with pdfplumber.open("tug-sheet.pdf") as pdf:
-        bars = [max((line["x1"] - line["x0"]) * 25.4 / 72 for line in page.lines) for page in pdf.pages]
-    assert bars == pytest.approx([100 / 0.997, 100 / 1.004], abs=1e-3)
+        crosses = [max((line["x1"] - line["x0"]) * 25.4 / 72 for line in page.lines) for page in pdf.pages]
+    assert crosses == pytest.approx([4 / 0.997, 4 / 1.004], abs=1e-4)
     (record,) = Path().glob("*.record.json")
     print_file = Path("tug-sheet.pdf").read_bytes()
     Path("tug-sheet.pdf").unlink()
@@ -450,8 +451,11 @@ def test_a_new_calibration_voids_a_proof_and_read_bars_do_not(run: Run) -> None:
     good(run("proof", *words))
     good(run("proof", "passed", "tug-proof.pdf", "--x", "99.95", "--y", "100.02"))
     made = good(run("sheet", *words))
-    (told,) = re.findall(r"check bars: (decalgen calibrate bars .*)", made)
-    assert told.endswith('bars "Kitchen inkjet, white A5, short edge first" --x \u2026 --y \u2026 --date \u2026')
+    (told,) = re.findall(r"from cross to cross, .*: (decalgen calibrate bars .*)", made)
+    (record,) = Path().glob("*.record.json")
+    lengths = {one["axis"]: one["length"] for one in json.loads(record.read_text("utf-8"))["crosses"]}
+    asked = " ".join(f"--{axis} \u2026 --asked-{axis} {lengths[axis]:g}" for axis in "xy" if lengths[axis] >= 20)
+    assert told.endswith(f'bars "Kitchen inkjet, white A5, short edge first" {asked} --date \u2026')
     good(run("calibrate", "bars", "Kitchen inkjet, white A5, short edge first", "--x", "99.8", "--date", "2026-12-01"))
     good(run("sheet", *words))
     readings("later.txt", 0.999, 0.994)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pdfplumber
 import pytest
 from pypdfium2 import PdfDocument
 from shapely.geometry import Point, Polygon
@@ -31,8 +32,19 @@ decals:
   band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
 """
 DRAWER = ("--film", "drawer", "--effort", "quick")
-# A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side, half a mark is 3 mm.
-CORNERS = {(13.0, 13.0), (135.0, 13.0), (13.0, 197.0)}
+# A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side.
+
+
+def crosses(name: str = "one-proof.pdf") -> set[tuple[float, float]]:
+    """Where the middles of the crosses of 4 mm stand on a sheet, read off its proof, mm."""
+    with pdfplumber.open(name) as pdf:
+        page = pdf.pages[0]
+        lines = [[float(line[key]) * 25.4 / 72 for key in ("x0", "x1", "y0", "y1")] for line in page.lines]
+    level = {(round((a + b) / 2, 2), round(c, 2)) for a, b, c, d in lines if abs(b - a - 4) < 1e-3 and d - c < 1e-3}
+    upright = {(round(a, 2), round((c + d) / 2, 2)) for a, b, c, d in lines if abs(d - c - 4) < 1e-3 and b - a < 1e-3}
+    return level & upright
+
+
 A5 = DrawerEntry("white A5 1", "white", "inkjet", 148.0, 210.0)
 
 
@@ -61,11 +73,11 @@ class Paper:
     """The first page of a file as dots."""
 
     def __init__(self, name: str) -> None:
-        self.dots = np.asarray(PdfDocument(name)[0].render(scale=300 / 72).to_pil().convert("RGB"), dtype=int)
+        self.dots = np.asarray(PdfDocument(name)[0].render(scale=600 / 72).to_pil().convert("RGB"), dtype=int)
 
     def petrol(self, x: float, y: float, reach: float = 0.4) -> bool:
         """Whether it shows the accent colour nearer to a point than ``reach``, mm."""
-        scale = 300 / 25.4
+        scale = 600 / 25.4
         row, column, size = (
             round(len(self.dots) - (y + reach) * scale),
             round((x - reach) * scale),
@@ -78,20 +90,24 @@ class Paper:
 
 def test_the_next_proof_repeats_the_marks_of_the_first_print(run: Run) -> None:
     print_once(run)
-    assert not Paper("one-proof.pdf").petrol(13 - 3.9, 14.0), "a new sheet has no marks yet"
-    assert {(m.x, m.y) for m in Drawer().sheet("1").marks} == CORNERS
+    printed = crosses()
+    assert len(printed) == 3
+    new = Paper("one-proof.pdf")
+    assert not any(new.petrol(x - 2.9, y + 1.0) for x, y in printed), "a new sheet has no marks yet"
+    assert {(m.x, m.y) for m in Drawer().sheet("1").marks} == printed
     good(run("proof", "tug.yaml", "-o", "two-proof.pdf", *DRAWER))
     paper = Paper("two-proof.pdf")
-    for x, y in CORNERS:
-        # The left side of the box round the mark, and the mark's circle of 4 mm.
-        assert paper.petrol(x - 3.9, y + 1.0) and paper.petrol(x - 2.0, y)
+    for x, y in printed:
+        # The left side of the box round the mark, and the mark's circle of 2 mm.
+        assert paper.petrol(x - 2.9, y + 1.0) and paper.petrol(x - 1.0, y)
     assert not paper.petrol(74.0, 150.0)
     assert PdfDocument("two-proof.pdf")[0].get_width() * 25.4 / 72 == pytest.approx(148, abs=0.01), (
         "so its edges lie flush on the film's"
     )
     out = good(run("sheet", "tug.yaml", "-o", "two-sheet.pdf", *DRAWER))
     assert "has been printed on before" in out
-    assert not Paper("two-sheet.pdf").petrol(13 - 3.9, 14.0), "nothing of it is printed on the film"
+    second = Paper("two-sheet.pdf")
+    assert not any(second.petrol(x - 2.9, y + 1.0) for x, y in printed), "nothing of it is printed on the film"
 
 
 def test_a_shift_moves_the_last_print_only_and_the_next_keeps_clear_of_it(run: Run) -> None:
@@ -130,20 +146,23 @@ def test_the_marks_of_a_sheet_that_is_fed_turned(run: Run) -> None:
     good(run("film", "cut-off", "1", "--edge", "top 40"))
     print_once(run)
     sheet = Drawer().sheet("1")
-    # Fed with its bottom edge first, its lower right corner comes out upper left.
-    assert (135.0, 197.0) not in {(m.x, m.y) for m in sheet.marks} and len(sheet.marks) == 3
+    # Fed with its bottom edge first: what is printed lower left lies upper right on the sheet.
+    turned = {(round(148 - x, 2), round(210 - y, 2)) for x, y in crosses()}
+    assert {(m.x, m.y) for m in sheet.marks} == turned and len(turned) == 3
     assert all(10 < m.y < 170 for m in sheet.marks)
     good(run("proof", "tug.yaml", "-o", "two-proof.pdf", *DRAWER))
     paper = Paper("two-proof.pdf")
-    assert all(paper.petrol(148 - m.x - 3.9, 210 - m.y + 1.0) for m in sheet.marks)
+    assert all(paper.petrol(148 - m.x - 2.9, 210 - m.y + 1.0) for m in sheet.marks)
 
 
 def test_a_mark_that_was_cut_off_is_not_looked_for(run: Run) -> None:
     print_once(run)
+    printed = crosses()
+    (gone,) = (spot for spot in printed if max(spot) < 20)
     good(run("film", "cut-off", "1", "--corner", "lower left 20x20"))
     sheet = Drawer().sheet("1")
-    assert {(x, y) for x, y, _ in sheet.marks_left} == CORNERS - {(13.0, 13.0)}
-    assert {(x, y) for x, y, _ in sheet.film().marks} == CORNERS - {(13.0, 13.0)}
+    assert {(x, y) for x, y, _ in sheet.marks_left} == printed - {gone}
+    assert {(x, y) for x, y, _ in sheet.film().marks} == printed - {gone}
 
 
 @pytest.mark.parametrize(
@@ -236,4 +255,4 @@ def test_an_export_keeps_marks_and_price_and_one_from_before_is_read(run: Run) -
 def test_marks_lie_where_the_print_used_the_film(run: Run) -> None:
     print_once(run)
     sheet = Drawer().sheet("1")
-    assert all(sheet.gone.buffer(1e-6).contains(Point(m.x, m.y).buffer(2.9)) for m in sheet.marks)
+    assert all(sheet.gone.buffer(1e-6).contains(Point(m.x, m.y).buffer(2.0)) for m in sheet.marks)

@@ -152,6 +152,7 @@ class OwnedSheet:
             turned=turned,
             price=entry.price,
             colour=entry.colour,
+            cut_off=tuple(n for n, one in enumerate(self.parts) if one.why == "cut off"),
         )
 
 

@@ -1,0 +1,180 @@
+"""Labels that no straight leader reaches: a wave runs out from the piece over the free waste, on a raster, until a
+label has room beside it; the way back becomes a leader with as few bends as may be. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from decalgen.core.arrays import FloatArray
+from decalgen.sheet.labels import Label
+from decalgen.sheet.leaders import CLEAR, GAP, HALF, LEAST, Drawn, Led
+from decalgen.sheet.waste import CLEAR as ROOM
+from decalgen.sheet.waste import BoolArray, Waste, walk
+
+WINDOWS = (4.0, 10.0, 20.0, 40.0)
+"""How far round a piece is looked, mm, one after the other."""
+CELL = 0.15
+"""Side of a cell of the raster, mm."""
+OUT = 0.45
+"""A leader runs straight out of its piece so far, mm."""
+OWN = HALF + 0.08
+"""And keeps so far from it beyond that, mm."""
+SIDES = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+"""The ways from the end of a leader to the middle of its label."""
+
+IntGrid = NDArray[np.int32]
+
+
+def lead_round(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int) -> Led | None:
+    """The label of a piece at the end of the shortest bent leader, in the smallest window that has one; None where
+    there is none."""
+    for window in WINDOWS:
+        ground = _Raster(waste, drawn, piece, window)
+        for led in ground.found(labels):
+            return led
+    return None
+
+
+class _Raster:
+    """The free waste round one piece."""
+
+    def __init__(self, waste: Waste, drawn: Drawn, piece: int, window: float) -> None:
+        self.waste, self.piece = waste, piece
+        self.own = waste.outers[piece]
+        x0, y0, x1, y1 = self.own.bounds
+        low = np.array([x0 - window, y0 - window])
+        count = np.ceil((np.array([x1 + window, y1 + window]) - low) / CELL).astype(int)
+        self.low, self.columns, self.rows = low, int(count[0]), int(count[1])
+        self.about = drawn.about(np.array([x0 - window, y0 - window, x1 + window, y1 + window]))
+        xs, ys = (low[k] + (np.arange(count[k]) + 0.5) * CELL for k in (0, 1))
+        self.points = shapely.points(*(grid.ravel() for grid in np.meshgrid(xs, ys)))
+        things = np.concatenate([waste.everything, self.about])
+        others = np.concatenate([waste.everything_but(piece), self.about])
+        # A cell is free for a line or a label where its middle is so far from all that no point of it is too near.
+        self.lines = self._off(others, HALF + CLEAR + CELL * 0.71) & self._off(np.array([self.own]), OWN + CELL * 0.71)
+        closed = ~self._off(things, CELL * 0.71)
+        self.sums = np.zeros((self.rows + 1, self.columns + 1), dtype=np.int64)
+        self.sums[1:, 1:] = closed.cumsum(axis=0).cumsum(axis=1)
+
+    def found(self, labels: Sequence[Label]) -> Iterator[Led]:
+        """Labels at the ends of leaders, the shortest first, each looked at exactly before it is given."""
+        starts = self._starts()
+        length = np.full((self.rows, self.columns), np.inf)
+        before = np.full((self.rows, self.columns), -1, dtype=np.int32)
+        wave = []
+        for (row, column), _ in starts.items():
+            length[row, column] = OUT
+            wave.append((row, column))
+        for row, column in self._order(wave, length, before):
+            if length[row, column] < LEAST:
+                continue
+            for kind, label in enumerate(labels):
+                for side in SIDES:
+                    box = self._box(row, column, label, side)
+                    if self._has_room(box):
+                        led = self._led((row, column), before, starts, box, kind)
+                        if led is not None:
+                            yield led
+
+    def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
+        free: BoolArray = np.ones(len(self.points), dtype=bool)
+        if len(things):
+            free[shapely.STRtree(self.points).query(things, predicate="dwithin", distance=far)[1]] = False
+        return free.reshape(self.rows, self.columns)
+
+    def _starts(self) -> dict[tuple[int, int], FloatArray]:
+        """The cells that a leader straight out of the piece comes to, with where it begins."""
+        points, ways = walk(self.own, 0.7)
+        ends = points + ways * OUT
+        lines = shapely.linestrings(np.stack([points, ends], axis=1))
+        own = np.full(len(lines), self.piece, dtype=np.intp)
+        clear = self.waste.off(lines, own, HALF + CLEAR, HALF + CLEAR)
+        if len(self.about):
+            clear[shapely.STRtree(self.about).query(lines, predicate="dwithin", distance=HALF + CLEAR)[0]] = False
+        found: dict[tuple[int, int], FloatArray] = {}
+        for point, end in zip(points[clear], ends[clear], strict=True):
+            column, row = ((end - self.low) / CELL).astype(int)
+            if 0 <= row < self.rows and 0 <= column < self.columns and self.lines[row, column]:
+                found.setdefault((int(row), int(column)), point)
+        return found
+
+    def _order(self, wave: list[tuple[int, int]], length: FloatArray, before: IntGrid) -> Iterator[tuple[int, int]]:
+        """Cells in the order that the wave reaches them: along and across, then aslant, in turns."""
+        straight = ((0, 1), (1, 0), (0, -1), (-1, 0))
+        aslant = ((1, 1), (1, -1), (-1, -1), (-1, 1))
+        turn = 0
+        while wave:
+            yield from wave
+            following = []
+            for row, column in wave:
+                for down, right in (*straight, *(aslant if turn % 2 else ())):
+                    r, c = row + down, column + right
+                    if 0 <= r < self.rows and 0 <= c < self.columns and self.lines[r, c] and np.isinf(length[r, c]):
+                        length[r, c] = length[row, column] + CELL * (down * down + right * right) ** 0.5
+                        before[r, c] = row * self.columns + column
+                        following.append((r, c))
+            wave, turn = following, turn + 1
+
+    def _middle(self, row: int, column: int) -> FloatArray:
+        found: FloatArray = self.low + (np.array([column, row]) + 0.5) * CELL
+        return found
+
+    def _box(self, row: int, column: int, label: Label, side: tuple[float, float]) -> FloatArray:
+        """The label's box beyond a cell, on one of its sides."""
+        size = np.array([label.width, label.height])
+        middle = self._middle(row, column) + np.array(side) * (GAP + size / 2)
+        return np.concatenate([middle - size / 2, middle + size / 2])
+
+    def _has_room(self, box: FloatArray) -> bool:
+        i0, j0 = np.floor((box[:2] - ROOM - self.low) / CELL).astype(int)
+        i1, j1 = np.ceil((box[2:] + ROOM - self.low) / CELL).astype(int)
+        if i0 < 0 or j0 < 0 or i1 > self.columns or j1 > self.rows:
+            return False
+        s = self.sums
+        return bool(s[j1, i1] - s[j0, i1] - s[j1, i0] + s[j0, i0] == 0)
+
+    def _led(
+        self,
+        end: tuple[int, int],
+        before: IntGrid,
+        starts: dict[tuple[int, int], FloatArray],
+        box: FloatArray,
+        kind: int,
+    ) -> Led | None:
+        """The leader back from a cell, straightened, if box and line keep every distance exactly."""
+        cells = [end]
+        while cells[-1] not in starts:
+            cells.append(divmod(int(before[cells[-1]]), self.columns))
+        begin = starts[cells[-1]]
+        way = [self._middle(*cell) for cell in reversed(cells)]
+        line = np.array([begin, *self._straight(way)])
+        whole = shapely.LineString(line)
+        tail = shapely.LineString([whole.interpolate(0.3), *line[1:]])
+        clear = self._clear(whole) and tail.distance(self.own) > HALF + 0.05 and whole.length >= LEAST
+        if not clear or not self.waste.free(box[None, :], self.about)[0]:
+            return None
+        return Led(box, kind, line)
+
+    def _straight(self, way: list[FloatArray]) -> list[FloatArray]:
+        """A way with those of its points that cannot be left out."""
+        kept, at = [way[0]], 0
+        while at < len(way) - 1:
+            to = len(way) - 1
+            while to > at + 1 and not self._clear(shapely.LineString([way[at], way[to]]), own=True):
+                to = at + max(1, (to - at) // 2)
+            kept.append(way[to])
+            at = to
+        return kept
+
+    def _clear(self, line: shapely.LineString, own: bool = False) -> bool:
+        """Whether a line keeps off all but its piece; ``own``: and off its piece as well."""
+        lines = np.array([line], dtype=object)
+        if not self.waste.off(lines, np.array([self.piece]), HALF + CLEAR, HALF + CLEAR)[0]:
+            return False
+        if own and line.distance(self.own) < OWN:
+            return False
+        return not len(self.about) or bool(shapely.distance(self.about, line).min() >= HALF + CLEAR)

@@ -1,0 +1,77 @@
+"""Where a small upright box, such as a registration mark, may stand on a sheet: clear of all pieces, and with how much
+more room than it needs. A raster over the printable area. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.geometry import Bounds
+from decalgen.sheet.waste import BoolArray
+
+STEP = 0.5
+"""How finely places are tried, mm."""
+ROOMS = (1.2, 0.5, 0.0)
+"""Room round a box beyond what it needs, mm, the best first: ticks and numbers of the pieces beside it go there."""
+NONE = len(ROOMS)
+"""The grade of a place where nothing can stand."""
+
+Grades = NDArray[np.int8]
+
+
+class FreePlaces:
+    """The middles that a box may have. ``xs`` (m) and ``ys`` (n): the lines of the raster; ``grades`` (n, m): which of
+    `ROOMS` a place has, `NONE` where it has none."""
+
+    def __init__(self, area: Bounds, size: tuple[float, float], things: Sequence[Polygon]) -> None:
+        x0, y0, x1, y1 = area
+        self.half = (size[0] / 2, size[1] / 2)
+        self.xs = _line(x0 + self.half[0], x1 - self.half[0])
+        self.ys = _line(y0 + self.half[1], y1 - self.half[1])
+        self.grades: Grades = np.zeros((len(self.ys), len(self.xs)), dtype=np.int8)
+        if self.grades.size:
+            for thing in things:
+                self._keep_off(thing)
+
+    def outside(self, kept: Sequence[Bounds], by: float) -> Grades:
+        """The grades with none where a box would reach nearer than ``by`` to one of the rectangles ``kept``."""
+        found = self.grades.copy()
+        for x0, y0, x1, y1 in kept:
+            across = (self.xs + self.half[0] > x0 - by) & (self.xs - self.half[0] < x1 + by)
+            up = (self.ys + self.half[1] > y0 - by) & (self.ys - self.half[1] < y1 + by)
+            found[np.ix_(up, across)] = NONE
+        return found
+
+    def _keep_off(self, thing: Polygon) -> None:
+        rectangle = thing.area > 0.9999 * _area(thing.bounds)
+        for grade, room in enumerate(ROOMS):
+            x0, y0, x1, y1 = thing.bounds
+            wide, high = self.half[0] + room, self.half[1] + room
+            i0, i1 = np.searchsorted(self.xs, [x0 - wide + 1e-9, x1 + wide - 1e-9])
+            j0, j1 = np.searchsorted(self.ys, [y0 - high + 1e-9, y1 + high - 1e-9])
+            there = self.grades[j0:j1, i0:i1]
+            if not there.size:
+                return
+            if rectangle:
+                met: BoolArray = np.ones(there.shape, dtype=bool)
+            else:
+                xs, ys = np.meshgrid(self.xs[i0:i1], self.ys[j0:j1])
+                shapely.prepare(thing)
+                met = shapely.intersects(thing, shapely.box(xs - wide, ys - high, xs + wide, ys + high))
+            there[met] = np.maximum(there[met], grade + 1)
+
+
+def _line(low: float, high: float) -> FloatArray:
+    """Points from low to high, both ends among them."""
+    if high < low - 1e-9:
+        return np.empty(0)
+    return np.linspace(low, max(low, high), max(1, int(np.ceil((high - low) / STEP))) + 1)
+
+
+def _area(bounds: Bounds) -> float:
+    return (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])

@@ -1,0 +1,121 @@
+"""Nesting so that marks cost no film: first as if there were none. Where three find gaps between the pieces, far enough
+apart, they stand there; else the film that they need is reserved, and the pieces are nested again round it. Pure; mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from shapely.geometry import Polygon
+
+from decalgen.core.errors import FitError
+from decalgen.core.values import dataclass
+from decalgen.job.model import Film
+from decalgen.nesting import Nest, Request
+from decalgen.nesting.model import NORMAL, Watcher
+from decalgen.nesting.remnant import area as area_of
+from decalgen.nesting.result import build
+from decalgen.sheet.film_area import printable, used_parts
+from decalgen.sheet.marks import Ground, MarkPlaces, ground_of, place_marks, reserved
+from decalgen.sheet.nest_request import asked, measured, nested
+from decalgen.sheet.pieces import Piece, Placed
+from decalgen.sheet.plan import Plan
+
+LOST = 0.03
+"""So much of the largest piece that stays blank, as a part of it, marks may cost."""
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A nest with the places for marks on each of its sheets."""
+
+    nest: Nest
+    grounds: tuple[Ground, ...]
+    places: tuple[MarkPlaces, ...]
+
+    @property
+    def wide(self) -> bool:
+        """Whether the marks of all sheets stand as far apart as is wanted."""
+        return all(one.wide for one in self.places)
+
+    @property
+    def blank(self) -> float:
+        """The largest piece that stays blank beside the marks, mm²."""
+        return max(area_of(one.rest) for one in self.places)
+
+    def cost(self, bare: float) -> tuple[int, int, int, bool, int, float]:
+        """What speaks against it, the gravest first; ``bare``: what stays blank where there are no marks, mm²."""
+        return (
+            sum(one.copies != () for one in self.nest.left_out),
+            len(self.places),
+            sum(not one.spots for one in self.places),
+            self.blank < (1 - LOST) * bare,
+            sum(not one.wide for one in self.places),
+            -self.blank,
+        )
+
+
+def ground_for(placed: Sequence[Placed], film: Film, area: Polygon) -> Ground:
+    """The ground of a sheet with pieces on it."""
+    side = "left" if film.width >= film.height else "bottom"
+    return ground_of([one.outer for one in placed], area, used_parts(film), side)
+
+
+def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan, progress: Watcher | None) -> Nest:
+    """A nest of pieces for one kind of film, with room for marks on each sheet if that costs no sheet and next to no
+    film. Raises FitError for a piece that goes on none of the films or is pinned where it cannot lie."""
+    request = asked(of_kind, films, plan)
+    if plan.effort.timed:
+        # The time is for one search: where marks go is found by a short one.
+        brief = nested(replace(request, effort=NORMAL, time_limit=None), of_kind, films, None)
+        kept_free = _kept_free(_marked(brief, of_kind, films, plan), of_kind, films)
+        return _without(request, nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress))
+    first = _marked(nested(request, of_kind, films, progress), of_kind, films, plan)
+    if first.wide or not first.nest.complete:
+        return first.nest
+    kept_free = _kept_free(first, of_kind, films)
+    if not kept_free:
+        return first.nest
+    try:
+        again = nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress)
+    except FitError:
+        return first.nest
+    second = _marked(_without(request, again), of_kind, films, plan)
+    bare = max(area_of(one.rest) for one in first.grounds)
+    return min(first, second, key=lambda one: one.cost(bare)).nest
+
+
+def _without(request: Request, found: Nest) -> Nest:
+    """A nest as one of the request that keeps no film free for marks: what they take is said of the sheet."""
+    whole = build(request, list(found.positions), found.engine, found.steps, found.complete, found.notes)
+    return measured(request, whole)
+
+
+def _marked(found: Nest, of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan) -> Marked:
+    grounds = []
+    for name, placed in _sheets(found, of_kind).values():
+        film = next(one for one in films if one.name == name)
+        grounds.append(ground_for(placed, film, printable(film, plan.printer_for(film))))
+    return Marked(found, tuple(grounds), tuple(place_marks(one) for one in grounds))
+
+
+def _kept_free(found: Marked, of_kind: Sequence[Piece], films: Sequence[Film]) -> Mapping[str, tuple[Polygon, ...]]:
+    """The film to reserve for marks, by the film's name, on sheets whose marks find no good places."""
+    wanted: dict[str, dict[bytes, Polygon]] = {}
+    sheets = _sheets(found.nest, of_kind).values()
+    for (name, placed), ground, places in zip(sheets, found.grounds, found.places, strict=True):
+        if not places.wide:
+            pinned = [one.outer for one in placed if one.piece.pin]
+            wanted.setdefault(name, {}).update((area.wkb, area) for area in reserved(ground, pinned))
+    return {name: tuple(areas.values()) for name, areas in wanted.items() if areas}
+
+
+def _sheets(found: Nest, of_kind: Sequence[Piece]) -> Mapping[int, tuple[str, list[Placed]]]:
+    """The pieces of each sheet of a nest, with the name of its film."""
+    by_key = {(one.key, one.copy): one for one in of_kind}
+    sheets: dict[int, tuple[str, list[Placed]]] = {}
+    for p in found.positions:
+        placed = sheets.setdefault(p.sheet, (p.region, []))[1]
+        placed.append(Placed(by_key[p.item, p.copy], p.x, p.y, p.turn))
+    return dict(sorted(sheets.items()))
