@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decalgen.core.document import Document
 from decalgen.job.model import Job
 from decalgen.pages.key import key_pages
-from decalgen.pages.proof_bars import Told
+from decalgen.pages.proof_bars import ProofWords
 from decalgen.pages.proof_sheet import sheet_pages
 from decalgen.sheet.arrange import Arrangement
 
@@ -26,7 +26,7 @@ def proof(
     to be typed with its readings; empty: nothing."""
     titles = {job.name: job.title for job in jobs}
     letters = {one.piece.letter: titles[one.piece.artwork.job] for s in arrangement.sheets for one in s.placed}
-    told = Told(share, code, dict(sorted((letter, title) for letter, title in letters.items() if letter)))
+    told = ProofWords(share, code, dict(sorted((letter, title) for letter, title in letters.items() if letter)))
     pages = [page for sheet in arrangement.sheets for page in sheet_pages(sheet, told)]
     pages += key_pages(arrangement, jobs, title)
     printer = arrangement.sheets[0].printer

@@ -38,7 +38,7 @@ DASH = (2.0, 1.5)
 
 
 @dataclass(frozen=True)
-class Told:
+class ProofWords:
     """What a proof says on its sheets. ``share``: how far a size may be off, as a part of it, None: not said; ``code``:
     what is typed with the readings, empty: nothing; ``jobs``: titles by the letters of the jobs."""
 
@@ -56,7 +56,7 @@ class WordBlock:
     draw: Callable[[Sheaf, float, float, float], None]
 
 
-def write_bars(sheaf: Sheaf, sheet: Sheet, told: Told) -> list[WordBlock]:
+def write_bars(sheaf: Sheaf, sheet: Sheet, told: ProofWords) -> list[WordBlock]:
     """Bars and words onto a sheet's page, over the film that stays blank. Gives what has no room there."""
     blocks = _blocks(sheet, told)
     if sheet.bars.own_page:
@@ -68,7 +68,7 @@ def write_bars(sheaf: Sheaf, sheet: Sheet, told: Told) -> list[WordBlock]:
     return _fill(sheaf, sheet.bars.room, sheet.bars.bars, blocks)
 
 
-def bar_pages(sheet: Sheet, told: Told, left: Sequence[WordBlock]) -> list[Page]:
+def bar_pages(sheet: Sheet, told: ProofWords, left: Sequence[WordBlock]) -> list[Page]:
     """Pages of the size of the sheet for what has no room on it, the bars first."""
     pages: list[Page] = []
     bars = sheet.bars.bars if sheet.bars.own_page else ()
@@ -127,7 +127,7 @@ def _bar(sheaf: Sheaf, bar: CheckBar) -> None:
 
 
 # ----------------------------------------------------------------------------------------------------------- blocks
-def _blocks(sheet: Sheet, told: Told) -> list[WordBlock]:
+def _blocks(sheet: Sheet, told: ProofWords) -> list[WordBlock]:
     """The words of a sheet's proof, what is needed at the caliper first."""
     name = f"Proof of sheet {sheet.index} of {sheet.of}: {sheet.film.name}"
     found = [_paragraphs([(name, style.TYPE_TITLE, True)])]

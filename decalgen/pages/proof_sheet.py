@@ -19,7 +19,7 @@ from decalgen.lettering.paper import paper_width, wrap
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.pages.composer import Sheaf, hatch
 from decalgen.pages.pale_artwork import outlines, pale_areas
-from decalgen.pages.proof_bars import Told, bar_pages, write_bars
+from decalgen.pages.proof_bars import ProofWords, bar_pages, write_bars
 from decalgen.pages.proof_code import write_code
 from decalgen.pages.proof_numbers import write_numbers
 from decalgen.sheet.arrange import Sheet
@@ -34,7 +34,7 @@ USED = "used before: nothing prints here"
 CUT_OFF = "cut off"
 
 
-def sheet_pages(sheet: Sheet, told: Told) -> list[Page]:
+def sheet_pages(sheet: Sheet, told: ProofWords) -> list[Page]:
     """The page of a sheet, at the size of its film, and after it, where it has no room for its check bars, theirs."""
     sheaf = Sheaf(sheet.film.width, sheet.film.height)
     gone: list[Item] = _used_film(sheaf, sheet)

@@ -16,7 +16,7 @@ from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper
 from decalgen.sheet.check_bars import CheckBar
 from decalgen.sheet.free_places import NONE, FreePlaces
-from decalgen.sheet.marks import CLEAR, OFF_REST, SIZE, Ground, Spots
+from decalgen.sheet.marks import CLEAR, OFF_REST, SIZE, MarkGround, MarkSpots
 
 WORDS_PT = (style.TYPE_SMALL, 7.0)
 """Type sizes of the words, pt: the smaller where there is no room."""
@@ -31,12 +31,12 @@ class Furniture:
 
     items: tuple[Item, ...]
     keep_outs: tuple[Polygon, ...]
-    registration: Spots
+    registration: MarkSpots
     bars: tuple[CheckBar, ...] = ()
     words: str = ""
 
 
-def furniture(ground: Ground, spots: Spots, rest: Bounds | None, words: str) -> Furniture:
+def furniture(ground: MarkGround, spots: MarkSpots, rest: Bounds | None, words: str) -> Furniture:
     """Marks at their ``spots`` and the words in a gap, off ``rest``, which stays blank; none where no room is."""
     items: list[Item] = []
     half = SIZE / 2
@@ -51,7 +51,7 @@ def furniture(ground: Ground, spots: Spots, rest: Bounds | None, words: str) -> 
     return Furniture(tuple(items), tuple(keep_outs), spots, (), words if written is not None else "")
 
 
-def _words(ground: Ground, taken: list[Polygon], rest: Bounds | None, words: str) -> Fill | None:
+def _words(ground: MarkGround, taken: list[Polygon], rest: Bounds | None, words: str) -> Fill | None:
     """The words in the gap with the most room, the lowest and leftmost of several: along the sheet or up it."""
     for size in WORDS_PT:
         ink = paper(words, size).region

@@ -48,8 +48,8 @@ PARTS = (0.01, 0.02, 0.03, 0.04, 0.05, 0.08, 0.13, 0.2, 0.35, 0.6)
 WORTH = 0.01
 """So much of it, at most, for longer spans alone."""
 
-Spot = tuple[float, float]
-Spots = tuple[Spot, ...]
+MarkSpot = tuple[float, float]
+MarkSpots = tuple[MarkSpot, ...]
 
 
 def least_span(share: float = TOLERANCE) -> float:
@@ -58,7 +58,7 @@ def least_span(share: float = TOLERANCE) -> float:
     return math.ceil(4 * CALIPER.u_lines(100.0, READINGS) / share / 10 - 1e-9) * 10.0
 
 
-def spans(spots: Spots) -> tuple[float, float]:
+def spans(spots: MarkSpots) -> tuple[float, float]:
     """How far apart three marks stand, across and up, mm."""
     (x, y), (across, _), (_, up) = spots
     return abs(across - x), abs(up - y)
@@ -84,7 +84,7 @@ class CrossLength:
         return self.length >= least_span() - 1e-6
 
 
-def cross_lengths(spots: Spots) -> tuple[CrossLength, ...]:
+def cross_lengths(spots: MarkSpots) -> tuple[CrossLength, ...]:
     """What can be measured of three marks, across and up; nothing where there are none."""
     if not spots:
         return ()
@@ -96,7 +96,7 @@ def cross_lengths(spots: Spots) -> tuple[CrossLength, ...]:
     )
 
 
-def alignment_error(spots: Spots, reached: Bounds, reading: float = READING) -> float:
+def alignment_error(spots: MarkSpots, reached: Bounds, reading: float = READING) -> float:
     """How far a cutting machine that is aligned by three marks may cut beside a piece in ``reached``, mm: each mark is
     read to within ``reading``, and what lies beyond a mark moves by that times its distance, over the span."""
     (x, y), _, _ = spots
@@ -107,7 +107,7 @@ def alignment_error(spots: Spots, reached: Bounds, reading: float = READING) -> 
 
 
 @dataclass(frozen=True)
-class Ground:
+class MarkGround:
     """A sheet to put marks on. ``area``: what can be printed of it; ``outers``: its pieces with their bleed; ``gone``:
     used film; ``rest``: the largest rectangle that stays blank; ``beyond``: the strip behind the last piece."""
 
@@ -142,12 +142,12 @@ class MarkPlaces:
     none where there is no room. ``rest``: what stays blank beside them. ``wide``: whether they stand as far apart as
     is wanted."""
 
-    spots: Spots
+    spots: MarkSpots
     rest: Bounds | None
     wide: bool
 
 
-def ground_of(outers: Sequence[Polygon], area: Polygon, gone: Sequence[Polygon], side: str) -> Ground:
+def ground_of(outers: Sequence[Polygon], area: Polygon, gone: Sequence[Polygon], side: str) -> MarkGround:
     """The ground of a sheet with pieces on it, by their outlines with bleed; ``side``: where they gather, 'left' or
     'bottom'."""
     x0, y0, x1, y1 = area.bounds
@@ -155,7 +155,7 @@ def ground_of(outers: Sequence[Polygon], area: Polygon, gone: Sequence[Polygon],
     behind = (right + OFF_REST, y0, x1, y1) if side == "left" else (x0, high + OFF_REST, x1, y1)
     there = behind[2] > behind[0] and behind[3] > behind[1]
     rest = blank_beside((x0, y0, x1, y1), [*outers, *gone])
-    return Ground((x0, y0, x1, y1), tuple(outers), tuple(gone), rest, behind if there else None)
+    return MarkGround((x0, y0, x1, y1), tuple(outers), tuple(gone), rest, behind if there else None)
 
 
 def blank_beside(area: Bounds, things: Sequence[BaseGeometry]) -> Bounds | None:
@@ -164,7 +164,7 @@ def blank_beside(area: Bounds, things: Sequence[BaseGeometry]) -> Bounds | None:
     return largest_rectangle(area, np.array(taken, dtype=object))
 
 
-def place_marks(ground: Ground) -> MarkPlaces:
+def place_marks(ground: MarkGround) -> MarkPlaces:
     """The best places for the marks: outside the blank piece as far apart as wanted; else nearer together; else taking
     a part of it."""
     places = FreePlaces(ground.area, (SIZE, SIZE), [*ground.outers, *ground.gone])
@@ -177,7 +177,7 @@ def place_marks(ground: Ground) -> MarkPlaces:
     return MarkPlaces((), ground.rest, False)
 
 
-def reserved(ground: Ground, pinned: Sequence[Polygon] = ()) -> tuple[Polygon, ...]:
+def reserved(ground: MarkGround, pinned: Sequence[Polygon] = ()) -> tuple[Polygon, ...]:
     """Boxes of film for three marks, as far apart as the film outside the blank piece allows, whatever lies there but
     ``pinned`` pieces and used film: for a nest that keeps clear of them."""
     half = SIZE / 2
@@ -202,7 +202,7 @@ def _smaller(rest: Bounds, part: float) -> list[Bounds]:
     return [(x0, y0 + high, x1, y1), (x0 + wide, y0, x1, y1), (x0, y0, x1 - wide, y1), (x0, y0, x1, y1 - high)]
 
 
-def _wanted(ground: Ground, ideal: Spots) -> tuple[float, float]:
+def _wanted(ground: MarkGround, ideal: MarkSpots) -> tuple[float, float]:
     """How long the spans should be, across and up: enough to show a print right and to align a cutter by, half of what
     the pieces reach over; less where the film outside the blank piece has no room for that."""
     if not ideal:
@@ -215,12 +215,14 @@ def _wanted(ground: Ground, ideal: Spots) -> tuple[float, float]:
     return across, up
 
 
-def _ideal(ground: Ground, pinned: Sequence[Polygon]) -> Spots:
+def _ideal(ground: MarkGround, pinned: Sequence[Polygon]) -> MarkSpots:
     places = FreePlaces(ground.area, (SIZE, SIZE), [*ground.gone, *pinned])
     return _best(places.outside(ground.kept(ground.rest), OFF_REST - CLEAR) < NONE, places, _longest(ground))
 
 
-def _within(ground: Ground, places: FreePlaces, rest: Bounds | None, wanted: tuple[float, float]) -> tuple[Spots, bool]:
+def _within(
+    ground: MarkGround, places: FreePlaces, rest: Bounds | None, wanted: tuple[float, float]
+) -> tuple[MarkSpots, bool]:
     """Three marks outside what is to stay blank, and whether they are as far apart as ``wanted``: of those that are,
     the ones with the most room."""
     grades = places.outside(ground.kept(rest), OFF_REST - CLEAR)
@@ -234,16 +236,16 @@ def _within(ground: Ground, places: FreePlaces, rest: Bounds | None, wanted: tup
     return farthest, True
 
 
-def _far(spots: Spots, wanted: tuple[float, float]) -> bool:
+def _far(spots: MarkSpots, wanted: tuple[float, float]) -> bool:
     return all(span >= least - 1e-6 for span, least in zip(spans(spots), wanted, strict=True))
 
 
-def _longest(ground: Ground) -> tuple[float, float]:
+def _longest(ground: MarkGround) -> tuple[float, float]:
     across, up = (max(LONGEST, reach / 2) for reach in ground.reach)
     return across, up
 
 
-def _beside(ground: Ground, rest: Bounds | None, spots: Spots) -> Bounds | None:
+def _beside(ground: MarkGround, rest: Bounds | None, spots: MarkSpots) -> Bounds | None:
     """What stays blank: what was kept, or the largest rectangle beside pieces and marks."""
     if rest == ground.rest and rest is not None:
         return rest
@@ -251,7 +253,7 @@ def _beside(ground: Ground, rest: Bounds | None, spots: Spots) -> Bounds | None:
     return blank_beside(ground.area, [*ground.outers, *ground.gone, *marks])
 
 
-def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float]) -> Spots:
+def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float]) -> MarkSpots:
     """Of the free places, three in line across and up that are farthest apart, no span longer than asked for; of
     several the lowest, leftmost first one. Empty where there are none."""
     across, up = _reaching(free, places.xs, longest[0]), _reaching(free.T, places.ys, longest[1]).T

@@ -17,7 +17,7 @@ from decalgen.nesting.model import NORMAL, Watcher
 from decalgen.nesting.remnant import area as area_of
 from decalgen.nesting.result import build
 from decalgen.sheet.film_area import printable, used_parts
-from decalgen.sheet.marks import Ground, MarkPlaces, ground_of, place_marks, reserved
+from decalgen.sheet.marks import MarkGround, MarkPlaces, ground_of, place_marks, reserved
 from decalgen.sheet.nest_request import asked, measured, nested
 from decalgen.sheet.pieces import Piece, Placed
 from decalgen.sheet.plan import Plan
@@ -31,7 +31,7 @@ class Marked:
     """A nest with the places for marks on each of its sheets."""
 
     nest: Nest
-    grounds: tuple[Ground, ...]
+    grounds: tuple[MarkGround, ...]
     places: tuple[MarkPlaces, ...]
 
     @property
@@ -56,7 +56,7 @@ class Marked:
         )
 
 
-def ground_for(placed: Sequence[Placed], film: Film, area: Polygon) -> Ground:
+def ground_for(placed: Sequence[Placed], film: Film, area: Polygon) -> MarkGround:
     """The ground of a sheet with pieces on it."""
     side = "left" if film.width >= film.height else "bottom"
     return ground_of([one.outer for one in placed], area, used_parts(film), side)

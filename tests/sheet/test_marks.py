@@ -11,7 +11,7 @@ from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange
 from decalgen.sheet.marks import (
     LEAST,
-    Ground,
+    MarkGround,
     alignment_error,
     cross_lengths,
     ground_of,
@@ -27,7 +27,7 @@ AREA = box(5.0, 10.0, 143.0, 205.0)
 """What an inkjet with margins of 5 mm, 10 mm at the foot, prints of an A5."""
 
 
-def ground(*pieces: Polygon, gone: tuple[Polygon, ...] = (), side: str = "bottom") -> Ground:
+def ground(*pieces: Polygon, gone: tuple[Polygon, ...] = (), side: str = "bottom") -> MarkGround:
     return ground_of(pieces, AREA, gone, side)
 
 
