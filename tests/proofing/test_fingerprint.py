@@ -53,6 +53,7 @@ variants:
   same: {title: The same again}
 """
 OTHERS: dict[str, Any] = {
+    "cut_off": (0,),
     "name": "other",
     "kind": "clear",
     "process": "laser",

@@ -152,7 +152,7 @@ def test_used_film_is_told_by_another_sheet_of_its_size_and_correction(run: Run)
         # 3 mm at both ends of a bar, and 6 or 7 mm for the other beside it, in whole tens up to 100 mm.
         (148, 210, {"x": 100, "y": 100}),
         (105, 148, {"x": 90, "y": 100}),
-        (148, 38, {"x": 100, "y": 20}),
+        (148, 38, {"x": 100, "y": 30}),
         (33, 33, {"x": 20, "y": 20}),
         # So little room is shared, half a millimetre off the ends.
         (148, 22, {"x": 100, "y": 20}),
