@@ -37,6 +37,8 @@ from decalgen.sheet.film_area import longest
 
 LEAST_PAPER = (105.0, 148.0)
 """No page of the key is smaller, mm, however small the film."""
+TITLE = "Key: what each number is, and where it goes"
+"""Over every page; the bands name the models."""
 GAP = 3.0
 """Between two blocks, mm."""
 HEADS = 4.4
@@ -52,13 +54,13 @@ HOW = (
 )
 
 
-def key_pages(arrangement: Arrangement, jobs: Sequence[Job], title: str) -> list[Page]:
+def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     """The pages, at the size of the first film."""
     film = arrangement.sheets[0].film
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
-    flow = Flow(width, height, f"Key: {title}", foot)
+    flow = Flow(width, height, TITLE, foot)
     _measured(flow, arrangement)
     _KeyWriter(flow, arrangement, jobs).write()
     _cautions(flow, arrangement, jobs)

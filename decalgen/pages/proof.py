@@ -28,7 +28,7 @@ def proof(
     letters = {one.piece.letter: titles[one.piece.artwork.job] for s in arrangement.sheets for one in s.placed}
     told = ProofWords(share, code, dict(sorted((letter, title) for letter, title in letters.items() if letter)))
     pages = [page for sheet in arrangement.sheets for page in sheet_pages(sheet, told)]
-    pages += key_pages(arrangement, jobs, title)
+    pages += key_pages(arrangement, jobs)
     printer = arrangement.sheets[0].printer
     return Document(
         tuple(pages),

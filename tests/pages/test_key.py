@@ -135,7 +135,7 @@ def test_from_three_decals_on_hairlines_lead_from_number_to_decal(count: int) ->
 
 def pages(*some: Job, size: tuple[float, float] = A5) -> Document:
     layout = arranged(*some, size=size)
-    return Document(tuple(key_pages(layout, list(some), "Trial")), title="t")
+    return Document(tuple(key_pages(layout, list(some))), title="t")
 
 
 def thick(page: Page) -> list[Outline]:
@@ -202,7 +202,7 @@ def test_blocks_flow_and_no_page_is_a_quarter_blank_while_the_next_block_would_f
 ) -> None:
     some = [long_job(name, seed + n) for n, name in enumerate(("tug", "van", "bus"))]
     layout = arranged(*some, size=size)
-    document = Document(tuple(key_pages(layout, some, "Trial")), title="t")
+    document = Document(tuple(key_pages(layout, some)), title="t")
     found = words_of(document)
     assert not overlaps(found)
     margin = style.margin(*size)
@@ -287,7 +287,7 @@ def test_a_decal_on_white_film_hides_what_it_lies_on() -> None:
 # ------------------------------------------------------------------------------------------------------------- cautions
 def said(job: Job, **film: object) -> str:
     layout = arranged(job, **film)  # type: ignore[arg-type]
-    document = Document(tuple(key_pages(layout, [job], "Trial")), title="t")
+    document = Document(tuple(key_pages(layout, [job])), title="t")
     return "".join(words.plain for words in words_of(document))
 
 

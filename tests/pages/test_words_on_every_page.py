@@ -94,7 +94,7 @@ def made(page: str, name: str, size: str) -> Document:
 
 
 def _key(name: str, size: str) -> Document:
-    return Document(tuple(key_pages(layout(name, size), job_set(name), title_of(name), 0.0015)), title="key")
+    return Document(tuple(key_pages(layout(name, size), job_set(name))), title="key")
 
 
 def _target(name: str, size: str) -> Document:
