@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.screens import body, check, draw, measure
+from decalgen.bench.screens import body, check, draw, measure, print_film, proof
 
 if TYPE_CHECKING:
     from decalgen.bench.standing import StepStanding
@@ -28,5 +28,12 @@ class Screen(Protocol):
         ...
 
 
-STEPS: Mapping[str, Screen] = {"measure": measure, "draw": draw, "body": body, "check": check}
+STEPS: Mapping[str, Screen] = {
+    "measure": measure,
+    "draw": draw,
+    "body": body,
+    "check": check,
+    "proof": proof,
+    "print_film": print_film,
+}
 """By the name of the screen's file, here and among the scripts of the page."""

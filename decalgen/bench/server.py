@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -28,6 +29,7 @@ BEAT_SECONDS = 15.0
 """A stream says something at least so often, so that a dead one is noticed."""
 MOST_WAITING = 200
 MOST_PART = 1_000_000
+MOST_FILE = 200_000_000
 
 
 def page_app(
@@ -48,6 +50,7 @@ def page_app(
             Route("/knock", routes.knock, methods=["POST"]),
             Route("/state", routes.state),
             Route("/events", routes.events),
+            Route("/file/{name}", routes.file),
             Route("/edit", routes.edit, methods=["POST"]),
             Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
             Route("/undo", routes.undo, methods=["POST"]),
@@ -108,6 +111,20 @@ class _Routes:
         view = dict(request.query_params)
         self.place.tabs.add(view.get("tab", "")[:40])
         return JSONResponse(self.place.state(view.get("screen", ""), view))
+
+    async def file(self, request: Request) -> Response:
+        """A file that was made while the page was open."""
+        path = self.place.files().get(request.path_params["name"])
+        if path is None:
+            return Response("there is no such file", 404)
+        try:
+            data = await asyncio.to_thread(read_small, path, MOST_FILE)
+        except DecalgenError as error:
+            return Response(error.message, 404)
+        answer = Response(data, media_type="application/octet-stream")
+        # Only names that decalgen gave itself come here; what is no ASCII is written by RFC 8187.
+        answer.headers["content-disposition"] = f"attachment; filename*=UTF-8''{quote(path.name)}"
+        return answer
 
     async def edit(self, request: Request) -> Response:
         """Changes of values."""

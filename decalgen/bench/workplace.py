@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
+from pathlib import Path as FilePath
 from typing import Any
 
 from decalgen.bench.blanks import typed_value
@@ -32,6 +33,11 @@ class Workplace:
         """Why the text cannot be kept in the file just now."""
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
         self.tabs: set[str] = set()
+        self.busy = ""
+        """What is being made just now, in words."""
+        self.results: dict[str, dict[str, Any]] = {}
+        """What was made while the page was open, by name: its files, and what to say of them; or why it was not."""
+        self.tasks: set[asyncio.Task[None]] = set()
 
     def state(self, screen: str, view: Mapping[str, str]) -> dict[str, Any]:
         """What a screen needs, and the card beside it."""
@@ -87,6 +93,32 @@ class Workplace:
         if act not in acts:
             raise EditError("there is nothing of that name to do", fix="load the page again")
         acts[act](self, asked)
+
+    def start(self, name: str, words: str, work: Callable[[], dict[str, Any]]) -> None:
+        """Makes something beside the typing, one thing at a time; what comes of it, or why nothing does, is in
+        ``results`` under its name. Raises EditError while something else is being made."""
+        if self.busy:
+            raise EditError(f"decalgen is {self.busy}", fix="wait until it is done")
+        self.busy = words
+        self.results.pop(name, None)
+
+        async def run() -> None:
+            try:
+                self.results[name] = await asyncio.to_thread(work)
+            except DecalgenError as error:
+                self.results[name] = {"wrong": str(error), "files": [], "groups": [], "lines": []}
+            finally:
+                self.busy = ""
+                self.tell(made=name, version=self.desk.version)
+
+        task = asyncio.get_running_loop().create_task(run())
+        self.tasks.add(task)
+        task.add_done_callback(self.tasks.discard)
+
+    def files(self) -> dict[str, FilePath]:
+        """The files that were made while the page was open, by name: no other is handed out."""
+        folder = self.desk.path.parent
+        return {name: folder / name for made in self.results.values() for name in made.get("files", ())}
 
     def tell(self, **what: Any) -> None:
         """Says something to every page that listens."""

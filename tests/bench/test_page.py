@@ -12,6 +12,10 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.proofing.files import standard_of
+from decalgen.proofing.fingerprint import code_of
+from decalgen.sheet.positions import read_positions
+
 sync_api = pytest.importorskip("playwright.sync_api")
 
 pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
@@ -235,3 +239,38 @@ def seen_wide(page: sync_api.Page) -> float:
     """How wide the left door is on the screen, in pixels, without its line."""
     outline = page.get_by_role("button", name="left door").first.locator(".outline")
     return float(outline.evaluate("one => one.getBBox().width * one.getScreenCTM().a"))
+
+
+def test_from_a_proof_that_is_off_size_to_the_print_the_same_as_the_command_s(
+    page: sync_api.Page, job: Path, tmp_path: Path
+) -> None:
+    page.get_by_text("nothing to correct").wait_for()
+    page.get_by_role("button", name="Proof").first.click()
+    page.get_by_role("button", name="Make the proof").click()
+    page.get_by_role("link", name="gannet-proof.pdf").wait_for(timeout=120_000)
+    code = typed_code_of(tmp_path / "gannet.positions.json")
+    for key, text in (("code", code), ("x", "97.1"), ("y", "97.1")):
+        page.locator(f"[data-key='{key}']").fill(text)
+    page.get_by_role("button", name="Judge it").click()
+    page.get_by_role("heading", name="Refused").wait_for()
+    page.get_by_text("the page was fitted").first.wait_for()
+    for key in ("x", "y"):
+        page.locator(f"[data-key='{key}']").fill("100.02 100.01 100.02")
+    page.get_by_role("button", name="Judge it").click()
+    page.get_by_role("heading", name="Passed").wait_for()
+    page.get_by_role("button", name="Print").first.click()
+    page.get_by_role("button", name="Make the sheet for film").click()
+    link = page.get_by_role("link", name="gannet-sheet.pdf")
+    link.wait_for(timeout=120_000)
+    with page.expect_download() as download:
+        link.click()
+    saved = tmp_path / "from-the-page.pdf"
+    download.value.save_as(saved)
+    words = [sys.executable, "-m", "decalgen", "sheet", "gannet.yaml", "-o", "gannet-sheet.pdf"]
+    subprocess.run(words, check=True, cwd=tmp_path, capture_output=True)
+    assert saved.read_bytes() == (tmp_path / "gannet-sheet.pdf").read_bytes()
+
+
+def typed_code_of(positions: Path) -> str:
+    """The code that stands on the paper of a proof."""
+    return code_of(standard_of(read_positions(positions)).fingerprint)

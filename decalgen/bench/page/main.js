@@ -5,8 +5,10 @@ import * as body from "./body.js";
 import * as check from "./check.js";
 import * as draw from "./draw.js";
 import * as measure from "./measure.js";
+import * as print_film from "./print_film.js";
+import * as proof from "./proof.js";
 
-const SCREENS = { measure, draw, body, check };
+const SCREENS = { measure, draw, body, check, proof, print_film };
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const told = document.getElementById("told");
@@ -176,7 +178,7 @@ function hear(what) {
   }
   if (what.trouble) state.trouble = what.trouble;
   if (what.by) say(`Taken over: what ${what.by} changed.`);
-  const news = what.version > state.version || what.findings || what.by;
+  const news = what.version > state.version || what.findings || what.by || what.made;
   // What is being typed stays as it is; the card tells what is new.
   if (news) load(typing());
   else showCard();

@@ -1,0 +1,35 @@
+// Proof: get it, print it at 100 %, type its code and what its bars measure.
+
+import { fill, make } from "./dom.js";
+import { files, waiting } from "./files.js";
+
+export function show(root, screen, page) {
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  const told = (failed) => { wrong.textContent = failed ? (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message) : ""; };
+  if (screen.waits.length) {
+    fill(root, waiting(screen));
+    return;
+  }
+  const films = make("input", { value: screen.films, "data-was": screen.films, "data-key": "films", placeholder: "white A5, clear A5", "aria-describedby": "films-help", autocomplete: "off" });
+  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/make", { films: films.value })); } },
+    make("label", {}, make("span", { id: "films-help" }, "Film, such as white A5; left empty, A5 of each kind"), films),
+    make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"));
+  fill(root, get, wrong, files(screen.made), screen.there ? readings(screen, page, told) : null, verdict(screen.verdict));
+}
+
+function readings(screen, page, told) {
+  const field = (key, words) => make("label", {}, make("span", {}, words), make("input", { "data-key": key, autocomplete: "off", spellcheck: "false", value: sessionStorage[`proof ${key}`] ?? "", "data-was": "", oninput: (event) => { sessionStorage[`proof ${key}`] = event.target.value; } }));
+  const boxes = { code: field("code", "Code on the paper"), x: field("x", "Horizontal bar, mm"), y: field("y", "Vertical bar, mm"), sheet: field("sheet", "Sheet (1 if left empty)") };
+  const value = (key) => boxes[key].querySelector("input").value.trim();
+  return make("div", {},
+    make("h2", {}, "Then"), make("ol", { class: "shapes" }, screen.how.map((one) => make("li", {}, one))),
+    make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1" })); } },
+      Object.values(boxes), make("button", { class: "main", "data-key": "judge" }, "Judge it")));
+}
+
+function verdict(found) {
+  if (!found.word) return null;
+  return make("section", { "aria-label": "Verdict" },
+    make("h2", { class: found.word === "passed" ? "good" : "error" }, found.word === "passed" ? "Passed" : found.word[0].toUpperCase() + found.word.slice(1)),
+    make("ul", {}, found.lines.map((line) => make("li", {}, line))));
+}

@@ -1,0 +1,120 @@
+"""Proof: the same sheet on plain paper, and the readings of its check bars, judged while one looks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from decalgen.bench.standing import StepStanding, counted
+from decalgen.core.errors import InputError
+from decalgen.core.instruments import CALIPER
+from decalgen.core.small_files import is_ordinary
+from decalgen.proofing.files import positions_file
+
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+    from decalgen.commands.options import Made
+
+NAME = "Proof"
+ABOUT = "the sheet on plain paper, measured before film is spent"
+HOW = (
+    "Put plain paper of the film's size into the printer, fed as the film will be.",
+    "Print at 100 %, with every fitting, scaling and borderless setting off.",
+    "Measure both check bars, and type what they measure below, with the code printed beside them.",
+)
+
+
+def proof_path(place: Workplace) -> Path:
+    """Where the proof of the job goes: beside it."""
+    return place.desk.path.with_name(f"{place.desk.path.stem}-proof.pdf")
+
+
+def waits_for(place: Workplace) -> list[str]:
+    """What has to be done before anything is printed."""
+    desk = place.desk
+    found = [f"{counted(len(desk.problems), 'mistake')} in the file"] if desk.problems else []
+    if desk.job is None or not desk.job.decals:
+        return [*found, "no decal yet"]
+    used = {decal.panel for decal in desk.job.decals}
+    left = sum(len(panel.unmeasured) for panel in desk.job.panels if panel.name in used)
+    left += sum(len(decal.unmeasured) for decal in desk.job.decals)
+    if left:
+        found.append(counted(left, "reading"))
+    errors = sum(one.severity == "error" for one in place.findings or ())
+    if errors and place.findings_of == desk.version:
+        found.append(f"{counted(errors, 'error')} on Check")
+    return found
+
+
+def standing(place: Workplace) -> StepStanding:
+    """Whether a proof was made and passed."""
+    waits = waits_for(place)
+    if waits:
+        return StepStanding(False, f"waits for {' and '.join(waits)}")
+    word = place.results.get("verdict", {}).get("word")
+    if word == "passed":
+        return StepStanding(True, "passed")
+    if is_ordinary(positions_file(proof_path(place))):
+        return StepStanding(False, "refused" if word == "refused" else "print it and measure its bars")
+    return StepStanding(False, "not made yet")
+
+
+def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
+    """What it waits for; the proof once it is made; the verdict once it is measured."""
+    waits = waits_for(place)
+    made = place.results.get("proof", {})
+    there = is_ordinary(positions_file(proof_path(place)))
+    opening = f"It waits for {' and '.join(waits)}." if waits else "Nothing is printed on film before its proof passed."
+    return {
+        "opening": opening,
+        "waits": waits,
+        "busy": place.busy,
+        "there": there,
+        "made": made,
+        "how": list(HOW),
+        "verdict": place.results.get("verdict", {}),
+        "films": made.get("films", ""),
+    }
+
+
+def make(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Nests the sheet and writes its proof beside the job. ``films``: such as 'white A5, clear A5'; nothing for A5."""
+    films = tuple(one.strip() for one in str(asked.get("films", "")).split(",") if one.strip())
+    path, output = place.desk.path, proof_path(place)
+    place.desk.keep()
+
+    def work() -> dict[str, Any]:
+        from decalgen.commands.options import Options
+        from decalgen.commands.proof import make_proof
+        from decalgen.commands.run import Run
+
+        return written(make_proof(Run([path], Options(films=films)), output)) | {"films": ", ".join(films)}
+
+    place.results.pop("verdict", None)
+    place.start("proof", "nesting the sheet", work)
+
+
+def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Judges what the bars measure: ``code``, ``x``, ``y``, each one or more readings. Raises as the command does."""
+    from decalgen.commands.proof_passed import pass_proof
+
+    across, up = (str(asked.get(key, "")).split() for key in ("x", "y"))
+    if not across or not up:
+        raise InputError("both bars have to be measured", fix="type what each measures, in mm")
+    sheet = str(asked.get("sheet", "1"))
+    number = int(sheet) if sheet.isdigit() else 1
+    made, verdict = pass_proof(proof_path(place), across, up, CALIPER.name, number, str(asked.get("code", "")))
+    made.write()
+    place.results["verdict"] = {"word": verdict.word, "lines": list(made.lines), "next": made.answer.next}
+
+
+def written(made: Made) -> dict[str, Any]:
+    """What came of a command, its files by what they are for; they are written here."""
+    result = made.write()
+    groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in made.answer.groups]
+    return {"files": [path.name for path in result.files], "groups": groups, "lines": list(made.lines)}
+
+
+ACTS = {"make": make, "judge": judge}
+"""What can be done here."""
