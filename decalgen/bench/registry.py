@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
 
-class Screen(Protocol):
+class PageStep(Protocol):
     """What a module in `screens` has. It may have ``ACTS`` too: by name what else can be done there, each a function of
     the workplace and of what was asked."""
 
@@ -28,7 +28,7 @@ class Screen(Protocol):
         ...
 
 
-STEPS: Mapping[str, Screen] = {
+STEPS: Mapping[str, PageStep] = {
     "measure": measure,
     "draw": draw,
     "body": body,

@@ -17,6 +17,7 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
+from decalgen.bench.page_state import do, page_state
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import read_small
@@ -110,7 +111,7 @@ class _Routes:
         """What a screen needs."""
         view = dict(request.query_params)
         self.place.tabs.add(view.get("tab", "")[:40])
-        return JSONResponse(self.place.state(view.get("screen", ""), view))
+        return JSONResponse(page_state(self.place, view.get("screen", ""), view))
 
     async def file(self, request: Request) -> Response:
         """A file that was made while the page was open."""
@@ -133,7 +134,7 @@ class _Routes:
     async def do(self, request: Request) -> Response:
         """What a screen offers beside changes of values."""
         screen, act = request.path_params["screen"], request.path_params["act"]
-        return await self._changed(request, lambda asked: self.place.do(screen, act, asked))
+        return await self._changed(request, lambda asked: do(self.place, screen, act, asked))
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""
@@ -194,7 +195,7 @@ class _Routes:
         self.place.tell(version=self.place.desk.version)
         view = asked.get("view")
         view = {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}
-        answer = JSONResponse(self.place.state(view.get("screen", ""), view))
+        answer = JSONResponse(page_state(self.place, view.get("screen", ""), view))
         # The picture first; the file follows.
         asyncio.get_running_loop().create_task(self.place.keep())
         self._check_soon(QUIET_SECONDS)

@@ -11,10 +11,9 @@ from typing import Any
 from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.pictures import Drawings
-from decalgen.bench.registry import STEPS
-from decalgen.bench.screens import measure
+from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
-from decalgen.core.errors import DecalgenError, Finding, Problem
+from decalgen.core.errors import DecalgenError, Finding
 from decalgen.job.edits import EditError, Path
 
 QUIET_SECONDS = 0.4
@@ -39,30 +38,6 @@ class Workplace:
         """What was made while the page was open, by name: its files, and what to say of them; or why it was not."""
         self.tasks: set[asyncio.Task[None]] = set()
 
-    def state(self, screen: str, view: Mapping[str, str]) -> dict[str, Any]:
-        """What a screen needs, and the card beside it."""
-        desk = self.desk
-        job = desk.job
-        shown = screen if screen in STEPS else next(iter(STEPS))
-        found = {
-            "version": desk.version,
-            "kept": desk.kept,
-            "trouble": self.trouble,
-            "file": desk.path.name,
-            "title": job.title if job else desk.path.stem,
-            "scale": job.scale if job else "",
-            "steps": [
-                {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
-                for key, step in STEPS.items()
-                for at in (step.standing(self),)
-            ],
-            "undo": desk.history.done[-1].label if desk.history.done else "",
-            "redo": desk.history.undone[-1].label if desk.history.undone else "",
-            "problems": [_problem(one) for one in desk.problems],
-            "shown": shown,
-        }
-        return found | {"screen": STEPS[shown].state(self, view)}
-
     def change(self, asked: Mapping[str, Any]) -> None:
         """Makes the changes that the page asks for. Raises what `Desk.edit` raises, and EditError for what is no
         change."""
@@ -80,19 +55,12 @@ class Workplace:
             return Edit("remove", at, None, one.get("was"))
         typed = str(one["to"])
         if do == "reading":
-            slot = next((s for s in measure.slots(self.desk) if s.path == at), None)
+            slot = next((s for s in all_slots(self.desk.values) if s.path == at), None)
             to: Any = typed_reading(typed, angle=bool(slot and slot.angle))
         else:
             to = typed_value(typed)
         there = value_at(self.desk.values, at)
         return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
-
-    def do(self, screen: str, act: str, asked: Mapping[str, Any]) -> None:
-        """Does what a screen offers. Raises EditError for what it does not, and what the act raises."""
-        acts = getattr(STEPS.get(screen), "ACTS", {})
-        if act not in acts:
-            raise EditError("there is nothing of that name to do", fix="load the page again")
-        acts[act](self, asked)
 
     def start(self, name: str, words: str, work: Callable[[], dict[str, Any]]) -> None:
         """Makes something beside the typing, one thing at a time; what comes of it, or why nothing does, is in
@@ -177,14 +145,6 @@ def _path(parts: Any) -> Path:
     if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
         raise EditError("that is not a place in the file", fix="load the page again")
     return tuple(parts)
-
-
-def _problem(one: Problem) -> dict[str, Any]:
-    place = one.place
-    found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1}
-    if place is not None:
-        found |= {"line": place.line, "column": place.column, "text": place.text, "length": place.length}
-    return found
 
 
 def stale_words(error: StaleError) -> dict[str, Any]:

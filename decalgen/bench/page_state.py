@@ -1,0 +1,52 @@
+"""What the page is told of the job and of the screen that is shown, and what it may ask a screen to do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from decalgen.bench.registry import STEPS
+from decalgen.bench.workplace import Workplace
+from decalgen.core.errors import Problem
+from decalgen.job.edits import EditError
+
+
+def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[str, Any]:
+    """What a screen needs, and the card beside it."""
+    desk = place.desk
+    job = desk.job
+    shown = screen if screen in STEPS else next(iter(STEPS))
+    found = {
+        "version": desk.version,
+        "kept": desk.kept,
+        "trouble": place.trouble,
+        "file": desk.path.name,
+        "title": job.title if job else desk.path.stem,
+        "scale": job.scale if job else "",
+        "steps": [
+            {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
+            for key, step in STEPS.items()
+            for at in (step.standing(place),)
+        ],
+        "undo": desk.history.done[-1].label if desk.history.done else "",
+        "redo": desk.history.undone[-1].label if desk.history.undone else "",
+        "problems": [_problem(one) for one in desk.problems],
+        "shown": shown,
+    }
+    return found | {"screen": STEPS[shown].state(place, view)}
+
+
+def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> None:
+    """Does what a screen offers. Raises EditError for what it does not, and what the act raises."""
+    acts = getattr(STEPS.get(screen), "ACTS", {})
+    if act not in acts:
+        raise EditError("there is nothing of that name to do", fix="load the page again")
+    acts[act](place, asked)
+
+
+def _problem(one: Problem) -> dict[str, Any]:
+    place = one.place
+    found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1}
+    if place is not None:
+        found |= {"line": place.line, "column": place.column, "text": place.text, "length": place.length}
+    return found
