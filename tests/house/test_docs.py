@@ -140,7 +140,7 @@ def test_every_shape_is_explained(shape: str) -> None:
     cls = load()[shape]
     for spec in (*specs(cls), *specs(Placing)):
         # The key, what it takes and what holds without it; below it, what it means.
-        assert re.search(rf"^  {spec.key} .*; (required|optional|default: )|^  {spec.key}$", said, re.MULTILINE)
+        assert re.search(rf"^  {spec.key} .*; (required|optional|default:)|^  {spec.key}$", said, re.MULTILINE)
         assert " ".join(meaning(spec.kind).split()) in " ".join(said.split())
     assert cls.__doc__
 
