@@ -29,7 +29,7 @@ Side = Literal["left", "right", "bottom", "top"]
 Matrix = tuple[float, float, float, float, float, float]
 """a, b, c, d, e, f as in PDF and SVG: x' = a·x + c·y + e, y' = b·x + d·y + f."""
 
-Asked = ParamSpec("Asked")
+Besides = ParamSpec("Besides")
 Judged = TypeVar("Judged")
 SHAPES = 1024
 """So many shapes are remembered at most."""
@@ -254,13 +254,13 @@ def union_of_tiles(geometries: Sequence[BaseGeometry]) -> MultiPolygon:
     return merged if whole and merged.is_valid else union(geometries)
 
 
-def by_shape(judge: Callable[Concatenate[Any, Asked], Judged]) -> Callable[Concatenate[Any, Asked], Judged]:
+def by_shape(judge: Callable[Concatenate[Any, Besides], Judged]) -> Callable[Concatenate[Any, Besides], Judged]:
     """``judge`` asked once of areas that are the same but for their place, as the letters of a word are, on either
     hand: their corners lie alike to a picometre. Only for what does not depend on the place."""
     known: dict[tuple[bytes, bytes, object], Judged] = {}
 
     @wraps(judge)
-    def remembered(area: Any, /, *asked: Asked.args, **named: Asked.kwargs) -> Judged:
+    def remembered(area: Any, /, *asked: Besides.args, **named: Besides.kwargs) -> Judged:
         points = shapely.get_coordinates(area)
         if named or not len(points):
             return judge(area, *asked, **named)
