@@ -59,7 +59,7 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     film = arrangement.sheets[0].film
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
-    foot = f"layout {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
+    foot = f"arrangement {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
     flow = Flow(width, height, TITLE, foot)
     _measured(flow, arrangement)
     _KeyWriter(flow, arrangement, jobs).write()
