@@ -288,8 +288,8 @@ def test_the_sheet_prints_the_positions_of_the_proof(layout: Arrangement, out: P
                     on_proof += 1
                 else:
                     hidden.append(at)
-        # On the proof the decal's number covers some of it: one disc of at most 6 mm a piece.
-        assert all(a.distance(b) < 6.0 for a, b in combinations(hidden, 2))
+        # On the proof no number covers any of it, but a line of an outline may.
+        assert len(hidden) < 5, art.name
     assert asked > 300
     assert on_sheet == asked
     assert on_proof > 0.8 * asked
@@ -308,7 +308,7 @@ def rgb(colour: str) -> tuple[int, ...]:
 
 
 def tinted(colour: tuple[int, ...]) -> tuple[int, ...]:
-    return tuple(round(v + (255 - v) * 0.72) for v in colour)
+    return tuple(round(v + (255 - v) * 0.45) for v in colour)
 
 
 def near(picture: object, x: float, y: float, colour: tuple[int, ...]) -> bool:
