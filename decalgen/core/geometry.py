@@ -70,12 +70,12 @@ def circle(centre: tuple[float, float], radius: float) -> Polygon:
             for _ in range(quarter):
                 x, y = -y, x
             ring.append((cx + x, cy + y))
-    return Polygon(ring)
+    return shapely.polygons(ring)
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Polygon:
     """An axis-parallel rectangle, anticlockwise from its lower left corner."""
-    return Polygon([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    return shapely.polygons([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ class Outline:
         ring: list[tuple[float, float]] = []
         for segment in self.segments:
             ring.extend(segment.points()[:-1])
-        return Polygon(ring)
+        return shapely.polygons(ring)
 
     @staticmethod
     def from_polygon(polygon: Polygon) -> Outline:

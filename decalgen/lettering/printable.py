@@ -223,9 +223,7 @@ def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> _Mad
 
 def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
-    from statistics import median
-
-    usual = median(widened[letter.text].wide for letter in letters)
+    usual = float(np.median([widened[letter.text].wide for letter in letters]))
     found = dict(widened)
     for letter in letters:
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)

@@ -23,7 +23,10 @@ def side_lines(outline: Outline, sides: Sequence[str]) -> dict[str, MultiLineStr
     for number, segment in enumerate(outline.segments):
         name = sides[number] if number < len(sides) else "edge"
         found.setdefault(name, []).append(segment.points())
-    return {name: LineString(lines[0]) if len(lines) == 1 else MultiLineString(lines) for name, lines in found.items()}
+    return {
+        name: shapely.linestrings(lines[0]) if len(lines) == 1 else MultiLineString(lines)
+        for name, lines in found.items()
+    }
 
 
 def to_sides(cut: BaseGeometry, outline: Outline, sides: Sequence[str]) -> dict[str, float]:

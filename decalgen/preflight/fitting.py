@@ -132,7 +132,9 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     if decal.unmeasured:
         # Film may fit, but nobody knows yet what will be printed on it.
         found = replace(found, clearances=(), verdict="not known", waits=(*found.waits, *decal.unmeasured), repeat=None)
-    found = replace(found, covers=_covers(parts, decal, panel, cut, (x, y)))
+    if found.verdict != "fits":
+        # It is only told what to do about a decal that does not fit.
+        found = replace(found, covers=_covers(parts, decal, panel, cut, (x, y)))
     bends = [strain(translate(part.cut_polygon, x, y), panel) for part in parts]
     worst = max((item for item in bends if item is not None), key=lambda item: item.most.value, default=None)
     over = _Over(cut, panel, x, y, tuple(parts))
