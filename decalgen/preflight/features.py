@@ -63,7 +63,9 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
     """
     if area.is_empty:
         return None
-    hard = [part for part in polygons(area) if not _stout(part, limit)]
+    parts = polygons(area)
+    few = (shapely.get_num_coordinates(parts) == 5).tolist()
+    hard = [part for part, is_few in zip(parts, few, strict=True) if not (is_few and _stout(part, limit))]
     if not hard:
         return None
     half = (limit - TOLERANCE) / 2
@@ -71,6 +73,9 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
     area = MultiPolygon(hard)
     # Few segments to a corner's arc: what they leave out is within the two hundredths that the way back adds.
     opened = area.buffer(-half, quad_segs=ARC).buffer(half * 1.02, join_style="mitre", mitre_limit=5.0)
+    # To see that all of a part is kept costs far less than to look for what of it is not.
+    shapely.prepare(opened)
+    area = MultiPolygon([part for part, kept in zip(hard, shapely.covers(opened, hard), strict=True) if not kept])
     lost = [part for part in polygons(area.difference(opened)) if part.area > 1e-9 and mean_width(part) > SEAM]
     if not lost:
         return None
@@ -83,9 +88,9 @@ def thin(area: MultiPolygon, limit: float, whole: float | None = None) -> Thin |
 def _stout(part: Polygon, limit: float) -> bool:
     """Whether it is seen at a glance that nothing of an area is thinner than a limit: four corners, each at least
     `SQUARE`, and sides at least so far apart."""
-    if shapely.get_num_coordinates(part) != 5:
-        return False
     corners = list(part.exterior.coords)
+    if len(corners) != 5 or part.interiors:
+        return False
     sides = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(corners)]
     lengths = [math.hypot(*side) for side in sides]
     if min(lengths) < limit:
