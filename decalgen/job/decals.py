@@ -90,7 +90,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
     scope = Scope(problems, own_values, around=around.scope, where=f"{key.text}.")
     layout = around.layouts.for_decal(group, reader)
     known = (*_SIZE_KEYS, *_REST_KEYS, *DECAL_GROUPS)
-    wrong = bool(reader.unknown(group, known))
+    wrong = bool(reader.unknown(group, known, layout.values if layout is not None else ()))
     if layout is not None:
         for name in own_values:
             if name not in layout.values:

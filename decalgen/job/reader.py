@@ -132,8 +132,8 @@ class Reader:
             raise Told
         return found
 
-    def unknown(self, group: Mapping, known: Sequence[str]) -> set[str]:
-        """Notes keys that are not known; the known keys that were probably meant."""
+    def unknown(self, group: Mapping, known: Sequence[str], below: Collection[str] = ()) -> set[str]:
+        """Notes keys that are not known; the known keys that were probably meant. ``below``: known under `values`."""
         meant: set[str] = set()
         strange = [(key, value) for key, value in group.entries if key.text not in known]
         for key, value in strange[:MOST_STRANGE]:
@@ -141,7 +141,9 @@ class Reader:
             same = next((k for k in known if k.replace("-", " ").casefold() == plain), None)
             fix = f"did you mean '{same}'?" if same else did_you_mean(shown(key.text), known)
             meant.add(fix.removeprefix("did you mean '").removesuffix("'?") if fix.startswith("did") else "")
-            if not fix.startswith("did") and isinstance(value, Scalar) and value.empty and "{" in key.place.text:
+            if key.text in below and not same:
+                fix = f"write it under 'values', as in values: {{{key.text}: {shown(getattr(value, 'text', '...'))}}}"
+            elif not fix.startswith("did") and isinstance(value, Scalar) and value.empty and "{" in key.place.text:
                 fix = "put quotes round a text that has a comma in it"
             self.problems.add(f"'{shown(key.text)}' is not known here", key.place, fix)
         if len(strange) > MOST_STRANGE:

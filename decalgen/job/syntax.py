@@ -16,6 +16,7 @@ HIDDEN = re.compile(
 _TAB = re.compile(r"^ *(\t[ \t]*)[^#\s]")
 _BARE = re.compile(r"[ \t]*(#.*)?")
 _COLOUR = re.compile(r"[\[{,:\s](#[0-9a-fA-F]{3,8})(?![^\s,\]}])")
+_QUOTED = re.compile("\"[^\"]*\"|'[^']*'")
 _OPEN = re.compile(r"(^\s*|[:\-,]\s+|[\[,]\s*)\?(?=\s*(?:$|[,\]}])|\s+#)")
 _WIDE_SPACE = re.compile("\"[^\"]*\"|'[^']*'|[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]")
 """Spaces of other kinds, which YAML takes for letters; and texts in quotes, in which they may be meant."""
@@ -125,7 +126,7 @@ def _bracket(source: Source, opened: Any, line: int, column: int) -> Problem:
     ended = line >= len(source.lines) or not "".join((source.lines[line][column:], *source.lines[line + 1 :])).strip()
     for number in range(0 if ended else begin, min(line + 1, len(source.lines))):
         lost = _COLOUR.search(source.lines[number])
-        if lost:
+        if lost and _inside(source, number, lost.start(1)):
             place = source.place(number, lost.start(1), len(lost.group(1)))
             return Problem(_LOST, f'put quotes round it: "{lost.group(1)}"', place)
     if ended:
@@ -136,6 +137,13 @@ def _bracket(source: Source, opened: Any, line: int, column: int) -> Problem:
         "separate by commas, and put quotes round texts with signs in them",
         source.place(line, column),
     )
+
+
+def _inside(source: Source, line: int, column: int) -> bool:
+    """Whether more brackets are opened than closed before a place, quotes and comments left aside."""
+    before = [*source.lines[:line], source.lines[line][:column]]
+    plain = "\n".join(re.sub(r"\s#.*", "", _QUOTED.sub("", text)) for text in before)
+    return sum(map(plain.count, "[{")) > sum(map(plain.count, "]}"))
 
 
 def _last_opened(source: Source) -> tuple[int, int]:

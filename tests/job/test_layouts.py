@@ -212,3 +212,19 @@ def test_an_ink_that_only_a_layout_has_stands_where_the_layout_is_named(shelf, l
     ):
         place = job.ink("teal").place
         assert (place.file, place.text[place.column - 1 :][:4]) == (file, "band")
+
+
+@pytest.mark.parametrize(
+    ("key", "fix"),
+    [
+        ("rim: 1 mm", "write it under 'values', as in values: {rim: 1 mm}"),
+        ("word: SHOP", "write it under 'values', as in values: {word: SHOP}"),
+        # What a decal may say itself is looked for first.
+        ("Height: 1 mm", "did you mean 'height'?"),
+        ("colour: navy", None),
+    ],
+)
+def test_a_value_of_a_layout_that_stands_beside_it_is_told_its_place(shelf, mistakes, key, fix):
+    (problem,) = mistakes(job_with(key))
+    assert problem.message == f"'{key.partition(':')[0]}' is not known here"
+    assert problem.fix == fix or (fix is None and "values" not in problem.fix.split("use one of")[0])

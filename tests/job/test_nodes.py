@@ -292,3 +292,11 @@ def test_a_list_of_numbers_without_spaces_is_a_list():
     node, problems = read("ratios: [1,3,5]\nsizes: [1 mm,2 mm]\nkeys: {a: 1,b: 2}\n")
     assert len(problems) == 0
     assert plain(node) == {"ratios": ["1", "3", "5"], "sizes": ["1 mm", "2 mm"], "keys": {"a": "1", "b": "2"}}
+
+
+def test_a_colour_that_is_lost_outside_a_bracket_leaves_none_open():
+    for lost in ("body: #c8102e", "note: '[' #c8102e", "inks: [a, b]  #c8102e"):
+        _, problems = read(f"{lost}\nx: [red\n")
+        told = {(one.place.line, one.message) for one in problems.sorted()}
+        assert (2, "this bracket is never closed") in told, lost
+        assert not [message for _, message in told if "and so the bracket" in message], lost
