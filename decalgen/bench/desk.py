@@ -12,6 +12,7 @@ from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from decalgen.bench.history import Steps, patch_between
+from decalgen.commands.question_values import answer_fix
 from decalgen.core.errors import DecalgenError, InputError, JobError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.small_files import Wanted, read_small
@@ -181,7 +182,7 @@ class Desk:
         known = {one.message for one in self.problems}
         for one in read.problems:
             if one.message not in known:
-                raise DecalgenError(one.message, fix=one.fix)
+                raise DecalgenError(one.message, fix=answer_fix(one.fix))
         return read
 
     def _put_whole(self, text: str) -> None:

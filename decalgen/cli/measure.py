@@ -8,6 +8,7 @@ import click
 
 from decalgen.cli.terminal import ask, put, tell
 from decalgen.core.errors import DecalgenError
+from decalgen.core.visible import visible_rows
 
 
 @click.command()
@@ -45,7 +46,8 @@ def measure(job: Path, card: Path | None, paper: str) -> None:
     while (question := started.question()) is not None:
         about = f" ({question.about})" if question.about else ""
         try:
-            started.answer(question, ask(f"{question.asked}{about}", question.default))
+            for doubt in started.answer(question, ask(f"{question.asked}{about}", question.default)):
+                put(visible_rows(doubt), to_errors=True)
         except DecalgenError as error:
             put(str(error), to_errors=True)
     tell(started.finish())

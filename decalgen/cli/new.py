@@ -11,7 +11,7 @@ import click
 
 from decalgen.cli.terminal import ask, put, tell
 from decalgen.core.errors import DecalgenError
-from decalgen.core.visible import visible
+from decalgen.core.visible import visible, visible_rows
 
 if TYPE_CHECKING:
     from decalgen.commands.new import NewJob
@@ -93,7 +93,8 @@ def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
             if question.at in given:
                 started.answer(question, given.pop(question.at))
                 continue
-            started.answer(question, _asked(question, shown))
+            for doubt in started.answer(question, _asked(question, shown)):
+                put(visible_rows(doubt), to_errors=True)
         except DecalgenError as error:
             put(str(error), to_errors=True)
 

@@ -9,7 +9,7 @@ from typing import Any
 from decalgen.commands.card import job_text
 from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.options import Answer, Result
-from decalgen.commands.question_values import checked
+from decalgen.commands.question_values import checked, doubts
 from decalgen.commands.questions import Question, Slot, all_slots, reading_question
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.command_line import typed as command
@@ -55,12 +55,13 @@ class Measuring:
             None,
         )
 
-    def answer(self, question: Question, typed: str) -> None:
-        """Puts a reading into the file; nothing, or ?, passes it over, and 'back' asks for the one before again. Raises
-        DecalgenError for what the job file's readers refuse: nothing is written then."""
+    def answer(self, question: Question, typed: str) -> tuple[str, ...]:
+        """Puts a reading into the file; nothing, or ?, passes it over, and 'back' asks for the one before again. What
+        looks wrong about it. Raises DecalgenError for what the job file's readers refuse: nothing is written then."""
+        looks: tuple[str, ...] = ()
         if " ".join(typed.split()).casefold() == BACK:
             self._back(question)
-            return
+            return looks
         value = typed_reading(typed, angle=question.angle)
         if value != SIGN and typed.strip() != question.default:
             # An editor may have changed the file meanwhile: what it changed stays.
@@ -68,10 +69,12 @@ class Measuring:
             text = with_more(there, question.path, value) if question.more else set_value(there, question.path, value)
             checked(text, self.path, question.path, there)
             write_files({self.path: text.encode("utf-8")})
+            looks = doubts(text, self.path, question.path, there)
         if value == SIGN or question.more:
             self._passed.add(question.path)
         self._asked.append(question.path)
         self._again = None
+        return looks
 
     def _back(self, question: Question) -> None:
         before = [path for path in self._asked if path != question.path]

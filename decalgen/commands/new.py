@@ -11,7 +11,7 @@ from decalgen.commands import interview
 from decalgen.commands.editor_help import SCHEMA_LINE, schema_beside
 from decalgen.commands.first_decals import placed, with_starter
 from decalgen.commands.options import Answer, FileGroup, Result
-from decalgen.commands.question_values import free
+from decalgen.commands.question_values import doubts, free
 from decalgen.commands.questions import Question
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.command_line import typed
@@ -66,19 +66,22 @@ class NewJob:
         """What is asked next; None where all is answered."""
         return interview.next_question(self._text, self.path, printers())
 
-    def answer(self, question: Question, typed: str) -> None:
-        """Keeps an answer, or goes back to the question before. Raises DecalgenError for an answer that the job file's
-        readers refuse: nothing is written then."""
+    def answer(self, question: Question, typed: str) -> tuple[str, ...]:
+        """Keeps an answer, or goes back to the question before; what looks wrong about it. Raises DecalgenError for an
+        answer that the job file's readers refuse: nothing is written then."""
         if self.path.exists():
             # An editor may have it open, too.
             self._text = _read(self.path)
+        looks: tuple[str, ...] = ()
         if " ".join(typed.split()).casefold() == interview.BACK:
             text = interview.gone_back(self._text, question, printers())
         else:
             text = interview.answered(self._text, question, typed, self.path)
+            looks = doubts(text, self.path, question.path, self._text) if question.reading else ()
         beside = {} if self.path.exists() else schema_beside(self.path)
         write_files({self.path: text.encode("utf-8"), **beside})
         self._text = text
+        return looks
 
     def picture(self) -> Path:
         """The picture of the kinds of panel, made where it is not there yet."""
@@ -118,7 +121,11 @@ def job_path(job: Path) -> Path:
 
 def exists(path: Path) -> OutputError:
     """The refusal of a file that is there."""
-    return OutputError(f"'{path}' already exists", fix="choose another name, or move the old file away")
+    page = typed(["decalgen", "bench", path])
+    return OutputError(
+        f"'{path}' already exists",
+        fix=f"choose another name, or move the old file away; to go on with it, open it in an editor or with `{page}`",
+    )
 
 
 def _read(path: Path) -> str:

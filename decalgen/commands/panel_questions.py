@@ -129,8 +129,10 @@ def at_of_path(path: tuple[str | int, ...]) -> QuestionName:
 def put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str, QuestionName]:
     """The text with an answer about a panel, and which question follows."""
     if len(at) == 1:
+        if not typed and not whole.get("panels"):
+            raise DecalgenError("a job needs a panel", fix="type its name, such as door; or stop with Ctrl-C")
         if not typed:
-            return text, ("decals",) if whole.get("panels") else ("end",)
+            return text, ("decals",)
         return _put_name(text, whole, typed)
     panel, step, base = at[1], at[2], at[:2]
     if step == "name":

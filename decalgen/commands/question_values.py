@@ -8,8 +8,9 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from decalgen.commands.questions import Question
-from decalgen.core.errors import DecalgenError, JobError, did_you_mean
+from decalgen.core.errors import DecalgenError, Finding, JobError, did_you_mean
 from decalgen.job.edits import Path, add_value, remove_value, set_value, values
+from decalgen.job.examples import OR_NAMED
 from decalgen.job.written import YamlValue
 
 _NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
@@ -76,7 +77,7 @@ def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str
         job = job_as_written(text, path)
     except JobError as error:
         first = error.problems[0]
-        raise DecalgenError(first.message, fix=first.fix) from None
+        raise DecalgenError(first.message, fix=answer_fix(first.fix)) from None
     for panel in job.panels:
         wrong = [one for one in panel.findings if one.severity == "error"]
         if wrong and ("panels", panel.name) == tuple(changed[:2]) and not _wrong_before(before, path, panel.name):
@@ -85,6 +86,35 @@ def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str
         if ("decals", decal.name) == tuple(changed[:2]):
             for _, lettering in letterings(decal.artwork):
                 _ = lettering.block
+
+
+def answer_fix(fix: str) -> str:
+    """The fix of a value for someone who types it as an answer: there is no file to name it in."""
+    return fix.removesuffix(OR_NAMED)
+
+
+def doubts(text: str, path: FilePath, changed: Sequence[str | int], before: str) -> tuple[str, ...]:
+    """What looks wrong about the panel that an answer went into, and did not ``before``: such as inches for
+    millimetres, or a misread one of several. The answer is kept all the same."""
+    known = {_doubted(one) for one in _warnings(before, path, changed)}
+    found = [one for one in _warnings(text, path, changed) if _doubted(one) not in known]
+    return tuple(f"look again: {one.subject}: {one.message}\nfix: {one.fix}; 'back' asks for it again" for one in found)
+
+
+def _doubted(one: Finding) -> str:
+    """What makes a doubt another one: not the second size of a panel that is too large by its first."""
+    return one.code if one.code == "size-unlikely" else one.message
+
+
+def _warnings(text: str, path: FilePath, changed: Sequence[str | int]) -> list[Finding]:
+    from decalgen.job.loader import job_as_written
+
+    try:
+        panels = job_as_written(text, path).panels
+    except JobError:
+        return []
+    there = [panel for panel in panels if ("panels", panel.name) == tuple(changed[:2])]
+    return [one for panel in there for one in panel.findings if one.severity == "warning"]
 
 
 def _wrong_before(text: str, path: FilePath, panel: str) -> bool:

@@ -6,6 +6,8 @@ from typing import Any
 
 from decalgen.core import keys
 
+OR_NAMED = ", or name it under 'values:'"
+"""The end of a fix in a file; who types one answer has no such place."""
 UNDER = "write key: value lines under it"
 
 

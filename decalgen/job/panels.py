@@ -15,9 +15,10 @@ from decalgen.job.nodes import Mapping, Node, Scalar
 from decalgen.job.old_words import panel_renamed
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
+from decalgen.panels import doubts
 from decalgen.panels.base import Panel
 from decalgen.panels.registry import kind_for, obstacle_for
-from decalgen.panels.unmeasured import FACTORS, assume, untaken
+from decalgen.panels.unmeasured import FACTORS, assume, is_assumed, untaken
 
 if TYPE_CHECKING:
     from decalgen.job.problems import Problems
@@ -28,7 +29,7 @@ MOST_PANELS = 200
 MOST_OBSTACLES = 100
 OF_READINGS = ("uncertainty-assumed", "readings-disagree", "readings-scatter", "chord-for-arc")
 """What is said of the readings that were taken, where others are still to be: the rest would speak of sizes that are
-assumed."""
+assumed. Of a panel that is too large by what was measured, that is told too."""
 
 
 @dataclass(frozen=True)
@@ -148,8 +149,11 @@ class Panels:
             except DecalgenError as error:
                 first = first or error
                 continue
+            panel = replace(panel, unmeasured=there)
+            largest = max(panel.width, panel.height, key=lambda size: size.value)
+            unlikely = () if is_assumed(largest, panel) else doubts.too_large(panel.findings)
             kept = tuple(one for one in panel.findings if one.code in OF_READINGS)
-            return replace(panel, unmeasured=there, findings=kept)
+            return replace(panel, findings=(*kept, *unlikely))
         assert first is not None
         raise first
 

@@ -17,7 +17,7 @@ from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrow
 from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
-from decalgen.job.examples import UNDER, example, shown, under, wanted
+from decalgen.job.examples import OR_NAMED, UNDER, example, shown, under, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.old_words import respelt
@@ -181,7 +181,7 @@ class Reader:
             if error.length < len(text.text.strip()) or error.fix.startswith("did"):
                 self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
             else:
-                fix = f"write {example(kind)}, or name it under 'values:'"
+                fix = f"write {example(kind)}{OR_NAMED}"
                 self.problems.add(f"'{shown(text.text)}' is not {wanted}", text.place, fix)
             raise Told from None
         except ExpressionError as error:

@@ -73,6 +73,11 @@ def units(sizes: Mapping[str, Quantity], scale: float | None, subject: str, plac
     return (Finding("warning", "size-unlikely", subject, size, hint, place),)
 
 
+def too_large(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Of such warnings, those of panels that are too large."""
+    return tuple(one for one in findings if one.code == "size-unlikely" and "too large" in one.message)
+
+
 def obstacle(panel: Panel, found: Obstacle) -> tuple[Finding, ...]:
     """Raises `PanelError` for an obstacle that touches the panel nowhere; warns where it covers all of it."""
     shape, whole = found.outline.polygon, panel.outline.polygon

@@ -107,3 +107,12 @@ def test_files_that_are_none(run: Run, van: Path) -> None:  # noqa: F811
     assert run("measure", "no.yaml").code == InputError.exit_code
     van.write_text("job: van\n", encoding="utf-8")
     assert run("measure", "van.yaml").code == JobError.exit_code
+
+
+def test_a_reading_that_looks_wrong_is_doubted_at_once(run: Run, answering: Answering, van: Path) -> None:  # noqa: F811
+    answering(["22,4 cm", "116"])
+    assert "look again" not in run("measure", "van.yaml").err
+    van.write_bytes(JOB.replace("job: van", "job: van\r\nscale: 1:43").encode("utf-8"))
+    answering(["22,4 in", "back"])
+    said = run("measure", "van.yaml").err
+    assert said.count("look again: door") == 1 and "write 22.4 mm" in said

@@ -131,6 +131,7 @@ def test_a_wrong_answer_is_refused_at_once_with_its_fix(run: Run, answering: Cal
         ("", "1:", None, "scale"),
         ("", "", "", "blak", "is not one of them"),
         ("", "", "", "", "9 lives", "cannot be the name of a panel"),
+        ("", "", "", "", "", "a job needs a panel"),
         ("", "", "", "", "door, flatt", "did you mean 'flat'"),
         ("", "", "", "", "door, flat, left, right", "more than a name"),
         ("", "", "", "", "door", "flatt", "did you mean 'flat'"),
@@ -311,3 +312,41 @@ def test_a_scale_is_taken_as_people_say_it(run: Run, answering: Callable[[list[s
     answering(["Van", typed])
     assert run("new", "van.yaml").code == 130
     assert load_job("van.yaml").scale == "1:76"
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        (["58,2 cm"], "were millimetres meant?"),
+        (["58.2", "23.4 23.5 32.4"], "32.40 is 8.90 mm off the middle one"),
+        (["58.2", "23.4 23.5 23.4"], ""),
+    ],
+)
+def test_a_reading_that_looks_wrong_is_doubted_at_once_and_once(
+    run: Run, answering: Callable[[list[str]], list[str]], typed: list[str], says: str
+) -> None:
+    asked = answering(["Van", "1:50", "", "", "side, flat", *typed, "back"])
+    said = run("new", "van.yaml")
+    assert said.code == 130 and ("look again: " in said.err) == bool(says)
+    # It is kept all the same, and 'back' asks for it again.
+    assert (
+        says in said.err
+        and said.err.count("look again") == bool(says)
+        and "'back' asks for it again" in said.err + ("" if says else "'back' asks for it again")
+    )
+    assert typed[-1].split()[0].replace(",", ".") in Path("van.yaml").read_text(encoding="utf-8")
+    answering([])
+    again = answering(["23.4"] if len(typed) > 1 else ["58.2"])
+    run("new", "van.yaml")
+    assert again[0].split(" (")[0] == asked[-2].split(" (")[0]
+
+
+def test_the_fix_of_a_reading_is_one_that_can_be_typed(run: Run, answering: Callable[[list[str]], list[str]]) -> None:
+    answering(["Van", "", "", "", "side, flat", "rear door"])
+    said = run("new", "van.yaml").err
+    assert "'rear door' is not a length" in said and "fix: write 12.40 mm" in said and "values" not in said
+
+
+def test_what_to_do_with_a_job_that_is_there(run: Run) -> None:
+    Path("van.yaml").write_text("job: van\n", encoding="utf-8")
+    assert "decalgen bench van.yaml" in run("new", "van.yaml").err

@@ -249,3 +249,19 @@ def test_a_question_in_a_text_stays_one(tmp_path: Path) -> None:
 
 def test_the_sign_that_stands_in_for_it_is_no_question_where_a_text_has_it() -> None:
     assert values('a: "x: \\ufff9"\nb: ?\nc: "d: ?"\n') == {"a": "x: \ufff9", "b": "?", "c": "d: ?"}
+
+
+@pytest.mark.parametrize(
+    ("panel", "told"),
+    [
+        ("{width: 58.2 cm, height: ?}", True),
+        ("{width: ?, height: 58.2 in}", True),
+        ("{width: 58.2 mm, height: ?}", False),
+        # What is assumed is never blamed: at this scale the usual sizes are too small.
+        ("{width: ?, height: ?}", False),
+    ],
+)
+def test_a_size_that_is_too_large_is_told_before_the_other_is_taken(run: Run, panel: str, told: bool) -> None:
+    Path("van.yaml").write_text(f"{HEAD}scale: 1:1\npanels: {{side: {panel}}}\n", encoding="utf-8")
+    findings = load_job("van.yaml").panel("side").findings
+    assert ("size-unlikely" in [one.code for one in findings]) == told

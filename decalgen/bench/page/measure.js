@@ -70,6 +70,7 @@ export function show(root, screen, page) {
     make("p", { class: "quiet", id: "about" }, slot.about),
     form, wrong,
     panel.sizes?.length ? make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), ".") : null,
+    (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
     make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
 }
 

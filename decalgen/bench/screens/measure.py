@@ -62,6 +62,7 @@ def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any
     if panel is not None and desk.job is not None:
         sizes = [f"{label} {size.value:.2f} ± {expanded(size):.2f} mm" for label, size in panel.sizes]
         found |= {"sizes": [] if panel.unmeasured else sizes, "unmeasured": list(panel.unmeasured)}
+        found["doubts"] = [f"{one.message}: {one.fix}" for one in panel.findings if one.severity == "warning"]
         found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name]
     return found
 
