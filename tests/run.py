@@ -74,7 +74,8 @@ def steps(arguments):
         ("style", [python, "-m", "ruff", "check", "."]),
         ("types", [python, "-m", "mypy", "--strict", "decalgen"]),
         ("layers", [python, "-c", layers]),
-        ("tests", [python, "-m", "pytest", "-q"] + list(arguments)),
+        # One after another on each core; neighbours stay together, as they share what is dear to make.
+        ("tests", [python, "-m", "pytest", "-q", "-n", "auto", "--dist", "worksteal"] + list(arguments)),
     ]
 
 
