@@ -69,16 +69,16 @@ class _Raster:
         for (row, column), _ in starts.items():
             length[row, column] = OUT
             wave.append((row, column))
+        room = [(kind, label, side, self._room(label, side)) for kind, label in enumerate(labels) for side in SIDES]
         for row, column in self._order(wave, length, before):
             if length[row, column] < LEAST:
                 continue
-            for kind, label in enumerate(labels):
-                for side in SIDES:
+            for kind, label, side, free in room:
+                if free[row, column]:
                     box = self._box(row, column, label, side)
-                    if self._has_room(box):
-                        led = self._led((row, column), before, starts, box, kind)
-                        if led is not None:
-                            yield led
+                    led = self._led((row, column), before, starts, box, kind)
+                    if led is not None:
+                        yield led
 
     def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
         free: BoolArray = np.ones(len(self.points), dtype=bool)
@@ -129,13 +129,21 @@ class _Raster:
         middle = self._middle(row, column) + np.array(side) * (GAP + size / 2)
         return np.concatenate([middle - size / 2, middle + size / 2])
 
-    def _has_room(self, box: FloatArray) -> bool:
-        i0, j0 = np.floor((box[:2] - ROOM - self.low) / CELL).astype(int)
-        i1, j1 = np.ceil((box[2:] + ROOM - self.low) / CELL).astype(int)
-        if i0 < 0 or j0 < 0 or i1 > self.columns or j1 > self.rows:
-            return False
-        s = self.sums
-        return bool(s[j1, i1] - s[j0, i1] - s[j1, i0] + s[j0, i0] == 0)
+    def _room(self, label: Label, side: tuple[float, float]) -> BoolArray:
+        """Of every cell whether a label beyond it, on one of its sides, is clear of all."""
+        low, high = [], []
+        for axis, (count, size) in enumerate(((self.columns, label.width), (self.rows, label.height))):
+            middle = self.low[axis] + (np.arange(count) + 0.5) * CELL + side[axis] * (GAP + size / 2)
+            low.append(np.floor((middle - size / 2 - ROOM - self.low[axis]) / CELL).astype(int))
+            high.append(np.ceil((middle + size / 2 + ROOM - self.low[axis]) / CELL).astype(int))
+        inside = [(a >= 0) & (b <= count) for a, b, count in zip(low, high, (self.columns, self.rows), strict=True)]
+        free: BoolArray = np.zeros((self.rows, self.columns), dtype=bool)
+        if inside[0].any() and inside[1].any():
+            i0, i1 = low[0][inside[0]], high[0][inside[0]]
+            j0, j1 = low[1][inside[1]][:, None], high[1][inside[1]][:, None]
+            s = self.sums
+            free[np.ix_(inside[1], inside[0])] = s[j1, i1] - s[j0, i1] - s[j1, i0] + s[j0, i0] == 0
+        return free
 
     def _led(
         self,
