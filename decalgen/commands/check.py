@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from decalgen.commands.decal_lines import decal_lines
-from decalgen.commands.next_step import after
+from decalgen.commands.next_step import after, measured_first
 from decalgen.commands.options import DRAWER, Answer, Made
 from decalgen.commands.summary import in_order
-from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError, InputError, JobError
 
 if TYPE_CHECKING:
@@ -36,16 +35,10 @@ def check(run: Run) -> Made:
 
 def _next(run: Run, found: Sequence[Finding]) -> str:
     errors = [one for one in found if one.severity == "error"]
-    open_jobs = [
-        job
-        for job in run.jobs
-        if any(panel.unmeasured for panel in job.panels) or any(decal.unmeasured for decal in job.decals)
-    ]
-    if open_jobs:
-        return typed(["decalgen", "measure", open_jobs[0].file])
+    then = after("proof", run)
     if errors:
-        return f"correct the error{'s' * (len(errors) > 1)}, then run: {after('check', run)}"
-    return after("proof", run)
+        then = f"correct the error{'s' * (len(errors) > 1)}, then run: {after('check', run)}"
+    return measured_first(run, then)
 
 
 def _count(number: int, what: str) -> str:

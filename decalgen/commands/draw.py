@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.next_step import after
+from decalgen.commands.next_step import after, measured_first, open_readings
 from decalgen.commands.options import Answer, FileGroup, Made
 from decalgen.commands.rendering import rendered
 from decalgen.core.names import of_variant, slugs, untaken
@@ -45,7 +45,10 @@ def draw(run: Run, folder: Path, endings: Sequence[str], dpi: float | None = Non
     groups = tuple(FileGroup(purpose, tuple(paths)) for purpose, paths in by_purpose.items())
     count = len(files)
     done = f"drew {count} picture{'' if count == 1 else 's'}"
-    return Made(files, tuple(dict.fromkeys(findings)), answer=Answer(done, after("proof", run), groups))
+    if waiting := open_readings(run):
+        done += f" with assumed sizes, as {waiting} reading{' is' if waiting == 1 else 's are'} open"
+    answer = Answer(done, measured_first(run, after("proof", run)), groups)
+    return Made(files, tuple(dict.fromkeys(findings)), answer=answer)
 
 
 def pictures(job: Job, everything: Sequence[Artwork], printer: Printer, marked: bool = False) -> dict[str, Document]:

@@ -44,6 +44,19 @@ def words_after(command: str, run: Run, more: Iterable[object] = ()) -> list[str
     return ["decalgen", command, *map(str, run.paths), *map(str, more), *given(run.options)]
 
 
+def open_readings(run: Run) -> int:
+    """How many readings of the jobs are still to be taken."""
+    return sum(len(one.unmeasured) for job in run.jobs for one in (*job.panels, *job.decals))
+
+
+def measured_first(run: Run, then: str) -> str:
+    """What is next: `decalgen measure` over the first job with an open reading; ``then`` where none is open."""
+    for job in run.jobs:
+        if any(one.unmeasured for one in (*job.panels, *job.decals)):
+            return typed(["decalgen", "measure", job.file])
+    return then
+
+
 def sheet_of(proof: Path) -> Path:
     """What a print on film is called beside its proof."""
     return proof.with_name(f"{proof.stem.removesuffix('-proof')}-sheet.pdf")

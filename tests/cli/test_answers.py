@@ -353,6 +353,11 @@ def test_the_next_step_of_a_job_with_open_readings_is_to_measure(run: Run) -> No
     said = run("check", "tug.yaml")
     assert last(said).endswith("next: decalgen measure tug.yaml")
     assert "band, both hands, on door: not known yet, 1 reading open" in said.out
+    drawn = run("draw", "tug.yaml")
+    assert drawn.code == 0 and last(drawn).endswith("next: decalgen measure tug.yaml")
+    assert "with assumed sizes, as 1 reading is open: 0 errors" in last(drawn)
+    edited("height: 11.60 mm ± 0.05", "height: ?")
+    assert "with assumed sizes, as 2 readings are open" in last(run("draw", "tug.yaml"))
 
 
 def test_the_whole_answer_goes_to_a_text_file(run: Run) -> None:
