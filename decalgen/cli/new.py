@@ -43,16 +43,22 @@ def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...
 @click.option("--title", help="Title on printed pages.")
 @click.option("--scale", help="The model's scale; if left out, 1:43.")
 @click.option("--body", help="Colour of the body: a colour's name or '#rrggbb'; if left out, grey.")
+@click.option(
+    "--paper",
+    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
+    default="A4",
+    show_default=True,
+    help="The measuring card's paper.",
+)
 @click.option("--yes", is_flag=True, help="Ask nothing; use the options as given.")
 def new(
     job: Path,
     panels: tuple[str, ...],
     bent: tuple[str, ...],
     layouts: tuple[str, ...],
-    title: str | None,
-    scale: str | None,
-    body: str | None,
+    paper: str,
     yes: bool,
+    **about: str | None,
 ) -> None:
     """Start a job: a job file, a picture of the kinds of panel, and a measuring card to print.
 
@@ -67,12 +73,11 @@ def new(
 
     bent = (*bent, *click.get_current_context().meta.get(OLD_BENT, ()))
     if yes or panels or bent or layouts:
-        tell(new_job(Answers(job, panels, bent, layouts, title, scale, body)))
+        tell(new_job(Answers(job, panels, bent, layouts, paper=paper, **about)))
         return
     started = NewJob(job)
-    given = {("title",): title, ("scale",): scale, ("body",): body}
-    _interview(started, {at: words for at, words in given.items() if words is not None})
-    tell(started.finish())
+    _interview(started, {(asked,): words for asked, words in about.items() if words is not None})
+    tell(started.finish(paper))
 
 
 def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
@@ -86,9 +91,13 @@ def _interview(started: NewJob, given: dict[tuple[str, ...], str]) -> None:
     )
     shown: set[tuple[str, ...]] = set()
     while (question := started.question()) is not None:
-        if question.at == ("panels",) and ("kinds",) not in shown:
-            shown.add(("kinds",))
-            _show(started.picture())
+        for at, what, picture in (
+            (("body",), "colours", started.colours),
+            (("panels",), "kinds", started.picture),
+        ):
+            if question.at == at and at not in given and (what,) not in shown:
+                shown.add((what,))
+                _show(what, picture())
         try:
             if question.at in given:
                 started.answer(question, given.pop(question.at))
@@ -114,9 +123,9 @@ def _asked(question: Question, shown: set[tuple[str, ...]]) -> str:
     return ask(f"{question.asked} ({about})" if about else question.asked, question.default)
 
 
-def _show(picture: Path) -> None:
+def _show(what: str, picture: Path) -> None:
     """Says where a picture is, and opens it where there is a desktop."""
-    put(f"The kinds are drawn in '{visible(str(picture))}'.")
+    put(f"The {what} are drawn in '{visible(str(picture))}'.")
     window = os.name == "nt" or sys.platform == "darwin" or {"DISPLAY", "WAYLAND_DISPLAY"} & set(os.environ)
     if window and sys.stdout.isatty():
         click.launch(str(picture))

@@ -22,18 +22,29 @@ from decalgen.core.values import dataclass
 from decalgen.job.edits import values
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.loader import job_as_written
-from decalgen.job.written import YamlValue, in_brackets, scalar
+from decalgen.job.written import YamlValue, scalar
 from decalgen.panels.unmeasured import SIGN
 
 _PANEL = re.compile(r"^\s*(?P<name>[^=]+?)\s*=\s*(?P<w>[^x×]+?)\s*[x×]\s*(?P<h>[^x×]+?)\s*$")
 OFF = {"rise": "0.10"}
 """The largest error to expect of a size that is given bare, mm; of others 0.05."""
 
+OBSTACLE = (
+    "obstacles:",
+    "  handle:",
+    "    circle: 1.5 mm",
+    "    at:  # of its centre, from the left and from below",
+    "      - 12 mm",
+    "      - 7 mm",
+    "    clearance: 0.3 mm",
+)
+"""An obstacle as a note, to be made one by taking the # away."""
+
 
 @dataclass(frozen=True)
 class Answers:
     """What is given: flat ``panels`` as 'door=22.4x11.6', ``bent`` ones as 'bonnet=24.2/1.1/19.5' (chord, rise,
-    length); a size of '?' is still to be measured."""
+    length); a size of '?' is still to be measured; ``paper`` is the card's."""
 
     job: Path
     panels: tuple[str, ...] = ()
@@ -42,6 +53,7 @@ class Answers:
     title: str | None = None
     scale: str | None = None
     body: str | None = None
+    paper: str = "A4"
 
 
 class NewJob:
@@ -95,13 +107,22 @@ class NewJob:
             write_files({path: render(kinds_picture(known), ".svg")[0]})
         return path
 
-    def finish(self) -> Result:
-        """The finished job and its card."""
+    def colours(self) -> Path:
+        """The chart of the colours that have a name, made where it is not there yet."""
+        from decalgen.commands.colours import show_colours
+
+        path = self.path.with_name(f"{self.path.stem}-colours.svg")
+        if not path.exists():
+            show_colours(None, path)
+        return path
+
+    def finish(self, paper: str = "A4") -> Result:
+        """The finished job and its card, on that paper."""
         text = interview.finished(self._text)
         panels = list(values(text).get("panels") or {})
         if panels:
             text = with_starter(text, panels[0])
-        return _written(self.path, text)
+        return _written(self.path, text, paper)
 
 
 def printers() -> tuple[str, ...]:
@@ -151,20 +172,22 @@ def new_job(answers: Answers) -> Result:
     for n, layout in enumerate(answers.layouts):
         there: Any = values(text).get("decals") or {}
         text = placed(text, free(layout.replace("-", " "), there), layout, names[n % len(names)])
-    return _written(path, with_starter(text, names[0]))
+    return _written(path, with_starter(text, names[0]), answers.paper)
 
 
-def _written(path: Path, text: str) -> Result:
-    """Checks the job as a command would read it, and writes it with its card."""
-    from decalgen.commands.card import job_card
+def _written(path: Path, text: str, paper: str) -> Result:
+    """Checks the job as a command would read it, and writes it, laid out evenly, with its card."""
+    from decalgen.commands.card import PAPERS, job_card
     from decalgen.export import render
+    from decalgen.job.formatted import formatted
 
     try:
         job = job_as_written(text, path)
+        text = formatted(text, str(path))
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None
-    pdf = render(job_card(text, job.title), ".pdf")[0]
+    pdf = render(job_card(text, job.title, *PAPERS[paper]), ".pdf")[0]
     card = path.with_name(f"{path.stem}-card.pdf")
     files = write_files({path: text.encode("utf-8"), card: pdf, **schema_beside(path)})
     count = sum(len(one) for one in (*(panel.unmeasured for panel in job.panels), *(d.unmeasured for d in job.decals)))
@@ -259,12 +282,13 @@ def _job_text(path: Path, answers: Answers, panels: list[tuple[str, Rows]]) -> s
         '# date: "2026-03-14"   # the day of the job, for its papers; its year goes on a reproduction mark',
         "film: white            # white, or clear: dark inks on a light body do well on clear film",
         "body: body",
-        f"paints: {in_brackets({'body': answers.body or 'grey'})}",
-        "panels:               # ? is a reading that is still to be taken",
+        "paints:",
+        f"  body: {scalar(answers.body or 'grey')}",
+        "panels:  # ? is a reading that is still to be taken",
     ]
     for panel, sizes in panels:
         rows.append(f"  {scalar(panel)}:")
+        # Above the sizes, as decals that are added later would come between the last of them and its notes.
+        rows += [f"    # {row}" for row in OBSTACLE]
         rows += [f"    {key}: {scalar(str(value))}" for key, value in sizes.items()]
-        rows.append("    # obstacles:")
-        rows.append("    #   handle: {rectangle: [3.0 mm, 0.8 mm], at: [12 mm, 7 mm], clearance: 0.3 mm}")
     return "\n".join(rows) + "\n"

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from decalgen.commands.run import Run
+    from decalgen.job.model import Job
 
 
 def given(options: Options) -> list[str]:
@@ -46,15 +47,18 @@ def words_after(command: str, run: Run, more: Iterable[object] = ()) -> list[str
 
 def open_readings(run: Run) -> int:
     """How many readings of the jobs are still to be taken."""
-    return sum(len(one.unmeasured) for job in run.jobs for one in (*job.panels, *job.decals))
+    return sum(map(_open, run.jobs))
 
 
 def measured_first(run: Run, then: str) -> str:
     """What is next: `decalgen measure` over the first job with an open reading; ``then`` where none is open."""
-    for job in run.jobs:
-        if any(one.unmeasured for one in (*job.panels, *job.decals)):
-            return typed(["decalgen", "measure", job.file])
-    return then
+    waiting = next((job for job in run.jobs if _open(job)), None)
+    return then if waiting is None else typed(["decalgen", "measure", waiting.file])
+
+
+def _open(job: Job) -> int:
+    waiting = [*(panel.unmeasured for panel in job.panels), *(decal.unmeasured for decal in job.decals)]
+    return sum(map(len, waiting))
 
 
 def sheet_of(proof: Path) -> Path:

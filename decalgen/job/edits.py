@@ -219,6 +219,9 @@ def _set(written: _Written, path: Path, value: YamlValue) -> list[Splice]:
             return [Splice(start, start, f"{colon} {scalar(value, flow=flow)}")]
         start, end = written.begin(node), written.finish(node)
         quote = written.text[start] if node.quoted and written.text[start] in "'\"" else ""
+        if node.text == "?" and quote == '"':
+            # They are those in which ? is written, and not needed round a reading.
+            quote = ""
         return [Splice(start, end, scalar(value, flow=flow, quote=quote))]
     start, end = written.begin(node), written.value_end(path)
     block = isinstance(node, Mapping | Listing) and not node.flow

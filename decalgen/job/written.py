@@ -20,15 +20,14 @@ _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
 
 def scalar(text: str, *, flow: bool = False, quote: str = "") -> str:
     """A text as a value, in the quotes that stood there (``quote``) if they still serve, plain where it can be, else in
-    quotes. ``flow``: inside brackets."""
+    quotes; so is ?, which our reader takes bare, but an editor marks: in YAML it is the sign of a key (1.2.2, 8.2.2).
+    ``flow``: inside brackets."""
     if _UNSEEN.search(text) or "\n" in text:
         return _double(text)
     if quote == '"':
         return _double(text)
     if quote == "'":
         return _single(text)
-    if text == "?":
-        return text
     if text in _MEANS_NOTHING or _BEGINS.match(text) or _INSIDE.search(text) or (flow and _BRACKETS.search(text)):
         return _single(text) if '"' in text or "\\" in text else _double(text)
     return text
@@ -36,7 +35,7 @@ def scalar(text: str, *, flow: bool = False, quote: str = "") -> str:
 
 def key_text(text: str, *, flow: bool = False) -> str:
     """A text as a key."""
-    return '"?"' if text == "?" else scalar(text, flow=flow)
+    return scalar(text, flow=flow)
 
 
 def in_brackets(value: YamlValue) -> str:
@@ -49,12 +48,11 @@ def in_brackets(value: YamlValue) -> str:
 
 
 def after_colon(value: YamlValue, indent: int, end: str = "\n") -> str:
-    """What follows ``key:`` where no brackets are round it: a text or a short list of texts on the same line, all else
-    on lines of its own, ``indent`` deep; lines end with ``end``."""
+    """What follows ``key:`` where no brackets are round it: a text on the same line, all else on lines of its own,
+    ``indent`` deep; lines end with ``end``."""
     if isinstance(value, str):
         return f" {scalar(value)}"
-    plain = isinstance(value, Sequence) and not any(isinstance(one, Mapping) for one in value)
-    if not value or plain:
+    if not value:
         return f" {in_brackets(value)}"
     return "".join(f"{end}{row}" for row in rows(value, indent, end))
 
@@ -70,7 +68,7 @@ def rows(value: YamlValue, indent: int, end: str = "\n") -> list[str]:
 
 
 def _item(value: YamlValue, indent: int, end: str) -> list[str]:
-    if isinstance(value, Mapping) and value:
+    if not isinstance(value, str) and value:
         return rows(value, indent, end)
     return [in_brackets(value) if not isinstance(value, str) else scalar(value)]
 
