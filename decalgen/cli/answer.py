@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 NAMED = 3
 """So many files of a purpose are named in the short answer."""
+TWO_ROWS = 160
+"""So many characters fill two rows of a terminal of 80 columns."""
+_ASIDE = re.compile(r" \([^()`]*\)")
 NARROWEST = 40
 """In a narrower window rows are left to the terminal."""
 INDENT = "    "
@@ -51,16 +54,29 @@ def rows(result: Result, detail: Detail = "short") -> Iterator[AnswerRow]:
 
 def _is_folded(result: Result) -> bool:
     """Whether the short answer leaves something out that -v shows."""
+    from decalgen.commands.summary import short_findings
+
     answer = result.answer
     long = any(len(paths) > NAMED for _, paths in _groups(result))
-    return long or bool(answer.whole) or any(one.severity == "note" for one in result.findings)
+    cut = any(one.severity == "warning" and _is_cut(one) for one in short_findings(answer, result.findings))
+    return long or cut or bool(answer.whole) or any(one.severity == "note" for one in result.findings)
 
 
 def in_one_line(one: Finding) -> str:
-    """A finding with its place and its fix, without the line of the file."""
+    """A finding with its place and its fix, without the line of the file; one longer than two rows without asides in
+    brackets and with the first of the ways to mend it alone."""
     place = f"{one.place.file}:{one.place.line}: " if one.place else ""
+    head = f"{place}{one.severity} {one.code}: {one.subject}: "
     fix = f"; fix: {one.fix}" if one.fix else ""
-    return visible(f"{place}{one.severity} {one.code}: {one.subject}: {one.message}{fix}")
+    line = f"{head}{one.message}{fix}"
+    if len(line) > TWO_ROWS:
+        line = head + _ASIDE.sub("", one.message) + _ASIDE.sub("", fix).partition(", or ")[0]
+    return visible(line)
+
+
+def _is_cut(one: Finding) -> bool:
+    """Whether its line does not say all of it."""
+    return not in_one_line(one).endswith(visible(f"{one.message}{f'; fix: {one.fix}' if one.fix else ''}"))
 
 
 def _groups(result: Result) -> list[tuple[str, Sequence[Path]]]:

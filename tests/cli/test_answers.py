@@ -360,6 +360,18 @@ def test_the_next_step_of_a_job_with_open_readings_is_to_measure(run: Run) -> No
     assert "with assumed sizes, as 2 readings are open" in last(run("draw", "tug.yaml"))
 
 
+def test_a_long_warning_is_told_with_its_first_fix_and_no_asides_and_points_to_the_whole() -> None:
+    aside, fix = " (two estimates differ)", "add `cut: panel` (`gap: 1 mm`), or wait"
+    short = Finding("warning", "w", "door", f"thin{aside}", f"{fix}")
+    assert in_one_line(short) == f"warning w: door: thin{aside}; fix: {fix}"
+    long = replace(short, message=f"{'thin ' * 30}{aside.strip()}", fix=f"{fix} (weeks)")
+    assert in_one_line(long) == f"warning w: door: {'thin ' * 30}".rstrip() + "; fix: add `cut: panel` (`gap: 1 mm`)"
+    for one, more in ((short, ""), (long, "details: -v")):
+        result = Result((), findings=(one,), answer=Answer("done it", "go on"))
+        assert list(rows(result))[-1].text == summary(result, more)
+        assert str(one) in list(rows(result, "whole"))[0].text
+
+
 def test_the_whole_answer_goes_to_a_text_file(run: Run) -> None:
     said = run("check", "tug.yaml", "-q", "-o", "check.txt")
     assert said.code == 0 and said.out.splitlines()[:-1] == []
