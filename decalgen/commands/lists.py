@@ -13,7 +13,9 @@ if TYPE_CHECKING:
 
 
 def shapes(name: str | None, output: Path | None) -> Result:
-    """Every shape with its first line and a picture of them all; or the page of one. Raises DecalgenError."""
+    """Every shape with its first line and a picture of them all; or the page of one, or of a part of one, such as arc.
+    Raises DecalgenError."""
+    from decalgen.job.reference import reference, topics
     from decalgen.shapes.registry import find, load
 
     if name is None:
@@ -27,7 +29,10 @@ def shapes(name: str | None, output: Path | None) -> Result:
         return Result(files, lines=tuple(lines), answer=Answer(done, example, drawn))
     from decalgen.commands.keys import explain_keys
 
-    return explain_keys(find(name).name, output)
+    words = " ".join(name.replace("_", " ").split()).casefold()
+    around = reference(words).sections[0].where if words in dict(topics()) else ""
+    part = any(around.endswith(f" of `{shape}`") for shape in load())
+    return explain_keys(words if part else find(name).name, output)
 
 
 def shape_picture() -> Document:

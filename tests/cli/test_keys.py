@@ -71,6 +71,14 @@ def test_a_key_is_found_in_every_spelling_with_where_it_stands(run: Run):
         assert f"  {topic if topic == section else f'{topic}, {section}'}: " in places
 
 
+def test_the_page_of_a_shape_or_of_a_part_of_one_is_shown_by_shapes_too(run: Run):
+    for name in (*load(), "match", "arc", "inline", "shadow"):
+        page = run("keys", name)
+        assert page.code == 0 and run("shapes", name).out == page.out
+    for other in ("panel", "cut", "at"):
+        assert f"there is no shape '{other}'" in run("shapes", other).text
+
+
 @pytest.mark.parametrize(
     ("word", "meant"),
     [("panle", "panel"), ("letering", "lettering"), ("cap hight", "cap height"), ("cilinder", "cylinder"),
