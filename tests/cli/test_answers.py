@@ -369,7 +369,7 @@ def test_a_long_warning_is_told_with_its_first_fix_and_no_asides_and_points_to_t
     for one, more in ((short, ""), (long, "details: -v")):
         result = Result((), findings=(one,), answer=Answer("done it", "go on"))
         assert list(rows(result))[-1].text == summary(result, more)
-        assert str(one) in list(rows(result, "whole"))[0].text
+        assert str(one) in next(iter(rows(result, "whole"))).text
 
 
 def test_the_whole_answer_goes_to_a_text_file(run: Run) -> None:
