@@ -158,7 +158,10 @@ def _read(path: Path) -> str:
 
 
 def new_job(answers: Answers) -> Result:
-    """Writes the job and, beside it, the card, from what is given. Never overwrites a job: raises OutputError."""
+    """Writes the job, laid out evenly, and, beside it, the card, from what is given. Never overwrites a job: raises
+    OutputError."""
+    from decalgen.job.formatted import formatted
+
     path = job_path(answers.job)
     if path.exists():
         raise exists(path)
@@ -172,18 +175,17 @@ def new_job(answers: Answers) -> Result:
     for n, layout in enumerate(answers.layouts):
         there: Any = values(text).get("decals") or {}
         text = placed(text, free(layout.replace("-", " "), there), layout, names[n % len(names)])
-    return _written(path, with_starter(text, names[0]), answers.paper)
+    # Answers to questions go into a file that someone may have changed meanwhile; only here nobody can have.
+    return _written(path, formatted(with_starter(text, names[0]), str(path)), answers.paper)
 
 
 def _written(path: Path, text: str, paper: str) -> Result:
-    """Checks the job as a command would read it, and writes it, laid out evenly, with its card."""
+    """Checks the job as a command would read it, and writes it with its card."""
     from decalgen.commands.card import PAPERS, job_card
     from decalgen.export import render
-    from decalgen.job.formatted import formatted
 
     try:
         job = job_as_written(text, path)
-        text = formatted(text, str(path))
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=first.fix) from None

@@ -47,7 +47,8 @@ def test_a_reading_is_read_as_the_command_reads_it_and_kept(inside: TestClient, 
     assert answer.status_code == 200 and answer.json()["undo"] == "a change"
     until_kept(inside)
     after = job.read_text(encoding="utf-8")
-    assert after == before.replace("22.40 mm ± 0.05", "[22.5 mm, 22.5 mm, 22.6 mm]", 1)
+    rows = "".join(f"\n      - {reading} mm" for reading in ("22.5", "22.5", "22.6"))
+    assert after == before.replace(" 22.40 mm ± 0.05", rows, 1)
     assert inside.post("/undo", json={}).json()["redo"] == "a change"
     until_kept(inside)
     assert job.read_text(encoding="utf-8") == before
