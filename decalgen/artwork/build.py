@@ -15,7 +15,7 @@ from typing import NamedTuple
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from decalgen.artwork.bleed import grow_over_edge
+from decalgen.artwork.bleed import ON_EDGE, grow_over_edge
 from decalgen.artwork.cut_line import base_outline, with_margin
 from decalgen.artwork.findings import cut_off, falls_apart, lettering_findings, no_slits, no_white, not_as_seen
 from decalgen.artwork.knock_out import knock_out, merge
@@ -39,8 +39,8 @@ from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, InkSpec, Job
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits
-from decalgen.shapes.base import Box, Element, Inked, follows
-from decalgen.shapes.placing import place
+from decalgen.shapes.base import Box, Element, Inked, Sides, follows
+from decalgen.shapes.placing import ALL, place
 
 BARE_MARGIN = 0.5
 """Bare film round the artwork on clear film, mm, where the job does not say (common practice, no source)."""
@@ -231,16 +231,15 @@ def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> 
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
     view = seen_view(job, decal, box, mirrored)
-    layers = [_drawn(element, box, bleed, mirrored, view) for element in decal.artwork]
-    # A cut line along the artwork follows it as it is asked for, not what runs on over the edge.
-    along = bleed > 0 and decal.cut.kind == "artwork"
-    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork] if along else layers
-    # Only a cut line along the artwork asks where the artwork is.
-    filled = union(i.region for layer in drawn for i in layer) if decal.cut.kind == "artwork" else EMPTY
+    # Only a cut line along the artwork asks where the artwork is, and follows it as it is asked for.
+    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork if decal.cut.kind == "artwork"]
+    filled = union(i.region for layer in drawn for i in layer)
     base = base_outline(decal, job, box, filled)
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon
+    sides = _ending(edge, box)
+    layers = [_drawn(element, box, bleed, mirrored, view, sides) for element in decal.artwork]
     painted = [
         inked
         for element, layer in zip(decal.artwork, layers, strict=True)
@@ -316,11 +315,20 @@ def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
     return region(area if edge.covers(area) else area.intersection(edge))
 
 
-def _drawn(element: Element, box: Box, bleed: float, mirrored: bool, view: SeenView | None) -> tuple[Inked, ...]:
+def _ending(edge: Polygon, box: Box) -> Sides:
+    """On which sides of its box (left, bottom, right, top) the film of a decal ends. Where it goes on, artwork does not
+    run on: it would be seen."""
+    x0, y0, x1, y1 = edge.bounds
+    return (x0 >= -ON_EDGE, y0 >= -ON_EDGE, x1 <= box.width + ON_EDGE, y1 <= box.height + ON_EDGE)
+
+
+def _drawn(
+    element: Element, box: Box, bleed: float, mirrored: bool, view: SeenView | None, sides: Sides = ALL
+) -> tuple[Inked, ...]:
     """One element's areas. What follows the cut line draws nothing before that line is known."""
     if follows(element.shape):
         return ()
     if view is None:
-        return place((element,), box, bleed, mirrored)
-    seen = place((element,), view.box, bleed, mirrored)
+        return place((element,), box, bleed, mirrored, sides)
+    seen = place((element,), view.box, bleed, mirrored, sides)
     return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)
