@@ -142,6 +142,11 @@ def _names(folder: Path, endings: tuple[str, ...]) -> list[str]:
 
 def _near(path: Path, wanted: Wanted) -> str:
     folder = path.parent
+    if wanted.endings and path.name.endswith(wanted.endings):
+        elsewhere = (place / path.name for place in (Path(), folder.parent, Path("..")))
+        there = next((one for one in elsewhere if one != path and is_ordinary(one)), None)
+        if there is not None:
+            return f"did you mean '{there}'?"
     if not folder.is_dir():
         return f"the folder {folder} does not exist either"
     from difflib import get_close_matches

@@ -139,7 +139,7 @@ def _nests(
     found = list(saved.positions) if saved else []
     for kind in dict.fromkeys(p.artwork.film for p in everything):
         of_kind = [p for p in everything if p.artwork.film == kind]
-        given = films_of(kind, plan.films)
+        given = films_of(of_kind, plan.films)
         if saved:
             keys = {p.key for p in of_kind}
             nests.append(as_saved(asked(of_kind, given, plan), [p for p in found if p.key in keys]))

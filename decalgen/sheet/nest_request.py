@@ -9,7 +9,6 @@ from types import MappingProxyType
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
-from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Film, Printer
@@ -100,12 +99,15 @@ def _part(result: Nest) -> float:
     return sum(use.used_length for use in result.used) / sum(use.length for use in result.used)
 
 
-def films_of(kind: FilmKind, films: Sequence[Film]) -> list[Film]:
-    """The films of a kind. Raises FilmError where none is given."""
+def films_of(of_kind: Sequence[Piece], films: Sequence[Film]) -> list[Film]:
+    """The films of the kind that these pieces ask for. Raises FilmError where none is given."""
+    kind = of_kind[0].artwork.film
     found = [film for film in films if film.kind == kind]
     if not found:
+        names = list(dict.fromkeys(f"'{piece.artwork.decal.name}' of {piece.title}" for piece in of_kind))
+        more = f" and {len(names) - 1} more decal{'s' * (len(names) > 2)}" if len(names) > 1 else ""
         raise FilmError(
-            f"some decals ask for {kind} film, but no {kind} film is given",
+            f"{names[0]}{more} {'ask' if more else 'asks'} for {kind} film, but no {kind} film is given",
             fix=f"add `--film` with a {kind} film, or change `film:` in the job",
         )
     return found

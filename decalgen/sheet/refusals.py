@@ -54,7 +54,7 @@ def refusals(jobs: Sequence[Job], plan: Plan, made: Mapping[str, Sequence[Artwor
     for kind in dict.fromkeys(p.artwork.film for p in everything):
         of_kind = [p for p in everything if p.artwork.film == kind]
         try:
-            given = films_of(kind, plan.films)
+            given = films_of(of_kind, plan.films)
         except FilmError as error:
             found.append(Refusal("film", of_kind[0].artwork.decal.name, error, of_kind[0].place))
             continue

@@ -115,6 +115,19 @@ def test_a_wrong_reading_stays_in_its_box_with_the_reason(page: sync_api.Page, j
     assert job.read_bytes() == before
 
 
+def test_a_reading_that_looks_wrong_is_kept_and_doubted_beside_it(page: sync_api.Page, job: Path) -> None:
+    box = page.locator("[data-key='reading 0']")
+    box.fill("22.4 in")
+    box.press("Enter")
+    page.locator("p.warning", has_text="were millimetres meant?").wait_for()
+    kept(page)
+    assert "width: 22.4 in" in job.read_text(encoding="utf-8")
+    page.locator("[data-key='reading 0']").fill("a lot")
+    page.locator("[data-key='reading 0']").press("Enter")
+    page.locator("#wrong", has_text="'a lot' is not").wait_for()
+    assert "values" not in page.locator("#wrong").inner_text()
+
+
 def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, job: Path) -> None:
     before = job.read_text(encoding="utf-8")
     go(page, "Draw")
@@ -239,6 +252,14 @@ def seen_wide(page: sync_api.Page) -> float:
     """How wide the left door is on the screen, in pixels, without its line."""
     outline = page.get_by_role("button", name="left door").first.locator(".outline")
     return float(outline.evaluate("one => one.getBBox().width * one.getScreenCTM().a"))
+
+
+def test_the_film_that_was_typed_stays_while_one_looks_elsewhere(page: sync_api.Page) -> None:
+    go(page, "Proof")
+    page.locator("[data-key='films']").fill("white A4, clear A5")
+    go(page, "Draw")
+    go(page, "Proof")
+    assert page.locator("[data-key='films']").input_value() == "white A4, clear A5"
 
 
 def test_from_a_proof_that_is_off_size_to_the_print_the_same_as_the_command_s(

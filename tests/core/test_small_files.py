@@ -131,6 +131,22 @@ def test_a_missing_file_names_the_nearest(tmp_path: Path, monkeypatch: pytest.Mo
     assert said(Path("no/ganet.json"))[1] == "the folder no does not exist either"
 
 
+def test_a_file_that_lies_in_another_folder_is_found_by_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "jobs" / "old").mkdir(parents=True)
+    monkeypatch.chdir(tmp_path / "jobs")
+    Path("gannet.yaml").write_bytes(b"")
+    Path("../ganet.yaml").write_bytes(b"")
+    Path("../skua.yaml").write_bytes(b"")
+    wanted = Wanted(endings=(".yaml",))
+    # The very name here, or one folder up, says more than a name like it there.
+    assert said(Path("../gannet.yaml"), wanted=wanted)[1] == "did you mean 'gannet.yaml'?"
+    assert said(Path("no/gannet.yaml"), wanted=wanted)[1] == "did you mean 'gannet.yaml'?"
+    assert said(Path("skua.yaml"), wanted=wanted)[1] == f"did you mean '{Path('../skua.yaml')}'?"
+    assert said(Path("old/tern.yaml"), wanted=wanted)[1] == "check its name and folder"
+
+
 @pytest.mark.parametrize(
     ("data", "says"),
     [

@@ -116,8 +116,11 @@ def test_films_of_different_kinds_go_on_different_sheets() -> None:
         ("clear", ["clear"]),
         ("white", ["white"]),
     ]
-    with pytest.raises(FilmError, match="no clear film is given"):
+    with pytest.raises(FilmError, match=r"^'b' of .+ asks for clear film, but no clear film is given"):
         arrange([job], Plan([jobs.film("white")], jobs.PRINTER, effort=QUICK))
+    more = jobs.job(*(field_decal(name, 5, 3, hands="both") for name in "abc"))
+    with pytest.raises(FilmError, match=r"^'a' of .+ and 2 more decals ask for white film, but no white film is given"):
+        arrange([more], Plan([jobs.film("clear")], jobs.PRINTER, effort=QUICK))
 
 
 def test_as_many_sheets_as_needed() -> None:

@@ -10,7 +10,7 @@ export function show(root, screen, page) {
     fill(root, waiting(screen));
     return;
   }
-  const films = make("input", { value: screen.films, "data-was": screen.films, "data-key": "films", placeholder: "white A5, clear A5", "aria-describedby": "films-help", autocomplete: "off" });
+  const films = make("input", { value: sessionStorage.films ?? screen.films, oninput: (event) => { sessionStorage.films = event.target.value; }, "data-was": screen.films, "data-key": "films", placeholder: "white A5, clear A5", "aria-describedby": "films-help", autocomplete: "off" });
   const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/make", { films: films.value })); } },
     make("label", {}, make("span", { id: "films-help" }, "Film, such as white A5; left empty, A5 of each kind"), films),
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"));
