@@ -1,9 +1,13 @@
-"""Words on the command line that belong together and were typed without quotation marks: ``--film white A5``."""
+"""Words on the command line that belong together and were typed without quotation marks: ``--film white A5``; and
+options whose value was forgotten."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
+from itertools import pairwise
+
+import click
 
 from decalgen.core.names import british
 
@@ -43,6 +47,21 @@ def gathered(words: Sequence[str], commands: Collection[str]) -> list[str]:
         else:
             found.append(word)
     return found
+
+
+def check_values(context: click.Context, command: click.Command, words: Sequence[str]) -> None:
+    """Raises UsageError where an option of the command takes the next option for its value: ``--code --x 100``."""
+    while isinstance(command, click.Group) and words and words[0] in command.commands:
+        command, words = command.commands[words[0]], words[1:]
+        context = click.Context(command, context, command.name)
+    options = [one for one in command.params if isinstance(one, click.Option)]
+    known = {name for one in options for name in (*one.opts, *one.secondary_opts)}
+    valued = {name: one for one in options if not one.is_flag and not one.count for name in one.opts}
+    for name, after in pairwise(words):
+        if name == "--":
+            return
+        if name in valued and after in known:
+            raise click.UsageError(f"{name} has no value: '{after}' comes right after it", context)
 
 
 def _film(first: str, words: Sequence[str], at: int) -> tuple[str, int]:

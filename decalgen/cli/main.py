@@ -59,6 +59,14 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
+        name, command, rest = self._resolved(ctx, args)
+        if command is not None and len(rest) > 1:
+            from decalgen.cli.loose_words import check_values
+
+            check_values(click.Context(command, ctx, name), command, rest)
+        return name, command, rest
+
+    def _resolved(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
         two = " ".join(args[:2])
         if two in self.commands:
             return two, self.commands[two], args[2:]

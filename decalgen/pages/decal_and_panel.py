@@ -111,9 +111,10 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     if artwork.section or artwork.backing:
         left, bottom, wide, high = x0, y0, x1 - x0, y1 - y0
     a = (PAD + LEFT + (left - x0) * scale, foot + (bottom - y0) * scale)
-    off = DIMENSION + (bottom - y0) * scale
-    sheaf.dimension(a, (a[0] + wide * scale, a[1]), -off, f"{wide:.2f}")
-    sheaf.dimension(a, (a[0], a[1] + high * scale), off, f"{high:.2f}")
+    # Outside the film, which may go on beyond what is measured.
+    below, beside = DIMENSION + (bottom - y0) * scale, DIMENSION + (left - x0) * scale
+    sheaf.dimension(a, (a[0] + wide * scale, a[1]), -below, f"{wide:.2f}")
+    sheaf.dimension(a, (a[0], a[1] + high * scale), beside, f"{high:.2f}")
     _caption(sheaf, artwork.name, words, scale)
     return _document(sheaf, Layer("Decal", tuple(items), "artwork"), f"{job.title}: {artwork.name}", date)
 

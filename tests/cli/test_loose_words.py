@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from decalgen.cli import main
 from decalgen.cli.loose_words import gathered
+from decalgen.core.errors import EXIT_USAGE
 from decalgen.job.films import load_film, sheet_sizes
 from tests.helpers.commands import Run, runner
 from tests.job.slips import LONG
@@ -84,3 +85,20 @@ def test_the_other_commands_too(run: Run) -> None:
 def test_the_commands_do_it_themselves_however_they_are_called(run: Run) -> None:
     result = CliRunner().invoke(main.cli, ["check", "tug.yaml", "--film", "white", "A5"], standalone_mode=False)
     assert result.exception is None
+
+
+@pytest.mark.parametrize(
+    ("words", "option"),
+    [
+        (["proof", "passed", "tug-proof.pdf", "--code", "--x", "100", "--y", "100"], "--code"),
+        (["proof", "tug.yaml", "-o", "--film", "white A5"], "-o"),
+        (["proof", "tug.yaml", "--film", "-o", "tug-proof.pdf"], "--film"),
+        (["film", "add", "white A5", "--bought", "--count", "2"], "--bought"),
+    ],
+)
+def test_an_option_without_its_value_is_named(run: Run, words: list[str], option: str) -> None:
+    said = run(*words)
+    assert said.code == EXIT_USAGE and f"{option} has no value" in said.err
+    named = " ".join(words[: 2 if words[1] in ("passed", "add") else 1])
+    assert f"fix: `decalgen {named} --help` shows an example" in said.err
+    assert sorted(path.name for path in Path().iterdir()) == ["tug.yaml"]
