@@ -104,12 +104,13 @@ def wrap(text: str, size_pt: float, width_mm: float, bold: bool = False) -> list
     """``text`` broken into lines no wider than ``width_mm`` at ``size_pt`` points; its own line breaks are
     kept.
 
-    A word wider than the line is broken between letters. Always gives at least one line.
+    A number stays in one line with its unit and with its ±. A word wider than the line is broken between letters.
+    Always gives at least one line.
     """
     lines: list[str] = []
     for paragraph in unmarked(text).split("\n"):
         line = ""
-        for word in paragraph.split():
+        for word in _unparted(paragraph, size_pt, width_mm, bold):
             longer = f"{line} {word}" if line else word
             if paper_width(longer, size_pt, bold) <= width_mm:
                 line = longer
@@ -120,6 +121,19 @@ def wrap(text: str, size_pt: float, width_mm: float, bold: bool = False) -> list
             lines += full
         lines.append(line)
     return lines
+
+
+_HELD = re.compile(r"(?<=\d) (?=(?:mm|cm|pt|dpi)\b|cm²|mm²|[%°])| (?=±)|(?<=±) (?=\d)")
+_TIE = "\N{NO-BREAK SPACE}"
+
+
+def _unparted(paragraph: str, size_pt: float, width_mm: float, bold: bool) -> list[str]:
+    """What is not parted at the end of a line: words, and numbers with what belongs to them if a line holds them."""
+    found: list[str] = []
+    for held in _HELD.sub(_TIE, " ".join(paragraph.split())).split(" "):
+        whole = held.replace(_TIE, " ")
+        found += [whole] if paper_width(whole, size_pt, bold) <= width_mm else whole.split(" ")
+    return [one for one in found if one]
 
 
 def _broken(word: str, size_pt: float, width_mm: float, bold: bool) -> list[str]:

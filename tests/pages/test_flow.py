@@ -6,6 +6,7 @@ import pytest
 
 from decalgen.core import style
 from decalgen.core.document import Document, Fill, Line
+from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.flow import Flow
 from tests.helpers.page_words import outside, overlaps, struck, words_of, words_on
@@ -73,3 +74,14 @@ def test_boxes_are_large_enough_for_a_pencil() -> None:
     assert len(sizes) == 4 and all(w >= 18.0 and h >= 8.0 for w, h in sizes[:3])
     assert sizes[3] == pytest.approx((3.2, 3.2))
     assert boxes[1].points[0][0] >= boxes[0].points[1][0] + 1.0
+
+
+@pytest.mark.parametrize("held", ["8.2 mm", "6.40 mm ± 0.25", "300 dpi", "12 %", "140.9 cm²"])
+def test_a_number_is_not_parted_from_its_unit(held: str) -> None:
+    """ISO 80000-1, 7.1.4, from memory: a space stands between number and unit; that a line does not end there is common
+    practice, no source."""
+    text = f"from the lower edge of the panel upward; so far {held} and no more"
+    parted = [wide for wide in range(25, 90) if not any(held in row for row in wrap(text, 9.0, wide))]
+    assert parted == []
+    # A column that is too narrow for both parts them all the same, and no letter of it is lost.
+    assert "".join(wrap(text, 9.0, 12.0)).replace(" ", "") == text.replace(" ", "")
