@@ -47,7 +47,8 @@ def with_margin(base: Outline, margin: float) -> Outline:
     if margin <= 0:
         return base
     grown = _grow_arcs(base, margin)
-    if grown is not None:
+    # Where a corner is next to straight, its arc may run back over a side by a rounding.
+    if grown is not None and grown.polygon.is_valid:
         return grown
     shape = base.polygon.buffer(margin, quad_segs=arc_steps(margin, math.pi / 2))
     return Outline.from_polygon(Polygon(shape.exterior))

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import Finding
-from decalgen.core.geometry import SLIVER, TOLERANCE, overlap, polygons, union
+from decalgen.core.geometry import SLIVER, TOLERANCE, polygons, union
 from decalgen.job.model import Job, Printer
 from decalgen.job.over import below
 from decalgen.preflight.features import areas_of, inscribed
@@ -96,7 +96,8 @@ def _overlap(one: Artwork, other: Artwork, shared: Sequence[Polygon], job: Job) 
     area = sum(part.area for part in shared)
     wide = max(inscribed(part) for part in shared)
     art = [translate(union([*(i.region for i in a.shown), a.bare]), *_at(a, job)) for a in (one, other)]
-    inked = sum(max(overlap(part, one).area for one in art) for part in shared)
+    # Each for itself: areas that were moved all but touch themselves, and GEOS may refuse to unite two of them.
+    inked = sum(max(part.intersection(area).area for area in art) for part in shared)
     what = "" if inked > SLIVER else ", bare film on bare film only"
     upper, lower = other.decal, one.decal
     names = f"[{', '.join((*upper.over, lower.name))}]" if upper.over else lower.name
