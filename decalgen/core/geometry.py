@@ -17,8 +17,6 @@ from decalgen.core.values import dataclass
 
 TOLERANCE = 0.001
 """How far a flattened curve may lie from the true one, mm: ten times finer than a 2400 dpi dot."""
-GRID = 1e-6
-"""A nanometre, mm: far below all that is drawn, far above what floating point rounds."""
 
 SLIVER = 1e-7
 """Areas below this, mm², are noise of floating point, not something to print."""
@@ -241,15 +239,6 @@ def boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
 def union(geometries: Iterable[BaseGeometry]) -> MultiPolygon:
     """The union as areas: abutting cells merge, so no hairline seams are left between them."""
     return region(shapely.union_all(list(geometries)))
-
-
-def overlap(one: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
-    """What two areas share. Moving or mirroring an area that all but touches itself can make it cross itself by a
-    rounding, and then GEOS refuses: it is set right and taken on a grid of a nanometre."""
-    try:
-        return one.intersection(other)
-    except shapely.GEOSException:
-        return shapely.intersection(shapely.make_valid(one), shapely.make_valid(other), grid_size=GRID)
 
 
 def union_of_tiles(geometries: Sequence[BaseGeometry]) -> MultiPolygon:

@@ -16,7 +16,6 @@ from typing import Literal
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from decalgen.core import geometry
 from decalgen.core.errors import Finding, Place
 from decalgen.core.geometry import Point, circle
 from decalgen.core.lengths import Quantity
@@ -120,7 +119,7 @@ def strain(cut: Polygon, panel: Panel) -> Strain | None:
             advice = name
     spot = (float(middle.x), float(middle.y))
     rings = tuple(
-        (level, geometry.overlap(circle(spot, reach(level, gauss)), cut)) for level in LIMITS.values() if value > level
+        (level, circle(spot, reach(level, gauss)).intersection(cut)) for level in LIMITS.values() if value > level
     )
     slits: tuple[LineString, ...] = ()
     overlap = 0.0

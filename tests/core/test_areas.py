@@ -7,10 +7,10 @@ import math
 import pytest
 import shapely
 from shapely.affinity import scale, translate
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core import geometry
-from decalgen.core.geometry import by_shape, circle, overlap, rectangle, region, union, union_of_tiles
+from decalgen.core.geometry import by_shape, circle, rectangle, region, union, union_of_tiles
 
 
 def same(one: MultiPolygon, other: MultiPolygon) -> bool:
@@ -64,13 +64,3 @@ def test_no_more_shapes_are_remembered_than_so_many(monkeypatch: pytest.MonkeyPa
     for size in (1, 2, 3, 4, 1):
         judge(rectangle(0, 0, size, 1))
     assert asked == [1, 2, 3, 4, 1]
-
-
-def test_an_area_that_crosses_itself_is_set_right_before_it_is_compared() -> None:
-    """GEOS refuses to cross such areas, or gives nonsense; `make_valid` of the same library is the judge."""
-    crossed = Polygon([(0, 0), (4, 4), (4, 0), (0, 4)])
-    inside = box(1, -1, 5, 5)
-    with pytest.raises(shapely.GEOSException):
-        crossed.intersection(inside)
-    assert overlap(crossed, inside).area == pytest.approx(shapely.make_valid(crossed).intersection(inside).area)
-    assert overlap(box(0, 0, 2, 2), inside).area == pytest.approx(2)
