@@ -19,7 +19,6 @@ from decalgen.printer.history import Setting
 
 if TYPE_CHECKING:
     from decalgen.sheet.arrange import Arrangement
-from decalgen.sheet.marks import cross_lengths
 
 MOST = 500
 """No folder of profiles holds more."""
@@ -181,6 +180,9 @@ def _apart(found: Sequence[Kept]) -> str:
 def bars_to_read(named: str | None, arrangement: Arrangement) -> list[str]:
     """For each profile an arrangement is printed by, the command that takes what is measured on its film: from cross to
     cross, where two are far enough apart to tell anything."""
+    # Only a print with a record asks for it, and it brings all that nests.
+    from decalgen.sheet.marks import cross_lengths
+
     if named is None or is_file(named):
         return []
     rows = []

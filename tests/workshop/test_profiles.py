@@ -320,7 +320,7 @@ def test_check_bars_feed_the_drift(run: Run) -> None:
         (("--x", "3.94 in"), "too coarse"),
         (("--x", "89.9"), "10 mm out"),
         (("--x", "109.9"), "10 mm out"),
-        (("--x", "60"), "check the number beside the bar"),
+        (("--x", "60"), "say how long it should be"),
         (("--x", "99.9 98.0"), "do not agree"),
         ((), "no bar was read"),
         (("--x", "99.9", "--asked-x", "0"), "not the length of a bar"),
