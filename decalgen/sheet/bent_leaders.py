@@ -51,7 +51,7 @@ class _Raster:
         self.low, self.columns, self.rows = low, int(count[0]), int(count[1])
         self.about = drawn.about(np.array([x0 - window, y0 - window, x1 + window, y1 + window]))
         xs, ys = (low[k] + (np.arange(count[k]) + 0.5) * CELL for k in (0, 1))
-        self.points = shapely.points(*(grid.ravel() for grid in np.meshgrid(xs, ys)))
+        self.cells = shapely.STRtree(shapely.points(*(grid.ravel() for grid in np.meshgrid(xs, ys))))
         things = np.concatenate([waste.everything, self.about])
         others = np.concatenate([waste.everything_but(piece), self.about])
         # A cell is free for a line or a label where its middle is so far from all that no point of it is too near.
@@ -81,9 +81,9 @@ class _Raster:
                         yield led
 
     def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
-        free: BoolArray = np.ones(len(self.points), dtype=bool)
+        free: BoolArray = np.ones(len(self.cells), dtype=bool)
         if len(things):
-            free[shapely.STRtree(self.points).query(things, predicate="dwithin", distance=far)[1]] = False
+            free[self.cells.query(things, predicate="dwithin", distance=far)[1]] = False
         return free.reshape(self.rows, self.columns)
 
     def _starts(self) -> dict[tuple[int, int], FloatArray]:
