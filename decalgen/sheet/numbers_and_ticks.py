@@ -2,7 +2,8 @@
 
 Every piece has its number: beside it; where there is no room, away with a leader; where there is none for that either,
 ticks get shorter, then those give way that have another near in line with them, then a longer leader is drawn, then
-a bent one, and at last any tick gives way. What is left out is told.
+a bent one, and at last any tick gives way. A piece that finds no room even then is seated before all others in a second
+round. What is left out is told.
 """
 
 from __future__ import annotations
@@ -64,9 +65,14 @@ def dress(
     """
     waste = Waste([one.outer for one in placed], area, [*gone, *keep_outs])
     labels = [labels_of(text, nose_of(one)) for text, one in zip(texts, placed, strict=True)]
-    work = _Dressing(waste, labels, ticks(placed, waste), blank)
-    wanted = work.ticks
+    wanted = ticks(placed, waste)
+    work = _Dressing(waste, labels, wanted, blank)
     work.run()
+    if work.todo:
+        # What found no room is seated before all others, once.
+        again = _Dressing(waste, labels, wanted, blank)
+        again.run(work.todo)
+        work = min(work, again, key=lambda one: len(one.todo))
     fills = {n: _fill(labels[n][kind], corner[0], corner[1]) for n, (corner, kind) in work.done.items()}
     bare = tuple(n for n in range(len(placed)) if n not in fills)
     return Dressed(
@@ -91,8 +97,16 @@ class _Dressing:
         self.done: dict[int, tuple[tuple[float, ...], int]] = {}
         self.led: dict[int, Led] = {}
         self._taken: list[Polygon] = []
+        self._asked: Sequence[int] = range(len(labels))
 
-    def run(self) -> None:
+    def run(self, first: Sequence[int] = ()) -> None:
+        """Seats the numbers of all pieces; those asked for ``first`` before any other."""
+        for asked in (first, range(len(self.labels))):
+            self._asked = asked
+            if self.todo:
+                self._seat()
+
+    def _seat(self) -> None:
         """Every stage, for the pieces that the one before left without a number."""
         blank = [(self._blank, NEAR_BLANK)] if len(self._blank) else []
         for off, far in (*blank, (np.array([], dtype=object), FAR)):
@@ -127,8 +141,8 @@ class _Dressing:
 
     @property
     def todo(self) -> list[int]:
-        """The pieces that have no number yet."""
-        return [n for n in range(len(self.labels)) if n not in self.done]
+        """The pieces asked for that have no number yet."""
+        return [n for n in self._asked if n not in self.done]
 
     def _beside(self, marks: NDArray[np.object_], offs: Sequence[float] = (OFF,)) -> None:
         """Labels beside their pieces, clear of ``marks``; ticks that are not among these give way."""

@@ -80,7 +80,7 @@ class Judge:
 
     def _drawing(self, owner: int, drawn: MultiPolygon) -> None:
         text, hand = self.texts[owner], self.placed[owner].piece.artwork.hand
-        rest = next((left for left in (_without(drawn, text, cap) for cap in CAPS) if left is not None), None)
+        rest = next((left for left in (_without_text(drawn, text, cap) for cap in CAPS) if left is not None), None)
         if rest is None:
             self.wrong["not upright"] += 1
             return
@@ -132,6 +132,16 @@ class Judge:
             self._clear("tick", ink, 0.1, [*self.outers, *self.closed])
             on_edge = self.area.buffer(1e-6 + line.width / 2, join_style="mitre")
             self.wrong["tick off the film"] += not on_edge.contains(ink)
+
+
+def _without_text(drawn: MultiPolygon, text: str, cap: float) -> list[Polygon] | None:
+    """The same for a text whose letters may stand over its digits."""
+    whole = _without(drawn, text, cap)
+    digits = text.lstrip("ACEFJKPRTY")
+    if whole is not None or digits == text:
+        return whole
+    rest = _without(drawn, digits, cap)
+    return None if rest is None else _without(MultiPolygon(rest), text[: -len(digits)], cap)
 
 
 def _without(drawn: MultiPolygon, text: str, cap: float) -> list[Polygon] | None:

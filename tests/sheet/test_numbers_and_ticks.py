@@ -57,6 +57,17 @@ def test_every_rule_holds_on_dense_sheets(seed: int) -> None:
     assert judged(sheet, dressed(sheet)) == {}
 
 
+@pytest.mark.parametrize(("seed", "first"), [(31, 1), (32, 100)])
+def test_every_rule_holds_with_the_letters_of_jobs(seed: int, first: int) -> None:
+    """A letter may stand over its number where both in line have no room."""
+    sheet = dense_sheet(seed, "A6", first)
+    lettered = [replace(one, piece=replace(one.piece, letter="AFY"[n % 3])) for n, one in enumerate(sheet.placed)]
+    texts = [one.piece.label for one in lettered]
+    closed = [*sheet.gone, *sheet.furniture.keep_outs]
+    done = dress(lettered, texts, sheet.area, sheet.gone, sheet.furniture.keep_outs)
+    assert dict(Judge(lettered, texts, sheet.area, closed, done).judge()) == {}
+
+
 @pytest.mark.parametrize("first", [1, 10, 100, 1000])
 def test_numbers_of_any_length_keep_off_the_next_piece(first: int) -> None:
     """A label that is wider than the room looked at was printed on the next piece."""
