@@ -163,6 +163,8 @@ class _Raster:
         whole = shapely.LineString(line)
         tail = shapely.LineString([whole.interpolate(0.3), *line[1:]])
         clear = self._clear(whole) and tail.distance(self.own) > HALF + 0.05 and whole.length >= LEAST
+        # Straightened, it may come round a corner of its own label.
+        clear = clear and bool(shapely.box(*box).distance(whole) > GAP - 1e-6)
         if not clear or not self.waste.free(box[None, :], self.about)[0]:
             return None
         return Led(box, kind, line)
