@@ -43,7 +43,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 # ------------------------------------------------------------------------------------------------------ all is well
 def test_a_check_says_what_orange_does_over_navy_and_what_helps(run: Run) -> None:
-    said = run("check", "tug.yaml")
+    said = run("check", "tug.yaml", "-v")
     assert said.code == 0
     assert "warning colour-film: lifebuoy orange on #1d2b4a" in said.out
     assert SOURCE_NOTE in said.out

@@ -249,7 +249,7 @@ def test_limits_become_standard_uncertainties_named_after_the_reading():
         ("colour: '#fa'", 9, 5, "'#fa' is not a colour", "write '#' and six digits 0-9, a-f: '#e8641b'"),
         ("colour: bleu", 9, 4, "'bleu' is not a colour", "did you mean 'blue'?"),
         ("at: topp", 5, 4, "'topp' is not an anchor", "did you mean 'top'?"),
-        ("at: center", 5, 6, "'center' is not an anchor", "did you mean 'centre'?"),
+        ("at: cenre", 5, 5, "'cenre' is not an anchor", "did you mean 'centre'?"),
         ("at: left top", 5, 8, "'left top' is not an anchor", "did you mean 'top left'?"),
         ("at: bottom + 0.5", 12, 5, "this needs a unit, such as 2 mm", "write + 0.5 mm"),
         ("at: bottom + hieght", 14, 6, "'hieght' is not known here", "use one of: "),

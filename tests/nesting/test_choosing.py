@@ -38,7 +38,11 @@ def test_filling_in_the_order_chosen_gives_the_layout_chosen(
     assert len(order) == len(filler.free_pieces) == len(run.puts) + len(run.left)
     again = filler.start()
     filler.go(again, order)
-    assert lying(filler, list(again.puts)) == lying(filler, list(run.puts))
+    # A position may be rounded to the next whole step, a ten millionth of a millimetre, the other way.
+    one, other = (sorted(lying(filler, list(some))) for some in (again.puts, run.puts))  # type: ignore[type-var]
+    assert len(one) == len(other)
+    for a, b in zip(one, other, strict=True):
+        assert a[:3] == b[:3] and a[5] == b[5] and max(abs(a[3] - b[3]), abs(a[4] - b[4])) <= 1, (a, b)  # type: ignore[index]
     ranks = [pieces[piece.item].priority for piece, _ in order]
     assert ranks == sorted(ranks, reverse=True)
 

@@ -75,7 +75,8 @@ def test_the_looks_stand_two_in_a_row(said: list[tuple[float, float, str, float]
     for title in ("On white paper", "On navy, clear film", "On navy, as advised"):
         assert title in words
     distance = delta_e(parse(clear), parse("#e8641b"))
-    assert any(text.startswith(f"{clear}  dE ") and abs(float(text.split()[2]) - distance) < 0.3 for text in words)
+    told = [text.split() for text in words if text.split()[:2] == [clear, "dE"]]
+    assert told and all(abs(float(one[2]) - distance) < 0.3 for one in told)
     assert any(SOURCE_NOTE in text for text in words)
     assert any(text.startswith("white film; all within dE ") for text in words)
 
@@ -90,7 +91,7 @@ def test_a_soft_proof_stands_beside_them(said: list[tuple[float, float, str, flo
     assert delta_e(parse(shown), there) < 1.5 and delta_e(parse(shown), parse("#00ff00")) > 10
     words = [text for _, _, text, _ in said]
     assert words.count("Soft proof") == 2  # The picture and its column.
-    assert any(text.startswith(f"{shown}  dE ") for text in words)
+    assert any(text.split()[:2] == [shown, "dE"] for text in words)
     assert any("names no ICC profile" in text for text in words)
 
 
@@ -116,7 +117,8 @@ def test_a_light_body_keeps_clear_film(said: list[tuple[float, float, str, float
 def test_metallic_ink_is_not_predicted(said: list[tuple[float, float, str, float]]) -> None:
     job = band("white", jobs.element("field", ink="gold", height=1.0))
     picture(replace(job, inks=(*job.inks, InkSpec("gold", "metallic", "#c8a040"))))
-    assert [text for _, _, text, _ in said].count("metallic: no prediction") == 2
+    # In a narrow column it is broken in two.
+    assert " ".join(text for _, _, text, _ in said).count("metallic: no prediction") == 2
 
 
 def test_nothing_runs_into_anything_else(said: list[tuple[float, float, str, float]]) -> None:

@@ -142,9 +142,16 @@ def test_boxes_are_the_film_and_what_can_be_printed(name: str, kind: str) -> Non
         corners = uncorrected([(5.0, 10.0), (wide - 5.0, high - 5.0)], SIZES[name], (1 / SCALE[0], 1 / SCALE[1]))
         trim = [side for corner in corners for side in corner]
     else:
-        # The marks touch the margins, and a press file's boxes hold them with the width of their lines: rules of
-        # 0.13 mm lie at the lower left, crosses of 0.1 mm all round.
-        trim = [5.0 - 0.065, 10.0 - 0.065, wide - 5.0 + 0.05, high - 5.0 + 0.05]
+        # A press file's boxes hold all that belongs to the sheet: the pieces, the crosses, 4 mm overall with lines of
+        # 0.1 mm, and a line of words less than 4 mm high beside them; nothing of the film that stays blank.
+        sheet = layout(name).sheets[0]
+        crosses = [(x - 2.05, y - 2.05, x + 2.05, y + 2.05) for x, y in sheet.furniture.registration]
+        things = [*crosses, *(one.cut.bounds for one in sheet.placed)]
+        held = [min(b[0] for b in things), min(b[1] for b in things), *(max(b[n] for b in things) for n in (2, 3))]
+        found = boxes["/TrimBox"]
+        assert trim[0] <= found[0] <= held[0] + MICROMETRE and trim[1] <= found[1] <= held[1] + MICROMETRE
+        assert held[2] - MICROMETRE <= found[2] <= trim[2] and held[3] - MICROMETRE <= found[3] <= held[3] + 4.0
+        trim = found
     assert boxes["/MediaBox"] == pytest.approx([0, 0, wide, high], abs=MICROMETRE)
     assert boxes["/TrimBox"] == pytest.approx(trim, abs=MICROMETRE)
     bleed = 0.5 if kind == "press" else 0.0

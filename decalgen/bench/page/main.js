@@ -33,7 +33,7 @@ async function begin() {
 }
 
 /** Asks for what the screen needs, and shows it. */
-async function load(cardAlone = false) {
+async function load(softly = false) {
   let answer;
   try {
     answer = await fetch(`/state?${new URLSearchParams({ ...view, tab })}`);
@@ -45,7 +45,8 @@ async function load(cardAlone = false) {
     return;
   }
   const found = await answer.json();
-  if (!cardAlone) return take(found);
+  // What was typed while the answer was on its way stays.
+  if (!softly || !typing()) return take(found);
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
 }
@@ -180,7 +181,7 @@ function hear(what) {
   if (what.by) say(`Taken over: what ${what.by} changed.`);
   const news = what.version > state.version || what.findings || what.by || what.made;
   // What is being typed stays as it is; the card tells what is new.
-  if (news) load(typing());
+  if (news) load(true);
   else showCard();
 }
 
