@@ -135,7 +135,7 @@ class Workplace:
         try:
             findings = await asyncio.to_thread(found)
         except DecalgenError as error:
-            findings = (Finding("error", "cannot-check", job.name, error.message, error.fix, error.place),)
+            findings = (Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place),)
         if version == self.desk.version:
             self.findings, self.findings_of = (*job.notes, *findings), version
             self.tell(findings=version, version=version)

@@ -12,7 +12,7 @@ from decalgen.colour.value import Colour
 from decalgen.core import style
 from decalgen.core.document import Document, Fill, Item, Layer, Line, Page, Symbol, Use
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import IDENTITY, Bounds, union
+from decalgen.core.geometry import IDENTITY, TOLERANCE, Bounds, union
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.export.press import render
 from decalgen.job.model import Film, Job
@@ -82,12 +82,19 @@ def press_boxes(sheet: Sheet, marks: Sequence[Item]) -> tuple[Bounds, Bounds]:
     The sheet's own marks are part of it: a cutter aligns by the crosses, so that nobody may trim them off. Both end
     with the film.
     """
-    boxes = [*(placed.cut.bounds for placed in sheet.placed), *map(_bounds, marks)]
+    # Cut lines are lines: half their width lies beyond, and a round one reaches a little beyond its flattened outline.
+    over = CUT_WIDTH / 2 + TOLERANCE
+    boxes = [*(_beyond(placed.cut.bounds, over) for placed in sheet.placed), *map(_bounds, marks)]
     x0, y0, x1, y1 = _round(boxes)
     reach = max((placed.piece.artwork.bleed for placed in sheet.placed), default=0.0)
     outers = [placed.outer.bounds for placed in sheet.placed]
-    bleed = _round([(x0 - reach, y0 - reach, x1 + reach, y1 + reach), *outers])
+    bleed = _round([_beyond((x0, y0, x1, y1), reach), *(_beyond(one, over) for one in outers)])
     return _on(sheet.film, (x0, y0, x1, y1)), _on(sheet.film, bleed)
+
+
+def _beyond(box: Bounds, reach: float) -> Bounds:
+    x0, y0, x1, y1 = box
+    return x0 - reach, y0 - reach, x1 + reach, y1 + reach
 
 
 def crop_marks(film: Film, trim: Bounds, bleed: Bounds) -> tuple[Line, ...]:

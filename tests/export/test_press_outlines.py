@@ -85,11 +85,11 @@ OUTLINES: dict[str, tuple[str, Fault]] = {
         b"12 1 l\ns\n" + START)),
     "a cut line around nothing": ("line", in_form(START, b"2 1 m\n5 1 l\ns\n" + START)),
     "a slit across the sheet": ("line", in_form(START, b"15 -1 m\n15 9 l\nS\n" + START)),
-    "artwork turned a little": ("register", swap(b"/OC /Artwork BDC\nq 0 1 -1 0",
-        b"/OC /Artwork BDC\nq 0.0087265 0.9999619 -0.9999619 0.0087265")),
+    "artwork turned a little": ("register", swap(b"/OC /Artwork BDC\nq 1 0 0 1",
+        b"/OC /Artwork BDC\nq 0.9999619 0.0087265 -0.0087265 0.9999619")),
     "a fill without an area": ("content", in_form(b"10 6 m\n20 6 l", b"11 3 m\n12 3 l\nh\nf*\n10 6 m\n20 6 l")),
     "a curve from nowhere": ("content", in_form(b"10 6 m\n20 6 l", b"1 1 2 2 3 3 c\nf*\n10 6 m\n20 6 l")),
-    "a sheared piece": ("scale", swap(b"/OC /Artwork BDC\nq 0 1 -1 0", b"/OC /Artwork BDC\nq 0 1 -1 0.05")),
+    "a sheared piece": ("scale", swap(b"/OC /Artwork BDC\nq 1 0 0 1", b"/OC /Artwork BDC\nq 1 0 0.05 1")),
 }  # fmt: skip
 OBJECTS: dict[str, tuple[str, Fault]] = {
     "a line of negative width": ("line width", in_form(b"0.1 w", b"-0.1 w")),

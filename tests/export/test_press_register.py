@@ -33,19 +33,19 @@ def twice(layer: bytes) -> Fault:
 
 def moved(layer: bytes) -> Fault:
     """Two millimetres along the sheet."""
-    return rewrite(rb"(/OC /" + layer + rb" BDC\nq 0 1 -1 0 )13", rb"\g<1>15")
+    return rewrite(rb"(/OC /" + layer + rb" BDC\nq 1 0 0 1 )112", rb"\g<1>110")
 
 
 def everything_moved(pdf: pikepdf.Pdf) -> None:
     """White, artwork and cut line of a piece, all together, to where a cross stands."""
     before = page(pdf).Contents.read_bytes()
-    assert before.count(b"13.4999995 120 cm") == 3
-    page(pdf).Contents = pdf.make_stream(before.replace(b"13.4999995 120 cm", b"13.4999995 12 cm"))
+    assert before.count(b"112.5000005 10.4999995 cm") == 3
+    page(pdf).Contents = pdf.make_stream(before.replace(b"112.5000005 10.4999995 cm", b"5.5 10.4999995 cm"))
 
 
 FAULTS: dict[str, tuple[str, Fault]] = {
     "white moved": ("register", moved(b"White")),
-    "white turned": ("register", rewrite(rb"(/OC /White BDC\nq )0 1 -1 0", rb"\g<1>0 -1 1 0")),
+    "white turned": ("register", rewrite(rb"(/OC /White BDC\nq )1 0 0 1", rb"\g<1>-1 0 0 -1")),
     "artwork moved": ("register", moved(b"Artwork")),
     "cut line moved": ("register", moved(b"Cutting")),
     "white twice": ("register", twice(b"White")),

@@ -67,7 +67,7 @@ SHEETS: dict[str, Sheet] = {
     "clear film": Sheet((band(ORANGE),), film="clear"),
     "white under": Sheet((band(ORANGE, underlay="all"),), film="clear", printer=SHOP),
     "white art": Sheet((band(NAVY, WORDS, underlay="all"),), film="clear", printer=SHOP),
-    "white of no need": Sheet((band(ORANGE, underlay="none"),), film="clear", printer=SHOP),
+    "white of no need": Sheet((band(ORANGE, underlay="none", copies=2),), film="clear", printer=SHOP),
     "white over a light body": Sheet((band(ORANGE, WORDS),), film="clear", printer=SHOP, body="#ffffff"),
     "cut around": Sheet((band(NAVY, cut_around=("handle",), width=50.0, height=30.0),), obstacles=(jobs.handle(),)),
     "split at a gap": Sheet((band(NAVY, split_at=("shut line",), width=50.0),), obstacles=(GAP,)),

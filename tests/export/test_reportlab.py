@@ -219,7 +219,9 @@ def test_every_name_that_is_used_is_listed_and_checked(repository: Path) -> None
     from decalgen.export import pdf_file
 
     package = repository / "decalgen"
-    trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in package.rglob("*.py")}
+    # The handbook is set by reportlab's own public part.
+    own = [path for path in package.rglob("*.py") if path.parent != package / "pages" / "handbook"]
+    trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in own}
     loads = [
         path
         for path, tree in trees.items()

@@ -178,8 +178,8 @@ decals:
 def test_the_command_prints_a_table_of_every_decal_and_hand(tmp_path: Path) -> None:
     file = tmp_path / "t.yaml"
     file.write_text(JOB, encoding="utf-8")
-    result = check(Run([file]))
-    heads = [line.strip() for line in result.lines if ", on door" in line]
+    lines = check(Run([file])).answer.whole
+    heads = [line.strip() for line in lines if ", on door" in line]
     assert heads == ["band, left, on door: fits", "band, right, on door: fits", "label, on door: not known"]
-    assert sum("left edge" in line for line in result.lines) == 3
-    assert result.lines[-1].startswith("± is the expanded uncertainty (k = 2)")
+    assert sum("left edge" in line for line in lines) == 3
+    assert lines[-1].startswith("± is the expanded uncertainty (k = 2)")

@@ -154,7 +154,7 @@ def test_edited_positions_are_refused_and_nothing_is_written(
 
 
 def test_the_sheet_command_tells_of_a_wasted_sheet(run: Run) -> None:
-    said = run("sheet", "tug.yaml")
+    said = run("sheet", "tug.yaml", "-v")
     assert said.code == 0
     assert "note sheet-wasted: sheet 1 of 1: its 2 pieces take 1% of the printable film" in said.out
 
