@@ -292,15 +292,16 @@ def _remove(written: _Written, path: Path) -> list[Splice]:
         before = written.value_end((*path[:-1], siblings[number - 1])) if last else None
         return _out_of_brackets(written, (start, end), before)
     if key is None:
-        start = written.text.rfind("-", 0, start + 1 if written.text[start : start + 1] == "-" else start)
+        start = _dash(written, node)
     line = _line_of(written, start)
     lead = written.text[written.starts[line] : start]
     if lead.strip():
-        # The first key of an item stands on the line of its dash: the next one comes up to it.
-        following = written.key((*path[:-1], siblings[number + 1]))
-        if following is None:
-            raise EditError("this cannot be removed here", fix=BY_HAND)
-        return [Splice(start, written.begin(following), "")]
+        # The first key of an item, or the first item of a list in a list, is on the line of the outer dash: the next
+        # one comes up to it.
+        after = (*path[:-1], siblings[number + 1])
+        following = written.key(after)
+        upto = _dash(written, written.at(after)) if following is None else written.begin(following)
+        return [Splice(start, upto, "")]
     while line and re.fullmatch(rf" {{{len(lead)}}}#.*", around.source.lines[line - 1]):
         line -= 1
     stop = written.end_of_line(end)
@@ -311,6 +312,13 @@ def _remove(written: _Written, path: Path) -> list[Splice]:
     head = written.text[: written.starts[line]]
     cut = next((f.start() for f in _LINE_END.finditer(head) if f.end() == len(head)), len(head))
     return [Splice(cut, stop, "")]
+
+
+def _dash(written: _Written, node: Node) -> int:
+    """The offset of the dash of an item. One without a value begins at its dash, a list in a list at the inner one."""
+    start = written.begin(node)
+    empty = isinstance(node, Scalar) and not node.quoted and node.text == "" and written.text[start : start + 1] == "-"
+    return written.text.rfind("-", 0, start + 1 if empty else start)
 
 
 def _out_of_brackets(written: _Written, span: tuple[int, int], before: int | None) -> list[Splice]:

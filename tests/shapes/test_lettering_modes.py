@@ -38,7 +38,7 @@ decals:
 def _run(tmp_path: Path, keys: str) -> tuple[int, str]:
     job = tmp_path / "job.yaml"
     job.write_text(JOB.format(keys=keys), encoding="utf-8")
-    done = CliRunner().invoke(cli, ["check", str(job)])
+    done = CliRunner().invoke(cli, ["check", "-v", str(job)])
     assert "Traceback" not in done.output
     if isinstance(done.exception, DecalgenError):
         return done.exception.exit_code, str(done.exception) + "\n" + done.output
