@@ -175,8 +175,9 @@ class _Rows:
         alone = {one.line: one.column for one in self.said if one.alone}
         number = last + 1
         while number < len(self.lines) and (number in alone or not self.lines[number].strip()):
-            if alone.get(number, -1) >= value.column:
-                return True
+            if number in alone:
+                # The next of several comments goes where the first of them goes, or less deep.
+                return alone[number] >= value.column
             number += 1
         return False
 
