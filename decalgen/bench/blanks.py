@@ -34,7 +34,7 @@ class Blank:
     """What stands in the file, as it is compared."""
 
 
-_SAID = ("layout", "panel", "hands", "width", "height", "at", "copies", "spares", "film", "artwork", "values", "note")
+_SAID = ("layout", "panel", "hands", "width", "height", "at", "copies", "spares", "film", "artwork", "values")
 
 
 def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[str, ...]) -> list[Any]:
@@ -72,13 +72,17 @@ def at_words(at: At) -> str:
     """Where a decal lies, in a few words: 'bottom + 0.80 mm', 'top left, 1.00 right, 0.50 down'."""
     if not at.dx and not at.dy:
         return at.anchor
-    if at.anchor in ("top", "bottom") and not at.dx:
-        return f"{at.anchor} {'+' if at.dy > 0 else '-'} {abs(at.dy):.2f} mm"
-    if at.anchor in ("left", "right") and not at.dy:
-        return f"{at.anchor} {'+' if at.dx > 0 else '-'} {abs(at.dx):.2f} mm"
+    if in_short(at):
+        step = at.dx + at.dy
+        return f"{at.anchor} {'+' if step > 0 else '-'} {abs(step):.2f} mm"
     ways = [(at.dx, "right", "left"), (at.dy, "up", "down")]
     steps = [f"{abs(step):.2f} mm {plus if step > 0 else minus}" for step, plus, minus in ways if step]
     return f"{at.anchor}, {', '.join(steps)}"
+
+
+def in_short(at: At) -> bool:
+    """Whether a place is an anchor and one step, as a job may write it: 'bottom + 0.80 mm'."""
+    return (at.anchor in ("top", "bottom") and not at.dx) or (at.anchor in ("left", "right") and not at.dy)
 
 
 def is_plain(text: str) -> bool:
@@ -120,9 +124,9 @@ def shape_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> lis
 def more_blanks(group: dict[str, Any], name: str) -> list[Blank]:
     """The keys of a decal that the sentence leaves out, those that stand in the file first."""
     path: Path = ("decals", name)
-    found = [_by_spec(spec, group, path, ()) for cls in (SizeEntry, DecalEntry) for spec in specs(cls)]
-    rest = [one for one in found if (one is not None and one.label not in _SAID) or (one and one.label == "note")]
-    return sorted((one for one in rest if one is not None), key=lambda one: not one.written)
+    left = [spec for cls in (SizeEntry, DecalEntry) for spec in specs(cls) if spec.key not in _SAID]
+    found = [one for spec in left if (one := _by_spec(spec, group, path, ())) is not None]
+    return sorted(found, key=lambda one: not one.written)
 
 
 def _shape_values(shape: str, body: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Iterator[Blank]:

@@ -15,16 +15,14 @@ from decalgen.bench.history import Steps, patch_between
 from decalgen.commands.question_values import answer_fix
 from decalgen.core.errors import DecalgenError, InputError, JobError, Problem
 from decalgen.core.files import write_files
-from decalgen.core.small_files import Wanted, read_small
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError, Path, add_value, remove_value, set_value, values
-from decalgen.job.files import MOST_BYTES
+from decalgen.job.files import job_text
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Job
 from decalgen.job.written import YamlValue
 
 EditKind = Literal["set", "add", "remove"]
-WANTED = Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml"))
 
 
 @dataclass(frozen=True)
@@ -66,6 +64,7 @@ class Desk:
         self.kept = 1
         """The latest version that is known to be on the disk."""
         self.history = Steps()
+        self._values: tuple[int, Any] | None = None
         self.text = self.on_disk = job_text(path)
         self.job: Job | None = None
         self.job_version = 0
@@ -76,8 +75,11 @@ class Desk:
 
     @property
     def values(self) -> Any:
-        """All values of the text as groups, lists and texts. Raises JobError where it cannot be read."""
-        return values(self.text, self.path.name)
+        """All values of the text as groups, lists and texts; read once a text, so they are not to be changed. Raises
+        JobError where it cannot be read."""
+        if self._values is None or self._values[0] != self.version:
+            self._values = self.version, values(self.text, self.path.name)
+        return self._values[1]
 
     def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "") -> None:
         """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
@@ -211,14 +213,6 @@ class Desk:
         except InputError as error:
             # A file it includes is gone.
             return _JobRead(None, (Problem(error.message, error.fix, error.place),))
-
-
-def job_text(path: FilePath) -> str:
-    """The whole text of a job file as it lies on the disk. Raises InputError."""
-    try:
-        return read_small(path, MOST_BYTES, WANTED).decode("utf-8")
-    except UnicodeDecodeError:
-        raise InputError(f"'{path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
 
 
 def beside(before: str, mine: str, theirs: str) -> str:

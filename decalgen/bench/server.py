@@ -197,7 +197,7 @@ class _Routes:
         view = {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}
         answer = JSONResponse(page_state(self.place, view.get("screen", ""), view))
         # The picture first; the file follows.
-        asyncio.get_running_loop().create_task(self.place.keep())
+        asyncio.get_running_loop().call_soon(self.place.keep)
         self._check_soon(QUIET_SECONDS)
         return answer
 

@@ -94,18 +94,20 @@ class Workplace:
             with suppress(asyncio.QueueFull):
                 one.put_nowait(what)
 
-    async def keep(self) -> None:
+    def keep(self) -> None:
         """Writes the file, and says so once it is on the disk; says why where it is not."""
         try:
             self.desk.keep()
             self.trouble = ""
             self.tell(kept=self.desk.kept, version=self.desk.version)
         except StaleError as error:
-            self.trouble = f"{error.message}: your editor wrote '{error.theirs}'"
-            self.tell(trouble=self.trouble, version=self.desk.version)
+            self._troubled(f"{error.message}: your editor wrote '{error.theirs}'")
         except DecalgenError as error:
-            self.trouble = error.message
-            self.tell(trouble=self.trouble, version=self.desk.version)
+            self._troubled(error.message)
+
+    def _troubled(self, words: str) -> None:
+        self.trouble = words
+        self.tell(trouble=words, version=self.desk.version)
 
     def look(self) -> None:
         """Takes over what an editor wrote."""
@@ -114,8 +116,7 @@ class Workplace:
         except DecalgenError as error:
             changed = False
             if self.trouble != error.message:
-                self.trouble = error.message
-                self.tell(trouble=self.trouble, version=self.desk.version)
+                self._troubled(error.message)
         if changed:
             self.trouble = ""
             self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor")

@@ -10,12 +10,11 @@ from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.questions import Slot, lettering_slots, panel_slots, shown_value
 from decalgen.core.command_line import typed
 from decalgen.core.document import Document
-from decalgen.core.errors import DecalgenError, OutputError
+from decalgen.core.errors import OutputError
 from decalgen.core.files import write_files
-from decalgen.core.small_files import Wanted, read_small
 from decalgen.export import render
 from decalgen.job.edits import values
-from decalgen.job.files import MOST_BYTES
+from decalgen.job.files import job_text
 from decalgen.job.loader import job_as_written
 from decalgen.pages.measuring_card import CardBlock, CardPart, CardRow, lettering_block, measuring_card
 from decalgen.pages.obstacle_drawings import ARCH
@@ -36,15 +35,6 @@ def print_card(job: Path, output: Path, paper: str) -> Result:
     files = write_files({output: render(job_card(text, made.title, *PAPERS[paper]), ".pdf")[0]})
     group = FileGroup(f"print on {paper}, and take to the bench", files)
     return Result(files, answer=Answer("printed the measuring card", typed(["decalgen", "measure", job]), (group,)))
-
-
-def job_text(path: Path) -> str:
-    """The text of a job file. Raises InputError, and DecalgenError for bytes that are no UTF-8."""
-    data = read_small(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml")))
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        raise DecalgenError(f"'{path}' is not UTF-8 text", fix="save it as UTF-8 in your editor") from None
 
 
 def job_card(text: str, title: str, width: float = 210.0, height: float = 297.0) -> Document:

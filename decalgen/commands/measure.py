@@ -6,7 +6,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from decalgen.commands.card import job_text
 from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.options import Answer, Result
 from decalgen.commands.question_values import checked, doubts
@@ -17,6 +16,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.files import write_files
 from decalgen.job.edits import Path as ValuePath
 from decalgen.job.edits import set_value, values
+from decalgen.job.files import job_text
 from decalgen.job.loader import job_as_written
 from decalgen.panels.unmeasured import SIGN
 

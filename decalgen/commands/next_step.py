@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Options
@@ -59,8 +58,3 @@ def measured_first(run: Run, then: str) -> str:
 def _open(job: Job) -> int:
     waiting = [*(panel.unmeasured for panel in job.panels), *(decal.unmeasured for decal in job.decals)]
     return sum(map(len, waiting))
-
-
-def sheet_of(proof: Path) -> Path:
-    """What a print on film is called beside its proof."""
-    return proof.with_name(f"{proof.stem.removesuffix('-proof')}-sheet.pdf")

@@ -89,7 +89,7 @@ def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str
 
 
 def answer_fix(fix: str) -> str:
-    """The fix of a value for someone who types it as an answer: there is no file to name it in."""
+    """The fix of a value that is typed as an answer: what can only be named in a file is left out."""
     return fix.removesuffix(OR_NAMED)
 
 

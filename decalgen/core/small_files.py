@@ -75,6 +75,11 @@ def _chunks(path: Path, most: int, wanted: Wanted) -> Iterator[bytes]:
 
 def read_small_text(path: Path, most: int, wanted: Wanted | None = None) -> str:
     """The same of a text in UTF-8, its lines ended by ``\\n``. Raises InputError, for what is no such text too."""
+    return read_as_written(path, most, wanted).removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+
+
+def read_as_written(path: Path, most: int, wanted: Wanted | None = None) -> str:
+    """The same with its byte order mark and its own line ends, so that it can be written back as it was."""
     wanted = wanted or Wanted()
     name = wanted.shown or f"'{path}'"
     data = read_small(path, most, wanted)
@@ -83,11 +88,10 @@ def read_small_text(path: Path, most: int, wanted: Wanted | None = None) -> str:
     if b"\x00" in data:
         raise InputError(f"{name} is not a text file", fix=wanted.fix or "check its name")
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise InputError(f"{name} is not UTF-8 text: see line {line}", fix="save it as UTF-8 in your editor") from None
-    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def is_ordinary(path: Path) -> bool:

@@ -72,15 +72,11 @@ LINE_DIMENSION = 0.13
 LINE_RULE = 0.13
 LINE_MARK = 0.1
 LINE_HATCH = 0.13
-DASH_FOLD = (4.0, 1.5)
-"""Fold here: long dashes; short ones (`DASH_TRIM`) are the cut line of film."""
 
 # --------------------------------------------------------------------------------------------- dimensions
 # ISO 129-1: open arrowheads of 30 degrees, figures above the line (recalled, not read again here).
 ARROW_LENGTH = 1.6
 ARROW_ANGLE = 30.0
-DIMENSION_OFFSET = 4.0
-"""From the outline to its dimension line, and from one dimension line to the next."""
 
 
 # --------------------------------------------------------------------------------------------------- marks

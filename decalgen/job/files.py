@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from decalgen.core.small_files import Wanted, read_small_text
+from decalgen.core.small_files import Wanted, read_as_written, read_small_text
 from decalgen.job.nodes import Source
 
 MOST_BYTES = 1_000_000
@@ -20,3 +20,8 @@ def read_source(path: Path, shown: str | None = None) -> Source:
 def source_of(text: str, name: str) -> Source:
     """A text by lines, as `read_source` gives that of a file."""
     return Source(name, tuple(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n").split("\n")))
+
+
+def job_text(path: Path) -> str:
+    """The whole text of a job file as it lies on the disk, for those who change it. Raises `InputError`."""
+    return read_as_written(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml")))

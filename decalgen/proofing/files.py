@@ -135,7 +135,7 @@ def write_proven(proven: Proven) -> bytes:
 
 
 def read_proven(path: Path) -> Proven | None:
-    """The readings of a proof; None where there is no file. Raises InputError for a damaged or changed one."""
+    """The readings of a proof; None where the file is missing. Raises InputError for a damaged or changed one."""
     settle(path.parent)
     if not os.path.lexists(path):
         return None

@@ -28,25 +28,9 @@ from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import EXIT_FINDINGS, EXIT_USAGE, Finding, JobError, OutputError, Place
 from decalgen.core.lengths import Quantity
 from decalgen.preflight import Fitting
-from tests.helpers.commands import Run, Said, edited, folder, runner
+from tests.helpers.commands import Run, Said, at_home, edited, folder, runner
+from tests.helpers.tug import LETTERED as JOB
 
-JOB = """\
-job: tug
-body: "#1d2b4a"
-film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
-decals:
-  band:
-    panel: door
-    hands: both
-    at: bottom
-    width: panel.width - 2 mm
-    height: 4 mm
-    artwork:
-      - field: {ink: lifebuoy orange}
-      - lettering: {text: STORES, cap height: 1.4 mm, ink: white}
-"""
 FILM = ("--film", "white A5", "--effort", "quick")
 SUMMARY = re.compile(r"^[^;]+: \d+ errors?, \d+ warnings?(, \d+ notes?)?( \(details: -v\))?; next: \S.*$")
 
@@ -54,10 +38,7 @@ SUMMARY = re.compile(r"^[^;]+: \d+ errors?, \d+ warnings?(, \d+ notes?)?( \(deta
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in a folder that holds the job `tug.yaml`, with a drawer and profiles of its own."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
-    Path("tug.yaml").write_text(JOB, encoding="utf-8")
-    return runner(capsys)
+    return at_home(JOB, tmp_path, monkeypatch, capsys)
 
 
 def last(said: Said) -> str:

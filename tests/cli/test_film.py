@@ -12,7 +12,7 @@ from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decalgen.workshop.drawer import Drawer, drawer_file
-from tests.helpers.commands import Run, Said, resealed, runner
+from tests.helpers.commands import Run, Said, at_home, resealed
 
 JOB = """\
 job: tug
@@ -29,10 +29,7 @@ QUICK = ("--film", "drawer", "--effort", "quick")
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in a folder that holds the job `tug.yaml`, with a drawer of its own."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
-    Path("tug.yaml").write_text(JOB, encoding="utf-8")
-    return runner(capsys)
+    return at_home(JOB, tmp_path, monkeypatch, capsys)
 
 
 def good(said: Said) -> str:

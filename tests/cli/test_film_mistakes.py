@@ -10,7 +10,7 @@ import pytest
 
 from decalgen.workshop.drawer import Drawer, drawer_file
 from decalgen.workshop.drawer.plain import write_plain
-from tests.helpers.commands import Run, edited, folder, resealed, runner
+from tests.helpers.commands import Run, at_home, edited, folder, resealed
 
 JOB = """\
 job: tug
@@ -27,10 +27,7 @@ FILM = "film: small\nkind: white\nprocess: inkjet\nwidth: {} mm\nheight: {} mm\n
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in a folder with the job `tug.yaml`, with a drawer of its own."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
-    Path("tug.yaml").write_text(JOB, encoding="utf-8")
-    return runner(capsys)
+    return at_home(JOB, tmp_path, monkeypatch, capsys)
 
 
 def refused(run: Run, code: int, *words: str) -> str:

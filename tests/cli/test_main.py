@@ -23,24 +23,8 @@ from decalgen.core.errors import (
     OutputError,
 )
 from tests.helpers.commands import Run, code_on, edited, folder, runner
+from tests.helpers.tug import LETTERED as JOB
 
-JOB = """\
-job: tug
-body: "#1d2b4a"
-film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
-decals:
-  band:
-    panel: door
-    hands: both
-    at: bottom
-    width: panel.width - 2 mm
-    height: 4 mm
-    artwork:
-      - field: {ink: lifebuoy orange}
-      - lettering: {text: STORES, cap height: 1.4 mm, ink: white}
-"""
 FILM = ("--film", "white A5", "--effort", "quick")
 
 

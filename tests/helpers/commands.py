@@ -54,6 +54,14 @@ def runner(capsys: pytest.CaptureFixture[str], gated: bool = False) -> Run:
     return start
 
 
+def at_home(job: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """The same in a folder that holds a job as `tug.yaml`, with a drawer and profiles of its own."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    Path("tug.yaml").write_text(job, encoding="utf-8")
+    return runner(capsys)
+
+
 def code_on(proof: Path) -> str:
     """The code that is printed on a proof (`tests/pages/test_proof_code.py` looks whether it is); empty: there is no
     such proof."""

@@ -1,4 +1,4 @@
-"""The job that tests of the proof gate are about."""
+"""Jobs that many tests are about."""
 
 from __future__ import annotations
 
@@ -20,3 +20,22 @@ decals:
     artwork: [{field: {ink: lifebuoy orange}}]
     copies: 4
 """
+
+LETTERED = """\
+job: tug
+body: "#1d2b4a"
+film: white
+inks: {lifebuoy orange: {colour: "#e8641b"}}
+panels: {door: {width: 22.40 mm ± 0.05, height: 11.60 mm ± 0.05}}
+decals:
+  band:
+    panel: door
+    hands: both
+    at: bottom
+    width: panel.width - 2 mm
+    height: 4 mm
+    artwork:
+      - field: {ink: lifebuoy orange}
+      - lettering: {text: STORES, cap height: 1.4 mm, ink: white}
+"""
+"""The job that tests of commands are about: both hands, with lettering on a ground."""

@@ -25,7 +25,7 @@ async function begin() {
     const token = location.hash.slice(3);
     history.replaceState(null, "", "/");
     view.screen = "";
-    await fetch("/enter", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ token }) });
+    await request("/enter", { token });
   }
   await load();
   listen();
@@ -34,17 +34,13 @@ async function begin() {
 
 /** Asks for what the screen needs, and shows it. */
 async function load(softly = false) {
-  let answer;
-  try {
-    answer = await fetch(`/state?${new URLSearchParams({ ...view, tab })}`);
-  } catch {
-    return gone();
-  }
+  const answer = await request(`/state?${new URLSearchParams({ ...view, tab })}`);
+  if (!answer) return;
   if (answer.status === 401) {
     fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
     return;
   }
-  const found = await answer.json();
+  const { found } = answer;
   // What was typed while the answer was on its way stays.
   if (!softly || !typing()) return take(found);
   state = { ...found, screen: state.screen, problems: state.problems };
@@ -127,16 +123,13 @@ function act(path, body = {}) {
 async function send(path, body) {
   // What is not confirmed yet outlives the server and the tab.
   if (body.edits) sessionStorage.unsent = JSON.stringify({ path, body });
-  let answer;
-  try {
-    answer = await fetch(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
-  } catch {
-    gone();
+  const answer = await request(path, body);
+  if (!answer) {
     return { message: "decalgen is not running any more", fix: "start `decalgen bench` again; nothing is lost" };
   }
   delete sessionStorage.unsent;
-  const found = await answer.json();
-  if (answer.ok) {
+  const { found } = answer;
+  if (answer.status === 200) {
     take(found);
     return null;
   }
@@ -151,6 +144,18 @@ async function offer() {
   delete sessionStorage.unsent;
   const wrong = await act(unsent.path, { ...unsent.body, base: state.version });
   say(wrong ? `Your last change could not be made: ${wrong.message}` : "Your last change was still open; it is made now.");
+}
+
+/** Asks the server, with a body by POST. Gives the status and what it says; null, and tells it, where none is there. */
+async function request(path, body = null) {
+  try {
+    const answer = await fetch(path, body && { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+    const text = await answer.text();
+    return { status: answer.status, found: text.startsWith("{") ? JSON.parse(text) : {} };
+  } catch {
+    gone();
+    return null;
+  }
 }
 
 function gone() {
@@ -208,7 +213,7 @@ function listen() {
 
 /** The stream broke off: the server ended, or the machine slept. It is tried again by itself; until then, ask. */
 function lost() {
-  beat ??= setInterval(() => fetch(`/state?${new URLSearchParams({ ...view, tab })}`).catch(gone), 2000);
+  beat ??= setInterval(() => request(`/state?${new URLSearchParams({ ...view, tab })}`), 2000);
 }
 
 document.addEventListener("visibilitychange", () => {

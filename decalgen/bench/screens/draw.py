@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.build import hands
-from decalgen.bench.blanks import Blank, decal_blanks, layout_blanks, more_blanks, shape_blanks
+from decalgen.bench.blanks import at_words, decal_blanks, in_short, layout_blanks, more_blanks, shape_blanks
 from decalgen.bench.desk import Desk, Edit, value_at
 from decalgen.bench.pictures import UNIT, Drawings, decal_data, panel_data
 from decalgen.bench.standing import StepStanding, counted
@@ -19,6 +20,7 @@ from decalgen.pages.clearance_marks import Shown, shown
 from decalgen.panels.base import Panel
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.preflight.fitting import fitting
+from decalgen.shapes.base import At
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -83,10 +85,9 @@ def moved(desk: Desk, name: str, hand: str, dx: float, dy: float) -> list[Edit]:
         return [Edit("set", (*path, "offset"), offset, was["offset"])]
     if not x and not y:
         return [Edit("add" if was is None else "set", path, at.anchor, was)]
-    if isinstance(was, str) and not x and at.anchor in ("top", "bottom"):
-        return [Edit("set", path, f"{at.anchor} {'+' if y > 0 else '-'} {abs(y):.2f} mm", was)]
-    if isinstance(was, str) and not y and at.anchor in ("left", "right"):
-        return [Edit("set", path, f"{at.anchor} {'+' if x > 0 else '-'} {abs(x):.2f} mm", was)]
+    there = At(at.anchor, x, y)
+    if isinstance(was, str) and in_short(there):
+        return [Edit("set", path, at_words(there), was)]
     return [Edit("add" if was is None else "set", path, {"anchor": at.anchor, "offset": offset}, was)]
 
 
@@ -180,25 +181,11 @@ def _sentence(desk: Desk, job: Job, decal: Decal) -> dict[str, Any]:
     said = decal_blanks(group, decal, decal.film or job.film, panels)
     shapes = shape_blanks(group, decal.name, inks)
     return {
-        "sentence": [part if isinstance(part, str) else blank_data(part) for part in said],
-        "values": [blank_data(one) for one in layout_blanks(group, decal.name, inks)],
-        "shapes": [one | {"blanks": [blank_data(blank) for blank in one["blanks"]]} for one in shapes],
-        "more": [blank_data(one) for one in more_blanks(group, decal.name)],
+        "sentence": [part if isinstance(part, str) else asdict(part) for part in said],
+        "values": [asdict(one) for one in layout_blanks(group, decal.name, inks)],
+        "shapes": [one | {"blanks": [asdict(blank) for blank in one["blanks"]]} for one in shapes],
+        "more": [asdict(one) for one in more_blanks(group, decal.name)],
         "lines": _lines(desk, decal),
-    }
-
-
-def blank_data(one: Blank) -> dict[str, Any]:
-    """A blank for the page."""
-    return {
-        "label": one.label,
-        "at": list(one.at),
-        "shown": one.shown,
-        "default": one.default,
-        "help": one.help,
-        "choices": list(one.choices),
-        "written": one.written,
-        "raw": one.raw,
     }
 
 
