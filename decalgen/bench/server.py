@@ -167,7 +167,9 @@ class _Routes:
 
         async def stream() -> AsyncIterator[str]:
             try:
-                yield _event({"version": self.place.desk.version, "kept": self.place.desk.kept})
+                # What was told before it began is told with it.
+                now = {"version": self.place.desk.version, "kept": self.place.desk.kept}
+                yield _event(now | {"findings": self.place.findings_of})
                 silent = 0.0
                 while not self.ending():
                     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -202,7 +203,7 @@ def test_a_finding_leads_to_its_decal(page: sync_api.Page) -> None:
     page.get_by_role("button", name="length 19.50").click()
     page.locator("[data-key='reading 0']").fill("12")
     page.keyboard.press("Enter")
-    page.get_by_text("to correct").first.wait_for()
+    page.get_by_text(re.compile(r"\d+ to correct")).first.wait_for()
     go(page, "Check")
     page.get_by_role("button", name="Show me").first.click()
     page.get_by_role("heading", name="Draw", level=1).wait_for()

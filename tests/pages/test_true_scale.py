@@ -14,7 +14,8 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.commands.inputs import films_of, load_jobs, printer_of
 from decalgen.commands.options import Options
-from decalgen.core.geometry import Matrix, transform
+from decalgen.core.geometry import Bounds, Matrix, transform
+from decalgen.core.style import REGISTRATION_CROSS
 from decalgen.export import render
 from decalgen.job.model import InkSpec, Printer
 from decalgen.nesting.model import QUICK
@@ -101,19 +102,41 @@ def test_width_and_height_are_the_request_times_the_profile(
     assert len(near) == 1
 
 
+def flat_and_tall(data: bytes) -> tuple[list[Bounds], list[Bounds]]:
+    """The lines that run straight across and straight up."""
+    found = drawn_boxes(data)
+    return [b for b in found if abs(b[3] - b[1]) < 1e-6], [b for b in found if abs(b[2] - b[0]) < 1e-6]
+
+
 @pytest.mark.parametrize("scale", SCALES)
-def test_the_check_bars_are_100_mm_times_the_profile_on_sheet_and_proof(scale: tuple[float, float]) -> None:
+def test_the_check_bars_on_the_proof_are_100_mm_times_the_profile(scale: tuple[float, float]) -> None:
     layout = field_job(20.4, 5.0)
-    sheets = tuple(replace(s, printer=printer(scale)) for s in layout.sheets)
-    layout = replace(layout, sheets=sheets)
-    for data in (
-        one_page(layout, sheets[0]),
-        render(proof(layout, [jobs.job(film="clear")], "t", None), ".pdf")[0],
-    ):
-        flat = [b for b in drawn_boxes(data) if abs(b[3] - b[1]) < 1e-6]
-        tall = [b for b in drawn_boxes(data) if abs(b[2] - b[0]) < 1e-6]
-        assert max(b[2] - b[0] for b in flat) == pytest.approx(100 * scale[0], abs=TENTH)
-        assert max(b[3] - b[1] for b in tall) == pytest.approx(100 * scale[1], abs=TENTH)
+    layout = replace(layout, sheets=tuple(replace(s, printer=printer(scale)) for s in layout.sheets))
+    flat, tall = flat_and_tall(render(proof(layout, [jobs.job(film="clear")], "t", None), ".pdf")[0])
+    assert max(b[2] - b[0] for b in flat) == pytest.approx(100 * scale[0], abs=TENTH)
+    assert max(b[3] - b[1] for b in tall) == pytest.approx(100 * scale[1], abs=TENTH)
+
+
+@pytest.mark.parametrize("scale", SCALES)
+def test_the_crosses_on_the_film_stand_as_far_apart_as_told_times_the_profile(scale: tuple[float, float]) -> None:
+    layout = field_job(100.0, 80.0)
+    (sheet,) = layout.sheets
+    flat, tall = flat_and_tall(one_page(layout, replace(sheet, printer=printer(scale))))
+    middles = {
+        (round(x, 6), round(y, 6))
+        for b in flat
+        for u in tall
+        if b[2] - b[0] == pytest.approx(REGISTRATION_CROSS * scale[0], abs=TENTH)
+        and u[3] - u[1] == pytest.approx(REGISTRATION_CROSS * scale[1], abs=TENTH)
+        and (x := (b[0] + b[2]) / 2) == pytest.approx(u[0], abs=TENTH)
+        and (y := b[1]) == pytest.approx((u[1] + u[3]) / 2, abs=TENTH)
+    }
+    assert len(middles) == 3
+    (ax, ay), (bx, by), (cx, cy) = sheet.furniture.registration
+    assert ay == by and ax == cx and abs(bx - ax) > 60 and abs(cy - ay) > 40
+    across, up = zip(*sorted(middles), strict=True)
+    assert max(across) - min(across) == pytest.approx(abs(bx - ax) * scale[0], abs=TENTH)
+    assert max(up) - min(up) == pytest.approx(abs(cy - ay) * scale[1], abs=TENTH)
 
 
 @pytest.mark.needs("pdftocairo")

@@ -18,6 +18,7 @@ let state = null;
 let stream = null;
 let beat = null;
 let sending = Promise.resolve();
+let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
 let waiting = 0; // changes that are not answered yet
 
 async function begin() {
@@ -34,15 +35,24 @@ async function begin() {
 
 /** Asks for what the screen needs, and shows it. */
 async function load(softly = false) {
+  const turn = ++asked;
   const answer = await request(`/state?${new URLSearchParams({ ...view, tab })}`);
   if (!answer) return;
+  // Answers may overtake each other.
+  const late = turn < answered;
+  answered = Math.max(answered, turn);
   if (answer.status === 401) {
     fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
     return;
   }
   const { found } = answer;
-  // What was typed while the answer was on its way stays.
-  if (!softly || !typing()) return take(found);
+  // What is typed or marked while the answer is on its way stays: a screen with nothing new is not drawn again.
+  const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems]);
+  if (!softly || !(late || typing() || news(found) === news(state))) {
+    take(found);
+    return late ? load(true) : undefined;
+  }
+  if (late) return;
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
 }
@@ -75,6 +85,7 @@ function showCard() {
 
 function showScreen(fresh) {
   const focused = document.activeElement?.dataset?.key;
+  const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
   const at = { ask: act, go, view, version: state.version };
   const step = state.steps.find((one) => one.key === state.shown);
   const title = make("h1", { tabindex: "-1" }, step.name);
@@ -84,7 +95,11 @@ function showScreen(fresh) {
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
   SCREENS[state.shown].show(body, state.screen, at);
   if (fresh) title.focus();
-  else if (focused) work.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+  else if (focused) {
+    const again = work.querySelector(`[data-key="${CSS.escape(focused)}"]`);
+    again?.focus();
+    if (marked && marked[0] !== null) again?.setSelectionRange?.(...marked);
+  }
 }
 
 /** A mistake that keeps the file from being read: its line, and a way to mend it here. */
