@@ -1,10 +1,11 @@
-"""A job on the bench, and a way to ask its server without a network."""
+"""A job on the bench, a way to ask its server without a network, and its page in a real browser."""
 
 from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from starlette.testclient import TestClient
@@ -13,6 +14,10 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.workplace import Workplace
+from tests.bench.browsing import WAIT_MS, Opened
+
+if TYPE_CHECKING:
+    from playwright import sync_api
 
 ROOT = Path(__file__).parents[2]
 PORT = 8123
@@ -47,3 +52,39 @@ def inside(client: TestClient, keys: Keys) -> TestClient:
     """A browser that was let in."""
     assert client.post("/enter", json={"token": keys.token()}).status_code == 200
     return client
+
+
+@pytest.fixture
+def opened(job: Path, tmp_path: Path) -> Iterator[Opened]:
+    """The server of a job's page."""
+    server = Opened(job, tmp_path / "data")
+    yield server
+    if server.process.poll() is None:
+        server.end()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[sync_api.Browser]:
+    """One browser for all tests of a module; its event loop would be in the way of others."""
+    sync_api = pytest.importorskip("playwright.sync_api")
+    with sync_api.sync_playwright() as play:
+        options = ["--no-sandbox", "--disable-background-networking"]
+        found = play.chromium.launch(executable_path=shutil.which("chromium"), args=options)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
+    """The page, at its first screen; a mistake in a script fails the test."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(WAIT_MS)
+    made = context.new_page()
+    wrong: list[str] = []
+    made.on("pageerror", lambda error: wrong.append(str(error)))
+    made.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    made.goto(opened.address)
+    made.get_by_role("heading", name="Measure", level=1).wait_for()
+    yield made
+    context.close()
+    assert not [one for one in wrong if not one.startswith("Failed to load resource")]

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import signal
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,69 +12,11 @@ import pytest
 from decalgen.proofing.files import standard_of
 from decalgen.proofing.fingerprint import code_of
 from decalgen.sheet.positions import read_positions
+from tests.bench.browsing import MARKS, WAIT_MS, Opened, go, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
-pytestmark = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
-WAIT_MS = 20_000
-"""So long a busy machine may take for what shows at once on a quiet one."""
-
-
-class Opened:
-    """A server of its own process, with its address."""
-
-    def __init__(self, job: Path, data: Path) -> None:
-        words = [sys.executable, "-m", "decalgen", "bench", str(job), "--no-browser", "--stay"]
-        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment)
-        assert self.process.stdout is not None
-        self.address = self.process.stdout.readline().strip()
-
-    def end(self) -> int:
-        """Ends it as Ctrl-C does; gives its exit code."""
-        self.process.send_signal(signal.SIGINT)
-        return self.process.wait(60)
-
-
-@pytest.fixture
-def opened(job: Path, tmp_path: Path) -> Iterator[Opened]:
-    server = Opened(job, tmp_path / "data")
-    yield server
-    if server.process.poll() is None:
-        server.end()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[sync_api.Browser]:
-    with sync_api.sync_playwright() as play:
-        options = ["--no-sandbox", "--disable-background-networking"]
-        found = play.chromium.launch(executable_path=shutil.which("chromium"), args=options)
-        yield found
-        found.close()
-
-
-@pytest.fixture
-def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(WAIT_MS)
-    made = context.new_page()
-    wrong: list[str] = []
-    made.on("pageerror", lambda error: wrong.append(str(error)))
-    made.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
-    made.goto(opened.address)
-    made.get_by_role("heading", name="Measure", level=1).wait_for()
-    yield made
-    context.close()
-    assert not [one for one in wrong if not one.startswith("Failed to load resource")]
-
-
-def kept(page: sync_api.Page) -> None:
-    page.get_by_text("all kept").wait_for()
-
-
-def go(page: sync_api.Page, step: str) -> None:
-    page.get_by_role("button", name=step).first.click()
-    page.get_by_role("heading", name=step, level=1).wait_for()
+pytestmark = MARKS
 
 
 def test_the_token_leaves_the_address_and_works_once(
