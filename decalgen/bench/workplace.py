@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Coroutine, Mapping
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path as FilePath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.pictures import Drawings
+from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
 from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.job.edits import EditError, Path
+
+if TYPE_CHECKING:
+    from decalgen.commands.options import Options
 
 QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
@@ -37,6 +42,38 @@ class Workplace:
         self.results: dict[str, dict[str, Any]] = {}
         """What was made while the page was open, by name: its files, and what to say of them; or why it was not."""
         self.tasks: set[asyncio.Task[None]] = set()
+        self._kept_choice = read_choice(desk.path)
+
+    @property
+    def choice(self) -> SheetChoice:
+        """What goes on the sheet of this job, and how it is nested."""
+        return self._kept_choice.now
+
+    def choose(self, asked: Mapping[str, Any]) -> None:
+        """Chooses otherwise: values of a `SheetChoice` by their names. It is kept for the next time. Raises InputError
+        for what cannot be chosen."""
+        found = checked(self.choice, asked)
+        found = replace(found, jobs=tuple(one for one in found.jobs if one != self.desk.path.name))
+        self._kept_choice = replace(self._kept_choice, now=found)
+        write_choice(self.desk.path, self._kept_choice)
+
+    def proofed(self, choice: SheetChoice) -> None:
+        """Notes what the proof was made with."""
+        self._kept_choice = replace(self._kept_choice, proofed=choice)
+        write_choice(self.desk.path, self._kept_choice)
+
+    def changed_since_proof(self) -> list[str]:
+        """What of the choice is another than on the proof, a line each; nothing where the proof was not made here."""
+        before = self._kept_choice.proofed
+        return changed(before, self.choice) if before else []
+
+    def options(self) -> Options:
+        """The choice as the commands take it."""
+        return self.choice.options(self.desk.path.parent)
+
+    def sheet_jobs(self) -> list[FilePath]:
+        """The files of all jobs on the sheet, this one first."""
+        return [self.desk.path, *(self.desk.path.with_name(name) for name in self.choice.jobs)]
 
     def change(self, asked: Mapping[str, Any]) -> None:
         """Makes the changes that the page asks for. Raises what `Desk.edit` raises, and EditError for what is no
@@ -62,9 +99,12 @@ class Workplace:
         there = value_at(self.desk.values, at)
         return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
 
-    def start(self, name: str, words: str, work: Callable[[], dict[str, Any]]) -> None:
+    def start(
+        self, name: str, words: str, work: Callable[[], dict[str, Any]], then: Callable[[], None] | None = None
+    ) -> None:
         """Makes something beside the typing, one thing at a time; what comes of it, or why nothing does, is in
-        ``results`` under its name. Raises EditError while something else is being made."""
+        ``results`` under its name. ``then`` is done once it is made, in the server's thread. Raises EditError while
+        something else is being made."""
         if self.busy:
             raise EditError(f"decalgen is {self.busy}", fix="wait until it is done")
         self.busy = words
@@ -73,13 +113,18 @@ class Workplace:
         async def run() -> None:
             try:
                 self.results[name] = await asyncio.to_thread(work)
+                if then is not None:
+                    then()
             except DecalgenError as error:
                 self.results[name] = {"wrong": str(error), "files": [], "groups": [], "lines": []}
             finally:
                 self.busy = ""
                 self.tell(made=name, version=self.desk.version)
 
-        task = asyncio.get_running_loop().create_task(run())
+        self._begin(run())
+
+    def _begin(self, work: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.get_running_loop().create_task(work)
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
 

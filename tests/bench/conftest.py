@@ -25,8 +25,9 @@ HOME = f"http://127.0.0.1:{PORT}"
 
 
 @pytest.fixture
-def job(tmp_path: Path) -> Path:
-    """A copy of a demo job that may be changed."""
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of a demo job that may be changed, and a data folder of its own."""
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
     for name in ("gannet", "common-inks"):
         shutil.copy(ROOT / "demo" / f"{name}.yaml", tmp_path)
     return tmp_path / "gannet.yaml"

@@ -34,19 +34,20 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Writes the print file, from the positions of the proof, and with ``cut`` a cutting file too."""
+    """Writes the print file, from the positions of the proof, and with ``cut`` a cutting file too. The jobs and the
+    film are those that were chosen for the sheet, as on its proof."""
     path = place.desk.path
     output = path.with_name(f"{path.stem}-sheet.pdf")
     cut = (path.with_name(f"{path.stem}-cut.svg"),) if asked.get("cut") else ()
-    films = tuple(one.strip() for one in str(place.results.get("proof", {}).get("films", "")).split(",") if one.strip())
+    paths, options = place.sheet_jobs(), place.options()
     place.desk.keep()
 
     def work() -> dict[str, Any]:
-        from decalgen.commands.options import Options, SheetFiles
+        from decalgen.commands.options import SheetFiles
         from decalgen.commands.run import Run
         from decalgen.commands.sheet import make_sheet
 
-        return written(make_sheet(Run([path], Options(films=films)), SheetFiles((output,), cut=cut)))
+        return written(make_sheet(Run(paths, options), SheetFiles((output,), cut=cut)))
 
     place.start("sheet", "making the sheet", work)
 
@@ -60,6 +61,8 @@ def _waits(place: Workplace) -> list[str]:
     positions: Path = positions_file(proof_path(place))
     if not found and not (is_ordinary(positions) and is_ordinary(proven_file(positions))):
         found.append("Proof")
+    if not found and place.changed_since_proof():
+        found.append(f"a new proof ({'; '.join(place.changed_since_proof())})")
     return found
 
 

@@ -74,25 +74,27 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "made": made,
         "how": list(HOW),
         "verdict": place.results.get("verdict", {}),
-        "films": made.get("films", ""),
+        "films": ", ".join(place.choice.films),
+        "changed": place.changed_since_proof() if there else [],
     }
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Nests the sheet and writes its proof beside the job. ``films``: such as 'white A5, clear A5'; nothing for A5."""
-    films = tuple(one.strip() for one in str(asked.get("films", "")).split(",") if one.strip())
-    path, output = place.desk.path, proof_path(place)
+    """Nests the sheet as it was chosen and writes its proof beside the job. ``films``: another choice of film, such as
+    'white A5, clear A5'; nothing for A5."""
+    if "films" in asked:
+        place.choose({"films": [one.strip() for one in str(asked["films"]).split(",") if one.strip()]})
+    choice, paths, options, output = place.choice, place.sheet_jobs(), place.options(), proof_path(place)
     place.desk.keep()
 
     def work() -> dict[str, Any]:
-        from decalgen.commands.options import Options
         from decalgen.commands.proof import make_proof
         from decalgen.commands.run import Run
 
-        return written(make_proof(Run([path], Options(films=films)), output)) | {"films": ", ".join(films)}
+        return written(make_proof(Run(paths, options), output))
 
     place.results.pop("verdict", None)
-    place.start("proof", "nesting the sheet", work)
+    place.start("proof", "nesting the sheet", work, lambda: place.proofed(choice))
 
 
 def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
