@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from decalgen.commands.question_values import chosen, grown, named, taken_away
+from decalgen.commands.question_values import chosen, grown, taken_away
 from decalgen.commands.questions import (
     Question,
     QuestionName,
@@ -20,21 +20,20 @@ from decalgen.commands.questions import (
 )
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError
-from decalgen.core.keys import Many, specs
 from decalgen.job.edits import set_value, values
+from decalgen.job.new_names import new_name
+from decalgen.job.panel_rows import CLEARANCE, CORNERS, measured_by, obstacle_rows, open_points, panel_rows
 from decalgen.job.written import YamlValue
-from decalgen.panels.registry import find, kinds, obstacle_kinds
+from decalgen.panels.registry import kinds, obstacle_kinds
 from decalgen.panels.unmeasured import SIGN
 
 HANDS = ("left", "right")
 NEITHER = "neither"
 OTHER_WAY = "other readings"
 """What is chosen to be asked which readings a kind is measured by."""
-CLEARANCE = "0.3 mm"
-"""How far decals keep away from what stands out, until the file says otherwise (common practice, no source)."""
 FULL_SIZE = "prototype"
 """The kind that is known by the full-size vehicle alone."""
-POINTS = {"outline": "4", "line": "2"}
+POINTS = {kind: str(count) for kind, count in CORNERS.items()}
 AWAY = "-"
 """Typed at a name that is asked again: the thing is removed."""
 _HANDS = (
@@ -106,18 +105,7 @@ def _count(group: Any, key: str) -> str:
 
 
 def _ways(kind: str) -> tuple[tuple[str, str], ...]:
-    """The combinations of readings that make a kind, each in the order of its keys; of keys that mean the same, one."""
-    order = [spec.key for spec in specs(_plain(find(kind)))]
-    found: dict[str, str] = {}
-    for need in find(kind).needs:
-        if kind == "cylinder" and "length" not in need:
-            continue
-        found[", ".join(sorted(need, key=order.index))] = ""
-    return tuple(found.items())
-
-
-def _plain(cls: Any) -> Any:
-    return cls
+    return tuple((way, "") for way in measured_by(kind))
 
 
 def at_of_path(path: tuple[str | int, ...]) -> QuestionName:
@@ -151,15 +139,15 @@ def put_panel(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
     if len(at) == 3:
         if not typed:
             return text, _after_obstacles(whole, base)
-        label = named(typed, whole["panels"][panel].get("obstacles") or {}, "obstacle")
-        return grown(text, (*at, label), _obstacle("rectangle", 0)), (*at, label, "kind")
+        label = new_name(typed, "obstacle", whole["panels"][panel].get("obstacles") or {})
+        return grown(text, (*at, label), obstacle_rows("rectangle")), (*at, label, "kind")
     return _put_obstacle(text, whole, at, typed)
 
 
 def _put_name(text: str, whole: Any, typed: str) -> tuple[str, QuestionName]:
     """A panel by its name, perhaps with its kind and the hand it is measured on: ``door, flat, left``."""
     first, *words = (part.strip() for part in typed.split(","))
-    name = named(first, whole.get("panels") or {}, "panel")
+    name = new_name(first, "panel", whole.get("panels") or {})
     hands = [word for word in words if word in HANDS]
     others = [word for word in words if word and word not in HANDS]
     if len(hands) > 1 or len(others) > 1:
@@ -185,11 +173,11 @@ def _put_kind(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
         return text, _after_kind(whole, base)
     if step == "kind" and typed == FULL_SIZE:
         # Until both sizes are known it is a flat panel that nobody has measured.
-        return set_value(text, base, {**_rows("flat", "width, height"), **kept}), (*base, "full", "width")
+        return set_value(text, base, {**panel_rows("flat", "width, height"), **kept}), (*base, "full", "width")
     if step == "way":
-        text = set_value(text, base, {**_rows(group["kind"], typed), **kept})
+        text = set_value(text, base, {**panel_rows(group["kind"], typed), **kept})
     else:
-        text = set_value(text, base, {**_rows(typed, _ways(typed)[0][0]), **kept})
+        text = set_value(text, base, {**panel_rows(typed, _ways(typed)[0][0]), **kept})
     if step == "other":
         return text, (*base, "way")
     return text, _after_kind(values(text), base) if kept.get("hand") else (*base, "hand")
@@ -234,7 +222,7 @@ def _put_obstacle(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[
         return _renamed(text, whole, base, typed), base[:3]
     if step == "kind":
         if typed not in item:
-            text = set_value(text, base, _obstacle(typed, int(POINTS.get(typed, "0"))))
+            text = set_value(text, base, obstacle_rows(typed, int(POINTS.get(typed, "0"))))
         return text, (*base, "points", typed) if typed in POINTS else first_reading(values(text), base)
     if step == "clearance":
         if typed == panel_question(whole, at).default and "clearance" not in item:
@@ -257,7 +245,7 @@ def _renamed(text: str, whole: Any, base: QuestionName, typed: str) -> str:
         around = around[part]
     if typed == base[-1]:
         return text
-    name = named(typed, around, "panel" if len(base) == 2 else "obstacle")
+    name = new_name(typed, "panel" if len(base) == 2 else "obstacle", around)
     text = set_value(text, base[:-1], {name if key == base[-1] else key: one for key, one in around.items()})
     for decal, one in (whole.get("decals") or {}).items():
         if len(base) == 2 and one.get("panel") == base[-1]:
@@ -265,26 +253,10 @@ def _renamed(text: str, whole: Any, base: QuestionName, typed: str) -> str:
     return text
 
 
-def _rows(kind: str, way: str) -> dict[str, YamlValue]:
-    """A panel of a kind with nothing measured yet."""
-    rows: dict[str, YamlValue] = {"kind": kind}
-    for key in way.split(", "):
-        spec = next(one for one in specs(_plain(find(kind))) if one.key == key)
-        rows[key] = _points(POINTS["outline"], 3) if isinstance(spec.kind, Many) else SIGN
-    return rows
-
-
 def _points(typed: str, least: int) -> YamlValue:
     if not typed.isascii() or not typed.isdigit() or not least <= int(typed) <= 40:
         raise DecalgenError(f"'{typed}' is not a number of points", fix=f"a whole number from {least} to 40")
-    return [[SIGN, SIGN] for _ in range(int(typed))]
-
-
-def _obstacle(kind: str, points: int) -> dict[str, YamlValue]:
-    if kind in POINTS:
-        rows: dict[str, YamlValue] = {kind: [[SIGN, SIGN] for _ in range(points)]}
-        return {**rows, "width": SIGN} if kind == "line" else {**rows, "clearance": CLEARANCE}
-    return {kind: SIGN if kind == "circle" else [SIGN, SIGN], "at": [SIGN, SIGN], "clearance": CLEARANCE}
+    return open_points(int(typed))
 
 
 # -------------------------------------------------------------------------------------------------------- what follows

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -12,8 +11,6 @@ from decalgen.core.errors import DecalgenError, Finding, JobError, did_you_mean
 from decalgen.job.edits import Path, add_value, remove_value, set_value, values
 from decalgen.job.examples import OR_NAMED
 from decalgen.job.written import YamlValue
-
-_NAME = re.compile(r"[^\W\d_]\w*(?:[ \-]\w+)*")
 
 
 def chosen(question: Question, typed: str) -> str:
@@ -28,20 +25,6 @@ def chosen(question: Question, typed: str) -> str:
     raise DecalgenError(
         f"'{typed}' is not one of them", fix=f"{fix}{' Or type' if fix.endswith('?') else ', or'} its number"
     )
-
-
-def named(typed: str, there: Iterable[str], what: str) -> str:
-    """A name for a new panel or obstacle. Raises DecalgenError for one that expressions could not carry, or that is
-    there already."""
-    name = " ".join(typed.split())
-    if not _NAME.fullmatch(name) or len(name) > 60:
-        raise DecalgenError(
-            f"'{name}' cannot be the name of {'an' if what[0] in 'aeiou' else 'a'} {what}",
-            fix="begin with a letter, then letters, digits, single spaces or hyphens",
-        )
-    if any(name.casefold() == other.casefold() for other in there):
-        raise DecalgenError(f"there is a {what} '{name}' already", fix="give it another name")
-    return name
 
 
 def grown(text: str, path: Path, value: YamlValue) -> str:

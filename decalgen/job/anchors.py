@@ -67,6 +67,7 @@ def _short(reader: Reads, node: Scalar) -> At:
         raise Told
     try:
         found = length(node.text[end:], reader.scope).value
+        reader.scope.note_names(node, end)
     except ExpressionError as error:
         reader.problems.add(error.message, node.inside(end + error.start, error.length), error.fix)
         raise Told from None

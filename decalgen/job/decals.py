@@ -204,6 +204,7 @@ def _panel(group: Mapping, key: Scalar, reader: Reader, around: Surroundings) ->
                 f"there is no panel '{shown(text.text)}'", text.place, did_you_mean(text.text, around.panels.names())
             )
             return None
+        reader.scope.note_use("panel", "", text.text, text)
         return around.panels.panel(text.text)
     except (Told, NameProblem):
         return None

@@ -72,7 +72,14 @@ def _mended(path: Path | str, variant: str | None, error: JobError, known: list[
 
 def _loaded(path: Path | str, variant: str | None, texts: dict[str, str], known: list[Source] | None = None) -> Job:
     """``known`` is given the files that are read."""
-    problems = Problems()
+    return read_job(path, variant, texts, Problems(), known)
+
+
+def read_job(
+    path: Path | str, variant: str | None, texts: dict[str, str], problems: Problems, known: list[Source] | None = None
+) -> Job:
+    """The job in a file, or what it would be with these ``texts`` by the names of files; what is noticed on the way is
+    noted in ``problems``. Raises as `load_job` does, with mistakes in words alone."""
     files = Files(problems, Path(path), str(path), texts, known)
     group = files.read()
     if group is None:
@@ -146,6 +153,7 @@ class _Loader:
         paints = self._paints(reader, group)
         # A paint may be named in either spelling.
         if (body := spelt_as(str(given.get("body")), [paint.name for paint in paints])) is not None:
+            scope.note_paint(body, group.get("body"))
             given["body"], head = body, replace(head, body=body) if head else None
         built = panels.all()
         decals = self._group(group, "decals")

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from decalgen.core.errors import Place, did_you_mean
 from decalgen.job.examples import shown
 from decalgen.job.model import Decal
-from decalgen.job.nodes import Mapping
+from decalgen.job.nodes import Listing, Mapping, Scalar
 from decalgen.job.problems import Problems
+from decalgen.job.uses import NameUse
 
 
 def check_over(group: Mapping, decals: Sequence[Decal], problems: Problems) -> None:
@@ -19,6 +20,7 @@ def check_over(group: Mapping, decals: Sequence[Decal], problems: Problems) -> N
     known = {decal.name: decal for decal in decals}
     sound = True
     for decal in decals:
+        _note_uses(group, decal, problems)
         for name in decal.over:
             place = _place(group, decal)
             if name not in names:
@@ -85,6 +87,16 @@ def _ring(over: Dict[str, Sequence[str]]) -> list[str]:
                     seen.add(name)
                     ways.append([*way, name])
     return []
+
+
+def _note_uses(group: Mapping, decal: Decal, problems: Problems) -> None:
+    """Notes where the names after `over:` are, where that is asked for."""
+    node = group.get(decal.name)
+    value = node.get("over") if isinstance(node, Mapping) else None
+    if problems.uses is not None and value is not None:
+        items = value.items if isinstance(value, Listing) else (value,)
+        named = [one for one in items if isinstance(one, Scalar) and one.text in decal.over]
+        problems.uses += [NameUse("decal", "", one.text, one) for one in named]
 
 
 def _place(group: Mapping, decal: Decal) -> Place | None:

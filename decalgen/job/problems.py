@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decalgen.core.errors import Finding, Place, Problem
+from decalgen.job.uses import NameUse
 
 MOST_PROBLEMS = 200
 
@@ -16,6 +17,8 @@ class Problems:
         self.files: list[str] = []
         self.notes: list[Finding] = []
         """What is no mistake and still worth telling: words that have changed."""
+        self.uses: list[NameUse] | None = None
+        """Every place that names something of the job, where that is asked for; None: nobody asks."""
 
     def __len__(self) -> int:
         return len(self._found)

@@ -57,7 +57,7 @@ class Reader:
             keys.InkName: self._ink,
             keys.FaceName: self._face,
             keys.ColourText: self._colour,
-            keys.Anchored: self._at,
+            keys.Anchored: lambda _, node, name: read_at(self, node, name),
             keys.Many: self._many,
             keys.Two: self._pair,
             keys.Block: self._group,
@@ -175,6 +175,7 @@ class Reader:
             raise self._wrong(text, f"'?' is not {wanted}", fix)
         try:
             found = read(text.text, self.scope, reading=reading, **more)
+            self.scope.note_names(text)
             self._remarked(text)
             return found
         except UnknownName as error:
@@ -328,6 +329,7 @@ class Reader:
     def _ink(self, kind: keys.InkName, node: Node, reading: str) -> str:
         text = self.scalar(node, "the name of an ink")
         if (same := spelt_as(text.text, self.inks)) is not None:
+            self.scope.note_use("ink", "", same, text)
             return same
         fix = did_you_mean(shown(text.text), list(self.inks))
         fix = f"{fix} If not, add it under 'inks:'" if fix.startswith("did") else f"add it under 'inks:', or {fix}"
@@ -388,9 +390,6 @@ class Reader:
 
     def _group(self, kind: keys.Block, node: Node, reading: str) -> Any:
         return self.read(kind.of, node, "this group", reading=reading)
-
-    def _at(self, kind: keys.Anchored, node: Node, reading: str) -> Any:
-        return read_at(self, node, reading)
 
     def _elements(self, kind: keys.Elements, node: Node, reading: str) -> Any:
         return read_elements(self, node, reading)

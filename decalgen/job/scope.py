@@ -8,14 +8,17 @@ from typing import Any, Protocol, TypeVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place, did_you_mean
-from decalgen.core.lengths import ExpressionError, NameProblem, Quantity, evaluate
+from decalgen.core.lengths import ExpressionError, NameProblem, Quantity, evaluate, names_in
+from decalgen.job.new_names import NamedKind
 from decalgen.job.nodes import Mapping as Group
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.problems import Problems
+from decalgen.job.uses import NameUse
 
 Sizes = Mapping[str, Quantity]
 T = TypeVar("T")
 PanelSizes = Callable[[str], Sizes]
+Of = tuple[str, str] | None
 
 
 YEAR = "year"
@@ -127,7 +130,9 @@ class Scope:
 
     def _evaluate(self, name: str, node: Scalar) -> Quantity:
         try:
-            return evaluate(node.text, self, reading=f"{self.where}{name}")
+            found = evaluate(node.text, self, reading=f"{self.where}{name}")
+            self.note_names(node, of=(self.where.removesuffix("."), name))
+            return found
         except ExpressionError as error:
             if self._state.quiet:
                 raise Told from None
@@ -168,11 +173,52 @@ class Scope:
             found = scope.node(name) if scope is not None else None
             if found is None:
                 raise self._unknown(node, name)
+            if scope is not None:
+                scope.note_value(name, node, node.text.index(name))
             seen.add(name)
             node = found
         if isinstance(node, Scalar) and node.told:
             raise Told
         return node
+
+    def note_use(self, what: NamedKind, owner: str, name: str, node: Scalar, start: int = 0, of: Of = None) -> None:
+        """Notes that a text names something, where that is asked for; ``of``: the value that is worked out from it."""
+        if self.problems.uses is not None:
+            self.problems.uses.append(NameUse(what, owner, name, node, start, not self._state.quiet, of))
+
+    def note_names(self, node: Scalar, start: int = 0, of: Of = None) -> None:
+        """Notes what an expression names; it begins at ``start`` in its text."""
+        if self.problems.uses is None:
+            return
+        with suppress(ExpressionError, NameProblem, Told):
+            for name, at in names_in(node.text[start:], self):
+                panel, _ = _panel_size(name)
+                if panel and not self._holds(name):
+                    self.note_use("panel", "", panel, node, start + at + len("panels."), of)
+                else:
+                    self.note_value(name, node, start + at, of)
+
+    def note_value(self, name: str, node: Scalar, start: int, of: Of = None) -> None:
+        """Notes that a text names a value, if it is one: that of the nearest scope, but for one of its own name."""
+        scope: Scope | None = self
+        while scope is not None and (name not in scope.values or scope.values[name] is node):
+            if name in scope.sizes:
+                return
+            scope = scope.around
+        if scope is not None:
+            self.note_use("value", scope.where.removesuffix("."), name, node, start, of)
+
+    def note_paint(self, name: str, body: Node | None) -> None:
+        """Notes where the body names its paint."""
+        found = None if body is None else self.substitute(body)
+        if isinstance(found, Scalar):
+            self.note_use("paint", "", name, found)
+
+    def _holds(self, name: str) -> bool:
+        """Whether a name is a value or a size of a scope, this or one around it."""
+        if name in self.values or name in self.sizes:
+            return True
+        return self.around is not None and self.around._holds(name)
 
     def _unknown(self, node: Scalar, name: str) -> Told:
         if name == YEAR:

@@ -99,6 +99,7 @@ class _Names:
     def _known(self, item: Scalar, more: list[str] | tuple[str, ...] = (), otherwise: str = "") -> bool:
         """Whether the panel has that obstacle; if not, that is noted with the nearest name."""
         if item.text in self.whole:
+            self.reader.scope.note_use("obstacle", self.panel.name, item.text, item)
             return True
         known = [*self.whole, *more]
         fix = did_you_mean(item.text, known) if known else "give the panel `obstacles:` first"

@@ -47,23 +47,23 @@ def in_brackets(value: YamlValue) -> str:
     return "[" + ", ".join(in_brackets(one) for one in value) + "]"
 
 
-def after_colon(value: YamlValue, indent: int, end: str = "\n") -> str:
+def after_colon(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -> str:
     """What follows ``key:`` where no brackets are round it: a text on the same line, all else on lines of its own,
-    ``indent`` deep; lines end with ``end``."""
+    ``indent`` deep and each group in it ``step`` deeper, in lists 2; lines end with ``end``."""
     if isinstance(value, str):
         return f" {scalar(value)}"
     if not value:
         return f" {in_brackets(value)}"
-    return "".join(f"{end}{row}" for row in rows(value, indent, end))
+    return "".join(f"{end}{row}" for row in rows(value, indent, end, step))
 
 
-def rows(value: YamlValue, indent: int, end: str = "\n") -> list[str]:
+def rows(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -> list[str]:
     """A group or a list line by line, without brackets round it. A row may hold several lines."""
     lead = " " * indent
     if isinstance(value, str):
         return [lead + scalar(value)]
     if isinstance(value, Mapping):
-        return [f"{lead}{key_text(key)}:{after_colon(one, indent + 2, end)}" for key, one in value.items()]
+        return [f"{lead}{key_text(key)}:{after_colon(one, indent + step, end, step)}" for key, one in value.items()]
     return [lead + "- " + end.join(_item(one, indent + 2, end)).lstrip() for one in value]
 
 

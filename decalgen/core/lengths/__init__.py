@@ -8,12 +8,13 @@ which is not imported before.
 
 from __future__ import annotations
 
-from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, length, number
+from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, names_in
 from decalgen.core.lengths.quantity import Quantity, propagate
 from decalgen.core.lengths.remarks import Remark, borrowed_unit
 from decalgen.core.lengths.scale import Scale, parse_scale
 from decalgen.core.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
 from decalgen.core.lengths.units import MILLIMETRES
+from decalgen.core.lengths.wanted import length, number
 
 __all__ = [
     "MILLIMETRES",
@@ -29,6 +30,7 @@ __all__ = [
     "evaluate",
     "length",
     "mend_comma",
+    "names_in",
     "number",
     "parse_scale",
     "propagate",

@@ -68,31 +68,15 @@ def evaluate(
     return _Parser(text, names, reading, units).whole()
 
 
-def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full_size: bool = False) -> Quantity:
-    """The same, where only a length will do; a plain 0 is one."""
-    found = evaluate(text, names, reading=reading, full_size=full_size)
-    if found.dimension == 1:
-        return found
-    if found.dimension == 0 and found.value == 0 and not found.parts:
-        return Quantity(0.0)
-    stripped = text.strip()
-    start = len(text) - len(text.lstrip())
-    if found.dimension == 2:
-        raise ExpressionError("this is an area, not a length", "divide by a length", start, len(stripped))
-    plain = stripped.lstrip("+- ").replace(".", "", 1).isdigit()
-    fix = f"write {stripped} mm" if plain else "give the lengths in it a unit, as in 2.5 mm"
-    raise ExpressionError("this needs a unit, such as 2 mm", fix, start, len(stripped))
-
-
-def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angle: bool = False) -> Quantity:
-    """The same, where only a plain number will do."""
-    found = evaluate(text, names, reading=reading, angle=angle)
-    if found.dimension != 0:
-        start = len(text) - len(text.lstrip())
-        wanted = "an angle in degrees" if angle else "a plain number"
-        fix = "leave the unit out" if len(text) < 20 and text.strip()[:1].isdigit() else "divide by a length"
-        raise ExpressionError(f"this is {kind(found.dimension)}; {wanted} is needed", fix, start, len(text.strip()))
-    return found
+def names_in(text: str, names: Names = NO_NAMES) -> tuple[tuple[str, int], ...]:
+    """The names that an expression uses, in order, each with where it begins in the text. Raises as `evaluate` does."""
+    try:
+        parser = _Parser(text, names, "", FULL_SIZE)
+        parser.whole()
+    except ExpressionError:
+        parser = _Parser(text, names, "", DEGREES)
+        parser.whole()
+    return tuple(parser.named)
 
 
 class _Parser:
@@ -104,6 +88,8 @@ class _Parser:
         self.readings = 0
         self.words = split(text)
         self.at = 0
+        self.named: list[tuple[str, int]] = []
+        """The names that were used so far, and where each begins."""
 
     @property
     def word(self) -> Token:
@@ -227,6 +213,7 @@ class _Parser:
                 raise ExpressionError(problem.message, problem.fix, word.start, end) from None
             if end < len(word.text):
                 self.words[self.at : self.at] = self.rest(word, end)
+            self.named.append((word.text[:end], word.start))
             return self.sound(found, word)
         dash = word.text.find("-")
         shown = word.text if dash < 0 else word.text[:dash]

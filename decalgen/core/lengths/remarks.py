@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from decalgen.core.lengths.expressions import length
 from decalgen.core.lengths.text import ExpressionError, Token, split
 from decalgen.core.lengths.units import DEGREES
+from decalgen.core.lengths.wanted import length
 from decalgen.core.values import dataclass
 
 PLAIN = {"mm", *DEGREES}
