@@ -36,9 +36,9 @@ def _part(drawing: str, obstacle: bool, letters: tuple[tuple[str, str], ...]) ->
     lit = {}
     for letter in dict.fromkeys(shown.values()):
         own = _items(drawing, obstacle, {key: one for key, one in letters if one == letter})
-        lit[letter] = _data([item for item in own if item not in bare])
+        lit[letter] = drawn_items([item for item in own if item not in bare])
     box = (-AROUND, -AROUND, WIDE + AROUND, high + AROUND)
-    return {"box": [round(v * UNIT) for v in box], "letters": list(lit), "base": _data(bare), "lit": lit}
+    return {"box": [round(v * UNIT) for v in box], "letters": list(lit), "base": drawn_items(bare), "lit": lit}
 
 
 def _items(drawing: str, obstacle: bool, letters: Mapping[str, str]) -> list[Item]:
@@ -47,7 +47,8 @@ def _items(drawing: str, obstacle: bool, letters: Mapping[str, str]) -> list[Ite
     return sheaf.items
 
 
-def _data(items: Sequence[Item]) -> list[dict[str, Any]]:
+def drawn_items(items: Sequence[Item]) -> list[dict[str, Any]]:
+    """Items of a page as path data, µm, y up, each with how it is drawn: ground, ink, shade, edge, thin or dashed."""
     found = []
     for item in items:
         if isinstance(item, Use):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from decalgen.bench.registry import STEPS
+from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
 from decalgen.bench.workplace import Workplace
 from decalgen.core.errors import Problem
 from decalgen.job.edits import EditError
@@ -15,7 +15,7 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
     """What a screen needs, and the card beside it."""
     desk = place.desk
     job = desk.job
-    shown = screen if screen in STEPS else next(iter(STEPS))
+    shown = screen if screen in SCREENS else next(iter(STEPS))
     found = {
         "version": desk.version,
         "kept": desk.kept,
@@ -23,22 +23,24 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
         "file": desk.path.name,
         "title": job.title if job else desk.path.stem,
         "scale": job.scale if job else "",
-        "steps": [
-            {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
-            for key, step in STEPS.items()
-            for at in (step.standing(place),)
-        ],
+        "steps": [_on_card(place, key, step) for key, step in STEPS.items()],
+        "beside": [_on_card(place, key, step) for key, step in BESIDE.items()],
         "undo": desk.history.done[-1].label if desk.history.done else "",
         "redo": desk.history.undone[-1].label if desk.history.undone else "",
         "problems": [_problem(one) for one in desk.problems],
         "shown": shown,
     }
-    return found | {"screen": STEPS[shown].state(place, view)}
+    return found | {"screen": SCREENS[shown].state(place, view)}
+
+
+def _on_card(place: Workplace, key: str, step: PageStep) -> dict[str, Any]:
+    at = step.standing(place)
+    return {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
 
 
 def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> None:
     """Does what a screen offers. Raises EditError for what it does not, and what the act raises."""
-    acts = getattr(STEPS.get(screen), "ACTS", {})
+    acts = getattr(SCREENS.get(screen), "ACTS", {})
     if act not in acts:
         raise EditError("there is nothing of that name to do", fix="load the page again")
     acts[act](place, asked)

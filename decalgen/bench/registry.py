@@ -1,11 +1,12 @@
-"""The steps of the card, in the order one walks down: a new screen is its module, its script and a line here."""
+"""The steps of the card, in the order one walks down, and what lies beside the job: a new screen is its module, its
+script and a line here."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.screens import body, check, draw, measure, print_film, proof
+from decalgen.bench.screens import body, check, draw, film, measure, print_film, printer, proof
 
 if TYPE_CHECKING:
     from decalgen.bench.standing import StepStanding
@@ -37,3 +38,8 @@ STEPS: Mapping[str, PageStep] = {
     "print_film": print_film,
 }
 """By the name of the screen's file, here and among the scripts of the page."""
+
+BESIDE: Mapping[str, PageStep] = {"film": film, "printer": printer}
+"""What lies beside the job, whichever it is: apart on the card, below the steps."""
+
+SCREENS: Mapping[str, PageStep] = {**STEPS, **BESIDE}

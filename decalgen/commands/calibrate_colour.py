@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -29,7 +29,7 @@ from decalgen.workshop.profiles import printer_for, printer_named, profile_file
 
 def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, output: Path) -> Result:
     """Writes the swatch sheet for a film and a printer; white in files of its own. Raises FilmError, FitError."""
-    inks = _inks(jobs)
+    inks = job_inks(jobs)
     printer, _ = _swatch_setting(printer_file, film)
     files = {}
     for name, document in swatch_documents(jobs, printer_file, film):
@@ -52,7 +52,7 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
 def swatch_documents(jobs: Sequence[Path], printer_file: str | None, film: str) -> list[tuple[str, Document]]:
     """The swatches, and the white under them where the printer has it, each with what its file's name gets."""
     printer, sheet = _swatch_setting(printer_file, film)
-    return list(swatch_pages(_inks(jobs), printer_colour(printer), printer, sheet, printable(sheet, printer)))
+    return list(swatch_pages(job_inks(jobs), printer_colour(printer), printer, sheet, printable(sheet, printer)))
 
 
 def _swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]:
@@ -66,6 +66,18 @@ def _swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]
 def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None, date: str, output: Path) -> Result:
     """The printer file with what was read off its swatches. Never overwrites: raises OutputError; ColourError for a
     reading that cannot be right, with its line."""
+    _check_output(printer_file, output)
+    typed, places = _typed(readings, {ink.name for ink in job_inks(jobs)})
+    try:
+        return keep_swatches(typed, jobs, printer_file, date, output)
+    except ColourError as error:
+        # A reading is named at the head of its message.
+        named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
+        raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
+
+
+def _check_output(printer_file: str | None, output: Path) -> Printer:
+    """The printer, if its new file may be written. Raises OutputError."""
     if output.exists():
         raise OutputError(f"'{output}' already exists", fix="keep old printer files: choose a name with today's date")
     printer = _printer(printer_file)
@@ -75,15 +87,19 @@ def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None
             f"the profile '{printer.profile}' would not be beside '{output}'",
             fix=f"write the new file into the folder '{beside}'",
         )
-    inks = _inks(jobs)
-    typed, places = _typed(readings, {ink.name for ink in inks})
+    return printer
+
+
+def keep_swatches(
+    typed: Mapping[str, str | float], jobs: Sequence[Path], printer_file: str | None, date: str, output: Path
+) -> Result:
+    """The same from readings by their names: a colour as typed, a size in mm. Raises OutputError, and ColourError that
+    begins with the name of the reading."""
+    printer = _check_output(printer_file, output)
+    if not typed:
+        raise ColourError("there is no reading", fix="read a patch, such as darkest: lab(9 0 0)")
     before = printer_colour(printer)
-    try:
-        after = apply_readings(before, typed, inks)
-    except ColourError as error:
-        # A reading is named at the head of its message.
-        named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
-        raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
+    after = apply_readings(before, typed, job_inks(jobs))
     new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
     notes = (f"{printer.name}, with its swatch readings of {date or 'on an unknown date'}: {len(typed)} readings.",)
     text = printer_text(new, notes)
@@ -116,7 +132,7 @@ def _printer(file: str | None) -> Printer:
     return printer_named(file) if file else Printer()
 
 
-def _inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
+def job_inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
     """The jobs' own inks, each name once; white and black where no job declares them are left out. Inks of one name and
     several colours each bear the name of their job: 'black (gannet)'."""
     own = [(job.name, ink_of(spec)) for job in load_jobs(jobs) for spec in job.inks if spec.place is not None]

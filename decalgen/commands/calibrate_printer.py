@@ -12,6 +12,7 @@ from decalgen.core.command_line import typed as command
 from decalgen.core.document import Document
 from decalgen.core.errors import Finding, OutputError, Place
 from decalgen.core.files import write_files
+from decalgen.core.geometry import Bounds
 from decalgen.core.instruments import LINE_TOOLS, Instrument, line_instrument
 from decalgen.core.small_files import Wanted, read_small, read_small_text
 from decalgen.core.values import dataclass
@@ -56,9 +57,16 @@ def target_document(printer_file: str | None, film: str, tool: str) -> Document:
     """The target itself. Raises FilmError, CalibrationError."""
     from decalgen.pages.calibration_target import target_page
 
+    printer, sheet, _ = _setting(printer_file, film, tool)
+    return target_page(*target_size(printer_file, film, tool), f"{printer.name}, {sheet.name}")
+
+
+def target_size(printer_file: str | None, film: str, tool: str) -> tuple[Target, float, float, Bounds]:
+    """The target, the width and height of its sheet, and the printable area that it lies in the middle of, mm. Raises
+    FilmError, CalibrationError."""
     printer, sheet, asked = _setting(printer_file, film, tool)
-    area = printable(sheet, printer).bounds
-    return target_page(asked, sheet.width, sheet.height, area, f"{printer.name}, {sheet.name}")
+    x0, y0, x1, y1 = printable(sheet, printer).bounds
+    return asked, sheet.width, sheet.height, (x0, y0, x1, y1)
 
 
 def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
@@ -141,6 +149,13 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     text = printer_text(replace(printer, history=history), notes)
     files = write_files({output: text.encode("utf-8")})
     return Result(files, _findings(found, sheet, printer), (*taken, *_said(found)), _calibrated(output, wanted, files))
+
+
+def tried_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest) -> Result:
+    """What `read_target` would say of some readings so far; nothing is kept. Raises as it does."""
+    named = wanted.printer if wanted.keep is None else base_of(wanted.printer, wanted.keep)
+    printer, sheet, found, taken = _from_readings(readings, wanted, named)
+    return Result((), _findings(found, sheet, printer), (*taken, *_said(found)))
 
 
 def _calibrated(printer: object, wanted: CalibrationRequest, files: tuple[Path, ...]) -> Answer:

@@ -112,11 +112,11 @@ def listed() -> Result:
 
 
 def _row(sheet: OwnedSheet) -> str:
-    from decalgen.pages.drawer_sheet import largest_free
+    from decalgen.pages.drawer_sheet import free_share, largest_size
 
     entry, how = sheet.entry, feeding(sheet)
-    free = largest_free(sheet) if not sheet.free.is_empty else None
-    largest = f", {free[2] - free[0]:.0f} × {free[3] - free[1]:.0f} mm in one piece" if free and sheet.parts else ""
+    size = largest_size(sheet)
+    largest = f", {size} in one piece" if size and sheet.parts else ""
     fed = {
         "straight": "",
         "turned": f"; feeds {how.leads} edge first: {how.reason}",
@@ -128,7 +128,7 @@ def _row(sheet: OwnedSheet) -> str:
     )
     return (
         f"{sheet.number}  {entry.name}: {entry.kind} {entry.process}, {entry.width:g} × {entry.height:g} mm, "
-        f"{sheet.free.area / sheet.whole.area:.0%} free{largest}{fed}{said}"
+        f"{free_share(sheet)}{largest}{fed}{said}"
     )
 
 
@@ -280,7 +280,12 @@ def export(output: Path) -> Result:
 def bring_in(path: Path) -> Result:
     """Puts the sheets of an exported file into the drawer."""
     data = read_small(path, LARGEST, Wanted("name a file that `decalgen film export` wrote", (".json",)))
-    sheets = read_plain(data, str(path))
+    return put_in(data, str(path))
+
+
+def put_in(data: bytes, name: str) -> Result:
+    """Puts the sheets of an exported file of that name into the drawer, from its bytes."""
+    sheets = read_plain(data, name)
     new = Drawer().merge(sheets)
     there = len(sheets) - len(new)
     done = f"put in {_sheets(len(new))}" + (f", {there} there already" if there else "")

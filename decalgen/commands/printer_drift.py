@@ -38,13 +38,14 @@ def history(words: str | None) -> Result:
         return Result((), lines=(none,), answer=Answer("listed 0 profiles", "decalgen calibrate print"))
     rows: list[str] = []
     for one in found:
-        rows += [one.words, f"  {one.path}", *_rows(one.printer.history or History())]
+        rows += [one.words, f"  {one.path}", *history_rows(one.printer.history or History())]
     done = f"listed {len(found)} profile{'' if len(found) == 1 else 's'}"
     follow = f"decalgen calibrate bars {quoted(found[0].words)} --x ____ --y ____ --date ____-__-__"
     return Result((), lines=tuple(rows), answer=Answer(done, follow))
 
 
-def _rows(known: History) -> list[str]:
+def history_rows(known: History) -> list[str]:
+    """Each calibration, how far the printer moved since the one before, and the bars read, in the order of time."""
     rows: list[tuple[str, str]] = []
     former: Dated | None = None
     for dated in known.calibrations:

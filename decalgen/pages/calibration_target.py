@@ -62,8 +62,8 @@ def target_page(
     What has no room on a small sheet is left out: first the text, then the lengths over the boxes, then boxes.
     """
     sheaf = Sheaf(width, height)
-    x0, y0 = (area[0] + area[2] - asked.width) / 2, (area[1] + area[3] - asked.height) / 2
-    ends = _ends(asked, x0, y0)
+    ends = span_ends(asked, area)
+    (x0, y0), _ = ends["across foot"]
     for span in SPANS[:6]:
         sheaf.line(ends[span], style.LINE_MARK)
     closed = _crosses(sheaf, ends)
@@ -90,8 +90,9 @@ def target_page(
 Pair = tuple[tuple[float, float], tuple[float, float]]
 
 
-def _ends(asked: Target, x0: float, y0: float) -> dict[str, Pair]:
-    """Where each span begins and ends."""
+def span_ends(asked: Target, area: tuple[float, float, float, float]) -> dict[str, Pair]:
+    """Where each span begins and ends, in the middle of a printable area."""
+    x0, y0 = (area[0] + area[2] - asked.width) / 2, (area[1] + area[3] - asked.height) / 2
     x1, y1 = x0 + asked.width, y0 + asked.height
     xm, ym = (x0 + x1) / 2, (y0 + y1) / 2
     wide, high = asked.diagonal

@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 import numpy as np
-from shapely.geometry import Polygon, box
+from shapely.affinity import translate
+from shapely.geometry import MultiPolygon, Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Document
-from decalgen.core.geometry import Side, region, union
+from decalgen.core.geometry import region, union
 from decalgen.lettering.paper import wrap
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.pages.composer import Sheaf, hatch
 from decalgen.sheet.furniture import earlier_mark
 from decalgen.workshop.drawer import DrawerError, OwnedSheet
 from decalgen.workshop.drawer.feeding import feeding
+from decalgen.workshop.drawer.model import Why
 
 PITCH = 1.6
 """Of the hatch over used parts, mm."""
+HATCHES: dict[Why, tuple[float, float, str]] = {
+    "printed": (PITCH, 45.0, style.QUIET),
+    "cut off": (2 * PITCH, -45.0, style.HATCH),
+}
+"""Pitch, mm, angle and colour of the hatch. Cut-off parts are hatched the other way and wider, so that no colour is
+needed to tell them apart."""
 HEAD = 24.0
 FOOT = 16.0
 
@@ -27,12 +35,45 @@ def largest_free(sheet: OwnedSheet) -> tuple[float, float, float, float] | None:
     return largest_rectangle((x0, y0, x1, y1), np.array(list(sheet.gone.geoms), dtype=object))
 
 
+def largest_size(sheet: OwnedSheet) -> str:
+    """How large that rectangle is: '148 × 90 mm'; '' for a sheet that is used up."""
+    free = largest_free(sheet) if not sheet.free.is_empty else None
+    return f"{free[2] - free[0]:.0f} × {free[3] - free[1]:.0f} mm" if free else ""
+
+
+def free_share(sheet: OwnedSheet) -> str:
+    """How much is left: '62% free'."""
+    return f"{sheet.free.area / sheet.whole.area:.0%} free"
+
+
+def used_areas(sheet: OwnedSheet) -> dict[Why, MultiPolygon]:
+    """What is gone of a sheet, by why: what was printed on a part that was cut off since is gone with it."""
+    cut = region(union([one.polygon for one in sheet.parts if one.why == "cut off"]))
+    printed = region(union([one.polygon for one in sheet.parts if one.why == "printed"]))
+    return {"printed": region(printed.difference(cut)), "cut off": cut}
+
+
+def leading_arrow(sheet: OwnedSheet) -> Polygon:
+    """An arrow outside the edge that enters the printer first; empty for a sheet that is not fed again."""
+    how = feeding(sheet)
+    if how.way == "never":
+        return Polygon()
+    w, h = sheet.entry.width, sheet.entry.height
+    x, y, dx, dy = {
+        "top": (w / 2, h + 1.0, 0.0, 1.0),
+        "bottom": (w / 2, -1.0, 0.0, -1.0),
+        "left": (-1.0, h / 2, -1.0, 0.0),
+        "right": (w + 1.0, h / 2, 1.0, 0.0),
+    }[how.leads]
+    return Polygon([(x - 2 * dy, y + 2 * dx), (x + 3.5 * dx, y + 3.5 * dy), (x + 2 * dy, y - 2 * dx)])
+
+
 def sheet_page(sheet: OwnedSheet) -> Document:
     """A picture of a sheet at true size: used parts hatched, the largest free rectangle measured, a scale bar."""
     entry = sheet.entry
     side = 2 * style.MARGIN
     wide = entry.width + 2 * side
-    rows = [row for text in _words(sheet) for row in wrap(text, style.TYPE_REST, max(wide - 2 * side, 60.0))]
+    rows = [row for text in sheet_words(sheet) for row in wrap(text, style.TYPE_REST, max(wide - 2 * side, 60.0))]
     step = 4.0
     head = HEAD + step * len(rows)
     sheaf = Sheaf(max(wide, 100.0), entry.height + head + FOOT + side)
@@ -47,10 +88,10 @@ def sheet_page(sheet: OwnedSheet) -> Document:
         x0, y0, x1, y1 = (v + o for v, o in zip(free, (ox, oy, ox, oy), strict=True))
         ring = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         sheaf.line(ring, style.LINE_TRIM, style.ACCENT, style.DASH_TRIM, closed=True)
-        size = f"{free[2] - free[0]:.0f} × {free[3] - free[1]:.0f} mm"
+        size = largest_size(sheet)
         if x1 - x0 > 24 and y1 - y0 > 6:
             sheaf.text((x0 + x1) / 2, (y0 + y1) / 2 - 1, size, style.TYPE_BODY, bold=True, align="centre")
-    _leading(sheaf, feeding(sheet).leads, sheet, ox, oy)
+    sheaf.fill(region(translate(leading_arrow(sheet), ox, oy)), style.ACCENT)
     bar = 50.0 if entry.width >= 60 else 20.0
     sheaf.scale_bar(ox, style.MARGIN - 2, bar, 1.0, f"{bar:g} mm")
     return Document((sheaf.page(),), title=f"Film drawer: {entry.name}", subject="what is left of a sheet of film")
@@ -95,11 +136,11 @@ def _film_left(sheet: OwnedSheet) -> list[Polygon]:
     return list(region(left).geoms)
 
 
-def _words(sheet: OwnedSheet) -> list[str]:
+def sheet_words(sheet: OwnedSheet) -> list[str]:
+    """What a sheet is, what is left of it and how it is fed, a line each."""
     entry = sheet.entry
-    share = sheet.free.area / sheet.whole.area
     film = "self-adhesive film" if entry.adhesive else "waterslide film"
-    rows = [f"{entry.kind} {entry.process} {film}, {entry.width:g} × {entry.height:g} mm, {share:.0%} free"]
+    rows = [f"{entry.kind} {entry.process} {film}, {entry.width:g} × {entry.height:g} mm, {free_share(sheet)}"]
     if entry.bought:
         rows.append(f"bought {entry.bought}")
     how = feeding(sheet)
@@ -116,17 +157,10 @@ def _words(sheet: OwnedSheet) -> list[str]:
 
 
 def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
-    from shapely.affinity import translate
-
     if not sheet.free.is_empty:
         sheaf.fill(region(translate(sheet.free, ox, oy)), style.TINT_GOOD)
-    # Cut-off parts are hatched the other way and wider, so that no colour is needed to tell them apart.
-    hatches = (("printed", PITCH, 45.0, style.QUIET), ("cut off", 2 * PITCH, -45.0, style.HATCH))
-    for why, pitch, angle, colour in hatches:
-        # What was printed on a part that was cut off since is gone with it.
-        shown = union([one.polygon for one in sheet.parts if one.why == why])
-        if why == "printed":
-            shown = region(shown.difference(union([one.polygon for one in sheet.parts if one.why == "cut off"])))
+    for why, shown in used_areas(sheet).items():
+        pitch, angle, colour = HATCHES[why]
         for area in region(translate(shown, ox, oy)).geoms:
             for line in hatch(area, pitch, angle):
                 sheaf.line(line, style.LINE_HATCH, colour)
@@ -138,29 +172,10 @@ def _drawn(sheaf: Sheaf, sheet: OwnedSheet, ox: float, oy: float) -> None:
     sheaf.box(ox, oy, sheet.entry.width, sheet.entry.height, style.LINE_PANEL)
     y = style.MARGIN - 2
     x = ox + (64 if sheet.entry.width >= 60 else 30)
-    for angle, pitch, colour, words in (
-        (45.0, PITCH, style.QUIET, "printed"),
-        (-45.0, 2 * PITCH, style.HATCH, "cut off"),
-    ):
+    for words, (pitch, angle, colour) in HATCHES.items():
         swatch = box(x, y, x + 6, y + 4)
         for line in hatch(swatch, pitch, angle):
             sheaf.line(line, style.LINE_HATCH, colour)
         sheaf.box(x, y, 6, 4, style.LINE_TRIM)
         drawn = sheaf.text(x + 7.5, y + 1, words, style.TYPE_REST)
         x += 7.5 + drawn.width + 5
-
-
-def _leading(sheaf: Sheaf, side: Side, sheet: OwnedSheet, ox: float, oy: float) -> None:
-    """An arrow outside the edge that enters the printer first."""
-    if feeding(sheet).way == "never":
-        return
-    w, h = sheet.entry.width, sheet.entry.height
-    x, y, dx, dy = {
-        "top": (ox + w / 2, oy + h + 1.0, 0.0, 1.0),
-        "bottom": (ox + w / 2, oy - 1.0, 0.0, -1.0),
-        "left": (ox - 1.0, oy + h / 2, -1.0, 0.0),
-        "right": (ox + w + 1.0, oy + h / 2, 1.0, 0.0),
-    }[side]
-    a, b = (x - 2 * dy, y + 2 * dx), (x + 2 * dy, y - 2 * dx)
-    tip = (x + 3.5 * dx, y + 3.5 * dy)
-    sheaf.fill(region(Polygon([a, tip, b])), style.ACCENT)

@@ -24,6 +24,13 @@ PORT = 8123
 HOME = f"http://127.0.0.1:{PORT}"
 
 
+@pytest.fixture(autouse=True)
+def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The drawer and the profiles of whoever sits at the bench."""
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    return tmp_path / "data"
+
+
 @pytest.fixture
 def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of a demo job that may be changed, and a data folder of its own."""

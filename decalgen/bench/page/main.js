@@ -4,16 +4,18 @@ import { fill, make } from "./dom.js";
 import * as body from "./body.js";
 import * as check from "./check.js";
 import * as draw from "./draw.js";
+import * as film from "./film.js";
 import * as measure from "./measure.js";
 import * as print_film from "./print_film.js";
+import * as printer from "./printer.js";
 import * as proof from "./proof.js";
 
-const SCREENS = { measure, draw, body, check, proof, print_film };
+const SCREENS = { measure, draw, body, check, proof, print_film, film, printer };
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const told = document.getElementById("told");
 const tab = (sessionStorage.tab ??= crypto.getRandomValues(new Uint32Array(2)).join("-"));
-const view = { screen: location.hash.slice(1), panel: sessionStorage.panel ?? "", decal: sessionStorage.decal ?? "" };
+const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), screen: location.hash.slice(1) };
 let state = null;
 let stream = null;
 let beat = null;
@@ -68,15 +70,19 @@ function take(found) {
   showScreen(screen !== found.shown);
 }
 
+/** The screens in the order of the card. */
+const screens = () => [...state.steps, ...state.beside];
+
 function showCard() {
-  const steps = state.steps.map((one) =>
+  const buttons = (some, kind) => some.map((one) =>
     make("li", {}, make("button", {
-      class: `step${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
+      class: `step${kind}${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
     }, make("b", {}, one.name), make("span", {}, one.words))));
   const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
   fill(card,
     make("p", { class: "job" }, make("b", {}, state.title), make("span", {}, state.scale)),
-    make("nav", { "aria-label": "Steps" }, make("ol", {}, steps)),
+    make("nav", { "aria-label": "Steps" }, make("ol", {}, buttons(state.steps, "")),
+      make("h2", { id: "beside" }, "Beside the job"), make("ul", { "aria-labelledby": "beside" }, buttons(state.beside, " aid"))),
     make("div", { class: "undo" },
       make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
       make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
@@ -87,7 +93,7 @@ function showScreen(fresh) {
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
   const at = { ask: act, go, view, version: state.version };
-  const step = state.steps.find((one) => one.key === state.shown);
+  const step = screens().find((one) => one.key === state.shown);
   const title = make("h1", { tabindex: "-1" }, step.name);
   const body = make("div", {});
   fill(work,
@@ -118,8 +124,7 @@ function mistake(one) {
 /** Another screen, panel or decal. */
 function go(where) {
   Object.assign(view, where);
-  sessionStorage.panel = view.panel;
-  sessionStorage.decal = view.decal;
+  sessionStorage.view = JSON.stringify(view);
   return load();
 }
 
@@ -244,7 +249,7 @@ addEventListener("keydown", (event) => {
     event.preventDefault();
     act(event.shiftKey ? "/redo" : "/undo");
   }
-  const step = !event.ctrlKey && !event.altKey && !event.target.matches?.("input, select") && state?.steps[Number(event.key) - 1];
+  const step = !event.ctrlKey && !event.altKey && !event.target.matches?.("input, select") && state && screens()[Number(event.key) - 1];
   if (step) go({ screen: step.key });
 });
 

@@ -1,0 +1,85 @@
+// Boxes to type into that keep what was typed until it has been used, and the forms they are in.
+
+import { make } from "./dom.js";
+
+const place = (key) => `typed ${key}`;
+
+/** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
+export function field(key, words, more = {}) {
+  const { help, unit, name, what, colour, ...rest } = more;
+  const id = `help ${key}`.replaceAll(" ", "-");
+  const box = make("input", {
+    autocomplete: "off", spellcheck: "false", ...rest, "data-key": key, "data-was": rest.value ?? "", "data-what": what ?? words, name: name ?? key.split(" ").at(-1),
+    value: sessionStorage[place(key)] ?? rest.value ?? "", "aria-describedby": help && id,
+    oninput: (event) => { sessionStorage[place(key)] = event.target.value; event.target.removeAttribute("aria-invalid"); rest.oninput?.(event); },
+  });
+  const ink = colour && make("i", { class: "swatch" });
+  if (ink) ink.style.background = colour;
+  return make("label", {}, make("span", {}, ink, words, unit ? `, ${unit}` : ""), box, help ? make("small", { id, class: "quiet" }, help) : null);
+}
+
+/** A choice of words with its label. */
+export function choice(key, words, options, more = {}) {
+  const { onchange, name, value } = more;
+  const chosen = sessionStorage[place(key)] ?? value ?? "";
+  return make("label", {}, make("span", {}, words), make("select", {
+    "data-key": key, name: name ?? key.split(" ").at(-1), onchange: (event) => { sessionStorage[place(key)] = event.target.value; onchange?.(event); },
+  }, options.map((one) => {
+    const [kept, shown] = Array.isArray(one) ? one : [one, one];
+    return make("option", { value: kept, selected: kept === chosen }, shown);
+  })));
+}
+
+/** A form that sends its boxes, and tells in itself what was wrong: each box stays as it was typed. */
+export function form(page, path, more, ...children) {
+  const { label, button, also, after, keys, quiet } = more;
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  const made = make("form", { class: "line", "aria-label": label, onsubmit: async (event) => {
+    event.preventDefault();
+    const boxes = [...made.querySelectorAll("input[name], select[name]")];
+    const values = Object.fromEntries(boxes.map((box) => [box.name, box.value.trim()]));
+    // Used up before the answer draws the boxes again; put back where it is refused.
+    const drafts = boxes.filter((box) => box.matches("input") || keys).map((box) => [place(box.dataset.key), sessionStorage[place(box.dataset.key)]]);
+    drafts.forEach(([key]) => delete sessionStorage[key]);
+    const failed = await page.ask(path, { ...values, ...also });
+    if (!failed) {
+      await after?.();
+      return;
+    }
+    for (const [key, draft] of drafts) if (draft !== undefined) sessionStorage[key] = draft;
+    wrong.textContent = told(failed);
+    mark(boxes, failed);
+  } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
+  return make("div", { class: "sender" }, made, wrong);
+}
+
+export const told = (failed) => (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message ?? "that could not be sent; load the page again");
+
+/** Marks the box that a message begins with. */
+function mark(boxes, failed) {
+  for (const box of boxes) {
+    const its = box.dataset.what && failed.message?.startsWith(`${box.dataset.what}:`);
+    if (its) box.setAttribute("aria-invalid", "true");
+    else box.removeAttribute("aria-invalid");
+    if (its) box.focus();
+  }
+}
+
+/** A button that does one thing, and tells beside it what was wrong. */
+export function doing(page, path, more, ...words) {
+  const { also, after, key } = more;
+  const wrong = make("span", { class: "wrong", role: "alert" });
+  return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: async () => {
+    const failed = await page.ask(path, also);
+    if (failed) wrong.textContent = told(failed);
+    else await after?.();
+  } }, words), wrong);
+}
+
+/** Puts a value into a box as if it was typed. */
+export function put(root, key, value) {
+  const box = root.querySelector(`[data-key="${CSS.escape(key)}"]`);
+  if (!box) return;
+  box.value = value;
+  sessionStorage[place(key)] = value;
+}
