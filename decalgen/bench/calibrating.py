@@ -135,9 +135,7 @@ def _drawing(place: Workplace, size: TargetSize) -> list[dict[str, Any]] | None:
 
         if size not in _BEGUN:
             _BEGUN.add(size)
-            task = asyncio.get_running_loop().create_task(work())
-            place.tasks.add(task)
-            task.add_done_callback(place.tasks.discard)
+            place.begin(work())
     return _DRAWN.get(size)
 
 

@@ -20,7 +20,7 @@ from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.page_state import do, page_state
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.core.errors import DecalgenError
-from decalgen.core.small_files import read_small
+from decalgen.core.small_files import read_small, signature
 
 PARTS = Path(__file__).with_name("page")
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
@@ -218,10 +218,10 @@ class _Routes:
         """Looks for what an editor writes: only once the file stood still for two looks, as editors empty and refill
         it."""
         path = self.place.desk.path
-        before = seen = _signature(path)
+        before = seen = signature(path)
         while True:
             await asyncio.sleep(LOOK_SECONDS)
-            now = _signature(path)
+            now = signature(path)
             if now == seen != before:
                 before = seen
                 version = self.place.desk.version
@@ -229,14 +229,6 @@ class _Routes:
                 if self.place.desk.version != version:
                     self._check_soon(QUIET_SECONDS)
             seen = now
-
-
-def _signature(path: Path) -> tuple[int, int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size, found.st_ino
 
 
 def _ignore(_: object) -> None:

@@ -9,9 +9,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from decalgen.bench.workshop_now import mark, profiles_now, sheets_now
+from decalgen.bench.workshop_now import sheets_now
 from decalgen.core.errors import DecalgenError, InputError
-from decalgen.core.small_files import read_small_text
+from decalgen.core.small_files import read_small_text, signature
+from decalgen.workshop.profiles import kept
 
 MOST_FILES = 100
 MOST_BYTES = 1_000_000
@@ -61,7 +62,7 @@ def known_films() -> list[str]:
             words = (one.kind, "self-adhesive" if one.adhesive else "", _size_name(sized), one.process)
             found[" ".join(word for word in words if word)] = None
     with suppress(DecalgenError):
-        for profile in profiles_now():
+        for profile in kept():
             found[profile.setting.film] = None
     for usual in ("white A5", "clear A5", "white A4", "clear A4"):
         found[usual] = None
@@ -80,7 +81,7 @@ def printer_files(folder: Path) -> list[str]:
     found = []
     with suppress(OSError):
         for path in sorted(folder.glob("*.yaml"))[:MOST_FILES]:
-            if _is_printer(path, mark(path)):
+            if _is_printer(path, signature(path)):
                 found.append(path.name)
     return found
 

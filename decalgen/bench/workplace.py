@@ -121,9 +121,10 @@ class Workplace:
                 self.busy = ""
                 self.tell(made=name, version=self.desk.version)
 
-        self._begin(run())
+        self.begin(run())
 
-    def _begin(self, work: Coroutine[Any, Any, None]) -> None:
+    def begin(self, work: Coroutine[Any, Any, None]) -> None:
+        """Starts something beside everything else, in the server's own thread."""
         task = asyncio.get_running_loop().create_task(work)
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)

@@ -35,6 +35,15 @@ def read_small(path: Path, most: int, wanted: Wanted | None = None) -> bytes:
     return b"".join(_chunks(path, most, wanted or Wanted()))
 
 
+def signature(path: Path) -> tuple[int, int, int] | None:
+    """What changes with every change of a file, by its time, size and place on the disk; None where there is none."""
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino
+
+
 def sha256_of(path: Path, most: int) -> str:
     """The SHA-256 of such a file, without holding it in memory. Raises InputError as `read_small` does."""
     import hashlib

@@ -7,11 +7,13 @@ A profile is a printer file that also says what it holds for and how it was cali
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import FilmError, InputError, did_you_mean
 from decalgen.core.names import slug
+from decalgen.core.small_files import signature
 from decalgen.core.values import dataclass
 from decalgen.job.films import load_printer
 from decalgen.job.model import Film, Printer
@@ -47,7 +49,6 @@ def folder() -> Path:
 
 def kept() -> tuple[Kept, ...]:
     """All profiles, by file name. Raises JobError for a mistake in one, InputError for two of one name."""
-    found: dict[tuple[str, ...], Kept] = {}
     try:
         paths = sorted(path for path in folder().glob("*.yaml") if path.is_file())
     except OSError as error:
@@ -57,7 +58,14 @@ def kept() -> tuple[Kept, ...]:
         ) from None
     if len(paths) > MOST:
         raise InputError(f"'{folder()}' holds {len(paths)} profiles", fix=f"keep to {MOST}: move old ones away")
-    for path in paths:
+    return _read(tuple((path, signature(path)) for path in paths))
+
+
+@lru_cache(maxsize=2)
+def _read(files: tuple[tuple[Path, object], ...]) -> tuple[Kept, ...]:
+    """The profiles of some files, which are read again once one of them changed."""
+    found: dict[tuple[str, ...], Kept] = {}
+    for path, _ in files:
         printer = load_printer(path)
         if printer.history is None or printer.history.setting is None:
             raise InputError(

@@ -11,7 +11,7 @@ from decalgen.bench.pictures import ring_data
 from decalgen.bench.standing import StepStanding, counted, error_words
 from decalgen.bench.typed_film import film_named, typed_text
 from decalgen.bench.typed_mm import typed_count, typed_mm
-from decalgen.bench.workshop_now import prints_now, sheets_now
+from decalgen.bench.workshop_now import drawer_changed, prints_now, sheets_now
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.names import slug
 from decalgen.workshop.drawer import DrawerError, OwnedSheet, drawer_file
@@ -156,6 +156,7 @@ def _choices() -> dict[str, list[str]]:
 
 def _done(place: Workplace, result: Result, sheet: str = "") -> None:
     """Keeps what a command said, for the page."""
+    drawer_changed()
     lines = [one for one in result.lines if not one.startswith("a mistake? ")]
     groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in result.answer.groups]
     files = [path.name for path in result.files]
@@ -184,8 +185,7 @@ def add(place: Workplace, asked: Mapping[str, Any]) -> None:
         typed_text(asked, "note"),
         typed_text(asked, "price"),
     )
-    # The newest sheet is the one to look at.
-    _done(place, result, sheets_now()[-1].name)
+    _done(place, result)
 
 
 def use(place: Workplace, asked: Mapping[str, Any]) -> None:

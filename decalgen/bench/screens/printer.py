@@ -11,11 +11,10 @@ from decalgen.bench.standing import StepStanding, counted, error_words
 from decalgen.bench.swatching import make_swatches, read_swatch_boxes, swatch_state
 from decalgen.bench.typed_film import in_folder, known_films, printer_files, typed_text
 from decalgen.bench.typed_mm import typed_count
-from decalgen.bench.workshop_now import profiles_now
 from decalgen.core.errors import DecalgenError
 from decalgen.core.instruments import LINE_TOOLS
 from decalgen.printer.history import FEEDS, TOLERANCE, History, significant
-from decalgen.workshop.profiles import Kept, folder
+from decalgen.workshop.profiles import Kept, folder, kept
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -36,7 +35,7 @@ MOST_RECORDS = 60
 def standing(place: Workplace) -> StepStanding:
     """How many profiles are kept, and whether one has drifted."""
     try:
-        known = profiles_now()
+        known = kept()
     except DecalgenError:
         return StepStanding(False, "cannot be read")
     if not known:
@@ -52,7 +51,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     found: dict[str, Any] = {"said": place.results.get("printer", {}), "wrong": "", "profiles": []}
     known: Sequence[Kept] = ()
     try:
-        known = profiles_now()
+        known = kept()
         found["opening"] = _opening(known)
     except DecalgenError as error:
         found |= {"opening": "The profiles cannot be read.", "wrong": error_words(error)}
