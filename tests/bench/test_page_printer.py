@@ -37,6 +37,7 @@ def test_a_caliper_types_the_target_and_a_profile_is_kept(page: sync_api.Page, d
         for n in (1, 2, 3):
             page.locator(f"[data-key='span {letter}{n}']:focus").wait_for()
             page.keyboard.type(f"{reading(letter)}\r")
+    page.locator("[data-key='span h3'][data-was='139.71']").wait_for()
     page.locator(".verdict li", has_text="lean: ").wait_for()
     button = page.get_by_role("button", name="Keep it as a profile of desk inkjet")
     button.wait_for()
