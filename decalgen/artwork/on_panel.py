@@ -18,10 +18,15 @@ def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
     the right one was measured itself."""
     panel = job.panel(decal.panel)
     if hand == "right" and panel.hand != "right":
-        if not panel.other_hand:
-            panel.other_hand.append(mirrored_panel(panel))
-        return panel.other_hand[0], decal.at.mirrored()
+        return other_hand(panel), decal.at.mirrored()
     return panel, decal.at
+
+
+def other_hand(panel: Panel) -> Panel:
+    """The right panel from the left one, made once."""
+    if not panel.other_hand:
+        panel.other_hand.append(mirrored_panel(panel))
+    return panel.other_hand[0]
 
 
 def corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, float, float]:

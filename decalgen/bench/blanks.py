@@ -32,6 +32,8 @@ class Blank:
     written: bool = True
     raw: Any = None
     """What stands in the file, as it is compared."""
+    words: str = ""
+    """What is read in place of what stands in the file, where that is hard to read."""
 
 
 _SAID = ("layout", "panel", "hands", "width", "height", "at", "copies", "spares", "film", "artwork", "values")
@@ -58,7 +60,8 @@ def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[s
         shown = as_text(group.get(key))
         # Beside an expression stands what it comes to.
         told = comes.get(key, "") if not shown or (key in ("width", "height") and not is_plain(shown)) else ""
-        return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key))
+        words = comes[key] if key == "at" and shown[:1] in ("{", "[") else ""
+        return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key), words)
 
     said: list[Any] = [f"{name[:1].upper()}{name[1:]}{layout} goes on the ", blank("panel", panels), ", "]
     said += [blank("hands", ("one", "left", "right", "both")), " hand, " if decal.hands != "both" else " hands, "]

@@ -184,7 +184,7 @@ class Desk:
         known = {one.message for one in self.problems}
         for one in read.problems:
             if one.message not in known:
-                raise DecalgenError(one.message, fix=answer_fix(one.fix))
+                raise DecalgenError(one.message, fix=answer_fix(one.fix), place=one.place)
         return read
 
     def _put_whole(self, text: str) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
 from decalgen.bench.workplace import Workplace
-from decalgen.core.errors import Problem
+from decalgen.core.errors import DecalgenError, Problem
 from decalgen.job.edits import EditError
 
 
@@ -44,6 +44,20 @@ def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> Non
     if act not in acts:
         raise EditError("there is nothing of that name to do", fix="load the page again")
     acts[act](place, asked)
+
+
+def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Why a change was refused; ``spot``: where in what was typed the mistake is, from its first character, and how
+    long it is; left out where that cannot be told."""
+    found: dict[str, Any] = {"message": error.message, "fix": error.fix}
+    place = error.place
+    edits = asked.get("edits")
+    typed = str(edits[0].get("to", "")) if isinstance(edits, list) and edits and isinstance(edits[0], dict) else ""
+    if place is not None and typed.strip():
+        start = place.column - 1 - place.text.find(typed.strip())
+        if typed.strip() in place.text and 0 <= start <= len(typed.strip()):
+            found["spot"] = [start, max(1, min(place.length, len(typed.strip()) - start))]
+    return found
 
 
 def _problem(one: Problem) -> dict[str, Any]:

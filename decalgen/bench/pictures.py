@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 from shapely.geometry import MultiPolygon, Polygon
@@ -48,25 +49,58 @@ def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
 
 
 class Drawings:
-    """The artworks that were drawn last, by what they depend on."""
+    """The artworks that were drawn last, and what the page is told of them, by what they depend on."""
 
     def __init__(self) -> None:
         self.drawn = 0
-        self._kept: OrderedDict[Any, tuple[Artwork, ...]] = OrderedDict()
+        self._kept: OrderedDict[Any, _KeptDrawing] = OrderedDict()
 
     def parts(self, job: Job, decal: Decal, hand: Hand | None) -> tuple[Artwork, ...]:
         """A decal's artwork for one hand, its sections. Raises DecalgenError for what cannot be drawn."""
+        # What was drawn may lie elsewhere by now.
+        return tuple(replace(art, decal=decal) for art in self._drawn(job, decal, hand).parts)
+
+    def picture(self, job: Job, decal: Decal, hand: Hand | None) -> dict[str, Any]:
+        """The same as path data by ink from the bottom up, in the decal's own coordinates, with its size; not to be
+        changed. Raises DecalgenError for what cannot be drawn."""
+        return self._drawn(job, decal, hand).picture
+
+    def _drawn(self, job: Job, decal: Decal, hand: Hand | None) -> _KeptDrawing:
         key = _depends(job, decal, hand)
         found = self._kept.get(key)
         if found is None:
             self.drawn += 1
-            found = self._kept[key] = build_all(job, decal, hand)
+            found = self._kept[key] = _KeptDrawing(build_all(job, decal, hand))
             if len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
         else:
             self._kept.move_to_end(key)
-        # What was drawn may lie elsewhere by now.
-        return tuple(replace(art, decal=decal) for art in found)
+        return found
+
+
+class _KeptDrawing:
+    """One hand of a decal as it was drawn."""
+
+    def __init__(self, parts: tuple[Artwork, ...]) -> None:
+        self.parts = parts
+
+    @cached_property
+    def picture(self) -> dict[str, Any]:
+        """What the page is told of it."""
+        first = self.parts[0]
+        under = [backing for art in self.parts for backing in backings(art)]
+        return {
+            "size": [round(first.width * UNIT), round(first.height * UNIT)],
+            "film": first.film,
+            "cut": "".join(path_data(art.cut_polygon) for art in self.parts),
+            "backing": "".join(path_data(backing.cut_polygon) for backing in under),
+            "slits": "".join(ring_data(slit, closed=False) for art in self.parts for slit in art.slits),
+            "inks": [
+                {"ink": inked.ink, "colour": art.colour(inked.ink), "d": path_data(inked.region)}
+                for art in self.parts
+                for inked in art.shown
+            ],
+        }
 
 
 def _depends(job: Job, decal: Decal, hand: Hand | None) -> Any:
@@ -84,25 +118,12 @@ def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None) ->
     panel, at = on_panel(job, decal, hand)
     found: dict[str, Any] = {"name": decal.name, "hand": hand or "", "panel": decal.panel}
     try:
-        parts = drawings.parts(job, decal, hand)
+        picture = drawings.picture(job, decal, hand)
     except DecalgenError as error:
         return found | {"wrong": error.message, "fix": error.fix}
-    first = parts[0]
-    x, y = at.corner(Box(first.width, first.height), Box(panel.width.value, panel.height.value))
-    under = [backing for art in parts for backing in backings(art)]
-    return found | {
-        "at": [round(x * UNIT), round(y * UNIT)],
-        "size": [round(first.width * UNIT), round(first.height * UNIT)],
-        "film": first.film,
-        "cut": "".join(path_data(art.cut_polygon) for art in parts),
-        "backing": "".join(path_data(backing.cut_polygon) for backing in under),
-        "slits": "".join(ring_data(slit, closed=False) for art in parts for slit in art.slits),
-        "inks": [
-            {"ink": inked.ink, "colour": art.colour(inked.ink), "d": path_data(inked.region)}
-            for art in parts
-            for inked in art.shown
-        ],
-    }
+    wide, high = (size / UNIT for size in picture["size"])
+    x, y = at.corner(Box(wide, high), Box(panel.width.value, panel.height.value))
+    return found | picture | {"at": [round(x * UNIT), round(y * UNIT)]}
 
 
 def panel_data(panel: Panel) -> dict[str, Any]:

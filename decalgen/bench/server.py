@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
-from decalgen.bench.page_state import do, page_state
+from decalgen.bench.page_state import do, page_state, refusal
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import read_small, signature
@@ -192,8 +192,7 @@ class _Routes:
         except StaleError as error:
             return JSONResponse(stale_words(error) | {"version": self.place.desk.version}, 409)
         except DecalgenError as error:
-            found = {"message": error.message, "fix": error.fix, "version": self.place.desk.version}
-            return JSONResponse(found, 422)
+            return JSONResponse(refusal(error, asked) | {"version": self.place.desk.version}, 422)
         self.place.tell(version=self.place.desk.version)
         view = asked.get("view")
         view = {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}

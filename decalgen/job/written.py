@@ -18,6 +18,10 @@ _UNSEEN = re.compile(
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
 
 
+class Bracketed(dict[str, "YamlValue"]):
+    """A group that is written in brackets, on the line of its key, as people write a short one."""
+
+
 def scalar(text: str, *, flow: bool = False, quote: str = "") -> str:
     """A text as a value, in the quotes that stood there (``quote``) if they still serve, plain where it can be, else in
     quotes; so is ?, which our reader takes bare, but an editor marks: in YAML it is the sign of a key (1.2.2, 8.2.2).
@@ -52,7 +56,7 @@ def after_colon(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -
     ``indent`` deep and each group in it ``step`` deeper, in lists 2; lines end with ``end``."""
     if isinstance(value, str):
         return f" {scalar(value)}"
-    if not value:
+    if not value or isinstance(value, Bracketed):
         return f" {in_brackets(value)}"
     return "".join(f"{end}{row}" for row in rows(value, indent, end, step))
 
@@ -68,7 +72,7 @@ def rows(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -> list[
 
 
 def _item(value: YamlValue, indent: int, end: str) -> list[str]:
-    if not isinstance(value, str) and value:
+    if not isinstance(value, str | Bracketed) and value:
         return rows(value, indent, end)
     return [in_brackets(value) if not isinstance(value, str) else scalar(value)]
 

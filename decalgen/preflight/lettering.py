@@ -13,7 +13,7 @@ from decalgen.artwork.findings import shortened, written_at
 from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
-from decalgen.lettering.measured import Reached
+from decalgen.lettering.measured import Matched, Reached
 from decalgen.lettering.printable import joined_script, least_of
 from decalgen.preflight.features import areas_of
 from decalgen.preflight.limits import Smallest, held, limits
@@ -222,9 +222,7 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
             continue
         place = written_at(element.place, decal)
         words = shown(lettering)
-        reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
-        told = f"'{words}' in {done.face} has {reached}{_residual(done.reached)}"
-        found.append(Finding("note", "matched-lettering", decal.name, told, place=place))
+        found.append(Finding("note", "matched-lettering", decal.name, matched_words(words, done), place=place))
         found += [
             Finding(
                 "warning",
@@ -237,6 +235,12 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
             for forced in done.out_of_range
         ]
     return found
+
+
+def matched_words(words: str, done: Matched) -> str:
+    """What lettering drawn to measures has reached: each measure, and how far off its reading the worst is."""
+    reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
+    return f"'{words}' in {done.face} has {reached}{_residual(done.reached)}"
 
 
 def _residual(reached: Sequence[Reached]) -> str:

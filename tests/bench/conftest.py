@@ -48,9 +48,11 @@ def keys() -> Keys:
 @pytest.fixture
 def client(job: Path, keys: Keys) -> Iterator[TestClient]:
     """A browser that nobody let in yet."""
-    app = page_app(Workplace(Desk(job)), keys, PORT)
+    place = Workplace(Desk(job))
+    app = page_app(place, keys, PORT)
     with TestClient(app, base_url=HOME) as client:
         client.headers.clear()
+        client.app_state["place"] = place
         client.headers["origin"] = HOME
         yield client
 

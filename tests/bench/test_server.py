@@ -86,7 +86,7 @@ def test_the_drawing_of_a_panel_has_both_hands_and_the_sentence(inside: TestClie
 
 def test_a_decal_that_is_moved_keeps_its_anchor_and_moves_both_hands(inside: TestClient, job: Path) -> None:
     before = load_job(job).decals[0].at
-    body = {"base": 1, "decal": "door band", "hand": "left", "dx": 0.1004, "dy": 0.2, "view": {"screen": "draw"}}
+    body = {"base": 1, "decals": ["door band"], "hand": "left", "dx": 0.1004, "dy": 0.2, "view": {"screen": "draw"}}
     assert inside.post("/do/draw/move", json=body).status_code == 200
     until_kept(inside)
     after = load_job(job).decals[0].at

@@ -92,7 +92,7 @@ function showCard() {
 function showScreen(fresh) {
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
-  const at = { ask: act, go, view, version: state.version };
+  const at = { ask: act, go, say, view, version: state.version, problems: state.problems };
   const step = screens().find((one) => one.key === state.shown);
   const title = make("h1", { tabindex: "-1" }, step.name);
   const body = make("div", {});

@@ -21,13 +21,6 @@ export function piece(decal) {
 /** The length of the scale bar of a panel's drawing, mm. */
 export const barLength = (panel) => (panel.box[2] - panel.box[0] > 40000 ? 10 : 5);
 
-/** A bar below the panel, in its own scale. */
-function scaleBar(panel) {
-  const [x0, y0, x1] = panel.box;
-  const tick = Math.round((x1 - x0) * 0.012);
-  return make("path", { class: "bar", d: `M${x0 + 8 * tick} ${y0 - tick}v${-tick}h${barLength(panel) * 1000}v${tick}` });
-}
-
 /** A drawing of a panel. `make_piece(decal, parts)` gives the element of each decal. */
 export function drawing(panel, decals, paint, words, makePiece = null, room = 0.06) {
   const at = frame(panel, room);
@@ -41,6 +34,5 @@ export function drawing(panel, decals, paint, words, makePiece = null, room = 0.
     group.setAttribute("transform", `translate(${decal.at[0]} ${decal.at[1]})`);
     turned.append(group);
   }
-  if (makePiece) turned.append(scaleBar(panel));
   return make("svg", { viewBox: `${at.x} ${at.y} ${at.w} ${at.h}`, role: makePiece ? "group" : "img", "aria-label": words }, turned);
 }

@@ -1,0 +1,148 @@
+"""What is done on the Draw screen beside filling in blanks: moves, ways out of a bad fit, measures and faces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from decalgen.artwork.build import hands
+from decalgen.artwork.on_panel import on_panel
+from decalgen.bench.desk import Edit, value_at
+from decalgen.bench.letterings import OwnLettering, in_every_face, own_letterings
+from decalgen.bench.moving import HandMove, moved
+from decalgen.bench.remedies import remedies
+from decalgen.commands.readings_typed import typed_reading
+from decalgen.job.edits import EditError, Path
+from decalgen.job.model import Decal, Hand, Job
+from decalgen.shapes.base import Box
+from decalgen.shapes.lettering import Lettering
+
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+
+FARTHEST_MM = 10_000.0
+MOST_MOVED = 200
+MEASURE_DEPTH = 7
+"""So many steps lead from the top of a file to a measure of lettering."""
+
+
+def move(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Lays decals elsewhere, as one step: ``decals`` by name, the one that is held first, ``hand``, ``dx`` and ``dy``
+    in mm; ``x`` and ``y`` where it was caught: where its lower left corner is to be, instead; and the words of the
+    anchor that it was laid on across and up. Raises EditError, DecalgenError."""
+    hand, across, up = (str(asked.get(key, "")) for key in ("hand", "across", "up"))
+    try:
+        names = [str(name) for name in asked["decals"]][:MOST_MOVED]
+        dx, dy = float(asked["dx"]), float(asked["dy"])
+        if names and (asked.get("x") is not None or asked.get("y") is not None):
+            x, y = _corner(place, names[0], hand)
+            dx = dx if asked.get("x") is None else float(asked["x"]) - x
+            dy = dy if asked.get("y") is None else float(asked["y"]) - y
+    except (KeyError, TypeError, ValueError):
+        raise EditError("that move cannot be read", fix="load the page again") from None
+    far = dx, dy
+    if not all(abs(one) <= FARTHEST_MM for one in far):
+        raise EditError("that is too far", fix="move it on its panel")
+    if len(names) > 1:
+        # What one of them was laid on is no place of the others.
+        across = up = ""
+    edits = moved(place.desk, names, HandMove(hand, *far, across, up))
+    label = f"place of {names[0]}" if len(names) == 1 else f"place of {len(names)} decals"
+    place.desk.edit(place.desk.version, edits, label, str(asked.get("key", ""))[:200])
+
+
+def remedy(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Does what makes a decal fit: ``decal``, ``hand``, and the ``label`` of what was offered. Raises EditError where
+    that is no way out any more, DecalgenError."""
+    name, hand = str(asked.get("decal")), str(asked.get("hand", ""))
+    job, decal = _decal(place, name)
+    found = remedies(job, decal, _hand(decal, hand), place.drawings.parts)
+    chosen = next((one for one in found if one.label == asked.get("label")), None)
+    if chosen is None:
+        raise EditError("that would not make it fit any more", fix="look at the page again")
+    if chosen.size is None:
+        edits = moved(place.desk, [name], HandMove(hand, *chosen.move))
+    else:
+        key, size = chosen.size
+        at: Path = ("decals", name, key)
+        was = value_at(place.desk.values, at)
+        edits = [Edit("add" if was is None else "set", at, f"{size:.2f} mm", was)]
+    place.desk.edit(place.desk.version, edits, f"fit of {name}")
+
+
+def measure(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Fills in a measure of lettering: ``at``, ``to`` as it was typed, ``was``. A bare number is mm. Raises EditError,
+    DecalgenError."""
+    try:
+        at = tuple(asked["at"])
+        to = typed_reading(str(asked["to"]))
+    except (KeyError, TypeError):
+        raise EditError("that reading cannot be read", fix="load the page again") from None
+    if len(at) != MEASURE_DEPTH or at[0] != "decals" or at[-2] != "match":
+        raise EditError("that is not a measure of lettering", fix="load the page again")
+    there = value_at(place.desk.values, at)
+    edit = Edit("add" if there is None else "set", at, to, asked.get("was"))
+    place.desk.edit(place.desk.version, [edit], f"{at[-1]} of {at[1]}")
+
+
+def faces(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Draws the words of a lettering in every face, beside the typing: ``decal``, ``number``. Raises EditError."""
+    one = _lettering(place, str(asked.get("decal")), asked.get("number"))
+    if one is None:
+        raise EditError("that lettering is not there any more", fix="look at the page again")
+    key, lettering = faces_key(one.lettering), one.lettering
+    place.start("faces", "drawing the faces", lambda: {"of": key, "faces": in_every_face(lettering)})
+
+
+def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Takes another face for a lettering: ``decal``, ``number``, ``face``. Settings of the old face go with it. Raises
+    EditError, DecalgenError."""
+    name, face = str(asked.get("decal")), str(asked.get("face"))
+    one = _lettering(place, name, asked.get("number"))
+    if one is None:
+        raise EditError("that lettering is not there any more", fix="look at the page again")
+    at: Path = ("decals", name, "artwork", one.number, "lettering")
+    was = one.body.get("face")
+    edits = [Edit("add" if was is None else "set", (*at, "face"), face, was)]
+    if "axes" in one.body and face != one.lettering.face:
+        edits.insert(0, Edit("remove", (*at, "axes"), None, one.body["axes"]))
+    place.desk.edit(place.desk.version, edits, f"face of {name}")
+
+
+def _corner(place: Workplace, name: str, hand: str) -> tuple[float, float]:
+    """Where the lower left corner of a decal lies on one hand of its panel, mm."""
+    job, decal = _decal(place, name)
+    art = place.drawings.parts(job, decal, _hand(decal, hand))[0]
+    panel, at = on_panel(job, decal, art.hand)
+    return at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+
+
+def _decal(place: Workplace, name: str) -> tuple[Job, Decal]:
+    """The job and a decal of it. Raises EditError where it is gone."""
+    job = place.desk.job
+    decal = next((one for one in job.decals if one.name == name), None) if job else None
+    if job is None or decal is None:
+        raise EditError(f"there is no decal '{name}'", fix="look at the page again")
+    return job, decal
+
+
+def _hand(decal: Decal, word: str) -> Hand | None:
+    """The hand of that word, or the first that the decal has."""
+    found = hands(decal)
+    return next((one for one in found if one == word), found[0])
+
+
+def _lettering(place: Workplace, name: str, number: Any) -> OwnLettering | None:
+    """A lettering of a decal by its number among the shapes."""
+    job = place.desk.job
+    decal = next((one for one in job.decals if one.name == name), None) if job else None
+    group = value_at(place.desk.values, ("decals", name))
+    if decal is None or not isinstance(group, dict):
+        return None
+    return next((one for one in own_letterings(decal, group) if one.number == number), None)
+
+
+def faces_key(lettering: Lettering) -> str:
+    """What the drawings of some words in every face depend on."""
+    return repr(replace(lettering, face="Archivo", axes=()))

@@ -1,0 +1,145 @@
+"""Where decals are laid by hand, as the changes of the file that say so. Pure.
+
+The anchor stays, and so does what is written of the way that a decal is not moved in; a place that is an anchor without
+a step is written as its word.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from decalgen.bench.blanks import at_words, in_short
+from decalgen.bench.desk import Desk, Edit, EditKind, edited, value_at
+from decalgen.bench.snapping import STEP_MM
+from decalgen.job.edits import EditError, Path
+from decalgen.job.model import Decal, Job
+from decalgen.job.written import Bracketed
+from decalgen.shapes.base import ANCHORS, Anchor, At
+
+_SWAP = {"left": "right", "right": "left"}
+_SIGN = re.compile(r"[-+\N{MINUS SIGN}]")
+
+
+class HandMove(NamedTuple):
+    """How far decals go, mm as seen on one hand; ``across`` and ``up``: the words of the anchor that they are laid on
+    that way, '' where they are laid on none."""
+
+    hand: str
+    dx: float
+    dy: float
+    across: str = ""
+    up: str = ""
+
+
+def moved(desk: Desk, names: Sequence[str], move: HandMove) -> list[Edit]:
+    """The changes that lay some decals elsewhere; only one of them can be laid on an anchor. Raises EditError for a
+    decal that is not there, and for one that another file holds."""
+    job = desk.job
+    decals = {decal.name: decal for decal in job.decals} if job else {}
+    if job is None or not names or not set(names) <= set(decals):
+        missing = next((name for name in names if name not in decals), "")
+        raise EditError(f"there is no decal '{missing}'", fix="look at the page again")
+    return [edit for name in dict.fromkeys(names) for edit in _moved(desk, job, decals[name], move)]
+
+
+def _moved(desk: Desk, job: Job, decal: Decal, move: HandMove) -> list[Edit]:
+    group = value_at(desk.values, ("decals", decal.name))
+    if not isinstance(group, dict):
+        raise EditError(f"'{decal.name}' comes from a file that this job includes", fix="move it in that file")
+    dx, across = move.dx, move.across
+    if move.hand == "right" and job.panel(decal.panel).hand != "right":
+        dx, across = -dx, _SWAP.get(across, across)
+    at, was = decal.at, group.get("at")
+    old_across, old_up = _two_words(at.anchor)
+    anchor = _anchor(across or old_across, move.up or old_up)
+    x = 0.0 if across else _rounded(at.dx + dx)
+    y = 0.0 if move.up else _rounded(at.dy + move.dy)
+    there = At(anchor, x, y)
+    texts = _steps(was)
+    new = (
+        texts[0] if texts and not dx and not across else _mm(x),
+        texts[1] if texts and not move.dy and not move.up else _mm(y),
+    )
+    path: Path = ("decals", decal.name, "at")
+    return _written(desk, path, was, there, new, anchor == at.anchor)
+
+
+def _written(desk: Desk, path: Path, was: Any, at: At, steps: tuple[str, str], same: bool) -> list[Edit]:
+    """The change that says where a decal lies, in the way that the file says it now. ``same``: by the same anchor."""
+    do: EditKind = "add" if was is None else "set"
+    if isinstance(was, list) and at.anchor == "bottom left":
+        return _pair(path, was, steps)
+    if not at.dx and not at.dy:
+        word = Edit(do, path, at.anchor, was)
+        if not isinstance(was, dict) or _possible(desk, word):
+            return [word]
+    if isinstance(was, dict) and isinstance(was.get("offset"), list):
+        found = _pair((*path, "offset"), was["offset"], steps)
+        if not same:
+            found.append(Edit("set" if "anchor" in was else "add", (*path, "anchor"), at.anchor, was.get("anchor")))
+        return found
+    if not isinstance(was, list | dict) and in_short(at):
+        return [Edit(do, path, _short(at, steps), was)]
+    return [Edit(do, path, Bracketed(anchor=at.anchor, offset=[*steps]), was)]
+
+
+def _pair(path: Path, was: list[Any], steps: tuple[str, str]) -> list[Edit]:
+    """Both steps of a pair, each where it is another than before."""
+    pairs = enumerate(zip(was, steps, strict=True))
+    return [Edit("set", (*path, number), new, old) for number, (old, new) in pairs if new != old]
+
+
+def _short(at: At, steps: tuple[str, str]) -> str:
+    """'bottom + 0.80 mm', or with what the file says of the step."""
+    step = steps[0] if at.anchor in ("left", "right") else steps[1]
+    if step in (_mm(at.dx), _mm(at.dy)):
+        return at_words(at)
+    return f"{at.anchor} {step}" if _SIGN.match(step) else f"{at.anchor} + {step}"
+
+
+def _possible(desk: Desk, edit: Edit) -> bool:
+    """Whether a group can be replaced: not where it holds a comment."""
+    try:
+        edited(desk.text, edit)
+    except EditError:
+        return False
+    return True
+
+
+def _steps(was: Any) -> tuple[str, str] | None:
+    """What the file says of both steps; None where it says neither, and they come from elsewhere."""
+    if isinstance(was, dict):
+        was = was.get("offset", ["0 mm", "0 mm"])
+    if isinstance(was, list) and len(was) == 2 and all(isinstance(one, str) for one in was):
+        return was[0], was[1]
+    if not isinstance(was, str):
+        return None
+    sign = _SIGN.search(was)
+    anchor, step = (was[: sign.start()].strip(), was[sign.start() :].lstrip("+ ")) if sign else (was, "0 mm")
+    return (step, "0 mm") if anchor in ("left", "right") else ("0 mm", step)
+
+
+def _two_words(anchor: str) -> tuple[str, str]:
+    """'top left' as 'left' and 'top'; 'centre' for what it does not say."""
+    words = anchor.split()
+    across = next((word for word in words if word in _SWAP), "centre")
+    return across, next((word for word in words if word in ("top", "bottom")), "centre")
+
+
+def _anchor(across: str, up: str) -> Anchor:
+    """Both ways in one anchor. Raises EditError for what is none."""
+    words = " ".join(word for word in (up, across) if word != "centre") or "centre"
+    found = next((one for one in ANCHORS if one == words), None)
+    if found is None:
+        raise EditError(f"'{words}' is not an anchor", fix="load the page again")
+    return found  # type: ignore[return-value]
+
+
+def _mm(value: float) -> str:
+    return f"{value:.2f} mm"
+
+
+def _rounded(value: float) -> float:
+    return round(round(value / STEP_MM) * STEP_MM, 6) + 0.0

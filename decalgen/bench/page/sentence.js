@@ -1,0 +1,71 @@
+// A decal as a sentence with blanks: each blank a value of the file, that can be filled in another way.
+
+import { make } from "./dom.js";
+
+/** Rows of blanks, each with its name before it. */
+export function rows(blanks, put) {
+  return make("dl", { class: "rows" }, blanks.map((one) => [make("dt", {}, one.label), make("dd", {}, put(one))]));
+}
+
+/**
+ * A value that can be filled in: a button until it is, then a field. `say(failed)` tells what was wrong with what was
+ * typed; `send(one, to)` makes the change and gives what was wrong, or null.
+ */
+export function blank(one, say, send) {
+  const shown = one.words || one.shown || one.default || "...";
+  const aside = one.shown && one.default && one.default !== one.shown ? make("em", {}, one.default) : null;
+  const button = make("button", {
+    class: `blank${one.shown ? "" : " unset"}`, title: one.help, "data-key": `blank ${one.at.join(" ")}`,
+    "aria-label": `${one.label}: ${shown}. Change it.`, onclick: () => ask(),
+  }, shown, aside);
+  function ask() {
+    const field = one.choices.length
+      ? make("select", { "aria-label": one.label }, [...new Set([one.shown, ...one.choices])].filter(Boolean).map((word) => make("option", { selected: word === one.shown }, word)))
+      : make("input", { value: one.shown, "data-was": one.shown, "aria-label": one.label, autocomplete: "off", spellcheck: "false" });
+    if (one.choices.length && !one.shown) field.prepend(make("option", { value: "", selected: true }, one.default || "..."));
+    const holder = make("span", { class: "fill" }, field);
+    const back = () => {
+      say(null);
+      holder.replaceWith(button);
+      button.focus();
+    };
+    const keep = async () => {
+      const to = field.value.trim();
+      if (to === one.shown) return back();
+      say(null);
+      const failed = await send(one, to);
+      if (failed) refused(field, failed, say);
+    };
+    field.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") { event.preventDefault(); keep(); }
+      if (event.key === "Escape") { event.preventDefault(); back(); }
+    });
+    if (one.choices.length) field.addEventListener("change", keep);
+    button.replaceWith(holder);
+    field.focus();
+    field.select?.();
+  }
+  return button;
+}
+
+/** What was typed stays in its field, with the caret at the character that is wrong. */
+function refused(field, failed, say) {
+  field.setAttribute("aria-invalid", "true");
+  field.setAttribute("aria-describedby", "wrong");
+  field.focus();
+  say(failed, field.value);
+  if (failed.spot) field.setSelectionRange?.(failed.spot[0], failed.spot[0] + failed.spot[1]);
+}
+
+/** Where a screen says what is wrong with a value: the words, the fix, and a caret under the character. */
+export function wrongWords() {
+  const box = make("div", { id: "wrong", role: "alert" });
+  const say = (failed, typed = "") => {
+    box.replaceChildren();
+    if (!failed) return;
+    if (failed.spot) box.append(make("pre", { class: "spot", "aria-hidden": "true" }, `${typed.trim()}\n${" ".repeat(failed.spot[0])}${"^".repeat(Math.max(1, failed.spot[1]))}`));
+    box.append(make("p", { class: "wrong" }, failed.fix ? `${failed.message}: ${failed.fix}` : failed.message),
+      make("p", { class: "quiet" }, "The drawing shows the value before it."));
+  };
+  return [box, say];
+}

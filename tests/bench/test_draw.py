@@ -1,0 +1,170 @@
+"""The Draw screen without a browser: what is kept, what is marked, what is moved, and where a mistake is."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from decalgen.artwork.build import hands
+
+VIEW = {"screen": "draw", "panel": "door", "decal": "door roundel"}
+AT = ["decals", "door roundel", "at"]
+
+
+def state(client: TestClient, **view: str) -> dict[str, Any]:
+    return dict(client.get("/state", params=VIEW | view).json()["screen"])
+
+
+def do(client: TestClient, act: str, **asked: object) -> dict[str, Any]:
+    answer = client.post(f"/do/draw/{act}", json={"view": VIEW, **asked})
+    assert answer.status_code == 200, answer.text
+    return dict(answer.json())
+
+
+def edited(client: TestClient, **edit: object) -> Any:
+    return client.post("/edit", json={"base": 1, "label": "x", "edits": [{"do": "set", **edit}], "view": VIEW})
+
+
+def text_of(client: TestClient) -> str:
+    return str(client.app_state["place"].desk.text)
+
+
+def test_a_comment_line_on_top_draws_nothing_again(inside: TestClient, job: Path) -> None:
+    drawings = inside.app_state["place"].drawings
+    before = state(inside)
+    drawn = drawings.drawn
+    read = inside.app_state["place"].desk.job
+    assert drawn == sum(len(hands(decal)) for decal in read.decals if decal.panel == "door") + sum(
+        1 for decal in read.decals if decal.panel != "door"
+    )
+    job.write_text("# one line more\n" + job.read_text(encoding="utf-8"), encoding="utf-8")
+    inside.app_state["place"].look()
+    after = state(inside)
+    assert drawings.drawn == drawn
+    moved_down = [row | {"line": row["line"] - 1, "new": False} for row in after["lines"]]
+    assert moved_down == before["lines"] and after | {"lines": 0} == before | {"lines": 0}
+
+
+def test_a_move_draws_nothing_again_and_a_size_one_decal_on_each_hand(inside: TestClient) -> None:
+    drawings = inside.app_state["place"].drawings
+    state(inside)
+    drawn = drawings.drawn
+    do(inside, "move", decals=["door roundel"], hand="left", dx=0.1, dy=0)
+    do(inside, "move", decals=["door band"], hand="left", dx=0, dy=0.1)
+    assert drawings.drawn == drawn
+    assert edited(inside, at=["decals", "door roundel", "spares"], to="3", was="1").status_code == 200
+    assert drawings.drawn == drawn
+    assert edited(inside, at=["decals", "door roundel", "height"], to="3.50 mm", was="3.40 mm").status_code == 200
+    assert drawings.drawn == drawn + 2
+
+
+def test_the_picture_of_what_is_kept_is_the_one_that_is_drawn(inside: TestClient) -> None:
+    sides = state(inside)["sides"]
+    strip = next(one for one in state(inside)["strip"] if one["name"] == "door")
+    kept = {decal["name"]: decal for decal in strip["decals"]}
+    for decal in sides[0]["decals"]:
+        assert decal == kept[decal["name"]] and decal["cut"].startswith("M") and decal["inks"]
+
+
+def test_the_lines_that_the_last_step_wrote_are_marked(inside: TestClient) -> None:
+    assert not any(row["new"] for row in state(inside)["lines"])
+    edited(inside, at=["decals", "door roundel", "spares"], to="3", was="1")
+    assert [row["text"].strip() for row in state(inside)["lines"] if row["new"]] == ["spares: 3"]
+    add = {"do": "add", "at": ["decals", "door roundel", "copies"], "to": "2", "was": None}
+    inside.post("/edit", json={"base": 2, "label": "x", "edits": [add]})
+    assert [row["text"].strip() for row in state(inside)["lines"] if row["new"]] == ["copies: 2"]
+    remove = {"do": "remove", "at": ["decals", "door roundel", "copies"], "was": "2"}
+    inside.post("/edit", json={"base": 3, "label": "x", "edits": [remove]})
+    assert sum(row["new"] for row in state(inside)["lines"]) <= 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "spot"),
+    [
+        # The word that is no name, from its first letter; an unclosed bracket; a unit that is none.
+        ("panel.width - 2 * borders", [18, 7]),
+        ("dor.width - 2 mm", [0, 9]),
+        ("12.4 mn", [5, 2]),
+    ],
+)
+def test_a_mistake_in_an_expression_has_its_place_in_what_was_typed(
+    inside: TestClient, typed: str, spot: list[int]
+) -> None:
+    answer = edited(inside, at=["decals", "door roundel", "width"], to=typed, was="3.40 mm")
+    assert answer.status_code == 422 and answer.json()["spot"] == spot, answer.json()
+    assert "3.40 mm" in text_of(inside)
+
+
+def test_a_mistake_elsewhere_has_no_place_in_what_was_typed(inside: TestClient) -> None:
+    # The name is used in the layout of a decal: the mistake is not in these words.
+    answer = edited(inside, at=["panels", "door", "obstacles", "handle", "clearance"], to="-1 mm", was="0.3 mm")
+    assert answer.status_code == 422
+    spot = answer.json().get("spot")
+    assert spot is None or 0 <= spot[0] < len("-1 mm")
+
+
+def test_what_it_catches_on_comes_with_the_hand_that_is_worked_on(inside: TestClient) -> None:
+    left = state(inside)["sides"]
+    assert left[0]["hand"] == "left" and "snaps" in left[0] and "snaps" not in left[1]
+    right = state(inside, hand="right")["sides"]
+    assert right[0]["hand"] == "right" and "snaps" in right[0]
+    # The roundel is 3.40 wide on 22.40: left edge 0, middle 9.5, right edge 19.
+    anchors = {one[3]: one[0] for one in left[0]["snaps"]["door roundel"][0] if one[3]}
+    assert anchors == {"left": 0, "centre": 9500, "right": 19000}
+    words = [one[2] for one in left[0]["snaps"]["door roundel"][0]]
+    assert "clear of the handle" in words and "left edge of door band" in words
+
+
+def test_a_decal_laid_on_the_middle_is_written_so(inside: TestClient) -> None:
+    across = next(one for one in state(inside)["sides"][0]["snaps"]["door roundel"][0] if one[3] == "centre")
+    dx = (across[0] - 2000) / 1000
+    answer = do(inside, "move", decals=["door roundel"], hand="left", dx=dx, dy=0, across="centre", up="")
+    assert "at: {anchor: top, offset: [0.00 mm, -0.5 mm]}" in text_of(inside)
+    assert [one["at"][0] for one in answer["screen"]["sides"][0]["decals"] if one["name"] == "door roundel"] == [9500]
+
+
+def test_what_was_caught_lies_there_however_often_it_is_asked_for(inside: TestClient) -> None:
+    for _ in range(2):
+        do(inside, "move", decals=["door roundel"], hand="right", dx=-3, dy=0, x=5.0)
+        right = state(inside, hand="right")["sides"][0]
+        assert next(one["at"][0] for one in right["decals"] if one["name"] == "door roundel") == 5000
+    # 3.40 wide on 22.40: 5.00 from the left of the right hand is 14.00 from the left of the left one.
+    assert "offset: [14.00 mm, -0.5 mm]" in text_of(inside)
+
+
+def test_several_decals_go_as_one_step_and_none_takes_the_anchor_of_another(inside: TestClient) -> None:
+    before = text_of(inside)
+    names = ["door roundel", "door band"]
+    answer = do(inside, "move", decals=names, hand="right", dx=0.1, dy=0.2, across="centre", up="top")
+    assert answer["undo"] == "place of 2 decals"
+    # To the right on the right hand is to the left on the left one, of which the file speaks.
+    assert "offset: [1.90 mm, -0.30 mm]" in text_of(
+        inside
+    ) and "at: {anchor: bottom, offset: [-0.10 mm, 1.00 mm]}" in text_of(inside)
+    inside.post("/undo", json={"view": VIEW})
+    assert text_of(inside) == before
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {},
+        {"decals": ["door roundel"], "dx": "x", "dy": 0},
+        {"decals": ["door roundel"], "dx": 1e6, "dy": 0},
+        {"decals": ["door roundel"], "dx": float("nan"), "dy": 0},
+        {"decals": [], "dx": 0, "dy": 0},
+        {"decals": ["nothing"], "dx": 0, "dy": 0},
+        {"decals": 5, "dx": 0, "dy": 0},
+        {"decals": ["nothing"], "dx": 0, "dy": 0, "x": 1},
+        {"decals": ["door roundel"], "dx": 0, "dy": 0, "x": "left"},
+    ],
+)
+def test_a_move_that_makes_no_sense_is_refused_and_changes_nothing(inside: TestClient, asked: dict[str, Any]) -> None:
+    before = text_of(inside)
+    body = json.dumps({"view": VIEW, "hand": "left", **asked})
+    answer = inside.post("/do/draw/move", content=body, headers={"content-type": "application/json"})
+    assert answer.status_code == 422 and text_of(inside) == before

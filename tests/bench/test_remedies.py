@@ -1,0 +1,140 @@
+"""Ways out for a decal that does not fit: each one that is offered makes the finding of the check go away."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from decalgen.artwork.build import build_all, hands
+from decalgen.bench.guard import Keys
+from decalgen.bench.remedies import Remedy, remedies
+from decalgen.job.loader import job_as_written
+from decalgen.preflight.fitting import fitting
+
+JOB = """job: tug
+body: navy
+film: {film}
+panels:
+  door:
+    width: 20 mm{u}
+    height: 10 mm{u}
+    obstacles:
+      handle: {{rectangle: [3.0 mm{u}, 1.0 mm{u}], at: [14 mm{u}, 7 mm{u}], clearance: 0.3 mm}}
+decals:
+  band:
+    panel: door
+    hands: {hands}
+    at: {at}
+    width: {width} mm
+    height: {height} mm
+    artwork:
+      - field: {{ink: black}}
+"""
+
+
+def offered(
+    at: str, width: float, height: float, film: str = "white", u: str = " ± 0.0001", hands_: str = "one"
+) -> list[Remedy]:
+    text = JOB.format(at=at, width=width, height=height, film=film, u=u, hands=hands_)
+    job = job_as_written(text, Path("tug.yaml"))
+    (decal,) = job.decals
+    return list(remedies(job, decal, hands(decal)[0], build_all))
+
+
+def test_too_high_is_told_with_the_height_that_fits_where_it_is_held() -> None:
+    # The readings are as good as certain; a hundredth is what is left of their U of 0.0001.
+    # 10 mm of panel less 8 that it is held above the foot: 2 is left; 2.4 is 0.4 over. With its middle on the panel's,
+    # both edges would do with half. On the left, clear of the handle.
+    found = offered("[1 mm, 8 mm]", 4, 2.4)
+    assert found[0].words == "0.40 mm over the top edge: 1.99 would fit" and found[0].size == ("height", 1.99)
+    assert found[0].label == "Make it 1.99 mm high"
+    # The other way out: 0.4 mm down.
+    assert found[1].move == (0.0, -0.41) and found[1].label == "Move it in"
+    assert found[1].words == "0.40 mm over the top edge: 0.41 mm down it fits"
+
+
+def test_a_decal_held_by_its_middle_gives_way_on_both_sides() -> None:
+    # 21 mm on 20: 0.5 over each edge.
+    found = offered("bottom", 21, 2)
+    assert [one.size for one in found] == [("width", 19.99)]
+
+
+def test_a_decal_held_by_the_edge_it_reaches_over_is_only_moved() -> None:
+    # 0.5 mm beyond the top, held by the top: a lower one would reach over as far. It goes where the
+    # top goes, so that the reading of the height leaves nothing open.
+    found = offered("{anchor: top left, offset: [1 mm, 0.5 mm]}", 4, 2)
+    assert [(one.size, one.move) for one in found] == [(None, (0.0, -0.5))]
+
+
+def test_bare_film_counts_and_is_not_scaled() -> None:
+    # On clear film 0.5 mm of bare film all round: 20 - 2 * 0.5.
+    found = offered("bottom + 1 mm", 19.5, 2, film="clear")
+    assert found[0].size == ("width", 18.99)
+
+
+def test_uncertain_readings_ask_for_what_is_sure() -> None:
+    # 0.05 is the largest error: u = 0.05/√3 = 0.0289, U = 2 u = 0.0577 (JCGM 100:2008, 4.3.7) on the width, half of it
+    # on each edge beside the middle. 20 - 0.0577 is 19.94 in hundredths.
+    found = offered("bottom", 20, 2, u=" ± 0.05")
+    assert found[0].size == ("width", 19.94)
+    assert "to be sure" in found[0].words
+
+
+def test_a_decal_on_an_obstacle_is_moved_the_shortest_way_clear_of_it() -> None:
+    # From 4.9 to 7.1 below a handle that begins at 7 with 0.3 beside it: 0.4 mm down.
+    found = offered("[10 mm, 4.9 mm]", 8, 2.2)
+    assert [(one.move, one.label) for one in found] == [((0.0, -0.41), "Move it clear")]
+    assert found[0].words == "0.40 mm over the clearance of the handle: 0.41 mm down it fits"
+
+
+def test_where_the_way_down_leads_over_the_edge_another_is_found() -> None:
+    # 6.4 mm high from 1 to 7.4: down is 0.7 mm, up there is none; to the left 18 - 13.7 mm.
+    (down,) = offered("[12 mm, 1 mm]", 6, 6.4)
+    assert down.move == (0.0, -0.71)
+    (left,) = offered("[12 mm, 0 mm]", 6, 7.4)
+    assert left.move == (-4.31, 0.0)
+
+
+def test_nothing_is_offered_where_it_fits_or_nothing_helps() -> None:
+    assert offered("bottom", 10, 2) == []
+    # Wider than the panel is less wide than any gap beside the handle allows.
+    assert offered("[-3 mm, 5 mm]", 26, 4) == []
+
+
+def test_both_hands_have_to_fit(tmp_path: Path) -> None:
+    found = offered("[10 mm, 4.9 mm]", 8, 2.2, hands_="both")
+    assert [one.move for one in found] == [(0.0, -0.41)]
+
+
+@pytest.mark.parametrize(
+    ("at", "width", "height"),
+    [("[1 mm, 8 mm]", 4, 2.4), ("bottom", 21, 2), ("[10 mm, 4.9 mm]", 8, 2.2), ("[12 mm, 0 mm]", 6, 7.4)],
+)
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_what_is_offered_makes_the_finding_go_away(
+    client: TestClient, keys: Keys, job: Path, at: str, width: float, height: float, hand: str
+) -> None:
+    job.write_text(JOB.format(at=at, width=width, height=height, film="white", u=" ± 0.05", hands="both"), "utf-8")
+    client.app_state["place"].look()
+    assert client.post("/enter", json={"token": keys.token()}).status_code == 200
+    view = {"screen": "draw", "panel": "door", "decal": "band", "hand": hand}
+    side = client.get("/state", params=view).json()["screen"]["sides"][0]
+    assert side["hand"] == hand and not side["fit"]["good"] and side["fit"]["remedies"]
+    for one in side["fit"]["remedies"]:
+        asked = {"decal": "band", "hand": hand, "label": one["label"], "view": view}
+        answer = client.post("/do/draw/remedy", json=asked)
+        assert answer.status_code == 200, answer.text
+        sides = answer.json()["screen"]["sides"]
+        assert [side["fit"]["verdict"] for side in sides] == ["fits", "fits"]
+        read = job_as_written(client.app_state["place"].desk.text, job)
+        for hand_ in hands(read.decals[0]):
+            assert not fitting(build_all(read, read.decals[0], hand_), read.decals[0], read).findings
+        assert client.post("/undo", json={"view": view}).json()["undo"] == "what your editor changed"
+
+
+def test_a_way_out_that_is_none_any_more_is_refused(inside: TestClient) -> None:
+    asked = {"decal": "door roundel", "hand": "left", "label": "Move it clear"}
+    answer = inside.post("/do/draw/remedy", json=asked)
+    assert answer.status_code == 422 and "would not make it fit any more" in answer.json()["message"]
