@@ -21,6 +21,7 @@ from decalgen.job.splices import (
     Splice,
     WrittenText,
     as_read,
+    as_written,
     children,
     guarded,
     inside,
@@ -51,7 +52,7 @@ class EntryBlock:
 def inserted(text: str, path: Path, value: YamlValue, after: str | int | None = None) -> str:
     """The text with one more entry, after a neighbour or after all of them: a key of the group at ``path[:-1]``, or for
     a number an item of the list there. Raises EditError, and JobError for a text that cannot be read."""
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     around, part = written.at(path[:-1]), path[-1]
     names = [name for name, _ in children(around)]
     if (
@@ -80,7 +81,7 @@ def inserted(text: str, path: Path, value: YamlValue, after: str | int | None = 
 def removed(text: str, path: Path) -> str:
     """The text without an entry, and without the empty line that stood between it and the next; the last of a group
     takes that along. Raises as `inserted` does."""
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     while len(path) > 1 and len(children(written.at(path[:-1]))) == 1 and written.has(path):
         path = path[:-1]
     written.at(path)
@@ -95,7 +96,7 @@ def removed(text: str, path: Path) -> str:
 def copied(text: str, path: Path, name: str) -> str:
     """The text with an entry of a group written once more, right after it, under another name; the comments above it
     stay with the first. Raises as `inserted` does."""
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     key, around = written.key(path), written.at(path[:-1])
     if key is None or written.has((*path[:-1], name)):
         raise EditError(f"'{name}' is there already", fix="choose another name")
@@ -120,7 +121,7 @@ def copied(text: str, path: Path, name: str) -> str:
 def moved(text: str, path: Path, step: int) -> str:
     """The text with an entry in its neighbour's place and that in its own: the one after it for a ``step`` of 1, before
     it for -1. Comments go along. Raises as `inserted` does."""
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     written.at(path)
     names = [name for name, _ in children(written.at(path[:-1]))]
     there = names.index(path[-1])

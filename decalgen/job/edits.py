@@ -20,6 +20,7 @@ from decalgen.job.splices import (
     Splice,
     WrittenText,
     as_read,
+    as_written,
     children,
     guarded,
     inside,
@@ -51,7 +52,7 @@ def add_value(text: str, path: Path, value: YamlValue) -> str:
 def remove_value(text: str, path: Path) -> str:
     """The text without a value, its key, the comment at the end of its line and the comment lines right above it. The
     last of a group or list takes that along. Raises as `set_value` does."""
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     while len(path) > 1 and len(children(written.at(path[:-1]))) == 1 and written.has(path):
         path = path[:-1]
     if len(path) == 1 and len(children(written.root)) == 1:
@@ -63,7 +64,7 @@ def remove_value(text: str, path: Path) -> str:
 
 
 def _edited(text: str, path: Path, value: YamlValue, how: Any) -> str:
-    written = WrittenText(text, "the file")
+    written = as_written(text)
     found = spliced(text, how(written, path, value))
     wanted = plain(written.root)
     around = inside(wanted, path[:-1]) if how is _set else _made(wanted, path)

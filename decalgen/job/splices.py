@@ -10,6 +10,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Mapping as MappingOf
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from decalgen.core.errors import DecalgenError, JobError
@@ -42,9 +43,19 @@ class Splice:
     text: str
 
 
+@lru_cache(maxsize=4)
+def as_written(text: str) -> WrittenText:
+    """A text with its nodes, read once for all that is done with it one after another. Raises JobError."""
+    return WrittenText(text, "the file")
+
+
 def values(text: str, name: str = "the file") -> Any:
     """All values of a text as dicts, lists and texts; None where a value is missing. Raises JobError."""
-    return plain(WrittenText(text, name).root)
+    try:
+        return plain(as_written(text).root)
+    except JobError:
+        # Its places are named after the file.
+        return plain(WrittenText(text, name).root)
 
 
 def guarded(text: str, wanted: object) -> str:
