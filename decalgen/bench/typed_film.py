@@ -12,7 +12,7 @@ from typing import Any
 from decalgen.bench.workshop_now import sheets_now
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import read_small_text, signature
-from decalgen.workshop.profiles import kept
+from decalgen.workshop.profiles import Kept, kept
 
 MOST_FILES = 100
 MOST_BYTES = 1_000_000
@@ -74,6 +74,35 @@ def _size_name(sized: str) -> str:
     from decalgen.job.films import sheet_sizes
 
     return next((one.name for one in sheet_sizes() if f"{one.width:g} × {one.height:g} mm" == sized), sized)
+
+
+def sheet_printers(folder: Path, chosen: str = "") -> list[list[str]]:
+    """What a sheet can be printed with, each with words: nothing, the kept profiles, named as far as they have to be
+    told apart, and the printer files beside the job. What is ``chosen`` is always among them."""
+    profiles: tuple[Kept, ...] = ()
+    with suppress(DecalgenError):
+        profiles = kept()
+    names = list(dict.fromkeys(_apart(one, profiles) for one in profiles))
+    found = [["", "none: sizes are not corrected"], *([name, name] for name in names)]
+    found += [[name, f"the file {name}"] for name in printer_files(folder)]
+    if chosen not in [one for one, _ in found]:
+        found.append([chosen, f"{chosen}: not there any more"])
+    return found
+
+
+def _apart(one: Kept, profiles: tuple[Kept, ...]) -> str:
+    """The words that name the printer of a profile, with tray and feed where others of it are for the same film."""
+    mine = one.setting
+    alike = [
+        other.setting
+        for other in profiles
+        if other is not one
+        and other.printer.name == one.printer.name
+        and other.setting.takes(mine.kind, mine.width, mine.height, mine.adhesive)
+    ]
+    tray = mine.tray if any(other.tray != mine.tray for other in alike) else ""
+    feed = mine.feed if any(other.tray == mine.tray or not tray for other in alike) else ""
+    return ", ".join(part for part in (one.printer.name, tray, feed) if part)
 
 
 def printer_files(folder: Path) -> list[str]:

@@ -130,7 +130,10 @@ def test_a_print_beside_the_job_is_offered_marked_shifted_and_taken_back(inside:
     made.write()
     (offer,) = look(inside)["screen"]["chosen"]["prints"]
     assert offer["file"] == "gannet.positions.json" and offer["words"].endswith("13 pieces on it.")
+    coming = sum(area_of(f"M{one}") for one in offer["d"].split("M") if one)
+    whole = Drawer().sheet("1").free.area
     screen = good(inside, "use", sheet="white A5 1", file=offer["file"])
+    assert whole - Drawer().sheet("1").free.area == pytest.approx(coming, rel=1e-3), "drawn before it is marked"
     chosen = screen["chosen"]
     assert chosen["prints"] == [] and chosen["printed"] and chosen["steps"] == ["printed: gannet.positions.json"]
     assert "already taken off" in refused(inside, "use", sheet="white A5 1", file=offer["file"])

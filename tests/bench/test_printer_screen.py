@@ -11,13 +11,14 @@ from starlette.testclient import TestClient
 
 from decalgen.bench import calibrating
 from decalgen.bench.calibrating import SPLIT
+from decalgen.bench.sheet_choice import read_choice
 from decalgen.commands.calibrate_colour import print_swatches, read_swatches
 from decalgen.commands.calibrate_printer import CalibrationRequest, print_target, read_target
 from decalgen.commands.printer_drift import Read
 from decalgen.commands.printer_drift import bars as bars_by_command
-from decalgen.job.films import load_printer
+from decalgen.job.films import load_film, load_printer
 from decalgen.printer.target import SPANS
-from decalgen.workshop.profiles import folder, kept
+from decalgen.workshop.profiles import folder, kept, printer_for
 
 SETTING = {
     **{"printer": "", "name": "desk inkjet", "film": "white A5", "tool": "caliper", "tray": "rear"},
@@ -149,6 +150,43 @@ def test_check_bars_say_whether_a_printer_has_drifted(profile: TestClient) -> No
     assert kept()[0].path.read_bytes() == page
 
 
+def test_a_profile_is_chosen_for_the_sheet(profile: TestClient, job: Path) -> None:
+    sheet = look(profile)["screen"]["sheet"]
+    assert sheet == {
+        "printer": "",
+        "choices": [["", "none: sizes are not corrected"], ["desk inkjet", "desk inkjet"]],
+    }
+    assert good(profile, "choose", printer="desk inkjet")["sheet"]["printer"] == "desk inkjet"
+    assert read_choice(job).now.printer == "desk inkjet"
+    assert "is not a printer of yours" in refused(profile, "choose", printer="../other.yaml")
+    kept()[0].path.unlink()
+    sheet = look(profile)["screen"]["sheet"]
+    assert sheet["choices"][-1] == ["desk inkjet", "desk inkjet: not there any more"]
+
+
+def test_profiles_of_one_film_are_told_apart_by_tray_or_feed(inside: TestClient) -> None:
+    for tray, feed, film in (
+        ("rear", "short edge first", "white A5"),
+        ("front", "short edge first", "white A5"),
+        ("front", "long edge first", "white A5"),
+        ("", "short edge first", "clear A5"),
+    ):
+        wanted = CalibrationRequest(None, film, "caliper", "2026-11-25", None, "desk inkjet", tray, feed)
+        read_target(READINGS, wanted)
+    choices = [one for one, _ in look(inside)["screen"]["sheet"]["choices"]]
+    assert sorted(choices) == [
+        "",
+        "desk inkjet",
+        "desk inkjet, front, long edge first",
+        "desk inkjet, front, short edge first",
+        "desk inkjet, rear",
+    ]
+    white = load_film("white A5")
+    found = [printer_for(one, white) for one in choices if "," in one]
+    settings = [one.history.setting for one in found if one.history]
+    assert len({str(one) for one in settings}) == 3, "each of them names one profile of the film"
+
+
 def test_swatches_are_the_command_s_and_what_is_seen_goes_into_a_new_printer_file(
     inside: TestClient, job: Path, tmp_path: Path
 ) -> None:
@@ -168,7 +206,8 @@ def test_swatches_are_the_command_s_and_what_is_seen_goes_into_a_new_printer_fil
     assert job.with_name("colours.yaml").read_bytes() == (tmp_path / "by-command.yaml").read_bytes()
     after = look(inside, printer="colours.yaml", name="")["screen"]
     assert after["swatches"]["measured"][0] == "line 0.12 mm" and not after["target"]["wrong"]
-    assert ["colours.yaml", "colours.yaml"] in after["choices"]["printer"]
+    named = [["", "a new printer"], ["by-command.yaml", "by-command.yaml"], ["colours.yaml", "colours.yaml"]]
+    assert after["choices"]["printer"] == named, "no job file is a printer"
 
 
 def test_what_a_new_user_gets_wrong_costs_nothing_and_is_said_once(profile: TestClient, job: Path) -> None:
@@ -189,6 +228,7 @@ def test_what_a_new_user_gets_wrong_costs_nothing_and_is_said_once(profile: Test
         ("Film: '../white.yaml' is not the name of a file", "target", {"film": "../white.yaml"}),
         ("Film: '/etc/passwd' is not a film", "target", {"film": "/etc/passwd"}),
         ("Printer: '../p.yaml' is not the name of a file", "target", {"printer": "../p.yaml"}),
+        ("Printer: 'a/b' is not a printer", "target", {"printer": "a/b"}),
         ("no bar was read", "bars", {"profile": named, "x": "", "y": ""}),
         ("it looks 10 mm out", "bars", {"profile": named, "x": "110.01", "y": ""}),
         ("Record of the print: '../x.json' is not", "bars", {"profile": named, "x": "100", "record": "../x.json"}),

@@ -18,6 +18,7 @@ export function show(root, screen, page) {
   fill(root,
     screen.wrong ? make("p", { class: "wrong", role: "alert" }, screen.wrong) : null,
     said(screen),
+    sheet(screen, page),
     profiles(screen, pick, page),
     make("section", { "aria-label": "Which printer and film" }, make("h2", { id: "which" }, "Which printer, with which film"), which(screen, asked, pick)),
     screen.target.wrong ? make("p", { class: "wrong", role: "alert" }, screen.target.wrong) : [target(screen.target, asked, page), swatches(screen, asked, page)],
@@ -53,7 +54,7 @@ function target(found, asked, page) {
     picture.querySelector(".lit").setAttribute("d", `M${x0} ${y0}L${x1} ${y1}`);
   };
   return make("section", { "aria-label": "Size" }, make("h2", {}, "Its size: the target"),
-    make("ol", { class: "shapes" }, found.how.map((one) => make("li", {}, one))),
+    make("ol", { class: "history" }, found.how.map((one) => make("li", {}, one))),
     make("p", { class: "tools" }, doing(page, "/do/printer/target", { also: asked, key: "target" }, "Make the target")),
     found.waits ? make("p", { class: "warning" }, found.waits) : make("div", { class: "spread" },
       make("div", { class: "drawing target" }, picture),
@@ -63,8 +64,8 @@ function target(found, asked, page) {
 
 function drawing(found) {
   const [, , wide, high] = found.box;
-  const turned = make("g", { transform: "scale(1,-1)" }, make("rect", { class: "paper", x: 0, y: 0, width: wide, height: high }),
-    (found.drawing ?? []).map((one) => path(one.d, { class: one.kind, "fill-rule": "evenodd" })), make("path", { class: "lit", d: "" }));
+  const turned = make("g", { transform: "scale(1,-1)" }, make("rect", { class: "paper", x: 0, y: 0, width: wide, height: high }), make("path", { class: "lit", d: "" }),
+    (found.drawing ?? []).map((one) => path(one.d, { class: one.kind, "fill-rule": "evenodd" })));
   return make("svg", { viewBox: `0 ${-high} ${wide} ${high}`, role: "img", "aria-label": `The target with its spans ${found.spans.map((one) => one.label).join("; ")}` }, turned);
 }
 
@@ -115,7 +116,9 @@ function span(one, found, asked, page, light) {
       else box?.removeAttribute("aria-invalid");
     });
   }
-  return make("div", { class: "span" }, make("span", { class: "ring", "aria-hidden": "true" }, one.letter), make("span", { class: "name" }, one.label.split(", ")[1], make("small", { class: "quiet" }, `asked ${one.asked} mm`)), boxes, wrong);
+  const row = make("div", { class: "span" }, make("span", { class: "ring", "aria-hidden": "true" }, one.letter), make("span", { class: "name" }, one.label.split(", ")[1], make("small", { class: "quiet" }, `asked ${one.asked} mm`)), boxes, wrong);
+  row.style.setProperty("--boxes", count);
+  return row;
 }
 
 /** What the readings say so far; it is kept as a profile by a button. */
@@ -137,6 +140,16 @@ function said(screen) {
   if (!now.done) return null;
   return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, now.done[0].toUpperCase() + now.done.slice(1), ".")),
     now.lines.length ? make("ul", { class: "plainlist" }, now.lines.map((line) => make("li", {}, line))) : null, findings(now.findings), now.groups.length ? files({ ...now, lines: [] }) : null);
+}
+
+/** Which of them the sheet of this job is printed with. */
+function sheet(screen, page) {
+  if (screen.sheet.choices.length < 2) return null;
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  return make("div", { class: "line" }, make("label", {}, make("span", {}, "This sheet is printed with"), make("select", { "data-key": "sheet printer", onchange: async (event) => {
+    const failed = await page.ask("/do/printer/choose", { printer: event.target.value });
+    if (failed) wrong.textContent = told(failed);
+  } }, screen.sheet.choices.map(([kept, words]) => make("option", { value: kept, selected: kept === screen.sheet.printer }, words)))), wrong);
 }
 
 /** The profiles: what each holds for, its calibrations and check bars in the order of time. */

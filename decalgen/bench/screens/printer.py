@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.calibrating import findings_of, keep_profile, make_target, target_state, type_span
 from decalgen.bench.standing import StepStanding, counted, error_words
 from decalgen.bench.swatching import make_swatches, read_swatch_boxes, swatch_state
-from decalgen.bench.typed_film import in_folder, known_films, printer_files, typed_text
+from decalgen.bench.typed_film import in_folder, known_films, printer_files, sheet_printers, typed_text
 from decalgen.bench.typed_mm import typed_count
-from decalgen.core.errors import DecalgenError
+from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
 from decalgen.printer.history import FEEDS, TOLERANCE, History, significant
 from decalgen.workshop.profiles import Kept, folder, kept
@@ -39,7 +39,7 @@ def standing(place: Workplace) -> StepStanding:
     except DecalgenError:
         return StepStanding(False, "cannot be read")
     if not known:
-        return StepStanding(False, "not calibrated")
+        return StepStanding(True, "not calibrated")
     off = sum(drifted(one) for one in known)
     return StepStanding(
         not off, f"{counted(off, 'profile')} drifted" if off else f"{counted(len(known), 'profile')} kept"
@@ -60,6 +60,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     names = sorted({one.printer.name for one in known})
     choices = {"printer": [["", "a new printer"], *([name, name] for name in (*names, *printer_files(beside)))]}
     found["choices"] = choices | {"film": known_films(), "tool": list(LINE_TOOLS), "feed": list(FEEDS)}
+    found["sheet"] = {"printer": place.choice.printer, "choices": sheet_printers(beside, place.choice.printer)}
     found["target"] = target_state(place, view)
     found["swatches"] = swatch_state(place, view)
     found["records"] = _records(place)
@@ -120,6 +121,15 @@ def bars(place: Workplace, asked: Mapping[str, Any]) -> Result:
     return run(Read(words, x, y, typed_text(asked, "date"), None, tool, long_x, long_y, path, sheet))
 
 
+def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Which ``printer`` this sheet is printed with, as `--printer` names it. Raises InputError for none of those."""
+    printer = typed_text(asked, "printer")
+    if printer not in [one for one, _ in sheet_printers(place.desk.path.parent)]:
+        raise InputError(f"'{printer[:60]}' is not a printer of yours", fix="choose one from the list")
+    place.choose({"printer": printer})
+    place.tell(made="choice", version=place.desk.version)
+
+
 def _saying(work: Callable[[Workplace, Mapping[str, Any]], Result]) -> Callable[[Workplace, Mapping[str, Any]], None]:
     """An act that keeps what its command said, for the page. Files beside the job can be fetched there."""
 
@@ -144,6 +154,7 @@ ACTS = {
     "target": _saying(make_target),
     "type": type_span,
     "keep": _saying(keep_profile),
+    "choose": choose,
     "bars": _saying(bars),
     "swatches": _saying(make_swatches),
     "colours": _saying(read_swatch_boxes),
