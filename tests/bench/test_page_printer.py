@@ -7,6 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.bench.sheet_choice import read_choice
+from decalgen.commands.calibrate_printer import CalibrationRequest, read_target
+from decalgen.printer import target
 from decalgen.workshop.profiles import kept
 from tests.bench.browsing import MARKS, go
 
@@ -83,6 +86,24 @@ def test_the_target_is_drawn_and_the_span_that_is_typed_lit(page: sync_api.Page)
     with page.expect_download() as download:
         page.get_by_role("link", name="target.pdf").click()
     assert Path(download.value.path()).read_bytes().startswith(b"%PDF")
+
+
+def test_a_kept_profile_prints_this_sheet_and_tells_its_drift(page: sync_api.Page, job: Path) -> None:
+    typed = {span: [139.71 if span.startswith("up") else 109.61] * 3 for span in target.SPANS[:6]}
+    read_target(typed, CalibrationRequest(None, "white A5", "caliper", "2026-11-25", None, "desk inkjet"))
+    go(page, "Printer")
+    page.locator("[data-key='sheet printer']").select_option("desk inkjet")
+    page.locator("[data-key='sheet printer'] option:checked", has_text="desk inkjet").wait_for(state="attached")
+    page.get_by_text("Has it drifted?").click()
+    across = page.locator("[data-key$=' x']")
+    across.fill("110.02")
+    across.press("Enter")
+    page.get_by_role("alert").filter(has_text="it looks 10 mm out").wait_for()
+    assert across.input_value() == "110.02"
+    across.fill("100,52")
+    across.press("Enter")
+    page.get_by_role("button", name="Printer 1 profile drifted").wait_for()
+    assert read_choice(job).now.printer == "desk inkjet"
 
 
 def test_swatches_are_read_into_a_printer_file_and_chosen(page: sync_api.Page, tmp_path: Path) -> None:

@@ -138,6 +138,9 @@ def test_a_profile_is_kept_with_the_bytes_of_the_command(inside: TestClient, dat
 def test_check_bars_say_whether_a_printer_has_drifted(profile: TestClient) -> None:
     (one,) = look(profile)["screen"]["profiles"]
     asked = {"profile": one["named"], "x": "100,52 100.50 100.51", "y": "100.02", "date": "2026-12-01"}
+    small = good(profile, "bars", profile=one["named"], x="100.16", date="2026-11-30")
+    assert [one["severity"] for one in small["said"]["findings"]] == ["note"], "moved, within 0.3 %"
+    assert card(profile) == "1 profile kept" and not small["profiles"][0]["drifted"]
     screen = good(profile, "bars", **asked)
     page = kept()[0].path.read_bytes()
     assert card(profile) == "1 profile drifted" and screen["profiles"][0]["drifted"]
@@ -146,6 +149,7 @@ def test_check_bars_say_whether_a_printer_has_drifted(profile: TestClient) -> No
     assert any("check bars: x 100.51 mm of 100 mm (+0.51 %)" in line for line in screen["profiles"][0]["lines"])
     kept()[0].path.unlink()
     read_target(READINGS, CalibrationRequest(None, "white A5", "caliper", "2026-11-25", None, "desk inkjet", "rear"))
+    bars_by_command(Read("desk inkjet", ["100.16"], [], "2026-11-30"))
     bars_by_command(Read("desk inkjet", [asked["x"]], ["100.02"], "2026-12-01"))
     assert kept()[0].path.read_bytes() == page
 
