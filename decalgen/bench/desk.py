@@ -7,13 +7,15 @@ looked at once more; where the editor was quicker, the changes made here are put
 
 from __future__ import annotations
 
+import os
+import stat
 from collections.abc import Sequence
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from decalgen.bench.history import Steps, patch_between
 from decalgen.commands.question_values import answer_fix
-from decalgen.core.errors import DecalgenError, InputError, JobError, Problem
+from decalgen.core.errors import DecalgenError, InputError, JobError, OutputError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError, Path, add_value, remove_value, set_value, values
@@ -121,6 +123,32 @@ class Desk:
         self.history.add(self.text, text, f"line {line}")
         self._put_whole(text)
 
+    def rewrite(self, text: str, label: str) -> None:
+        """Another text as one step: what a question of `decalgen new`, or a panel that is added, makes of the file.
+        Raises DecalgenError for a text with a mistake that the present one lacks."""
+        if text == self.text:
+            return
+        read = self._not_worse(text)
+        self.history.add(self.text, text, label)
+        self.unkept = None
+        self._put(text, read)
+
+    def put_back(self) -> None:
+        """Writes the text into the file again, whatever became of that. Raises OutputError."""
+        write_files({self.path: self.text.encode("utf-8")})
+        self.on_disk = self.text
+        self._all_kept()
+
+    @property
+    def gone(self) -> bool:
+        """Whether the file was deleted or renamed."""
+        return not self.path.exists()
+
+    @property
+    def locked(self) -> bool:
+        """Whether the file, or its folder, cannot be written."""
+        return not self.gone and not (may_write(self.path) and may_write(self.path.parent))
+
     def look(self) -> bool:
         """Whether the file was changed in an editor; if so that is taken over as a step. Raises InputError for a file
         that is gone."""
@@ -145,6 +173,9 @@ class Desk:
             return
         self.look()
         if self.text != self.on_disk:
+            if self.locked:
+                # A new file in its place would be no longer the one that someone locked.
+                raise OutputError(f"'{self.path.name}' is read-only", fix="keep a copy under another name")
             write_files({self.path: self.text.encode("utf-8")})
             self.on_disk = self.text
         self._all_kept()
@@ -213,6 +244,15 @@ class Desk:
         except InputError as error:
             # A file it includes is gone.
             return _JobRead(None, (Problem(error.message, error.fix, error.place),))
+
+
+def may_write(path: FilePath) -> bool:
+    """Whether a file or folder takes changes: it lets someone write, and this user."""
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return False
+    return bool(mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH)) and os.access(path, os.W_OK)
 
 
 def beside(before: str, mine: str, theirs: str) -> str:

@@ -15,6 +15,7 @@ from decalgen.pages.composer import Sheaf
 from decalgen.pages.kind_drawings import AROUND, DRAWINGS, WIDE, draw_kind
 from decalgen.pages.measuring_card import CardPart
 from decalgen.pages.obstacle_drawings import OBSTACLES, draw_obstacle
+from decalgen.panels.registry import find
 
 
 def reading_drawings(text: str) -> dict[str, list[dict[str, Any]]]:
@@ -28,6 +29,17 @@ def part_data(part: CardPart) -> dict[str, Any]:
     return _part(part.drawing, part.obstacle, part.letters)
 
 
+def kind_drawing(name: str, obstacle: bool) -> dict[str, Any]:
+    """The drawing of a kind of panel with the words of its readings, or of a kind of obstacle without, for the page."""
+    high = (OBSTACLES if obstacle else DRAWINGS)[name][1]
+    words = {} if obstacle else {key: key for key in find(name).needs[0]}
+    return {"box": _box(high), "items": drawn_items(_items(name, obstacle, words))}
+
+
+def _box(high: float) -> list[int]:
+    return [round(v * UNIT) for v in (-AROUND, -AROUND, WIDE + AROUND, high + AROUND)]
+
+
 @lru_cache(maxsize=64)
 def _part(drawing: str, obstacle: bool, letters: tuple[tuple[str, str], ...]) -> dict[str, Any]:
     high = (OBSTACLES if obstacle else DRAWINGS)[drawing][1]
@@ -37,8 +49,7 @@ def _part(drawing: str, obstacle: bool, letters: tuple[tuple[str, str], ...]) ->
     for letter in dict.fromkeys(shown.values()):
         own = _items(drawing, obstacle, {key: one for key, one in letters if one == letter})
         lit[letter] = drawn_items([item for item in own if item not in bare])
-    box = (-AROUND, -AROUND, WIDE + AROUND, high + AROUND)
-    return {"box": [round(v * UNIT) for v in box], "letters": list(lit), "base": drawn_items(bare), "lit": lit}
+    return {"box": _box(high), "letters": list(lit), "base": drawn_items(bare), "lit": lit}
 
 
 def _items(drawing: str, obstacle: bool, letters: Mapping[str, str]) -> list[Item]:

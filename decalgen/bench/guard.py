@@ -42,21 +42,20 @@ class Keys:
         self.cookie = os.urandom(32).hex()
         self.door = os.urandom(32).hex()
         """What a second start on this machine shows to get a token of its own."""
-        self._tokens: set[str] = set()
+        self._tokens: dict[str, str] = {}
 
-    def token(self) -> str:
-        """A new token, good for one browser."""
+    def token(self, job: str = "") -> str:
+        """A new token, good for one browser, and for the job that it is shown first: '' for the server's own."""
         made = os.urandom(32).hex()
-        self._tokens.add(made)
+        self._tokens[made] = job
         return made
 
-    def spend(self, token: str) -> bool:
-        """Whether a token is good; it is not a second time."""
+    def spend(self, token: str) -> str | None:
+        """The job that a good token leads to; None for one that is not good, as it is not a second time."""
         for one in tuple(self._tokens):
             if hmac.compare_digest(one.encode(), token.encode("utf-8", "replace")):
-                self._tokens.discard(one)
-                return True
-        return False
+                return self._tokens.pop(one)
+        return None
 
     def knows(self, header: str) -> bool:
         """Whether a request's cookies hold the one that was given out."""

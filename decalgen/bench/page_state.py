@@ -19,7 +19,9 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
     found = {
         "version": desk.version,
         "kept": desk.kept,
+        "job": place.key,
         "trouble": place.trouble,
+        "restore": restore(place),
         "file": desk.path.name,
         "title": job.title if job else desk.path.stem,
         "scale": job.scale if job else "",
@@ -36,6 +38,19 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
 def _on_card(place: Workplace, key: str, step: PageStep) -> dict[str, Any]:
     at = step.standing(place)
     return {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
+
+
+def restore(place: Workplace) -> dict[str, str]:
+    """What is wrong with the file itself, and the name to suggest for a copy; nothing where it is as it should be."""
+    desk = place.desk
+    name = f"{desk.path.stem}-2{desk.path.suffix}"
+    if desk.gone:
+        said = f"'{desk.path.name}' is no longer in its folder: it was deleted or renamed. All of it is still here."
+        return {"kind": "gone", "words": said, "name": name}
+    if desk.locked:
+        said = f"'{desk.path.name}' is read-only: all of it can be read, but nothing you change is kept."
+        return {"kind": "locked", "words": said, "name": name}
+    return {"kind": "", "words": "", "name": ""}
 
 
 def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> None:

@@ -14,10 +14,9 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import Request, urlopen
 
-from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
-from decalgen.bench.workplace import Workplace
+from decalgen.bench.shelf import JobShelf, demo_jobs
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError
 from decalgen.core.files import write_files
@@ -37,41 +36,66 @@ class PortError(DecalgenError):
 
 
 def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool = True, stay: bool = False) -> None:
-    """Opens the page of a job and stays until its last tab is closed, or Ctrl-C. ``say`` prints a line. Raises
-    InputError for a file that cannot be read, PortError for a port that is taken."""
+    """Opens the page of a job, or of the jobs of a folder, and stays until its last tab is closed, or Ctrl-C. ``say``
+    prints a line. Raises InputError for a file that cannot be read, PortError for a port that is taken."""
     path = path.resolve()
     lock = lock_file(path)
-    known = _elsewhere(lock)
+    known = elsewhere(path)
     if known:
         say(known)
-        say("The page of this job is open already; it runs in the other window.")
+        say("This page is open already; it runs in the other window.")
         _open(known, browser)
         return
-    desk = Desk(path)
+    shelf = shelf_of(path)
     listener = _listen(port)
     port = listener.getsockname()[1]
     keys = Keys(port)
     address = f"http://127.0.0.1:{port}/#k={keys.token()}"
     say(address)
-    say("This is the page of your job, on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
-    write_files({lock: json.dumps({"port": port, "door": keys.door}).encode("utf-8")})
-    with suppress(OSError):
-        lock.chmod(0o600)
+    say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
+    locks: list[Path] = []
+
+    def note(lock: Path, key: str = "") -> None:
+        write_files({lock: json.dumps({"port": port, "door": keys.door, "job": key}).encode("utf-8")})
+        locks.append(lock)
+        with suppress(OSError):
+            lock.chmod(0o600)
+
+    note(lock)
+    shelf.noted = lambda job: note(lock_file(job.resolve()), _key_of(shelf, job))
+    shelf.elsewhere = elsewhere
     _open(address, browser)
     try:
-        asyncio.run(_run(listener, Workplace(desk), keys, port, stay))
+        asyncio.run(_run(listener, shelf, keys, port, stay))
     finally:
-        with suppress(OSError):
-            lock.unlink()
+        for one in locks:
+            with suppress(OSError):
+                one.unlink()
 
 
-async def _run(listener: socket.socket, place: Workplace, keys: Keys, port: int, stay: bool) -> None:
+def shelf_of(path: Path) -> JobShelf:
+    """The shelf of a folder, or of a job with that open. In a folder without jobs a finished one is open. Raises
+    InputError."""
+    if not path.is_dir():
+        return JobShelf.of(path)
+    shelf = JobShelf(path)
+    jobs = demo_jobs()
+    if jobs and not shelf.found():
+        shelf.first = shelf.taken_up(jobs[0].key).key
+    return shelf
+
+
+def _key_of(shelf: JobShelf, job: Path) -> str:
+    return next((key for key, place in shelf.places.items() if place.desk.path == job), "")
+
+
+async def _run(listener: socket.socket, shelf: JobShelf, keys: Keys, port: int, stay: bool) -> None:
     import uvicorn
 
     ended = asyncio.Event()
     servers: list[uvicorn.Server] = []
     config = uvicorn.Config(
-        page_app(place, keys, port, ended, lambda: any(one.should_exit for one in servers)),
+        page_app(shelf, keys, port, ended, lambda: any(one.should_exit for one in servers)),
         lifespan="on",
         log_level="error",
         access_log=False,
@@ -87,8 +111,8 @@ async def _run(listener: socket.socket, place: Workplace, keys: Keys, port: int,
             await ended.wait()
             ended.clear()
             await asyncio.sleep(LEFT_SECONDS)
-            unkept = place.desk.kept != place.desk.version
-            if not stay and not place.tabs and not unkept:
+            unkept = any(place.desk.kept != place.desk.version for place in shelf.places.values())
+            if not stay and not shelf.tabs and not unkept:
                 server.should_exit = True
                 return
 
@@ -100,16 +124,16 @@ async def _run(listener: socket.socket, place: Workplace, keys: Keys, port: int,
 
 
 def lock_file(path: Path) -> Path:
-    """Where it is noted that the page of a job is open, in the user's own data folder."""
+    """Where it is noted that the page of a job, or folder, is open, in the user's own data folder."""
     return data_folder() / f"bench-{digest_of(str(path))[:16]}.json"
 
 
-def _elsewhere(lock: Path) -> str:
-    """A new address of the page of a job that is open already; '' where none is."""
+def elsewhere(path: Path) -> str:
+    """A new address of the page of a job, or folder, that is open already; '' where none is."""
     try:
-        found = json.loads(read_small(lock, MOST_LOCK))
+        found = json.loads(read_small(lock_file(path), MOST_LOCK))
         port, door = int(found["port"]), str(found["door"])
-        body = json.dumps({"door": door}).encode()
+        body = json.dumps({"door": door, "job": str(found.get("job", ""))}).encode()
         headers = {"Content-Type": "application/json", "Origin": f"http://127.0.0.1:{port}"}
         with urlopen(Request(f"http://127.0.0.1:{port}/knock", body, headers), timeout=2) as answer:
             token = json.loads(answer.read(MOST_LOCK))["token"]
@@ -128,8 +152,16 @@ def _listen(port: int) -> socket.socket:
         listener.listen(128)
     except (OSError, OverflowError):
         listener.close()
-        raise PortError(f"port {port} is in use", fix="leave out --port, and a free one is taken") from None
+        raise PortError(f"port {port} is in use", fix=f"leave out --port, or take {_free()}, which is free") from None
     return listener
+
+
+def _free() -> int:
+    """A port that nobody uses just now."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as one:
+        one.bind(("127.0.0.1", 0))
+        found: int = one.getsockname()[1]
+        return found
 
 
 def _open(address: str, browser: bool) -> None:

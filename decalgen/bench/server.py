@@ -17,10 +17,13 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
-from decalgen.bench.page_state import do, page_state, refusal
+from decalgen.bench.opening import answer, glance, whole_state
+from decalgen.bench.page_state import do, refusal
+from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import read_small, signature
+from decalgen.job.edits import EditError
 
 PARTS = Path(__file__).with_name("page")
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
@@ -34,15 +37,15 @@ MOST_FILE = 200_000_000
 
 
 def page_app(
-    place: Workplace,
+    shelf: JobShelf,
     keys: Keys,
     port: int,
     ended: asyncio.Event | None = None,
     ending: Callable[[], bool] = lambda: False,
 ) -> ASGIApp:
-    """The whole server for one job, guard and all. ``ended``: set when the last tab has gone; ``ending``: whether the
+    """The whole server, guard and all. ``ended``: set when the last tab has gone; ``ending``: whether the
     server is about to stop, so that its streams end."""
-    routes = _Routes(place, keys, ended or asyncio.Event(), ending)
+    routes = _Routes(shelf, keys, ended or asyncio.Event(), ending)
     app = Starlette(
         routes=[
             Route("/", routes.shell),
@@ -57,6 +60,11 @@ def page_app(
             Route("/undo", routes.undo, methods=["POST"]),
             Route("/redo", routes.redo, methods=["POST"]),
             Route("/line", routes.line, methods=["POST"]),
+            Route("/jobs/glance", routes.glance),
+            Route("/open", routes.take_up, methods=["POST"]),
+            Route("/new", routes.begin, methods=["POST"]),
+            Route("/answer", routes.answer, methods=["POST"]),
+            Route("/restore", routes.restore, methods=["POST"]),
             Route("/leaving", routes.leaving, methods=["POST"]),
         ],
         lifespan=routes.life,
@@ -65,22 +73,20 @@ def page_app(
 
 
 class _Routes:
-    def __init__(self, place: Workplace, keys: Keys, ended: asyncio.Event, ending: Callable[[], bool]) -> None:
-        self.place, self.keys, self.ended, self.ending = place, keys, ended, ending
-        self.quiet: asyncio.Task[None] | None = None
+    def __init__(self, shelf: JobShelf, keys: Keys, ended: asyncio.Event, ending: Callable[[], bool]) -> None:
+        self.shelf, self.keys, self.ended, self.ending = shelf, keys, ended, ending
+        self.quiet: dict[str, asyncio.Task[None]] = {}
+        self.glancing = asyncio.Lock()
 
     @asynccontextmanager
     async def life(self, _: Starlette) -> AsyncIterator[None]:
-        """Looks at the file while the server runs."""
+        """Looks at the files while the server runs."""
         task = asyncio.create_task(self._watch())
-        self._check_soon(0.0)
         yield
-        task.cancel()
-        for one in (task, self.quiet):
-            if one is not None:
-                one.cancel()
-                with suppress(asyncio.CancelledError):
-                    await one
+        for one in (task, *self.quiet.values()):
+            one.cancel()
+            with suppress(asyncio.CancelledError):
+                await one
 
     async def shell(self, _: Request) -> Response:
         """The empty page."""
@@ -94,9 +100,10 @@ class _Routes:
     async def enter(self, request: Request) -> Response:
         """A token for a cookie."""
         asked = await _asked(request)
-        if not self.keys.spend(str(asked.get("token", ""))):
+        job = self.keys.spend(str(asked.get("token", "")))
+        if job is None:
             return JSONResponse({"message": "this address was used already; start `decalgen bench` again"}, 403)
-        answer = JSONResponse({})
+        answer = JSONResponse({"job": job})
         answer.set_cookie(self.keys.cookie_name, self.keys.cookie, httponly=True, samesite="strict", path="/")
         return answer
 
@@ -105,17 +112,67 @@ class _Routes:
         asked = await _asked(request)
         if not self.keys.opens(str(asked.get("door", ""))):
             return Response("no", 403)
-        return JSONResponse({"token": self.keys.token()})
+        key = str(asked.get("job", ""))
+        return JSONResponse({"token": self.keys.token(key if key in self.shelf.places else "")})
 
     async def state(self, request: Request) -> Response:
         """What a screen needs."""
         view = dict(request.query_params)
-        self.place.tabs.add(view.get("tab", "")[:40])
-        return JSONResponse(page_state(self.place, view.get("screen", ""), view))
+        self.shelf.tabs.add(view.get("tab", "")[:40])
+        return JSONResponse(whole_state(self.shelf, view))
+
+    async def glance(self, request: Request) -> Response:
+        """A job of the folder at a glance; one after another, beside the typing."""
+        try:
+            path = self.shelf.path(request.query_params.get("job", ""))
+        except DecalgenError as error:
+            return JSONResponse({"message": error.message, "fix": error.fix}, 404)
+        async with self.glancing:
+            return JSONResponse(await asyncio.to_thread(glance, path, self.shelf.drawings))
+
+    async def take_up(self, request: Request) -> Response:
+        """Another job, by its name among those that are shown; where another start of decalgen has it open, that one's
+        address."""
+        key = str((await _asked(request)).get("job", ""))
+        try:
+            if key not in self.shelf.places:
+                address = await asyncio.to_thread(self.shelf.elsewhere, self.shelf.path(key).resolve())
+                if address:
+                    return JSONResponse({"address": address})
+            return JSONResponse({"job": self.shelf.taken_up(key).key})
+        except DecalgenError as error:
+            return _refusal(error)
+
+    async def begin(self, request: Request) -> Response:
+        """A new job, by its title."""
+        try:
+            return JSONResponse({"job": self.shelf.begun(str((await _asked(request)).get("title", ""))).key})
+        except DecalgenError as error:
+            return _refusal(error)
+
+    async def answer(self, request: Request) -> Response:
+        """An answer to one of the first questions."""
+        return await self._changed(request, answer)
+
+    async def restore(self, request: Request) -> Response:
+        """A file that is gone is put back; or what is here is kept under another name."""
+        asked = await _asked(request)
+        try:
+            place = self._place(asked)
+            if asked.get("do") == "as":
+                return JSONResponse({"job": self.shelf.copied(place.key, str(asked.get("name", ""))).key})
+            if not place.desk.gone:
+                raise EditError("the file is there again", fix="load the page again")
+            place.desk.put_back()
+            place.trouble = ""
+            return JSONResponse({"job": place.key})
+        except DecalgenError as error:
+            return _refusal(error)
 
     async def file(self, request: Request) -> Response:
         """A file that was made while the page was open."""
-        path = self.place.files().get(request.path_params["name"])
+        place = self.shelf.place(request.query_params.get("job", ""))
+        path = place.files().get(request.path_params["name"]) if place else None
         if path is None:
             return Response("there is no such file", 404)
         try:
@@ -129,47 +186,48 @@ class _Routes:
 
     async def edit(self, request: Request) -> Response:
         """Changes of values."""
-        return await self._changed(request, self.place.change)
+        return await self._changed(request, lambda place, asked: place.change(asked))
 
     async def do(self, request: Request) -> Response:
         """What a screen offers beside changes of values."""
         screen, act = request.path_params["screen"], request.path_params["act"]
-        return await self._changed(request, lambda asked: do(self.place, screen, act, asked))
+        return await self._changed(request, lambda place, asked: do(place, screen, act, asked))
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""
-        return await self._changed(request, lambda _: _ignore(self.place.desk.undo()))
+        return await self._changed(request, lambda place, _: _ignore(place.desk.undo()))
 
     async def redo(self, request: Request) -> Response:
         """The step taken back last, done again."""
-        return await self._changed(request, lambda _: _ignore(self.place.desk.redo()))
+        return await self._changed(request, lambda place, _: _ignore(place.desk.redo()))
 
     async def line(self, request: Request) -> Response:
         """One line of a file that cannot be read."""
 
-        def mend(asked: Mapping[str, Any]) -> None:
-            self.place.desk.mend(int(asked.get("line", 0)), str(asked.get("was", "")), str(asked.get("to", "")))
+        def mend(place: Workplace, asked: Mapping[str, Any]) -> None:
+            place.desk.mend(int(asked.get("line", 0)), str(asked.get("was", "")), str(asked.get("to", "")))
 
         return await self._changed(request, mend)
 
     async def leaving(self, request: Request) -> Response:
         """A tab that is closed or loaded anew."""
         asked = await _asked(request)
-        self.place.tabs.discard(str(asked.get("tab", ""))[:40])
-        if not self.place.tabs:
+        self.shelf.tabs.discard(str(asked.get("tab", ""))[:40])
+        if not self.shelf.tabs:
             self.ended.set()
         return JSONResponse({})
 
     async def events(self, _: Request) -> Response:
         """What happens, as it happens."""
         queue: asyncio.Queue[dict[str, Any]] = asyncio.Queue(MOST_WAITING)
-        self.place.listeners.add(queue)
+        self.shelf.listeners.add(queue)
 
         async def stream() -> AsyncIterator[str]:
             try:
                 # What was told before it began is told with it.
-                now = {"version": self.place.desk.version, "kept": self.place.desk.kept}
-                yield _event(now | {"findings": self.place.findings_of})
+                for one in tuple(self.shelf.places.values()):
+                    now = {"version": one.desk.version, "kept": one.desk.kept, "job": one.key}
+                    yield _event(now | {"findings": one.findings_of})
                 silent = 0.0
                 while not self.ending():
                     try:
@@ -181,53 +239,79 @@ class _Routes:
                         silent = 0.0
                         yield ": still here\n\n"
             finally:
-                self.place.listeners.discard(queue)
+                self.shelf.listeners.discard(queue)
 
         return StreamingResponse(stream(), media_type="text/event-stream")
 
-    async def _changed(self, request: Request, change: Callable[[Mapping[str, Any]], None]) -> Response:
+    def _place(self, asked: Mapping[str, Any]) -> Workplace:
+        """The job that the page shows. Raises EditError where it shows none."""
+        place = self.shelf.place(_view(asked).get("job", ""))
+        if place is None:
+            raise EditError("no job is open", fix="choose one")
+        return place
+
+    async def _changed(self, request: Request, change: Callable[[Workplace, Mapping[str, Any]], None]) -> Response:
         asked = await _asked(request)
+        place: Workplace | None = None
         try:
-            change(asked)
+            place = self._place(asked)
+            change(place, asked)
         except StaleError as error:
-            return JSONResponse(stale_words(error) | {"version": self.place.desk.version}, 409)
+            return JSONResponse(stale_words(error) | {"version": place.desk.version if place else 0}, 409)
         except DecalgenError as error:
-            return JSONResponse(refusal(error, asked) | {"version": self.place.desk.version}, 422)
-        self.place.tell(version=self.place.desk.version)
-        view = asked.get("view")
-        view = {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}
-        answer = JSONResponse(page_state(self.place, view.get("screen", ""), view))
+            return JSONResponse(refusal(error, asked) | {"version": place.desk.version if place else 0}, 422)
+        place.tell(version=place.desk.version)
+        answer = JSONResponse(whole_state(self.shelf, _view(asked)))
         # The picture first; the file follows.
-        asyncio.get_running_loop().call_soon(self.place.keep)
-        self._check_soon(QUIET_SECONDS)
+        asyncio.get_running_loop().call_soon(place.keep)
+        self._check_soon(place, QUIET_SECONDS)
         return answer
 
-    def _check_soon(self, seconds: float) -> None:
-        """Checks the decals once nothing was changed for so long."""
+    def _check_soon(self, place: Workplace, seconds: float) -> None:
+        """Checks the decals of a job once nothing was changed in it for so long."""
 
         async def later() -> None:
             await asyncio.sleep(seconds)
-            await self.place.examine()
+            await place.examine()
 
-        if self.quiet is not None and not self.quiet.done():
-            self.quiet.cancel()
-        self.quiet = asyncio.get_running_loop().create_task(later())
+        before = self.quiet.get(place.key)
+        if before is not None:
+            before.cancel()
+        self.quiet[place.key] = asyncio.get_running_loop().create_task(later())
 
     async def _watch(self) -> None:
-        """Looks for what an editor writes: only once the file stood still for two looks, as editors empty and refill
-        it."""
-        path = self.place.desk.path
-        before = seen = signature(path)
+        """Looks for what an editor writes: only once a file stood still for two looks, as editors empty and refill
+        it. A job that was opened since is checked."""
+        known: dict[str, tuple[Signature, Signature]] = {}
         while True:
+            for place in tuple(self.shelf.places.values()):
+                now = signature(place.desk.path)
+                if place.key not in known:
+                    # It may have been changed since it was read.
+                    known[place.key] = (0, 0, 0), now
+                    self._check_soon(place, 0.0)
+                before, seen = known[place.key]
+                if now == seen != before:
+                    before = seen
+                    version = place.desk.version
+                    place.look()
+                    if place.desk.version != version:
+                        self._check_soon(place, QUIET_SECONDS)
+                known[place.key] = before, now
             await asyncio.sleep(LOOK_SECONDS)
-            now = signature(path)
-            if now == seen != before:
-                before = seen
-                version = self.place.desk.version
-                self.place.look()
-                if self.place.desk.version != version:
-                    self._check_soon(QUIET_SECONDS)
-            seen = now
+
+
+Signature = tuple[int, int, int] | None
+
+
+def _view(asked: Mapping[str, Any]) -> dict[str, str]:
+    """What the page shows, as it says with each change."""
+    view = asked.get("view")
+    return {str(k): str(v) for k, v in view.items()} if isinstance(view, dict) else {}
+
+
+def _refusal(error: DecalgenError) -> Response:
+    return JSONResponse({"message": error.message, "fix": error.fix}, 422)
 
 
 def _ignore(_: object) -> None:

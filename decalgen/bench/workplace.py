@@ -30,13 +30,14 @@ class Workplace:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
+        self.key = desk.path.name
+        """What the page calls the job."""
         self.drawings = Drawings()
         self.findings: tuple[Finding, ...] | None = None
         self.findings_of = 0
         self.trouble = ""
         """Why the text cannot be kept in the file just now."""
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
-        self.tabs: set[str] = set()
         self.busy = ""
         """What is being made just now, in words."""
         self.results: dict[str, dict[str, Any]] = {}
@@ -135,10 +136,10 @@ class Workplace:
         return {name: folder / name for made in self.results.values() for name in made.get("files", ())}
 
     def tell(self, **what: Any) -> None:
-        """Says something to every page that listens."""
+        """Says something to every page that listens, and of which job."""
         for one in tuple(self.listeners):
             with suppress(asyncio.QueueFull):
-                one.put_nowait(what)
+                one.put_nowait(what | {"job": self.key})
 
     def keep(self) -> None:
         """Writes the file, and says so once it is on the disk; says why where it is not."""
@@ -160,12 +161,13 @@ class Workplace:
         try:
             changed = self.desk.look()
         except DecalgenError as error:
-            changed = False
             if self.trouble != error.message:
                 self._troubled(error.message)
-        if changed:
+            return
+        back = self.trouble and self.desk.kept == self.desk.version
+        if changed or back:
             self.trouble = ""
-            self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor")
+            self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor" if changed else "")
 
     async def examine(self) -> None:
         """Checks every decal of the present text, beside the typing."""

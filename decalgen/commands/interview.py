@@ -53,7 +53,8 @@ class NextAsked:
 def begun(stem: str) -> str:
     """The text of a job before the first answer."""
     return _marked(
-        f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\nbody: grey\n",
+        f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\n"
+        f'title: "{_plain_title(stem)}"\nscale: "1:43"\nfilm: white\nbody: grey\n',
         NextAsked(("title",)),
     )
 
@@ -126,6 +127,14 @@ def gone_back(text: str, question: Question, printers: Sequence[str] = ()) -> st
     return _marked(finished(text), NextAsked(now.on, before[-1]))
 
 
+def asked_again(text: str, at: QuestionName) -> str:
+    """The text of an unfinished file with a question marked as the next; after it, what was reached goes on."""
+    now = reached(text)
+    if now is None or now.at == at:
+        return text
+    return _marked(finished(text), NextAsked(now.on, () if now.on == at else at))
+
+
 def _marked(text: str, at: NextAsked) -> str:
     again = f"{_AGAIN}{' / '.join(at.again)}" if at.again else ""
     return f"{MARK}{' / '.join(at.on)}{again}\n{text}"
@@ -194,8 +203,11 @@ def _question(whole: Any, at: QuestionName, printers: Sequence[str]) -> Question
 
 
 def _titled(whole: Any) -> str:
-    words = str(whole.get("title") or "")
-    return words or str(whole["job"]).replace("-", " ").replace("_", " ").capitalize()
+    return str(whole.get("title") or "") or _plain_title(str(whole["job"]))
+
+
+def _plain_title(stem: str) -> str:
+    return stem.replace("-", " ").replace("_", " ").capitalize()
 
 
 def _deciding_question(text: str, path: Path, at: QuestionName) -> Question | None:

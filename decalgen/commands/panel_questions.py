@@ -60,10 +60,10 @@ def panel_question(whole: Any, at: QuestionName) -> Question:
         default = group.get("kind", "flat")
         return Question(at, f"{panel}: what kind is it", at, default=default, choices=(*known, other))
     if step == "other":
-        known = tuple((name, kind.about) for name, kind in kinds().items() if len(_ways(name)) > 1)
+        known = tuple((name, kind.about) for name, kind in kinds().items() if len(ways_of(name)) > 1)
         return Question(at, f"{panel}: which of these kinds", at, choices=known)
     if step == "way":
-        return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=_ways(group["kind"]))
+        return Question(at, f"{panel}: which sizes can you measure", (), default="1", choices=ways_of(group["kind"]))
     if step == "hand":
         default = group.get("hand") or NEITHER
         return Question(at, f"{panel}: on which side is it measured", at, default=default, choices=_HANDS)
@@ -104,7 +104,8 @@ def _count(group: Any, key: str) -> str:
     return str(len(group[key])) if isinstance(group.get(key), list) else POINTS[key]
 
 
-def _ways(kind: str) -> tuple[tuple[str, str], ...]:
+def ways_of(kind: str) -> tuple[tuple[str, str], ...]:
+    """The combinations of readings that make a kind, as choices."""
     return tuple((way, "") for way in measured_by(kind))
 
 
@@ -177,7 +178,7 @@ def _put_kind(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
     if step == "way":
         text = set_value(text, base, {**panel_rows(group["kind"], typed), **kept})
     else:
-        text = set_value(text, base, {**panel_rows(typed, _ways(typed)[0][0]), **kept})
+        text = set_value(text, base, {**panel_rows(typed, ways_of(typed)[0][0]), **kept})
     if step == "other":
         return text, (*base, "way")
     return text, _after_kind(values(text), base) if kept.get("hand") else (*base, "hand")

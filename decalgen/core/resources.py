@@ -1,6 +1,7 @@
-"""Where the ready layouts and the fonts are: in an installed package inside it, in a checkout beside it.
+"""Where the ready layouts, the fonts and the finished jobs are: in an installed package inside it, in a checkout
+beside it.
 
-An editable install does not copy ``layouts/`` and ``fonts/`` into the package, so both places are looked at.
+An editable install does not copy ``layouts/``, ``fonts/`` and ``demo/`` into the package, so both places are looked at.
 """
 
 from __future__ import annotations
@@ -12,11 +13,11 @@ from decalgen.core.errors import InputError
 
 PACKAGE = Path(__file__).resolve().parents[1]
 """The folder of decalgen itself."""
-ResourceKind = Literal["layouts", "fonts"]
+ResourceKind = Literal["layouts", "fonts", "demo"]
 
 
 def resource_folder(name: ResourceKind) -> Path:
-    """The folder of the layouts or the fonts. Raises InputError when the installation lacks it."""
+    """The folder of the layouts, the fonts or the finished jobs. Raises InputError when the installation lacks it."""
     package = PACKAGE
     inside = package / name
     if inside.is_dir():

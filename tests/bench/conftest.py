@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
-from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
-from decalgen.bench.workplace import Workplace
+from decalgen.bench.shelf import JobShelf
 from tests.bench.browsing import WAIT_MS, Opened
 
 if TYPE_CHECKING:
@@ -48,8 +47,9 @@ def keys() -> Keys:
 @pytest.fixture
 def client(job: Path, keys: Keys) -> Iterator[TestClient]:
     """A browser that nobody let in yet."""
-    place = Workplace(Desk(job))
-    app = page_app(place, keys, PORT)
+    shelf = JobShelf.of(job)
+    place = shelf.places[shelf.first]
+    app = page_app(shelf, keys, PORT)
     with TestClient(app, base_url=HOME) as client:
         client.headers.clear()
         client.app_state["place"] = place

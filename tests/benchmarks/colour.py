@@ -6,8 +6,8 @@ back. "Solid ink on solid coloured body" can be read in two ways, and both are p
 ground is solid, as a painted body is; the ink is any tint without black) and "full ink on full ink". The aim of 2.7 was
 set beside 8.34 for the product in sRGB, 7.26 in XYZ and 4.60 in AP1 on the sets held back. Those are figures of the
 first reading, so the aim is held against that; the second is harder, and the model misses 2.7 there.
-With colour-science installed (extra `bench`) also the paint-chip test: 24 measured paint spectra as grounds, the 18
-coloured ones among them as inks, spectral multiplication as the truth. The spectra are read from the library: it
+With colour-science installed (extra `benchmarks`) also the paint-chip test: 24 measured paint spectra as grounds, the
+18 coloured ones among them as inks, spectral multiplication as the truth. The spectra are read from the library: it
 notes them as used by permission, so a copy may not be kept with the tests, and `tests/colour/test_paint_chips.py`
 runs only where the library is. `--developed` leaves the held sets alone.
 """
@@ -88,7 +88,7 @@ def chips() -> None:
             warnings.simplefilter("ignore")
             import colour
     except ImportError:
-        print("\npaint chips: colour-science is not installed (pip install .[bench])")
+        print("\npaint chips: colour-science is not installed (pip install .[benchmarks])")
         return
     illuminant = colour.SDS_ILLUMINANTS["D50"]
     observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]

@@ -18,7 +18,7 @@ from tests.colour import press
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
-    colour = pytest.importorskip("colour", reason="colour-science comes with the extra `bench`")
+    colour = pytest.importorskip("colour", reason="colour-science comes with the extra `benchmarks`")
 
 
 @pytest.mark.parametrize(("floor", "k2"), [(0.0, 0.0), (model.FLOOR, model.INTERNAL_REFLECTION)])

@@ -1,21 +1,24 @@
 // The page: lets the browser in, shows the card and one screen, sends changes, listens for what happens.
 
 import { fill, make } from "./dom.js";
+import { notices, turnTo } from "./opening.js";
+import * as begin from "./begin.js";
 import * as body from "./body.js";
 import * as check from "./check.js";
 import * as draw from "./draw.js";
 import * as film from "./film.js";
+import * as jobs from "./jobs.js";
 import * as measure from "./measure.js";
 import * as print_film from "./print_film.js";
 import * as printer from "./printer.js";
 import * as proof from "./proof.js";
 
-const SCREENS = { measure, draw, body, check, proof, print_film, film, printer };
+const SCREENS = { jobs, new: begin, begin, measure, draw, body, check, proof, print_film, film, printer };
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const told = document.getElementById("told");
 const tab = (sessionStorage.tab ??= crypto.getRandomValues(new Uint32Array(2)).join("-"));
-const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), screen: location.hash.slice(1) };
+const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
 let state = null;
 let stream = null;
 let beat = null;
@@ -23,12 +26,13 @@ let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
 let waiting = 0; // changes that are not answered yet
 
-async function begin() {
+async function start() {
   if (location.hash.startsWith("#k=")) {
     const token = location.hash.slice(3);
     history.replaceState(null, "", "/");
     view.screen = "";
-    await request("/enter", { token });
+    const entered = await request("/enter", { token });
+    if (entered?.status === 200) turnTo(view, entered.found.job);
   }
   await load();
   listen();
@@ -60,10 +64,11 @@ async function load(softly = false) {
 }
 
 function take(found) {
-  if (state && found.version < state.version) return;
+  if (state && found.job === state.job && found.version < state.version) return;
   const screen = state?.shown;
   state = found;
-  document.title = `${found.title} · decalgen`;
+  document.title = found.title ? `${found.title} · decalgen` : "decalgen";
+  view.job = sessionStorage.job = found.job || view.job;
   view.screen = found.shown;
   if (location.hash.slice(1) !== found.shown) history.replaceState(null, "", `#${found.shown}`);
   showCard();
@@ -80,23 +85,25 @@ function showCard() {
     }, make("b", {}, one.name), make("span", {}, one.words))));
   const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
   fill(card,
-    make("p", { class: "job" }, make("b", {}, state.title), make("span", {}, state.scale)),
-    make("nav", { "aria-label": "Steps" }, make("ol", {}, buttons(state.steps, "")),
-      make("h2", { id: "beside" }, "Beside the job"), make("ul", { "aria-labelledby": "beside" }, buttons(state.beside, " aid"))),
-    make("div", { class: "undo" },
+    make("p", { class: "job" }, make("b", {}, state.title || "decalgen"), make("span", {}, state.scale)),
+    make("button", { class: "jobs", "aria-current": state.shown === "jobs" && "step", onclick: () => go({ screen: "jobs" }) }, "Jobs"),
+    make("nav", { "aria-label": "Steps" }, state.steps.length ? make("ol", {}, buttons(state.steps, "")) : null,
+      state.beside.length ? [make("h2", { id: "beside" }, "Beside the job"), make("ul", { "aria-labelledby": "beside" }, buttons(state.beside, " aid"))] : null),
+    !state.job ? null : make("div", { class: "undo" },
       make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
       make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
-    make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
+    !state.job ? null : make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
 }
 
 function showScreen(fresh) {
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
-  const at = { ask: act, go, say, view, version: state.version, problems: state.problems };
+  const at = { ask: act, go, say, view, request, version: state.version, problems: state.problems };
   const step = screens().find((one) => one.key === state.shown);
-  const title = make("h1", { tabindex: "-1" }, step.name);
+  const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
   fill(work,
+    notices(state, at),
     state.problems.slice(0, 1).map((one) => mistake(one)),
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
   SCREENS[state.shown].show(body, state.screen, at);
@@ -160,7 +167,7 @@ async function send(path, body) {
 /** A change that a server took with it into its end: offered again. */
 async function offer() {
   const unsent = sessionStorage.unsent && JSON.parse(sessionStorage.unsent);
-  if (!unsent || !state) return;
+  if (!unsent || !state || (unsent.body.view?.job ?? state.job) !== state.job) return;
   delete sessionStorage.unsent;
   const wrong = await act(unsent.path, { ...unsent.body, base: state.version });
   say(wrong ? `Your last change could not be made: ${wrong.message}` : "Your last change was still open; it is made now.");
@@ -197,7 +204,7 @@ function typing() {
 }
 
 function hear(what) {
-  if (!state) return;
+  if (!state || (what.job ?? state.job) !== state.job) return;
   if (what.kept) {
     state.kept = what.kept;
     state.trouble = "";
@@ -253,4 +260,4 @@ addEventListener("keydown", (event) => {
   if (step) go({ screen: step.key });
 });
 
-begin();
+start();

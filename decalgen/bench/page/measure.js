@@ -1,5 +1,6 @@
 // Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a cable types too.
 
+import { adding, managing } from "./panels.js";
 import { fill, make, path } from "./dom.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -7,15 +8,19 @@ const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
 export function show(root, screen, page) {
   const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => ({ ...slot, panel })));
+  if (screen.adding) {
+    fill(root, adding(screen, page));
+    return;
+  }
   if (!slots.length) {
-    fill(root, make("p", {}, "There is no panel with readings in this file."));
+    fill(root, make("p", {}, "There is no panel with readings in this file."), managing(screen, page));
     return;
   }
   const wanted = sessionStorage.asking && JSON.parse(sessionStorage.asking);
   let number = slots.findIndex((one) => same(one.at, wanted));
   if (number < 0) number = Math.max(0, slots.findIndex((one) => same(one.at, screen.ask)));
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))))))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))))), managing(screen, page))));
 
   function turn(to) {
     const next = slots[(to + slots.length) % slots.length];

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.drawings_of_readings import reading_drawings
+from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
+from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
@@ -37,14 +39,18 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     for slot in found:
         groups.setdefault(str(slot.path[1]), []).append(slot)
     left = [slot for slot in found if slot.open]
-    taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken."
+    taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else "No panel yet."
     opening = taken + (f" Still open: {_listed([slot.name for slot in left])}." if left else "")
     try:
         drawings = reading_drawings(desk.text)
     except JobError:
         drawings = {}
     panels = [_group(desk, name, some, drawings.get(name, [])) for name, some in groups.items()]
-    return {"opening": opening, "panels": panels, "ask": list(left[0].path) if left else None}
+    names = _names(desk)
+    adding = "panel" if not names and desk.job is not None else view.get("adding", "")
+    shown = {"opening": opening, "panels": panels, "names": names, "ask": list(left[0].path) if left else None}
+    kinds = panel_kinds() if adding == "panel" else kinds_of_obstacle() if adding == "obstacle" else []
+    return shown | {"adding": adding, "kinds": kinds, "hands": list(HAND_WORDS)}
 
 
 def slots(desk: Desk) -> list[Slot]:
@@ -65,6 +71,15 @@ def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any
         found["doubts"] = [f"{one.message}: {one.fix}" for one in panel.findings if one.severity == "warning"]
         found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name]
     return found
+
+
+def _names(desk: Desk) -> list[dict[str, Any]]:
+    """The panels that the file itself has, with their obstacles, by name."""
+    try:
+        found = desk.values.get("panels") or {}
+        return [{"name": name, "obstacles": list(one.get("obstacles") or {})} for name, one in found.items()]
+    except (JobError, AttributeError):
+        return []
 
 
 def _slot(slot: Slot) -> dict[str, Any]:
@@ -88,3 +103,7 @@ def _slot(slot: Slot) -> dict[str, Any]:
 
 def _listed(names: list[str]) -> str:
     return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
+
+
+ACTS = PANEL_ACTS
+"""What can be done here beside readings."""

@@ -1,0 +1,58 @@
+// The questions that begin a job: one at a time, each answer kept at once; those above can be changed.
+
+import { fill, make } from "./dom.js";
+import { follow, words } from "./opening.js";
+
+let asked = ""; // the question that is shown
+const capital = (word) => word.slice(0, 1).toUpperCase() + word.slice(1);
+
+export function show(root, screen, page) {
+  const { question } = screen;
+  const key = JSON.stringify([page.view.job, question.at]);
+  const fresh = key !== asked;
+  asked = key;
+  const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" });
+
+  async function answer(typed) {
+    if (page.view.screen === "new") {
+      wrong.textContent = words(await follow(page, await page.request("/new", { title: typed })));
+    } else {
+      const { asking } = page.view;
+      page.view.asking = "";
+      const failed = await page.ask("/answer", { at: question.at, typed });
+      if (failed) page.view.asking = asking;
+      wrong.textContent = words(failed);
+    }
+  }
+
+  const rows = question.choices.length > 0;
+  const field = make("input", {
+    value: question.default, "data-was": question.default, "data-key": `answer ${question.at[0]}`, "aria-labelledby": "question",
+    "aria-describedby": "about wrong", autocomplete: "off", spellcheck: "false", autofocus: !question.patches, maxlength: 200,
+  });
+  const patches = question.patches && make("div", { class: "patches", role: "group", "aria-label": "Colours" }, question.patches.map(([name, code], n) =>
+    make("button", { type: "button", class: "patch", "data-key": `patch ${name}`, autofocus: !n, onclick: () => answer(name) },
+      make("svg", { viewBox: "0 0 10 6", "aria-hidden": "true", preserveAspectRatio: "none" }, make("rect", { width: 10, height: 6, fill: code })), name)));
+  const choices = rows && make("div", { class: "choices", role: "group", "aria-labelledby": "question" }, question.choices.map(([name, about]) =>
+    make("button", { type: "button", "data-key": `choice ${name}`, autofocus: name === question.default, onclick: () => answer(name) }, make("b", {}, name), make("span", {}, about))));
+  const empty = rows && !question.default && make("button", { type: "button", "data-key": "choice none", autofocus: true, onclick: () => answer("") }, "Any");
+  fill(root, make("div", { class: "asked" },
+    soFar(screen.so_far, page),
+    make("h2", { class: "question", id: "question" }, `${question.asked}?`),
+    make("p", { class: "quiet", id: "about" }, capital(question.about)),
+    patches, choices, empty,
+    rows ? null : make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); answer(field.value); } },
+      make("label", {}, question.patches ? make("span", {}, "Any other colour") : null, field),
+      make("button", { class: "main", "data-key": "keep" }, "Keep, and on")),
+    wrong));
+  // A new question is answered at once: by typing, or by Enter.
+  if (fresh) queueMicrotask(() => root.querySelector("[autofocus]")?.focus());
+}
+
+function soFar(rows, page) {
+  if (!rows.length) return null;
+  return make("dl", { class: "rows so-far" }, rows.map((one) => [
+    make("dt", {}, one.at),
+    make("dd", {}, make("button", { class: "blank", "data-key": `again ${one.at}`, title: "Change it", onclick: () => page.go({ asking: one.at }) }, one.shown)),
+  ]));
+}

@@ -1,0 +1,61 @@
+// What stands above every screen: a finished job to try, a file that is gone or read-only; and turning to another job.
+
+import { make } from "./dom.js";
+
+/** From here on the page shows another job: nothing of the one before goes with it. */
+export function turnTo(view, job) {
+  const { tab } = sessionStorage;
+  sessionStorage.clear();
+  Object.assign(sessionStorage, { tab, job });
+  Object.assign(view, { job, screen: "", panel: "", decal: "", asking: "", like: "" });
+}
+
+/** Opens a job by its name among those that are shown. Gives null, or what was wrong. */
+export async function openJob(page, job) {
+  const answer = await page.request("/open", { job });
+  if (answer?.found.address) {
+    location.href = answer.found.address;
+    return null;
+  }
+  return follow(page, answer);
+}
+
+/** Shows the job that an answer names. Gives null, or what was wrong. */
+export async function follow(page, answer) {
+  if (answer?.status !== 200) return answer?.found ?? null;
+  turnTo(page.view, answer.found.job);
+  await page.go({});
+  return null;
+}
+
+export const words = (failed) => (failed ? (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message) : "");
+
+/** What has to be said before anything else. */
+export function notices(state, page) {
+  const apart = ["jobs", "new", "begin"].includes(state.shown);
+  return [
+    state.demo?.length && !apart ? make("aside", { class: "finished", "aria-label": "A finished job" },
+      make("p", {}, make("b", {}, state.demo[0]), " ", state.demo[1]),
+      make("button", { class: "main", "data-key": "own", onclick: () => page.go({ screen: "new" }) }, "Begin your own")) : null,
+    state.restore?.kind && !apart ? restore(state.restore, page) : null,
+  ];
+}
+
+/** A file that is gone, or takes no change: what can be done about it. */
+function restore(found, page) {
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  const send = async (body) => {
+    const answer = await page.request("/restore", { ...body, view: page.view });
+    if (answer?.status === 200 && answer.found.job === page.view.job) await page.go({});
+    else wrong.textContent = words(await follow(page, answer));
+  };
+  const name = make("input", { value: found.name, "data-was": found.name, "data-key": "copy name", autocomplete: "off", spellcheck: "false" });
+  return make("section", { class: "mistake", "aria-label": "The job file" },
+    make("p", {}, found.words),
+    make("div", { class: "line" },
+      found.kind === "gone" && make("button", { class: "main", "data-key": "put back", onclick: () => send({ do: "back" }) }, "Put it back"),
+      make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); send({ do: "as", name: name.value }); } },
+        make("label", {}, make("span", {}, "Keep a copy as"), name),
+        make("button", { "data-key": "copy" }, "Keep the copy"))),
+    wrong);
+}

@@ -1,0 +1,84 @@
+// Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
+
+import { make, path } from "./dom.js";
+import { words } from "./opening.js";
+
+/** A drawing of a kind. */
+function picture(found) {
+  const [x0, y0, x1, y1] = found.box;
+  return make("svg", { viewBox: `${x0} ${-y1} ${x1 - x0} ${y1 - y0}`, "aria-hidden": "true" },
+    make("g", { transform: "scale(1,-1)" }, found.items.map((one) => path(one.d, { class: one.kind, "fill-rule": "evenodd" }))));
+}
+
+/** The form for a new panel or obstacle. */
+export function adding(screen, page) {
+  const what = screen.adding;
+  const on = page.view.addingTo || screen.names[0]?.name || "";
+  const wrong = make("p", { class: "wrong", role: "alert", id: "wrong" });
+  const name = make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong" });
+  const more = make("div", { class: "line" });
+  const kept = { kind: screen.kinds[0].name };
+  const kinds = make("div", { class: "kinds", role: "radiogroup", "aria-label": `Kind of ${what}` }, screen.kinds.map((one, n) =>
+    make("label", { class: "kind" },
+      make("input", { type: "radio", name: "kind", value: one.name, checked: !n, "data-key": `kind ${one.name}`, onchange: () => { kept.kind = one.name; ask(one); } }),
+      make("b", {}, one.name), picture(one.drawing), make("span", {}, one.about))));
+
+  function ask(kind) {
+    const fields = [];
+    if (kind.ways?.length) fields.push(choice("way", "Sizes you can measure", kind.ways));
+    if (kind.points) fields.push(field("points", what === "panel" ? "How many corners" : "How many points", kind.points));
+    if (kind.full) fields.push(field("full width", "Full-size width, such as 1.62 m"), field("full height", "Full-size height"));
+    if (kind.clearance !== undefined && kind.clearance) fields.push(field("clearance", "How far decals keep away from it, mm", kind.clearance));
+    more.replaceChildren(...fields);
+  }
+  const field = (key, label, value = "") => make("label", {}, make("span", {}, label), make("input", { name: key, value, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" }));
+  const choice = (key, label, several) => make("label", {}, make("span", {}, label),
+    make("select", { name: key, "data-key": `adding ${key}` }, several.map((one) => make("option", { value: one }, one))));
+
+  const hand = what === "panel" && make("fieldset", { class: "hands" }, make("legend", {}, "Which side do you measure?"), screen.hands.map((one, n) =>
+    make("label", { class: "tick" }, make("input", { type: "radio", name: "hand", value: one, checked: !n, "data-key": `hand ${one}` }), HANDS[one] ?? one)));
+  const leave = () => page.go({ adding: "", addingTo: "" });
+  const form = make("form", { class: "adding", onsubmit: async (event) => {
+    event.preventDefault();
+    const asked = Object.fromEntries(new FormData(form));
+    const before = { adding: page.view.adding, addingTo: page.view.addingTo };
+    Object.assign(page.view, { adding: "", addingTo: "" });
+    delete sessionStorage.asking;
+    const failed = await page.ask(`/do/measure/add_${what}`, { ...asked, name: name.value, panel: on });
+    if (!failed) return document.querySelector(".boxes input")?.focus();
+    Object.assign(page.view, before);
+    wrong.textContent = words(failed);
+    return name.focus();
+  } },
+    make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
+    make("h2", {}, what === "panel" ? "What kind is it? Measure along the arrows." : "What shape has it?"), kinds,
+    more, hand,
+    wrong,
+    make("p", { class: "line" }, make("button", { class: "main", "data-key": "add" }, `Add the ${what}`),
+      screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Leave it") : null));
+  ask(screen.kinds[0]);
+  if (!screen.names.length) queueMicrotask(() => name.focus());
+  return form;
+}
+
+const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; the right is its mirror image", right: "the right; the left is its mirror image" };
+
+/** What can be done to the panels that are there. */
+export function managing(screen, page) {
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  const send = async (act, body) => { wrong.textContent = words(await page.ask(`/do/measure/${act}`, body)); };
+  const row = (at, label) => {
+    const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, autocomplete: "off", spellcheck: "false" });
+    return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) send("rename", { at, name: name.value }); } },
+      name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
+      make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => send("remove", { at }) }, "Delete"));
+  };
+  const on = screen.names.find((one) => one.name === page.view.panel)?.name ?? screen.names[0]?.name;
+  return make("div", { class: "managing" },
+    make("h2", {}, "The panels"),
+    make("p", { class: "line" },
+      make("button", { "data-key": "add panel", onclick: () => page.go({ adding: "panel" }) }, "Add a panel"),
+      screen.names.map((one) => make("button", { "data-key": `obstacle ${one.name}`, onclick: () => page.go({ adding: "obstacle", addingTo: one.name }) }, `Add an obstacle to ${one.name}`)).filter((_, n) => screen.names.length < 7 || screen.names[n].name === on)),
+    make("details", {}, make("summary", {}, "Rename or delete"), wrong,
+      screen.names.map((one) => [row(["panels", one.name], one.name), one.obstacles.map((label) => row(["panels", one.name, "obstacles", label], label))])));
+}
