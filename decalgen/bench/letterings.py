@@ -102,4 +102,5 @@ def in_every_face(lettering: Lettering) -> list[dict[str, Any]]:
                 "said": missing or forced,
             }
         )
-    return found
+    # Those that are well suited come first.
+    return sorted(found, key=lambda one: bool(one["said"]))

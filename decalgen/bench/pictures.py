@@ -4,7 +4,7 @@ it keeps: a decal's artwork is drawn once for what it depends on, and places in 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import Any
@@ -22,6 +22,8 @@ from decalgen.shapes.base import At, Box
 MOST_KEPT = 400
 UNIT = 1000
 """Steps to the millimetre."""
+COARSE_MM = 0.02
+"""How far the outlines of a small drawing may be off: a fifth of a pixel at ten pixels to the millimetre."""
 
 
 def path_data(area: Polygon | MultiPolygon) -> str:
@@ -43,7 +45,8 @@ def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
         step = (x, y) if n == 0 else (x - at[0], y - at[1])
         if n and step == (0, 0):
             continue
-        found.append(f"{'M' if n == 0 else 'l'}{step[0]} {step[1]}")
+        # A minus sign parts two numbers as well as a space does.
+        found.append(f"{'M' if n == 0 else 'l'}{step[0]}{'' if step[1] < 0 else ' '}{step[1]}")
         at = (x, y)
     return "".join(found) + ("z" if closed else "")
 
@@ -60,10 +63,11 @@ class Drawings:
         # What was drawn may lie elsewhere by now.
         return tuple(replace(art, decal=decal) for art in self._drawn(job, decal, hand).parts)
 
-    def picture(self, job: Job, decal: Decal, hand: Hand | None) -> dict[str, Any]:
+    def picture(self, job: Job, decal: Decal, hand: Hand | None, small: bool = False) -> dict[str, Any]:
         """The same as path data by ink from the bottom up, in the decal's own coordinates, with its size; not to be
-        changed. Raises DecalgenError for what cannot be drawn."""
-        return self._drawn(job, decal, hand).picture
+        changed. ``small``: for a drawing that nobody looks closer at. Raises DecalgenError for what cannot be drawn."""
+        drawn = self._drawn(job, decal, hand)
+        return drawn.small if small else drawn.picture
 
     def _drawn(self, job: Job, decal: Decal, hand: Hand | None) -> _KeptDrawing:
         key = _depends(job, decal, hand)
@@ -87,6 +91,14 @@ class _KeptDrawing:
     @cached_property
     def picture(self) -> dict[str, Any]:
         """What the page is told of it."""
+        return self._told(path_data)
+
+    @cached_property
+    def small(self) -> dict[str, Any]:
+        """The same with fewer points."""
+        return self._told(lambda area: path_data(area.simplify(COARSE_MM, preserve_topology=False)))
+
+    def _told(self, path_data: Callable[[Polygon | MultiPolygon], str]) -> dict[str, Any]:
         first = self.parts[0]
         under = [backing for art in self.parts for backing in backings(art)]
         return {
@@ -112,13 +124,13 @@ def _depends(job: Job, decal: Decal, hand: Hand | None) -> Any:
     return still, where, job.inks, job.film, hand
 
 
-def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None) -> dict[str, Any]:
+def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None, small: bool = False) -> dict[str, Any]:
     """One hand of a decal for the page: paths by ink from the bottom up, in the decal's own coordinates, and where they
-    lie on the panel; or why it cannot be drawn."""
+    lie on the panel; or why it cannot be drawn. ``small``: for a drawing that nobody looks closer at."""
     panel, at = on_panel(job, decal, hand)
     found: dict[str, Any] = {"name": decal.name, "hand": hand or "", "panel": decal.panel}
     try:
-        picture = drawings.picture(job, decal, hand)
+        picture = drawings.picture(job, decal, hand, small)
     except DecalgenError as error:
         return found | {"wrong": error.message, "fix": error.fix}
     wide, high = (size / UNIT for size in picture["size"])

@@ -24,7 +24,7 @@ def small(job: Job, drawings: Drawings, name: str) -> dict[str, Any]:
     """A panel for the strip: with its decals, in one hand."""
     panel = job.panel(name)
     there = [one for one in application_order(job.decals) if one.panel == name]
-    return panel_data(panel) | {"decals": [decal_data(drawings, job, one, hands(one)[0]) for one in there]}
+    return panel_data(panel) | {"decals": [decal_data(drawings, job, one, hands(one)[0], small=True) for one in there]}
 
 
 def sides(
@@ -38,7 +38,7 @@ def sides(
     for number, hand in enumerate(in_turn):
         mine = [one for one in there if hand in hands(one)]
         seen = _seen(job, name, hand)
-        decals = [decal_data(drawings, job, one, hand) for one in mine]
+        decals = [decal_data(drawings, job, one, hand, small=number > 0) for one in mine]
         side = {"hand": hand or "", "panel": panel_data(seen), "decals": decals}
         if not number:
             side["snaps"] = _snaps(job, drawings, seen, mine, hand)
@@ -65,7 +65,7 @@ def _fit(job: Job, drawings: Drawings, decal: Decal, hand: Hand | None, seen: Pa
     except DecalgenError as error:
         return {"verdict": error.message, "good": False, "clearances": [], "remedies": []}
     if found.fit.waits or decal.unmeasured:
-        waits = ", ".join((*found.fit.waits, *decal.unmeasured))
+        waits = ", ".join(dict.fromkeys((*found.fit.waits, *decal.unmeasured)))
         return {"verdict": f"waits for: {waits}", "good": False, "clearances": [], "remedies": []}
     rows = shown([found], seen, IDENTITY, seen is not job.panel(decal.panel))
     return {

@@ -10,6 +10,7 @@ import { zoomable } from "./zooming.js";
 
 const MM = 1000;
 const STALE_MS = 15_000;
+const HINTS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 
@@ -131,7 +132,7 @@ function sentence(screen, page, again) {
   const put = (one, how = send) => (typeof one === "string" ? one : blank(one, say, how));
   return make("div", {},
     make("p", { class: "sentence" }, screen.sentence.map((one) => put(one))), wrong,
-    make("p", { class: "keys quiet" }, make("kbd", {}, "← →"), "move it 0.1 mm", make("kbd", {}, "Shift"), "0.01 mm", make("kbd", {}, "Ctrl"), "to the next edge or middle", make("kbd", {}, "G"), "with others", make("kbd", {}, "+"), make("kbd", {}, "−"), make("kbd", {}, "0"), "closer, farther, whole"),
+    make("p", { class: "keys quiet" }, HINTS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
     letterings(screen, page, put, again),
     screen.shapes.length ? [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape) =>

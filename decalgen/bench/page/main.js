@@ -2,18 +2,23 @@
 
 import { fill, make } from "./dom.js";
 import { notices, turnTo } from "./opening.js";
-import * as begin from "./begin.js";
-import * as body from "./body.js";
-import * as check from "./check.js";
-import * as draw from "./draw.js";
-import * as film from "./film.js";
-import * as jobs from "./jobs.js";
-import * as measure from "./measure.js";
-import * as print_film from "./print_film.js";
-import * as printer from "./printer.js";
-import * as proof from "./proof.js";
 
-const SCREENS = { jobs, new: begin, begin, measure, draw, body, check, proof, print_film, film, printer };
+// A screen's script is read once it is shown; the rest follow when nothing else is to be done.
+const SCREENS = {
+  jobs: () => import("./jobs.js"),
+  new: () => import("./begin.js"),
+  begin: () => import("./begin.js"),
+  measure: () => import("./measure.js"),
+  draw: () => import("./draw.js"),
+  body: () => import("./body.js"),
+  check: () => import("./check.js"),
+  proof: () => import("./proof.js"),
+  print_film: () => import("./print_film.js"),
+  film: () => import("./film.js"),
+  printer: () => import("./printer.js"),
+};
+const read = {};
+const REST_MS = 300; // so long after the first screen the scripts of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const told = document.getElementById("told");
@@ -24,6 +29,7 @@ let stream = null;
 let beat = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
+let putOff = false; // whether a screen waits until a piece is let go of
 let waiting = 0; // changes that are not answered yet
 
 async function start() {
@@ -37,6 +43,7 @@ async function start() {
   await load();
   listen();
   await offer();
+  setTimeout(() => Object.keys(SCREENS).forEach(readScreen), REST_MS);
 }
 
 /** Asks for what the screen needs, and shows it. */
@@ -95,7 +102,19 @@ function showCard() {
     !state.job ? null : make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
 }
 
+async function readScreen(key) {
+  read[key] ??= await SCREENS[key]();
+}
+
 function showScreen(fresh) {
+  const key = state.shown;
+  // A piece that is held is not taken out of the hand.
+  putOff = work.querySelector(".holding") !== null;
+  if (putOff) return;
+  if (!read[key]) {
+    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); });
+    return;
+  }
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
   const at = { ask: act, go, say, view, request, version: state.version, problems: state.problems };
@@ -106,7 +125,7 @@ function showScreen(fresh) {
     notices(state, at),
     state.problems.slice(0, 1).map((one) => mistake(one)),
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
-  SCREENS[state.shown].show(body, state.screen, at);
+  read[key].show(body, state.screen, at);
   if (fresh) title.focus();
   else if (focused) {
     const again = work.querySelector(`[data-key="${CSS.escape(focused)}"]`);
@@ -247,6 +266,9 @@ document.addEventListener("visibilitychange", () => {
   if (!document.hidden && state && !typing()) load();
 });
 addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
+for (const kind of ["pointerup", "pointercancel"]) {
+  addEventListener(kind, () => setTimeout(() => { if (putOff && !waiting) showScreen(false); }));
+}
 addEventListener("hashchange", () => {
   const screen = location.hash.slice(1);
   if (SCREENS[screen] && screen !== state?.shown) go({ screen });

@@ -66,6 +66,7 @@ export function wrongWords() {
     if (failed.spot) box.append(make("pre", { class: "spot", "aria-hidden": "true" }, `${typed.trim()}\n${" ".repeat(failed.spot[0])}${"^".repeat(Math.max(1, failed.spot[1]))}`));
     box.append(make("p", { class: "wrong" }, failed.fix ? `${failed.message}: ${failed.fix}` : failed.message),
       make("p", { class: "quiet" }, "The drawing shows the value before it."));
+    box.scrollIntoView({ block: "nearest" });
   };
   return [box, say];
 }

@@ -29,11 +29,7 @@ export function zoomable(svg, home, key, middle, redraw) {
     const { scale, x, y } = look();
     it.unit = Math.max(home.w / (width - ROOM.left - ROOM.right), home.h / (height - ROOM.top - ROOM.bottom)) / scale;
     const [w, h] = [width * it.unit, height * it.unit];
-    const seen = { x: x - w / 2, y: y - h / 2, w, h };
-    if (scale === 1) {
-      seen.x += ((ROOM.right - ROOM.left) / 2) * it.unit;
-      seen.y += ((ROOM.bottom - ROOM.top) / 2) * it.unit;
-    }
+    const seen = { x: x - w / 2 + ((ROOM.right - ROOM.left) / 2) * it.unit, y: y - h / 2 + ((ROOM.bottom - ROOM.top) / 2) * it.unit, w, h };
     svg.setAttribute("viewBox", `${seen.x} ${seen.y} ${w} ${h}`);
     svg.classList.toggle("closer", scale > 1);
     svg.dataset.scale = scale.toFixed(2);
@@ -80,6 +76,8 @@ function fingers(svg, it) {
     if (event.button === 1) event.preventDefault();
     svg.setPointerCapture(event.pointerId);
   }, true);
+  // What is held to move the view takes the keyboard to no piece.
+  svg.addEventListener("mousedown", (event) => { if (space || event.button === 1) event.preventDefault(); }, true);
   svg.addEventListener("pointermove", (event) => {
     const was = down.get(event.pointerId);
     if (!was || !svg.hasPointerCapture(event.pointerId)) return;

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -31,7 +31,7 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(False, "no decal yet")
     waits = [decal for decal in desk.job.decals if desk.job.panel(decal.panel).unmeasured or decal.unmeasured]
     count = counted(len(desk.job.decals), "decal")
-    return StepStanding(not waits, f"{count}; {len(waits)} wait for readings" if waits else count)
+    return StepStanding(not waits, f"{count}; {len(waits)} {_waits(waits)} for readings" if waits else count)
 
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
@@ -72,7 +72,11 @@ def _opening(job: Job) -> str:
         return "No decal is drawn yet."
     waits = [one.name for one in job.decals if job.panel(one.panel).unmeasured or one.unmeasured]
     text = f"{counted(len(job.decals), 'decal')} on {counted(len({one.panel for one in job.decals}), 'panel')}."
-    return f"{text} {', '.join(waits)} wait for readings." if waits else text
+    return f"{text} {', '.join(waits)} {_waits(waits)} for readings." if waits else text
+
+
+def _waits(those: Sequence[object]) -> str:
+    return "waits" if len(those) == 1 else "wait"
 
 
 def _sentence(place: Workplace, job: Job, decal: Decal) -> dict[str, Any]:
