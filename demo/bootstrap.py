@@ -81,7 +81,7 @@ if not exist "%USERPROFILE%\\FOLDER" mkdir "%USERPROFILE%\\FOLDER"
 cd /d "%USERPROFILE%\\FOLDER"
 echo decalgen works in this window. Your files go into this folder:
 cd
-echo Begin with: decalgen new van.yaml
+echo Begin with: decalgen bench
 cmd /k
 """
 OTHER_STARTER = """#!/bin/sh
@@ -107,7 +107,7 @@ mkdir -p "$HOME/FOLDER"
 cd "$HOME/FOLDER" || exit 1
 echo "decalgen works in this window. Your files go into this folder:"
 pwd
-echo "Begin with: decalgen new van.yaml"
+echo "Begin with: decalgen bench"
 exec "${SHELL:-/bin/sh}"
 """
 
@@ -380,8 +380,12 @@ class Setup(object):
         name = self.leave_starter()
         path = self.command()
         shown = '"%s"' % path if " " in path else path
-        lines = ["To use decalgen, double-click %s beside the README, or type its whole path:" % name]
-        return (lines if name else ["To use decalgen, type its whole path:"]) + ["  " + shown]
+        lines = ["To use decalgen, double-click %s beside the README, or type its whole path, as below." % name]
+        return (lines if name else ["To use decalgen, type its whole path, as below."]) + [
+            "A starter on your desktop: type the line below with --shortcut behind it.",
+            "To open the page in your browser, with a finished model to try and the way to one of your own:",
+            "  %s bench" % shown,
+        ]
 
     def start_again(self, script, arguments):
         """Runs the script with the Python of .venv: on Windows waits for it, elsewhere becomes it."""

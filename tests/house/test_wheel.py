@@ -48,6 +48,12 @@ def test_every_font_and_layout_is_inside(repository: Path, wheel: Path, kind: st
     assert expected <= names(wheel)
 
 
+def test_the_finished_jobs_are_inside_with_what_they_include_and_nothing_else_of_the_demo(wheel: Path) -> None:
+    found = {name for name in names(wheel) if name.startswith("decalgen/demo/")}
+    wanted = {f"{name}.yaml" for name in ("gannet", "h9", "ostmerrow", "dravenhoe", "common-inks")}
+    assert found == {f"decalgen/demo/{name}" for name in wanted}
+
+
 def test_every_module_is_inside_and_nothing_else_of_the_checkout(repository: Path, wheel: Path) -> None:
     modules = {path.relative_to(repository).as_posix() for path in (repository / "decalgen").rglob("*.py")}
     assert modules <= names(wheel)
