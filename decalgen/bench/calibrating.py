@@ -126,11 +126,13 @@ def _drawing(place: Workplace, size: TargetSize) -> list[dict[str, Any]] | None:
     if size not in _DRAWN:
 
         async def work() -> None:
-            found = await asyncio.to_thread(draw_target, size)
+            try:
+                found = await asyncio.to_thread(draw_target, size)
+            finally:
+                _BEGUN.discard(size)
             while len(_DRAWN) >= MOST_DRAWN:
                 _DRAWN.pop(next(iter(_DRAWN)))
             _DRAWN[size] = found
-            _BEGUN.discard(size)
             place.tell(made="printer", version=place.desk.version)
 
         if size not in _BEGUN:

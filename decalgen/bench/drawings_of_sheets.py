@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from decalgen.bench.pictures import UNIT, path_data, ring_data
@@ -13,7 +14,10 @@ from decalgen.workshop.drawer import OwnedSheet
 ROWS = 60
 """So many rows of the closest hatch run across the longer side of a sheet: closer ones would be grey on a screen."""
 
+MOST_KEPT = 500
 
+
+@lru_cache(maxsize=MOST_KEPT)
 def sheet_drawing(sheet: OwnedSheet, rows: int = ROWS) -> dict[str, Any]:
     """One sheet for the page, µm, y up: ``free``; ``gone`` with its outline and hatch; the ``largest`` free rectangle;
     the ``arrow`` at the edge that is fed first; the ``marks`` of earlier prints; ``labels`` of what was done."""

@@ -21,6 +21,7 @@ from decalgen.bench.opening import answer, glance, whole_state
 from decalgen.bench.page_state import do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
+from decalgen.bench.workshop_now import workshop_signature
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import read_small, signature
 from decalgen.job.edits import EditError
@@ -281,9 +282,11 @@ class _Routes:
 
     async def _watch(self) -> None:
         """Looks for what an editor writes: only once a file stood still for two looks, as editors empty and refill
-        it. A job that was opened since is checked."""
+        it. A job that was opened since is checked. And for what the commands do to the drawer and the profiles."""
         known: dict[str, tuple[Signature, Signature]] = {}
+        owned = workshop_signature()
         while True:
+            there = workshop_signature()
             for place in tuple(self.shelf.places.values()):
                 now = signature(place.desk.path)
                 if place.key not in known:
@@ -298,6 +301,9 @@ class _Routes:
                     if place.desk.version != version:
                         self._check_soon(place, QUIET_SECONDS)
                 known[place.key] = before, now
+                if there != owned:
+                    place.tell(made="workshop", version=place.desk.version)
+            owned = there
             await asyncio.sleep(LOOK_SECONDS)
 
 

@@ -10,6 +10,7 @@ from decalgen.bench.typed_film import in_folder, typed_text
 from decalgen.bench.typed_mm import typed_mm
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.readings import COLOURS, SIZE_LETTERS, SIZES
+from decalgen.colour.white import DEFAULT_OPACITY
 from decalgen.commands.calibrate_colour import job_inks, keep_swatches, print_swatches
 from decalgen.commands.calibrate_printer import base_of
 from decalgen.core.errors import DecalgenError
@@ -65,6 +66,8 @@ def _measured(known: PrinterColour) -> list[str]:
     found = [
         f"{name} {value:.3g} mm" for name, key in SIZES.items() if name != "choke" and (value := getattr(known, key))
     ]
+    if known.white and known.opacity != DEFAULT_OPACITY:
+        found.append(f"opacity of white {known.opacity:.2g}")
     return [*found, *(f"{name} {colour.hex}" for name, colour in known.patches)]
 
 

@@ -13,6 +13,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import signature
 from decalgen.sheet.positions import Saved, read_positions
 from decalgen.workshop.drawer import Drawer, OwnedSheet, drawer_file
+from decalgen.workshop.profiles import folder
 
 Mark = tuple[int, int, int] | None
 MOST_PRINTS = 200
@@ -23,6 +24,11 @@ def sheets_now() -> tuple[OwnedSheet, ...]:
     """All sheets of the drawer. Raises what `Drawer.sheets` raises."""
     path = drawer_file()
     return _sheets(path, signature(path))
+
+
+def workshop_signature() -> tuple[Mark, Mark]:
+    """What changes with the drawer, and with the folder of profiles: each change renames a file there."""
+    return signature(drawer_file()), signature(folder())
 
 
 def drawer_changed() -> None:

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.workshop.drawer import Drawer
+from decalgen.commands.calibrate_printer import CalibrationRequest, read_target
+from decalgen.commands.film_drawer import Cutting, add, cut_off
+from decalgen.workshop.drawer import Drawer, drawer_file
 from tests.bench.browsing import MARKS, go
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -90,6 +92,36 @@ def test_the_sheet_one_looks_at_is_shown_again_after_a_reload(page: sync_api.Pag
     page.get_by_role("heading", name="white A5 2", level=2).wait_for()
     page.reload()
     page.get_by_role("heading", name="white A5 2", level=2).wait_for()
+
+
+def test_what_the_commands_do_meanwhile_shows_by_itself(page: sync_api.Page) -> None:
+    add("white A5", None, 2, "", "top", "")
+    page.get_by_role("button", name="Film 2 sheets to print on").wait_for()
+    go(page, "Film")
+    cut_off("white A5 1", Cutting(edge="bottom 60"))
+    page.locator(".history li", has_text="cut off: 148 × 60 mm").wait_for()
+    read_target(
+        {"across foot": [109.61] * 3, "up left": [139.71] * 3},
+        CalibrationRequest(None, "white A5", "caliper", "2026-11-25", None, "desk inkjet"),
+    )
+    page.get_by_role("button", name="Printer 1 profile kept").wait_for()
+
+
+def test_a_copy_of_the_drawer_is_written_and_read_back(page: sync_api.Page, job: Path) -> None:
+    put_in(page)
+    page.get_by_text("Copies of the drawer").click()
+    page.get_by_role("button", name="Write it all to a file").click()
+    page.get_by_role("link", name="film-drawer.json").wait_for()
+    drawer_file().unlink()
+    page.get_by_role("button", name="Film none in the drawer").wait_for()
+    page.locator("details", has_text="Copies of the drawer").locator("summary").click()
+    page.locator("[data-key='import']").set_input_files(job.with_name("film-drawer.json"))
+    page.get_by_role("heading", name="white A5 1", level=2).wait_for()
+    page.get_by_text("Copies of the drawer").click()
+    wrong = job.with_name("wrong.json")
+    wrong.write_text("[1, 2", encoding="utf-8")
+    page.locator("[data-key='import']").set_input_files(wrong)
+    page.get_by_role("alert").filter(has_text="'wrong.json' is not an exported film drawer").wait_for()
 
 
 @pytest.mark.parametrize("width", [320, 640, 1280])

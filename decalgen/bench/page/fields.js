@@ -7,7 +7,7 @@ const place = (key) => `typed ${key}`;
 /** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
 export function field(key, words, more = {}) {
   const { help, unit, name, what, colour, ...rest } = more;
-  const id = `help ${key}`.replaceAll(" ", "-");
+  const id = `help ${key}`.replaceAll(" ", "-"); // said as a description, and not again as part of the name
   const box = make("input", {
     autocomplete: "off", spellcheck: "false", ...rest, "data-key": key, "data-was": rest.value ?? "", "data-what": what ?? words, name: name ?? key.split(" ").at(-1),
     value: sessionStorage[place(key)] ?? rest.value ?? "", "aria-describedby": help && id,
@@ -15,7 +15,7 @@ export function field(key, words, more = {}) {
   });
   const ink = colour && make("i", { class: "swatch" });
   if (ink) ink.style.background = colour;
-  return make("label", {}, make("span", {}, ink, words, unit ? `, ${unit}` : ""), box, help ? make("small", { id, class: "quiet" }, help) : null);
+  return make("label", {}, make("span", {}, ink, words, unit ? `, ${unit}` : ""), box, help ? make("small", { id, class: "quiet", "aria-hidden": "true" }, help) : null);
 }
 
 /** A choice of words with its label. */

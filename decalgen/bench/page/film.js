@@ -14,8 +14,8 @@ export function show(root, screen, page) {
   const one = screen.chosen;
   fill(root,
     screen.wrong ? make("p", { class: "wrong", role: "alert" }, screen.wrong) : null,
-    screen.sheets.length ? make("div", { class: "drawer", role: "group", "aria-label": "Sheets in the drawer" }, screen.sheets.map((sheet) => small(sheet, one, page, longest(screen)))) : null,
-    said(screen, page),
+    screen.sheets.length ? make("div", { class: "drawer", role: "group", "aria-label": "Sheets in the drawer" }, screen.sheets.map((sheet) => small(sheet, one, page, longest(screen), screen.said))) : null,
+    report(screen, page),
     one ? make("div", { class: "spread" }, large(root, one), make("aside", { class: "side" }, about(one, page))) : null,
     one ? acts(root, one, screen, page) : null,
     screen.wrong ? null : adding(screen, page),
@@ -25,7 +25,7 @@ export function show(root, screen, page) {
 /** The longest side of all sheets, and the tallest of them. */
 const longest = (screen) => [Math.max(...screen.sheets.flatMap((one) => one.drawing.box)), Math.max(...screen.sheets.map((one) => one.drawing.box[3]))];
 
-function small(sheet, chosen, page, [most, tallest]) {
+function small(sheet, chosen, page, [most, tallest], said) {
   const [, , wide, high] = sheet.drawing.box;
   const picture = drawing(sheet.drawing, `${sheet.name}, ${sheet.words}`, false);
   const scale = 6.4 / most;
@@ -34,7 +34,7 @@ function small(sheet, chosen, page, [most, tallest]) {
   const frame = make("span", { class: "film" }, picture);
   frame.style.height = `${tallest * scale}rem`;
   return make("button", {
-    class: sheet.over ? "over" : "", "aria-pressed": String(chosen?.name === sheet.name), "data-key": `sheet ${sheet.name}`, onclick: () => page.go({ sheet: sheet.name }),
+    class: sheet.over ? "over" : "", "aria-pressed": String(chosen?.name === sheet.name), "data-key": `sheet ${sheet.name}`, onclick: () => { sessionStorage.seen = JSON.stringify(said); page.go({ sheet: sheet.name }); },
   }, frame, make("b", {}, sheet.name), make("span", {}, sheet.words), sheet.more ? make("span", {}, sheet.more) : null);
 }
 
@@ -179,12 +179,12 @@ function adding(screen, page) {
   } }, make("summary", {}, "Put sheets in"), sender);
 }
 
-/** What the last act said, and how it is undone. */
-function said(screen, page) {
+/** What the last act said, and how it is undone; until one turns to another sheet. */
+function report(screen, page) {
   const now = screen.said;
-  if (!now.done) return null;
+  if (!now.done || sessionStorage.seen === JSON.stringify(now)) return null;
   const undo = now.undo && doing(page, "/do/film/shift", { also: now.undo, key: "shift back" }, "Shift it back");
-  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, now.done[0].toUpperCase() + now.done.slice(1), ". "), now.lines.join("; ")), undo, now.files.length ? files(now) : null);
+  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, now.done[0].toUpperCase() + now.done.slice(1), now.lines.length ? ": " : "."), now.lines.join("; ")), undo, now.files.length ? files(now) : null);
 }
 
 function copies(screen, page) {
