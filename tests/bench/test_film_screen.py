@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -107,7 +108,7 @@ def area_of(data: str) -> float:
     """mm² of one ring of path data, whole µm, each point from the one before."""
     at, points = (0, 0), []
     for n, step in enumerate(data.strip("Mz").split("l")):
-        dx, dy = map(int, step.split())
+        dx, dy = map(int, re.findall(r"-?\d+", step))
         at = (dx, dy) if n == 0 else (at[0] + dx, at[1] + dy)
         points.append(at)
     return Polygon(points).area / 1e6
