@@ -2,7 +2,8 @@
 
 The file may be changed here and in an editor at the same time. A change made here names the version it was made from
 and the value that stood there: it is refused only where that value has become another. Before the file is written it is
-looked at once more; where the editor was quicker, the changes made here are put into what the editor wrote.
+looked at once more; where the editor was quicker, the changes made here are put into what the editor wrote. Where both
+changed the same, nothing is written until one of the two is chosen; the other can still be had by undo.
 """
 
 from __future__ import annotations
@@ -13,8 +14,10 @@ from collections.abc import Sequence
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
-from decalgen.bench.history import Steps, patch_between
+from decalgen.bench.history import Steps
+from decalgen.bench.merge import ChosenSide, Clash, Merged, merge
 from decalgen.commands.question_values import answer_fix
+from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError, InputError, JobError, OutputError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.values import dataclass
@@ -43,9 +46,24 @@ class StaleError(DecalgenError):
     exit_code = 2
 
     def __init__(self, edit: Edit, theirs: Any) -> None:
-        name = " ".join(str(part) for part in edit.at)
-        super().__init__(f"'{name}' was changed meanwhile", fix="look at it again, then change it")
+        super().__init__(f"{path_words(edit.at)} was changed meanwhile", fix="choose which of the two is kept")
         self.edit, self.theirs = edit, theirs
+
+
+class ClashError(DecalgenError):
+    """Here and in an editor the same was changed. ``clashes``: where, with both; ``of``: the sign of the editor's text,
+    so that a choice is only of what was shown."""
+
+    exit_code = 2
+
+    def __init__(self, clashes: Sequence[Clash], of: str) -> None:
+        where = ", ".join(one.of for one in clashes)
+        super().__init__(f"you and your editor both changed {where}", fix="choose which of the two is kept")
+        self.clashes, self.of = tuple(clashes), of
+
+
+class _ChangedError(Exception):
+    """An editor was quicker."""
 
 
 @dataclass(frozen=True)
@@ -151,53 +169,120 @@ class Desk:
 
     def look(self) -> bool:
         """Whether the file was changed in an editor; if so that is taken over as a step. Raises InputError for a file
-        that is gone."""
+        that is gone, ClashError where both changed the same: then the text here stays."""
         theirs = job_text(self.path)
         if theirs == self.on_disk:
             return False
-        mine = self.text
-        merged = self._merged(self.on_disk, theirs)
-        self.on_disk = theirs
-        self.history.rest()
-        self.history.add(mine, merged, "what your editor changed", outside=True)
-        self._put(merged, self._as_read(merged))
-        if merged == theirs:
-            self._all_kept()
+        merged = self._merged(theirs, "")
+        if merged.clashes:
+            raise ClashError(merged.clashes, digest_of(theirs))
+        self._take_over(theirs, merged.text)
         return True
+
+    def choose(self, choice: ChosenSide, of: str) -> None:
+        """Keeps what was changed here, 'mine', or by the editor, 'theirs', where both changed the same; all other
+        changes of both are kept. ``of``: the sign that came with the clash. Undo brings the other back. Raises
+        InputError for a file that is gone, ClashError where the editor's text is another by now."""
+        theirs = job_text(self.path)
+        if theirs == self.on_disk:
+            return
+        clashes = self._merged(theirs, "").clashes
+        if digest_of(theirs) != of and clashes:
+            raise ClashError(clashes, digest_of(theirs))
+        mine = self._merged(theirs, "mine").text
+        self._take_over(theirs, self._merged(theirs, "theirs").text)
+        if choice == "mine":
+            self.history.add(self.text, mine, "keeping yours")
+            self._put_whole(mine)
 
     def keep(self) -> None:
         """Writes the text into the file, if it is not there yet. Raises InputError, OutputError; what the editor
-        changed meanwhile is taken over first."""
-        if self.text == self.on_disk:
-            self._all_kept()
-            return
-        self.look()
-        if self.text != self.on_disk:
+        changed meanwhile is taken over first, or ClashError raised."""
+        while self.text != self.on_disk:
+            self.look()
+            if self.text == self.on_disk:
+                break
             if self.locked:
                 # A new file in its place would be no longer the one that someone locked.
                 raise OutputError(f"'{self.path.name}' is read-only", fix="keep a copy under another name")
-            write_files({self.path: self.text.encode("utf-8")})
+            try:
+                write_files({self.path: self.text.encode("utf-8")}, self._still)
+            except _ChangedError:
+                continue
             self.on_disk = self.text
         self._all_kept()
+
+    def as_left(self) -> bool:
+        """Whether the file is as it was read or written last. Raises InputError for one that is gone."""
+        return job_text(self.path) == self.on_disk
+
+    def _still(self) -> None:
+        """Raises _ChangedError where an editor wrote since the file was looked at."""
+        if not self.as_left():
+            raise _ChangedError
+
+    def _take_over(self, theirs: str, merged: str) -> None:
+        """A text with what an editor wrote."""
+        self.on_disk = theirs
+        self.history.rest()
+        self.history.add(self.text, merged, "what your editor changed", outside=True)
+        self._put(merged, self._as_read(merged))
+        if merged == theirs:
+            self._all_kept()
+        elif self._replayed(theirs, "") != Merged(merged, ()):
+            # What was set aside is no change any more.
+            self.unkept = None
 
     def _all_kept(self) -> None:
         self.kept = self.version
         self.unkept = []
 
-    def _merged(self, before: str, theirs: str) -> str:
-        """What the editor wrote, with the changes made here since the file was written. Raises StaleError where both
-        changed the same value or place; nothing is lost then: the text here stays."""
+    def _merged(self, theirs: str, choice: ChosenSide) -> Merged:
+        """What the editor wrote, with the changes made here since the file was written: value by value if it can be,
+        else line by line."""
+        found = self._replayed(theirs, choice)
+        if found is not None:
+            return found
+        found = merge(self.on_disk, self.text, theirs, choice)
+        # Lines that fit together may still say the same thing twice.
+        if self._reads_worse(found.text, theirs):
+            clash = Clash("the whole file", self.text, theirs)
+            return Merged({"mine": self.text, "theirs": theirs}.get(choice, self.on_disk), (clash,))
+        return found
+
+    def _replayed(self, theirs: str, choice: ChosenSide) -> Merged | None:
+        """The same by values; None where the changes here cannot be made there one by one."""
         if self.unkept is None:
-            return beside(before, self.text, theirs)
+            return None
         text = theirs
-        for one in self.unkept:
-            there = value_at(values(text, self.path.name), one.at)
-            if there == (None if one.do == "remove" else one.to):
-                continue
-            if there != one.was:
-                raise StaleError(one, there)
-            text = edited(text, one)
-        return text
+        set_aside: list[Path] = []
+        clashes: dict[Path, Clash] = {}
+        try:
+            mine, before = values(self.text), values(self.on_disk)
+            for one in self.unkept:
+                if any(one.at[: len(at)] == at for at in set_aside):
+                    continue
+                there = value_at(values(text), one.at)
+                if there == (None if one.do == "remove" else one.to):
+                    continue
+                if there != one.was:
+                    if there is None:
+                        return None
+                    kept = value_at(mine, one.at)
+                    if kept != value_at(before, one.at):
+                        clashes[one.at] = Clash(path_words(one.at), value_words(kept), value_words(there))
+                    if choice != "mine" or one.at not in clashes:
+                        set_aside.append(one.at)
+                        continue
+                text = edited(text, one)
+        except DecalgenError:
+            return None
+        return Merged(text, tuple(clashes.values()))
+
+    def _reads_worse(self, text: str, theirs: str) -> bool:
+        """Whether a text has mistakes although neither side's has."""
+        sides = (self.text, theirs)
+        return not any(self._as_read(one).problems for one in sides) and bool(self._as_read(text).problems)
 
     def _check_stale(self, base: int, edits: Sequence[Edit]) -> None:
         """Raises StaleError where what was seen is no longer there."""
@@ -255,15 +340,6 @@ def may_write(path: FilePath) -> bool:
     return bool(mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH)) and os.access(path, os.W_OK)
 
 
-def beside(before: str, mine: str, theirs: str) -> str:
-    """Both changes of a text, where neither touches the other's place. Raises EditError where they do."""
-    one, other = patch_between(before, mine, ""), patch_between(before, theirs, "")
-    first, second = sorted((one, other), key=lambda patch: patch.start)
-    if first.start + len(first.removed) >= second.start:
-        raise EditError("an editor changed the same place", fix="look at both and choose one")
-    return first.forth(second.forth(before))
-
-
 def edited(text: str, edit: Edit) -> str:
     """A text with one change. Raises EditError, and JobError for a text that cannot be read."""
     if edit.do == "remove":
@@ -283,3 +359,18 @@ def value_at(whole: Any, path: Path) -> Any:
         else:
             return None
     return whole
+
+
+def path_words(path: Path) -> str:
+    """The name of a value, the nearest first: 'width of door'."""
+    names = [f"{part + 1}" if isinstance(part, int) else part for part in path]
+    return f"'{names[-1]}' of '{names[-2]}'" if len(names) > 1 else f"'{names[-1]}'"
+
+
+def value_words(value: Any) -> str:
+    """A value in a line; '' for nothing."""
+    if isinstance(value, dict):
+        return ", ".join(f"{key}: {value_words(one)}" for key, one in value.items())
+    if isinstance(value, list):
+        return ", ".join(map(value_words, value))
+    return "" if value is None else str(value)

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import hmac
 import os
+import re
 from collections.abc import Awaitable, Callable, MutableMapping
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
 MOST_BODY = 2_000_000
+_SIZE = re.compile(r"[0-9]{1,9}")
 HttpScope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
@@ -79,9 +81,12 @@ class Guard:
         self.host = f"127.0.0.1:{port}"
 
     async def __call__(self, scope: HttpScope, receive: Receive, send: Send) -> None:
-        """Passes a good request on; answers any other itself."""
-        if scope["type"] != "http":
+        """Passes a good request on; answers any other itself. Only HTTP is spoken: a websocket is closed unheard."""
+        if scope["type"] == "lifespan":
             await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            await send({"type": "websocket.close", "code": 1008})
             return
         refused = self._refused(scope)
         if refused:
@@ -105,10 +110,9 @@ class Guard:
         shell = scope["method"] == "GET" and scope["path"] == "/"
         if not shell and headers.one("sec-fetch-site") not in ("", "same-origin", "none"):
             return 403, "another page asked for this"
-        if scope["method"] == "POST":
-            wrong = self._post(headers)
-            if wrong:
-                return wrong
+        wrong = self._post(headers) if scope["method"] == "POST" else _bodiless(headers)
+        if wrong:
+            return wrong
         path = scope["path"]
         public = any(path == one or (one.endswith("/") and one != "/" and path.startswith(one)) for one in self.public)
         if not public and not self.keys.knows(headers.one("cookie")):
@@ -120,10 +124,17 @@ class Guard:
             return 403, "another page asked for this"
         if headers.one("content-type").partition(";")[0].strip() != "application/json":
             return 415, "send JSON"
+        # What comes in pieces says no length; pages send none like that.
         length = headers.one("content-length")
-        if not length.isdigit() or int(length) > MOST_BODY:
+        if headers.all("transfer-encoding") or not _SIZE.fullmatch(length) or int(length) > MOST_BODY:
             return 413, "that is too much at once"
         return None
+
+
+def _bodiless(headers: _Headers) -> tuple[int, str] | None:
+    if headers.all("transfer-encoding") or headers.one("content-length") not in ("", "0"):
+        return 413, "nothing is sent along with that"
+    return None
 
 
 class _Headers:

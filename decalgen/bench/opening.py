@@ -31,8 +31,28 @@ MOST_SHOWN = 24
 """So many jobs are drawn at once; words narrow them down."""
 MOST_PANELS = 3
 """So many panels stand for a model."""
-_QUIET = {"version": 0, "kept": 0, "trouble": "", "file": "", "title": "", "scale": "", "undo": "", "redo": ""}
-_NOTHING: dict[str, Any] = {**_QUIET, "job": "", "restore": {"kind": ""}, "steps": [], "beside": [], "problems": []}
+_QUIET = {
+    "run": "",
+    "clash": None,
+    "version": 0,
+    "kept": 0,
+    "trouble": "",
+    "file": "",
+    "title": "",
+    "scale": "",
+    "undo": "",
+    "redo": "",
+}
+_NOTHING: dict[str, Any] = {
+    **_QUIET,
+    "run": "",
+    "clash": None,
+    "job": "",
+    "restore": {"kind": ""},
+    "steps": [],
+    "beside": [],
+    "problems": [],
+}
 _SAID_OF_FINISHED = "This is a finished job. Move something."
 _SAID_MORE = "It is a copy: nothing you do to it touches a file of yours."
 

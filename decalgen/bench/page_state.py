@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
-from decalgen.bench.workplace import Workplace
+from decalgen.bench.workplace import Workplace, clash_words
 from decalgen.core.errors import DecalgenError, Problem
 from decalgen.job.edits import EditError
 
@@ -17,10 +17,9 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
     job = desk.job
     shown = screen if screen in SCREENS else next(iter(STEPS))
     found = {
-        "version": desk.version,
-        "kept": desk.kept,
+        **place.news(),
         "job": place.key,
-        "trouble": place.trouble,
+        "clash": clash_words(place.clash),
         "restore": restore(place),
         "file": desk.path.name,
         "title": job.title if job else desk.path.stem,

@@ -8,9 +8,10 @@ import os
 import socket
 import threading
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import Any, NoReturn
 from urllib.error import URLError
 from urllib.request import Request, urlopen
 
@@ -19,13 +20,19 @@ from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf, demo_jobs
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError
-from decalgen.core.files import write_files
+from decalgen.core.files import make_folder, write_files
 from decalgen.core.small_files import read_small
 from decalgen.workshop.drawer import data_folder
 
 LEFT_SECONDS = 60.0
 """So long after the last tab was closed the server ends: a page that is loaded anew is back by then."""
+LOOK_SECONDS = 0.5
 STOP_SECONDS = 1
+KNOCK_SECONDS = 10.0
+"""So long a page that is just being opened may take to answer."""
+PORTS = range(20_000, 30_000)
+"""A job gets the same port each time if it can: what a tab has not seen kept when decalgen was killed is known only to
+the page's address, and is offered there again. No system gives ports of this range to others by itself."""
 MOST_LOCK = 10_000
 
 
@@ -47,23 +54,22 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
         _open(known, browser)
         return
     shelf = shelf_of(path)
-    listener = _listen(port)
+    listener = _listener(path, port)
     port = listener.getsockname()[1]
     keys = Keys(port)
     address = f"http://127.0.0.1:{port}/#k={keys.token()}"
-    say(address)
-    say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
     locks: list[Path] = []
 
     def note(lock: Path, key: str = "") -> None:
-        write_files({lock: json.dumps({"port": port, "door": keys.door, "job": key}).encode("utf-8")})
+        _note(lock, {"port": port, "door": keys.door, "job": key})
         locks.append(lock)
-        with suppress(OSError):
-            lock.chmod(0o600)
 
+    # Noted before anyone is told, so that a second start finds it.
     note(lock)
     shelf.noted = lambda job: note(lock_file(job.resolve()), _key_of(shelf, job))
     shelf.elsewhere = elsewhere
+    say(address)
+    say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
     _open(address, browser)
     try:
         asyncio.run(_run(listener, shelf, keys, port, stay))
@@ -92,13 +98,14 @@ def _key_of(shelf: JobShelf, job: Path) -> str:
 async def _run(listener: socket.socket, shelf: JobShelf, keys: Keys, port: int, stay: bool) -> None:
     import uvicorn
 
-    ended = asyncio.Event()
     servers: list[uvicorn.Server] = []
     config = uvicorn.Config(
-        page_app(shelf, keys, port, ended, lambda: any(one.should_exit for one in servers)),
+        page_app(shelf, keys, port, lambda: any(one.should_exit for one in servers)),
         lifespan="on",
         log_level="error",
         access_log=False,
+        http="h11",
+        ws="none",
         server_header=False,
         proxy_headers=False,
         timeout_graceful_shutdown=STOP_SECONDS,
@@ -107,14 +114,11 @@ async def _run(listener: socket.socket, shelf: JobShelf, keys: Keys, port: int, 
     servers.append(server)
 
     async def watch() -> None:
-        while True:
-            await ended.wait()
-            ended.clear()
-            await asyncio.sleep(LEFT_SECONDS)
-            unkept = any(place.desk.kept != place.desk.version for place in shelf.places.values())
-            if not stay and not shelf.tabs and not unkept:
-                server.should_exit = True
-                return
+        alone = 0.0
+        while alone < LEFT_SECONDS:
+            await asyncio.sleep(LOOK_SECONDS)
+            alone = 0.0 if stay or shelf.needed else alone + LOOK_SECONDS
+        server.should_exit = True
 
     watching = asyncio.create_task(watch())
     try:
@@ -125,7 +129,17 @@ async def _run(listener: socket.socket, shelf: JobShelf, keys: Keys, port: int, 
 
 def lock_file(path: Path) -> Path:
     """Where it is noted that the page of a job, or folder, is open, in the user's own data folder."""
-    return data_folder() / f"bench-{digest_of(str(path))[:16]}.json"
+    return data_folder() / "pages" / f"{digest_of(str(path))[:16]}.json"
+
+
+def _note(lock: Path, what: Mapping[str, Any]) -> None:
+    """Notes it, for nobody else to read: the folder is closed to them before anything is in it."""
+    folder = make_folder(lock.parent)
+    with suppress(OSError):
+        folder.chmod(0o700)
+    write_files({lock: json.dumps(what).encode("utf-8")})
+    with suppress(OSError):
+        lock.chmod(0o600)
 
 
 def elsewhere(path: Path) -> str:
@@ -135,14 +149,27 @@ def elsewhere(path: Path) -> str:
         port, door = int(found["port"]), str(found["door"])
         body = json.dumps({"door": door, "job": str(found.get("job", ""))}).encode()
         headers = {"Content-Type": "application/json", "Origin": f"http://127.0.0.1:{port}"}
-        with urlopen(Request(f"http://127.0.0.1:{port}/knock", body, headers), timeout=2) as answer:
+        with urlopen(Request(f"http://127.0.0.1:{port}/knock", body, headers), timeout=KNOCK_SECONDS) as answer:
             token = json.loads(answer.read(MOST_LOCK))["token"]
     except (DecalgenError, ValueError, KeyError, TypeError, URLError, OSError):
         return ""
     return f"http://127.0.0.1:{port}/#k={token}"
 
 
-def _listen(port: int) -> socket.socket:
+def _listener(path: Path, port: int) -> socket.socket:
+    """The socket of a job's page. Raises PortError for a port that was asked for and is taken."""
+    if port:
+        return _bound(port) or _taken(port)
+    own = PORTS[int(digest_of(str(path))[:8], 16) % len(PORTS)]
+    return _bound(own) or _bound(0) or _taken(0)
+
+
+def _taken(port: int) -> NoReturn:
+    said = f"port {port} is in use" if port else "no port is free"
+    raise PortError(said, fix=f"leave out --port, or take {_free()}, which is free" if port else "end another program")
+
+
+def _bound(port: int) -> socket.socket | None:
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     if os.name != "nt":
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -152,7 +179,7 @@ def _listen(port: int) -> socket.socket:
         listener.listen(128)
     except (OSError, OverflowError):
         listener.close()
-        raise PortError(f"port {port} is in use", fix=f"leave out --port, or take {_free()}, which is free") from None
+        return None
     return listener
 
 

@@ -30,6 +30,7 @@ PARTS = Path(__file__).with_name("page")
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
 PUBLIC = ("/", "/app/", "/enter", "/knock")
 LOOK_SECONDS = 0.1
+LOOKS_ANYWAY = 20
 BEAT_SECONDS = 15.0
 """A stream says something at least so often, so that a dead one is noticed."""
 MOST_WAITING = 200
@@ -41,12 +42,10 @@ def page_app(
     shelf: JobShelf,
     keys: Keys,
     port: int,
-    ended: asyncio.Event | None = None,
     ending: Callable[[], bool] = lambda: False,
 ) -> ASGIApp:
-    """The whole server, guard and all. ``ended``: set when the last tab has gone; ``ending``: whether the
-    server is about to stop, so that its streams end."""
-    routes = _Routes(shelf, keys, ended or asyncio.Event(), ending)
+    """The whole server, guard and all. ``ending``: whether the server is about to stop, so that its streams end."""
+    routes = _Routes(shelf, keys, ending)
     app = Starlette(
         routes=[
             Route("/", routes.shell),
@@ -54,6 +53,7 @@ def page_app(
             Route("/enter", routes.enter, methods=["POST"]),
             Route("/knock", routes.knock, methods=["POST"]),
             Route("/state", routes.state),
+            Route("/news", routes.news),
             Route("/events", routes.events),
             Route("/file/{name}", routes.file),
             Route("/edit", routes.edit, methods=["POST"]),
@@ -66,6 +66,7 @@ def page_app(
             Route("/new", routes.begin, methods=["POST"]),
             Route("/answer", routes.answer, methods=["POST"]),
             Route("/restore", routes.restore, methods=["POST"]),
+            Route("/settle", routes.settle, methods=["POST"]),
             Route("/leaving", routes.leaving, methods=["POST"]),
         ],
         lifespan=routes.life,
@@ -74,8 +75,8 @@ def page_app(
 
 
 class _Routes:
-    def __init__(self, shelf: JobShelf, keys: Keys, ended: asyncio.Event, ending: Callable[[], bool]) -> None:
-        self.shelf, self.keys, self.ended, self.ending = shelf, keys, ended, ending
+    def __init__(self, shelf: JobShelf, keys: Keys, ending: Callable[[], bool]) -> None:
+        self.shelf, self.keys, self.ending = shelf, keys, ending
         self.quiet: dict[str, asyncio.Task[None]] = {}
         self.glancing = asyncio.Lock()
 
@@ -119,7 +120,7 @@ class _Routes:
     async def state(self, request: Request) -> Response:
         """What a screen needs."""
         view = dict(request.query_params)
-        self.shelf.tabs.add(view.get("tab", "")[:40])
+        self.shelf.tabs.add(view.get("tab", ""))
         return JSONResponse(whole_state(self.shelf, view))
 
     async def glance(self, request: Request) -> Response:
@@ -170,6 +171,13 @@ class _Routes:
         except DecalgenError as error:
             return _refusal(error)
 
+    async def news(self, request: Request) -> Response:
+        """Whether anything happened: for a browser without a stream."""
+        asked = request.query_params
+        self.shelf.tabs.add(asked.get("tab", ""))
+        place = self.shelf.place(asked.get("job", ""))
+        return JSONResponse(place.news() if place else {"run": ""})
+
     async def file(self, request: Request) -> Response:
         """A file that was made while the page was open."""
         place = self.shelf.place(request.query_params.get("job", ""))
@@ -196,11 +204,22 @@ class _Routes:
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""
-        return await self._changed(request, lambda place, _: _ignore(place.desk.undo()))
+        return await self._changed(request, lambda place, asked: _step(place, asked, place.desk.undo))
 
     async def redo(self, request: Request) -> Response:
         """The step taken back last, done again."""
-        return await self._changed(request, lambda place, _: _ignore(place.desk.redo()))
+        return await self._changed(request, lambda place, asked: _step(place, asked, place.desk.redo))
+
+    async def settle(self, request: Request) -> Response:
+        """Which of two changes of the same is kept: the page's or the editor's."""
+
+        def settle(place: Workplace, asked: Mapping[str, Any]) -> None:
+            choice = asked.get("keep")
+            if choice not in ("mine", "theirs"):
+                raise EditError("choose one of the two", fix="load the page again")
+            place.settle(choice, str(asked.get("of", "")))
+
+        return await self._changed(request, settle)
 
     async def line(self, request: Request) -> Response:
         """One line of a file that cannot be read."""
@@ -213,9 +232,7 @@ class _Routes:
     async def leaving(self, request: Request) -> Response:
         """A tab that is closed or loaded anew."""
         asked = await _asked(request)
-        self.shelf.tabs.discard(str(asked.get("tab", ""))[:40])
-        if not self.shelf.tabs:
-            self.ended.set()
+        self.shelf.tabs.discard(str(asked.get("tab", "")))
         return JSONResponse({})
 
     async def events(self, _: Request) -> Response:
@@ -227,8 +244,7 @@ class _Routes:
             try:
                 # What was told before it began is told with it.
                 for one in tuple(self.shelf.places.values()):
-                    now = {"version": one.desk.version, "kept": one.desk.kept, "job": one.key}
-                    yield _event(now | {"findings": one.findings_of})
+                    yield _event(one.news() | {"job": one.key, "findings": one.findings_of})
                 silent = 0.0
                 while not self.ending():
                     try:
@@ -238,7 +254,7 @@ class _Routes:
                         silent += LOOK_SECONDS
                     if silent >= BEAT_SECONDS:
                         silent = 0.0
-                        yield ": still here\n\n"
+                        yield _event({"beat": True})
             finally:
                 self.shelf.listeners.discard(queue)
 
@@ -258,9 +274,9 @@ class _Routes:
             place = self._place(asked)
             change(place, asked)
         except StaleError as error:
-            return JSONResponse(stale_words(error) | {"version": place.desk.version if place else 0}, 409)
+            return JSONResponse(stale_words(error) | (place.news() if place else {}), 409)
         except DecalgenError as error:
-            return JSONResponse(refusal(error, asked) | {"version": place.desk.version if place else 0}, 422)
+            return JSONResponse(refusal(error, asked) | (place.news() if place else {}), 422)
         place.tell(version=place.desk.version)
         answer = JSONResponse(whole_state(self.shelf, _view(asked)))
         # The picture first; the file follows.
@@ -282,9 +298,10 @@ class _Routes:
 
     async def _watch(self) -> None:
         """Looks for what an editor writes: only once a file stood still for two looks, as editors empty and refill
-        it. A job that was opened since is checked. And for what the commands do to the drawer and the profiles."""
+        it. A job that was opened since is checked. And for what the commands do to the drawer and the profiles. Some
+        clocks are coarse, and what could not be kept may be by now: so files are read now and then anyway."""
         known: dict[str, tuple[Signature, Signature]] = {}
-        owned = workshop_signature()
+        owned, looks = workshop_signature(), 0
         while True:
             there = workshop_signature()
             for place in tuple(self.shelf.places.values()):
@@ -294,8 +311,8 @@ class _Routes:
                     known[place.key] = (0, 0, 0), now
                     self._check_soon(place, 0.0)
                 before, seen = known[place.key]
-                if now == seen != before:
-                    before = seen
+                if now == seen and (now != before or looks % LOOKS_ANYWAY == 0):
+                    before = now
                     version = place.desk.version
                     place.look()
                     if place.desk.version != version:
@@ -305,6 +322,7 @@ class _Routes:
                     place.tell(made="workshop", version=place.desk.version)
             owned = there
             await asyncio.sleep(LOOK_SECONDS)
+            looks += 1
 
 
 Signature = tuple[int, int, int] | None
@@ -320,8 +338,11 @@ def _refusal(error: DecalgenError) -> Response:
     return JSONResponse({"message": error.message, "fix": error.fix}, 422)
 
 
-def _ignore(_: object) -> None:
-    return None
+def _step(place: Workplace, asked: Mapping[str, Any], step: Callable[[], str]) -> None:
+    """Takes back, or does again, only what the page named when it was asked."""
+    if asked.get("base") != place.desk.version:
+        raise EditError("something was changed meanwhile", fix="look at it, then try again")
+    step()
 
 
 async def _asked(request: Request) -> Mapping[str, Any]:

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import asyncio
 import re
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
 from decalgen.bench.desk import Desk, may_write
 from decalgen.bench.pictures import Drawings
+from decalgen.bench.tabs import OpenTabs
 from decalgen.bench.workplace import Workplace
 from decalgen.commands import interview
 from decalgen.commands.editor_help import schema_beside
@@ -57,7 +59,7 @@ class JobShelf:
         self.places: dict[str, Workplace] = {}
         self.first = ""
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
-        self.tabs: set[str] = set()
+        self.tabs = OpenTabs(time.monotonic)
         self.drawings = Drawings()
         self.noted: Callable[[Path], None] = lambda _: None
         """Called with the file of each job that is opened."""
@@ -71,6 +73,12 @@ class JobShelf:
         found = cls(job.parent)
         found.first = found._put(job.name, job).key
         return found
+
+    @property
+    def needed(self) -> bool:
+        """Whether the server has to stay: before the first tab, for an open one, for what is being made or not kept."""
+        opened = self.tabs.any(bool(self.listeners)) or not self.tabs.visited
+        return opened or any(place.unfinished for place in self.places.values())
 
     def place(self, key: str) -> Workplace | None:
         """The workplace of a job, which is opened if it is not yet; of the first one for '', and where there is no such

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+import os
 from collections.abc import Callable, Coroutine, Mapping
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import typed_value
-from decalgen.bench.desk import Desk, Edit, StaleError, value_at
+from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, value_at, value_words
+from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
 from decalgen.commands.questions import all_slots
@@ -37,7 +39,13 @@ class Workplace:
         self.findings_of = 0
         self.trouble = ""
         """Why the text cannot be kept in the file just now."""
+        self.clash: ClashError | None = None
+        """Where an editor and the page changed the same, until one of the two is chosen."""
+        self.run = os.urandom(8).hex()
+        """The sign of this run of the server: its versions are of no other."""
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
+        self.told = 0
+        """How often something was told."""
         self.busy = ""
         """What is being made just now, in words."""
         self.results: dict[str, dict[str, Any]] = {}
@@ -131,43 +139,72 @@ class Workplace:
         task.add_done_callback(self.tasks.discard)
 
     def files(self) -> dict[str, FilePath]:
-        """The files that were made while the page was open, by name: no other is handed out."""
-        folder = self.desk.path.parent
-        return {name: folder / name for made in self.results.values() for name in made.get("files", ())}
+        """The files that were made while the page was open, by name: no other is handed out, nor one that a link put
+        into the place of one leads to."""
+        folder = self.desk.path.parent.resolve()
+        names = (name for made in self.results.values() for name in made.get("files", ()))
+        return {name: folder / name for name in names if (folder / name).resolve() == folder / name}
 
     def tell(self, **what: Any) -> None:
         """Says something to every page that listens, and of which job."""
+        self.told += 1
         for one in tuple(self.listeners):
             with suppress(asyncio.QueueFull):
-                one.put_nowait(what | {"job": self.key})
+                one.put_nowait(what | {"job": self.key, "run": self.run})
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether something is being made, or not kept yet."""
+        return bool(self.busy) or self.desk.kept != self.desk.version
+
+    def news(self) -> dict[str, Any]:
+        """What a page compares to see whether anything happened."""
+        found = {"version": self.desk.version, "kept": self.desk.kept, "trouble": self.trouble, "run": self.run}
+        return found | {"told": self.told}
 
     def keep(self) -> None:
-        """Writes the file, and says so once it is on the disk; says why where it is not."""
+        """Writes the file, and says so once it is on the disk; says why where it is not. What an editor is just writing
+        is left in peace: it is taken over, and the text here kept, once it stands still."""
         try:
+            if not self.desk.as_left():
+                return
             self.desk.keep()
-            self.trouble = ""
-            self.tell(kept=self.desk.kept, version=self.desk.version)
-        except StaleError as error:
-            self._troubled(f"{error.message}: your editor wrote '{error.theirs}'")
         except DecalgenError as error:
-            self._troubled(error.message)
-
-    def _troubled(self, words: str) -> None:
-        self.trouble = words
-        self.tell(trouble=words, version=self.desk.version)
+            self._troubled(error)
+        else:
+            self._all_well()
 
     def look(self) -> None:
-        """Takes over what an editor wrote."""
+        """Takes over what an editor wrote, and keeps what is not kept yet."""
+        version = self.desk.version
         try:
-            changed = self.desk.look()
+            if self.desk.look():
+                self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor")
+            if self.desk.kept != self.desk.version or self.trouble:
+                self.desk.keep()
         except DecalgenError as error:
-            if self.trouble != error.message:
-                self._troubled(error.message)
-            return
-        back = self.trouble and self.desk.kept == self.desk.version
-        if changed or back:
-            self.trouble = ""
-            self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor" if changed else "")
+            self._troubled(error)
+        else:
+            if self.trouble or self.desk.version != version:
+                self._all_well()
+
+    def settle(self, choice: ChosenSide, of: str) -> None:
+        """Settles a clash. Raises what `Desk.choose` does."""
+        try:
+            self.desk.choose(choice, of)
+        except ClashError as error:
+            self._troubled(error)
+            raise
+
+    def _all_well(self) -> None:
+        self.trouble, self.clash = "", None
+        self.tell(kept=self.desk.kept, version=self.desk.version)
+
+    def _troubled(self, error: DecalgenError) -> None:
+        clash = error if isinstance(error, ClashError) else None
+        if (error.message, clash and clash.of) != (self.trouble, self.clash and self.clash.of):
+            self.trouble, self.clash = error.message, clash
+            self.tell(trouble=error.message, version=self.desk.version)
 
     async def examine(self) -> None:
         """Checks every decal of the present text, beside the typing."""
@@ -197,5 +234,25 @@ def _path(parts: Any) -> Path:
 
 
 def stale_words(error: StaleError) -> dict[str, Any]:
-    """Both sides of a change that was made twice."""
-    return {"message": error.message, "fix": error.fix, "mine": error.edit.to, "theirs": error.theirs}
+    """Both sides of a change that was made twice: in words, and the value there as it is compared."""
+    return {
+        "message": error.message,
+        "fix": error.fix,
+        "of": path_words(error.edit.at),
+        "at": list(error.edit.at),
+        "mine": value_words(error.edit.to),
+        "theirs": value_words(error.theirs),
+        "raw": error.theirs,
+    }
+
+
+def clash_words(error: ClashError | None) -> dict[str, Any] | None:
+    """What the page and an editor changed both, for the page."""
+    if error is None:
+        return None
+    return {
+        "of": error.of,
+        "message": error.message,
+        "fix": error.fix,
+        "places": [asdict(one) for one in error.clashes],
+    }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -12,13 +12,14 @@ from decalgen.core.errors import OutputError
 from decalgen.core.unfinished import Unfinished, settle
 
 
-def write_files(results: Mapping[Path, bytes]) -> tuple[Path, ...]:
+def write_files(results: Mapping[Path, bytes], check: Callable[[], None] | None = None) -> tuple[Path, ...]:
     """Writes all of them or none: under hidden names in the same folders, flushed to disk, then renamed one by one.
 
     Where a rename fails, or is interrupted, those before it are undone. What stood there before stays until its
     successor is complete. A run that is killed leaves every file whole, the earlier or the new one; a set that it was
     renaming, and its hidden files, are settled by the next run in that folder (see `core.unfinished`). Results are
-    files: a pipe or a device is refused, never written into or replaced. Raises OutputError with the file named.
+    files: a pipe or a device is refused, never written into or replaced. ``check`` is called when all is on the disk,
+    before the first rename: what it raises leaves everything as it was. Raises OutputError with the file named.
     """
     for path in results:
         _check(path)
@@ -27,7 +28,7 @@ def write_files(results: Mapping[Path, bytes]) -> tuple[Path, ...]:
         settle(folder)
     run = _begun(folders, next(iter(results), Path()))
     try:
-        _write_set(results, run)
+        _write_set(results, run, check)
     finally:
         run.end()
     return tuple(results)
@@ -61,7 +62,7 @@ def write_first(path: Path, data: bytes) -> bool:
         run.end()
 
 
-def _write_set(results: Mapping[Path, bytes], run: Unfinished) -> None:
+def _write_set(results: Mapping[Path, bytes], run: Unfinished, check: Callable[[], None] | None) -> None:
     ready = [(run.waiting(number, path), path) for number, path in enumerate(results)]
     kept: dict[Path, Path | None] = {}
     begun: list[Path] = []
@@ -74,6 +75,8 @@ def _write_set(results: Mapping[Path, bytes], run: Unfinished) -> None:
                 kept[path] = None
                 kept[path] = _second_name(path, run.kept(number, path))
             _note(run, [*results])
+        if check is not None:
+            check()
         # Nothing else is done in between: a kill hardly ever finds a set half renamed.
         for temporary, path in ready:
             begun.append(path)
@@ -146,6 +149,9 @@ def _write(temporary: Path, path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
+        # What stood there before may be read and written by the same people.
+        with suppress(OSError):
+            temporary.chmod(stat.S_IMODE(path.stat().st_mode) & 0o777)
     except (OSError, ValueError) as error:
         raise OutputError(f"'{path}' cannot be written: {_why(error)}", fix=_fix(error)) from None
 

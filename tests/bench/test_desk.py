@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from decalgen.bench.desk import Desk, Edit, StaleError, beside
+from decalgen.bench.desk import Desk, Edit, StaleError
 from decalgen.bench.history import Steps, patch_between
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, values
@@ -97,35 +97,12 @@ def test_another_line_changed_in_an_editor_loses_nothing(desk: Desk) -> None:
     assert desk.kept == desk.version
 
 
-def test_the_same_value_changed_in_both_is_told_and_neither_is_lost(desk: Desk) -> None:
-    desk.edit(1, [setting(WIDTH, "22.40 mm", "23 mm")], "width of door")
-    theirs = JOB.replace("22.40", "24.00")
-    put(desk.path, theirs)
-    with pytest.raises(StaleError) as caught:
-        desk.keep()
-    assert caught.value.theirs == "24.00 mm" and "23 mm" in desk.text
-    assert desk.path.read_text(encoding="utf-8") == theirs
-
-
 def test_a_change_from_an_older_version_is_made_only_where_its_value_is_the_same(desk: Desk) -> None:
     desk.edit(1, [setting(WIDTH, "22.40 mm", "23 mm")], "width of door")
     desk.edit(1, [setting(HEIGHT, "11.60 mm", "12 mm")], "height of door")
     with pytest.raises(StaleError):
         desk.edit(1, [setting(WIDTH, "22.40 mm", "24 mm")], "width of door")
     assert "23 mm" in desk.text and "12 mm" in desk.text
-
-
-def test_a_step_taken_back_while_an_editor_writes_stays_taken_back(desk: Desk) -> None:
-    desk.edit(1, [setting(WIDTH, "22.40 mm", "23 mm")], "width of door")
-    desk.keep()
-    desk.undo()
-    put(desk.path, JOB.replace("22.40 mm", "23 mm").replace("2 mm\n    artwork", "2.5 mm\n    artwork"))
-    desk.keep()
-    assert desk.path.read_text(encoding="utf-8") == JOB.replace("2 mm\n    artwork", "2.5 mm\n    artwork")
-    assert desk.undo() == "what your editor changed"
-    put(desk.path, desk.on_disk.replace("2.5 mm\n", "2.6 mm\n"))
-    with pytest.raises(EditError, match="same place"):
-        desk.keep()
 
 
 def test_a_mistake_from_an_editor_shows_and_leaves_the_last_good_job(desk: Desk) -> None:
@@ -206,12 +183,6 @@ def test_a_step_is_all_but_what_both_texts_begin_and_end_with() -> None:
         one, other = ("".join(random_.choices("ab\n", k=random_.randrange(9))) for _ in range(2))
         patch = patch_between(one, other, "")
         assert patch.forth(one) == other and patch.back(other) == one
-
-
-def test_two_changes_beside_each_other_are_both_kept() -> None:
-    assert beside("a1b2c3", "a9b2c3", "a1b2c8") == "a9b2c8" == beside("a1b2c3", "a1b2c8", "a9b2c3")
-    with pytest.raises(EditError):
-        beside("a1b2c3", "a9b2c3", "a8b2c3")
 
 
 def test_a_new_step_drops_what_was_taken_back() -> None:

@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 from decalgen.bench.guard import HEADERS, MOST_BODY, Keys
 from tests.bench.conftest import HOME, PORT
 
-BODY = b"{}"
+BODY = b'{"base": 1}'
 JSON = {"content-type": "application/json"}
 
 

@@ -124,7 +124,7 @@ def test_the_very_first_start_shows_a_finished_model_that_can_be_touched(empty: 
 def test_a_finished_job_is_opened_as_a_copy_that_stays_as_it_was_left(empty: TestClient, data: Path) -> None:
     before = (ROOT / "demo" / "gannet.yaml").read_bytes()
     view = {"job": "demo/gannet.yaml", "screen": "draw"}
-    body = {"decal": "door band", "hand": "left", "dx": 0.1, "dy": 0.1, "view": view}
+    body = {"decals": ["door band"], "hand": "left", "dx": 0.1, "dy": 0.1, "view": view}
     assert empty.post("/do/draw/move", json=body).status_code == 200
     until_kept(empty, "demo/gannet.yaml")
     assert (ROOT / "demo" / "gannet.yaml").read_bytes() == before

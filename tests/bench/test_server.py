@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import time
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,12 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from decalgen.bench.guard import Keys
+from decalgen.bench.server import page_app
+from decalgen.bench.shelf import JobShelf
 from decalgen.job.loader import load_job
+from tests.bench.conftest import HOME, PORT
+from tests.bench.test_two_hands import JOB
 
 WIDTH = ["panels", "door", "width"]
 
@@ -49,7 +55,7 @@ def test_a_reading_is_read_as_the_command_reads_it_and_kept(inside: TestClient, 
     after = job.read_text(encoding="utf-8")
     rows = "".join(f"\n      - {reading} mm" for reading in ("22.5", "22.5", "22.6"))
     assert after == before.replace(" 22.40 mm ± 0.05", rows, 1)
-    assert inside.post("/undo", json={}).json()["redo"] == "a change"
+    assert inside.post("/undo", json={"base": answer.json()["version"]}).json()["redo"] == "a change"
     until_kept(inside)
     assert job.read_text(encoding="utf-8") == before
 
@@ -144,3 +150,104 @@ def test_every_variant_stands_beside_the_livery_as_it_is(inside: TestClient) -> 
     assert names[:3] == [("left", "door"), ("right", "door"), ("", "bonnet")] and len(names) == 6
     looks = [[ink["colour"] for ink in one["panels"][0]["decals"][0]["inks"]] for one in liveries]
     assert looks[0] != looks[1]
+
+
+def step(client: TestClient, way: str, base: int) -> Any:
+    return client.post(f"/{way}", json={"base": base, "view": {"screen": "proof"}})
+
+
+def test_five_hundred_changes_taken_back_and_done_again_are_the_same_bytes(tmp_path: Path, keys: Keys) -> None:
+    """As the page asks for them, readings and moves, over the server's own routes; a small job, as each is read."""
+    path = tmp_path / "tug.yaml"
+    path.write_bytes(JOB.replace("\n", "\r\n").encode("utf-8"))
+    first = path.read_bytes()
+    with TestClient(page_app(JobShelf.of(path), keys, PORT), base_url=HOME, headers={"origin": HOME}) as inside:
+        inside.post("/enter", json={"token": keys.token()})
+        version = changed_at_random(inside, 500)
+        until_kept(inside)
+        last = path.read_bytes()
+        for way, there in (("undo", first), ("redo", last)):
+            steps = 0
+            while (answer := step(inside, way, version)).json()[way]:
+                version, steps = answer.json()["version"], steps + 1
+            version = answer.json()["version"]
+            until_kept(inside)
+            assert path.read_bytes() == there and steps > 400
+
+
+def changed_at_random(inside: TestClient, count: int) -> int:
+    """Makes so many changes, nearly all of which are good; gives the version after them."""
+    chance = random.Random(500)
+    version = 1
+    seen = {("width",): "22.40 mm", ("height",): "11.60 mm"}
+    view = {"screen": "proof"}
+    refused = 0
+    for number in range(count):
+        if number % 2:
+            key = chance.choice([*seen])
+            to = f"{float(seen[key].split()[0]) * chance.choice([0.99, 1.01]):.2f}"
+            edit = {"do": "reading", "at": ["panels", "door", *key], "was": seen[key], "to": to}
+            body = {"base": version, "label": "a reading", "edits": [edit], "view": view}
+            answer = inside.post("/edit", json=body)
+            seen[key] = f"{to} mm"
+        else:
+            dx, dy = (chance.choice([-0.1, -0.01, 0.01, 0.1]) for _ in range(2))
+            body = {"base": version, "decals": ["band"], "hand": "left", "dx": dx, "dy": dy, "view": view}
+            answer = inside.post("/do/draw/move", json=body)
+        assert answer.status_code in (200, 422), answer.json()
+        refused += answer.status_code != 200
+        version = answer.json()["version"]
+    assert refused < count / 10
+    return version
+
+
+def test_only_the_step_that_was_shown_is_taken_back(inside: TestClient) -> None:
+    """Another tab changes something between the look at the button and the press on it."""
+    seen = change(inside, WIDTH, "22.40 mm ± 0.05", "23 mm").json()["version"]
+    later = change(inside, WIDTH, "23 mm", "24 mm").json()["version"]
+    answer = inside.post("/undo", json={"base": seen})
+    assert answer.status_code == 422 and "meanwhile" in answer.json()["message"]
+    assert state(inside, "measure")["version"] == later
+    assert inside.post("/redo", json={}).status_code == 422 and inside.post("/undo", json={"base": later}).is_success
+
+
+def test_a_clash_with_an_editor_is_shown_and_settled(inside: TestClient, job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    job.unlink()
+    change(inside, WIDTH, "22.40 mm ± 0.05", "23 mm")
+    job.write_text(text.replace("22.40 mm ± 0.05", "24 mm", 1), encoding="utf-8")
+    while (found := state(inside, "draw"))["clash"] is None:
+        time.sleep(0.01)
+    (place,) = found["clash"]["places"]
+    assert (place["mine"], place["theirs"]) == ("23 mm", "24 mm") and found["trouble"]
+    assert inside.post("/settle", json={"keep": "both", "of": found["clash"]["of"]}).status_code == 422
+    assert inside.post("/settle", json={"keep": "mine", "of": "x"}).status_code == 422
+    assert inside.post("/settle", json={"keep": "mine", "of": found["clash"]["of"]}).status_code == 200
+    until_kept(inside)
+    found = state(inside, "draw")
+    assert found["clash"] is None and not found["trouble"]
+    assert job.read_text(encoding="utf-8") == text.replace("22.40 mm ± 0.05", "23 mm", 1)
+
+
+def test_a_browser_without_a_stream_asks_whether_anything_happened(inside: TestClient, job: Path) -> None:
+    before = inside.get("/news?tab=1").json()
+    while inside.get("/news?tab=1").json() != before:
+        before = inside.get("/news?tab=1").json()
+    change(inside, WIDTH, "22.40 mm ± 0.05", "23 mm")
+    until_kept(inside)
+    after = inside.get("/news?tab=1").json()
+    assert after["told"] > before["told"] and after["version"] == after["kept"] == before["version"] + 1
+    assert after["run"] == before["run"]
+
+
+def test_a_file_that_a_link_was_put_in_place_of_is_not_handed_out(inside: TestClient, job: Path) -> None:
+    secret = job.parent.parent / "secret.txt"
+    secret.write_text("root:", encoding="utf-8")
+    inside.post("/do/proof/make", json={"films": "", "view": {"screen": "proof"}})
+    while not (made := state(inside, "proof")["screen"]["made"]):
+        time.sleep(0.05)
+    name = made["files"][0]
+    assert inside.get(f"/file/{name}").status_code == 200
+    (job.parent / name).unlink()
+    (job.parent / name).symlink_to(secret)
+    assert inside.get(f"/file/{name}").status_code == 404

@@ -2,6 +2,10 @@
 
 import { fill, make } from "./dom.js";
 import { notices, turnTo } from "./opening.js";
+import { clashSection, lostSection } from "./clash.js";
+import { listen } from "./stream.js";
+import { say } from "./told.js";
+import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
 
 // A screen's script is read once it is shown; the rest follow when nothing else is to be done.
 const SCREENS = {
@@ -21,12 +25,9 @@ const read = {};
 const REST_MS = 300; // so long after the first screen the scripts of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
-const told = document.getElementById("told");
-const tab = (sessionStorage.tab ??= crypto.getRandomValues(new Uint32Array(2)).join("-"));
+const tab = crypto.getRandomValues(new Uint32Array(2)).join("-"); // a tab that is doubled would take it along, were it stored
 const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
 let state = null;
-let stream = null;
-let beat = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
 let putOff = false; // whether a screen waits until a piece is let go of
@@ -41,8 +42,7 @@ async function start() {
     if (entered?.status === 200) turnTo(view, entered.found.job);
   }
   await load();
-  listen();
-  await offer();
+  listen(hear, news);
   setTimeout(() => Object.keys(SCREENS).forEach(readScreen), REST_MS);
 }
 
@@ -68,13 +68,14 @@ async function load(softly = false) {
   if (late) return;
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
+  showNotes();
 }
 
 function take(found) {
-  if (state && found.job === state.job && found.version < state.version) return;
+  if (state && found.run === state.run && found.version < state.version) return;
+  kept(found.run, found.kept);
   const screen = state?.shown;
   state = found;
-  document.title = found.title ? `${found.title} · decalgen` : "decalgen";
   view.job = sessionStorage.job = found.job || view.job;
   view.screen = found.shown;
   if (location.hash.slice(1) !== found.shown) history.replaceState(null, "", `#${found.shown}`);
@@ -86,6 +87,7 @@ function take(found) {
 const screens = () => [...state.steps, ...state.beside];
 
 function showCard() {
+  document.title = state.title ? `${state.title} · decalgen` : "decalgen";
   const buttons = (some, kind) => some.map((one) =>
     make("li", {}, make("button", {
       class: `step${kind}${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
@@ -122,9 +124,10 @@ function showScreen(fresh) {
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
   fill(work,
-    notices(state, at),
+    make("div", { id: "notes" }), notices(state, at),
     state.problems.slice(0, 1).map((one) => mistake(one)),
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
+  showNotes();
   read[key].show(body, state.screen, at);
   if (fresh) title.focus();
   else if (focused) {
@@ -132,6 +135,44 @@ function showScreen(fresh) {
     again?.focus();
     if (marked && marked[0] !== null) again?.setSelectionRange?.(...marked);
   }
+}
+
+/** Above the work: what was changed twice, and what a server took into its end. Drawn anew only if it is another. */
+function showNotes() {
+  const notes = document.getElementById("notes");
+  if (!notes) return;
+  const clash = clashedChange(state.job)?.clash;
+  const lost = waiting ? [] : lostChanges(state.job, state.run);
+  const now = JSON.stringify([state.clash, clash, lost.map((one) => one.body)]);
+  if (notes.dataset.of === now) return;
+  notes.dataset.of = now;
+  fill(notes,
+    state.clash && clashSection({ ...state.clash, whose: "Your editor's" }, (keep) => act("/settle", { keep, of: state.clash.of })),
+    clash && clashSection({ message: clash.message, places: [clash], whose: "The other" }, settle),
+    lost.length ? lostSection([...new Set(lost.map((one) => one.body.label ?? "your last step"))], lost.some((one) => one.body.edits) && again, () => { lost.forEach(forget); showNotes(); }) : null);
+}
+
+/** Settles a change that was made here and elsewhere: made once more over the other, or left. */
+async function settle(keep) {
+  const one = clashedChange(state.job);
+  forget(one);
+  if (keep === "mine") {
+    const same = (at) => JSON.stringify(at) === JSON.stringify(one.clash.at);
+    const edits = one.body.edits.map((edit) => (same(edit.at) ? { ...edit, was: one.clash.raw } : edit));
+    const wrong = await act(one.path, { ...one.body, edits });
+    if (wrong && !clashedChange(state.job)) say(`Your change could not be made: ${wrong.message}`);
+  }
+  return load();
+}
+
+/** Makes changes again that a server took into its end; those that were kept after all stay as they are. */
+async function again() {
+  for (const one of lostChanges(state.job, state.run)) {
+    forget(one);
+    const wrong = one.body.edits && await act(one.path, one.body);
+    if (wrong && !clashedChange(state.job)) say(`${one.body.label}: ${wrong.message}`);
+  }
+  return load();
 }
 
 /** A mistake that keeps the file from being read: its line, and a way to mend it here. */
@@ -158,7 +199,7 @@ function go(where) {
 function act(path, body = {}) {
   waiting += 1;
   showCard();
-  const sent = sending.then(() => send(path, { base: state.version, ...body, view })).finally(() => {
+  const sent = sending.then(() => send(path, { ...body, base: state.version, view })).finally(() => {
     waiting -= 1;
     showCard();
   });
@@ -167,52 +208,23 @@ function act(path, body = {}) {
 }
 
 async function send(path, body) {
-  // What is not confirmed yet outlives the server and the tab.
-  if (body.edits) sessionStorage.unsent = JSON.stringify({ path, body });
+  const one = shelve(state.job, path, body);
   const answer = await request(path, body);
-  if (!answer) {
-    return { message: "decalgen is not running any more", fix: "start `decalgen bench` again; nothing is lost" };
-  }
-  delete sessionStorage.unsent;
+  if (!answer) return { message: "decalgen is not running any more", fix: "start `decalgen bench` again; nothing is lost" };
   const { found } = answer;
   if (answer.status === 200) {
+    made(one, found);
     take(found);
     return null;
   }
-  if (answer.status === 409) found.fix = `it is '${found.theirs}' now; yours was '${found.mine}'. ${found.fix}`;
-  return found;
-}
-
-/** A change that a server took with it into its end: offered again. */
-async function offer() {
-  const unsent = sessionStorage.unsent && JSON.parse(sessionStorage.unsent);
-  if (!unsent || !state || (unsent.body.view?.job ?? state.job) !== state.job) return;
-  delete sessionStorage.unsent;
-  const wrong = await act(unsent.path, { ...unsent.body, base: state.version });
-  say(wrong ? `Your last change could not be made: ${wrong.message}` : "Your last change was still open; it is made now.");
-}
-
-/** Asks the server, with a body by POST. Gives the status and what it says; null, and tells it, where none is there. */
-async function request(path, body = null) {
-  try {
-    const answer = await fetch(path, body && { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
-    const text = await answer.text();
-    return { status: answer.status, found: text.startsWith("{") ? JSON.parse(text) : {} };
-  } catch {
-    gone();
-    return null;
+  // What the other made of it may be the same.
+  if (answer.status === 409 && body.edits && found.mine !== found.theirs) {
+    clashed(one, found);
+    showNotes();
+  } else {
+    forget(one);
   }
-}
-
-function gone() {
-  say("decalgen is not running any more. Start decalgen bench again: nothing is lost.", true);
-}
-
-let silence = 0;
-export function say(words, stay = false) {
-  told.textContent = words;
-  clearTimeout(silence);
-  if (!stay) silence = setTimeout(() => (told.textContent = ""), 6000);
+  return found;
 }
 
 /** Whether something is being typed that a new picture would take away. */
@@ -222,49 +234,36 @@ function typing() {
   return at?.matches?.("input") && work.contains(at) && at.value !== (at.dataset.was ?? "");
 }
 
+/** Whether anything happened; null where no server is, or none that lets this browser in. */
+async function news() {
+  const answer = await request(`/news?${new URLSearchParams({ tab, job: view.job })}`);
+  return answer?.status === 200 ? answer.found : null;
+}
+
 function hear(what) {
+  if (what.kept) kept(what.run, what.kept);
   if (!state || (what.job ?? state.job) !== state.job) return;
+  if (what.run && what.run !== state.run) {
+    // Another run of the server: its versions are other ones.
+    load(true);
+    return;
+  }
   if (what.kept) {
     state.kept = what.kept;
-    state.trouble = "";
+    if (what.kept === what.version) state.trouble = "";
   }
   if (what.trouble) state.trouble = what.trouble;
   if (what.by) say(`Taken over: what ${what.by} changed.`);
-  const news = what.version > state.version || what.findings || what.by || what.made;
+  const fresh = what.version > state.version || what.findings || what.by || what.made || what.news || what.trouble || state.clash;
   // What is being typed stays as it is; the card tells what is new.
-  if (news) load(true);
+  if (fresh) load(true);
   else showCard();
-}
-
-/** One tab holds the stream for all of them: a browser keeps no more than six connections to one server. */
-const others = new BroadcastChannel(`decalgen-${location.port}`);
-others.onmessage = (message) => hear(message.data);
-
-function listen() {
-  navigator.locks.request("stream", () => new Promise(() => {
-    stream = new EventSource("/events");
-    stream.onmessage = (message) => {
-      const what = JSON.parse(message.data);
-      others.postMessage(what);
-      hear(what);
-    };
-    stream.onerror = lost;
-    stream.onopen = () => {
-      clearInterval(beat);
-      beat = null;
-      if (told.textContent.startsWith("decalgen is not running")) told.textContent = "";
-    };
-  }));
-}
-
-/** The stream broke off: the server ended, or the machine slept. It is tried again by itself; until then, ask. */
-function lost() {
-  beat ??= setInterval(() => request(`/state?${new URLSearchParams({ ...view, tab })}`), 2000);
 }
 
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden && state && !typing()) load();
 });
+addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
 addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
 for (const kind of ["pointerup", "pointercancel"]) {
   addEventListener(kind, () => setTimeout(() => { if (putOff && !waiting) showScreen(false); }));

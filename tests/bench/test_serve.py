@@ -1,0 +1,196 @@
+"""When the server starts, where, and when it ends."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from urllib.error import HTTPError, URLError
+from urllib.parse import urlsplit
+from urllib.request import Request, urlopen
+
+import pytest
+
+from decalgen.bench import serve as serving
+from decalgen.bench.serve import PORTS, PortError, lock_file, serve
+from decalgen.bench.shelf import JobShelf
+from decalgen.bench.tabs import SILENT_SECONDS, OpenTabs
+
+
+class Clock:
+    """A clock that is set by hand."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+# ------------------------------------------------------------------------------------------------------------ the tabs
+def test_the_last_of_eight_tabs_is_the_last() -> None:
+    tabs = OpenTabs(Clock())
+    assert not tabs.visited and not tabs.any(False)
+    for number in range(8):
+        tabs.add(f"tab {number}")
+    for number in range(8):
+        assert tabs.any(False)
+        tabs.discard(f"tab {number}")
+    assert not tabs.any(False) and tabs.visited
+
+
+def test_a_tab_that_is_loaded_anew_is_another_and_its_end_ends_no_other() -> None:
+    tabs = OpenTabs(Clock())
+    tabs.add("first")
+    tabs.discard("first")
+    tabs.add("again")
+    tabs.discard("first")
+    assert tabs.any(False)
+
+
+def test_hidden_tabs_count_as_long_as_the_browser_holds_a_stream() -> None:
+    clock = Clock()
+    tabs = OpenTabs(clock)
+    tabs.add("hidden")
+    clock.now = 100 * SILENT_SECONDS
+    assert tabs.any(True)
+    clock.now += SILENT_SECONDS
+    assert tabs.any(False)
+    clock.now += 1
+    assert not tabs.any(False), "a browser that crashed says nothing"
+
+
+def test_it_stays_for_what_is_made_or_not_kept_yet(job: Path) -> None:
+    shelf = JobShelf.of(job)
+    (place,) = shelf.places.values()
+    assert shelf.needed, "nobody came yet"
+    shelf.tabs.add("1")
+    assert shelf.needed
+    shelf.tabs.discard("1")
+    assert not shelf.needed
+    place.busy = "nesting"
+    assert shelf.needed
+    place.busy = ""
+    place.desk.version += 1
+    assert shelf.needed
+    place.desk.kept += 1
+    assert not shelf.needed
+
+
+# ---------------------------------------------------------------------------------------------------------- the server
+class Served:
+    """A server in a thread of the test, which ends soon after its last tab."""
+
+    def __init__(self, job: Path, **more: Any) -> None:
+        self.said: list[str] = []
+        self.ready = threading.Event()
+        self.thread = threading.Thread(target=serve, args=(job, self.say), kwargs={"browser": False, **more})
+        self.thread.start()
+        assert self.ready.wait(60)
+        self.address = urlsplit(self.said[0])
+        self.cookie = ""
+
+    def say(self, line: str) -> None:
+        """What it prints."""
+        self.said.append(line)
+        self.ready.set()
+
+    def post(self, path: str, body: dict[str, Any]) -> Any:
+        headers = {"Origin": f"http://{self.address.netloc}", "Content-Type": "application/json", "Cookie": self.cookie}
+        with urlopen(Request(f"http://{self.address.netloc}{path}", json.dumps(body).encode(), headers)) as answer:
+            self.cookie = (answer.headers["set-cookie"] or self.cookie).partition(";")[0]
+            return json.loads(answer.read())
+
+    def enter(self, address: str = "") -> None:
+        fragment = urlsplit(address).fragment or self.address.fragment
+        self.post("/enter", {"token": fragment.removeprefix("k=")})
+
+    def get(self, path: str) -> Any:
+        with urlopen(Request(f"http://{self.address.netloc}{path}", headers={"Cookie": self.cookie})) as answer:
+            return json.loads(answer.read())
+
+
+@pytest.fixture
+def served(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    monkeypatch.setattr(serving, "LEFT_SECONDS", 0.2)
+    monkeypatch.setattr(serving, "LOOK_SECONDS", 0.1)
+    found = Served(job)
+    yield found
+    if found.thread.is_alive():
+        found.enter(serving.elsewhere(job.resolve()))
+        found.get("/news?tab=x")
+        for tab in ("x", "1", "2"):
+            found.post("/leaving", {"tab": tab})
+    found.thread.join(60)
+    assert not found.thread.is_alive()
+
+
+def test_it_ends_after_the_last_tab_and_not_before(served: Served, job: Path) -> None:
+    served.enter()
+    for tab in ("1", "2"):
+        served.get(f"/state?tab={tab}")
+    served.post("/leaving", {"tab": "1"})
+    for _ in range(10):
+        # The other tab is told nothing and asks nothing; the server is still there.
+        assert served.get("/news")["kept"] == 1
+    assert lock_file(job.resolve()).exists()
+    served.post("/leaving", {"tab": "2"})
+    served.thread.join(60)
+    assert not served.thread.is_alive() and not lock_file(job.resolve()).exists()
+    with pytest.raises(URLError):
+        served.get("/news")
+
+
+def test_a_second_start_opens_the_page_of_the_first(served: Served, job: Path) -> None:
+    said: list[str] = []
+    serve(job, said.append, browser=False)
+    assert urlsplit(said[0]).netloc == served.address.netloc and said[0] != served.said[0]
+    assert "open already" in said[1]
+    served.enter(said[0])
+    served.enter()
+    assert served.get("/news")["version"] == 1
+
+
+def test_nobody_else_reads_where_it_is_noted(served: Served, job: Path) -> None:
+    note = lock_file(job.resolve())
+    assert note.stat().st_mode & 0o077 == 0 and note.parent.stat().st_mode & 0o077 == 0
+    door = json.loads(note.read_text(encoding="utf-8"))["door"]
+    with pytest.raises(HTTPError):
+        served.post("/knock", {"door": door[:-1] + ("1" if door.endswith("0") else "0")})
+    assert served.post("/knock", {"door": door})["token"]
+
+
+def test_a_job_has_the_same_port_each_time_and_another_where_that_is_taken(
+    served: Served, job: Path, tmp_path: Path
+) -> None:
+    assert served.address.port in PORTS
+    with serving._listener(job.resolve(), 0) as other:
+        assert other.getsockname()[1] != served.address.port
+    served.enter()
+    served.get("/state?tab=1")
+    served.post("/leaving", {"tab": "1"})
+    served.thread.join(60)
+    with serving._listener(job.resolve(), 0) as again:
+        assert again.getsockname()[1] == served.address.port
+
+
+def test_a_note_that_was_left_by_a_killed_server_is_in_nobody_s_way(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DECALGEN_DATA", str(tmp_path / "data"))
+    note = lock_file(job.resolve())
+    note.parent.mkdir(parents=True)
+    for text in ("", "{}", "[1]", '{"port": 1, "door": "x"}', '{"port": "x", "door": 1}', '{"port": 99999999}'):
+        note.write_text(text, encoding="utf-8")
+        assert serving.elsewhere(job.resolve()) == ""
+
+
+def test_a_port_that_is_taken_is_told_with_one_that_is_free(served: Served, job: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.yaml"
+    other.write_bytes(job.read_bytes())
+    with pytest.raises(PortError, match="is in use") as caught:
+        serve(other, lambda _: None, port=served.address.port or 0, browser=False)
+    assert caught.value.fix is not None and "leave out --port" in caught.value.fix
