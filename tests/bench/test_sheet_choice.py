@@ -124,10 +124,13 @@ def test_proof_and_print_use_the_same_choice_as_the_commands_do(two_jobs: Path) 
 def _client(place: Workplace) -> TestClient:
     from decalgen.bench.guard import Keys
     from decalgen.bench.server import page_app
+    from decalgen.bench.shelf import JobShelf
     from tests.bench.conftest import HOME, PORT
 
     keys = Keys(PORT)
-    client = TestClient(page_app(place, keys, PORT), base_url=HOME)
+    shelf = JobShelf(place.desk.path.parent)
+    shelf.places[place.key], shelf.first = place, place.key
+    client = TestClient(page_app(shelf, keys, PORT), base_url=HOME)
     client.headers["origin"] = HOME
     assert client.post("/enter", json={"token": keys.token()}).status_code == 200
     return client
