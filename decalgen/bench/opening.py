@@ -71,7 +71,7 @@ def whole_state(shelf: JobShelf, view: Mapping[str, str]) -> dict[str, Any]:
     if screen == "new":
         return found | dict(_NOTHING) | {"shown": "new", "heading": "Begin your own", "screen": first_question()}
     if place is not None and asking(place.desk.text):
-        said = {"shown": "begin", "heading": "Begin your own", "steps": []}
+        said = {"shown": "begin", "heading": "Begin your own", "steps": [], "beside": []}
         return found | said | {"screen": question_state(place, view)}
     return found
 

@@ -60,7 +60,7 @@ async function load(softly = false) {
   }
   const { found } = answer;
   // What is typed or marked while the answer is on its way stays: a screen with nothing new is not drawn again.
-  const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems]);
+  const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems, one?.restore]);
   if (!softly || !(late || typing() || news(found) === news(state))) {
     take(found);
     return late ? load(true) : undefined;
@@ -254,7 +254,7 @@ function hear(what) {
   }
   if (what.trouble) state.trouble = what.trouble;
   if (what.by) say(`Taken over: what ${what.by} changed.`);
-  const fresh = what.version > state.version || what.findings || what.by || what.made || what.news || what.trouble || state.clash;
+  const fresh = what.version > state.version || what.findings || what.by || what.made || what.news || what.trouble || state.clash || state.restore?.kind;
   // What is being typed stays as it is; the card tells what is new.
   if (fresh) load(true);
   else showCard();

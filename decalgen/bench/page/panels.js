@@ -57,7 +57,8 @@ export function adding(screen, page) {
     make("p", { class: "line" }, make("button", { class: "main", "data-key": "add" }, `Add the ${what}`),
       screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Leave it") : null));
   ask(screen.kinds[0]);
-  if (!screen.names.length) queueMicrotask(() => name.focus());
+  // What was clicked to come here is gone.
+  queueMicrotask(() => (!screen.names.length || document.activeElement === document.body) && name.focus());
   return form;
 }
 

@@ -23,6 +23,8 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(False, f"{counted(len(desk.problems), 'mistake')} in the file")
     if findings is None:
         return StepStanding(False, "looking ...")
+    if desk.job is not None and not desk.job.decals:
+        return StepStanding(False, "no decal yet")
     count = [sum(one.severity == severity for one in findings) for severity in ("error", "warning")]
     if count[0]:
         return StepStanding(False, f"{count[0]} to correct")

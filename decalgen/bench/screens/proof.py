@@ -35,7 +35,7 @@ def waits_for(place: Workplace) -> list[str]:
     desk = place.desk
     found = [f"{counted(len(desk.problems), 'mistake')} in the file"] if desk.problems else []
     if desk.job is None or not desk.job.decals:
-        return [*found, "no decal yet"]
+        return [*found, "a decal"]
     used = {decal.panel for decal in desk.job.decals}
     left = sum(len(panel.unmeasured) for panel in desk.job.panels if panel.name in used)
     left += sum(len(decal.unmeasured) for decal in desk.job.decals)
