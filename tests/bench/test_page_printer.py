@@ -103,6 +103,7 @@ def test_a_kept_profile_prints_this_sheet_and_tells_its_drift(page: sync_api.Pag
     across.fill("100,52")
     across.press("Enter")
     page.get_by_role("button", name="Printer 1 profile drifted").wait_for()
+    page.get_by_role("img", name=re.compile("0.3 % allowed.*x 0.52 %")).wait_for()
     assert read_choice(job).now.printer == "desk inkjet"
 
 

@@ -144,6 +144,10 @@ def test_check_bars_say_whether_a_printer_has_drifted(profile: TestClient) -> No
     screen = good(profile, "bars", **asked)
     page = kept()[0].path.read_bytes()
     assert card(profile) == "1 profile drifted" and screen["profiles"][0]["drifted"]
+    assert screen["profiles"][0]["drift"] == [
+        {"date": "2026-11-30", "x": 0.16, "y": None},
+        {"date": "2026-12-01", "x": 0.51, "y": 0.02},
+    ]
     assert "Calibrate again: desk inkjet" in screen["opening"]
     assert [one["severity"] for one in screen["said"]["findings"]] == ["warning"]
     assert any("check bars: x 100.51 mm of 100 mm (+0.51 %)" in line for line in screen["profiles"][0]["lines"])

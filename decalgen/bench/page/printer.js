@@ -157,9 +157,26 @@ function profiles(screen, pick, page) {
   if (!screen.profiles.length) return null;
   return make("section", { "aria-label": "Profiles" }, make("h2", {}, "Kept profiles"), screen.profiles.map((one) => make("div", { class: `profile${one.drifted ? " drifted" : ""}` },
     make("p", {}, make("b", {}, one.words), one.drifted ? make("b", { class: "warning" }, " has drifted") : null),
-    make("ul", { class: "plainlist" }, one.lines.map((line) => make("li", {}, line))),
+    make("ul", { class: "plainlist" }, one.lines.map((line) => make("li", {}, line))), drift(one),
     make("p", { class: "tools" }, make("button", { "data-key": `again ${one.named}`, onclick: () => pick({ ...one.setting, name: "" }) }, "Calibrate it again")),
     make("details", {}, make("summary", {}, "Has it drifted? Type what a print on film measures"), bars(one, screen, page)))));
+}
+
+/** The prints measured since the calibration: x and y beside each other, in the band that is allowed. */
+function drift(one) {
+  if (!one.drift.length) return null;
+  const [high, step] = [44, 96];
+  const most = Math.max(2 * one.allowed, ...one.drift.flatMap((move) => [Math.abs(move.x ?? 0), Math.abs(move.y ?? 0)]));
+  const at = (percent) => (-percent / most) * high;
+  const wide = 60 + step * one.drift.length;
+  const dots = one.drift.flatMap((move, n) => ["x", "y"].filter((axis) => move[axis] !== null).map((axis) =>
+    make("text", { x: 80 + n * step + (axis === "y" ? 20 : 0), y: at(move[axis]) + 5, class: Math.abs(move[axis]) > one.allowed ? "off" : "" }, axis)));
+  const words = one.drift.map((move) => `${move.date}: ${["x", "y"].filter((axis) => move[axis] !== null).map((axis) => `${axis} ${move[axis]} %`).join(", ")}`).join("; ");
+  return make("svg", { class: "drift", width: wide, height: 2 * high + 42, viewBox: `0 ${-high - 14} ${wide} ${2 * high + 42}`, role: "img", "aria-label": `Off since the calibration, ${one.allowed.toFixed(1)} % allowed. ${words}` },
+    make("rect", { class: "allowed", x: 52, y: at(one.allowed), width: wide - 52, height: 2 * Math.abs(at(one.allowed)) }),
+    make("line", { x1: 52, x2: wide, y1: 0, y2: 0 }),
+    [one.allowed, 0, -one.allowed].map((percent) => make("text", { class: "soft", x: 46, y: at(percent) + 5, "text-anchor": "end" }, `${percent > 0 ? "+" : percent < 0 ? "\u2212" : ""}${Math.abs(percent).toFixed(1)} %`)),
+    dots, one.drift.map((move, n) => make("text", { class: "soft", x: 56 + n * step, y: high + 22 }, move.date)));
 }
 
 function bars(one, screen, page) {

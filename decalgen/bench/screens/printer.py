@@ -94,9 +94,21 @@ def _profile(one: Kept) -> dict[str, Any]:
         "named": ", ".join(words),
         "lines": [row.strip() for row in history_rows(one.printer.history or History())],
         "drifted": drifted(one),
+        "drift": _moves(one.printer.history or History()),
+        "allowed": TOLERANCE * 100,
         "file": str(one.path),
         "setting": {"printer": one.printer.name, "film": setting.film, "tray": setting.tray, "feed": setting.feed},
     }
+
+
+def _moves(known: History) -> list[dict[str, Any]]:
+    """How far each print measured since the newest calibration was off, %; None where it was not read."""
+    found = []
+    for read in known.since:
+        ratios = {axis: read.ratio(axis) for axis in ("x", "y")}
+        moves = {axis: None if one is None else round((one.value - 1) * 100, 3) for axis, one in ratios.items()}
+        found.append({"date": read.date, **moves})
+    return found
 
 
 def _records(place: Workplace) -> list[str]:
