@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from decalgen.artwork.build import Artwork, build_all, hands
 from decalgen.artwork.findings import written_at
@@ -23,17 +23,20 @@ class DrawnDecal:
 
 def draw_decals(job: Job, white_printer: bool = False) -> tuple[DrawnDecal, ...]:
     """Every decal of a job, a handed pair as two; the first hand that cannot be drawn ends its decal."""
-    found: list[DrawnDecal] = []
+    return tuple(one_by_one(job, white_printer))
+
+
+def one_by_one(job: Job, white_printer: bool = False) -> Iterator[DrawnDecal]:
+    """The same, each drawn when it is asked for."""
     for decal in job.decals:
         for hand in hands(decal):
             try:
-                found.append(DrawnDecal(decal, hand, build_all(job, decal, hand, white_printer)))
+                yield DrawnDecal(decal, hand, build_all(job, decal, hand, white_printer))
             except DecalgenError as error:
                 if error.place is not None:
                     error.place = written_at(error.place, decal)
-                found.append(DrawnDecal(decal, hand, error=error))
+                yield DrawnDecal(decal, hand, error=error)
                 break
-    return tuple(found)
 
 
 def sound(drawn: Sequence[DrawnDecal]) -> tuple[Artwork, ...]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Callable, Coroutine, Mapping
+from collections.abc import Callable, Coroutine, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from decalgen.artwork.drawn import DrawnDecal, one_by_one
 from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, value_at, value_words
 from decalgen.bench.merge import ChosenSide
@@ -25,6 +26,10 @@ if TYPE_CHECKING:
 
 QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
+
+
+class OvertakenError(Exception):
+    """What was checked is not the text any more."""
 
 
 class Workplace:
@@ -206,6 +211,13 @@ class Workplace:
             self.trouble, self.clash = error.message, clash
             self.tell(trouble=error.message, version=self.desk.version)
 
+    def while_current(self, version: int, drawn: Iterable[DrawnDecal]) -> Iterator[DrawnDecal]:
+        """What is checked one after another. Raises OvertakenError once the text is another: typing comes first."""
+        for one in drawn:
+            if self.desk.version != version:
+                raise OvertakenError
+            yield one
+
     async def examine(self) -> None:
         """Checks every decal of the present text, beside the typing."""
         job, version = self.desk.job, self.desk.version
@@ -216,10 +228,14 @@ class Workplace:
         from decalgen.preflight import examine
 
         def found() -> tuple[Finding, ...]:
-            return examine((job,), printer_of(Options())).findings
+            printer = printer_of(Options())
+            drawn = self.while_current(version, one_by_one(job, printer.white))
+            return examine((job,), printer, {job.name: drawn}).findings
 
         try:
             findings = await asyncio.to_thread(found)
+        except OvertakenError:
+            return
         except DecalgenError as error:
             findings = (Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place),)
         if version == self.desk.version:

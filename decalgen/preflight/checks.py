@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
@@ -40,7 +40,7 @@ class Examined(NamedTuple):
     on_decals: dict[tuple[str, str], tuple[Finding, ...]]
 
 
-def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Sequence[DrawnDecal]] | None = None) -> Examined:
+def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Iterable[DrawnDecal]] | None = None) -> Examined:
     """Every rule over every decal. ``drawn``: the decals by the job's name, where they are drawn already; the artworks
     are handed on, so that a print need not draw them again."""
     found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]

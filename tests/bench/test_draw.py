@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import re
+from collections.abc import Iterable, Iterator
 from itertools import accumulate
 from pathlib import Path
 from typing import Any
@@ -13,6 +15,10 @@ import shapely
 from starlette.testclient import TestClient
 
 from decalgen.artwork.build import hands
+from decalgen.artwork.drawn import DrawnDecal
+from decalgen.bench.desk import Desk, Edit
+from decalgen.bench.file_lines import changed_lines
+from decalgen.bench.workplace import Workplace
 
 VIEW = {"screen": "draw", "panel": "door", "decal": "door roundel"}
 AT = ["decals", "door roundel", "at"]
@@ -103,6 +109,23 @@ def test_the_lines_that_the_last_step_wrote_are_marked(inside: TestClient) -> No
     assert sum(row["new"] for row in state(inside)["lines"]) <= 1
 
 
+def test_a_line_added_at_the_end_of_a_file_is_marked_alone(job: Path) -> None:
+    text = "job: tug\nbody: navy\npanels:\n  door: {width: 9 mm, height: 9 mm}\ninks:\n  teal: {colour: '#1f7f86'}"
+    job.write_text(text, encoding="utf-8")
+    desk = Desk(job)
+    desk.edit(1, [Edit("add", ("inks", "red"), {"colour": "#a00000"}, None)], "ink")
+    lines = desk.text.splitlines()
+    assert [lines[number].strip() for number in changed_lines(desk)] == ["red:", 'colour: "#a00000"']
+
+
+def test_a_decal_of_one_hand_is_on_that_side_alone(inside: TestClient) -> None:
+    edited(inside, at=["decals", "door roundel", "hands"], to="right", was="both")
+    left, right = state(inside)["sides"]
+    assert (left["hand"], [one["name"] for one in left["decals"]]) == ("left", ["door band"])
+    assert [one["name"] for one in right["decals"]] == ["door band", "door roundel"]
+    assert "fit" not in left and right["fit"]["good"]
+
+
 @pytest.mark.parametrize(
     ("typed", "spot"),
     [
@@ -166,8 +189,29 @@ def test_several_decals_go_as_one_step_and_none_takes_the_anchor_of_another(insi
     assert "offset: [1.90 mm, -0.30 mm]" in text_of(
         inside
     ) and "at: {anchor: bottom, offset: [-0.10 mm, 1.00 mm]}" in text_of(inside)
-    inside.post("/undo", json={"view": VIEW})
+    inside.post("/undo", json={"base": answer["version"], "view": VIEW})
     assert text_of(inside) == before
+
+
+def test_a_check_gives_way_to_what_is_typed_and_is_done_for_the_last_text(job: Path) -> None:
+    place = Workplace(Desk(job))
+    whole = place.while_current
+    drawn: list[str] = []
+
+    def typed_meanwhile(version: int, decals: Iterable[DrawnDecal]) -> Iterator[DrawnDecal]:
+        for number, one in enumerate(whole(version, decals)):
+            drawn.append(one.decal.name)
+            if number == 1:
+                was = place.desk.values["panels"]["bonnet"]["length"]
+                place.desk.edit(version, [Edit("set", ("panels", "bonnet", "length"), "12 mm", was)], "length")
+            yield one
+
+    place.while_current = typed_meanwhile  # type: ignore[method-assign]
+    asyncio.run(place.examine())
+    assert drawn == ["door band", "door band"] and place.findings is None and place.findings_of == 0
+    place.while_current = whole  # type: ignore[method-assign]
+    asyncio.run(place.examine())
+    assert place.findings_of == place.desk.version and any(one.severity == "error" for one in place.findings or ())
 
 
 @pytest.mark.parametrize(

@@ -97,6 +97,12 @@ def test_where_the_way_down_leads_over_the_edge_another_is_found() -> None:
     assert left.move == (-4.31, 0.0)
 
 
+def test_over_an_edge_and_on_an_obstacle_both_are_left_at_once() -> None:
+    # 0.5 mm over the left edge, and 0.4 mm on the handle and its clearance.
+    (found,) = offered("[-0.5 mm, 4.9 mm]", 16, 2.2)
+    assert found.move == (0.5, -0.41)
+
+
 def test_nothing_is_offered_where_it_fits_or_nothing_helps() -> None:
     assert offered("bottom", 10, 2) == []
     # Wider than the panel is less wide than any gap beside the handle allows.
@@ -131,7 +137,9 @@ def test_what_is_offered_makes_the_finding_go_away(
         read = job_as_written(client.app_state["place"].desk.text, job)
         for hand_ in hands(read.decals[0]):
             assert not fitting(build_all(read, read.decals[0], hand_), read.decals[0], read).findings
-        assert client.post("/undo", json={"view": view}).json()["undo"] == "what your editor changed"
+        assert (
+            client.post("/undo", json={"base": answer.json()["version"]}).json()["undo"] == "what your editor changed"
+        )
 
 
 def test_a_way_out_that_is_none_any_more_is_refused(inside: TestClient) -> None:

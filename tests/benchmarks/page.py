@@ -57,6 +57,10 @@ DECAL = """\
 """
 DECALS = 10
 VIEW = {"screen": "draw", "panel": "door", "decal": "band 0", "hand": ""}
+CHECKED = """async () => {
+    const state = await (await fetch("/state?screen=check&tab=bench")).json();
+    return state.screen.of === state.version;
+}"""
 CLOCK = """() => {
     const work = document.getElementById("work");
     new MutationObserver(() => {
@@ -119,8 +123,8 @@ def spent(folder: Path, forget: bool) -> dict[str, float]:
 
 
 def seen(folder: Path) -> tuple[dict[str, float], int]:
-    """The wall time in Chromium of each kind of step, the middle of some, milliseconds; and the bytes of the first
-    page."""
+    """The wall time in Chromium of each kind of step, the middle of some, milliseconds, each made once the check of the
+    one before is over; and the bytes of the first page."""
     from playwright.sync_api import Page, sync_playwright
 
     from tests.bench.browsing import Opened
@@ -134,7 +138,9 @@ def seen(folder: Path) -> tuple[dict[str, float], int]:
         times = []
         for _ in range(ROUNDS):
             page.get_by_text("all kept").wait_for()
-            page.wait_for_timeout(700)
+            # The check of what was typed before is over.
+            while not page.evaluate(CHECKED):
+                page.wait_for_timeout(50)
             page.evaluate("() => { window.began = window.took = 0; }")
             step()
             while not page.evaluate("() => window.took"):
