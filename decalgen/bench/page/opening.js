@@ -2,12 +2,14 @@
 
 import { make } from "./dom.js";
 
-/** From here on the page shows another job: nothing of the one before goes with it. */
+// What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
+const OF_JOB = /^(view|asking|films|hand|looks|bodyHidden|proof .*)$/;
+
+/** From here on the page shows another job: nothing that was noted of the one before goes with it. */
 export function turnTo(view, job) {
-  const { tab } = sessionStorage;
-  sessionStorage.clear();
-  Object.assign(sessionStorage, { tab, job });
-  Object.assign(view, { job, screen: "", panel: "", decal: "", asking: "", like: "" });
+  Object.keys(sessionStorage).filter((key) => OF_JOB.test(key)).forEach((key) => delete sessionStorage[key]);
+  sessionStorage.job = job;
+  Object.assign(view, { job, screen: "", panel: "", decal: "", asking: "", adding: "", like: "" });
 }
 
 /** Opens a job by its name among those that are shown. Gives null, or what was wrong. */
