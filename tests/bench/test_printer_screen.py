@@ -270,6 +270,12 @@ def test_a_printer_without_a_name_waits_for_one(inside: TestClient) -> None:
         assert inside.get("/state", params={"screen": "printer", "target": broken}).status_code == 200
 
 
+def test_what_a_new_printer_is_taken_for_is_said_and_a_laser_sheet_is_refused(inside: TestClient) -> None:
+    screen = look(inside, film="white A5 laser")["screen"]
+    assert "is laser film, the printer 'any printer' is an inkjet printer" in screen["target"]["wrong"]
+    assert "an inkjet without white ink that leaves 10 mm at each edge" in screen["plain"]
+
+
 def test_a_printer_file_beside_the_job_says_what_it_cannot_print(inside: TestClient, job: Path) -> None:
     text = "printer: lab laser\nprocess: laser\nmargins: [20 mm, 20 mm, 20 mm, 20 mm]\nwhite: yes\n"
     job.with_name("lab.yaml").write_text(text, encoding="utf-8")

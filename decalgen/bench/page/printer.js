@@ -20,7 +20,7 @@ export function show(root, screen, page) {
     said(screen),
     sheet(screen, page),
     profiles(screen, pick, page),
-    make("section", { "aria-label": "Which printer and film" }, make("h2", { id: "which" }, "Which printer, with which film"), which(screen, asked, pick)),
+    make("section", { "aria-label": "Which printer and film" }, make("h2", { id: "which" }, "Which printer, with which film"), which(screen, asked, pick), asked.printer ? null : make("p", { class: "quiet" }, screen.plain)),
     screen.target.wrong ? make("p", { class: "wrong", role: "alert" }, screen.target.wrong) : [target(screen.target, asked, page), swatches(screen, asked, page)],
     make("details", {}, make("summary", {}, "On the command line only"), make("p", { class: "quiet" }, screen.kept),
       screen.left.map(([what, line]) => make("p", { class: "quiet" }, `${what[0].toUpperCase()}${what.slice(1)}: `, make("code", {}, line)))));

@@ -13,6 +13,7 @@ from decalgen.bench.typed_film import in_folder, known_films, printer_files, she
 from decalgen.bench.typed_mm import typed_count
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
+from decalgen.job.model import Printer
 from decalgen.printer.history import FEEDS, TOLERANCE, History, significant
 from decalgen.workshop.profiles import Kept, folder, kept
 
@@ -65,8 +66,20 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     found["swatches"] = swatch_state(place, view)
     found["records"] = _records(place)
     found["left"] = [list(one) for one in LEFT]
+    found["plain"] = _plain()
     found["kept"] = f"Profiles are kept in {folder()}."
     return found
+
+
+def _plain() -> str:
+    """What a printer is taken for of which nothing is said."""
+    plain = Printer()
+    edges = " and ".join(dict.fromkeys(f"{one:g} mm" for one in plain.margins))
+    white = "with" if plain.white else "without"
+    return (
+        f"A new printer is taken for an {plain.process} {white} white ink that leaves {edges} at each edge. For "
+        "another, put a printer file beside the job and choose it here; decalgen keys printer says what is in one."
+    )
 
 
 def drifted(one: Kept) -> bool:
