@@ -196,12 +196,14 @@ def test_sixty_changes_on_the_page_taken_back_and_done_again(page: sync_api.Page
             box(page).fill(f"{22 + number / 100:.2f}")
             box(page).press("Enter")
             page.get_by_role("button", name="Undo width of door").wait_for()
-            page.locator("[aria-current='true']", has_text="width").click()
+            page.get_by_role("heading", name="Height of the door").wait_for()
+            page.locator(".row", has_text="width").first.click()
+            page.get_by_role("heading", name="Width of the door").wait_for()
             go(page, "Draw")
     kept(page)
     last = job.read_bytes()
     assert last != first
-    undo, redo = (page.get_by_role("button", name=word) for word in ("Undo", "Redo"))
+    undo, redo = (page.locator(".undo button").nth(number) for number in (0, 1))
     for button, nothing, there in ((undo, "nothing done", first), (redo, "nothing undone", last)):
         while nothing not in button.inner_text():
             button.click()

@@ -18,7 +18,7 @@ export function show(root, screen, page) {
   const again = () => show(root, screen, page);
   const scale = size === "fit" ? fitting(screen, root.clientWidth || 900) : known * (size === "five" ? 5 : 1);
   const choice = (key, words) => make("button", { "aria-pressed": String(size === key), "data-key": `size ${key}`, onclick: () => { sessionStorage.bodySize = key; again(); root.querySelector(`[data-key="size ${key}"]`)?.focus(); } }, words);
-  const toggle = (key, words) => make("label", { class: "tick" }, make("input", { type: "checkbox", checked: !hidden.has(key), "data-key": `see ${key}`, onchange: () => {
+  const toggle = (key, words) => make("label", { class: "tick" }, make("input", { type: "checkbox", checked: !hidden.has(key), "data-key": `see ${key}`, title: `Shows the ${words}, or leaves it out.`, onchange: () => {
     if (hidden.has(key)) hidden.delete(key); else hidden.add(key);
     sessionStorage.bodyHidden = [...hidden].join(" ");
     again();
@@ -56,7 +56,7 @@ function panel(one, livery, scale, page) {
 function ruler(known, again) {
   const width = known ? known * CARD_MM : 324;
   const bar = make("div", { class: "idcard" });
-  const field = make("input", { type: "range", min: 150, max: 900, step: 1, value: Math.round(width), "aria-label": "Width of the card on this screen", oninput: () => { bar.style.width = `${field.value}px`; } });
+  const field = make("input", { type: "range", min: 150, max: 900, step: 1, value: Math.round(width), "aria-label": "Width of the card on this screen", title: "Move it until the bar is as wide as a bank card.", oninput: () => { bar.style.width = `${field.value}px`; } });
   bar.style.width = `${Math.round(width)}px`;
   return make("details", {}, make("summary", {}, known ? "Actual size is set for this screen" : "No screen size yet: lay a bank card on the bar"),
     make("p", { class: "quiet" }, "Move the slider until the bar is as wide as a bank card, 85.6 mm (or as a ruler says)."),

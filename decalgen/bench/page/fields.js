@@ -20,9 +20,10 @@ export function field(key, words, more = {}) {
 
 /** A choice of words with its label. */
 export function choice(key, words, options, more = {}) {
-  const { onchange, name, value } = more;
+  const { onchange, name, value, title } = more;
   const chosen = sessionStorage[place(key)] ?? value ?? "";
   return make("label", {}, make("span", {}, words), make("select", {
+    title,
     "data-key": key, name: name ?? key.split(" ").at(-1), onchange: (event) => { sessionStorage[place(key)] = event.target.value; onchange?.(event); },
   }, options.map((one) => {
     const [kept, shown] = Array.isArray(one) ? one : [one, one];

@@ -162,16 +162,16 @@ function cutting(one, screen, page) {
 
 function adding(screen, page) {
   const sender = form(page, "/do/film/add", { label: "Add", button: "Put in" },
-  choice("add kind", "Film", screen.choices.kind), choice("add adhesive", "Sticks by", screen.choices.adhesive),
-  choice("add process", "Made for", screen.choices.process),
+  choice("add kind", "Film", screen.choices.kind, { title: "White film backs the colours; through clear film the paint shows." }), choice("add adhesive", "Sticks by", screen.choices.adhesive, { title: "What holds it on the model." }),
+  choice("add process", "Made for", screen.choices.process, { title: "The printers that its packet names." }),
   field("add size", "Size", { list: "sizes", placeholder: "A5", help: "A5, or 210 × 100 mm" }),
   make("datalist", { id: "sizes" }, screen.choices.size.map((one) => make("option", { value: one }))),
-  field("add count", "How many", { inputmode: "numeric", placeholder: "1" }),
-  field("add price", "Price of a sheet", { placeholder: "4.50 EUR" }),
+  field("add count", "How many", { inputmode: "numeric", placeholder: "1", title: "How many sheets of this kind you put in." }),
+  field("add price", "Price of a sheet", { placeholder: "4.50 EUR", title: "What one sheet cost, with its currency; the cost of a print follows from it." }),
   field("add bought", "When bought", { placeholder: "March 2026", help: "The older is used first." }),
-  choice("add leads", "Edge that enters the printer first", screen.choices.leads),
+  choice("add leads", "Edge that enters the printer first", screen.choices.leads, { title: "The edge the printer takes first; it leaves a margin there." }),
   field("add name", "Name", { help: "Left empty: its kind, size and a number" }),
-  field("add note", "Note", { placeholder: "old packet, curls" }));
+  field("add note", "Note", { placeholder: "old packet, curls", title: "Anything worth knowing when you take it out." }));
   const empty = !screen.sheets.length;
   return make("details", { class: "adding", open: empty || Boolean(sessionStorage.adding), ontoggle: (event) => {
     if (event.target.open) sessionStorage.adding = "yes";
@@ -189,7 +189,7 @@ function report(screen, page) {
 
 function copies(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
-  const pick = make("input", { type: "file", accept: ".json", "data-key": "import", onchange: async () => {
+  const pick = make("input", { type: "file", accept: ".json", "data-key": "import", title: "A copy of the drawer that was made here or by the command.", onchange: async () => {
     const file = pick.files[0];
     if (!file) return;
     const failed = file.size > MOST_LETTERS

@@ -102,6 +102,14 @@ function showCard() {
       make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
       make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
     !state.job ? null : make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
+  stepInSight();
+}
+
+/** Where the steps lie in a row, the one that is shown stays in sight. */
+function stepInSight() {
+  const row = card.querySelector("nav");
+  const step = row?.querySelector("[aria-current]");
+  if (step) row.scrollLeft = step.offsetLeft - row.offsetLeft - (row.clientWidth - step.offsetWidth) / 2;
 }
 
 async function readScreen(key) {

@@ -69,7 +69,7 @@ export function managing(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
   const send = async (act, body) => { wrong.textContent = words(await page.ask(`/do/measure/${act}`, body)); };
   const row = (at, label) => {
-    const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, autocomplete: "off", spellcheck: "false" });
+    const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
     return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) send("rename", { at, name: name.value }); } },
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
       make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => send("remove", { at }) }, "Delete"));

@@ -5,7 +5,7 @@ import { files, waiting } from "./files.js";
 
 export function show(root, screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
-  const cut = make("input", { type: "checkbox", "data-key": "cut" });
+  const cut = make("input", { type: "checkbox", "data-key": "cut", title: "A file for a cutting plotter, beside the sheet." });
   const form = make("form", { class: "line", onsubmit: async (event) => {
     event.preventDefault();
     const failed = await page.ask("/do/print_film/make", { cut: cut.checked });

@@ -31,20 +31,20 @@ function which(screen, asked, pick) {
   const box = (key, words, more) => make("label", {}, make("span", {}, words), make("input", {
     "data-key": `which ${key}`, value: asked[key], "data-was": asked[key], autocomplete: "off", spellcheck: "false", onchange: (event) => pick({ [key]: event.target.value.trim() }), ...more,
   }));
-  const one = (key, words, options) => make("label", {}, make("span", {}, words), make("select", { "data-key": `which ${key}`, onchange: (event) => pick({ [key]: event.target.value }) },
+  const one = (key, words, options, title) => make("label", {}, make("span", {}, words), make("select", { title, "data-key": `which ${key}`, onchange: (event) => pick({ [key]: event.target.value }) },
     options.map((option) => {
       const [kept, shown] = Array.isArray(option) ? option : [option, option];
       return make("option", { value: kept, selected: kept === asked[key] }, shown);
     })));
   return make("div", { class: "line" },
-    one("printer", "Printer", screen.choices.printer),
-    asked.printer && !/\.ya?ml$/i.test(asked.printer) ? null : box("name", "Its name", { placeholder: "desk inkjet" }),
-    box("film", "Film", { list: "films", placeholder: "white A5" }),
+    one("printer", "Printer", screen.choices.printer, "The printer whose size and colours are measured."),
+    asked.printer && !/\.ya?ml$/i.test(asked.printer) ? null : box("name", "Its name", { placeholder: "desk inkjet", title: "What you call it; its readings are kept under this name." }),
+    box("film", "Film", { list: "films", placeholder: "white A5", title: "The film that it is measured with." }),
     make("datalist", { id: "films" }, screen.choices.film.map((film) => make("option", { value: film }))),
-    one("tool", "Measured with", screen.choices.tool),
-    one("feed", "Fed", screen.choices.feed),
-    box("tray", "Tray, if it has several", { placeholder: "rear" }),
-    box("date", "Day it was printed", { type: "date" }));
+    one("tool", "Measured with", screen.choices.tool, "The instrument sets how far each reading is trusted."),
+    one("feed", "Fed", screen.choices.feed, "Which edge of the sheet enters the printer first."),
+    box("tray", "Tray, if it has several", { placeholder: "rear", title: "Trays feed differently, so each is measured by itself." }),
+    box("date", "Day it was printed", { type: "date", title: "Drift is told from the days between measurements." }));
 }
 
 function target(found, asked, page) {
@@ -200,7 +200,7 @@ function swatches(screen, asked, page) {
     make("p", { class: "quiet" }, found.measured.length ? `Measured so far: ${found.measured.join(", ")}.` : "Nothing of it is measured yet."),
     make("p", { class: "tools" }, doing(page, "/do/printer/swatches", { also: asked, key: "swatches" }, "Make the swatch sheet"), "Print it at 100 % on the film itself, lay it on white card, and type what you read. Leave empty what you did not read."),
     form(page, "/do/printer/colours", { label: "Colours", button: "Keep them in a new printer file", also: asked },
-      found.inks.map((ink) => box(ink.name, ink.name, { placeholder: "lab(58 52 60)", colour: ink.colour })),
+      found.inks.map((ink) => box(ink.name, ink.name, { title: "The colour you read on its patch, as L*a*b* or #rrggbb.", placeholder: "lab(58 52 60)", colour: ink.colour })),
       found.colours.map((one) => box(one.name, one.name, { help: one.about, placeholder: "#1b1a1c" })),
       found.sizes.map((one) => box(one.name, `${one.letter} ${one.name}`, { unit: "mm", help: one.about, placeholder: "0.15", inputmode: "decimal" })),
       field("swatch output", "New printer file", { name: "output", value: found.output, help: "beside the job; none is written over" })));

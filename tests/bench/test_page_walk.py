@@ -1,0 +1,128 @@
+"""Every screen of the registry, so that a new one is held to the same: usable by all, at every size, in both themes.
+
+axe-core judges the page by the rules of WCAG 2; the sizes are a desk's screen, the same at 200 %, and a phone; at 320
+px WCAG 2.1 (1.4.10, reflow) asks that nothing scrolls sideways.
+"""
+
+from __future__ import annotations
+
+from importlib import resources
+
+import pytest
+
+from decalgen.bench.registry import SCREENS
+from decalgen.cli.main import cli
+from tests.bench.browsing import MARKS, kept
+
+sync_api = pytest.importorskip("playwright.sync_api")
+pytest.importorskip("axe_playwright_python")
+
+pytestmark = MARKS
+SIZES = ((1280, 800), (640, 400), (390, 844))
+COMMANDS = {
+    "measure": "measure",
+    "draw": "draw",
+    "body": "draw",
+    "check": "check",
+    "sheet": "sheet",
+    "proof": "proof",
+    "print_film": "sheet",
+    "film": "film",
+    "printer": "calibrate",
+}
+"""What does on the command line what a screen does."""
+HELPLESS = """() => [...document.querySelectorAll('#work input, #work select, #work textarea')]
+    .filter((one) => one.checkVisibility())
+    .filter((one) => {
+      const told = (one.getAttribute('aria-describedby') ?? '').split(' ').filter(Boolean);
+      const words = told.map((id) => document.getElementById(id)?.textContent ?? '').join(' ');
+      return !(one.title || words.trim());
+    }).map((one) => one.dataset.key ?? one.outerHTML)"""
+NAMELESS = """() => [...document.querySelectorAll('button, input, select, textarea, a')]
+    .filter((one) => one.checkVisibility())
+    .filter((one) => !(one.getAttribute('aria-label') || one.labels?.length || one.textContent.trim()))
+    .map((one) => one.outerHTML)"""
+
+
+def turn(page: sync_api.Page, key: str) -> None:
+    page.evaluate("key => { location.hash = key; }", key)
+    page.get_by_role("heading", name=SCREENS[key].NAME, level=1, exact=True).wait_for()
+
+
+def test_each_screen_has_a_command_that_does_the_same() -> None:
+    assert {COMMANDS[key] for key in SCREENS} <= set(cli.commands)
+    for step in SCREENS.values():
+        assert step.NAME[:1].isupper() and step.ABOUT and not step.ABOUT.endswith(".")
+
+
+def test_nothing_serious_stands_in_anyone_s_way_on_any_screen(page: sync_api.Page) -> None:
+    page.get_by_text("nothing to correct").wait_for()
+    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    found = []
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme)
+        for width, height in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            for key in SCREENS:
+                turn(page, key)
+                judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+                for one in judged["violations"]:
+                    if one["impact"] in ("serious", "critical"):
+                        found.append((key, theme, width, one["id"], [node["html"] for node in one["nodes"]][:3]))
+    assert not found
+
+
+def test_axe_sees_what_is_wrong(page: sync_api.Page) -> None:
+    """The judge itself: a picture without words and grey on grey are told."""
+    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    page.evaluate(
+        """() => { const bad = document.createElement('p'); bad.textContent = 'hardly seen'; bad.className = 'bad';
+        bad.style.color = '#777'; bad.style.background = '#888'; const button = document.createElement('button');
+        document.getElementById('work').append(bad, button); }"""
+    )
+    judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+    assert {"color-contrast", "button-name"} <= {one["id"] for one in judged["violations"]}
+
+
+def test_no_screen_scrolls_sideways_at_320_px(page: sync_api.Page) -> None:
+    page.set_viewport_size({"width": 320, "height": 640})
+    for key in SCREENS:
+        turn(page, key)
+        wide = page.evaluate("() => document.scrollingElement.scrollWidth")
+        assert wide <= 320, f"{key} is {wide} px wide"
+        step = page.locator(".card [aria-current]")
+        place = step.bounding_box()
+        assert place is not None and place["x"] >= 0 and place["x"] + place["width"] <= 321, key
+
+
+def test_each_field_has_a_name_and_a_sentence_of_help(page: sync_api.Page) -> None:
+    for key in SCREENS:
+        turn(page, key)
+        page.evaluate("() => document.querySelectorAll('#work details').forEach((one) => { one.open = true; })")
+        assert page.evaluate(HELPLESS) == [], key
+        assert page.evaluate(NAMELESS) == [], key
+
+
+def test_tab_walks_each_screen_to_its_end_and_focus_is_seen(page: sync_api.Page) -> None:
+    """No trap: from the first stop on, Tab reaches the last one, in the order of the page; each shows where it is."""
+    stops = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex="0"]')]
+        .filter((one) => one.checkVisibility() && !one.disabled && one.tabIndex >= 0).length"""
+    for key in SCREENS:
+        turn(page, key)
+        kept(page)
+        count = page.evaluate(stops)
+        page.evaluate("() => { document.activeElement?.blur(); getSelection().removeAllRanges(); }")
+        page.locator(".skip").focus()
+        seen = 1
+        while seen <= count + 5:
+            page.keyboard.press("Tab")
+            at = page.evaluate(
+                """() => { const one = document.activeElement; const look = getComputedStyle(one);
+                const inner = one.querySelector?.('.grip'); const line = inner && getComputedStyle(inner).stroke;
+                return [one === document.body, look.outlineStyle !== 'none' || (line && line !== 'none')]; }"""
+            )
+            if at[0]:
+                break
+            assert at[1], (key, page.evaluate("() => document.activeElement.outerHTML"))
+            seen += 1
+        assert seen >= count - 1, (key, seen, count)
