@@ -14,7 +14,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.page_state import page_state
 from decalgen.bench.pictures import Drawings, decal_data, panel_data
 from decalgen.bench.registry import STEPS
-from decalgen.bench.shelf import DEMO, JobFile, JobShelf, demo_jobs
+from decalgen.bench.shelf import DEMO, JobFile, JobShelf, demo_jobs, demo_text
 from decalgen.bench.standing import counted
 from decalgen.bench.workplace import Workplace
 from decalgen.colour.palette import PALETTE
@@ -63,6 +63,7 @@ def whole_state(shelf: JobShelf, view: Mapping[str, str]) -> dict[str, Any]:
     screen = view.get("screen", "")
     found = page_state(place, screen or _first_screen(place), view) if place else dict(_NOTHING)
     found["demo"] = demo_words(place)
+    found["spoilt"] = place is not None and is_demo(place) and place.desk.text != demo_text(place.desk.path.name)
     found["others"] = place is not None
     if place is None and screen != "new":
         screen = "jobs"
@@ -89,6 +90,14 @@ def is_demo(place: Workplace) -> bool:
 def demo_words(place: Workplace | None) -> list[str]:
     """What is said above a finished job; nothing above any other."""
     return [_SAID_OF_FINISHED, _SAID_MORE] if place is not None and is_demo(place) else []
+
+
+def as_it_came(place: Workplace, _: Mapping[str, Any]) -> None:
+    """Makes a finished job again what it was when it came with decalgen: a step like any other. Raises EditError for
+    any other job."""
+    if not is_demo(place):
+        raise EditError("this is a job of your own", fix="take steps back with Undo")
+    place.desk.rewrite(demo_text(place.desk.path.name), "as it came")
 
 
 # ------------------------------------------------------------------------------------------------------------ the jobs

@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
-from decalgen.bench.opening import answer, glance, whole_state
+from decalgen.bench.opening import answer, as_it_came, glance, whole_state
 from decalgen.bench.page_state import do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
@@ -157,8 +157,11 @@ class _Routes:
         return await self._changed(request, answer)
 
     async def restore(self, request: Request) -> Response:
-        """A file that is gone is put back; or what is here is kept under another name."""
+        """A file that is gone is put back, a finished job becomes what it was; or what is here is kept under another
+        name."""
         asked = await _asked(request)
+        if asked.get("do") == "original":
+            return await self._changed(request, as_it_came)
         try:
             place = self._place(asked)
             if asked.get("do") == "as":

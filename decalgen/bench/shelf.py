@@ -10,6 +10,7 @@ import asyncio
 import re
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,7 +27,7 @@ from decalgen.core.resources import resource_folder
 from decalgen.core.small_files import is_ordinary, read_small
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError
-from decalgen.job.files import MOST_BYTES
+from decalgen.job.files import MOST_BYTES, job_text
 from decalgen.workshop.drawer import data_folder
 
 DEMO: Final = "demo"
@@ -209,6 +210,12 @@ def demo_jobs() -> list[JobFile]:
         return []
     found = [(name, _read_head(folder / f"{name}.yaml")) for name in DEMO_JOBS]
     return [JobFile(f"{DEMO}/{one.name}", one.name, one.title, one.scale) for _, one in found if one is not None]
+
+
+@cache
+def demo_text(name: str) -> str:
+    """A finished job as it came with decalgen, by the name of its file. Raises InputError."""
+    return job_text(resource_folder(DEMO) / name)
 
 
 def demo_copy() -> Path:

@@ -133,6 +133,30 @@ def test_a_finished_job_is_opened_as_a_copy_that_stays_as_it_was_left(empty: Tes
     assert (data / "demo" / "gannet.yaml").read_bytes() == changed
 
 
+def test_a_finished_job_can_be_put_back_as_it_came_and_that_be_undone(empty: TestClient, data: Path) -> None:
+    view = {"job": "demo/gannet.yaml", "screen": "draw"}
+    assert not state(empty)["spoilt"]
+    body = {"base": 1, "decals": ["door band"], "hand": "left", "dx": 0.1, "dy": 0.1, "view": view}
+    moved = empty.post("/do/draw/move", json=body)
+    assert moved.status_code == 200 and moved.json()["spoilt"], moved.text
+    until_kept(empty, "demo/gannet.yaml")
+    mine = (data / "demo" / "gannet.yaml").read_bytes()
+    made = empty.post("/restore", json={"do": "original", "view": view}).json()
+    assert not made["spoilt"] and made["undo"] == "as it came"
+    until_kept(empty, "demo/gannet.yaml")
+    assert (data / "demo" / "gannet.yaml").read_bytes() == (ROOT / "demo" / "gannet.yaml").read_bytes()
+    assert empty.post("/undo", json={"base": made["version"], "view": view}).json()["spoilt"]
+    until_kept(empty, "demo/gannet.yaml")
+    assert (data / "demo" / "gannet.yaml").read_bytes() == mine
+
+
+def test_a_job_of_ones_own_is_never_put_back(filled: TestClient) -> None:
+    filled.post("/open", json={"job": "gannet.yaml"})
+    assert not state(filled, job="gannet.yaml")["spoilt"]
+    body = {"do": "original", "view": {"job": "gannet.yaml"}}
+    assert filled.post("/restore", json=body).status_code == 422
+
+
 @pytest.mark.parametrize("name", DEMO_JOBS)
 def test_every_finished_job_can_be_opened_and_has_no_error(empty: TestClient, name: str) -> None:
     assert empty.post("/open", json={"job": f"demo/{name}.yaml"}).json() == {"job": f"demo/{name}.yaml"}
@@ -307,7 +331,8 @@ def test_an_answer_can_be_changed_and_what_was_reached_goes_on(empty: TestClient
     assert answer(empty, job, "title", "Harbour tug, blue")["screen"]["question"]["at"] == ["body"]
     until_kept(empty, job)
     assert 'title: "Harbour tug, blue"' in (folder / job).read_text(encoding="utf-8")
-    assert empty.post("/undo", json={"view": {"job": job}}).json()["title"] == "Harbour tug"
+    base = state(empty, job=job)["version"]
+    assert empty.post("/undo", json={"base": base, "view": {"job": job}}).json()["title"] == "Harbour tug"
 
 
 def test_the_body_is_chosen_from_the_colours_that_have_a_name(empty: TestClient) -> None:

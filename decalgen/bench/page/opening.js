@@ -38,6 +38,7 @@ export function notices(state, page) {
   return [
     state.demo?.length && !apart ? make("aside", { class: "finished", "aria-label": "A finished job" },
       make("p", {}, make("b", {}, state.demo[0]), " ", state.demo[1]),
+      state.spoilt && make("button", { "data-key": "original", onclick: () => page.ask("/restore", { do: "original" }) }, "Put it back as it came"),
       make("button", { class: "main", "data-key": "own", onclick: () => page.go({ screen: "new" }) }, "Begin your own")) : null,
     state.restore?.kind && !apart ? restore(state.restore, page) : null,
   ];
