@@ -140,9 +140,8 @@ def _shape_values(shape: str, body: dict[str, Any], path: Path, inks: tuple[str,
         found = _by_spec(spec, body, path, inks)
         if found is not None and found.written:
             yield found
-    for key in ("at", "width", "height"):
-        if key in body and isinstance(body[key], str):
-            yield Blank(key, (*path, key), body[key], raw=body[key])
+    if isinstance(body.get("at"), str):
+        yield Blank("at", (*path, "at"), body["at"], raw=body["at"])
 
 
 def _by_spec(spec: Spec, group: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Blank | None:

@@ -10,21 +10,23 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from decalgen.bench.history import Steps
+from decalgen.bench.job_read import JobRead, job_read
 from decalgen.bench.merge import ChosenSide, Clash, Merged, merge
 from decalgen.commands.question_values import answer_fix
 from decalgen.core.digests import digest_of
-from decalgen.core.errors import DecalgenError, InputError, JobError, OutputError, Problem
+from decalgen.core.errors import DecalgenError, OutputError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError, Path, add_value, remove_value, set_value, values
 from decalgen.job.files import job_text
-from decalgen.job.loader import job_as_written
 from decalgen.job.model import Job
+from decalgen.job.splices import WrittenText, plain
+from decalgen.job.uses import NameUse
 from decalgen.job.written import YamlValue
 
 EditKind = Literal["set", "add", "remove"]
@@ -38,6 +40,14 @@ class Edit:
     at: Path
     to: YamlValue | None = None
     was: Any = None
+
+
+@dataclass(frozen=True)
+class Remake:
+    """A change of more than one value, from text to text; it is made again on what an editor writes meanwhile."""
+
+    label: str
+    make: Callable[[str], str]
 
 
 class StaleError(DecalgenError):
@@ -66,14 +76,6 @@ class _ChangedError(Exception):
     """An editor was quicker."""
 
 
-@dataclass(frozen=True)
-class _JobRead:
-    """What a text reads as: a job, or what is wrong with it."""
-
-    job: Job | None
-    problems: tuple[Problem, ...] = ()
-
-
 class Desk:
     """A job file while it is worked on. ``version`` counts the texts; ``job`` is the last that could be read."""
 
@@ -84,22 +86,32 @@ class Desk:
         self.kept = 1
         """The latest version that is known to be on the disk."""
         self.history = Steps()
-        self._values: tuple[int, Any] | None = None
+        self._now: tuple[int, WrittenText, Any] | None = None
         self.text = self.on_disk = job_text(path)
         self.job: Job | None = None
         self.job_version = 0
         self.problems: tuple[Problem, ...] = ()
-        self.unkept: list[Edit] | None = []
-        """The changes since the file was written; None where they are no changes of values (a step taken back)."""
-        self._take(self._as_read(self.text))
+        self.uses: tuple[NameUse, ...] = ()
+        """Where the last job that could be read names something."""
+        self.unkept: list[Edit | Remake] | None = []
+        """The changes since the file was written; None where they cannot be made again (a step taken back)."""
+        self._take(job_read(self.text, self.path))
+
+    @property
+    def written(self) -> WrittenText:
+        """The text with its nodes, read once a text. Raises JobError where it cannot be read."""
+        return self._read_now()[1]
 
     @property
     def values(self) -> Any:
-        """All values of the text as groups, lists and texts; read once a text, so they are not to be changed. Raises
-        JobError where it cannot be read."""
-        if self._values is None or self._values[0] != self.version:
-            self._values = self.version, values(self.text, self.path.name)
-        return self._values[1]
+        """All values of the text as groups, lists and texts, which are not to be changed. Raises as `written` does."""
+        return self._read_now()[2]
+
+    def _read_now(self) -> tuple[int, WrittenText, Any]:
+        if self._now is None or self._now[0] != self.version:
+            written = WrittenText(self.text, self.path.name)
+            self._now = self.version, written, plain(written.root)
+        return self._now
 
     def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "") -> None:
         """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
@@ -109,9 +121,17 @@ class Desk:
         text = self.text
         for one in edits:
             text = edited(text, one)
+        self._step(text, edits, label, key)
+
+    def remake(self, label: str, make: Callable[[str], str], key: str = "") -> None:
+        """Makes a change of more than one value, a step of its own. Raises what ``make`` does, and DecalgenError for
+        what the readers of job files refuse."""
+        self._step(make(self.text), (Remake(label, make),), label, key)
+
+    def _step(self, text: str, changes: Sequence[Edit | Remake], label: str, key: str) -> None:
         read = self._not_worse(text)
         if self.unkept is not None:
-            self.unkept += edits
+            self.unkept += changes
         self.history.add(self.text, text, label, key)
         self._put(text, read)
 
@@ -226,7 +246,7 @@ class Desk:
         self.on_disk = theirs
         self.history.rest()
         self.history.add(self.text, merged, "what your editor changed", outside=True)
-        self._put(merged, self._as_read(merged))
+        self._put(merged, job_read(merged, self.path))
         if merged == theirs:
             self._all_kept()
         elif self._replayed(theirs, "") != Merged(merged, ()):
@@ -260,6 +280,9 @@ class Desk:
         try:
             mine, before = values(self.text), values(self.on_disk)
             for one in self.unkept:
+                if isinstance(one, Remake):
+                    text = one.make(text)
+                    continue
                 if any(one.at[: len(at)] == at for at in set_aside):
                     continue
                 there = value_at(values(text), one.at)
@@ -282,7 +305,7 @@ class Desk:
     def _reads_worse(self, text: str, theirs: str) -> bool:
         """Whether a text has mistakes although neither side's has."""
         sides = (self.text, theirs)
-        return not any(self._as_read(one).problems for one in sides) and bool(self._as_read(text).problems)
+        return not any(job_read(one, self.path).problems for one in sides) and bool(job_read(text, self.path).problems)
 
     def _check_stale(self, base: int, edits: Sequence[Edit]) -> None:
         """Raises StaleError where what was seen is no longer there."""
@@ -294,9 +317,9 @@ class Desk:
             if there != one.was:
                 raise StaleError(one, there)
 
-    def _not_worse(self, text: str) -> _JobRead:
+    def _not_worse(self, text: str) -> JobRead:
         """What a new text reads as. Raises the first problem that it has and the present one lacks."""
-        read = self._as_read(text)
+        read = job_read(text, self.path)
         known = {one.message for one in self.problems}
         for one in read.problems:
             if one.message not in known:
@@ -307,28 +330,19 @@ class Desk:
         """A text that did not come of changes of values."""
         if text != self.text:
             self.unkept = None
-            self._put(text, self._as_read(text))
+            self._put(text, job_read(text, self.path))
 
-    def _put(self, text: str, read: _JobRead) -> None:
+    def _put(self, text: str, read: JobRead) -> None:
         if text == self.text:
             return
         self.text = text
         self.version += 1
         self._take(read)
 
-    def _take(self, read: _JobRead) -> None:
+    def _take(self, read: JobRead) -> None:
         self.problems = read.problems
         if read.job is not None:
-            self.job, self.job_version = read.job, self.version
-
-    def _as_read(self, text: str) -> _JobRead:
-        try:
-            return _JobRead(job_as_written(text, self.path))
-        except JobError as error:
-            return _JobRead(None, tuple(error.problems))
-        except InputError as error:
-            # A file it includes is gone.
-            return _JobRead(None, (Problem(error.message, error.fix, error.place),))
+            self.job, self.job_version, self.uses = read.job, self.version, read.uses
 
 
 def may_write(path: FilePath) -> bool:

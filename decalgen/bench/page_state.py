@@ -52,12 +52,13 @@ def restore(place: Workplace) -> dict[str, str]:
     return {"kind": "", "words": "", "name": ""}
 
 
-def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> None:
-    """Does what a screen offers. Raises EditError for what it does not, and what the act raises."""
+def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> Mapping[str, str]:
+    """Does what a screen offers; gives what is to be looked at then, such as a decal that is new. Raises EditError for
+    what it does not, and what the act raises."""
     acts = getattr(SCREENS.get(screen), "ACTS", {})
     if act not in acts:
         raise EditError("there is nothing of that name to do", fix="load the page again")
-    acts[act](place, asked)
+    return acts[act](place, asked) or {}
 
 
 def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:

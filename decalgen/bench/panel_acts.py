@@ -103,17 +103,22 @@ def rename(place: Workplace, asked: Mapping[str, Any]) -> None:
     DecalgenError."""
     base = _base(place, asked)
     subject = Subject("panel", base[1]) if len(base) == 2 else Subject("obstacle", base[3], base[1])
-    name = " ".join(str(asked.get("name", "")).split())
-    text = renamed(place.desk.text, place.desk.path, subject, name)
-    _put(place, text, (*base[:-1], name), f"name of {base[-1]}")
+    name, desk = str(asked.get("name", "")), place.desk
+    desk.remake(f"name of {base[-1]}", lambda text: interview.finished(renamed(text, desk.path, subject, name)))
 
 
 def remove(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Removes a panel that nothing lies on, or an obstacle: ``at``. Raises DecalgenError."""
-    base = _base(place, asked)
-    text = place.desk.text
-    text = delete_panel(text, base[1]) if len(base) == 2 else delete_obstacle(text, base[1], base[3])
-    _put(place, text, base, f"{base[-1]} deleted")
+    """Removes a panel, or an obstacle: ``at``; the decals on a panel go too where that is ``with_decals``, else it is
+    refused while there are any. Raises DecalgenError."""
+    base, too = _base(place, asked), asked.get("with_decals") is True
+
+    def make(text: str) -> str:
+        text = interview.finished(text)
+        if len(base) == 2:
+            return delete_panel(text, base[1], with_decals=too)
+        return delete_obstacle(text, base[1], base[3])
+
+    place.desk.remake(f"{base[-1]} deleted", make)
 
 
 def _base(place: Workplace, asked: Mapping[str, Any]) -> QuestionName:

@@ -57,6 +57,7 @@ class Drawings:
     def __init__(self) -> None:
         self.drawn = 0
         self._kept: OrderedDict[Any, _KeptDrawing] = OrderedDict()
+        self._made: OrderedDict[Any, Any] = OrderedDict()
 
     def parts(self, job: Job, decal: Decal, hand: Hand | None) -> tuple[Artwork, ...]:
         """A decal's artwork for one hand, its sections. Raises DecalgenError for what cannot be drawn."""
@@ -68,6 +69,15 @@ class Drawings:
         changed. ``small``: for a drawing that nobody looks closer at. Raises DecalgenError for what cannot be drawn."""
         drawn = self._drawn(job, decal, hand)
         return drawn.small if small else drawn.picture
+
+    def kept(self, key: Any, make: Callable[[], Any]) -> Any:
+        """What was made for a key, and is made where it was not yet; the same object again and again."""
+        if key not in self._made:
+            self._made[key] = make()
+            if len(self._made) > MOST_KEPT:
+                self._made.popitem(last=False)
+        self._made.move_to_end(key)
+        return self._made[key]
 
     def _drawn(self, job: Job, decal: Decal, hand: Hand | None) -> _KeptDrawing:
         key = _depends(job, decal, hand)

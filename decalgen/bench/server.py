@@ -270,18 +270,20 @@ class _Routes:
             raise EditError("no job is open", fix="choose one")
         return place
 
-    async def _changed(self, request: Request, change: Callable[[Workplace, Mapping[str, Any]], None]) -> Response:
+    async def _changed(
+        self, request: Request, change: Callable[[Workplace, Mapping[str, Any]], Mapping[str, str] | None]
+    ) -> Response:
         asked = await _asked(request)
         place: Workplace | None = None
         try:
             place = self._place(asked)
-            change(place, asked)
+            then = change(place, asked) or {}
         except StaleError as error:
             return JSONResponse(stale_words(error) | (place.news() if place else {}), 409)
         except DecalgenError as error:
             return JSONResponse(refusal(error, asked) | (place.news() if place else {}), 422)
         place.tell(version=place.desk.version)
-        answer = JSONResponse(whole_state(self.shelf, _view(asked)))
+        answer = JSONResponse(whole_state(self.shelf, {**_view(asked), **then}) | {"look": {**then}})
         # The picture first; the file follows.
         asyncio.get_running_loop().call_soon(place.keep)
         self._check_soon(place, QUIET_SECONDS)

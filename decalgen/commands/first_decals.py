@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,7 @@ from decalgen.core.values import dataclass
 from decalgen.job.edits import add_value, set_value, values
 from decalgen.job.layouts import Layout, layouts, load_layout
 from decalgen.job.nodes import Mapping, Scalar
+from decalgen.job.restructure import add_decal
 from decalgen.job.written import YamlValue
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm")
@@ -24,6 +27,10 @@ PLACES = ("top - 0.5 mm", "bottom + 0.5 mm", "left + 0.5 mm", "right - 0.5 mm")
 POOR = 1
 AMISS = ("on-obstacle", "decals-overlap", "fit-not-known", "colour-film", "colour-legibility")
 """Warnings that a first decal is moved, made smaller or put on white film for."""
+HERE = Path("job.yaml")
+"""A job that includes no other file may be anywhere."""
+DecalRows = dict[str, YamlValue]
+WHITE: DecalRows = {"film": "white"}
 _HANDS = (("one", "one decal"), ("both", "one for each side"), ("left", "the left side only"), ("right", "the right"))
 
 
@@ -57,7 +64,7 @@ def put_decal(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
     if step == "panel":
         layout = group["layout"]
         if typed != group.get("panel"):
-            text = set_value(text, ("decals", decal), _rows(layout, typed, 1.0))
+            text = set_value(text, ("decals", decal), layout_rows(layout, typed, 1.0))
             text = fitted(text, decal, layout, typed)
         return text, sides_of(decal, layout)
     return grown(text, ("decals", decal, "hands"), typed), ("decals",)
@@ -82,45 +89,53 @@ def sides_of(decal: str, layout: str) -> QuestionName:
     return ("decals",) if load_layout(layout).decal.get("hands") else ("decals", decal, "hands")
 
 
-def placed(text: str, decal: str, layout: str, panel: str) -> str:
-    """The text with one more decal, a layout on a panel, in sizes that fit it."""
-    whole = values(text)
-    rows = _rows(layout, panel, 1.0)
-    if "decals" in whole:
-        text = add_value(text, ("decals", decal), rows)
-    else:
-        text = add_value(text, ("decals",), {decal: rows})
-    return fitted(text, decal, layout, panel)
+def placed(text: str, decal: str, layout: str, panel: str, path: Path = HERE) -> str:
+    """The text with one more decal, a layout on a panel, in sizes that fit it. ``path``: of the job file. Raises as
+    `fitted` does."""
+    return _best(lambda rows: add_decal(text, decal, rows), decal, layout, panel, path)
 
 
 def fitted(text: str, decal: str, layout: str, panel: str) -> str:
     """The text with the decal's sizes small enough for its panel, where it lies clear of obstacles and other decals if
     there is such a place; on white film where its colours call for that. Raises DecalgenError where a check has an
     error of it in all sizes."""
-    tried = [(share, "") for share in SHRINK] + [(share, place) for place in PLACES for share in SHRINK[:4]]
-    film: dict[str, YamlValue] = {}
-    whole = set_value(text, ("decals", decal), _rows(layout, panel, 1.0))
-    first = shortfall(whole, decal)
-    if first.level and shortfall(_on_white(whole, decal), decal).level < first.level:
-        film = {"film": "white"}
-    poor = ""
-    for share, place in tried:
-        rows = {**_rows(layout, panel, share), **film}
-        new = set_value(text, ("decals", decal), {**rows, "at": place} if place else rows)
-        found = shortfall(new, decal)
-        if not found.level:
-            return new
-        poor = poor or (new if found.level == POOR else "")
-    if not poor:
+    return _best(lambda rows: set_value(text, ("decals", decal), rows), decal, layout, panel, HERE)
+
+
+def _best(put: Callable[[DecalRows], str], decal: str, layout: str, panel: str, path: Path) -> str:
+    film: DecalRows = {}
+    whole = put(layout_rows(layout, panel, 1.0))
+    first = shortfall(whole, decal, path)
+    if first.level and shortfall(put({**layout_rows(layout, panel, 1.0), **WHITE}), decal, path).level < first.level:
+        film = WHITE
+    new, found = clear_place(
+        lambda share: {**layout_rows(layout, panel, share), **film}, lambda rows: shortfall(put(rows), decal, path)
+    )
+    if found.level > POOR:
         raise DecalgenError(
             f"'{layout}' does not suit '{panel}': {first.message}",
             fix=f"{first.fix}; or choose another layout or another panel" if first.fix else "choose another layout",
         )
+    return put(new)
+
+
+def clear_place(
+    rows: Callable[[float], DecalRows], judge: Callable[[DecalRows], Shortfall]
+) -> tuple[DecalRows, Shortfall]:
+    """The keys of a decal in the first size and place that nothing is amiss with, or else the first that has no error;
+    and what is amiss. ``rows`` gives them for a share of the usual size, ``judge`` tells what is amiss."""
+    poor: tuple[DecalRows, Shortfall] | None = None
+    for share, place in [(share, "") for share in SHRINK] + [
+        (share, place) for place in PLACES for share in SHRINK[:4]
+    ]:
+        new = {**rows(share), "at": place} if place else rows(share)
+        found = judge(new)
+        if not found.level:
+            return new, found
+        if poor is None or found.level < poor[1].level:
+            poor = new, found
+    assert poor is not None
     return poor
-
-
-def _on_white(text: str, decal: str) -> str:
-    return grown(text, ("decals", decal, "film"), "white")
 
 
 def with_starter(text: str, panel: str) -> str:
@@ -152,15 +167,17 @@ class Shortfall:
     fix: str = ""
 
 
-def shortfall(text: str, decal: str) -> Shortfall:
-    """What a check has against the decal. What waits for readings does not count."""
+def shortfall(text: str, decal: str, path: Path = HERE) -> Shortfall:
+    """What a check has against a decal among those of its panel. What waits for readings does not count."""
     from decalgen.artwork.drawn import draw_decals
     from decalgen.job.loader import job_as_written
     from decalgen.job.model import Printer
     from decalgen.preflight import examine
 
     try:
-        job = job_as_written(text, Path("job.yaml"))
+        job = job_as_written(text, path)
+        panel = next((one.panel for one in job.decals if one.name == decal), "")
+        job = replace(job, decals=tuple(one for one in job.decals if one.panel == panel))
         found = examine([job], Printer(), {job.name: draw_decals(job)})
     except DecalgenError as error:
         return Shortfall(POOR + 1, error.message, error.fix)
@@ -173,7 +190,7 @@ def shortfall(text: str, decal: str) -> Shortfall:
     return Shortfall(POOR if any(one.code in AMISS for one in mine) else 0)
 
 
-def _rows(layout: str, panel: str, share: float) -> dict[str, YamlValue]:
+def layout_rows(layout: str, panel: str, share: float) -> DecalRows:
     """A decal of a layout: each of its lengths as its share of the panel that the layout is shown on."""
     found = load_layout(layout)
     rows: dict[str, YamlValue] = {"layout": found.name, "panel": panel}

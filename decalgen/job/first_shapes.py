@@ -92,17 +92,22 @@ def shape_body(name: str, box: Box, inks: Sequence[str], *, of_decal: bool = Fal
             return f"{value * scale / size:.3g} * decal.{side}"
         return f"{_rounded(value * scale):.2f} mm" if value else "0 mm"
 
-    given = dict(cls.example)
-    named = dict.fromkeys(_named(cls, given))
-    chosen = {ink: inks[n % len(inks)] for n, ink in enumerate(named)}
-    return _Body(length, chosen).of(cls, given)
+    return _Body(length, example_inks(name, inks)).of(cls, dict(cls.example))
+
+
+def example_inks(name: str, inks: Sequence[str]) -> dict[str, str]:
+    """By the inks of a shape's example, in order, those that take their places."""
+    cls = find(name)
+    named = dict.fromkeys(_named(cls, cls.example))
+    return {ink: inks[n % len(inks)] for n, ink in enumerate(named)}
 
 
 def ranked_inks(job: Job, decal: Decal | None, under: Sequence[str]) -> list[str]:
     """The job's inks for something that lies on an ink (``under``, or the bare film), the one that shows best first:
     those that the livery has before those that it only declares. Where there is none of its own: black."""
     own = [ink for ink in job.inks if not ink.stands_for and ink.kind != "white"]
-    declared = [ink for ink in own if ink.name != "black"] or own
+    # An ink that only a layout brings along would go with its decal.
+    declared = [ink for ink in own if _declared(ink)] or [ink for ink in own if ink.name != "black"] or own
     film = (decal.film if decal else None) or job.film
     ground = next((_seen(ink) for ink in job.inks if ink.name in under), None)
     if ground is None:
@@ -114,6 +119,12 @@ def ranked_inks(job: Job, decal: Decal | None, under: Sequence[str]) -> list[str
         return ink.name not in used, -abs(delta_l(_seen(ink), ground))
 
     return [ink.name for ink in sorted(rest, key=rank)]
+
+
+def _declared(ink: InkSpec) -> bool:
+    """Whether a file of the job says its name where it is noted to be from."""
+    place = ink.place
+    return place is not None and place.text[place.column - 1 :].lstrip("\"'").startswith(ink.name)
 
 
 def _next_ink(job: Job, decal: Decal) -> str:

@@ -1,11 +1,12 @@
 // Draw: the decals on their panels. A decal is moved by hand or by the arrow keys; its sentence has a blank a value.
 
+import { decalTools, keys, pile, shapeTools, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
 import { drawing, frame } from "./panel.js";
-import { blank, rows, wrongWords } from "./sentence.js";
+import { BACK, blank, rows, wrongWords } from "./sentence.js";
 import { zoomable } from "./zooming.js";
 
 const MM = 1000;
@@ -33,11 +34,12 @@ export function show(root, screen, page) {
   const aside = make("aside", { class: "side" },
     second && [make("h2", {}, handed(second.hand, screen.panel)), make("div", { class: "small" }, drawing(second.panel, second.decals, screen.paint, `${second.hand} ${screen.panel}`)), other, !alike && fit(second, screen, page)],
     first?.fit && [make("h2", {}, alike && second ? "Clearances, both hands" : "Clearances"), fit(first, screen, page)],
+    pile(screen, page),
     screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
   fill(root,
     age(page.problems),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, sentence(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, decalTools(screen, page), sentence(screen, page, again)), aside));
   look?.apply();
 }
 
@@ -91,6 +93,7 @@ function side(large, shown, screen, page, mates, again) {
       "aria-pressed": String(chosen || held),
     }, parts, make("rect", { class: "grip", width: decal.size[0], height: decal.size[1] }), box);
     hold(piece, decal, shown, screen, page, () => look, again);
+    piece.addEventListener("keydown", (event) => keys(event, decal.name, page));
     return piece;
   });
   const [layer, marks] = [make("g", { class: "measures" }), make("g", { class: "ticks", "aria-hidden": "true" })];
@@ -125,9 +128,11 @@ function fit(shown, screen, page) {
 function sentence(screen, page, again) {
   if (!screen.decal) return make("p", {}, "No decal is on this panel yet.");
   const [wrong, say] = wrongWords();
-  const send = (one, to) => {
-    const edit = to ? { do: "set", at: one.at, to, was: one.raw } : { do: "remove", at: one.at, was: one.raw };
-    return page.ask("/edit", { label: `${one.label} of ${screen.decal}`, edits: [edit] });
+  const send = async (one, to, holder) => {
+    const where = await whereTo(one, to, holder);
+    if (!where) return BACK;
+    const edit = { do: to ? "set" : "remove", at: where.at, was: where.raw, ...(to && { to }) };
+    return page.ask("/edit", { label: where.label || `${one.label} of ${screen.decal}`, edits: [edit] });
   };
   const put = (one, how = send) => (typeof one === "string" ? one : blank(one, say, how));
   return make("div", {},
@@ -135,7 +140,7 @@ function sentence(screen, page, again) {
     make("p", { class: "keys quiet" }, HINTS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
     letterings(screen, page, put, again),
-    screen.shapes.length ? [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape) =>
-      make("li", {}, make("b", {}, shape.shape), " ", shape.blanks.map((one) => [make("span", { class: "quiet" }, ` ${one.label} `), put(one)]))))] : null,
+    screen.shapes.length ? [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape, n) =>
+      make("li", {}, make("b", {}, shape.shape), " ", shape.blanks.map((one) => [make("span", { class: "quiet" }, ` ${one.label} `), put(one)]), shapeTools(screen, page, n))))] : null,
     screen.more.length ? make("details", {}, make("summary", {}, "Say more of it"), rows(screen.more, put)) : null);
 }

@@ -49,6 +49,7 @@ async function start() {
 /** Asks for what the screen needs, and shows it. */
 async function load(softly = false) {
   const turn = ++asked;
+  const sent = JSON.stringify(view);
   const answer = await request(`/state?${new URLSearchParams({ ...view, tab })}`);
   if (!answer) return;
   // Answers may overtake each other.
@@ -58,6 +59,8 @@ async function load(softly = false) {
     fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
     return;
   }
+  // Something new is looked at by now, such as a decal that was just added.
+  if (softly && sent !== JSON.stringify(view)) return load(true);
   const { found } = answer;
   // What is typed or marked while the answer is on its way stays: a screen with nothing new is not drawn again.
   const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems, one?.restore]);
@@ -76,6 +79,8 @@ function take(found) {
   kept(found.run, found.kept);
   const screen = state?.shown;
   state = found;
+  Object.assign(view, found.look);
+  if (found.look) sessionStorage.view = JSON.stringify(view);
   view.job = sessionStorage.job = found.job || view.job;
   view.screen = found.shown;
   if (location.hash.slice(1) !== found.shown) history.replaceState(null, "", `#${found.shown}`);
@@ -127,7 +132,7 @@ function showScreen(fresh) {
   }
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
-  const at = { ask: act, go, say, view, request, version: state.version, problems: state.problems };
+  const at = { ask: act, go, say, view, request, version: state.version, problems: state.problems, undo: state.undo };
   const step = screens().find((one) => one.key === state.shown);
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});

@@ -68,11 +68,18 @@ const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; t
 export function managing(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
   const send = async (act, body) => { wrong.textContent = words(await page.ask(`/do/measure/${act}`, body)); };
+  const remove = async (at, too = {}) => {
+    const failed = await page.ask("/do/measure/remove", { at, ...too });
+    wrong.textContent = words(failed);
+    // The decals on a panel go with it once that is agreed.
+    if (failed?.fix?.startsWith("delete ")) wrong.append(" ", make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`));
+    wrong.querySelector("button")?.focus();
+  };
   const row = (at, label) => {
     const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
     return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) send("rename", { at, name: name.value }); } },
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
-      make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => send("remove", { at }) }, "Delete"));
+      make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"));
   };
   const on = screen.names.find((one) => one.name === page.view.panel)?.name ?? screen.names[0]?.name;
   return make("div", { class: "managing" },

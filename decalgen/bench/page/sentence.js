@@ -2,6 +2,9 @@
 
 import { make } from "./dom.js";
 
+/** What a change gives that was thought better of. */
+export const BACK = "back";
+
 /** Rows of blanks, each with its name before it. */
 export function rows(blanks, put) {
   return make("dl", { class: "rows" }, blanks.map((one) => [make("dt", {}, one.label), make("dd", {}, put(one))]));
@@ -9,7 +12,7 @@ export function rows(blanks, put) {
 
 /**
  * A value that can be filled in: a button until it is, then a field. `say(failed)` tells what was wrong with what was
- * typed; `send(one, to)` makes the change and gives what was wrong, or null.
+ * typed; `send(one, to, holder)` makes the change and gives what was wrong, or null, or BACK.
  */
 export function blank(one, say, send) {
   const shown = one.words || one.shown || one.default || "...";
@@ -33,8 +36,9 @@ export function blank(one, say, send) {
       const to = field.value.trim();
       if (to === one.shown) return back();
       say(null);
-      const failed = await send(one, to);
-      if (failed) refused(field, failed, say);
+      const failed = await send(one, to, holder);
+      if (failed === BACK) back();
+      else if (failed) refused(field, failed, say);
     };
     field.addEventListener("keydown", (event) => {
       if (event.key === "Enter") { event.preventDefault(); keep(); }

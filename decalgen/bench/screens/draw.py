@@ -11,6 +11,7 @@ from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
 from decalgen.bench.file_lines import decal_lines
 from decalgen.bench.letterings import lettering_rows, own_letterings
+from decalgen.bench.screens.adding import DRAW_ACTS, offers, with_homes
 from decalgen.bench.sides import sides, small
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import JobError
@@ -54,11 +55,13 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "paint": job.paint(job.body).colour,
         "sides": sides(job, drawings, shown, there, chosen, view.get("hand", "")),
         "decals": [one.name for one in job.decals if one.panel == shown],
+        "pile": [one.name for one in there],
     }
-    return found | (_sentence(place, job, chosen) if chosen else {})
+    found |= with_homes(place, _sentence(place, job, chosen)) if chosen else {}
+    return found | offers(place, view, shown, chosen)
 
 
-ACTS = {"move": move, "remedy": remedy, "measure": measure, "faces": faces, "choose": choose}
+ACTS = {"move": move, "remedy": remedy, "measure": measure, "faces": faces, "choose": choose, **DRAW_ACTS}
 """What else can be done on this screen, by name."""
 
 

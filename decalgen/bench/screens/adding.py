@@ -1,0 +1,271 @@
+"""What Draw offers beside values: decals and shapes that come, go, are copied, renamed or change places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from decalgen.bench.blanks import at_words, in_short
+from decalgen.bench.desk import value_at
+from decalgen.bench.first_places import layout_place, shape_place
+from decalgen.bench.offers import layout_offers, shape_offers
+from decalgen.commands.question_values import free
+from decalgen.core.errors import DecalgenError, JobError
+from decalgen.job.edits import EditError, add_value, set_value, values
+from decalgen.job.first_shapes import new_decal, new_shape
+from decalgen.job.homes import home_of
+from decalgen.job.model import Decal, Job
+from decalgen.job.over import application_order
+from decalgen.job.renaming import Subject, renamed
+from decalgen.job.restructure import (
+    add_decal,
+    add_shape,
+    copy_decal,
+    delete_decal,
+    delete_shape,
+    move_decal,
+    move_shape,
+)
+from decalgen.shapes.base import At, Box
+from decalgen.shapes.registry import find
+
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+
+BESIDE = 1.0
+"""A copy comes in so far beside the first, mm, towards the middle of the panel."""
+Wanting = Mapping[str, Any]
+Look = dict[str, str]
+
+
+# ---------------------------------------------------------------------------------------------------- what is offered
+def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal | None) -> dict[str, Any]:
+    """The pictures of what can be added, once they are asked for."""
+    job, wanted = place.desk.job, view.get("offers", "")
+    if job is None or wanted not in ("decal", "shape"):
+        return {}
+    found: dict[str, Any] = {"offers": wanted, "shape_offers": shape_offers(place.drawings, job, decal)}
+    if decal is not None:
+        own = value_at(place.desk.values, ("decals", decal.name, "artwork")) if not place.desk.problems else None
+        found["own"] = own is not None
+    if wanted == "decal":
+        found["layouts"] = layout_offers(place.drawings, place.desk, job, panel)
+    return found
+
+
+def with_homes(place: Workplace, said: dict[str, Any]) -> dict[str, Any]:
+    """The blanks of a decal, each that says a name alone with where that lives and how many use it."""
+    try:
+        written = place.desk.written
+    except JobError:
+        return said
+    for blank in _blanks(said):
+        if isinstance(blank["raw"], str):
+            home = home_of(written, place.desk.uses, tuple(blank["at"]))
+            if home.kind == "named" and len(home.uses) > 1:
+                blank["home"] = {
+                    "at": list(home.path),
+                    "name": home.name,
+                    "raw": getattr(written.at(home.path), "text", ""),
+                    "said": f"'{home.name}' is used in {len(home.uses)} places{_in_decals(home.decals)}.",
+                    "count": len(home.uses),
+                }
+    return said
+
+
+def _in_decals(names: tuple[str, ...]) -> str:
+    if not names:
+        return ""
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f": {', '.join(names[:3])}{more}"
+
+
+def _blanks(said: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(said, dict):
+        if "raw" in said and "at" in said:
+            yield said
+        else:
+            for one in said.values():
+                yield from _blanks(one)
+    elif isinstance(said, list):
+        for one in said:
+            yield from _blanks(one)
+
+
+# -------------------------------------------------------------------------------------------------------------- decals
+def _add_decal(place: Workplace, asked: Wanting) -> Look:
+    """A decal from a layout, or with one shape."""
+    job, panel = _job(place), _text(asked, "panel")
+    layout, shape = asked.get("layout"), asked.get("shape")
+    name = free(str(layout or shape).replace("-", " "), {one.name for one in job.decals})
+    if panel not in {one.name for one in job.panels}:
+        raise EditError(f"there is no panel '{panel}'", fix="load the page again")
+    if layout:
+        rows = layout_place(place.drawings, place.desk, name, str(layout), panel)
+    else:
+        rows = shape_place(place.drawings, place.desk, name, new_decal(job, panel, find(str(shape)).name))
+    place.desk.remake(f"new decal {name}", lambda text: add_decal(text, name, rows))
+    return {"decal": name, "panel": panel, "offers": ""}
+
+
+def _copy_decal(place: Workplace, asked: Wanting) -> Look:
+    decal = _decal(place, asked)
+    job = _job(place)
+    name = free(decal.name, {one.name for one in job.decals})
+    panel = job.panel(decal.panel)
+    size = Box(decal.width.value, decal.height.value)
+    x, y = decal.at.corner(size, Box(panel.width.value, panel.height.value))
+    right = x + decal.width.value / 2 <= panel.width.value / 2
+    up = y + decal.height.value / 2 <= panel.height.value / 2
+    at = At(decal.at.anchor, decal.at.dx + (BESIDE if right else -BESIDE), decal.at.dy + (BESIDE if up else -BESIDE))
+    place.desk.remake(f"copy of {decal.name}", lambda text: _laid(copy_decal(text, decal.name, name), name, at))
+    return {"decal": name, "panel": decal.panel}
+
+
+def _laid(text: str, name: str, at: At) -> str:
+    """The text with a decal elsewhere, written as its place was."""
+    path = ("decals", name, "at")
+    was = values(text)["decals"][name].get("at")
+    offset = [f"{at.dx:.2f} mm", f"{at.dy:.2f} mm"]
+    if isinstance(was, list):
+        return set_value(text, path, offset)
+    if isinstance(was, dict) and "offset" in was:
+        return set_value(text, (*path, "offset"), offset)
+    to: Any = at_words(at) if in_short(at) else {"anchor": at.anchor, "offset": offset}
+    return add_value(text, path, to) if was is None else set_value(text, path, to)
+
+
+def _delete_decal(place: Workplace, asked: Wanting) -> Look:
+    decal = _decal(place, asked)
+    place.desk.remake(f"{decal.name} deleted", lambda text: delete_decal(text, decal.name))
+    return {"decal": "", "panel": decal.panel}
+
+
+def _order_decal(place: Workplace, asked: Wanting) -> Look:
+    """Lays a decal before or after the next one on its panel."""
+    decal, step = _decal(place, asked), 1 if asked.get("step") == 1 else -1
+    job = _job(place)
+    shown = [one.name for one in application_order(job.decals) if one.panel == decal.panel]
+    there = shown.index(decal.name) + step
+    if not 0 <= there < len(shown):
+        raise EditError(f"'{decal.name}' is the {'last' if step > 0 else 'first'} already", fix="choose another decal")
+    other = shown[there]
+    names = [one.name for one in job.decals]
+    count = (names.index(other) - names.index(decal.name)) * step
+    rest = [one for one in job.decals if one.name != decal.name]
+    rest.insert(names.index(other), decal)
+    after = [one.name for one in application_order(rest)]
+    if count <= 0 or (after.index(decal.name) - after.index(other)) * step < 0:
+        upper, lower = (decal.name, other) if step < 0 else (other, decal.name)
+        raise EditError(f"'{upper}' is laid over '{lower}'", fix="empty its blank 'over' first, under 'Say more of it'")
+
+    def make(text: str) -> str:
+        for _ in range(count):
+            text = move_decal(text, decal.name, step)
+        return text
+
+    place.desk.remake(f"{decal.name} {'later' if step > 0 else 'earlier'}", make)
+    return {"decal": decal.name, "panel": decal.panel}
+
+
+# -------------------------------------------------------------------------------------------------------------- shapes
+def _add_shape(place: Workplace, asked: Wanting) -> Look:
+    decal = _decal(place, asked)
+    new = new_shape(_job(place), decal, find(_text(asked, "shape")).name)
+
+    def make(text: str) -> str:
+        text = add_shape(text, decal.name, new.name, new.body)
+        count = len(values(text)["decals"][decal.name]["artwork"])
+        for number in range(count - 1, 0, -1) if new.under else ():
+            text = move_shape(text, decal.name, number, -1)
+        return text
+
+    place.desk.remake(f"{new.name} in {decal.name}", make)
+    return {"decal": decal.name, "offers": ""}
+
+
+def _delete_shape(place: Workplace, asked: Wanting) -> Look:
+    decal, number = _decal(place, asked), _number(asked)
+    place.desk.remake(
+        f"{_shape_name(decal, number)} of {decal.name} deleted", lambda text: delete_shape(text, decal.name, number)
+    )
+    return {"decal": decal.name}
+
+
+def _order_shape(place: Workplace, asked: Wanting) -> Look:
+    decal, number, step = _decal(place, asked), _number(asked), 1 if asked.get("step") == 1 else -1
+    label = f"{_shape_name(decal, number)} of {decal.name} {'later' if step > 0 else 'earlier'}"
+    place.desk.remake(label, lambda text: move_shape(text, decal.name, number, step))
+    return {"decal": decal.name}
+
+
+def _shape_name(decal: Decal, number: int) -> str:
+    return decal.artwork[number].shape.name if 0 <= number < len(decal.artwork) else "shape"
+
+
+# --------------------------------------------------------------------------------------------------------------- names
+def _rename(place: Workplace, asked: Wanting) -> Look:
+    """Another name for a panel, obstacle, decal or whatever else has one."""
+    what, name, new = _text(asked, "what"), _text(asked, "name"), _text(asked, "to")
+    if what not in ("panel", "obstacle", "decal", "value", "ink", "paint", "variant"):
+        raise EditError("that has no name to change", fix="load the page again")
+    subject = Subject(what, name, str(asked.get("owner", "")))  # type: ignore[arg-type]
+    desk = place.desk
+    desk.remake(f"{name} renamed", lambda text: renamed(text, desk.path, subject, new))
+    return {what: " ".join(new.split())} if what in ("panel", "decal") else {}
+
+
+# --------------------------------------------------------------------------------------------------------------- shared
+def _job(place: Workplace) -> Job:
+    if place.desk.job is None or place.desk.problems:
+        raise EditError("the file cannot be read just now", fix="correct its mistake first: it is shown above")
+    return place.desk.job
+
+
+def _decal(place: Workplace, asked: Wanting) -> Decal:
+    name = _text(asked, "decal")
+    found = next((one for one in _job(place).decals if one.name == name), None)
+    if found is None:
+        raise EditError(f"there is no decal '{name}'", fix="look at the page again")
+    return found
+
+
+def _text(asked: Wanting, key: str) -> str:
+    found = asked.get(key)
+    if not isinstance(found, str) or len(found) > 500:
+        raise EditError("that cannot be read", fix="load the page again")
+    return found
+
+
+def _number(asked: Wanting) -> int:
+    found = asked.get("number")
+    if not isinstance(found, int) or isinstance(found, bool):
+        raise EditError("that cannot be read", fix="load the page again")
+    return found
+
+
+def _refusing(act: Callable[[Workplace, Wanting], Look]) -> Callable[[Workplace, Wanting], Look]:
+    """An act whose refusals are answers, whatever kind they are."""
+
+    def done(place: Workplace, asked: Wanting) -> Look:
+        try:
+            return act(place, asked)
+        except JobError as error:
+            first = error.problems[0]
+            raise DecalgenError(first.message, fix=first.fix) from None
+
+    return done
+
+
+_DRAW = {
+    "add_decal": _add_decal,
+    "copy_decal": _copy_decal,
+    "delete_decal": _delete_decal,
+    "order_decal": _order_decal,
+    "add_shape": _add_shape,
+    "delete_shape": _delete_shape,
+    "order_shape": _order_shape,
+    "rename": _rename,
+}
+DRAW_ACTS = {name: _refusing(act) for name, act in _DRAW.items()}
+"""What Draw offers, by name."""
