@@ -75,6 +75,16 @@ def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
+def answer_of(place: Workplace, screen: str, what: str, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Answers what a screen asks while one works on it, such as whether a piece may lie where it is dragged. Raises
+    EditError for what it never asks, and what the answer raises."""
+    asks = getattr(SCREENS.get(screen), "ASKS", {})
+    if what not in asks:
+        raise EditError("there is nothing of that name to ask", fix="load the page again")
+    found: dict[str, Any] = asks[what](place, asked)
+    return found
+
+
 def _problem(one: Problem) -> dict[str, Any]:
     place = one.place
     found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1}

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.screens import body, check, draw, film, measure, print_film, printer, proof
+from decalgen.bench.screens import body, check, draw, film, measure, print_film, printer, proof, sheet
 
 if TYPE_CHECKING:
     from decalgen.bench.standing import StepStanding
@@ -34,6 +34,7 @@ STEPS: Mapping[str, PageStep] = {
     "draw": draw,
     "body": body,
     "check": check,
+    "sheet": sheet,
     "proof": proof,
     "print_film": print_film,
 }

@@ -18,7 +18,7 @@ from starlette.routing import Route
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.opening import answer, as_it_came, glance, whole_state
-from decalgen.bench.page_state import do, refusal
+from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.bench.workshop_now import workshop_signature
@@ -58,6 +58,7 @@ def page_app(
             Route("/file/{name}", routes.file),
             Route("/edit", routes.edit, methods=["POST"]),
             Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
+            Route("/ask/{screen}/{what}", routes.ask, methods=["POST"]),
             Route("/undo", routes.undo, methods=["POST"]),
             Route("/redo", routes.redo, methods=["POST"]),
             Route("/line", routes.line, methods=["POST"]),
@@ -85,6 +86,8 @@ class _Routes:
         """Looks at the files while the server runs."""
         task = asyncio.create_task(self._watch())
         yield
+        for place in self.shelf.places.values():
+            place.table.stopped = True
         for one in (task, *self.quiet.values()):
             one.cancel()
             with suppress(asyncio.CancelledError):
@@ -121,6 +124,10 @@ class _Routes:
         """What a screen needs."""
         view = dict(request.query_params)
         self.shelf.tabs.add(view.get("tab", ""))
+        place = self.shelf.place(view.get("job", ""))
+        if place is not None and view.get("screen") == "sheet":
+            place.table.seen = True
+            place.lay()
         return JSONResponse(whole_state(self.shelf, view))
 
     async def glance(self, request: Request) -> Response:
@@ -204,6 +211,15 @@ class _Routes:
         """What a screen offers beside changes of values."""
         screen, act = request.path_params["screen"], request.path_params["act"]
         return await self._changed(request, lambda place, asked: do(place, screen, act, asked))
+
+    async def ask(self, request: Request) -> Response:
+        """A question of a screen, whose answer changes nothing."""
+        screen, what = request.path_params["screen"], request.path_params["what"]
+        asked = await _asked(request)
+        try:
+            return JSONResponse(answer_of(self._place(asked), screen, what, asked))
+        except DecalgenError as error:
+            return _refusal(error)
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""
@@ -295,6 +311,7 @@ class _Routes:
         async def later() -> None:
             await asyncio.sleep(seconds)
             await place.examine()
+            place.lay()
 
         before = self.quiet.get(place.key)
         if before is not None:

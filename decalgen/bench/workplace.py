@@ -16,14 +16,20 @@ from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, 
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
+from decalgen.bench.sheet_table import SheetTable
 from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.job.edits import EditError, Path
+from decalgen.proofing.files import positions_file
+from decalgen.workshop.drawer import data_folder
 
 if TYPE_CHECKING:
+    from decalgen.bench.sheet_layout import LaidSheets
     from decalgen.commands.options import Options
 
+MOST_NAMES = 1_000
+"""So many names of a folder are looked at."""
 QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
 
@@ -57,6 +63,9 @@ class Workplace:
         """What was made while the page was open, by name: its files, and what to say of them; or why it was not."""
         self.tasks: set[asyncio.Task[None]] = set()
         self._kept_choice = read_choice(desk.path)
+        self.table = SheetTable(desk.path)
+        self._laying = False
+        self._asked_of: tuple[object, ...] = ()
 
     @property
     def choice(self) -> SheetChoice:
@@ -79,7 +88,15 @@ class Workplace:
     def changed_since_proof(self) -> list[str]:
         """What of the choice is another than on the proof, a line each; nothing where the proof was not made here."""
         before = self._kept_choice.proofed
-        return changed(before, self.choice) if before else []
+        found = changed(before, self.choice) if before else []
+        return found or self._moved_since_proof()
+
+    def _moved_since_proof(self) -> list[str]:
+        """Whether pieces lie elsewhere than on the proof, a line."""
+        proof, laid = self.table.proof(positions_file(self.desk.path)), self.table.laid
+        if proof is None or laid is None or not laid.positions or set(proof.positions) == set(laid.positions):
+            return []
+        return ["pieces were moved, nested again or counted differently since the proof"]
 
     def options(self) -> Options:
         """The choice as the commands take it."""
@@ -137,6 +154,46 @@ class Workplace:
 
         self.begin(run())
 
+    def sheet_of(self) -> tuple[object, ...]:
+        """All that the places of pieces on the sheet depend on, to be compared; last the places themselves."""
+        return self.desk.version, self.choice, _stamps(self.desk.path.parent), self.table.positions
+
+    def take_sheet(self, of: tuple[object, ...], laid: LaidSheets | None, lacking: str | None = None) -> None:
+        """Takes over how pieces lie, as `SheetTable.take`; ``of``: what it is of. What changed meanwhile is judged
+        next."""
+        self.table.take(laid, lacking)
+        self.table.keep()
+        self._asked_of = of[:-1]
+        now = self.sheet_of()
+        self.table.of = now if now[:-1] == of[:-1] else None
+
+    def lay(self) -> None:
+        """Judges anew where the pieces of the sheet lie, beside the typing, where anything has changed since."""
+        of, table = self.sheet_of(), self.table
+        if self._laying or self.busy or of == table.of or self.desk.kept != self.desk.version:
+            return
+        if not table.positions and not table.seen:
+            return
+        self._laying = True
+        paths, options = self.sheet_jobs(), self.options()
+        # Where only the pieces were moved nothing is read and drawn again.
+        known = table.laid.question if table.laid is not None and self._asked_of == of[:-1] else None
+
+        async def run() -> None:
+            try:
+                laid = await asyncio.to_thread(table.laid_now, paths, options, known)
+                # What was moved meanwhile stands: it is judged next.
+                if of == self.sheet_of():
+                    self.take_sheet(of, laid)
+            except DecalgenError as error:
+                table.refuse(of, error)
+            finally:
+                self._laying = False
+                self.tell(made="sheet laid", version=self.desk.version)
+            self.lay()
+
+        self.begin(run())
+
     def begin(self, work: Coroutine[Any, Any, None]) -> None:
         """Starts something beside everything else, in the server's own thread."""
         task = asyncio.get_running_loop().create_task(work)
@@ -170,6 +227,7 @@ class Workplace:
     def keep(self) -> None:
         """Writes the file, and says so once it is on the disk; says why where it is not. What an editor is just writing
         is left in peace: it is taken over, and the text here kept, once it stands still."""
+        self.table.keep()
         try:
             if not self.desk.as_left():
                 return
@@ -247,6 +305,18 @@ def _path(parts: Any) -> Path:
     if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
         raise EditError("that is not a place in the file", fix="load the page again")
     return tuple(parts)
+
+
+def _stamps(folder: FilePath) -> tuple[tuple[str, int, int], ...]:
+    """The job files, films and printers of a folder, and the film drawer, as they are now."""
+    found = []
+    for path in (folder, data_folder()):
+        with suppress(OSError), os.scandir(path) as entries:
+            for entry, _ in zip(entries, range(MOST_NAMES), strict=False):
+                if entry.name.endswith((".yaml", ".yml", ".sqlite", "-wal")):
+                    state = entry.stat()
+                    found.append((entry.name, state.st_mtime_ns, state.st_size))
+    return tuple(sorted(found))
 
 
 def stale_words(error: StaleError) -> dict[str, Any]:

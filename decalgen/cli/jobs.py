@@ -150,8 +150,13 @@ def draw(
 @click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="The PDF; if left out, named after the first job."
 )
+@click.option(
+    "--positions",
+    type=click.Path(path_type=Path),
+    help="Do not nest: lay the pieces as this file of positions says, such as that of an earlier proof.",
+)
 @options_of
-def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None:
+def proof(jobs: tuple[Path, ...], output: Path | None, positions: Path | None, options: Options) -> None:
     """Print the same sheet on plain paper first: sizes, key, panels to cut out.
 
     Its positions are kept beside it; `decalgen sheet` prints those.
@@ -165,7 +170,7 @@ def proof(jobs: tuple[Path, ...], output: Path | None, options: Options) -> None
 
     target = output or Path(f"{of_variant(jobs[0].stem, options.variant)}-proof.pdf")
     with ProgressBar("reading the jobs") as bar, Stopping(bar.show) as watch:
-        result = make_proof(Run(jobs, options, watch, bar.stage), target).write()
+        result = make_proof(Run(jobs, options, watch, bar.stage), target, positions).write()
     tell(result)
 
 

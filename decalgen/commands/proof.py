@@ -24,13 +24,15 @@ if TYPE_CHECKING:
     from decalgen.core.errors import Severity
     from decalgen.job.model import Job
     from decalgen.sheet.arrange import Arrangement
+    from decalgen.sheet.positions import Saved
     from decalgen.workshop.drawer_for_jobs import Picked
 
 
-def make_proof(run: Run, output: Path) -> Made:
-    """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints."""
+def make_proof(run: Run, output: Path, positions: Path | Saved | None = None) -> Made:
+    """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints. ``positions``: the pieces are
+    laid as these say instead, or as a file of them does."""
     keep_inputs(run, (output,))
-    document, arrangement, needed = proof_document(run)
+    document, arrangement, needed = proof_document(run, positions)
     files = rendered(document, output)
     papers = tuple(files)
     written = {path.name: sha256(data).hexdigest() for path, data in files.items()}
@@ -53,12 +55,12 @@ def make_proof(run: Run, output: Path) -> Made:
     return Made(files, arrangement.findings, (*film_lines(run, arrangement, picked), *told), answer)
 
 
-def proof_document(run: Run) -> tuple[Document, Arrangement, Standard]:
-    """The proof of a run, the sheets it shows, and what its readings have to meet."""
+def proof_document(run: Run, positions: Path | Saved | None = None) -> tuple[Document, Arrangement, Standard]:
+    """The proof of a run, the sheets it shows, and what its readings have to meet; ``positions`` as in `make_proof`."""
     from decalgen.pages.proof import proof
 
     drawn = run.sound()
-    arrangement = run.arrangement()
+    arrangement = run.arrangement(positions)
     needed = standard(arrangement, drawn.fits)
     code = code_of(needed.fingerprint)
     return proof(arrangement, run.jobs, run.title, run.date, needed.share, code), arrangement, needed

@@ -131,15 +131,15 @@ class Run:
             options.leave,
         )
 
-    def arrangement(self, positions: Path | None = None) -> Arrangement:
-        """The sheets, nested anew, or from a file of positions.
+    def arrangement(self, positions: Path | Saved | None = None) -> Arrangement:
+        """The sheets, nested anew, or from positions or a file of them.
 
         Raises FilmError, FitError, InputError, DecalgenError for positions of another geometry, FindingsError for
         pieces that saved positions put where they cannot be printed.
         """
         from decalgen.sheet.positions import read_positions
 
-        saved = read_positions(positions) if positions else None
+        saved = read_positions(positions) if isinstance(positions, Path) else positions
         known = self._known(saved)
         return known or self._arranged(saved)
 

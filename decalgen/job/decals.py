@@ -145,7 +145,7 @@ def _decal(
         copies=rest.copies,
         spares=rest.spares,
         turn=rest.turn,
-        pins=tuple(Pinned(pin.at, round(pin.turn) % 360, pin.sheet) for pin in rest.pin),
+        pins=_pins(rest),
         keep_together=rest.keep_together,
         note=rest.note,
         place=key.place,
@@ -161,15 +161,35 @@ def _decal(
     )
 
 
+def _pins(rest: DecalEntry) -> tuple[Pinned | None, ...]:
+    """Where the pieces have to lie, the left hand's first; None for one that may lie anywhere. Pins that name a hand
+    take its first pieces, the others those that are left, in order."""
+    of_hand = rest.copies + rest.spares
+    slots: list[Pinned | None] = [None] * (of_hand * (2 if rest.hands == "both" else 1))
+    for pin in sorted(rest.pin, key=lambda pin: pin.hand is None):
+        first = of_hand if pin.hand == "right" else 0
+        free = next(n for n in range(first, len(slots)) if slots[n] is None)
+        slots[free] = Pinned(pin.at, round(pin.turn) % 360, pin.sheet)
+    while slots and slots[-1] is None:
+        slots.pop()
+    return tuple(slots)
+
+
 def _check_pins(reader: Reader, group: Mapping, rest: DecalEntry, split: bool) -> None:
     """Every pin is for a piece that there is, and turned as it may be. Raises `Told`."""
     node = group.get("pin")
     if node is None or not rest.pin:
         return
-    count = (rest.copies + rest.spares) * (2 if rest.hands == "both" else 1)
+    of_hand = rest.copies + rest.spares
+    count = of_hand * (2 if rest.hands == "both" else 1)
+    named = [pin.hand for pin in rest.pin if pin.hand]
     if len(rest.pin) > count:
         fix = "give as many as there are copies and spares, of each hand"
         problem = (f"{len(rest.pin)} pins for {count} piece{'' if count == 1 else 's'}", fix)
+    elif named and rest.hands != "both":
+        problem = ("a pin names a hand, but the decal is not printed for both", "remove `hand:` from the pin")
+    elif any(named.count(hand) > of_hand for hand in named):
+        problem = (f"more pins for one hand than its {of_hand} piece{'' if of_hand == 1 else 's'}", "remove one")
     elif split:
         problem = ("a decal that is split into sections cannot be pinned", "remove `pin:` or `split at:`")
     elif any(pin.turn % 90 for pin in rest.pin):

@@ -169,6 +169,10 @@ class PinEntry:
     ]
     turn: Annotated[float, keys.Angle("in quarter turns, anticlockwise", example="90")] = 0.0
     sheet: Annotated[int, keys.Count("which of the film's sheets, from 1")] = 1
+    hand: Annotated[
+        str | None,
+        keys.Choice("of a decal on both hands, whose piece; if left out, in order", ("left", "right"), example="right"),
+    ] = None
 
 
 @dataclass(frozen=True)

@@ -97,7 +97,7 @@ class Decal:
     copies: int = 1
     spares: int = 0
     turn: bool = True
-    pins: tuple[Pinned, ...] = ()
+    pins: tuple[Pinned | None, ...] = ()
     """Where its pieces have to lie, the first ones in order: the left hand's copies and spares, then the right's."""
     keep_together: bool = False
     """Whether all its pieces lie on one sheet."""

@@ -15,7 +15,7 @@ def reckoned(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[s
     it; a line a kind of film on what could still be saved; what went wrong on the way. ``remnant``: what the nest was
     asked to keep free."""
     rows = []
-    for sheet, use in zip(arrangement.sheets, _uses(arrangement), strict=True):
+    for sheet, use in zip(arrangement.sheets, uses(arrangement), strict=True):
         rows.append(_sheet(sheet, use, remnant))
         if not sheet.printer.shop:
             rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
@@ -28,9 +28,9 @@ def reckoned(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[s
 def in_short(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[str]:
     """What matters of `reckoned`: a line a sheet with what is left of it, the size error to expect, once where it is
     that of all sheets, and what went wrong on the way."""
-    uses = _uses(arrangement)
+    found = uses(arrangement)
     rows: list[str] = []
-    for sheet, use in zip(arrangement.sheets, uses, strict=True):
+    for sheet, use in zip(arrangement.sheets, found, strict=True):
         left = "" if use is None else f"; {_left(use, remnant)}"
         rows.append(f"{_head(sheet)}{left}")
         if not sheet.printer.shop:
@@ -40,15 +40,15 @@ def in_short(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[s
     return [*rows, *_on_the_way(arrangement)]
 
 
-def _uses(arrangement: Arrangement) -> list[SheetUse | None]:
+def uses(arrangement: Arrangement) -> list[SheetUse | None]:
     """How much of each sheet is used, in the order of the sheets; None where no nest says."""
-    uses = {(use.region, use.number): use for nest in arrangement.nests for use in nest.used}
+    known = {(use.region, use.number): use for nest in arrangement.nests for use in nest.used}
     numbers: dict[str, int] = {}
     found = []
     for sheet in arrangement.sheets:
         number = numbers.get(sheet.film.name, 0)
         numbers[sheet.film.name] = number + 1
-        found.append(uses.get((sheet.film.name, number)))
+        found.append(known.get((sheet.film.name, number)))
     return found
 
 
@@ -56,7 +56,8 @@ def _on_the_way(arrangement: Arrangement) -> list[str]:
     notes = dict.fromkeys(note for nest in arrangement.nests for note in nest.notes)
     rows = [f"nesting: {note}" for note in notes]
     if not arrangement.complete:
-        rows.append("nesting was cut short: these positions are kept; nesting again may give others")
+        kept = "these positions are kept; nesting again may give others"
+        rows.append(f"nesting was cut short, or pieces were moved by hand: {kept}")
     return rows
 
 

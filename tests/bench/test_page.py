@@ -193,14 +193,6 @@ def seen_wide(page: sync_api.Page) -> float:
     return float(outline.evaluate("one => one.getBBox().width * one.getScreenCTM().a"))
 
 
-def test_the_film_that_was_typed_stays_while_one_looks_elsewhere(page: sync_api.Page) -> None:
-    go(page, "Proof")
-    page.locator("[data-key='films']").fill("white A4, clear A5")
-    go(page, "Draw")
-    go(page, "Proof")
-    assert page.locator("[data-key='films']").input_value() == "white A4, clear A5"
-
-
 def test_from_a_proof_that_is_off_size_to_the_print_the_same_as_the_command_s(
     page: sync_api.Page, job: Path, tmp_path: Path
 ) -> None:

@@ -42,7 +42,15 @@ def until_kept(client: TestClient) -> None:
 
 def test_the_card_says_where_each_step_stands(inside: TestClient) -> None:
     found = state(inside, "measure")
-    assert [one["key"] for one in found["steps"]] == ["measure", "draw", "body", "check", "proof", "print_film"]
+    assert [one["key"] for one in found["steps"]] == [
+        "measure",
+        "draw",
+        "body",
+        "check",
+        "sheet",
+        "proof",
+        "print_film",
+    ]
     assert found["steps"][0]["words"] == "14 readings taken" and found["steps"][0]["done"]
     assert found["title"] == "Pellerby Gannet, harbour stores" and found["file"] == "gannet.yaml"
 

@@ -1,7 +1,7 @@
 // Making elements. Words are always put in as text, never as markup.
 
 const SVG = "http://www.w3.org/2000/svg";
-const DRAWN = new Set(["svg", "g", "path", "rect", "circle", "text", "line", "title"]);
+const DRAWN = new Set(["svg", "g", "path", "rect", "circle", "text", "line", "title", "defs", "pattern"]);
 
 /**
  * An element. `more`: attributes, `on…` listeners, `class`; then children: elements or texts.

@@ -16,6 +16,7 @@ const SCREENS = {
   draw: () => import("./draw.js"),
   body: () => import("./body.js"),
   check: () => import("./check.js"),
+  sheet: () => import("./sheet.js"),
   proof: () => import("./proof.js"),
   print_film: () => import("./print_film.js"),
   film: () => import("./film.js"),
@@ -266,6 +267,7 @@ function hear(what) {
     if (what.kept === what.version) state.trouble = "";
   }
   if (what.trouble) state.trouble = what.trouble;
+  if (what.nest) return read[state.shown]?.hear?.(what);
   if (what.by) say(`Taken over: what ${what.by} changed.`);
   const fresh = what.version > state.version || what.findings || what.by || what.made || what.news || what.trouble || state.clash || state.restore?.kind;
   // What is being typed stays as it is; the card tells what is new.

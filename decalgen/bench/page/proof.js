@@ -10,11 +10,11 @@ export function show(root, screen, page) {
     fill(root, waiting(screen));
     return;
   }
-  const films = make("input", { value: sessionStorage.films ?? screen.films, oninput: (event) => { sessionStorage.films = event.target.value; }, "data-was": screen.films, "data-key": "films", placeholder: "white A5, clear A5", "aria-describedby": "films-help", autocomplete: "off" });
-  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/make", { films: films.value })); } },
-    make("label", {}, make("span", { id: "films-help" }, "Film, such as white A5; left empty, A5 of each kind"), films),
-    make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"));
-  fill(root, get, wrong, files(screen.made), screen.there ? readings(screen, page, told) : null, verdict(screen.verdict));
+  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/make")); } },
+    make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
+    make("p", { class: "quiet" }, `Film: ${screen.films}. `, make("button", { type: "button", class: "plain", "data-key": "to sheet", onclick: () => page.go({ screen: "sheet" }) }, "It is chosen on Sheet")));
+  const since = screen.changed.length ? make("p", { class: "warning" }, `Changed since this proof: ${screen.changed.join("; ")}.`) : null;
+  fill(root, get, since, wrong, files(screen.made), screen.there ? readings(screen, page, told) : null, verdict(screen.verdict));
 }
 
 function readings(screen, page, told) {

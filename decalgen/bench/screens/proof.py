@@ -74,27 +74,37 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "made": made,
         "how": list(HOW),
         "verdict": place.results.get("verdict", {}),
-        "films": ", ".join(place.choice.films),
+        "films": ", ".join(place.choice.films) or "A5 of each kind",
         "changed": place.changed_since_proof() if there else [],
     }
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Nests the sheet as it was chosen and writes its proof beside the job. ``films``: another choice of film, such as
-    'white A5, clear A5'; nothing for A5."""
-    if "films" in asked:
-        place.choose({"films": [one.strip() for one in str(asked["films"]).split(",") if one.strip()]})
+    """Writes the proof of the sheet beside the job: of the pieces as they lie on Sheet, or nested now where they lie
+    nowhere yet."""
     choice, paths, options, output = place.choice, place.sheet_jobs(), place.options(), proof_path(place)
     place.desk.keep()
+    table = place.table
 
     def work() -> dict[str, Any]:
         from decalgen.commands.proof import make_proof
         from decalgen.commands.run import Run
 
-        return written(make_proof(Run(paths, options), output))
+        if not table.positions:
+            return written(make_proof(Run(paths, options), output))
+        laid = table.laid_now(paths, options)
+        if laid is None or laid.arrangement is None:
+            raise InputError("the pieces do not lie on the sheet as the job asks now", fix="nest them again on Sheet")
+        return written(make_proof(laid.question.run, output, laid.saved(str(table.path))))
+
+    def then() -> None:
+        place.proofed(choice)
+        saved = table.proof(positions_file(output))
+        if saved is not None:
+            table.adopt(saved)
 
     place.results.pop("verdict", None)
-    place.start("proof", "nesting the sheet", work, lambda: place.proofed(choice))
+    place.start("proof", "making the proof" if table.positions else "nesting the sheet", work, then)
 
 
 def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
