@@ -230,6 +230,21 @@ def test_ctrl_and_an_arrow_go_to_the_next_place(drawn: sync_api.Page, job: Path)
     assert at_of(job, "door roundel") == "top left"
 
 
+def test_a_key_pressed_twice_before_the_answer_does_not_go_past_the_place(drawn: sync_api.Page, job: Path) -> None:
+    choose(drawn, ROUNDEL)
+    held: list[sync_api.Route] = []
+    drawn.route("**/do/draw/move", lambda route: route.continue_() if held else held.append(route))
+    drawn.keyboard.press("Control+ArrowLeft")
+    drawn.keyboard.press("Control+ArrowLeft")
+    drawn.get_by_text("left edge of door band").first.wait_for()
+    while not held:
+        drawn.wait_for_load_state()
+    held[0].continue_()
+    drawn.get_by_role("button", name="Undo place of door roundel").wait_for()
+    kept(drawn)
+    assert at_of(job, "door roundel") == {"anchor": "top left", "offset": ["0.50 mm", "-0.5 mm"]}
+
+
 @pytest.mark.parametrize("way", ["mouse", "keyboard", "button"])
 def test_several_decals_move_together_as_one_step(drawn: sync_api.Page, job: Path, way: str) -> None:
     before = job.read_text(encoding="utf-8")

@@ -122,9 +122,9 @@ def spent(folder: Path, forget: bool) -> dict[str, float]:
     return {"edit": timed(edit, "draw"), "release": timed(release, "draw"), "reading": timed(reading, "measure")}
 
 
-def seen(folder: Path) -> tuple[dict[str, float], int]:
+def seen(folder: Path) -> dict[str, float]:
     """The wall time in Chromium of each kind of step, the middle of some, milliseconds, each made once the check of the
-    one before is over; and the bytes of the first page."""
+    one before is over."""
     from playwright.sync_api import Page, sync_playwright
 
     from tests.bench.browsing import Opened
@@ -132,7 +132,6 @@ def seen(folder: Path) -> tuple[dict[str, float], int]:
     path = folder / "ten.yaml"
     path.write_text(job_text(), encoding="utf-8")
     server = Opened(path, folder / "data")
-    total = []
 
     def took(page: Page, step: Callable[[], None]) -> float:
         times = []
@@ -152,10 +151,8 @@ def seen(folder: Path) -> tuple[dict[str, float], int]:
         with sync_playwright() as play:
             browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
             page = browser.new_page(viewport={"width": 1280, "height": 800})
-            page.on("response", lambda one: total.append(len(one.body())) if "/events" not in one.url else None)
             page.goto(server.address)
             page.get_by_role("heading", name="Measure", level=1).wait_for()
-            first = sum(total)
             page.evaluate(CLOCK)
             size = iter(range(1, 10_000))
 
@@ -190,7 +187,7 @@ def seen(folder: Path) -> tuple[dict[str, float], int]:
             browser.close()
     finally:
         server.end()
-    return found, first
+    return found
 
 
 def main() -> None:
@@ -199,14 +196,13 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         kept, forgotten = spent(folder, forget=False), spent(folder, forget=True)
-        wall, first = seen(folder)
+        wall = seen(folder)
     print(f"{DECALS} decals, {load}")
     print(f"{'':10}{'browser':>10}{'asked':>8}{'server cpu':>12}{'nothing kept':>14}{'ratio':>7}")
     for step, most in ASKED.items():
         ratio = forgotten[step] / kept[step]
         row = f"{wall[step]:8.0f}ms{most:6}ms{kept[step]:10.1f}ms{forgotten[step]:12.1f}ms{ratio:7.1f}"
         print(f"{step:10}{row}")
-    print(f"first page {first / 1000:.0f} kB (asked: 150 kB)")
 
 
 if __name__ == "__main__":

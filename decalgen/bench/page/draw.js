@@ -39,7 +39,7 @@ export function show(root, screen, page) {
   fill(root,
     age(page.problems),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, decalTools(screen, page), sentence(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again)), aside));
   look?.apply();
 }
 
