@@ -31,9 +31,11 @@ def filled_chapters(commands: Sequence[CommandEntry]) -> list[tuple[Chapter, str
 def make_book(commands: Sequence[CommandEntry]) -> Book:
     """The handbook with all of its tables and pictures."""
     from decalgen.pages.handbook.book import COVER, book
+    from decalgen.pages.handbook.screen_pictures import KEY
 
     texts = filled_chapters(commands)
     keys = [place["key"] for _, text in texts for place in PICTURE.finditer(text)]
+    keys = [key for key in keys if not key.startswith(KEY)]
     pictures = draw_pictures([*keys, COVER], [text for _, text in texts])
     return book(texts, pictures, __version__)
 

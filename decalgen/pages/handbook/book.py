@@ -21,6 +21,7 @@ from decalgen.pages.handbook.parts import (
     parts,
     plain,
 )
+from decalgen.pages.handbook.screen_pictures import KEY, screen_picture
 
 _ARGUMENT = re.compile(r" \[?[A-Z]{2,}\]?(?:\.{3})?")
 
@@ -60,7 +61,9 @@ def book(texts: Sequence[tuple[Chapter, str]], pictures: Mapping[str, Document],
     made = Book(tuple(BookChapter(one, parts(one, text)) for one, text in texts), pictures, version)
     anchors = {part.anchor for part in every(made) if isinstance(part, BookHeading)}
     for part in every(made):
-        if isinstance(part, BookPicture) and part.key not in pictures:
+        if isinstance(part, BookPicture) and part.key.startswith(KEY):
+            screen_picture(part.key)
+        elif isinstance(part, BookPicture) and part.key not in pictures:
             raise InputError(f"the handbook asks for a picture '{part.key}' that nobody draws", fix="correct the key")
         for words in (words for prose in _proses(part) for words in prose):
             if words.href and words.href.startswith("#") and words.href[1:] not in anchors:

@@ -33,6 +33,7 @@ from decalgen.pages.handbook.parts import (
     Prose,
 )
 from decalgen.pages.handbook.pdf import letters_of
+from decalgen.pages.handbook.screen_pictures import KEY, screen_picture
 
 SHORT = 24
 """So many characters of code stay on one line."""
@@ -131,7 +132,9 @@ class HandbookPage:
             case BookTable():
                 yield from self.table(part)
             case BookPicture(key, caption):
-                source, shown = svg_of(self.book.pictures[key]), escape(caption)
+                screen = key.startswith(KEY)
+                source = screen_picture(key).source if screen else svg_of(self.book.pictures[key])
+                shown = escape(caption)
                 yield f'<figure><img src="{source}" alt="{shown}"><figcaption>{shown}</figcaption></figure>'
 
     def table(self, part: BookTable) -> Iterator[str]:

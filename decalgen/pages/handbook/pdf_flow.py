@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from io import BytesIO
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
@@ -22,6 +23,7 @@ from decalgen.pages.handbook.parts import (
 )
 from decalgen.pages.handbook.pdf_look import BOLD, BOOK, CONTENTS_COLUMNS, INDENT, PaperForm
 from decalgen.pages.handbook.picture_flow import PT, draw_page, fitting_scale
+from decalgen.pages.handbook.screen_pictures import KEY, ScreenPicture, screen_picture
 
 CELL_PAD = 3.0
 """Beside the text of a table's cell, points."""
@@ -49,6 +51,10 @@ def marked(prose: Prose, terms: Sequence[str] = ()) -> str:
             text = f'<a href={quoteattr(words.href)} color="{style.ACCENT}">{text}</a>'
         found.append(text)
     return "".join(found)
+
+
+SCREEN_PT = 0.5
+"""Points to a pixel of a screen, where the column is wide enough."""
 
 
 class PartFlow:
@@ -221,6 +227,10 @@ class PartFlow:
         """A picture with its caption, kept together."""
         from reportlab.platypus import KeepTogether
 
+        if part.key.startswith(KEY):
+            return KeepTogether(
+                [self.screen_box(screen_picture(part.key)), self.paragraph(escape(part.caption), "caption")]
+            )
         document = self.pictures[part.key]
         scale = self.scale(document)
         shown = "" if scale > 0.995 else f" Shown at {scale * 100:.0f} % of its size."
@@ -230,6 +240,31 @@ class PartFlow:
     def scale(self, document: Document) -> float:
         """How large the first page of a picture is shown here."""
         return fitting_scale(document.pages[0], self.form.column / PT, self.form.height * HIGHEST)
+
+    def screen_box(self, shot: ScreenPicture) -> Any:
+        """A picture of the page in the browser, in a thin line, as its ground is nearly that of the paper."""
+        from reportlab.lib.utils import ImageReader
+        from reportlab.platypus import Flowable
+
+        wide = min(self.form.column, shot.width * SCREEN_PT)
+        high, draft = wide * shot.height / shot.width, self.draft
+
+        class ScreenBox(Flowable):  # type: ignore[misc]
+            """As large as the picture is shown."""
+
+            def wrap(self, *_room: float) -> tuple[float, float]:
+                return wide, high
+
+            def draw(self) -> None:
+                if not draft:
+                    self.canv.drawImage(ImageReader(BytesIO(shot.png)), 0, 0, wide, high)
+                    self.canv.setLineWidth(style.LINE_RULE * PT)
+                    self.canv.setStrokeColor(style.RULE)
+                    self.canv.rect(0, 0, wide, high, stroke=1, fill=0)
+
+        made = ScreenBox()
+        made.spaceBefore = self.form.body * 0.6
+        return made
 
     def picture_box(self, key: str) -> Any:
         """The first page of a picture."""
