@@ -18,6 +18,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import Drawings
 from decalgen.commands.first_decals import POOR, WHITE, DecalRows, Shortfall, clear_place, layout_rows, shortfall
 from decalgen.core.errors import DecalgenError
+from decalgen.job.first_shapes import new_decal
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Decal, Hand, Job
 from decalgen.job.restructure import add_decal
@@ -39,9 +40,9 @@ def layout_place(drawings: Drawings, desk: Desk, name: str, layout: str, panel: 
     return rows
 
 
-def shape_place(drawings: Drawings, desk: Desk, name: str, rows: DecalRows) -> DecalRows:
-    """The keys of a new decal of one shape, as they are or with a place of its own. Raises as `layout_place` does."""
-    return _first(drawings, desk, name, lambda _: rows, "the shape")
+def shape_place(drawings: Drawings, desk: Desk, job: Job, name: str, shape: str, panel: str) -> DecalRows:
+    """The keys of a new decal of one shape. Raises as `layout_place` does."""
+    return _first(drawings, desk, name, lambda share: new_decal(job, panel, shape, share), "the shape")
 
 
 def _first(drawings: Drawings, desk: Desk, name: str, rows: Callable[[float], DecalRows], what: str) -> DecalRows:

@@ -51,11 +51,11 @@ def new_shape(job: Job, decal: Decal, name: str) -> NewShape:
     return NewShape(name, shape_body(name, box, inks, of_decal=open_ended))
 
 
-def new_decal(job: Job, panel: str, shape: str) -> dict[str, YamlValue]:
-    """A decal with one shape for a panel, without its place. Raises as `new_shape` does."""
+def new_decal(job: Job, panel: str, shape: str, share: float = 1.0) -> dict[str, YamlValue]:
+    """A decal with one shape for a panel, without its place; ``share``: of its usual size. Raises as `new_shape`."""
     there = job.panel(panel)
     example = find(shape).example_box
-    wide, high = there.width.value * SHARE, there.height.value * SHARE
+    wide, high = there.width.value * SHARE * share, there.height.value * SHARE * share
     scale = min(wide / example.width, high / example.height)
     box = Box(example.width * scale, example.height * scale)
     whole = shape in (GROUND, "border")

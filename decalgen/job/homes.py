@@ -46,11 +46,11 @@ def home_of(written: WrittenText, uses: Iterable[NameUse], path: Path, variant: 
     if not written.has(path):
         return _left_out(written, path)
     node = written.at(path)
-    spots = {(text.line, text.column): path for path, text in texts_of(written).items()}
     mine = list(uses)
     name = _name_alone(node, mine)
     if name is None:
         return ValueHome("here", path)
+    spots = {(text.line, text.column): path for path, text in texts_of(written).items()}
     subject = Subject("value", name.name, name.owner)
     # A value that nothing needs, and that says that name alone, may be a text.
     likely = [one for one in mine if one.sure or not one.alone]

@@ -215,6 +215,33 @@ def test_every_shape_comes_in_drawn_in_inks_of_the_job(place: Workplace, shape: 
         assert {ink["ink"] for ink in drawn[0]["inks"]} <= own
 
 
+def test_no_new_shape_takes_an_ink_that_only_a_layout_brings(place: Workplace) -> None:
+    do(place, "draw", "add_decal", {"panel": "tailgate", "layout": "star-roundel"})
+    # The layout declares plum dark, which would go with its decal.
+    assert place.desk.job is not None and "plum dark" in {ink.name for ink in place.desk.job.inks}
+    do(place, "draw", "add_decal", {"panel": "bonnet", "shape": "roundel"})
+    do(place, "draw", "delete_decal", {"decal": "star roundel"})
+    assert not place.desk.problems
+
+
+@pytest.mark.parametrize("asked", [{"shape": "star"}, {"layout": "cross-panel"}])
+def test_a_new_decal_comes_in_where_there_is_room(place: Workplace, job: Path, asked: dict[str, str]) -> None:
+    text = job.read_text(encoding="utf-8")
+    decals = (
+        "decals:\n  disc:\n    panel: wall\n    width: 6 mm\n    height: 6 mm\n    artwork: [{field: {ink: soot}}]\n"
+    )
+    head = text[: text.index("panels:\n")]
+    job.write_text(f"{head}panels:\n  wall: {{width: 40 mm, height: 20 mm}}\n\n{decals}", encoding="utf-8")
+    place.desk.look()
+    do(place, "draw", "add_decal", {"panel": "wall", **asked})
+    disc, new = screen(place, panel="wall")["sides"][0]["decals"]
+    # Boxes that are apart, by their corners in µm: the disc is in the middle.
+    (x, y), (wide, high) = new["at"], new["size"]
+    assert disc["at"] == [17000, 7000]
+    assert x + wide <= 17000 or x >= 23000 or y + high <= 7000 or y >= 13000
+    assert x >= 0 and y >= 0 and x + wide <= 40000 and y + high <= 20000
+
+
 def test_a_copy_lies_beside_the_first(place: Workplace) -> None:
     do(place, "draw", "copy_decal", {"decal": "door roundel"})
     decals = {one["name"]: one for one in screen(place, panel="door")["sides"][0]["decals"]}

@@ -365,6 +365,13 @@ def test_a_copy_is_pinned_nowhere(tmp_path: Path) -> None:
     assert [decal.name for decal in job.decals] == ["band", "star", "second star"]
 
 
+def test_no_empty_line_stays_where_the_last_entry_was() -> None:
+    text = "job: tug\nbody: navy\n\ndecals:\n  a:\n    panel: x\n\n  b:\n    panel: y\n"
+    assert delete_decal(text, "b") == "job: tug\nbody: navy\n\ndecals:\n  a:\n    panel: x\n"
+    assert delete_decal(text, "a") == "job: tug\nbody: navy\n\ndecals:\n  b:\n    panel: y\n"
+    assert delete_decal(text + "\n# end\n", "b") == "job: tug\nbody: navy\n\ndecals:\n  a:\n    panel: x\n\n# end\n"
+
+
 def test_a_last_line_without_an_end_stays_without() -> None:
     text = "job: tug\nbody: navy\ndecals:\n  a:\n    panel: x\n  b:\n    panel: y"
     assert move_decal(text, "a", 1) == "job: tug\nbody: navy\ndecals:\n  b:\n    panel: y\n  a:\n    panel: x"

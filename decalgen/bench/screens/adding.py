@@ -12,7 +12,7 @@ from decalgen.bench.offers import layout_offers, shape_offers
 from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import EditError, add_value, set_value, values
-from decalgen.job.first_shapes import new_decal, new_shape
+from decalgen.job.first_shapes import new_shape
 from decalgen.job.homes import home_of
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
@@ -103,7 +103,7 @@ def _add_decal(place: Workplace, asked: Wanting) -> Look:
     if layout:
         rows = layout_place(place.drawings, place.desk, name, str(layout), panel)
     else:
-        rows = shape_place(place.drawings, place.desk, name, new_decal(job, panel, find(str(shape)).name))
+        rows = shape_place(place.drawings, place.desk, job, name, find(str(shape)).name, panel)
     place.desk.remake(f"new decal {name}", lambda text: add_decal(text, name, rows))
     return {"decal": name, "panel": panel, "offers": ""}
 
