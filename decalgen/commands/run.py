@@ -135,7 +135,7 @@ class Run:
         """The sheets, nested anew, or from positions or a file of them.
 
         Raises FilmError, FitError, InputError, DecalgenError for positions of another geometry, FindingsError for
-        pieces that saved positions put where they cannot be printed.
+        pieces that saved positions put where they cannot be printed, and for those of a new nest that have no number.
         """
         from decalgen.sheet.positions import read_positions
 
@@ -165,7 +165,7 @@ class Run:
         self.stage("nesting the decals")
         made = arrange(self.jobs, self.plan(saved), saved=saved, progress=self.watch, made=artworks)
         found = check_sheets(made)
-        _stop_at_errors(found)
+        _stop_at_errors((*made.findings, *found))
         made = replace(made, findings=(*made.findings, *found))
         self._arrangements.append(made)
         self.stage("drawing the sheets")

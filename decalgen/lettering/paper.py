@@ -10,6 +10,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
+from decalgen.lettering.borrowing import lender
 from decalgen.lettering.faces import face, paper_face
 from decalgen.lettering.outlines import TextRun, join, placed, rounded_down, runs_of
 from decalgen.lettering.shaping import Axes, cap_share, checked_axes, outline, shape
@@ -19,6 +20,11 @@ from decalgen.lettering.typeface import Face, LetteringError
 
 SMOOTH = 0.008
 """How far small print may lie from its true curves, mm: a third of a dot at 1200 dpi, for much smaller proofs."""
+
+ORDINARY = 200
+"""A text of so many characters is measured again and again as it is broken into lines."""
+FIRST_ACCENT = "\u0300"
+"""Accents that join the letter before them, and letters that run to the left, begin here."""
 
 WEIGHTS = {False: 450.0, True: 700.0}
 _FEATURES = (("tnum", True), ("lnum", True))
@@ -170,12 +176,21 @@ def _runs(text: str, bold: bool) -> tuple[TextRun, ...]:
     clean = "".join(c for c in clean if unicodedata.category(c) not in ("Cc", "Cs", "Cf"))
     if not clean.strip():
         return (TextRun(home, _axes(home, bold), clean),) if clean else ()
+    if len(clean) <= ORDINARY and all(map(_of_home, clean)):
+        return (TextRun(home, _axes(home, bold), clean),)
     runs, missing, _ = runs_of(clean, home, _axes(home, bold))
     if missing:
         for cluster in missing:
             clean = clean.replace(cluster, "?")
         runs, _, _ = runs_of(clean, home, _axes(home, bold))
     return tuple(runs)
+
+
+@lru_cache(maxsize=1024)
+def _of_home(character: str) -> bool:
+    """Whether a character is a letter or sign by itself that the paper face has and that is read to the right: a text
+    of such is one run, and need not be taken apart."""
+    return character < FIRST_ACCENT and lender(character, paper_face()) == paper_face()
 
 
 @lru_cache(maxsize=4096)

@@ -19,10 +19,10 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
     Where a large rectangle is to be left over, a third of the steps, or of the time, goes to filling the sheets along
     their other side: which way leaves more depends on the pieces.
     """
-    across = _across(request)
+    other = across(request)
     part = task.steps if task.seconds else task.steps // 3
     pieces = sum(item.quantity for item in request.items)
-    if across is None or (part < pieces and not task.seconds):
+    if other is None or (part < pieces and not task.seconds):
         yield from Search(Filler(request, task.slack), task.seed).arrangements(task.steps)
         return
     turn = time.monotonic() + task.seconds * 2 / 3
@@ -35,11 +35,11 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
         # While pieces are left out, what the rest of the sheet looks like matters little.
         if task.seconds and time.monotonic() > turn and placed == pieces:
             break
-    for found in Search(Filler(across, task.slack), task.seed).arrangements(part):
+    for found in Search(Filler(other, task.slack), task.seed).arrangements(part):
         yield Found(found.positions, spent + found.steps)
 
 
-def _across(request: Request) -> Request | None:
+def across(request: Request) -> Request | None:
     """The request with each sheet filled along its other side; None where that is not free to choose."""
     if request.remnant != "rectangle" or any(region.fill is not None for region in request.regions):
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,14 @@ GridBounds = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
+class ConvexParts:
+    """Convex parts that cover a shape, and the same turned by half a turn about the origin."""
+
+    parts: tuple[ConvexPart, ...]
+    negated: tuple[ConvexPart, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Solid:
     """A shape at one turn in whole units, its reference point at the origin. ``ident`` is its place in the
     catalogue."""
@@ -30,8 +39,15 @@ class Solid:
     ident: int
     shape: TurnedShape
     box: GridBounds
-    parts: tuple[ConvexPart, ...]
-    negated: tuple[ConvexPart, ...]
+    outline: ConvexParts
+
+    @property
+    def parts(self) -> tuple[ConvexPart, ...]:
+        return self.outline.parts
+
+    @property
+    def negated(self) -> tuple[ConvexPart, ...]:
+        return self.outline.negated
 
     @property
     def width(self) -> int:
@@ -61,41 +77,37 @@ class Catalogue:
         self.slack = slack
         self.gap = int(np.ceil(gap * UNITS - 1e-6)) + slack
         self.solids: list[Solid] = []
-        self._round = round_part(self.gap)
-        self._grown: dict[int, tuple[ConvexPart, ...]] = {}
         self._nofit: dict[tuple[int, int], NoFit] = {}
-
-    def whole(self, points: FloatArray) -> GridPath:
-        """FloatArray rounded to whole units."""
-        return [(int(x), int(y)) for x, y in np.rint(points * self.units).astype(np.int64)]
 
     def add(self, shape: TurnedShape) -> Solid:
         """The solid of a shape."""
         low, high = shape.points.min(axis=0), shape.points.max(axis=0)
         box = tuple(int(v) for v in np.rint(np.concatenate((low, high)) * self.units))
-        parts = tuple(part_of(self.whole(p)) for p in _parts(shape))
-        solid = Solid(
-            len(self.solids), shape, (box[0], box[1], box[2], box[3]), parts, tuple(p.negated() for p in parts)
-        )
+        outline = _parts(shape.points.tobytes(), tuple(one.tobytes() for one in shape.openings))
+        solid = Solid(len(self.solids), shape, (box[0], box[1], box[2], box[3]), outline)
         self.solids.append(solid)
         return solid
-
-    def grown(self, solid: Solid) -> tuple[ConvexPart, ...]:
-        """The parts of a solid with the gap round them."""
-        if solid.ident not in self._grown:
-            disc = self._round
-            self._grown[solid.ident] = tuple(p if disc is None else add(p, disc) for p in solid.parts)
-        return self._grown[solid.ident]
 
     def nofit(self, fixed: Solid, moving: Solid) -> NoFit:
         """Where ``moving`` must not have its reference point when ``fixed`` has its own at the origin."""
         key = (fixed.ident, moving.ident)
         found = self._nofit.get(key)
         if found is None:
-            near = ROUGH * self.units
-            found = nofit_of([fewer(add(a, b), near) for a in self.grown(fixed) for b in moving.negated])
-            self._nofit[key] = found
+            found = self._nofit[key] = _between(fixed.outline, moving.outline, self.gap)
         return found
+
+
+@lru_cache(maxsize=1024)
+def _grown(outline: ConvexParts, gap: int) -> tuple[ConvexPart, ...]:
+    """The parts of a shape with the gap round them."""
+    disc = round_part(gap)
+    return tuple(part if disc is None else add(part, disc) for part in outline.parts)
+
+
+@lru_cache(maxsize=8192)
+def _between(fixed: ConvexParts, moving: ConvexParts, gap: int) -> NoFit:
+    """The no-fit polygon of one shape round another: the same in every nest of the same pieces."""
+    return nofit_of([fewer(add(a, b), ROUGH * UNITS) for a in _grown(fixed, gap) for b in moving.negated])
 
 
 def nofit_of(parts: list[ConvexPart]) -> NoFit:
@@ -125,9 +137,17 @@ def box_of(path: GridPath) -> GridBounds:
     return x0, y0, x1, y1
 
 
-def _parts(shape: TurnedShape) -> list[FloatArray]:
-    """Convex rings that cover a shape."""
-    return convex_parts(superset(shape.points, shape.openings))
+def _whole(points: FloatArray) -> GridPath:
+    """Points rounded to whole units."""
+    return [(int(x), int(y)) for x, y in np.rint(points * UNITS).astype(np.int64)]
+
+
+@lru_cache(maxsize=2048)
+def _parts(points: bytes, openings: tuple[bytes, ...]) -> ConvexParts:
+    """The parts of a shape, kept for every nest; its rings as bytes of pairs of floats."""
+    outline, *holes = (np.frombuffer(ring).reshape(-1, 2) for ring in (points, *openings))
+    parts = tuple(part_of(_whole(one)) for one in convex_parts(superset(outline, holes)))
+    return ConvexParts(parts, tuple(part.negated() for part in parts))
 
 
 class Ground:
@@ -145,12 +165,12 @@ class Ground:
             int(np.rint(x1 * units)) + grow,
             int(np.rint(y1 * units)) + grow,
         )
-        walls = [part_of(catalogue.whole(p)) for polygon in blocked(frame) for p in convex_parts(polygon)]
+        walls = [part_of(_whole(p)) for polygon in blocked(frame) for p in convex_parts(polygon)]
         disc = round_part(int(np.ceil(frame.region.keep_out_clearance * units - 1e-6)) + catalogue.slack)
         for polygon in frame.keep_outs:
             outline = superset(ring(polygon), [ring(Polygon(h)) for h in polygon.interiors])
             for points in convex_parts(outline):
-                part = part_of(catalogue.whole(points))
+                part = part_of(_whole(points))
                 walls.append(part if disc is None else add(part, disc))
         self.walls = tuple(walls)
         self.fresh: dict[int, Any] = {}

@@ -45,12 +45,26 @@ FEED = "feed: this edge into the printer first, this side up"
 TURNED = "towards you when you measure"
 
 
+SMALLER = ((16.0, 7.0), (14.0, 6.5))
+"""Widths and heights of boxes, mm, on film so small that not every span has room for those of other paper."""
+
+
+@dataclass(frozen=True)
+class _Form:
+    """How boxes look: their width and height, and whether their length stands over them."""
+
+    box: tuple[float, float]
+    headed: bool
+
+
 @dataclass(frozen=True)
 class _Block:
-    """Three boxes for readings: the area of all, the lower left corners, and where the length stands, if it does."""
+    """Three boxes for readings: the area of all, the lower left corners, their width and height, and where the length
+    stands, if it does."""
 
     area: Polygon
     boxes: tuple[tuple[float, float], ...]
+    size: tuple[float, float]
     head: tuple[float, float] | None
 
 
@@ -59,7 +73,8 @@ def target_page(
 ) -> Document:
     """The target in the middle of the printable ``area`` (x0, y0, x1, y1) of a sheet of ``width`` × ``height`` mm.
 
-    What has no room on a small sheet is left out: first the text, then the lengths over the boxes, then boxes.
+    What has no room on a small sheet is left out: first the text, then the lengths over the boxes; then boxes are
+    smaller.
     """
     sheaf = Sheaf(width, height)
     ends = span_ends(asked, area)
@@ -77,7 +92,7 @@ def target_page(
             continue
         closed.append(block.area.buffer(1.2))
         for x, y in block.boxes:
-            sheaf.box(x, y, *style.READING_BOX)
+            sheaf.box(x, y, *block.size)
         if block.head:
             sheaf.text(*block.head, f"{asked.asked(span):.2f} mm", style.TYPE_BODY)
     closed += [ring.buffer(RING + 0.6) for ring in rings]
@@ -170,20 +185,20 @@ def _spots(
     ends: dict[str, Pair], closed: Sequence[Polygon], corners: Sequence[Point], room: Polygon
 ) -> tuple[bool, dict[str, tuple[_Block | None, Spot]]]:
     """Where the boxes and the letter of each span stand, and whether with lengths over the boxes: as many boxes as
-    have room, with lengths if that costs none. A side without boxes keeps its letter."""
+    have room, as large as that allows, with lengths if that costs none. A side without boxes keeps its letter."""
     tried = []
-    for headed in (True, False):
+    for form in (_Form(size, headed) for size in (style.READING_BOX, *SMALLER) for headed in (True, False)):
         taken, rings = list(closed), list(corners)
         found: dict[str, tuple[_Block | None, Spot]] = {}
         for span in SPANS:
-            place = next(_free_places(span, ends, headed, (taken, rings), room), None)
+            place = next(_free_places(span, ends, form, (taken, rings), room), None)
             if place is None:
                 continue
             found[span] = place
             rings.append(Point(place[1]))
             if place[0] is not None:
                 taken.append(place[0].area.buffer(1.2))
-        tried.append((headed, found))
+        tried.append((form.headed, found))
         if sum(block is not None for block, _ in found.values()) == len(SPANS):
             break
     return max(tried, key=lambda one: sum(block is not None for block, _ in one[1].values()))
@@ -192,7 +207,7 @@ def _spots(
 def _free_places(
     span: str,
     ends: dict[str, Pair],
-    headed: bool,
+    form: _Form,
     taken: tuple[Sequence[Polygon], Sequence[Point]],
     room: Polygon,
 ) -> Iterator[tuple[_Block | None, Spot]]:
@@ -206,8 +221,8 @@ def _free_places(
     beside = shapely.union_all([areas, others, letters.buffer(RING + 0.6)])
     shapely.prepare([whole, beside])
     # Boxes of a diagonal may stand anywhere: well away from those of other spans, if there is room.
-    for away in (3.0, 0.0) if span in DIAGONALS else (0.0,):
-        for block, spot in _places(span, ends, headed):
+    for away in (6.0, 3.0, 0.0) if span in DIAGONALS else (0.0,):
+        for block, spot in _places(span, ends, form):
             ring, area = Point(spot).buffer(RING + 0.6), block.area.buffer(away)
             if room.contains(block.area) and not whole.intersects(area) and not beside.intersects(ring):
                 yield block, spot
@@ -219,7 +234,7 @@ def _free_places(
             yield None, (middle.x, middle.y)
 
 
-def _places(span: str, ends: dict[str, Pair], headed: bool) -> Iterator[tuple[_Block, Spot]]:
+def _places(span: str, ends: dict[str, Pair], form: _Form) -> Iterator[tuple[_Block, Spot]]:
     """Places for the boxes of a span, the best first, each with that of its letter: beside the line, off its ends. The
     letter of a side is on its line; that of a diagonal, which has no line, is left of its boxes, near its upper cross.
     """
@@ -229,8 +244,8 @@ def _places(span: str, ends: dict[str, Pair], headed: bool) -> Iterator[tuple[_B
         cross = max(ends[span], key=lambda point: point[1])
         grid = [(x0 + 2.0 * n, y0 + 2.0 * m) for n in range(int((x1 - x0) / 2)) for m in range(int((y1 - y0) / 2))]
         for middle in sorted(grid, key=lambda point: (round(math.dist(point, cross)), point)):
-            block = _block(*middle, True, headed)
-            yield block, (block.boxes[0][0] - RING - 1.0, block.boxes[0][1] + style.READING_BOX[1] / 2)
+            block = _block(*middle, True, form)
+            yield block, (block.boxes[0][0] - RING - 1.0, block.boxes[0][1] + form.box[1] / 2)
         return
     level = span.startswith("across")
     length = bx - ax + by - ay
@@ -242,27 +257,28 @@ def _places(span: str, ends: dict[str, Pair], headed: bool) -> Iterator[tuple[_B
         for side in inwards:
             for share in shares:
                 spot = (ax + length * share, ay) if level else (ax, ay + length * share)
-                wide, high = _size(tall, headed)
+                wide, high = _size(tall, form)
                 off = OFF + (high if level else wide) / 2
                 middle = (spot[0], spot[1] + side * off) if level else (spot[0] + side * off, spot[1])
-                yield _block(*middle, tall, headed, level and side < 0), spot
+                yield _block(*middle, tall, form, level and side < 0), spot
 
 
-def _size(tall: bool, headed: bool) -> tuple[float, float]:
-    wide, high = style.READING_BOX
+def _size(tall: bool, form: _Form) -> tuple[float, float]:
+    wide, high = form.box
     across, up = (wide, 3 * high + 2 * APART) if tall else (3 * wide + 2 * APART, high)
-    return across, up + (HEAD if headed else 0.0)
+    return across, up + (HEAD if form.headed else 0.0)
 
 
-def _block(x: float, y: float, tall: bool, headed: bool, under: bool = False) -> _Block:
+def _block(x: float, y: float, tall: bool, form: _Form, under: bool = False) -> _Block:
     """Three boxes round a middle, on top of each other or side by side; ``under``: their length stands below them."""
-    wide, high = _size(tall, headed)
+    wide, high = _size(tall, form)
     left, foot = x - wide / 2, y - high / 2
-    across, up = style.READING_BOX
-    low = foot + (HEAD if headed and under else 0.0)
+    across, up = form.box
+    low = foot + (HEAD if form.headed and under else 0.0)
     corners = [(left, low + n * (up + APART)) if tall else (left + n * (across + APART), low) for n in range(3)]
-    head = (left, foot + 0.9 if under else foot + high - HEAD + 1.3) if headed else None
-    return _Block(box(left, foot, left + wide, foot + high), tuple(corners[::-1] if tall else corners), head)
+    head = (left, foot + 0.9 if under else foot + high - HEAD + 1.3) if form.headed else None
+    whole = box(left, foot, left + wide, foot + high)
+    return _Block(whole, tuple(corners[::-1] if tall else corners), form.box, head)
 
 
 def _instructions(sheaf: Sheaf, name: str, lengths: str, taken: Sequence[Polygon], room: Polygon) -> None:

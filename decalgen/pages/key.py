@@ -49,8 +49,9 @@ REMINDER = (
     "that you measured; film prints once they pass, from the same positions."
 )
 HOW = (
-    "Panels are at true size. Cut one out along its thick line and hold it to the model before film is spent; pale "
-    "pictures show where each decal lies, the triangle points to the nose. pcs: pieces + spares."
+    "Panels are at true size. Cut one out along its thick line and hold it to the model before film is spent; one "
+    "without a name inside gets it on its back first. Pale pictures show where each decal lies, the triangle points to "
+    "the nose. pcs: pieces + spares."
 )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 import shapely
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
 from decalgen.artwork.build import Artwork
@@ -18,8 +19,10 @@ from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.cut_out_names import NOSE, InsideName, name_inside, nose_triangle, nose_way, put_name
 from decalgen.pages.decal_and_panel import is_mirrored, obstacle_outlines, position_on_panel
 from decalgen.pages.pale_artwork import pale_artwork
+from decalgen.panels.base import Panel
 from decalgen.panels.hands import mirrored as mirrored_panel
 
 MANY = 3
@@ -31,8 +34,6 @@ NUMBER = 4.4
 HAIR = 0.1
 APART = 1.6
 """Between two numbers of a row, mm."""
-NOSE = 2.0
-"""Length of the triangle that points to the nose, mm."""
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,10 @@ class PanelDrawing:
     span: tuple[float, float]
     """Foot and top of the panel itself in the drawing."""
     scale: float = 1.0
+    upright: bool = False
+    """Whether it stands on end, turned to the left."""
+    inside: InsideName | None = None
+    """What stands in the panel and is cut out with it."""
     narrow: bool = False
     """Whether its caption is kept as narrow as it can be."""
 
@@ -142,19 +147,14 @@ def draw_panel(
     above = NUMBER + 1.0 if any(c.above for c in callouts) else 0.0
     dx, dy = -min(spread), below - bounds[1]
     place = multiply(translation(dx, dy), place)
-    items: list[Item] = []
-    for art in arts:
-        on = multiply(place, position_on_panel(art, panel))
-        if art.film == "white":
-            # It hides what it lies on.
-            items.append(Fill(region(transform(art.cut_polygon, on)), style.PAPER))
-        items += pale_artwork(art, on)
+    items = _drawn(arts, panel, place)
     for obstacle in seen.obstacles:
         for part in obstacle_outlines(obstacle, seen):
             items.append(Contour(part.moved(place), style.LINE_DIMENSION, style.TEXT))
     thick = style.LINE_CUT if scale == 1.0 else style.LINE_DIMENSION
     items.append(Contour(seen.outline.moved(place), thick, style.TEXT))
     moved = tuple(Callout(c.label, c.x + dx, c.above, (c.end[0] + dx, c.end[1] + dy)) for c in callouts)
+    taken = _taken([transform(cut, translation(dx, dy)) for cut in laid], items[:-1], moved)
     return PanelDrawing(
         name,
         hand,
@@ -165,7 +165,41 @@ def draw_panel(
         tuple(dict.fromkeys(labels.values())),
         (outline.bounds[1] + dy, outline.bounds[3] + dy),
         scale,
+        upright,
+        _inside(seen.outline.moved(place).polygon, taken, side, labels, upright) if scale == 1.0 else None,
     )
+
+
+def _drawn(arts: Sequence[Artwork], panel: Panel, place: Matrix) -> list[Item]:
+    """Decals on a panel, pale, as they are applied."""
+    items: list[Item] = []
+    for art in arts:
+        on = multiply(place, position_on_panel(art, panel))
+        if art.film == "white":
+            # It hides what it lies on.
+            items.append(Fill(region(transform(art.cut_polygon, on)), style.PAPER))
+        items += pale_artwork(art, on)
+    return items
+
+
+def _taken(cuts: Sequence[BaseGeometry], items: Sequence[Item], callouts: Sequence[Callout]) -> list[Polygon]:
+    """What a panel's name keeps off: decals, obstacles, hairlines."""
+    taken = [polygons(cut)[0] for cut in cuts]
+    taken += [Polygon(item.outline.polygon.exterior) for item in items if isinstance(item, Contour)]
+    return [*taken, *(LineString([(c.x, 1e3 if c.above else -1e3), c.end]).buffer(0.3) for c in callouts)]
+
+
+def _inside(
+    panel: Polygon, taken: Sequence[Polygon], side: tuple[str, Hand | None], labels: Mapping[int, str], upright: bool
+) -> InsideName | None:
+    """What stands in a panel, off all that is ``taken``: its name with the letter of its job, or, where that has no
+    room, without the hand, which the triangle tells; at last the triangle and the letter alone."""
+    name, hand = side
+    letter = next(iter(labels.values()), "").rstrip("0123456789")
+    words = [f"{letter} {name}".lstrip()]
+    if hand:
+        words = [f"{words[0]}, {hand}", *words, letter]
+    return name_inside(panel, taken, words, hand, upright)
 
 
 def _whole(times: float) -> float:
@@ -236,22 +270,20 @@ def put_panel(sheaf: Sheaf, drawing: PanelDrawing, x: float, top: float) -> None
         sheaf.line((start, end), HAIR)
         sheaf.fill(region(circle(end, 0.3)), style.TEXT)
         sheaf.text(x + one.x, foot + at, one.label, style.TYPE_SMALL, bold=True, align="centre")
+    if drawing.inside:
+        put_name(sheaf, drawing.inside, x, foot)
     y = foot - 1.4 - 2.9
     for n, (words, numbers) in enumerate(drawing.caption_lines()):
         after = x + (NOSE + 1.0 if drawing.hand == "left" and words and n == 0 else 0.0)
         after += sheaf.text(after, y, words, style.TYPE_BODY).width if words else 0.0
         if n == 0 and drawing.hand:
-            _nose(sheaf, x if drawing.hand == "left" else after + 1.0, y, drawing.hand)
+            middle = (x if drawing.hand == "left" else after + 1.0) + NOSE / 2
+            way = nose_way(drawing.hand, drawing.upright)
+            sheaf.fill(region(nose_triangle(middle, y + 1.1, way)), style.TEXT)
             after += NOSE + 1.0 if drawing.hand == "right" else 0.0
         if numbers:
             sheaf.text(after + (2.0 if words else 0.0), y, numbers, style.TYPE_BODY, bold=True)
         y -= CAPTION
-
-
-def _nose(sheaf: Sheaf, x: float, y: float, hand: Hand) -> None:
-    """The triangle that points to the nose of the model: to the left on its left side as one faces it."""
-    tip, back = (x, x + NOSE) if hand == "left" else (x + NOSE, x)
-    sheaf.fill(region(Polygon([(tip, y + 1.1), (back, y), (back, y + 2.2)])), style.TEXT)
 
 
 def _moved(item: Item, move: Matrix) -> Item:

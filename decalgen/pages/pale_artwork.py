@@ -95,14 +95,13 @@ def _least(rings: Sequence[shapely.LinearRing]) -> float:
 def _pale(ring: shapely.LinearRing, area: Region, colour: str, areas: Sequence[tuple[Region, str]]) -> bool:
     """Whether an edge does not show of itself: next to it is paper, or another ink, from which this one differs by too
     little."""
-    if all(_contrast(one, two) >= LEAST_CONTRAST for one, two in combinations([WHITE, *(c for _, c in areas)], 2)):
+    if _contrast(WHITE, colour) >= LEAST_CONTRAST:
         return False
     beyond = ring.buffer(2 * JOINED).difference(area.buffer(JOINED / 2))
     for other, its in areas:
         if its != colour and _contrast(its, colour) >= LEAST_CONTRAST:
             beyond = beyond.difference(other)
-    bare = beyond.area > 0.3 * ring.length * 1.5 * JOINED
-    return bool(bare and _contrast(WHITE, colour) < LEAST_CONTRAST)
+    return bool(beyond.area > 0.3 * ring.length * 1.5 * JOINED)
 
 
 def _strings(lines: BaseGeometry) -> list[shapely.LineString]:

@@ -118,6 +118,8 @@ def arrange(
         _same_geometry(saved, digest, parts, everything, plan.films)
     nests, found = _nests(everything, plan, saved, progress)
     sheets = _sheets(everything, plan, found, digest, bars=saved is not None and saved.bars)
+    if saved:
+        sheets = tuple(replace(sheet, findings=tuple(map(_as_proven, sheet.findings))) for sheet in sheets)
     return Arrangement(
         sheets,
         digest,
@@ -195,6 +197,14 @@ def _sheets(
         bare = Sheet(film, printer, index, len(keys), tuple(in_order), things, (), (), area, digest, wide=wide)
         sheets.append(_dressed(bare, rest))
     return tuple(sheets)
+
+
+def _as_proven(finding: Finding) -> Finding:
+    """A finding about positions that are kept. A proof of them shows all that the film does not, so that a number left
+    out, which stops a new nest, is only told."""
+    if finding.code != "no-room-for-number":
+        return finding
+    return replace(finding, severity="note", message=f"{finding.message}; the proof shows it", fix="")
 
 
 def _dressed(sheet: Sheet, rest: Bounds | None) -> Sheet:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
 from decalgen.sheet.labels import Label
@@ -15,7 +16,7 @@ from decalgen.sheet.leaders import CLEAR, GAP, HALF, LEAST, Drawn, Led
 from decalgen.sheet.waste import CLEAR as ROOM
 from decalgen.sheet.waste import BoolArray, Waste, walk
 
-WINDOWS = (4.0, 10.0, 20.0, 40.0)
+WINDOWS = (4.0, 10.0, 20.0, 40.0, 80.0, 160.0)
 """How far round a piece is looked, mm, one after the other."""
 CELL = 0.15
 """Side of a cell of the raster, mm."""
@@ -23,6 +24,8 @@ OUT = 0.45
 """A leader runs straight out of its piece so far, mm."""
 OWN = HALF + 0.08
 """And keeps so far from it beyond that, mm."""
+NEAR = 0.5
+"""What is drawn so far outside the raster may still be too near to one of its cells, mm."""
 SIDES = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 """The ways from the end of a leader to the middle of its label."""
 
@@ -48,10 +51,15 @@ class _Raster:
         x0, y0, x1, y1 = self.own.bounds
         low = np.array([x0 - window, y0 - window])
         count = np.ceil((np.array([x1 + window, y1 + window]) - low) / CELL).astype(int)
+        # No farther than the printable area reaches, in whole cells.
+        a0, b0, a1, b1 = waste.bounds
+        beyond = np.maximum(np.floor((np.array([a0, b0]) - low) / CELL), 0.0)
+        low = low + beyond * CELL
+        count = np.minimum(count - beyond.astype(int), np.ceil((np.array([a1, b1]) - low) / CELL).astype(int))
         self.low, self.columns, self.rows = low, int(count[0]), int(count[1])
-        self.about = drawn.about(np.array([x0 - window, y0 - window, x1 + window, y1 + window]))
-        xs, ys = (low[k] + (np.arange(count[k]) + 0.5) * CELL for k in (0, 1))
-        self.cells = shapely.STRtree(shapely.points(*(grid.ravel() for grid in np.meshgrid(xs, ys))))
+        window_box = np.array([*low, *(low + count * CELL)])
+        self.about = drawn.about(window_box + np.array([-NEAR, -NEAR, NEAR, NEAR]))
+        self.xs, self.ys = (low[k] + (np.arange(count[k]) + 0.5) * CELL for k in (0, 1))
         things = np.concatenate([waste.everything, self.about])
         others = np.concatenate([waste.everything_but(piece), self.about])
         # A cell is free for a line or a label where its middle is so far from all that no point of it is too near.
@@ -70,8 +78,11 @@ class _Raster:
             length[row, column] = OUT
             wave.append((row, column))
         room = [(kind, label, side, self._room(label, side)) for kind, label in enumerate(labels) for side in SIDES]
+        anywhere = np.logical_or.reduce([free for _, _, _, free in room])
+        if not (anywhere & self.lines).any():
+            return
         for row, column in self._order(wave, length, before):
-            if length[row, column] < LEAST:
+            if not anywhere[row, column] or length[row, column] < LEAST:
                 continue
             for kind, label, side, free in room:
                 if free[row, column]:
@@ -81,10 +92,34 @@ class _Raster:
                         yield led
 
     def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
-        free: BoolArray = np.ones(len(self.cells), dtype=bool)
-        if len(things):
-            free[self.cells.query(things, predicate="dwithin", distance=far)[1]] = False
-        return free.reshape(self.rows, self.columns)
+        """Which cells have their middles farther than that from all of the things."""
+        free: BoolArray = np.ones((self.rows, self.columns), dtype=bool)
+        bounds = shapely.bounds(things).reshape(-1, 4)
+        areas = shapely.area(things)
+        for thing, (x0, y0, x1, y1), area in zip(things, bounds, areas, strict=True):
+            i0, i1 = np.searchsorted(self.xs, [x0 - far, x1 + far])
+            j0, j1 = np.searchsorted(self.ys, [y0 - far, y1 + far])
+            if i0 >= i1 or j0 >= j1:
+                continue
+            xs, ys = self.xs[i0:i1], self.ys[j0:j1]
+            hole = _frame(thing)
+            if hole is not None:
+                wide = (self.xs > hole[0] + far) & (self.xs < hole[2] - far)
+                high = (self.ys > hole[1] + far) & (self.ys < hole[3] - far)
+                free &= np.logical_and.outer(high, wide)
+                continue
+            if area >= (1 - 1e-12) * (x1 - x0) * (y1 - y0):
+                # A box, as most things are: by hand.
+                across = np.maximum(np.maximum(x0 - xs, xs - x1), 0.0)
+                up = np.maximum(np.maximum(y0 - ys, ys - y1), 0.0)
+                free[j0:j1, i0:i1] &= np.add.outer(up * up, across * across) > far * far
+                continue
+            there = free[j0:j1, i0:i1]
+            rows, columns = np.nonzero(there)
+            shapely.prepare(thing)
+            met = shapely.dwithin(thing, shapely.points(xs[columns], ys[rows]), far)
+            there[rows[met], columns[met]] = False
+        return free
 
     def _starts(self) -> dict[tuple[int, int], FloatArray]:
         """The cells that a leader straight out of the piece comes to, with where it begins."""
@@ -188,3 +223,15 @@ class _Raster:
         if own and line.distance(self.own) < OWN:
             return False
         return not len(self.about) or bool(shapely.distance(self.about, line).min() >= HALF + CLEAR)
+
+
+def _frame(thing: BaseGeometry) -> tuple[float, float, float, float] | None:
+    """What a thing leaves free inside it, where that is a box and all round it is closed: as all beyond the printable
+    area is."""
+    if shapely.get_num_interior_rings(thing) != 1:
+        return None
+    hole = shapely.Polygon(shapely.get_interior_ring(thing, 0))
+    x0, y0, x1, y1 = hole.bounds
+    a0, b0, a1, b1 = thing.bounds
+    box = hole.area >= (1 - 1e-12) * (x1 - x0) * (y1 - y0)
+    return (x0, y0, x1, y1) if box and min(x0 - a0, y0 - b0, a1 - x1, b1 - y1) > CELL else None

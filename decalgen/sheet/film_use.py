@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from decalgen.core.geometry import Bounds
 from decalgen.nesting import Nest, Remnant, SheetUse
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
@@ -31,7 +32,7 @@ def in_short(arrangement: Arrangement, remnant: Remnant = "rectangle") -> list[s
     found = uses(arrangement)
     rows: list[str] = []
     for sheet, use in zip(arrangement.sheets, found, strict=True):
-        left = "" if use is None else f"; {_left(use, remnant)}"
+        left = "" if use is None else f"; {_left(sheet, use, remnant)}"
         rows.append(f"{_head(sheet)}{left}")
         if not sheet.printer.shop:
             rows.append(f"  {size_sentence(sheet.printer.history, longest(sheet.film, sheet.printer))}")
@@ -66,11 +67,17 @@ def _head(sheet: Sheet) -> str:
     return f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {count} piece{'' if count == 1 else 's'}"
 
 
-def _left(use: SheetUse, remnant: Remnant) -> str:
+def _kept(sheet: Sheet, use: SheetUse, remnant: Remnant) -> Bounds | None:
+    """The piece that is left: what the proof says stays blank; of a strip what the nest kept."""
+    return use.remnant if remnant == "strip" else sheet.rest
+
+
+def _left(sheet: Sheet, use: SheetUse, remnant: Remnant) -> str:
     """What is left in one piece."""
-    if use.remnant is None:
+    kept = _kept(sheet, use, remnant)
+    if kept is None:
         return "nothing useful is left"
-    x0, y0, x1, y1 = use.remnant
+    x0, y0, x1, y1 = kept
     size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
     if remnant == "strip":
         return f"left: a strip of {size}"
@@ -82,14 +89,14 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     row = f"{_head(sheet)}, {area / sheet.area.area:.0%} of the printable film"
     if use is None:
         return row
-    x0, y0, x1, y1 = use.remnant or (0.0, 0.0, 0.0, 0.0)
+    x0, y0, x1, y1 = _kept(sheet, use, remnant) or (0.0, 0.0, 0.0, 0.0)
     left = (x1 - x0) * (y1 - y0) / 100
     row += f"; used: {use.used_length:.1f} of {use.length:.1f} mm, "
     if remnant == "strip":
         row += f"{_across(sheet, use) * use.used_length / 100:.1f} cm²"
     else:
         row += f"{use.free_area / 100 - left:.1f} of {use.free_area / 100:.1f} cm²"
-    return f"{row}; {_left(use, remnant)}"
+    return f"{row}; {_left(sheet, use, remnant)}"
 
 
 def _across(sheet: Sheet, use: SheetUse) -> float:
@@ -107,7 +114,7 @@ def _bound(nest: Nest, remnant: Remnant, lead: str) -> str:
     # Rounded down, and what could be saved up: a bound must not promise more than it holds.
     least = math.floor(round(bound.least / 10, 6)) / 10
     if remnant == "rectangle" and bound.used > 0:
-        said.append(f"uses {bound.used / 100:.1f} cm²; the least possible is {least:.1f} cm²")
+        said.append(f"uses {bound.used / 100:.1f} cm² with its gaps; the least possible is {least:.1f} cm²")
     more = bound.used - bound.least
     if more > 1e-3:
         saved = max(round(round(bound.used / 100, 1) - least, 1), math.ceil(round(more / 10, 6)) / 10)

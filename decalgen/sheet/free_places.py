@@ -60,10 +60,24 @@ class FreePlaces:
             if rectangle:
                 met: BoolArray = np.ones(there.shape, dtype=bool)
             else:
-                xs, ys = np.meshgrid(self.xs[i0:i1], self.ys[j0:j1])
-                shapely.prepare(thing)
-                met = shapely.intersects(thing, shapely.box(xs - wide, ys - high, xs + wide, ys + high))
+                met = _meeting(thing, self.xs[i0:i1], self.ys[j0:j1], wide, high)
             there[met] = np.maximum(there[met], grade + 1)
+
+
+def _meeting(thing: Polygon, xs: FloatArray, ys: FloatArray, wide: float, high: float) -> BoolArray:
+    """Which boxes round the points of a raster meet a thing; ``wide`` and ``high``: half their sides."""
+    across, up = np.meshgrid(xs, ys)
+    hull = thing.convex_hull
+    if thing.area < 0.9999 * hull.area:
+        shapely.prepare(thing)
+        return np.asarray(shapely.intersects(thing, shapely.box(across - wide, up - high, across + wide, up + high)))
+    # A box meets a convex thing where its middle lies in the thing grown by the box.
+    corners = shapely.get_coordinates(hull)[:, None, :] + np.array(
+        [(-wide, -high), (-wide, high), (wide, -high), (wide, high)]
+    )
+    grown = shapely.multipoints(corners.reshape(-1, 2)).convex_hull
+    shapely.prepare(grown)
+    return np.asarray(shapely.intersects_xy(grown, across, up))
 
 
 def _line(low: float, high: float) -> FloatArray:

@@ -12,10 +12,11 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.errors import FilmError, FitError
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Film, Printer
-from decalgen.nesting import Nest, NestingError, NestItem, NestRegion, Pin, Request, nest
+from decalgen.nesting import Nest, NestingError, NestItem, NestRegion, Pin, Request, SheetUse, nest
 from decalgen.nesting import NestPosition as Nested
 from decalgen.nesting.model import Watcher
-from decalgen.nesting.result import build
+from decalgen.nesting.result import build, measure
+from decalgen.nesting.saving import bound_of
 from decalgen.nesting.turning import turned_polygon
 from decalgen.nesting.validate import validate
 from decalgen.sheet.film_area import CLEARANCE, printable, used_parts
@@ -90,13 +91,16 @@ def measured(request: Request, result: Nest) -> Nest:
     if request.remnant == "strip":
         return result
     across = tuple(replace(r, fill="bottom" if r.side in ("left", "right") else "left") for r in request.regions)
-    other = build(replace(request, regions=across), list(result.positions), "", 0, True, ())
-    return replace(result, used=other.used, bound=other.bound) if _part(other) < _part(result) else result
+    other = replace(request, regions=across)
+    used = measure(other, list(result.positions))
+    if _part(used) >= _part(result.used):
+        return result
+    return replace(result, used=used, bound=bound_of(other, used, not result.left_out))
 
 
-def _part(result: Nest) -> float:
+def _part(used: Sequence[SheetUse]) -> float:
     """How far the sheets are used, as a part of their length."""
-    return sum(use.used_length for use in result.used) / sum(use.length for use in result.used)
+    return sum(use.used_length for use in used) / sum(use.length for use in used)
 
 
 def films_of(of_kind: Sequence[Piece], films: Sequence[Film]) -> list[Film]:

@@ -1,10 +1,12 @@
 """Nesting so that marks cost no film: first as if there were none. Where three find gaps between the pieces, far enough
-apart, they stand there; else the film that they need is reserved, and the pieces are nested again round it. Pure; mm.
+apart, they stand there; else the film that they need is reserved, and the pieces are laid again round it, as they lie.
+Only where that costs film are they nested again. Pure; mm.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from shapely.geometry import Polygon
@@ -13,6 +15,7 @@ from decalgen.core.errors import FitError
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film
 from decalgen.nesting import Nest, Request
+from decalgen.nesting.engine import FILL
 from decalgen.nesting.model import NORMAL, Watcher
 from decalgen.nesting.remnant import area as area_of
 from decalgen.nesting.result import build
@@ -24,6 +27,8 @@ from decalgen.sheet.plan import Plan
 
 LOST = 0.03
 """So much of the largest piece that stays blank, as a part of it, marks may cost."""
+NEXT_TO_NOTHING = 0.01
+"""No other nest is looked for where they cost no more."""
 
 
 @dataclass(frozen=True)
@@ -77,13 +82,28 @@ def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan,
     kept_free = _kept_free(first, of_kind, films)
     if not kept_free:
         return first.nest
-    try:
-        again = nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress)
-    except FitError:
-        return first.nest
-    second = _marked(_without(request, again), of_kind, films, plan)
+    reserving = asked(of_kind, films, plan, kept_free)
     bare = max(area_of(one.rest) for one in first.grounds)
-    return min(first, second, key=lambda one: one.cost(bare)).nest
+    found = [first]
+    laid = _laid_again(reserving, first.nest)
+    if laid is not None:
+        found.append(_marked(_without(request, laid), of_kind, films, plan))
+    if found[-1].cost(bare) >= first.cost(bare) or found[-1].blank < (1 - NEXT_TO_NOTHING) * bare:
+        with suppress(FitError):
+            again = nested(reserving, of_kind, films, progress)
+            found.append(_marked(_without(request, again), of_kind, films, plan))
+    return min(found, key=lambda one: one.cost(bare)).nest
+
+
+def _laid_again(request: Request, found: Nest) -> Nest | None:
+    """The pieces of a nest laid again, near to where they lie; None where that cannot be."""
+    if not FILL.there:
+        return None
+    # What fills sheets is loaded with the first nest, not with what can ask for one.
+    from decalgen.nesting.lay_again import lay_again
+
+    positions = lay_again(request, found.positions)
+    return replace(found, positions=positions) if positions else None
 
 
 def _without(request: Request, found: Nest) -> Nest:

@@ -3,7 +3,7 @@
 Every piece has its number: beside it; where there is no room, away with a leader; where there is none for that either,
 ticks get shorter, then those give way that have another near in line with them, then a longer leader is drawn, then
 a bent one, and at last any tick gives way. A piece that finds no room even then is seated before all others in a second
-round. What is left out is told.
+round. A number left out even so is an error, a tick left out a note.
 """
 
 from __future__ import annotations
@@ -40,8 +40,8 @@ READ_AS_ONE = 0.4
 
 @dataclass(frozen=True)
 class Dressed:
-    """What is printed beside the pieces, and a note for each number whose piece has not all of it. ``labels``: one a
-    piece, in order; ``bare``: which pieces, by their place in the row, have none."""
+    """What is printed beside the pieces, and a finding for each number whose piece has not all of it. ``labels``: one
+    a piece, in order; ``bare``: which pieces, by their place in the row, have none."""
 
     labels: tuple[Fill, ...]
     leaders: tuple[Line, ...]
@@ -191,10 +191,11 @@ def _leader(one: Led) -> Line:
 def _without_number(placed: Sequence[Placed], texts: Sequence[str], bare: Sequence[int]) -> list[Finding]:
     return [
         Finding(
-            "note",
+            "error",
             "no-room-for-number",
             placed[n].piece.artwork.name,
-            f"no room on the film for number {texts[n]}; the proof shows where it lies",
+            f"no room on the film for its number {texts[n]}, neither beside it nor with a line to it",
+            "nest with a larger `--gap`, or give a larger or another sheet with `--film`",
         )
         for n in bare
     ]

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.geometry import polygons
+from decalgen.core.geometry import Bounds, polygons
 
 COARSE = 0.005
 """How far the outlines that are searched may lie from the true ones, mm: each is asked for so much more."""
@@ -43,6 +43,12 @@ class Waste:
         self._tree = STRtree(printed)
         self._area = area
         self._pieces = STRtree(self.outers)
+
+    @property
+    def bounds(self) -> Bounds:
+        """Of the printable area."""
+        x0, y0, x1, y1 = self._area.bounds
+        return float(x0), float(y0), float(x1), float(y1)
 
     @property
     def everything(self) -> NDArray[np.object_]:

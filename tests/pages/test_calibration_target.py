@@ -157,5 +157,15 @@ def test_a_small_sheet_keeps_its_letters_and_drops_what_has_no_room(size: tuple[
     assert not overlaps(found) and not outside(found, document, EDGE)
     letters = {letter for letter, _ in rings(document)}
     assert letters == set("abcdefgh")
-    assert all(one.area >= 18 * 8 - 1e-6 for one in boxes(document))
+    assert all(one.area >= 14 * 6.5 - 1e-6 for one in boxes(document))
     assert math.isclose(made.asked("across foot"), made.width)
+
+
+def test_a_sheet_of_a6_has_boxes_for_every_span_if_smaller_ones() -> None:
+    made = target(95.0, 133.0)
+    document = target_page(made, 105.0, 148.0, (5, 10, 100, 143), "desk inkjet, white A6")
+    assert len(boxes(document)) == 24
+    sizes = {
+        tuple(round(b - a, 3) for a, b in zip(one.bounds[:2], one.bounds[2:], strict=True)) for one in boxes(document)
+    }
+    assert len(sizes) == 1 and min(sizes)[0] >= 14.0

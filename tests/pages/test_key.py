@@ -153,12 +153,13 @@ def test_a_panel_wider_than_the_page_stands_on_end_and_wide_pairs_one_above_the_
     (found,) = [line for page in pages(job, size=(210.0, 160.0)).pages for line in thick(page)]
     x0, y0, x1, y1 = found.polygon.bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((160.0, 30.0)), "there is room for it as it is"
-    job = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=150.0, height=30.0),))
+    job = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=130.0, height=30.0),))
     document = pages(job)
     found = [line for page in document.pages for line in thick(page)]
+    assert len(found) == 2
     for line in found:
         x0, y0, x1, y1 = line.polygon.bounds
-        assert (x1 - x0, y1 - y0) == pytest.approx((30.0, 150.0)), "true size, on end"
+        assert (x1 - x0, y1 - y0) == pytest.approx((30.0, 130.0)), "true size, on end"
         assert x0 >= 10.0 - 1e-6 and x1 <= 138.0 + 1e-6 and y0 >= 10.0
     wide = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=100.0, height=20.0),))
     left, right = [line.polygon.bounds for page in pages(wide).pages for line in thick(page)]
@@ -171,6 +172,59 @@ def test_a_panel_larger_than_the_paper_is_drawn_smaller_and_says_so() -> None:
     assert not [line for page in document.pages for line in thick(page)], "nothing to cut out"
     assert any("drawn1:2,nottocutout" in words.plain for words in words_of(document))
     assert not overlaps(words_of(document))
+
+
+def inside_words(document: Document) -> list[tuple[str, bool]]:
+    """The words that lie in panels to cut out, and whether they lie along the page."""
+    found = []
+    for words in words_of(document):
+        panels = [outline.polygon for outline in thick(document.pages[words.page])]
+        if any(panel.contains(words.box) for panel in panels):
+            found.append((words.plain, words.upright))
+    return found
+
+
+def test_a_panel_that_was_cut_out_still_says_what_it_is() -> None:
+    """Its caption is outside the line that is cut; inside, off decals, obstacles and hairlines, is its name."""
+    job = door(
+        decal("band", "door", 30.0, 8.0, hands="both", at=At("bottom left", 2.0, 3.0)),
+        panels=(jobs.panel(obstacles=(jobs.handle(),)),),
+    )
+    document = pages(job)
+    assert inside_words(document) == [("door,left", True), ("door,right", True)]
+    for words in words_of(document):
+        inside = [o.polygon for o in thick(document.pages[words.page]) if o.polygon.contains(words.box)]
+        for item in document.pages[words.page].layers[0].items if inside else ():
+            if isinstance(item, Fill) and item.colour != style.TEXT:
+                assert not item.region.intersects(words.box), "the name lies on a decal"
+    for drawing in blocks(job)[0].drawings:
+        assert drawing.inside is not None
+        assert drawing.inside.nose == (180.0 if drawing.hand == "left" else 0.0)
+    lettered = pages(job, replace(job, name="van", digest="van"))
+    assert inside_words(lettered)[0][0] == "Adoor,left"
+
+
+def test_a_panel_with_little_room_has_a_shorter_name_in_it_and_a_full_one_none() -> None:
+    def shown(width: float, height: float, free: float) -> list[str]:
+        panel = jobs.panel("cargo side door", width, height)
+        full = decal("band", "cargo side door", width - free, height, hands="both", at=At("bottom left"))
+        return [words for words, _ in inside_words(pages(door(full, panels=(panel,))))]
+
+    assert shown(60.0, 30.0, 7.0)[0] == "cargosidedoor,left", "up it"
+    assert shown(60.0, 27.0, 9.0)[0] == "cargosidedoor", "the triangle tells the hand"
+    assert shown(60.0, 14.0, 1.0) == []
+    panel = jobs.panel("cargo side door", 60.0, 8.0)
+    full = decal("band", "cargo side door", 55.0, 8.0, hands="both", at=At("bottom left"))
+    triangles = [d.inside for d in blocks(door(full, panels=(panel,)))[0].drawings]
+    assert [(one.words, one.nose) for one in triangles if one] == [("", 180.0), ("", 0.0)]
+
+
+def test_the_triangle_of_a_panel_on_end_turns_with_it() -> None:
+    """The page shows it turned to the left, so that the nose of a left side is at the foot of the page."""
+    job = door(decal("stripe", "door", 40.0, 5.0, hands="both"), panels=(jobs.panel(width=130.0, height=30.0),))
+    document = pages(job)
+    assert inside_words(document) == [("door,left", False), ("door,right", False)]
+    assert [d.inside.nose % 360 for d in blocks(job)[0].drawings if d.inside] == [270.0, 90.0]
 
 
 def test_two_small_blocks_stand_side_by_side_and_large_ones_do_not() -> None:

@@ -14,8 +14,18 @@ import pytest
 
 from decalgen.cli.ctrl_c import Stopping
 from decalgen.core.errors import Interrupted
+from decalgen.job.model import Cut
+from decalgen.nesting.model import QUICK
+from decalgen.pages.proof import proof
 from decalgen.sheet import nest_request
+from decalgen.sheet.arrange import arrange
+from decalgen.sheet.film_use import in_short, reckoned
+from decalgen.sheet.plan import Plan
+from decalgen.sheet.positions import Saved
+from tests.helpers import jobs
 from tests.helpers.commands import Run, edited, folder, runner
+from tests.helpers.mixed_jobs import mixed
+from tests.helpers.page_words import words_of
 
 JOB = """\
 job: tug
@@ -215,6 +225,46 @@ def test_a_straight_strip_or_the_largest_rectangle_is_left(run: Run) -> None:
     assert said.code == 64 and "triangle" in said.err
 
 
+@pytest.mark.parametrize("seed", [0, 3])
+def test_the_answer_and_the_proof_say_the_same_is_left(seed: int) -> None:
+    """One piece of film, one size: on the screen and inside the dashed line of the proof."""
+    case = mixed(seed, "A5", used=seed == 3)
+    done = arrange(case.jobs, case.plan(QUICK))
+    for told in (in_short(done), reckoned(done)):
+        said = [left(row)[1:] for row in told if "left:" in row]
+        assert said == [
+            (round(x1 - x0), round(y1 - y0)) for x0, y0, x1, y1 in (one.rest for one in done.sheets if one.rest)
+        ]
+    words = "".join(one.plain for one in words_of(proof(done, case.jobs, "title", None, 0.0015, "ABCDE")))
+    for width, height in said:
+        assert f"{width}×{height}mminonepiece" in words
+
+
+def test_a_piece_that_finds_no_room_for_its_number_stops_the_proof(run: Run) -> None:
+    """By hand: 58 × 38 mm with 0.5 mm of bleed on 60 × 40 mm of printable film leaves 1 mm; the lowest number is
+    1.1 mm high."""
+    Path("tug.yaml").write_text(JOB[: JOB.index("  band:")] + JOB[JOB.index("  side:") :], encoding="utf-8")
+    said = run("proof", "tug.yaml", "--film", "white 80 × 60 mm")
+    assert said.code == 7 and "error no-room-for-number: side: no room on the film for its number 1" in said.text
+    assert "larger or another sheet" in said.text
+    assert [path.name for path in Path().iterdir()] == ["tug.yaml"], "nothing is written"
+    roomy = run("proof", "tug.yaml", "--film", "white 90 × 60 mm")
+    assert roomy.code == 0 and "no-room-for-number" not in roomy.text
+
+
+def test_kept_positions_without_room_for_a_number_are_printed_with_a_note() -> None:
+    """A proof that was passed shows where the piece lies; nothing that is kept is lost to a new rule."""
+    case = jobs.job(jobs.decal("side", 64.0, 44.0, jobs.element("field", ink="navy"), cut=Cut()))
+    plan = Plan([jobs.film("white", 75.0, 60.0)], jobs.PRINTER, effort=QUICK)
+    new = arrange([case], plan)
+    assert [(one.severity, one.code) for one in new.findings if one.code == "no-room-for-number"] == [
+        ("error", "no-room-for-number")
+    ]
+    kept = arrange([case], plan, saved=Saved(new.digest, new.positions, "kept"))
+    (note,) = [one for one in kept.findings if one.code == "no-room-for-number"]
+    assert note.severity == "note" and "the proof shows it" in note.message and not note.fix
+
+
 def test_the_objective_follows_the_choice(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     seen = []
     nest = nest_request.nest
@@ -241,7 +291,7 @@ def test_the_bound_of_a_single_piece_is_its_shorter_side(run: Run) -> None:
 def test_the_bound_counts_the_gap_and_never_exceeds_what_is_used(run: Run) -> None:
     edited("side: {panel: door, ", "side: {panel: door, copies: 5, ")
     bounds = []
-    for gap in ("1 mm", "8 mm"):
+    for gap in ("2 mm", "8 mm"):
         out = run("proof", "tug.yaml", "--gap", gap, "--leave", "strip", "-v", *A5).out
         found = re.search(
             r"uses ([\d.]+) mm; the least possible is ([\d.]+) mm; "
@@ -270,14 +320,15 @@ def test_small_decals_alarm_nobody_where_nearly_the_whole_sheet_is_left(run: Run
     used, film, kept = map(float, found.groups())
     assert used + kept == pytest.approx(film, abs=0.11)
     told = re.search(
-        r"uses ([\d.]+) cm²; the least possible is ([\d.]+) cm²; at most "
+        r"uses ([\d.]+) cm² with its gaps; the least possible is ([\d.]+) cm²; at most "
         r"([\d.]+) cm² could still be saved, (\d+) % of the printable film "
         r"\((\d+) % of the film used",
         out,
     )
     assert told, out
     spent, least, saved, of_all, of_used = map(float, told.groups())
-    assert spent == used and saved == pytest.approx(spent - least, abs=0.11)
+    # A gap is kept in reckoning what is used, 1 mm to print in saying what is left: the one is a little more.
+    assert 0 < spent - used < 0.05 * film and saved == pytest.approx(spent - least, abs=0.11)
     # By hand: sixteen stripes of 20 × 4 mm are at least this; the share of all is the smaller one, both rounded up.
     assert 16 * 0.8 < least < spent
     assert of_all == pytest.approx(100 * saved / film, abs=1) and saved / spent * 100 <= of_used + 1

@@ -213,14 +213,28 @@ def test_ticks_of_neighbours_do_not_run_into_one_another() -> None:
 # ---------------------------------------------------------------------------------------------------------- no room
 
 
+def test_a_piece_that_others_enclose_has_its_number_at_the_end_of_a_long_leader() -> None:
+    """Large pieces at 2 mm between cut lines leave 1 mm of waste, in which no number stands; the free film begins
+    60 mm away."""
+    (one,) = row((58.0, 38.0))
+    placed = tuple(
+        replace(one, piece=replace(one.piece, number=1 + n), x=5.5 + 60.0 * (n % 2), y=10.5 + 40.0 * (n // 2))
+        for n in range(6)
+    )
+    done = dress(placed, texts_of(placed), AREA, (), ())
+    assert dict(Judge(placed, texts_of(placed), AREA, [], done).judge()) == {}
+    assert max(LineString(one.points).length for one in done.leaders) > 50.0
+
+
 def test_a_piece_that_leaves_no_waste_is_told() -> None:
     placed = row((12.0, 8.0), first=9)
     area: Polygon = box(*placed[0].outer.buffer(0.2, join_style="mitre").bounds)
     done = dress(placed, ["9"], area, (), ())
     assert (done.labels, done.ticks, done.bare) == ((), (), (0,))
     number, tick = done.findings
-    assert (number.code, number.subject) == ("no-room-for-number", "d")
-    assert number.message == "no room on the film for number 9; the proof shows where it lies"
+    assert (number.severity, number.code, number.subject) == ("error", "no-room-for-number", "d")
+    assert number.message == "no room on the film for its number 9, neither beside it nor with a line to it"
+    assert "--gap" in number.fix and "--film" in number.fix
     assert re.search("8 of 8 cutting ticks of number 9", tick.message)
 
 

@@ -217,7 +217,7 @@ class _Parser:
             return self.sound(found, word)
         dash = word.text.find("-")
         shown = word.text if dash < 0 else word.text[:dash]
-        raise UnknownName(f"'{shown}' is not known here", self.suggestion(shown), word.start, len(shown))
+        raise UnknownName(f"'{shown}' is not known here", lambda: self.suggestion(shown), word.start, len(shown))
 
     def suggestion(self, unknown: str) -> str:
         """The nearest name, or the first few; those of other panels are too many to list."""

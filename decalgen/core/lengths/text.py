@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Literal
 
@@ -17,12 +18,19 @@ LARGEST = 1e12
 class ExpressionError(ValueError):
     """What is wrong with a text, what to do, and where: ``start`` counts from 0, ``length`` in characters."""
 
-    def __init__(self, message: str, fix: str, start: int, length: int = 1) -> None:
+    def __init__(self, message: str, fix: str | Callable[[], str], start: int, length: int = 1) -> None:
         super().__init__(message)
         self.message = message
-        self.fix = fix
+        self._fix = fix
         self.start = start
         self.length = max(1, length)
+
+    @property
+    def fix(self) -> str:
+        """What to do. Many texts are only tried: the nearest of many names is looked for once somebody asks."""
+        if not isinstance(self._fix, str):
+            self._fix = self._fix()
+        return self._fix
 
     def __str__(self) -> str:
         return f"{self.message}; {self.fix}" if self.fix else self.message
