@@ -1,4 +1,5 @@
-"""The first minute in a real browser."""
+"""The first minute in a real browser, and a model made from nothing on the page alone: with the mouse, and again with
+the keyboard alone."""
 
 from __future__ import annotations
 
@@ -12,12 +13,35 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from decalgen.job.edits import values
+from decalgen.proofing.files import standard_of
+from decalgen.proofing.fingerprint import code_of
+from decalgen.sheet.positions import read_positions
 from tests.bench.browsing import MARKS, WAIT_MS, kept
 
 if TYPE_CHECKING:
     from playwright import sync_api
 
 pytestmark = MARKS
+LONG_MS = 120_000
+WRITTEN = """# yaml-language-server: $schema=decalgen-job.schema.json
+# A job for decalgen. Text after # is a note.
+job: harbour-tug
+title: "Harbour tug"
+scale: "1:43"
+film: white
+body: ferry blue
+panels:
+  door:
+    kind: flat
+    width: 22.40 mm
+    height: 11.60 mm
+decals:
+  checker band:
+    layout: checker-band
+    panel: door
+"""
+"""What a careful person would have written, but for the sizes of the decal."""
 
 
 class FolderPage:
@@ -80,6 +104,24 @@ def keyed(page: sync_api.Page, key: str) -> sync_api.Locator:
     return page.locator(f"[data-key='{key}']")
 
 
+def code_on(positions: Path) -> str:
+    """The code that stands on the paper of a proof."""
+    return code_of(standard_of(read_positions(positions)).fingerprint)
+
+
+def passes_check(job: Path) -> None:
+    words = [sys.executable, "-m", "decalgen", "check", job.name]
+    done = subprocess.run(words, cwd=job.parent, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def reads_as_written(job: Path) -> None:
+    """The file is the one a careful person would write: in the order of the README, no default written out."""
+    text = job.read_text(encoding="utf-8")
+    assert text.startswith(WRITTEN)
+    assert list(values(text)) == ["job", "title", "scale", "film", "body", "panels", "decals"]
+
+
 def test_the_finished_model_can_be_touched_at_once(first: sync_api.Page, folder: Path, tmp_path: Path) -> None:
     heading(first, "Draw")
     first.get_by_role("button", name="door roundel,").first.focus()
@@ -88,6 +130,111 @@ def test_the_finished_model_can_be_touched_at_once(first: sync_api.Page, folder:
     kept(first)
     copy = (tmp_path / "data" / "demo" / "gannet.yaml").read_bytes()
     assert copy != (Path(__file__).parents[2] / "demo" / "gannet.yaml").read_bytes() and not [*folder.iterdir()]
+
+
+def test_a_new_model_from_nothing_with_the_mouse(first: sync_api.Page, folder: Path) -> None:
+    page = first
+    page.get_by_role("button", name="Begin your own").click()
+    asked(page, "What is the model called")
+    keyed(page, "answer title").fill("Harbour tug")
+    keyed(page, "keep").click()
+    asked(page, "Its scale")
+    keyed(page, "keep").click()
+    asked(page, "Colour of the body")
+    page.get_by_role("button", name="ferry blue").click()
+    asked(page, "Film")
+    keyed(page, "choice white").click()
+    asked(page, "What kind is it")
+    keyed(page, "adding name").fill("door")
+    page.get_by_text("a flat rectangle", exact=True).click()
+    keyed(page, "add").click()
+    for words, typed in (("Width of the door", "22.40"), ("Height of the door", "11.60")):
+        asked(page, words)
+        keyed(page, "reading 0").fill(typed)
+        keyed(page, "keep").click()
+    page.get_by_role("button", name="Draw no decal yet").click()
+    heading(page, "Draw")
+    keyed(page, "add decal").click()
+    keyed(page, "offer checker-band").click()
+    page.get_by_role("button", name="checker band,").first.wait_for()
+    kept(page)
+    page.get_by_role("button", name="Check").first.click()
+    heading(page, "Check")
+    page.locator(".card .step", has_text="not made yet").click()
+    heading(page, "Proof")
+    page.get_by_role("button", name="Make the proof").click()
+    page.get_by_role("link", name="harbour-tug-proof.pdf").wait_for(timeout=LONG_MS)
+    for key, text in (("code", code_on(folder / "harbour-tug.positions.json")), ("x", "100.0"), ("y", "100.0")):
+        keyed(page, key).fill(text)
+    keyed(page, "judge").click()
+    page.get_by_role("heading", name="Passed").wait_for(timeout=LONG_MS)
+    reads_as_written(folder / "harbour-tug.yaml")
+    passes_check(folder / "harbour-tug.yaml")
+
+
+def has_focus(page: sync_api.Page, key: str) -> None:
+    """The page gives it by itself."""
+    page.locator(f"[data-key='{key}']:focus").wait_for()
+
+
+def tab_to(page: sync_api.Page, key: str) -> None:
+    """Tab until a thing has the focus: nobody else can reach it."""
+    wanted = keyed(page, key).first
+    wanted.wait_for()
+    for _ in range(150):
+        if wanted.evaluate("one => one === document.activeElement"):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"Tab does not reach {key}")
+
+
+def test_a_new_model_from_nothing_with_the_keyboard_alone(first: sync_api.Page, folder: Path) -> None:
+    page = first
+    tab_to(page, "own")
+    page.keyboard.press("Enter")
+    asked(page, "What is the model called")
+    has_focus(page, "answer title")
+    page.keyboard.type("Harbour tug\r")
+    asked(page, "Its scale")
+    has_focus(page, "answer scale")
+    page.keyboard.press("Enter")
+    asked(page, "Colour of the body")
+    tab_to(page, "patch ferry blue")
+    page.keyboard.press("Enter")
+    asked(page, "Film")
+    has_focus(page, "choice white")
+    page.keyboard.press("Enter")
+    asked(page, "What kind is it")
+    has_focus(page, "adding name")
+    page.keyboard.type("door\r")
+    for words, typed in (("Width of the door", "22.40"), ("Height of the door", "11.60")):
+        asked(page, words)
+        has_focus(page, "reading 0")
+        page.keyboard.type(f"{typed}\r")
+    page.get_by_text("2 of 2 readings taken").wait_for()
+    tab_to(page, "add panel")
+    page.keyboard.press("2")
+    heading(page, "Draw")
+    tab_to(page, "add decal")
+    page.keyboard.press("Enter")
+    tab_to(page, "offer checker-band")
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="checker band,").first.wait_for()
+    kept(page)
+    number = page.locator(".card ol .step").all_inner_texts().index("Proof\nnot made yet") + 1
+    tab_to(page, "add decal")
+    page.keyboard.press(str(number))
+    heading(page, "Proof")
+    tab_to(page, "make")
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="harbour-tug-proof.pdf").wait_for(timeout=LONG_MS)
+    for key, text in (("code", code_on(folder / "harbour-tug.positions.json")), ("x", "100.0"), ("y", "100.0")):
+        tab_to(page, key)
+        page.keyboard.type(text)
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="Passed").wait_for(timeout=LONG_MS)
+    reads_as_written(folder / "harbour-tug.yaml")
+    passes_check(folder / "harbour-tug.yaml")
 
 
 def test_closing_the_tab_loses_nothing_and_one_goes_on_from_the_jobs(
