@@ -19,6 +19,8 @@ export function show(root, screen, page) {
   const wanted = sessionStorage.asking && JSON.parse(sessionStorage.asking);
   let number = slots.findIndex((one) => same(one.at, wanted));
   if (number < 0) number = Math.max(0, slots.findIndex((one) => same(one.at, screen.ask)));
+  // What is asked stays so until it is answered, also while the answer is shown as kept.
+  sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
   fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))))), managing(screen, page))));
 
