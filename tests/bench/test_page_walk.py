@@ -7,6 +7,7 @@ px WCAG 2.1 (1.4.10, reflow) asks that nothing scrolls sideways.
 from __future__ import annotations
 
 from importlib import resources
+from pathlib import Path
 
 import pytest
 
@@ -126,3 +127,11 @@ def test_tab_walks_each_screen_to_its_end_and_focus_is_seen(page: sync_api.Page)
             assert at[1], (key, page.evaluate("() => document.activeElement.outerHTML"))
             seen += 1
         assert seen >= count - 1, (key, seen, count)
+
+
+def test_the_focus_on_the_card_stays_when_something_happens(page: sync_api.Page, job: Path) -> None:
+    page.get_by_role("button", name="On the body").focus()
+    job.write_text(job.read_text(encoding="utf-8").replace("22.40", "22.41", 1), encoding="utf-8")
+    page.get_by_role("button", name="Undo what your editor changed").wait_for()
+    page.get_by_role("button", name="width 22.41").wait_for()
+    page.locator(":focus", has_text="On the body").wait_for()

@@ -94,6 +94,7 @@ const screens = () => [...state.steps, ...state.beside];
 
 function showCard() {
   document.title = state.title ? `${state.title} · decalgen` : "decalgen";
+  const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
   const buttons = (some, kind) => some.map((one) =>
     make("li", {}, make("button", {
       class: `step${kind}${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
@@ -108,6 +109,8 @@ function showCard() {
       make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
       make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
     !state.job ? null : make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
+  // Whoever walks the card by the keyboard goes on from where they were.
+  if (focused >= 0) card.querySelectorAll("button")[focused]?.focus({ preventScroll: true });
   stepInSight();
 }
 
