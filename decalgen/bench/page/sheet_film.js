@@ -105,7 +105,8 @@ function asking(group, one, id, desk) {
       // What was put back meanwhile is not asked about any more.
       if (now !== turn) continue;
       Object.assign(answer, { dx, dy, wrong: found?.wrong ?? [] });
-      group.classList.toggle("wrong", answer.wrong.length > 0);
+      // The screen may have been drawn again meanwhile.
+      (known.get(id)?.group ?? group).classList.toggle("wrong", answer.wrong.length > 0);
       desk.tell(answer.wrong[0] ?? (found?.at ? `${one.name}: ${found.at}` : ""), answer.wrong.length > 0);
     }
     busy = false;
@@ -133,7 +134,7 @@ function hold(group, one, id, desk) {
     group.classList.remove("lifted");
     group.classList.toggle("wrong", one.wrong.length > 0);
   };
-  known.set(id, { asked, desk, home });
+  known.set(id, { asked, desk, home, group });
   async function put(dx, dy) {
     await asked.ask(dx, dy);
     const { wrong } = asked.answer;
