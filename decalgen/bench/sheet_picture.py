@@ -14,10 +14,10 @@ from decalgen.core.digests import digest_of
 from decalgen.core.document import Fill, Line
 from decalgen.core.geometry import polygons
 from decalgen.job.model import Film
-from decalgen.nesting import SheetUse
+from decalgen.nesting import Remnant, SheetUse
 from decalgen.sheet.arrange import Sheet
 from decalgen.sheet.film_area import printable, used_parts
-from decalgen.sheet.film_use import uses
+from decalgen.sheet.film_use import kept, uses
 from decalgen.sheet.pieces import Piece
 from decalgen.sheet.positions import Position
 
@@ -76,7 +76,7 @@ def sheets_data(laid: LaidSheets) -> list[dict[str, Any]]:
     for n, (film, number, lying) in enumerate(rows, 1):
         sheet = made[n - 1] if made else None
         data = _blank(laid, film, n, number) | {"pieces": [_lying(laid, one) for one in lying]}
-        found.append(data | (_printed(sheet, left[n - 1]) if sheet else {}))
+        found.append(data | (_printed(sheet, left[n - 1], laid.question.plan.remnant) if sheet else {}))
     return found
 
 
@@ -133,7 +133,7 @@ def _lying(laid: LaidSheets, one: Position) -> dict[str, Any]:
     }
 
 
-def _printed(sheet: Sheet, use: SheetUse | None) -> dict[str, Any]:
+def _printed(sheet: Sheet, use: SheetUse | None, leave: Remnant) -> dict[str, Any]:
     """What is printed beside the pieces, and what stays whole."""
     lines: dict[float, list[str]] = {}
     fills = []
@@ -143,10 +143,11 @@ def _printed(sheet: Sheet, use: SheetUse | None) -> dict[str, Any]:
         elif isinstance(item, Fill):
             fills.append(path_data(item.region))
     rest = None
-    if use is not None and use.remnant is not None:
-        x0, y0, x1, y1 = use.remnant
+    whole = kept(sheet, use, leave) if use is not None else None
+    if whole is not None:
+        x0, y0, x1, y1 = whole
         rest = {
-            "box": [round(value * UNIT) for value in use.remnant],
+            "box": [round(value * UNIT) for value in whole],
             "words": f"stays whole: {x1 - x0:.0f} × {y1 - y0:.0f} mm",
         }
     return {

@@ -67,17 +67,17 @@ def _head(sheet: Sheet) -> str:
     return f"sheet {sheet.index} of {sheet.of}: {sheet.film.name}, {count} piece{'' if count == 1 else 's'}"
 
 
-def _kept(sheet: Sheet, use: SheetUse, remnant: Remnant) -> Bounds | None:
+def kept(sheet: Sheet, use: SheetUse, remnant: Remnant) -> Bounds | None:
     """The piece that is left: what the proof says stays blank; of a strip what the nest kept."""
     return use.remnant if remnant == "strip" else sheet.rest
 
 
 def _left(sheet: Sheet, use: SheetUse, remnant: Remnant) -> str:
     """What is left in one piece."""
-    kept = _kept(sheet, use, remnant)
-    if kept is None:
+    rest = kept(sheet, use, remnant)
+    if rest is None:
         return "nothing useful is left"
-    x0, y0, x1, y1 = kept
+    x0, y0, x1, y1 = rest
     size = f"{x1 - x0:.0f} × {y1 - y0:.0f} mm"
     if remnant == "strip":
         return f"left: a strip of {size}"
@@ -89,7 +89,7 @@ def _sheet(sheet: Sheet, use: SheetUse | None, remnant: Remnant) -> str:
     row = f"{_head(sheet)}, {area / sheet.area.area:.0%} of the printable film"
     if use is None:
         return row
-    x0, y0, x1, y1 = _kept(sheet, use, remnant) or (0.0, 0.0, 0.0, 0.0)
+    x0, y0, x1, y1 = kept(sheet, use, remnant) or (0.0, 0.0, 0.0, 0.0)
     left = (x1 - x0) * (y1 - y0) / 100
     row += f"; used: {use.used_length:.1f} of {use.length:.1f} mm, "
     if remnant == "strip":
