@@ -44,7 +44,8 @@ async function start() {
   }
   await load();
   listen(hear, news);
-  setTimeout(() => Object.keys(SCREENS).forEach(readScreen), REST_MS);
+  // What cannot be read now, as the server ends, is asked for again when it is shown.
+  setTimeout(() => Object.keys(SCREENS).forEach((key) => readScreen(key).catch(() => null)), REST_MS);
 }
 
 /** Asks for what the screen needs, and shows it. */
@@ -131,7 +132,7 @@ function showScreen(fresh) {
   putOff = work.querySelector(".holding") !== null;
   if (putOff) return;
   if (!read[key]) {
-    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); });
+    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, news);
     return;
   }
   const focused = document.activeElement?.dataset?.key;
