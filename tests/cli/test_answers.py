@@ -461,7 +461,7 @@ def test_colours_only_on_a_terminal_that_wants_them_and_the_word_is_always_there
 
 
 def test_long_rows_are_broken_for_a_narrow_window_and_commands_are_not(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("shutil.get_terminal_size", lambda *_: os.terminal_size((80, 24)))
+    monkeypatch.setattr("shutil.get_terminal_size", lambda *_, **__: os.terminal_size((80, 24)))
     long = Finding("warning", "w", "band", "one word after the other " * 9, "shorten it", Place("tug.yaml", 7, 3))
     follow = "decalgen check " + " ".join(f"a-job-of-some-length-{n}.yaml" for n in range(9))
     result = Result((), (long,), ("  word" * 40,), Answer("checked", follow))
@@ -504,7 +504,7 @@ def test_a_line_of_a_file_is_cut_to_the_window_with_its_carets_below_the_same_wo
 
 
 def test_a_message_of_an_error_is_broken_to_the_window_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("shutil.get_terminal_size", lambda *_: os.terminal_size((60, 24)))
+    monkeypatch.setattr("shutil.get_terminal_size", lambda *_, **__: os.terminal_size((60, 24)))
     monkeypatch.setattr("decalgen.cli.terminal.Screen.isatty", lambda _: True)
     said = run("check", "a-file-with-a-long-name-that-is-not-there-at-all.yaml")
     lines = said.err.splitlines()[:-1]
@@ -571,7 +571,7 @@ def test_the_line_of_progress_is_gone_when_the_work_is_done(capsys: pytest.Captu
 def test_a_line_of_progress_fits_the_window_and_covers_the_one_before(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("shutil.get_terminal_size", lambda *_: os.terminal_size((40, 24)))
+    monkeypatch.setattr("shutil.get_terminal_size", lambda *_, **__: os.terminal_size((40, 24)))
     terminal.over("x" * 100)
     terminal.over("short")
     terminal.put("answer", to_errors=True)
