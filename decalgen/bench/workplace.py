@@ -47,6 +47,8 @@ class Workplace:
         """What the page calls the job."""
         self.drawings = Drawings()
         self.findings: tuple[Finding, ...] | None = None
+        self.fits: tuple[str, ...] = ()
+        """A line a decal that nothing is found on, as the command says it."""
         self.findings_of = 0
         self.trouble = ""
         """Why the text cannot be kept in the file just now."""
@@ -281,23 +283,26 @@ class Workplace:
         job, version = self.desk.job, self.desk.version
         if job is None or self.findings_of == version:
             return
+        from decalgen.commands.decal_lines import decal_lines
         from decalgen.commands.inputs import printer_of
         from decalgen.commands.options import Options
         from decalgen.preflight import examine
 
-        def found() -> tuple[Finding, ...]:
+        def found() -> tuple[tuple[Finding, ...], tuple[str, ...]]:
             printer = printer_of(Options())
             drawn = self.while_current(version, one_by_one(job, printer.white))
-            return examine((job,), printer, {job.name: drawn}).findings
+            examined = examine((job,), printer, {job.name: drawn})
+            return examined.findings, decal_lines((job,), examined, examined.findings)[0]
 
+        fits: tuple[str, ...] = ()
         try:
-            findings = await asyncio.to_thread(found)
+            findings, fits = await asyncio.to_thread(found)
         except OvertakenError:
             return
         except DecalgenError as error:
             findings = (Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place),)
         if version == self.desk.version:
-            self.findings, self.findings_of = (*job.notes, *findings), version
+            self.findings, self.findings_of, self.fits = (*job.notes, *findings), version, fits
             self.tell(findings=version, version=version)
 
 

@@ -8,7 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from decalgen.cli.main import cli
 from decalgen.proofing.files import standard_of
 from decalgen.proofing.fingerprint import code_of
 from decalgen.sheet.positions import read_positions
@@ -135,6 +137,17 @@ def test_a_mistake_in_the_file_is_the_first_thing_on_every_screen_and_is_mended_
     page.locator(".mistake").wait_for(state="detached")
     kept(page)
     assert "width: 22.41 mm" in job.read_text(encoding="utf-8")
+
+
+def test_check_says_of_each_decal_how_it_fits_as_the_command_does(page: sync_api.Page, job: Path) -> None:
+    said = CliRunner().invoke(cli, ["check", str(job)]).output
+    go(page, "Check")
+    page.get_by_role("heading", name="In order").wait_for()
+    shown = [one.strip() for one in page.locator(".findings .what").all_inner_texts()]
+    assert len(shown) == 5 and all(" ".join(one.split()) in " ".join(said.split()) for one in shown)
+    page.get_by_role("button", name="Show me bonnet chevrons").click()
+    page.get_by_role("heading", name="Draw", level=1).wait_for()
+    page.get_by_text("Bonnet chevrons").first.wait_for()
 
 
 def test_a_finding_leads_to_its_decal(page: sync_api.Page) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
@@ -35,14 +35,24 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """The findings, in words that the commands use too, with the version of the text they are of."""
     desk, findings, version = place.desk, place.findings, place.findings_of
     if findings is None:
-        return {"opening": "Looking at every decal ...", "findings": [], "of": version}
+        return {"opening": "Looking at every decal ...", "findings": [], "fits": [], "of": version}
     rows = [finding_data(desk, one) for one in findings]
     counts = [(sum(one.severity == word for one in findings), word) for word in ("error", "warning", "note")]
     said = ", ".join(counted(count, word) for count, word in counts if count)
     opening = f"{said[:1].upper()}{said[1:]}." if said else "Nothing to correct."
     if version != desk.version:
         opening += " As of a moment ago."
-    return {"opening": opening, "findings": rows, "of": version}
+    return {"opening": opening, "findings": rows, "fits": _fits(desk, place.fits), "of": version}
+
+
+def _fits(desk: Desk, lines: Sequence[str]) -> list[dict[str, Any]]:
+    """The lines of decals that nothing is found on, each with the decal it is about."""
+    decals = {decal.name: decal.panel for decal in desk.job.decals} if desk.job else {}
+    found = []
+    for line in lines:
+        name = max((name for name in decals if line.startswith(f"{name},")), key=len, default="")
+        found.append({"text": line, "decal": name, "panel": decals.get(name, "")})
+    return found
 
 
 def finding_data(desk: Desk, one: Finding) -> dict[str, Any]:
