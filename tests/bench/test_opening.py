@@ -187,7 +187,7 @@ def test_the_jobs_of_a_folder_are_shown_and_nothing_that_is_none(filled: TestCli
 
 def test_a_glance_at_a_job_is_its_drawing_and_how_far_it_is(filled: TestClient, folder: Path) -> None:
     found = filled.get("/jobs/glance", params={"job": "gannet.yaml"}).json()
-    assert found["words"] == "Proof: not made yet" and found["paint"] == "#1d2b4a"
+    assert found["words"] == "Sheet: not nested yet" and found["paint"] == "#1d2b4a"
     assert [one["name"] for one in found["panels"]] == ["door", "bonnet", "cargo side"]
     assert found["panels"][0]["decals"][0]["inks"]
     text = (folder / "gannet.yaml").read_text(encoding="utf-8")
