@@ -27,7 +27,8 @@ const REST_MS = 300; // so long after the first screen the scripts of the others
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const tab = crypto.getRandomValues(new Uint32Array(2)).join("-"); // a tab that is doubled would take it along, were it stored
-const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
+// What was drawn before a page was loaded anew is gone, so its drawings have to be sent again.
+const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), arts: "", job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
 let state = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
