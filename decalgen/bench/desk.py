@@ -55,9 +55,11 @@ class StaleError(DecalgenError):
 
     exit_code = 2
 
-    def __init__(self, edit: Edit, theirs: Any) -> None:
+    def __init__(self, edit: Edit, theirs: Any, instead: Sequence[Edit] = (), label: str = "") -> None:
+        """``instead``: the changes that make it so all the same, for what was not asked as changes of values;
+        ``label``: what they are."""
         super().__init__(f"{path_words(edit.at)} was changed meanwhile", fix="choose which of the two is kept")
-        self.edit, self.theirs = edit, theirs
+        self.edit, self.theirs, self.instead, self.label = edit, theirs, tuple(instead), label
 
 
 class ClashError(DecalgenError):

@@ -10,8 +10,9 @@ from decalgen.artwork.build import hands
 from decalgen.artwork.on_panel import on_panel
 from decalgen.bench.desk import Edit, value_at
 from decalgen.bench.letterings import OwnLettering, in_every_face, own_letterings
-from decalgen.bench.moving import HandMove, moved
+from decalgen.bench.moving import HandMove, as_seen, moved, overtaken
 from decalgen.bench.remedies import remedies
+from decalgen.bench.shown_job import edits_in, shown_job
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.job.edits import EditError, Path
 from decalgen.job.model import Decal, Hand, Job
@@ -30,13 +31,16 @@ MEASURE_DEPTH = 7
 def move(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Lays decals elsewhere, as one step: ``decals`` by name, the one that is held first, ``hand``, ``dx`` and ``dy``
     in mm; ``x`` and ``y`` where it was caught: where its lower left corner is to be, instead; and the words of the
-    anchor that it was laid on across and up. Raises EditError, DecalgenError."""
+    anchor that it was laid on across and up; ``was``: by name what stood under `at` when they were taken hold of.
+    Raises StaleError where that is another by now, EditError, DecalgenError."""
+    desk, shown = place.desk, shown_job(place, asked.get("view"))
     hand, across, up = (str(asked.get(key, "")) for key in ("hand", "across", "up"))
     try:
         names = [str(name) for name in asked["decals"]][:MOST_MOVED]
+        seen = as_seen(desk, shown, names, dict(asked.get("was", {})))
         dx, dy = float(asked["dx"]), float(asked["dy"])
         if names and (asked.get("x") is not None or asked.get("y") is not None):
-            x, y = _corner(place, names[0], hand)
+            x, y = _corner(place, seen.job, names[0], hand)
             dx = dx if asked.get("x") is None else float(asked["x"]) - x
             dy = dy if asked.get("y") is None else float(asked["y"]) - y
     except (KeyError, TypeError, ValueError):
@@ -47,28 +51,32 @@ def move(place: Workplace, asked: Mapping[str, Any]) -> None:
     if len(names) > 1:
         # What one of them was laid on is no place of the others.
         across = up = ""
-    edits = moved(place.desk, names, HandMove(hand, *far, across, up))
+    edits = moved(seen, names, HandMove(hand, *far, across, up))
     label = f"place of {names[0]}" if len(names) == 1 else f"place of {len(names)} decals"
-    place.desk.edit(place.desk.version, edits, label, str(asked.get("key", ""))[:200])
+    if seen is shown:
+        desk.edit(desk.version, edits_in(shown, edits), label, str(asked.get("key", ""))[:200])
+    elif (stale := overtaken(desk, seen, edits, label)) is not None:
+        raise stale
 
 
 def remedy(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Does what makes a decal fit: ``decal``, ``hand``, and the ``label`` of what was offered. Raises EditError where
     that is no way out any more, DecalgenError."""
     name, hand = str(asked.get("decal")), str(asked.get("hand", ""))
-    job, decal = _decal(place, name)
+    shown = shown_job(place, asked.get("view"))
+    job, decal = _decal(shown.job, name)
     found = remedies(job, decal, _hand(decal, hand), place.drawings.parts)
     chosen = next((one for one in found if one.label == asked.get("label")), None)
     if chosen is None:
         raise EditError("that would not make it fit any more", fix="look at the page again")
     if chosen.size is None:
-        edits = moved(place.desk, [name], HandMove(hand, *chosen.move))
+        edits = moved(shown, [name], HandMove(hand, *chosen.move))
     else:
         key, size = chosen.size
         at: Path = ("decals", name, key)
-        was = value_at(place.desk.values, at)
+        was = value_at(shown.values, at)
         edits = [Edit("add" if was is None else "set", at, f"{size:.2f} mm", was)]
-    place.desk.edit(place.desk.version, edits, f"fit of {name}")
+    place.desk.edit(place.desk.version, edits_in(shown, edits), f"fit of {name}")
 
 
 def measure(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -110,17 +118,17 @@ def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
     place.desk.edit(place.desk.version, edits, f"face of {name}")
 
 
-def _corner(place: Workplace, name: str, hand: str) -> tuple[float, float]:
-    """Where the lower left corner of a decal lies on one hand of its panel, mm."""
-    job, decal = _decal(place, name)
+def _corner(place: Workplace, of: Job | None, name: str, hand: str) -> tuple[float, float]:
+    """Where the lower left corner of a decal of a job lies on one hand of its panel, mm. Raises EditError where it is
+    gone."""
+    job, decal = _decal(of, name)
     art = place.drawings.parts(job, decal, _hand(decal, hand))[0]
     panel, at = on_panel(job, decal, art.hand)
     return at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
 
 
-def _decal(place: Workplace, name: str) -> tuple[Job, Decal]:
+def _decal(job: Job | None, name: str) -> tuple[Job, Decal]:
     """The job and a decal of it. Raises EditError where it is gone."""
-    job = place.desk.job
     decal = next((one for one in job.decals if one.name == name), None) if job else None
     if job is None or decal is None:
         raise EditError(f"there is no decal '{name}'", fix="look at the page again")

@@ -12,7 +12,7 @@ MOST_LINES = 80
 
 def decal_lines(desk: Desk, decal: Decal) -> list[dict[str, Any]]:
     """The lines of the file that say it, from its name on; ``new``: the last step wrote it."""
-    if decal.place is None:
+    if decal.place is None or decal.place.file != str(desk.path):
         return []
     lines = desk.text.splitlines()
     first = decal.place.line - 1

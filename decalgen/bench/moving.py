@@ -7,13 +7,16 @@ a step is written as its word.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple, Protocol
 
 from decalgen.bench.blanks import at_words, in_short
-from decalgen.bench.desk import Desk, Edit, EditKind, edited, value_at
+from decalgen.bench.desk import Desk, Edit, EditKind, StaleError, edited, value_at
+from decalgen.bench.job_read import job_read
+from decalgen.bench.shown_job import ShownJob
 from decalgen.bench.snapping import STEP_MM
-from decalgen.job.edits import EditError, Path
+from decalgen.core.errors import DecalgenError
+from decalgen.job.edits import EditError, Path, values
 from decalgen.job.model import Decal, Job
 from decalgen.job.written import Bracketed
 from decalgen.shapes.base import ANCHORS, Anchor, At
@@ -33,7 +36,75 @@ class HandMove(NamedTuple):
     up: str = ""
 
 
-def moved(desk: Desk, names: Sequence[str], move: HandMove) -> list[Edit]:
+class MovableText(Protocol):
+    """A job as decals are moved in it: its text, all values of that, and what it reads as."""
+
+    @property
+    def text(self) -> str: ...
+
+    @property
+    def values(self) -> Any: ...
+
+    @property
+    def job(self) -> Job | None: ...
+
+
+class SeenText(NamedTuple):
+    """A `MovableText` that is not on the bench."""
+
+    text: str
+    values: Any
+    job: Job | None
+
+
+def as_seen(desk: Desk, shown: ShownJob, names: Sequence[str], seen: Mapping[str, Any]) -> MovableText:
+    """The job with decals where whoever moves them saw them, by what stood under `at`: as it is shown, unless another
+    has moved one of them meanwhile. Raises EditError where that cannot be told."""
+    text = desk.text
+    for name in dict.fromkeys(names):
+        at: Path = ("decals", name, "at")
+        there, was = value_at(shown.values, at), seen.get(name)
+        if name not in seen or there == was or not isinstance(value_at(shown.values, at[:-1]), dict):
+            continue
+        if shown.variant:
+            raise _moved_meanwhile(name)
+        do: EditKind = "remove" if was is None else "add" if there is None else "set"
+        try:
+            text = edited(text, Edit(do, at, was))
+        except DecalgenError:
+            raise _moved_meanwhile(name) from None
+    if text == desk.text:
+        return shown
+    read = job_read(text, desk.path)
+    if read.job is None:
+        raise _moved_meanwhile(names[0])
+    return SeenText(text, values(text), read.job)
+
+
+def overtaken(desk: Desk, seen: MovableText, edits: Sequence[Edit], label: str) -> StaleError | None:
+    """The refusal of a move of decals that another moved meanwhile, with both sides; None where both come to the same.
+    ``edits`` move them in ``seen``."""
+    text = seen.text
+    for one in edits:
+        text = edited(text, one)
+    mine = values(text)
+    instead = []
+    for name in dict.fromkeys(str(one.at[1]) for one in edits):
+        at: Path = ("decals", name, "at")
+        to, theirs = value_at(mine, at), value_at(desk.values, at)
+        if to != theirs:
+            instead.append(Edit("add" if theirs is None else "set", at, to, theirs))
+    if not instead:
+        return None
+    first = next((one for one in instead if one.was != value_at(seen.values, one.at)), instead[0])
+    return StaleError(first, first.was, instead, label)
+
+
+def _moved_meanwhile(name: str) -> EditError:
+    return EditError(f"'{name}' was moved meanwhile", fix="look at it, then move it again")
+
+
+def moved(desk: MovableText, names: Sequence[str], move: HandMove) -> list[Edit]:
     """The changes that lay some decals elsewhere; only one of them can be laid on an anchor. Raises EditError for a
     decal that is not there, and for one that another file holds."""
     job = desk.job
@@ -44,7 +115,7 @@ def moved(desk: Desk, names: Sequence[str], move: HandMove) -> list[Edit]:
     return [edit for name in dict.fromkeys(names) for edit in _moved(desk, job, decals[name], move)]
 
 
-def _moved(desk: Desk, job: Job, decal: Decal, move: HandMove) -> list[Edit]:
+def _moved(desk: MovableText, job: Job, decal: Decal, move: HandMove) -> list[Edit]:
     group = value_at(desk.values, ("decals", decal.name))
     if not isinstance(group, dict):
         raise EditError(f"'{decal.name}' comes from a file that this job includes", fix="move it in that file")
@@ -66,7 +137,7 @@ def _moved(desk: Desk, job: Job, decal: Decal, move: HandMove) -> list[Edit]:
     return _written(desk, path, was, there, new, anchor == at.anchor)
 
 
-def _written(desk: Desk, path: Path, was: Any, at: At, steps: tuple[str, str], same: bool) -> list[Edit]:
+def _written(desk: MovableText, path: Path, was: Any, at: At, steps: tuple[str, str], same: bool) -> list[Edit]:
     """The change that says where a decal lies, in the way that the file says it now. ``same``: by the same anchor."""
     do: EditKind = "add" if was is None else "set"
     if isinstance(was, list) and at.anchor == "bottom left":
@@ -99,7 +170,7 @@ def _short(at: At, steps: tuple[str, str]) -> str:
     return f"{at.anchor} {step}" if _SIGN.match(step) else f"{at.anchor} + {step}"
 
 
-def _possible(desk: Desk, edit: Edit) -> bool:
+def _possible(desk: MovableText, edit: Edit) -> bool:
     """Whether a group can be replaced: not where it holds a comment."""
     try:
         edited(desk.text, edit)

@@ -11,7 +11,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal, one_by_one
-from decalgen.bench.blanks import typed_value
+from decalgen.bench.blanks import as_text, typed_value
 from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, value_at, value_words
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
@@ -21,6 +21,7 @@ from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.job.edits import EditError, Path
+from decalgen.job.written import YamlValue
 from decalgen.proofing.files import positions_file
 from decalgen.workshop.drawer import data_folder
 
@@ -126,11 +127,22 @@ class Workplace:
         typed = str(one["to"])
         if do == "reading":
             slot = next((s for s in all_slots(self.desk.values) if s.path == at), None)
-            to: Any = typed_reading(typed, angle=bool(slot and slot.angle))
+            to: YamlValue = typed_reading(typed, angle=bool(slot and slot.angle))
         else:
             to = typed_value(typed)
         there = value_at(self.desk.values, at)
+        if there is None and do != "reading":
+            at, to = self._with_groups(at, to)
         return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
+
+    def _with_groups(self, at: Path, to: YamlValue) -> tuple[Path, YamlValue]:
+        """A value that is new with the groups round it that are not there yet, such as `values` of a decal."""
+        count = len(at) - 1
+        while count and not self.desk.written.has(at[:count]):
+            count -= 1
+        for part in reversed(at[count + 1 :]):
+            to = {str(part): to}
+        return at[: count + 1], to
 
     def start(
         self, name: str, words: str, work: Callable[[], dict[str, Any]], then: Callable[[], None] | None = None
@@ -325,8 +337,9 @@ def _stamps(folder: FilePath) -> tuple[tuple[str, int, int], ...]:
 
 
 def stale_words(error: StaleError) -> dict[str, Any]:
-    """Both sides of a change that was made twice: in words, and the value there as it is compared."""
-    return {
+    """Both sides of a change that was made twice: in words, and the value there as it is compared; and how it is made
+    all the same, where it was not asked as a change of a value."""
+    found = {
         "message": error.message,
         "fix": error.fix,
         "of": path_words(error.edit.at),
@@ -335,6 +348,12 @@ def stale_words(error: StaleError) -> dict[str, Any]:
         "theirs": value_words(error.theirs),
         "raw": error.theirs,
     }
+    if error.instead:
+        found["label"] = error.label
+        found["edits"] = [
+            {"do": one.do, "at": list(one.at), "was": one.was, "to": as_text(one.to)} for one in error.instead
+        ]
+    return found
 
 
 def clash_words(error: ClashError | None) -> dict[str, Any] | None:

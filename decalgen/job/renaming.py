@@ -76,7 +76,7 @@ def renamed(text: str, path: FilePath, subject: Subject, new: str) -> str:
     whole = plain(written.root)
     if not written.has(subject.path):
         raise EditError(f"'{subject.name}' is not written in this file", fix=_elsewhere(subject))
-    before, uses = _every(text, path)
+    before, uses = every_use(text, path)
     new = new_name(new, subject.what, _there(subject, whole, before[0], path))
     if new == subject.name:
         return text
@@ -88,7 +88,7 @@ def renamed(text: str, path: FilePath, subject: Subject, new: str) -> str:
     for some in (mine, likely, [one for one in mine if one.sure]):
         try:
             made = _with_name(written, whole, subject, new, some)
-            after, _ = _every(made, path)
+            after, _ = every_use(made, path)
         except DecalgenError:
             continue
         if means_the_same(before, after, subject.name, new):
@@ -99,8 +99,8 @@ def renamed(text: str, path: FilePath, subject: Subject, new: str) -> str:
     )
 
 
-def _every(text: str, path: FilePath) -> tuple[list[Job], list[NameUse]]:
-    """The job and each of its variants, and every use of a name in them."""
+def every_use(text: str, path: FilePath) -> tuple[list[Job], list[NameUse]]:
+    """The job and each of its variants, and every use of a name in them. Raises JobError, InputError."""
     job, uses = uses_of(text, path)
     jobs, found = [job], {one.key: one for one in uses}
     for variant in job.variants:

@@ -276,19 +276,22 @@ def test_a_blank_that_says_a_name_tells_who_else_uses_it(place: Workplace) -> No
     homes = {one["label"]: one.get("home") for one in found["values"]}
     # Counted in the file by hand, as in the tests of the file's names.
     assert homes["band ink"] == {
-        "at": ["values", "accent"],
         "name": "accent",
-        "raw": "harbour teal",
-        "said": "'accent' is used in 6 places: door band, door roundel, bonnet chevrons and 2 more.",
-        "count": 6,
+        "said": "'accent' is used in 6 places: door band, door roundel, bonnet chevrons and 2 more. "
+        "The layout 'door-band' says `harbour teal`: emptied, that holds again.",
+        "ways": [
+            {"words": "Change all 6", "at": ["values", "accent"], "raw": "harbour teal", "label": "accent"},
+            {"words": "Only here", "at": ["decals", "door band", "values", "band ink"], "raw": "<accent>", "label": ""},
+        ],
+        "layout": "harbour teal",
     }
-    assert homes["word"]["count"] == 2
+    assert homes["word"]["ways"][0]["words"] == "Change all 2"
     # A sum of a name and more is an expression of its own, and what the layout gives is only here.
-    assert homes["side gap"] is None and homes["rows"] is None and homes["axes"] is None
+    assert homes["side gap"]["ways"] == [] and homes["rows"]["ways"] == [] and homes["axes"] is None
     shapes = screen(place, panel="bonnet", decal="bonnet chevrons")
     said = {one["label"]: one.get("home") for one in shapes["shapes"][0]["blanks"]}
     # `band` is used twice, in the decal's height and here.
-    assert said["stripe width"]["at"] == ["decals", "bonnet chevrons", "values", "band"]
+    assert said["stripe width"]["ways"][0]["at"] == ["decals", "bonnet chevrons", "values", "band"]
     assert said["stripe width"]["said"] == "'band' is used in 2 places: bonnet chevrons."
 
 

@@ -233,3 +233,39 @@ def test_a_move_that_makes_no_sense_is_refused_and_changes_nothing(inside: TestC
     body = json.dumps({"view": VIEW, "hand": "left", **asked})
     answer = inside.post("/do/draw/move", content=body, headers={"content-type": "application/json"})
     assert answer.status_code == 422 and text_of(inside) == before
+
+
+def test_a_move_of_what_another_moved_meanwhile_shows_both_and_either_can_be_kept(inside: TestClient) -> None:
+    was = {"door roundel": state(inside)["places"]["door roundel"]}
+    do(inside, "move", decals=["door roundel"], hand="left", dx=0.5, dy=0, was=was)
+    body = {"view": VIEW, "decals": ["door roundel"], "hand": "left", "dx": 1.0, "dy": 0, "was": was}
+    answer = inside.post("/do/draw/move", json=body)
+    found = answer.json()
+    assert answer.status_code == 409 and found["message"] == "'at' of 'door roundel' was changed meanwhile"
+    # 2.0 mm and 1 more, and not what the other added.
+    assert found["mine"] == "anchor: top left, offset: 3.00 mm, -0.5 mm"
+    assert found["theirs"] == "anchor: top left, offset: 2.50 mm, -0.5 mm" and "[2.50 mm, -0.5 mm]" in text_of(inside)
+    kept = inside.post("/edit", json={"base": 2, "label": found["label"], "edits": found["edits"], "view": VIEW})
+    assert kept.status_code == 200 and kept.json()["undo"] == "place of door roundel"
+    assert kept.json()["screen"]["places"]["door roundel"]["offset"] == ["3.00 mm", "-0.5 mm"]
+
+
+def test_two_that_lay_a_decal_on_the_same_place_agree(inside: TestClient) -> None:
+    was = {"door roundel": state(inside)["places"]["door roundel"]}
+    for _ in range(2):
+        do(inside, "move", decals=["door roundel"], hand="left", dx=3, dy=0, x=5.0, was=was)
+    assert "offset: [5.00 mm, -0.5 mm]" in text_of(inside)
+
+
+def test_of_several_that_move_together_one_that_another_moved_stops_all(inside: TestClient) -> None:
+    was = state(inside)["places"]
+    do(inside, "move", decals=["door band"], hand="left", dx=0, dy=0.2, was=was)
+    before = text_of(inside)
+    body = {"view": VIEW, "decals": ["door roundel", "door band"], "hand": "left", "dx": 0.1, "dy": 0, "was": was}
+    found = inside.post("/do/draw/move", json=body)
+    assert found.status_code == 409 and found.json()["of"] == "'at' of 'door band'" and text_of(inside) == before
+    kept = inside.post("/edit", json={"base": 2, "view": VIEW, **{k: found.json()[k] for k in ("label", "edits")}})
+    places = kept.json()["screen"]["places"]
+    assert places["door roundel"]["offset"] == ["2.10 mm", "-0.5 mm"]
+    # 0.80 above the foot as it was seen, without the other's 0.20.
+    assert places["door band"]["offset"][0] == "0.10 mm" and float(places["door band"]["offset"][1][:4]) == 0.8

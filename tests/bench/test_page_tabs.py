@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.bench.desk import value_words
+from decalgen.job.edits import values
 from tests.bench.browsing import MARKS, WAIT_MS, Opened, go, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -210,3 +212,40 @@ def test_sixty_changes_on_the_page_taken_back_and_done_again(page: sync_api.Page
             kept(page)
         kept(page)
         assert job.read_bytes() == there
+
+
+@pytest.mark.parametrize("words", ["Keep mine", "Keep theirs"])
+def test_a_decal_held_while_another_tab_moves_it_does_not_add_up(page: sync_api.Page, job: Path, words: str) -> None:
+    other = another(page)
+    for one in (page, other):
+        go(one, "Draw")
+        one.get_by_text("nothing to correct").wait_for()
+    piece = "[data-key='piece door roundel']"
+    grip = other.locator(f"{piece} .grip").first.bounding_box()
+    assert grip is not None
+    x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+    other.mouse.move(x, y)
+    other.mouse.down()
+    other.mouse.move(x + 60, y + 8, steps=4)
+    page.locator(piece).focus()
+    page.keyboard.press("ArrowRight")
+    other.get_by_role("button", name="Undo place of door roundel").wait_for()
+    other.mouse.up()
+    both = other.get_by_label(TWICE)
+    both.get_by_text("offset: 2.10 mm, -0.5 mm").wait_for()
+    mine = both.locator("pre").first.inner_text()
+    assert "offset: [2.10 mm, -0.5 mm]" in job.read_text(encoding="utf-8")
+    choose(other, words)
+    found = values(job.read_text(encoding="utf-8"))["decals"]["door roundel"]["at"]
+    assert value_words(found) == (mine if words == "Keep mine" else "anchor: top left, offset: 2.10 mm, -0.5 mm")
+
+
+def test_quick_steps_of_one_tab_add_up_without_a_question(page: sync_api.Page, job: Path) -> None:
+    go(page, "Draw")
+    page.get_by_text("nothing to correct").wait_for()
+    page.locator("[data-key='piece door roundel']").focus()
+    for _ in range(5):
+        page.keyboard.press("ArrowRight")
+    page.locator("pre mark", has_text="[2.50 mm, -0.5 mm]").wait_for()
+    kept(page)
+    assert "offset: [2.50 mm, -0.5 mm]" in job.read_text(encoding="utf-8") and not page.get_by_label(TWICE).count()

@@ -8,9 +8,12 @@ import pytest
 from starlette.testclient import TestClient
 
 from decalgen.artwork.build import build_all, hands
+from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
+from decalgen.bench.moving import HandMove, moved
 from decalgen.bench.remedies import Remedy, remedies
 from decalgen.job.loader import job_as_written
+from decalgen.job.model import Job
 from decalgen.preflight.fitting import fitting
 
 JOB = """job: tug
@@ -146,3 +149,75 @@ def test_a_way_out_that_is_none_any_more_is_refused(inside: TestClient) -> None:
     asked = {"decal": "door roundel", "hand": "left", "label": "Move it clear"}
     answer = inside.post("/do/draw/remedy", json=asked)
     assert answer.status_code == 422 and "would not make it fit any more" in answer.json()["message"]
+
+
+LETTERED = """job: tug
+body: navy
+film: white
+panels:
+  door:
+    width: 20 mm ± 0.0001
+    height: 10 mm ± 0.0001
+    obstacles:
+      handle: {rectangle: [3.0 mm ± 0.0001, 1.0 mm ± 0.0001], at: [9 mm ± 0.0001, 6 mm ± 0.0001], clearance: 0.3 mm}
+decals:
+  band:
+    panel: door
+    hands: both
+    at: AT
+    width: 5 mm
+    height: 5 mm
+    cut: artwork
+    artwork:
+      - lettering: {text: L, cap height: 4.8 mm, ink: black}
+"""
+
+
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_where_the_hands_differ_what_helps_one_alone_is_not_offered(hand: str) -> None:
+    """A word is not mirrored with its panel: the stem of an L is towards the handle on one hand, its foot on the other.
+    The panel is symmetrical but for the handle, so each hand is tried as the easier one, from the place that makes it
+    so: 7 mm from the left, and as far from the right."""
+
+    def read(x: float, y: float) -> Job:
+        return job_as_written(LETTERED.replace("AT", f"[{x:.2f} mm, {y:.2f} mm]"), Path("tug.yaml"))
+
+    def verdict(of: Job, side: str) -> str:
+        found = next(one for one in hands(of.decals[0]) if one == side)
+        return fitting(build_all(of, of.decals[0], found), of.decals[0], of).fit.verdict
+
+    x, easier, harder = (7.0, "left", "right") if hand == "left" else (9.0, "right", "left")
+    job = read(x, 2.5)
+    assert [verdict(job, side) for side in (easier, harder)] == ["too big", "too big"]
+    # A tenth aside would do on the easier hand, and does not on the other.
+    aside = next(step for step in (-0.1, 0.1) if verdict(read(x + step, 2.5), easier) == "fits")
+    assert verdict(read(x + aside, 2.5), harder) == "too big"
+    for side in hands(job.decals[0]):
+        (found,) = remedies(job, job.decals[0], side, build_all)
+        # The foot is at 2.5 + 0.1, the letter 4.8 high up to 7.4; the handle begins at 6 less its 0.3: 1.7 down.
+        assert found.move == (0.0, -1.71) and found.size is None
+        lower = read(x, 2.5 + found.move[1])
+        assert [verdict(lower, one) for one in ("left", "right")] == ["fits", "fits"]
+
+
+@pytest.mark.parametrize("hands_", ["right", "both"])
+def test_a_panel_that_was_measured_on_the_right_is_not_mirrored(tmp_path: Path, hands_: str) -> None:
+    text = JOB.format(at="[12 mm, 0 mm]", width=6, height=7.4, film="white", u=" ± 0.0001", hands=hands_)
+    path = tmp_path / "tug.yaml"
+    path.write_text(text.replace("  door:\n", "  door:\n    hand: right\n"), encoding="utf-8")
+    desk = Desk(path)
+    assert desk.job is not None
+    (decal,) = desk.job.decals
+    for hand in hands(decal):
+        (found,) = remedies(desk.job, decal, hand, build_all)
+        # From 18 back to the handle at 14 less its 0.3, as on a left panel: away from the handle is to the left.
+        assert found.move == (-4.31, 0.0)
+        desk.edit(desk.version, moved(desk, ["band"], HandMove(hand or "", *found.move)), "fit")
+        assert desk.job is not None
+        for one in hands(decal):
+            assert (
+                fitting(build_all(desk.job, desk.job.decals[0], one), desk.job.decals[0], desk.job).fit.verdict
+                == "fits"
+            )
+        desk.undo()
+        assert desk.job is not None

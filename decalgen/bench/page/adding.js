@@ -10,7 +10,7 @@ const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)
 /** Does something; what is wrong is told beside it. Gives whether it was done. */
 async function run(page, act, body, wrong) {
   const failed = await page.ask(`/do/${page.view.screen}/${act}`, body);
-  const place = document.querySelector(".structure .wrong") ?? wrong;
+  const place = wrong ?? document.querySelector(".structure .wrong");
   if (place) place.textContent = failed ? sentence(failed) : "";
   return !failed;
 }
@@ -21,23 +21,26 @@ export function decalTools(screen, page) {
   const open = (what) => page.go({ offers: page.view.offers === what ? "" : what }).then(() => focus(page.view.offers ? "offers" : `add ${what}`));
   const starter = (what) => make("button", { "data-key": `add ${what}`, "aria-expanded": String(screen.offers === what), onclick: () => open(what) }, `Add a ${what}`);
   return make("section", { class: "structure", "aria-label": "Decals and shapes" },
-    make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chosen && named("decal", chosen, "", page, [
+    make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
       make("button", { "data-key": "copy", onclick: () => copy(page, chosen) }, "Copy"),
-      make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")])),
+      make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")] })),
     make("p", { class: "wrong", role: "alert" }), gone(page), chooser(screen, page));
 }
 
-/** A name with what can be done with it; renamed in place. */
-function named(what, name, owner, page, acts) {
-  const title = make("h2", {}, what === "decal" ? capital(name) : `The ${name}`);
-  const button = make("button", { "data-key": `rename ${what}`, "aria-label": `Rename ${name}`, onclick: () => ask() }, "Rename");
+/**
+ * A name with what can be done with it; renamed in place. `title`: how it is shown; `key(name)`: what its button is known
+ * by; `wrong`: where a refusal is told.
+ */
+export function named(what, name, owner, page, { title, key, acts = [], wrong = null }) {
+  const button = make("button", { "data-key": key(name), "aria-label": `Rename ${name}`, onclick: () => ask() }, "Rename");
   const row = make("div", { class: "acts" }, title, button, acts);
   const ask = () => {
     const field = make("input", { value: name, "data-was": name, "aria-label": `New name of ${name}`, autocomplete: "off", spellcheck: "false" });
     const back = () => { holder.replaceWith(title); button.hidden = false; button.focus(); };
     const keep = async () => {
       if (field.value.trim() === name || !field.value.trim()) return back();
-      if (await run(page, "rename", { what, owner, name, to: field.value })) focus(`rename ${what}`);
+      const to = field.value;
+      if (await run(page, "rename", { what, owner, name, to }, wrong)) focus(key(to.trim().replace(/\s+/g, " ")));
       else { field.setAttribute("aria-invalid", "true"); field.focus(); }
     };
     const holder = make("span", { class: "fill" }, field);
@@ -148,17 +151,17 @@ function shapePicture(one) {
 }
 
 // ------------------------------------------------------------------------------------------------ here, or for all
-/** Where a change of a value goes that is there by its name alone: null for nowhere, or its place and what stands there. */
+/** Where a change of a value goes: null for nowhere, or its place and what stands there. Asked where there are several. */
 export function whereTo(one, to, holder) {
   const here = { at: one.at, raw: one.raw, label: "" };
-  const says = to.replace(/^<(.*)>$/, "$1");
-  if (!one.home || !to || says.includes(one.home.name) || (to.startsWith("<") && to.endsWith(">"))) return Promise.resolve(here);
+  const named = one.home?.name && !to.includes(one.home.name) && !(to.startsWith("<") && to.endsWith(">"));
+  const ways = (one.home?.ways ?? []).filter((way) => named || !way.label);
+  if (!to || ways.length < 2) return Promise.resolve(to && ways.length ? ways[0] : here);
   return new Promise((done) => {
     const choose = (which) => () => { asked.remove(); done(which); };
     const asked = make("span", { class: "where", role: "group", "aria-label": "Where to change it", onkeydown: (event) => { if (event.key === "Escape") { event.stopPropagation(); choose(null)(); } } },
-      one.home.said,
-      make("button", { class: "main", onclick: choose({ at: one.home.at, raw: one.home.raw, label: one.home.name }) }, `Change all ${one.home.count}`),
-      make("button", { onclick: choose(here) }, "Only here"));
+      make("span", {}, one.home.said),
+      ways.map((way, n) => make("button", { class: n ? "" : "main", onclick: choose(way) }, way.words)));
     holder.append(asked);
     asked.querySelector("button").focus();
   });

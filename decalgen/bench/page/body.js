@@ -49,7 +49,7 @@ function panel(one, livery, scale, page) {
   const picture = drawing(one.panel, one.decals, livery.paint, `${one.hand} ${one.panel.name}`, null, 0.02);
   picture.setAttribute("width", (at.w / MM) * scale);
   picture.setAttribute("height", (at.h / MM) * scale);
-  return make("button", { class: "bodypanel", title: "Go to it", onclick: () => page.go({ screen: "draw", panel: one.panel.name, decal: "" }) }, picture, `${one.hand} ${one.panel.name}`.trim());
+  return make("button", { class: "bodypanel", title: "Go to it", onclick: () => page.go({ screen: "draw", panel: one.panel.name, decal: "", variant: livery.variant ?? "" }) }, picture, `${one.hand} ${one.panel.name}`.trim());
 }
 
 /** How large a millimetre is on this screen: a bank card or a ruler laid on it tells. Kept for this browser. */

@@ -5,6 +5,7 @@ import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
+import { names } from "./names.js";
 import { drawing, frame } from "./panel.js";
 import { BACK, blank, rows, wrongWords } from "./sentence.js";
 import { zoomable } from "./zooming.js";
@@ -38,8 +39,9 @@ export function show(root, screen, page) {
     screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
   fill(root,
     age(page.problems),
+    variant(screen, page),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), names(screen, page)), aside));
   look?.apply();
 }
 
@@ -58,6 +60,14 @@ function age(problems) {
   const line = make("p", { class: "warning" }, words());
   ageing = setInterval(() => { line.textContent = words(); }, STALE_MS);
   return line;
+}
+
+/** Which variant is shown. */
+function variant(screen, page) {
+  if (!screen.variants) return null;
+  const one = (name, words) => make("button", { "aria-pressed": String(name === screen.variant), "data-key": `variant ${name}`, onclick: () => page.go({ variant: name }) }, words);
+  return make("div", { class: "tools variant", role: "group", "aria-label": "Variant that is shown" }, make("span", {}, "Variant"),
+    one("", "as it is"), screen.variants.map((name) => one(name, name)), screen.variant_said && make("p", { class: "quiet" }, screen.variant_said));
 }
 
 function strip(screen, page) {
@@ -131,11 +141,15 @@ function sentence(screen, page, again) {
   const send = async (one, to, holder) => {
     const where = await whereTo(one, to, holder);
     if (!where) return BACK;
-    const edit = { do: to ? "set" : "remove", at: where.at, was: where.raw, ...(to && { to }) };
+    // What its layout says anyway is not written here as well.
+    const away = !to || one.home?.layout === to;
+    if (away && where.raw === null) return BACK;
+    const edit = { do: away ? "remove" : "set", at: where.at, was: where.raw, ...(!away && { to }) };
     return page.ask("/edit", { label: where.label || `${one.label} of ${screen.decal}`, edits: [edit] });
   };
   const put = (one, how = send) => (typeof one === "string" ? one : blank(one, say, how));
   return make("div", {},
+    screen.elsewhere && make("p", { class: "warning" }, screen.elsewhere),
     make("p", { class: "sentence" }, screen.sentence.map((one) => put(one))), wrong,
     make("p", { class: "keys quiet" }, HINTS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,

@@ -40,8 +40,11 @@ export function hold(piece, decal, side, screen, page, look, again) {
   const mates = () => [decal.name, ...(together.has(decal.name) ? [...together].filter((name) => name !== decal.name) : [])];
   const move = (dx, dy, caught = {}, key = "") => {
     Object.assign(page.view, { panel: screen.panel, decal: decal.name });
-    const body = { decals: mates(), hand: side.hand, dx: dx / MM, dy: dy / MM, x: spot(caught.x), y: spot(caught.y), across: caught.x?.[3] ?? "", up: caught.y?.[3] ?? "", key };
-    return page.ask("/do/draw/move", body);
+    const decals = mates();
+    const body = { decals, hand: side.hand, dx: dx / MM, dy: dy / MM, x: spot(caught.x), y: spot(caught.y), across: caught.x?.[3] ?? "", up: caught.y?.[3] ?? "", key };
+    const seen = () => Object.fromEntries(decals.map((name) => [name, screen.places[name] ?? null]));
+    // What was seen is only known when it is sent: quick steps wait for those before them, whose outcome is seen by then.
+    return page.ask("/do/draw/move", () => ({ ...body, was: seen() }), (now) => decals.forEach((name) => { screen.places[name] = now.places?.[name]; }));
   };
   const choose = (event) => {
     if (event.shiftKey || several) {

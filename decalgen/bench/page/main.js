@@ -214,11 +214,18 @@ function go(where) {
   return load();
 }
 
-/** Sends a change and shows what came of it. Gives null, or what was wrong with it. */
-function act(path, body = {}) {
+/**
+ * Sends a change and shows what came of it. Gives null, or what was wrong with it. `body` may be a function, asked when it
+ * is sent; `told` is given the screen that came of it before anything else is sent.
+ */
+function act(path, body = {}, told = null) {
   waiting += 1;
   showCard();
-  const sent = sending.then(() => send(path, { ...body, base: state.version, view })).finally(() => {
+  const sent = sending.then(async () => {
+    const failed = await send(path, { ...(typeof body === "function" ? body() : body), base: state.version, view });
+    if (!failed) told?.(state.screen);
+    return failed;
+  }).finally(() => {
     waiting -= 1;
     showCard();
   });
@@ -237,7 +244,8 @@ async function send(path, body) {
     return null;
   }
   // What the other made of it may be the same.
-  if (answer.status === 409 && body.edits && found.mine !== found.theirs) {
+  if (answer.status === 409 && (body.edits || found.edits) && found.mine !== found.theirs) {
+    if (found.edits) Object.assign(one, { path: "/edit", body: { label: found.label, edits: found.edits, view: body.view } });
     clashed(one, found);
     showNotes();
   } else {

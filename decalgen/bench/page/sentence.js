@@ -17,16 +17,28 @@ export function rows(blanks, put) {
 export function blank(one, say, send) {
   const shown = one.words || one.shown || one.default || "...";
   const aside = one.shown && one.default && one.default !== one.shown ? make("em", {}, one.default) : null;
+  const fixed = one.home?.fixed;
   const button = make("button", {
-    class: `blank${one.shown ? "" : " unset"}`, title: one.help, "data-key": `blank ${one.at.join(" ")}`,
-    "aria-label": `${one.label}: ${shown}. Change it.`, onclick: () => ask(),
+    class: `blank${one.shown ? "" : " unset"}${fixed ? " fixed" : ""}`, title: one.help, "data-key": `blank ${one.at.join(" ")}`,
+    "aria-label": `${one.label}: ${shown}. ${fixed ? "Where to change it." : "Change it."}`, onclick: () => (fixed ? tell() : ask()),
   }, shown, aside);
+  /** Where a value is that cannot be changed here. */
+  function tell() {
+    const shut = () => { told.replaceWith(button); button.focus(); };
+    const told = make("span", { class: "where", role: "group", "aria-label": `Where ${one.label} is`, onkeydown: (event) => { if (event.key === "Escape") { event.preventDefault(); shut(); } } },
+      make("span", {}, make("b", {}, shown), " ", one.home.said), make("button", { onclick: shut }, "Close"));
+    button.replaceWith(told);
+    told.querySelector("button").focus();
+  }
   function ask() {
     const field = one.choices.length
       ? make("select", { "aria-label": one.label }, [...new Set([one.shown, ...one.choices])].filter(Boolean).map((word) => make("option", { selected: word === one.shown }, word)))
       : make("input", { value: one.shown, "data-was": one.shown, "aria-label": one.label, autocomplete: "off", spellcheck: "false" });
     if (one.choices.length && !one.shown) field.prepend(make("option", { value: "", selected: true }, one.default || "..."));
-    const holder = make("span", { class: "fill" }, field);
+    // What is asked about is said with the question.
+    const note = one.home?.said && !one.home.ways.length ? make("span", { class: "quiet note", id: "note" }, one.home.said) : null;
+    if (note) field.setAttribute("aria-describedby", "note");
+    const holder = make("span", { class: "fill" }, field, note);
     const back = () => {
       say(null);
       holder.replaceWith(button);

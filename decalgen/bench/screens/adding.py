@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import at_words, in_short
@@ -13,7 +13,6 @@ from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import EditError, add_value, set_value, values
 from decalgen.job.first_shapes import new_shape
-from decalgen.job.homes import home_of
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
 from decalgen.job.renaming import Subject, renamed
@@ -51,45 +50,6 @@ def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal |
     if wanted == "decal":
         found["layouts"] = layout_offers(place.drawings, place.desk, job, panel)
     return found
-
-
-def with_homes(place: Workplace, said: dict[str, Any]) -> dict[str, Any]:
-    """The blanks of a decal, each that says a name alone with where that lives and how many use it."""
-    try:
-        written = place.desk.written
-    except JobError:
-        return said
-    for blank in _blanks(said):
-        if isinstance(blank["raw"], str):
-            home = home_of(written, place.desk.uses, tuple(blank["at"]))
-            if home.kind == "named" and len(home.uses) > 1:
-                blank["home"] = {
-                    "at": list(home.path),
-                    "name": home.name,
-                    "raw": getattr(written.at(home.path), "text", ""),
-                    "said": f"'{home.name}' is used in {len(home.uses)} places{_in_decals(home.decals)}.",
-                    "count": len(home.uses),
-                }
-    return said
-
-
-def _in_decals(names: tuple[str, ...]) -> str:
-    if not names:
-        return ""
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f": {', '.join(names[:3])}{more}"
-
-
-def _blanks(said: Any) -> Iterator[dict[str, Any]]:
-    if isinstance(said, dict):
-        if "raw" in said and "at" in said:
-            yield said
-        else:
-            for one in said.values():
-                yield from _blanks(one)
-    elif isinstance(said, list):
-        for one in said:
-            yield from _blanks(one)
 
 
 # -------------------------------------------------------------------------------------------------------------- decals
@@ -212,7 +172,9 @@ def _rename(place: Workplace, asked: Wanting) -> Look:
     subject = Subject(what, name, str(asked.get("owner", "")))  # type: ignore[arg-type]
     desk = place.desk
     desk.remake(f"{name} renamed", lambda text: renamed(text, desk.path, subject, new))
-    return {what: " ".join(new.split())} if what in ("panel", "decal") else {}
+    view = asked.get("view")
+    looked_at = what == "variant" and isinstance(view, dict) and view.get("variant") == name
+    return {what: " ".join(new.split())} if what in ("panel", "decal") or looked_at else {}
 
 
 # --------------------------------------------------------------------------------------------------------------- shared
@@ -226,6 +188,10 @@ def _decal(place: Workplace, asked: Wanting) -> Decal:
     name = _text(asked, "decal")
     found = next((one for one in _job(place).decals if one.name == name), None)
     if found is None:
+        variants = value_at(place.desk.values, ("variants",)) or {}
+        only = next((one for one in variants if value_at(variants, (one, "decals", name)) is not None), "")
+        if only:
+            raise EditError(f"'{name}' is only in the variant {only}", fix="change it there, in an editor")
         raise EditError(f"there is no decal '{name}'", fix="look at the page again")
     return found
 

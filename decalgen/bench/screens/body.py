@@ -39,7 +39,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     liveries = [_livery(job, place.drawings, "as it is")]
     for name in job.variants[:MOST_VARIANTS]:
         try:
-            liveries.append(_livery(job_as_written(place.desk.text, place.desk.path, name), place.drawings, name))
+            read = job_as_written(place.desk.text, place.desk.path, name)
+            liveries.append(_livery(read, place.drawings, name) | {"variant": name})
         except DecalgenError as error:
             liveries.append({"name": name, "wrong": error.message, "panels": []})
     waits = [panel.name for panel in job.panels if panel.unmeasured]

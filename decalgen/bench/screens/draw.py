@@ -10,11 +10,14 @@ from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks, shap
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
 from decalgen.bench.file_lines import decal_lines
+from decalgen.bench.included import decal_s_file
 from decalgen.bench.letterings import lettering_rows, own_letterings
-from decalgen.bench.screens.adding import DRAW_ACTS, offers, with_homes
+from decalgen.bench.names import names
+from decalgen.bench.screens.adding import DRAW_ACTS, offers
+from decalgen.bench.shown_job import ShownJob, shown_job, variants_of
 from decalgen.bench.sides import sides, small
 from decalgen.bench.standing import StepStanding, counted
-from decalgen.core.errors import JobError
+from decalgen.bench.value_homes import with_homes
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
 
@@ -37,28 +40,30 @@ def standing(place: Workplace) -> StepStanding:
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """The panels as a strip, one of them large with its decals on both hands, and the sentence of the chosen decal."""
-    desk, drawings = place.desk, place.drawings
+    drawings, as_shown = place.drawings, shown_job(place, view)
     panel, decal = view.get("panel", ""), view.get("decal", "")
-    job = desk.job
+    job = as_shown.job
     if job is None or not job.panels:
         return {"opening": "No panel is measured yet.", "strip": [], "sides": [], "decals": []}
-    names = [one.name for one in job.panels]
+    known = [one.name for one in job.panels]
     chosen = next((one for one in job.decals if one.name == decal), None)
-    shown = panel if panel in names else chosen.panel if chosen else _first(job)
+    shown = panel if panel in known else chosen.panel if chosen else _first(job)
     there = [one for one in application_order(job.decals) if one.panel == shown]
     chosen = chosen if chosen in there else (there[0] if there else None)
     found: dict[str, Any] = {
         "opening": _opening(job),
-        "strip": [small(job, drawings, name) for name in names],
+        "strip": [small(job, drawings, name) for name in known],
         "panel": shown,
         "decal": chosen.name if chosen else "",
         "paint": job.paint(job.body).colour,
         "sides": sides(job, drawings, shown, there, chosen, view.get("hand", "")),
         "decals": [one.name for one in job.decals if one.panel == shown],
         "pile": [one.name for one in there],
+        "places": {one.name: value_at(as_shown.values, ("decals", one.name, "at")) for one in there},
+        **variants_of(place, as_shown),
     }
-    found |= with_homes(place, _sentence(place, job, chosen)) if chosen else {}
-    return found | offers(place, view, shown, chosen)
+    found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen)) if chosen else {}
+    return found | offers(place, view, shown, chosen) | names(place, view)
 
 
 ACTS = {"move": move, "remedy": remedy, "measure": measure, "faces": faces, "choose": choose, **DRAW_ACTS}
@@ -82,14 +87,13 @@ def _waits(those: Sequence[object]) -> str:
     return "waits" if len(those) == 1 else "wait"
 
 
-def _sentence(place: Workplace, job: Job, decal: Decal) -> dict[str, Any]:
-    desk = place.desk
-    try:
-        group = value_at(desk.values, ("decals", decal.name))
-    except JobError:
-        group = None
-    if not isinstance(group, dict):
-        # It comes from a file that the job includes, or the file cannot be read just now.
+def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal) -> dict[str, Any]:
+    group = value_at(shown.values, ("decals", decal.name))
+    file = decal_s_file(place.drawings, job, decal.name)
+    if group is None and file is not None:
+        group = value_at(file.values, ("decals", decal.name))
+    if not isinstance(group, dict) or shown.written is None:
+        # The file cannot be read just now.
         return {"sentence": [], "values": [], "shapes": [], "letterings": [], "more": [], "lines": []}
     inks = tuple(ink.name for ink in job.inks if not ink.stands_for)
     panels = tuple(panel.name for panel in job.panels)
@@ -99,9 +103,11 @@ def _sentence(place: Workplace, job: Job, decal: Decal) -> dict[str, Any]:
         "sentence": [part if isinstance(part, str) else asdict(part) for part in said],
         "values": [asdict(one) for one in layout_blanks(group, decal.name, inks)],
         "shapes": [one | {"blanks": [asdict(blank) for blank in one["blanks"]]} for one in shapes],
-        "letterings": _letterings(place, decal, group),
+        # What a lettering is matched with is asked of the job as it is.
+        "letterings": [] if shown.variant or file is not None else _letterings(place, decal, group),
         "more": [asdict(one) for one in more_blanks(group, decal.name)],
-        "lines": decal_lines(desk, decal),
+        "lines": decal_lines(place.desk, decal),
+        "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",
     }
 
 

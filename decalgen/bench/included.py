@@ -1,0 +1,57 @@
+"""What a job has from the files that it includes, so that a page can say where to change it."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Any
+
+from decalgen.core.errors import JobError
+from decalgen.job.edits import Path
+from decalgen.job.model import Job
+from decalgen.job.splices import WrittenText, plain
+
+if TYPE_CHECKING:
+    from decalgen.bench.pictures import Drawings
+
+LONGEST_LINE = 120
+
+
+class IncludedFile:
+    """A file that a job includes, as it was read with the job."""
+
+    def __init__(self, name: str, text: str) -> None:
+        """Raises JobError for a text that cannot be read."""
+        self.name = name
+        self.written = WrittenText(text, name)
+        self.values: Any = plain(self.written.root)
+
+    def said(self, path: Path) -> str:
+        """Where the value at a path stands, with its line: 'more.yaml, line 12: `width: 20 mm`'; '' where none is."""
+        if not self.written.has(path):
+            return ""
+        node = self.written.key(path) or self.written.at(path)
+        text = self.written.root.source.lines[node.line].strip()
+        return f"{self.name}, line {node.line + 1}: `{text[:LONGEST_LINE]}`"
+
+
+def included_files(drawings: Drawings, job: Job) -> list[IncludedFile]:
+    """The files that a job includes, that whose values come first at the head."""
+    found = []
+    for name, text in reversed(job.texts[1:]):
+        try:
+            # Read once a text.
+            found.append(drawings.kept(("included", name, text), partial(IncludedFile, name, text)))
+        except JobError:
+            continue
+    return found
+
+
+def decal_s_file(drawings: Drawings, job: Job, name: str) -> IncludedFile | None:
+    """The included file that a decal, or the first of it, is written in; None for one of the job's own."""
+    place = next((one.place for one in job.decals if one.name == name), None)
+    if place is None or not job.file or place.file == job.file:
+        return None
+    wanted = FilePath(os.path.relpath(place.file, FilePath(job.file).parent)).as_posix()
+    return next((one for one in included_files(drawings, job) if one.name == wanted), None)
