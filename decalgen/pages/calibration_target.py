@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
@@ -41,6 +42,11 @@ HOW = (
     "the middles of its crosses, g to g and h to h, lifting the caliper between; never from the edges of the paper. "
     "Measure in the room that you print in. Then: decalgen calibrate read."
 )
+SHORT = (
+    "Print at 100 %. Turn the thick edge towards you. Measure each span three times between the middles of its "
+    "crosses, then: decalgen calibrate read."
+)
+"""Where there is no room for all of that."""
 FEED = "feed: this edge into the printer first, this side up"
 TURNED = "towards you when you measure"
 
@@ -73,8 +79,8 @@ def target_page(
 ) -> Document:
     """The target in the middle of the printable ``area`` (x0, y0, x1, y1) of a sheet of ``width`` × ``height`` mm.
 
-    What has no room on a small sheet is left out: first the text, then the lengths over the boxes; then boxes are
-    smaller.
+    On a small sheet the lengths stand together instead of over the boxes, the boxes are smaller, and the text is
+    shorter or left out.
     """
     sheaf = Sheaf(width, height)
     ends = span_ends(asked, area)
@@ -97,7 +103,7 @@ def target_page(
             sheaf.text(*block.head, f"{asked.asked(span):.2f} mm", style.TYPE_BODY)
     closed += [ring.buffer(RING + 0.6) for ring in rings]
     closed += [LineString(ends[span]).buffer(0.6) for span in SPANS[:6]]
-    lengths = "" if headed else " ".join(f"{LETTERS[span]} {asked.asked(span):.2f}" for span in SPANS) + " mm. "
+    lengths = "" if headed else _lengths(asked)
     _instructions(sheaf, name, lengths, closed, room)
     return Document((sheaf.page(),), title=f"Calibration target: {name}", subject="print at 100 %, without fitting")
 
@@ -282,30 +288,68 @@ def _block(x: float, y: float, tall: bool, form: _Form, under: bool = False) -> 
 
 
 def _instructions(sheaf: Sheaf, name: str, lengths: str, taken: Sequence[Polygon], room: Polygon) -> None:
-    """Name and instructions in the first place that is free: over the target, else inside it, else the name alone."""
-    x0, _, x1, _ = room.bounds
+    """Name, lengths and instructions where there is room: in one place, over the target before inside it, else in
+    several; what has no room on a small sheet is left out, the instructions first."""
     closed = shapely.union_all(taken)
-    for text in (lengths + HOW, lengths):
-        for wide in (x1 - x0 - 4.0, 110.0, 90.0, 75.0, 60.0, 52.0, 45.0, 38.0):
-            head = wrap(name, style.TYPE_BODY, wide, True)
-            rows = wrap(text, style.TYPE_REST, wide) if text else []
-            high = 4.4 * len(head) + STEP * len(rows) + 1.0
-            spot = _free(closed, room, wide, high)
-            if spot is None or wide > x1 - x0 - 4.0:
-                continue
-            x, y = spot[0], spot[1] + high
-            for row in head:
-                sheaf.text(x, y - 3.2, row, style.TYPE_BODY, bold=True)
-                y -= 4.4
-            sheaf.paragraph(x, y - 3.2, wide, text, style.TYPE_REST)
+    tried: list[tuple[tuple[str, str], ...]] = [((name, lengths + HOW),)]
+    tried += [ways for how in (HOW, SHORT) for ways in (((name, how), ("", lengths)), (("", how), (name, lengths)))]
+    tried += [((name, lengths),), ((name, ""), ("", lengths)), ((name, ""),)]
+    for blocks in tried:
+        wanted = [block for block in blocks if any(block)]
+        spots: list[tuple[float, float, float]] = []
+        there = closed
+        for head, text in wanted:
+            spot = _roomy(there, room, head, text)
+            if spot is None:
+                break
+            x, y, wide = spot
+            there = there.union(box(x - 1.0, y - 1.0, x + wide + 1.0, y + _high(head, text, wide) + 1.0))
+            spots.append(spot)
+        if len(spots) == len(wanted):
+            for (head, text), (x, y, wide) in zip(wanted, spots, strict=True):
+                _write(sheaf, head, text, (x, y + _high(head, text, wide), wide))
             return
+
+
+def _high(head: str, text: str, wide: float) -> float:
+    """How high a bold head and a text are in a column of a width, mm."""
+    rows = len(wrap(text, style.TYPE_REST, wide)) if text else 0
+    return 4.4 * (len(wrap(head, style.TYPE_BODY, wide, True)) if head else 0) + STEP * rows + 1.0
+
+
+def _lengths(asked: Target) -> str:
+    """What each span should measure, by their letters, those of one length together."""
+    groups = groupby(SPANS, key=lambda span: f"{asked.asked(span):.2f}")
+    return "; ".join(f"{', '.join(LETTERS[span] for span in spans)} {long}" for long, spans in groups) + " mm. "
+
+
+def _roomy(closed: shapely.Geometry, room: Polygon, head: str, text: str) -> tuple[float, float, float] | None:
+    """Lower left corner and width of the widest column that is free for a head and a text; None: there is none."""
+    most = room.bounds[2] - room.bounds[0] - 4.0
+    for wide in (most, 110.0, 90.0, 75.0, 60.0, 52.0, 45.0, 38.0, 32.0, 28.0, 26.0):
+        if wide > most:
+            continue
+        spot = _free(closed, room, wide, _high(head, text, wide))
+        if spot is not None:
+            return *spot, wide
+    return None
+
+
+def _write(sheaf: Sheaf, head: str, text: str, at: tuple[float, float, float]) -> None:
+    """A bold head and a text down from a top left corner, in a column: ``at``, its x, top and width, mm."""
+    x, y, wide = at
+    for row in wrap(head, style.TYPE_BODY, wide, True) if head else ():
+        sheaf.text(x, y - 3.2, row, style.TYPE_BODY, bold=True)
+        y -= 4.4
+    if text:
+        sheaf.paragraph(x, y - 3.2, wide, text, style.TYPE_REST)
 
 
 def _free(closed: shapely.Geometry, room: Polygon, wide: float, high: float) -> tuple[float, float] | None:
     """The highest place, then the one furthest to the left, where so large a box is free."""
     x0, y0, x1, y1 = room.bounds
     ups = [y1 - 1.0 - high - 2.0 * n for n in range(int((y1 - y0 - high - 1.0) // 2.0) + 1)]
-    acrosses = [x0 + 2.0 + 2.0 * n for n in range(int((x1 - x0 - wide - 2.0) // 2.0) + 1)]
+    acrosses = [x0 + 2.0 + 0.5 * n for n in range(int((x1 - x0 - wide - 2.0) // 0.5) + 1)]
     for y in ups:
         boxes = [box(x - 1.0, y - 0.6, x + wide + 1.0, y + high + 0.6) for x in acrosses]
         free = ~shapely.intersects(closed, boxes) if boxes else []

@@ -61,11 +61,24 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"arrangement {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
-    flow = Flow(width, height, TITLE, foot)
+    last = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions_last=True)
+    if len(last.sheafs) == 1:
+        return last.pages()
+    # Cautions that would have a page to themselves stand before the key where that saves the page.
+    first = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions_last=False)
+    return min(last, first, key=lambda flow: len(flow.sheafs)).pages()
+
+
+def _written(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], *, cautions_last: bool) -> Flow:
+    """All of it, the cautions after the key or before it."""
     _measured(flow, arrangement)
+    if not cautions_last:
+        _cautions(flow, arrangement, jobs)
+        flow.y -= GAP
     _KeyWriter(flow, arrangement, jobs).write()
-    _cautions(flow, arrangement, jobs)
-    return flow.pages()
+    if cautions_last:
+        _cautions(flow, arrangement, jobs)
+    return flow
 
 
 def register(sheet: Sheet) -> str:

@@ -118,7 +118,8 @@ def _heads(flow: Flow) -> None:
 
 def _block(flow: Flow, name: str, block: CardBlock) -> None:
     band = band_height(flow.inner, name, block.how)
-    flow.room(band + _least(flow, block.parts[0]))
+    # With the room below the band, or it would stand alone at the foot of a page.
+    flow.room(band + 2.0 + _least(flow, block.parts[0]))
     flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, name, block.how) - 2.0
     for part in block.parts:
         _part(flow, name, part)
@@ -130,7 +131,7 @@ def _height(flow: Flow, part: CardPart, rows: int | None = None) -> float:
     lines = sum(_row_height(flow, row) for row in part.rows[:rows])
     head = 6.0 if part.head else 0.0
     beside = flow.inner >= SIDE_BY_SIDE
-    return head + 4.0 + (max(part.high, lines) if beside else part.high + lines)
+    return head + (max(part.high, lines) if beside else part.high + lines)
 
 
 def _least(flow: Flow, part: CardPart) -> float:

@@ -12,7 +12,18 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
 from decalgen.sheet.labels import Label
-from decalgen.sheet.leaders import CLEAR, GAP, HALF, LEAST, Drawn, Led
+from decalgen.sheet.leaders import (
+    CLEAR,
+    FARTHER_OUT,
+    GAP,
+    HALF,
+    LEAST,
+    LENGTH,
+    NEARNESS,
+    Drawn,
+    Led,
+    too_near,
+)
 from decalgen.sheet.waste import CLEAR as ROOM
 from decalgen.sheet.waste import BoolArray, Waste, walk
 
@@ -33,12 +44,12 @@ IntGrid = NDArray[np.int32]
 
 
 def lead_round(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int) -> Led | None:
-    """The label of a piece at the end of the shortest bent leader, in the smallest window that has one; None where
-    there is none."""
+    """The label of a piece at the end of the shortest bent leader, or of one a little longer that brings it off other
+    pieces, in the smallest window that has one; None where there is none."""
     for window in WINDOWS:
-        ground = _Raster(waste, drawn, piece, window)
-        for led in ground.found(labels):
-            return led
+        found = _Raster(waste, drawn, piece, window).best(labels)
+        if found is not None:
+            return found
     return None
 
 
@@ -68,8 +79,9 @@ class _Raster:
         self.sums = np.zeros((self.rows + 1, self.columns + 1), dtype=np.int64)
         self.sums[1:, 1:] = closed.cumsum(axis=0).cumsum(axis=1)
 
-    def found(self, labels: Sequence[Label]) -> Iterator[Led]:
-        """Labels at the ends of leaders, the shortest first, each looked at exactly before it is given."""
+    def best(self, labels: Sequence[Label]) -> Led | None:
+        """The label at the end of the shortest leader, or of one a little longer that brings it off other pieces; each
+        is looked at exactly."""
         starts = self._starts()
         length = np.full((self.rows, self.columns), np.inf)
         before = np.full((self.rows, self.columns), -1, dtype=np.int32)
@@ -80,16 +92,28 @@ class _Raster:
         room = [(kind, label, side, self._room(label, side)) for kind, label in enumerate(labels) for side in SIDES]
         anywhere = np.logical_or.reduce([free for _, _, _, free in room])
         if not (anywhere & self.lines).any():
-            return
+            return None
+        found: Led | None = None
+        least, last = np.inf, np.inf
         for row, column in self._order(wave, length, before):
-            if not anywhere[row, column] or length[row, column] < LEAST:
+            far = float(length[row, column])
+            if far > last:
+                break
+            if not anywhere[row, column] or far < LEAST:
                 continue
             for kind, label, side, free in room:
-                if free[row, column]:
-                    box = self._box(row, column, label, side)
-                    led = self._led((row, column), before, starts, box, kind)
-                    if led is not None:
-                        yield led
+                if not free[row, column]:
+                    continue
+                box = self._box(row, column, label, side)
+                near = float(too_near(self.waste, box[None, :], self.piece)[0])
+                cost = NEARNESS * near + LENGTH * far
+                if cost >= least - 1e-9:
+                    continue
+                led = self._led((row, column), before, starts, box, kind)
+                if led is not None:
+                    found, least = led, cost
+                    last = min(last, far + (FARTHER_OUT if near else 0.0))
+        return found
 
     def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
         """Which cells have their middles farther than that from all of the things."""

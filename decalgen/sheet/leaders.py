@@ -26,6 +26,13 @@ CLEAR = 0.12 + COARSE
 """A leader keeps so far from all it does not lead to, mm."""
 GAP = 0.15
 """Between a leader and its label, mm."""
+KEPT_OFF = 0.8
+"""A label with a leader keeps so far off all other pieces where it can, mm, or it is taken for theirs."""
+FARTHER_OUT = 3.0
+"""So much longer a leader may be that brings its label off other pieces, mm."""
+NEARNESS = 3.0
+LENGTH = 0.3
+"""What a mm too near to another piece costs, and a mm of leader: in caps steps of a label."""
 
 
 @dataclass(frozen=True)
@@ -59,13 +66,18 @@ class Drawn:
 
 
 def lead(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int, reaches: Sequence[float]) -> Led | None:
-    """The label of a piece with the shortest clear leader of the lengths asked for; None where there is none."""
+    """The label of a piece with a clear leader of the lengths asked for: the shortest, or one a little longer whose
+    label lies off other pieces. None where there is none."""
     area = waste.outers[piece]
     points, out = walk(area, _step(reaches))
     sizes = np.array([(one.width, one.height) for one in labels])
     rough = np.array([one.small + 0.4 * one.form for one in labels])
     widest = float(sizes.max()) + 1.0
+    found: Led | None = None
+    least, last = np.inf, np.inf
     for reach in reaches:
+        if reach > last:
+            break
         far = reach + widest
         x0, y0, x1, y1 = area.bounds
         about = drawn.about(np.array([x0 - far, y0 - far, x1 + far, y1 + far]))
@@ -76,14 +88,27 @@ def lead(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int, reache
         count, forms = len(starts), len(sizes)
         at = np.tile(starts + ways * (reach + GAP), (forms, 1))
         boxes = anchored(at, np.tile(ways, (forms, 1)), np.repeat(sizes, count, axis=0))
-        free = waste.free(boxes, about)
-        if not free.any():
+        free = np.flatnonzero(waste.free(boxes, about))
+        if not len(free):
             continue
-        total = np.where(free, np.repeat(rough, count) + np.tile(cost, forms), np.inf)
-        best = int(np.argmin(total))
-        start, way = starts[best % count], ways[best % count]
-        return Led(boxes[best], best // count, np.array([start, start + way * reach]))
-    return None
+        near = too_near(waste, boxes[free], piece)
+        total = np.repeat(rough, count)[free] + np.tile(cost, forms)[free] + NEARNESS * near + LENGTH * reach
+        one = int(np.argmin(total))
+        if total[one] < least:
+            best, least = int(free[one]), float(total[one])
+            start, way = starts[best % count], ways[best % count]
+            found = Led(boxes[best], best // count, np.array([start, start + way * reach]))
+        last = min(last, reach if not near[one] else reach + FARTHER_OUT)
+    return found
+
+
+def too_near(waste: Waste, boxes: FloatArray, piece: int) -> FloatArray:
+    """By how much of `KEPT_OFF` each of the boxes (n, 4) lies too near to a piece that is not its own, mm: (n)."""
+    near = np.zeros(len(boxes))
+    one, other, apart = waste.near(boxes, KEPT_OFF)
+    strange = other != piece
+    np.maximum.at(near, one[strange], KEPT_OFF - apart[strange])
+    return near
 
 
 def _step(reaches: Sequence[float]) -> float:

@@ -169,3 +169,18 @@ def test_a_sheet_of_a6_has_boxes_for_every_span_if_smaller_ones() -> None:
         tuple(round(b - a, 3) for a, b in zip(one.bounds[:2], one.bounds[2:], strict=True)) for one in boxes(document)
     }
     assert len(sizes) == 1 and min(sizes)[0] >= 14.0
+
+
+@pytest.mark.parametrize(("width", "height", "how"), [(148.0, 210.0, True), (105.0, 148.0, False)])
+def test_film_of_a5_and_a6_says_how_long_each_span_should_be(width: float, height: float, how: bool) -> None:
+    """With 10 mm that no printer reaches: the lengths stand together where they have no room over the boxes, and on A5
+    there is room to say how to measure."""
+    made = target(width - 20, height - 20)
+    document = target_page(made, width, height, (10, 10, width - 10, height - 10), "desk inkjet, white")
+    found = words_of(document)
+    assert not overlaps(found) and not outside(found, document, 9.4)
+    words = "".join(one.plain for one in found)
+    for span in SPANS:
+        assert f"{made.asked(span):.2f}" in words
+    assert "deskinkjet,white" in words
+    assert how == ("threetimes" in words)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from collections import Counter
 from itertools import product
 from typing import Any
@@ -15,6 +16,7 @@ from shapely.geometry import Point, box
 from decalgen.commands.card import PAPERS as SIZES
 from decalgen.commands.card import card_blocks, job_card
 from decalgen.commands.questions import all_slots, panel_slots, reading_question
+from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Line
 from decalgen.export import render
 from decalgen.job.edits import values
@@ -241,6 +243,18 @@ def test_rows_that_no_page_holds_go_on_under_the_name_of_their_panel() -> None:
     heads = [one.plain for one in found if one.plain.startswith("1wing")]
     assert heads[0] == "1wing" and heads[1:] and set(heads[1:]) == {"1wing,continued"}
     assert len({one.page for one in found if one.plain.startswith("1wing")}) == len(heads)
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", CARDS)
+def test_no_heading_stands_alone_at_the_foot_of_a_page(name: str, size: str) -> None:
+    """Below each there is at least the first row of its panel: 10 mm of it, over the foot."""
+    found = [one for one in words_of(job_card(CARDS[name], "Van", *SIZES[size])) if one.size != style.TYPE_SMALL]
+    heads = [one for one in found if one.size == style.TYPE_FIND and re.match(r"\d+[^\W\d]", one.plain)]
+    assert heads
+    for head in heads:
+        lower = [one.box.bounds[1] for one in found if one.page == head.page]
+        assert min(lower) < head.box.bounds[1] - 10.0, (head.text, head.page)
 
 
 def test_it_is_good_in_grey() -> None:

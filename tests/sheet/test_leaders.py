@@ -1,0 +1,67 @@
+"""Labels with leaders: off other pieces where there is room for that, or they are taken for theirs."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString, Polygon, box
+
+from decalgen.sheet.bent_leaders import lead_round
+from decalgen.sheet.labels import labels_of
+from decalgen.sheet.leaders import CLOSE, KEPT_OFF, LEAST, Drawn, Led, lead
+from decalgen.sheet.waste import Waste
+
+AREA = box(0.0, 0.0, 60.0, 60.0)
+OWN = box(28.0, 28.0, 32.0, 32.0)
+NARROW, WIDE = 2.9, 8.0
+"""How much waste another piece leaves round the piece, mm: a label fits into either, but off both only into the wide
+one."""
+SIDES = ("left", "right", "foot", "head")
+NOTHING = Drawn(np.empty(0, dtype=object))
+
+
+def framed(*wide: str) -> Waste:
+    """A piece inside the opening of another one, with much waste on the sides named, little on the others."""
+    off = {side: WIDE if side in wide else NARROW for side in SIDES}
+    hole = box(28.0 - off["left"], 28.0 - off["foot"], 32.0 + off["right"], 32.0 + off["head"])
+    return Waste([OWN, Polygon(AREA.exterior.coords, [hole.exterior.coords])], AREA, [])
+
+
+def led(waste: Waste, bent: bool) -> Led:
+    found = (
+        lead_round(waste, NOTHING, labels_of("14", None), 0)
+        if bent
+        else lead(waste, NOTHING, labels_of("14", None), 0, CLOSE)
+    )
+    assert found is not None
+    return found
+
+
+def from_other(waste: Waste, one: Led) -> float:
+    return float(shapely.box(*one.box).distance(waste.outers[1]))
+
+
+@pytest.mark.parametrize("bent", [False, True])
+@pytest.mark.parametrize("side", SIDES)
+def test_a_label_with_a_leader_keeps_off_other_pieces_where_there_is_room(side: str, bent: bool) -> None:
+    waste = framed(side)
+    found = led(waste, bent)
+    assert from_other(waste, found) >= KEPT_OFF - 0.01
+    line = LineString(found.line)
+    assert line.length >= LEAST and line.distance(OWN) < 0.01
+    assert 0.0 < line.distance(shapely.box(*found.box)) < 0.25
+
+
+@pytest.mark.parametrize("bent", [False, True])
+def test_where_there_is_none_it_stands_as_far_off_as_it_can(bent: bool) -> None:
+    """Waste of 2.9 mm: the least leader, the gap and 1.1 mm of a label leave 0.85 mm at most, the common distance from
+    all else 0.16 mm at least."""
+    waste = framed()
+    assert from_other(waste, led(waste, bent)) >= 0.16
+
+
+@pytest.mark.parametrize("bent", [False, True])
+def test_no_leader_is_longer_than_it_needs_to_be(bent: bool) -> None:
+    """With room on every side the shortest leader there is will do."""
+    assert LineString(led(framed(*SIDES), bent).line).length < LEAST + 0.35
