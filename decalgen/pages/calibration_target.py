@@ -347,12 +347,13 @@ def _write(sheaf: Sheaf, head: str, text: str, at: tuple[float, float, float]) -
 
 def _free(closed: shapely.Geometry, room: Polygon, wide: float, high: float) -> tuple[float, float] | None:
     """The highest place, then the one furthest to the left, where so large a box is free."""
+    shapely.prepare(closed)
     x0, y0, x1, y1 = room.bounds
     ups = [y1 - 1.0 - high - 2.0 * n for n in range(int((y1 - y0 - high - 1.0) // 2.0) + 1)]
     acrosses = [x0 + 2.0 + 0.5 * n for n in range(int((x1 - x0 - wide - 2.0) // 0.5) + 1)]
     for y in ups:
-        boxes = [box(x - 1.0, y - 0.6, x + wide + 1.0, y + high + 0.6) for x in acrosses]
-        free = ~shapely.intersects(closed, boxes) if boxes else []
+        boxes = shapely.box([x - 1.0 for x in acrosses], y - 0.6, [x + wide + 1.0 for x in acrosses], y + high + 0.6)
+        free = ~shapely.intersects(closed, boxes) if acrosses else []
         for x, ok in zip(acrosses, free, strict=True):
             if ok:
                 return x, y
