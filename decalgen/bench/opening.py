@@ -11,6 +11,7 @@ from typing import Any
 
 from decalgen.artwork.build import hands
 from decalgen.bench.desk import Desk
+from decalgen.bench.left_texts import set_aside
 from decalgen.bench.page_state import page_state
 from decalgen.bench.pictures import Drawings, decal_data, panel_data
 from decalgen.bench.registry import STEPS
@@ -98,6 +99,24 @@ def as_it_came(place: Workplace, _: Mapping[str, Any]) -> None:
     if not is_demo(place):
         raise EditError("this is a job of your own", fix="take steps back with Undo")
     place.desk.rewrite(demo_text(place.desk.path.name), "as it came")
+
+
+def take_left(place: Workplace, _: Mapping[str, Any]) -> None:
+    """Puts what could not be written when decalgen ended last on the desk: a step like any other."""
+    if place.left:
+        place.desk.rewrite(place.left, "taking over what was not written")
+    leave(place, _)
+
+
+def leave(place: Workplace, _: Mapping[str, Any]) -> None:
+    """Leaves that where it is: it is told of no more."""
+    if place.left:
+        set_aside(place.desk.path)
+    place.left = ""
+
+
+RESTORING = {"original": as_it_came, "left": take_left, "leave": leave}
+"""What makes a job file again what it was."""
 
 
 # ------------------------------------------------------------------------------------------------------------ the jobs

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from decalgen.bench.left_texts import copy_file
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
 from decalgen.bench.workplace import Workplace, clash_words
 from decalgen.core.errors import DecalgenError, Problem
@@ -43,6 +44,9 @@ def restore(place: Workplace) -> dict[str, str]:
     """What is wrong with the file itself, and the name to suggest for a copy; nothing where it is as it should be."""
     desk = place.desk
     name = f"{desk.path.stem}-2{desk.path.suffix}"
+    if place.left:
+        said = f"'{desk.path.name}' could not be written when decalgen ended last. What you had changed is in "
+        return {"kind": "left", "words": f"{said}'{copy_file(desk.path)}'.", "name": name}
     if desk.gone:
         said = f"'{desk.path.name}' is no longer in its folder: it was deleted or renamed. All of it is still here."
         return {"kind": "gone", "words": said, "name": name}

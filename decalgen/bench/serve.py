@@ -8,7 +8,7 @@ import os
 import socket
 import threading
 import webbrowser
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Coroutine, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, NoReturn
@@ -16,6 +16,8 @@ from urllib.error import URLError
 from urllib.request import Request, urlopen
 
 from decalgen.bench.guard import Keys
+from decalgen.bench.left_texts import UnkeptError, keep_copies
+from decalgen.bench.page_state import restore
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf, demo_jobs
 from decalgen.core.digests import digest_of
@@ -44,7 +46,8 @@ class PortError(DecalgenError):
 
 def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool = True, stay: bool = False) -> None:
     """Opens the page of a job, or of the jobs of a folder, and stays until its last tab is closed, or Ctrl-C. ``say``
-    prints a line. Raises InputError for a file that cannot be read, PortError for a port that is taken."""
+    prints a line. Raises InputError for a file that cannot be read, PortError for a port that is taken, UnkeptError at
+    the end where a file could not be written: then a copy of it is kept."""
     path = path.resolve()
     lock = lock_file(path)
     known = elsewhere(path)
@@ -71,12 +74,27 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
     say(address)
     say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
     _open(address, browser)
+    for place in shelf.places.values():
+        if place.left:
+            say(restore(place)["words"])
     try:
-        asyncio.run(_run(listener, shelf, keys, port, stay))
+        _run_whole(shelf, _run(listener, shelf, keys, port, stay))
     finally:
         for one in locks:
             with suppress(OSError):
                 one.unlink()
+
+
+def _run_whole(shelf: JobShelf, run: Coroutine[Any, Any, None]) -> None:
+    """Runs the server to its end. Raises UnkeptError, with where it is now, where something could not be written."""
+    try:
+        asyncio.run(run)
+    finally:
+        unkept = keep_copies(shelf.places.values())
+        if unkept:
+            raise UnkeptError(
+                "; ".join(unkept), fix="start `decalgen bench` on that job again: it offers to take it over"
+            )
 
 
 def shelf_of(path: Path) -> JobShelf:

@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
-from decalgen.bench.opening import answer, as_it_came, glance, whole_state
+from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
@@ -128,6 +128,8 @@ class _Routes:
         if place is not None and view.get("screen") == "sheet":
             place.table.seen = True
             place.lay()
+        if place is not None:
+            place.check_mates()
         return JSONResponse(whole_state(self.shelf, view))
 
     async def glance(self, request: Request) -> Response:
@@ -167,8 +169,8 @@ class _Routes:
         """A file that is gone is put back, a finished job becomes what it was; or what is here is kept under another
         name."""
         asked = await _asked(request)
-        if asked.get("do") == "original":
-            return await self._changed(request, as_it_came)
+        if change := RESTORING.get(str(asked.get("do"))):
+            return await self._changed(request, change)
         try:
             place = self._place(asked)
             if asked.get("do") == "as":

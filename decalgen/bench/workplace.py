@@ -10,12 +10,14 @@ from dataclasses import asdict, replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
-from decalgen.artwork.drawn import DrawnDecal, one_by_one
+from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.blanks import as_text, typed_value
 from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, value_at, value_words
+from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
+from decalgen.bench.sheet_mates import SheetMates, examined_job
 from decalgen.bench.sheet_table import SheetTable
 from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
@@ -67,6 +69,10 @@ class Workplace:
         self.tasks: set[asyncio.Task[None]] = set()
         self._kept_choice = read_choice(desk.path)
         self.table = SheetTable(desk.path)
+        self.mates = SheetMates()
+        """The other jobs on the sheet."""
+        self.left = left_text(desk.path)
+        """What could not be written when decalgen ended last, until it is taken over or left."""
         self._laying = False
         self._asked_of: tuple[object, ...] = ()
 
@@ -290,21 +296,27 @@ class Workplace:
                 raise OvertakenError
             yield one
 
+    def check_mates(self) -> None:
+        """Checks the other jobs on the sheet that are not checked as they are now, beside the typing."""
+        paths = self.sheet_jobs()[1:]
+        if self.mates.busy or not self.mates.unchecked(paths):
+            return
+
+        async def run() -> None:
+            await self.mates.examine(paths)
+            self.tell(findings=self.findings_of, version=self.desk.version)
+
+        self.begin(run())
+
     async def examine(self) -> None:
         """Checks every decal of the present text, beside the typing."""
+        self.check_mates()
         job, version = self.desk.job, self.desk.version
         if job is None or self.findings_of == version:
             return
-        from decalgen.commands.decal_lines import decal_lines
-        from decalgen.commands.inputs import printer_of
-        from decalgen.commands.options import Options
-        from decalgen.preflight import examine
 
         def found() -> tuple[tuple[Finding, ...], tuple[str, ...]]:
-            printer = printer_of(Options())
-            drawn = self.while_current(version, one_by_one(job, printer.white))
-            examined = examine((job,), printer, {job.name: drawn})
-            return examined.findings, decal_lines((job,), examined, examined.findings)[0]
+            return examined_job(job, lambda drawn: self.while_current(version, drawn))
 
         fits: tuple[str, ...] = ()
         try:

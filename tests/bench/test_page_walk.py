@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,6 @@ from decalgen.cli.main import cli
 from tests.bench.browsing import MARKS, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
-pytest.importorskip("axe_playwright_python")
 
 pytestmark = MARKS
 SIZES = ((1280, 800), (640, 400), (390, 844))
@@ -32,6 +32,7 @@ COMMANDS = {
     "printer": "calibrate",
 }
 """What does on the command line what a screen does."""
+OPENED = "() => document.querySelectorAll('#work details').forEach((one) => { one.open = true; })"
 HELPLESS = """() => [...document.querySelectorAll('#work input, #work select, #work textarea')]
     .filter((one) => one.checkVisibility())
     .filter((one) => {
@@ -45,9 +46,53 @@ NAMELESS = """() => [...document.querySelectorAll('button, input, select, textar
     .map((one) => one.outerHTML)"""
 
 
+APART = {"jobs": "Jobs", "new": "Begin your own"}
+"""What is shown beside the screens of a job, with its heading."""
+ADDING = "adding a panel"
+PLACES = (*SCREENS, *APART, ADDING)
+STATES = {
+    "wrong": "The file has a mistake in a line.",
+    "locked": "The file is read-only, and something was changed.",
+}
+
+
 def turn(page: sync_api.Page, key: str) -> None:
-    page.evaluate("key => { location.hash = key; }", key)
-    page.get_by_role("heading", name=SCREENS[key].NAME, level=1, exact=True).wait_for()
+    leave = page.locator("[data-key='leave']")
+    if leave.count():
+        leave.click()
+        page.locator("[data-key='add panel']").wait_for()
+    step = "measure" if key == ADDING else key
+    page.evaluate("key => { location.hash = key; }", step)
+    name = SCREENS[step].NAME if step in SCREENS else APART[step]
+    page.get_by_role("heading", name=name, level=1, exact=True).wait_for()
+    if key == ADDING:
+        page.locator("[data-key='add panel']").click()
+        page.get_by_label("Name of the panel").wait_for()
+
+
+def judge(page: sync_api.Page) -> list[dict[str, Any]]:
+    """What axe-core finds that is serious."""
+    judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+    return [one for one in judged["violations"] if one["impact"] in ("serious", "critical")]
+
+
+def load_axe(page: sync_api.Page) -> None:
+    pytest.importorskip("axe_playwright_python", reason="axe-playwright-python comes with the extra `test`")
+    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+
+
+def in_state(page: sync_api.Page, job: Path, what: str) -> None:
+    """Brings the job into one of the states."""
+    if what == "wrong":
+        text = job.read_text(encoding="utf-8")
+        job.write_text(text.replace("width: 22.40 mm ± 0.05", "width: wide", 1), encoding="utf-8")
+        page.locator("section.mistake", has_text="Line ").wait_for()
+    else:
+        job.chmod(0o444)
+        page.locator("[data-key='reading 0']").fill("22.5")
+        page.keyboard.press("Enter")
+        page.locator("section.mistake", has_text="is read-only").wait_for()
+        page.get_by_text("not kept: ").wait_for()
 
 
 def test_each_screen_has_a_command_that_does_the_same() -> None:
@@ -58,24 +103,42 @@ def test_each_screen_has_a_command_that_does_the_same() -> None:
 
 def test_nothing_serious_stands_in_anyone_s_way_on_any_screen(page: sync_api.Page) -> None:
     page.get_by_text("nothing to correct").wait_for()
-    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    load_axe(page)
     found = []
     for theme in ("light", "dark"):
         page.emulate_media(color_scheme=theme)
         for width, height in SIZES:
             page.set_viewport_size({"width": width, "height": height})
-            for key in SCREENS:
+            for key in PLACES:
                 turn(page, key)
-                judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
-                for one in judged["violations"]:
-                    if one["impact"] in ("serious", "critical"):
-                        found.append((key, theme, width, one["id"], [node["html"] for node in one["nodes"]][:3]))
+                for one in judge(page):
+                    found.append((key, theme, width, one["id"], [node["html"] for node in one["nodes"]][:3]))
     assert not found
+
+
+@pytest.mark.parametrize("what", STATES)
+def test_nothing_serious_stands_in_anyone_s_way_where_something_is_wrong(
+    page: sync_api.Page, job: Path, what: str
+) -> None:
+    load_axe(page)
+    in_state(page, job, what)
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme)
+        for key in SCREENS:
+            turn(page, key)
+            assert page.locator("section.mistake").is_visible(), key
+            assert not judge(page), (key, theme)
+    page.set_viewport_size({"width": 320, "height": 640})
+    for key in SCREENS:
+        turn(page, key)
+        wide = page.evaluate("() => document.scrollingElement.scrollWidth")
+        assert wide <= 320, f"{key} is {wide} px wide"
+    job.chmod(0o644)
 
 
 def test_axe_sees_what_is_wrong(page: sync_api.Page) -> None:
     """The judge itself: a picture without words and grey on grey are told."""
-    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    load_axe(page)
     page.evaluate(
         """() => { const bad = document.createElement('p'); bad.textContent = 'hardly seen'; bad.className = 'bad';
         bad.style.color = '#777'; bad.style.background = '#888'; const button = document.createElement('button');
@@ -85,21 +148,27 @@ def test_axe_sees_what_is_wrong(page: sync_api.Page) -> None:
     assert {"color-contrast", "button-name"} <= {one["id"] for one in judged["violations"]}
 
 
-def test_no_screen_scrolls_sideways_at_320_px(page: sync_api.Page) -> None:
+def test_no_screen_scrolls_sideways_at_320_px_with_all_of_it_open(page: sync_api.Page) -> None:
     page.set_viewport_size({"width": 320, "height": 640})
-    for key in SCREENS:
+    load_axe(page)
+    for key in PLACES:
         turn(page, key)
+        page.evaluate(OPENED)
+        assert not judge(page), key
         wide = page.evaluate("() => document.scrollingElement.scrollWidth")
         assert wide <= 320, f"{key} is {wide} px wide"
+        if key == "new":
+            # No step of it is on the card yet.
+            continue
         step = page.locator(".card [aria-current]")
         place = step.bounding_box()
         assert place is not None and place["x"] >= 0 and place["x"] + place["width"] <= 321, key
 
 
 def test_each_field_has_a_name_and_a_sentence_of_help(page: sync_api.Page) -> None:
-    for key in SCREENS:
+    for key in PLACES:
         turn(page, key)
-        page.evaluate("() => document.querySelectorAll('#work details').forEach((one) => { one.open = true; })")
+        page.evaluate(OPENED)
         assert page.evaluate(HELPLESS) == [], key
         assert page.evaluate(NAMELESS) == [], key
 
@@ -107,10 +176,12 @@ def test_each_field_has_a_name_and_a_sentence_of_help(page: sync_api.Page) -> No
 def test_tab_walks_each_screen_to_its_end_and_focus_is_seen(page: sync_api.Page) -> None:
     """No trap: from the first stop on, Tab reaches the last one, in the order of the page; each shows where it is."""
     stops = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex="0"]')]
-        .filter((one) => one.checkVisibility() && !one.disabled && one.tabIndex >= 0).length"""
-    for key in SCREENS:
+        .filter((one) => one.checkVisibility() && !one.disabled && one.tabIndex >= 0)
+        .filter((one) => one.type !== 'radio' || one.checked).length"""
+    for key in PLACES:
         turn(page, key)
-        kept(page)
+        if key != "new":
+            kept(page)
         count = page.evaluate(stops)
         page.evaluate("() => { document.activeElement?.blur(); getSelection().removeAllRanges(); }")
         page.locator(".skip").focus()

@@ -13,7 +13,7 @@ import tempfile
 from pathlib import Path
 
 from PIL import Image
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -28,13 +28,15 @@ PHONE = {"width": 390, "height": 844}
 
 
 def main() -> None:
-    """Writes a picture a screen, and one of a phone's."""
+    """Writes a picture a screen, one of Jobs, and one of a phone's."""
     FOLDER.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
-        job = Path(folder) / "gannet.yaml"
-        for name in ("gannet", "common-inks"):
+    with tempfile.TemporaryDirectory() as top, sync_playwright() as play:
+        folder = Path(top) / "models"
+        folder.mkdir()
+        job = folder / "gannet.yaml"
+        for name in ("gannet", "h9", "ostmerrow", "common-inks"):
             shutil.copy(ROOT / "demo" / f"{name}.yaml", folder)
-        opened = Opened(job, Path(folder) / "data")
+        opened = Opened(job, Path(top) / "data")
         try:
             browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
             context = browser.new_context(viewport=SIZE, color_scheme="light", reduced_motion="reduce")
@@ -45,14 +47,30 @@ def main() -> None:
                 page.evaluate("key => { location.hash = key; }", key)
                 page.get_by_role("heading", name=step.NAME, level=1, exact=True).wait_for()
                 page.evaluate("() => document.fonts.ready")
+                if key == "sheet":
+                    nest(page)
                 page.mouse.move(1, 1)
                 keep(key, page.screenshot())
+            page.get_by_role("button", name="Jobs").click()
+            page.get_by_role("heading", name="Jobs", level=1, exact=True).wait_for()
+            for card in page.locator(".model").all():
+                card.locator("svg").first.wait_for(timeout=120_000)
+            page.mouse.move(1, 1)
+            keep("jobs", page.screenshot())
             page.set_viewport_size(PHONE)
             page.evaluate("() => { location.hash = 'draw'; }")
             page.get_by_role("heading", name="Draw", level=1).wait_for()
             keep("phone", page.screenshot())
         finally:
             opened.end()
+
+
+def nest(page: Page) -> None:
+    """Lays the pieces on the film, to the end."""
+    page.get_by_role("button", name="Nest", exact=True).click()
+    page.get_by_role("button", name="Nest again").wait_for(timeout=300_000)
+    page.locator(".films .rest").first.wait_for(timeout=120_000)
+    page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
 
 
 def keep(name: str, png: bytes) -> None:

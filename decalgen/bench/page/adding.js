@@ -1,6 +1,6 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
-import { make, path } from "./dom.js";
+import { fill, make, path } from "./dom.js";
 import { drawing } from "./panel.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -11,7 +11,7 @@ const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)
 async function run(page, act, body, wrong) {
   const failed = await page.ask(`/do/${page.view.screen}/${act}`, body);
   const place = wrong ?? document.querySelector(".structure .wrong");
-  if (place) place.textContent = failed ? sentence(failed) : "";
+  if (place) fill(place, failed && sentence(failed));
   return !failed;
 }
 

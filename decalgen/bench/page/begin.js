@@ -15,13 +15,13 @@ export function show(root, screen, page) {
 
   async function answer(typed) {
     if (page.view.screen === "new") {
-      wrong.textContent = words(await follow(page, await page.request("/new", { title: typed })));
+      fill(wrong, words(await follow(page, await page.request("/new", { title: typed }))));
     } else {
       const { asking } = page.view;
       page.view.asking = "";
       const failed = await page.ask("/answer", { at: question.at, typed });
       if (failed) page.view.asking = asking;
-      wrong.textContent = words(failed);
+      fill(wrong, words(failed));
     }
   }
 

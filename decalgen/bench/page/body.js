@@ -60,5 +60,5 @@ function ruler(known, again) {
   bar.style.width = `${Math.round(width)}px`;
   return make("details", {}, make("summary", {}, known ? "Actual size is set for this screen" : "No screen size yet: lay a bank card on the bar"),
     make("p", { class: "quiet" }, "Move the slider until the bar is as wide as a bank card, 85.6 mm (or as a ruler says)."),
-    bar, field, make("button", { class: "main", onclick: () => { localStorage.pxPerMm = field.value / CARD_MM; sessionStorage.bodySize = "actual"; again(); } }, "That is it"));
+    make("div", { class: "cardroom", tabindex: "0", role: "region", "aria-label": "The bar to lay the card on", "data-key": "card bar" }, bar), field, make("button", { class: "main", onclick: () => { localStorage.pxPerMm = field.value / CARD_MM; sessionStorage.bodySize = "actual"; again(); } }, "That is it"));
 }

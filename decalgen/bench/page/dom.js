@@ -1,6 +1,7 @@
 // Making elements. Words are always put in as text, never as markup.
 
 const SVG = "http://www.w3.org/2000/svg";
+const VERBATIM = new Set(["pre", "code", "mark", "option", "title", "text"]); // what stands in a file, or takes no markup
 const DRAWN = new Set(["svg", "g", "path", "rect", "circle", "text", "line", "title", "defs", "pattern"]);
 
 /**
@@ -13,15 +14,27 @@ export function make(name, more = {}, ...children) {
     if (value === undefined || value === null || value === false) continue;
     if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
     else if (key === "value") made.value = value;
-    else made.setAttribute(key, value === true ? "" : String(value));
+    else made.setAttribute(key, value === true ? "" : key === "title" || key === "aria-label" ? String(value).replaceAll("`", "") : String(value));
   }
-  made.append(...children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false && one !== ""));
+  made.append(...content(name, children));
   return made;
 }
 
 /** Puts children in place of what is in an element. */
 export function fill(root, ...children) {
-  root.replaceChildren(...children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false && one !== ""));
+  root.replaceChildren(...content(root.localName, children));
+}
+
+/** A sentence as commands say it: what stands between backticks, such as a command to type, is set apart. */
+export function words(text) {
+  return text.split(/`([^`\n]+)`/).map((part, n) => (n % 2 ? make("code", {}, part) : part));
+}
+
+/** What goes into an element of that name. */
+function content(name, children) {
+  const there = (one) => one !== null && one !== undefined && one !== false && one !== "";
+  const given = children.flat(Infinity).filter(there);
+  return VERBATIM.has(name) ? given : given.flatMap((one) => (typeof one === "string" ? words(one) : one)).filter(there);
 }
 
 /** Only path data is ever drawn: anything else is left out. */

@@ -36,7 +36,7 @@ export function show(root, screen, page) {
     second && [make("h2", {}, handed(second.hand, screen.panel)), make("div", { class: "small" }, drawing(second.panel, second.decals, screen.paint, `${second.hand} ${screen.panel}`)), other, !alike && fit(second, screen, page)],
     first?.fit && [make("h2", {}, alike && second ? "Clearances, both hands" : "Clearances"), fit(first, screen, page)],
     pile(screen, page),
-    screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
+    screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file", tabindex: "0", role: "region", "aria-label": "In the file", "data-key": "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
   fill(root,
     age(page.problems),
     variant(screen, page),

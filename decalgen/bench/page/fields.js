@@ -1,6 +1,6 @@
 // Boxes to type into that keep what was typed until it has been used, and the forms they are in.
 
-import { make } from "./dom.js";
+import { fill, make } from "./dom.js";
 
 const place = (key) => `typed ${key}`;
 
@@ -48,7 +48,7 @@ export function form(page, path, more, ...children) {
       return;
     }
     for (const [key, draft] of drafts) if (draft !== undefined) sessionStorage[key] = draft;
-    wrong.textContent = told(failed);
+    fill(wrong, told(failed));
     mark(boxes, failed);
   } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
   return make("div", { class: "sender" }, made, wrong);
@@ -72,7 +72,7 @@ export function doing(page, path, more, ...words) {
   const wrong = make("span", { class: "wrong", role: "alert" });
   return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: async () => {
     const failed = await page.ask(path, also);
-    if (failed) wrong.textContent = told(failed);
+    if (failed) fill(wrong, told(failed));
     else await after?.();
   } }, words), wrong);
 }

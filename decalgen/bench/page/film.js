@@ -193,9 +193,9 @@ function copies(screen, page) {
     const file = pick.files[0];
     if (!file) return;
     const failed = file.size > MOST_LETTERS
-      ? { message: `'${file.name}' is too large for the page`, fix: `decalgen film import ${file.name}` }
+      ? { message: `'${file.name}' is too large for the page`, fix: `type \`decalgen film import ${file.name}\`` }
       : await page.ask("/do/film/bring_in", { name: file.name, text: await file.text() });
-    if (failed) wrong.textContent = told(failed);
+    if (failed) fill(wrong, told(failed));
   } });
   return make("details", {}, make("summary", {}, "Copies of the drawer"),
     make("p", { class: "quiet" }, screen.kept),

@@ -18,7 +18,7 @@ export function show(root, screen, page) {
     const far = make("span", { class: "far" });
     waiting.push({ job: one.job, put: (found) => look(box, far, found) });
     if (seen.has(one.job)) look(box, far, seen.get(one.job));
-    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { wrong.textContent = words(await openJob(page, one.job)); } },
+    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { fill(wrong, words(await openJob(page, one.job))); } },
       box, make("b", {}, one.title), make("span", {}, [one.scale, one.name].filter(Boolean).join(", ")), far));
   }));
   const like = make("input", { value: screen.like, "data-was": screen.like, "data-key": "like", type: "search", autocomplete: "off", oninput: later(() => page.go({ like: like.value })) });
@@ -44,7 +44,7 @@ async function ask(waiting, page, wanted) {
 }
 
 function look(box, far, found) {
-  far.textContent = found.words;
+  fill(far, found.words);
   // All panels of a model at one scale, in one row.
   const frames = found.panels.map((one) => frame(one, 0.02));
   const scale = Math.min(WIDE / frames.reduce((sum, at) => sum + at.w, 1), HIGH / Math.max(...frames.map((at) => at.h), 1));

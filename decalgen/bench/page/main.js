@@ -59,7 +59,7 @@ async function load(softly = false) {
   const late = turn < answered;
   answered = Math.max(answered, turn);
   if (answer.status === 401) {
-    fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start decalgen bench again for another."));
+    fill(work, make("h1", {}, "Not let in"), make("p", {}, "Open the address that decalgen printed; each works once. Start `decalgen bench` again for another."));
     return;
   }
   // Something new is looked at by now, such as a decal that was just added.
@@ -138,7 +138,7 @@ function showScreen(fresh) {
   }
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
-  const at = { ask: act, go, say, view, request, version: state.version, problems: state.problems, undo: state.undo };
+  const at = { ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo };
   const step = screens().find((one) => one.key === state.shown);
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
@@ -161,7 +161,7 @@ function showNotes() {
   const notes = document.getElementById("notes");
   if (!notes) return;
   const clash = clashedChange(state.job)?.clash;
-  const lost = waiting ? [] : lostChanges(state.job, state.run);
+  const lost = waiting || state.restore?.kind === "left" ? [] : lostChanges(state.job, state.run);
   const now = JSON.stringify([state.clash, clash, lost.map((one) => one.body)]);
   if (notes.dataset.of === now) return;
   notes.dataset.of = now;
@@ -216,13 +216,14 @@ function go(where) {
 
 /**
  * Sends a change and shows what came of it. Gives null, or what was wrong with it. `body` may be a function, asked when it
- * is sent; `told` is given the screen that came of it before anything else is sent.
+ * is sent; `told` is given the screen that came of it before anything else is sent; `done` is
+ * called once it is made, before that is shown.
  */
-function act(path, body = {}, told = null) {
+function act(path, body = {}, told = null, done = null) {
   waiting += 1;
   showCard();
   const sent = sending.then(async () => {
-    const failed = await send(path, { ...(typeof body === "function" ? body() : body), base: state.version, view });
+    const failed = await send(path, { ...(typeof body === "function" ? body() : body), base: state.version, view }, done);
     if (!failed) told?.(state.screen);
     return failed;
   }).finally(() => {
@@ -233,13 +234,14 @@ function act(path, body = {}, told = null) {
   return sent;
 }
 
-async function send(path, body) {
+async function send(path, body, done) {
   const one = shelve(state.job, path, body);
   const answer = await request(path, body);
   if (!answer) return { message: "decalgen is not running any more", fix: "start `decalgen bench` again; nothing is lost" };
   const { found } = answer;
   if (answer.status === 200) {
     made(one, found);
+    done?.();
     take(found);
     return null;
   }

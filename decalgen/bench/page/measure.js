@@ -1,12 +1,28 @@
-// Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a cable types too.
+// Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a data cable types the
+// next reading before the server has answered: so the next box is there at once, and what was typed is sent meanwhile.
 
+import { files } from "./files.js";
 import { adding, managing } from "./panels.js";
 import { fill, make, path } from "./dom.js";
+import { choice, form as sender, told } from "./fields.js";
+import { clashedChange } from "./wire.js";
+
+const REST_MS = 600; // so long after the last key one is led back to what was refused: never in the midst of a reading
+const TYPING = "typing";
+const SENT = "sent";
+const REFUSED = "refused";
+const drafts = new Map(); // what is typed and not kept yet, by job and reading: { boxes, state, words, clash, slot }
+const onWay = new Map(); // how many changes of a reading are sent and not answered yet, by the same
+let now = null; // what is shown: { root, screen, page, slot }
+let resting = 0;
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
+const joined = (boxes) => boxes.map((one) => one.trim()).filter(Boolean).join("  ");
 
 export function show(root, screen, page) {
+  now = null;
   const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => ({ ...slot, panel })));
   if (screen.adding) {
     fill(root, adding(screen, page));
@@ -22,49 +38,47 @@ export function show(root, screen, page) {
   // What is asked stays so until it is answered, also while the answer is shown as kept.
   sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))))), managing(screen, page))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at)))), page), managing(screen, page), card(screen, page))));
 
   function turn(to) {
     const next = slots[(to + slots.length) % slots.length];
-    sessionStorage.asking = JSON.stringify(next.at);
-    show(root, screen, page);
-    root.querySelector(".boxes input")?.focus();
+    // What was typed and not kept by Enter goes with its box.
+    if (drafts.get(draft)?.state !== SENT) drafts.delete(draft);
+    ask(next.at, root, screen, page);
   }
 
   const slot = slots[number];
   const panel = slot.panel;
-  const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" });
+  const draft = draftOf(page, slot);
+  now = { root, screen, page, draft };
+  const settled = [...drafts].filter(([, one]) => one.clash && !clashedChange(page.view.job));
+  settled.forEach(([key]) => drafts.delete(key));
+  const typed = drafts.get(draft);
+  const refused = typed?.state === REFUSED;
+  const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" }, refused ? typed.words : null);
   const readings = [...slot.readings, "", "", ""].slice(0, Math.max(3, slot.readings.length));
   const boxes = readings.map((text, n) => {
     const box = make("input", {
-      value: text, "data-was": text, "data-key": `reading ${n}`, inputmode: "decimal", autocomplete: "off", spellcheck: "false",
-      "aria-describedby": "wrong about",
+      value: typed?.boxes[n] ?? text, "data-was": text, "data-key": `reading ${n}`, inputmode: "decimal", autocomplete: "off", spellcheck: "false",
+      "aria-describedby": "wrong about", "aria-invalid": refused && "true",
     });
     return make("label", {}, make("span", {}, n ? `again, ${["", "2nd", "3rd"][n] ?? `${n + 1}th`}` : `${slot.unit}`), box);
   });
   const inputs = boxes.map((one) => one.querySelector("input"));
+  const values = () => inputs.map((one) => one.value);
 
-  async function keep(step) {
-    const typed = inputs.map((one) => one.value.trim()).filter(Boolean).join("  ");
-    const before = slot.readings.filter(Boolean).join("  ");
-    if (typed !== before && typed) {
-      const failed = await page.ask("/edit", {
-        label: `${slot.name} of ${panel.name}`, edits: [{ do: "reading", at: slot.at, to: typed, was: slot.raw }],
-      });
-      if (failed) {
-        wrong.textContent = failed.fix ? `${failed.message}: ${failed.fix}` : failed.message;
-        inputs.forEach((one) => one.setAttribute("aria-invalid", "true"));
-        return;
-      }
-    }
-    sessionStorage.asking = JSON.stringify(slots[(number + step + slots.length) % slots.length].at);
-    await page.go({});
-    document.querySelector(".boxes input")?.focus();
+  function keep() {
+    const text = joined(values());
+    if (text && text !== joined(slot.readings)) send({ boxes: values(), slot }, text, page);
+    else if (drafts.get(draft)?.state !== SENT) drafts.delete(draft);
+    ask(slots[(number + 1) % slots.length].at, root, screen, page);
   }
 
   const form = make("form", {
-    class: "boxes", onsubmit: (event) => { event.preventDefault(); keep(1); },
+    class: "boxes", onsubmit: (event) => { event.preventDefault(); keep(); },
+    oninput: () => drafts.set(draft, { boxes: values(), state: TYPING, slot }),
     onkeydown: (event) => {
+      rest();
       if (event.key === "ArrowUp") { event.preventDefault(); turn(number - 1); }
       if (event.key === "ArrowDown") { event.preventDefault(); turn(number + 1); }
       if (event.key === "?" && !event.target.value) { event.preventDefault(); turn(number + 1); }
@@ -75,10 +89,75 @@ export function show(root, screen, page) {
     picture(panel, slot),
     make("h2", { class: "question" }, slot.letter ? make("span", { class: "ring" }, slot.letter) : null, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
-    form, wrong,
+    form, wrong, others(draft, page),
     panel.sizes?.length ? make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), ".") : null,
     (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
     make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
+}
+
+/** Asks a reading, in the place of the one that is shown; what is typed next takes the place of what is there. */
+function ask(at, root, screen, page) {
+  sessionStorage.asking = JSON.stringify(at);
+  show(root, screen, page);
+  const first = root.querySelector(".boxes input");
+  first?.focus();
+  first?.select();
+}
+
+/** Sends what was typed, behind what was sent before it. Refused, it stays as it was typed, and one is led back to it. */
+async function send(typed, text, page) {
+  const { slot } = typed;
+  const key = draftOf(page, slot);
+  const again = onWay.get(key) > 0;
+  onWay.set(key, (onWay.get(key) ?? 0) + 1);
+  const mine = { ...typed, state: SENT };
+  drafts.set(key, mine);
+  // Typed twice before the first was answered: what stands there is then what was sent first.
+  const was = () => (again && now ? findSlot(now.screen, slot.at)?.raw : undefined) ?? slot.raw;
+  const failed = await page.ask("/edit", () => ({
+    label: `${slot.name} of ${slot.panel.name}`, edits: [{ do: "reading", at: slot.at, to: text, was: was() }],
+  }), null, () => { if (drafts.get(key) === mine) drafts.delete(key); });
+  onWay.set(key, onWay.get(key) - 1);
+  if (!failed || drafts.get(key) !== mine) return;
+  Object.assign(mine, { state: REFUSED, words: told(failed), clash: Boolean(clashedChange(page.view.job)) });
+  if (now?.draft === key) {
+    show(now.root, now.screen, now.page);
+    now.root.querySelector(".boxes input")?.focus();
+  } else if (now?.root.isConnected) rest(true);
+  else {
+    sessionStorage.asking = JSON.stringify(slot.at);
+    page.say(`${capital(slot.name)} of the ${slot.panel.name}: ${told(failed)}`);
+  }
+}
+
+const findSlot = (screen, at) => screen.panels.flatMap((panel) => panel.slots).find((one) => same(one.at, at));
+
+/** The first reading that was refused and is not shown, by its key. */
+const refusedBeside = (draft) => [...drafts].find(([key, one]) => one.state === REFUSED && key !== draft && JSON.parse(key)[0] === JSON.parse(draft)[0]);
+
+/** Says that another reading was refused, with the way back to it. */
+function others(draft, page) {
+  const [, one] = refusedBeside(draft) ?? [];
+  if (!one) return null;
+  return make("p", { class: "wrong", id: "refused", role: "alert" }, make("b", {}, `${capital(one.slot.name)} of the ${one.slot.panel.name}: `), one.words, " ",
+    make("button", { type: "button", "data-key": "to refused", onclick: () => ask(one.slot.at, now.root, now.screen, page) }, "Go back to it"));
+}
+
+/** Waits until no key was pressed for a while, then leads back to what was refused. `tell`: says so at once. */
+function rest(tell = false) {
+  clearTimeout(resting);
+  if (!now || !refusedBeside(now.draft)) return;
+  if (tell) {
+    document.getElementById("refused")?.remove();
+    now.root.querySelector(".boxes").after(others(now.draft, now.page));
+  }
+  resting = setTimeout(() => {
+    const at = document.activeElement;
+    if (!now?.root.isConnected || !(at === document.body || at?.closest(".boxes"))) return;
+    const [, one] = refusedBeside(now.draft) ?? [];
+    // A reading that is half typed, or one that was refused itself, comes first.
+    if (one && !drafts.has(now.draft)) ask(one.slot.at, now.root, now.screen, now.page);
+  }, REST_MS);
 }
 
 /** The drawing of what is asked: its arrows in the accent, those of the other readings quiet. */
@@ -93,7 +172,21 @@ function picture(panel, slot) {
   }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
 
-function table(screen, asked, pick) {
+/** The measuring card, to print and take to the bench. */
+function card(screen, page) {
+  return make("details", { open: Boolean(screen.card.groups) }, make("summary", {}, "The measuring card on paper"),
+    make("p", { class: "quiet" }, "A drawing and a box for each reading, to fill in beside the model."),
+    sender(page, "/do/measure/card", { label: "Measuring card", button: "Make the card", quiet: true },
+      choice("card paper", "Paper", screen.papers, { title: "The paper in your printer." })),
+    screen.card.groups || screen.card.wrong ? files(screen.card) : null);
+}
+
+function table(screen, asked, pick, page) {
+  const shown = (slot) => {
+    const one = drafts.get(draftOf(page, slot));
+    return one?.state === SENT ? joined(one.boxes) : one?.state === REFUSED ? "refused" : slot.open ? "? to measure" : slot.shown;
+  };
+
   const body = make("tbody", {});
   for (const panel of screen.panels) {
     body.append(make("tr", { class: "panel" }, make("th", { colspan: 2, scope: "rowgroup" }, panel.name)));
@@ -101,7 +194,7 @@ function table(screen, asked, pick) {
       const now = same(slot.at, asked?.at);
       body.append(make("tr", {}, make("td", { colspan: 2 },
         make("button", { class: `row${slot.open ? " todo" : ""}`, "aria-current": now && "true", onclick: () => pick(slot) },
-          make("span", {}, make("em", {}, slot.letter), slot.of ? `${slot.of}: ${slot.name}` : slot.name), make("i", {}, slot.open ? "? to measure" : slot.shown)))));
+          make("span", {}, make("em", {}, slot.letter), slot.of ? `${slot.of}: ${slot.name}` : slot.name), make("i", {}, shown(slot))))));
     }
   }
   return make("table", {}, body);

@@ -1,6 +1,7 @@
 // What stands above every screen: a finished job to try, a file that is gone or read-only; and turning to another job.
 
-import { make } from "./dom.js";
+import { fill, make } from "./dom.js";
+import { forget, lostChanges } from "./wire.js";
 
 // What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
 const OF_JOB = /^(view|asking|films|hand|looks|bodyHidden|proof .*)$/;
@@ -50,8 +51,18 @@ function restore(found, page) {
   const send = async (body) => {
     const answer = await page.request("/restore", { ...body, view: page.view });
     if (answer?.status === 200 && answer.found.job === page.view.job) await page.go({});
-    else wrong.textContent = words(await follow(page, answer));
+    else fill(wrong, words(await follow(page, answer)));
   };
+  if (found.kind === "left") {
+    // What the tab noted of the same changes is in it.
+    const take = async () => {
+      if (!(await page.ask("/restore", { do: "left" }))) lostChanges(page.view.job, page.run).forEach(forget);
+    };
+    return make("section", { class: "mistake", "aria-label": "The job file" }, make("p", {}, found.words),
+      make("div", { class: "line" },
+        make("button", { class: "main", "data-key": "take left", onclick: take }, "Take it over"),
+        make("button", { "data-key": "leave left", onclick: () => page.ask("/restore", { do: "leave" }) }, "Leave it there")));
+  }
   const name = make("input", { value: found.name, "data-was": found.name, "data-key": "copy name", autocomplete: "off", spellcheck: "false" });
   return make("section", { class: "mistake", "aria-label": "The job file" },
     make("p", {}, found.words),

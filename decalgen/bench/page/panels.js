@@ -1,6 +1,6 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
-import { make, path } from "./dom.js";
+import { fill, make, path } from "./dom.js";
 import { words } from "./opening.js";
 
 /** A drawing of a kind. */
@@ -15,12 +15,12 @@ export function adding(screen, page) {
   const what = screen.adding;
   const on = page.view.addingTo || screen.names[0]?.name || "";
   const wrong = make("p", { class: "wrong", role: "alert", id: "wrong" });
-  const name = make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong" });
+  const name = make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong", title: "What your decals, and sizes in expressions, call it." });
   const more = make("div", { class: "line" });
   const kept = { kind: screen.kinds[0].name };
   const kinds = make("div", { class: "kinds", role: "radiogroup", "aria-label": `Kind of ${what}` }, screen.kinds.map((one, n) =>
     make("label", { class: "kind" },
-      make("input", { type: "radio", name: "kind", value: one.name, checked: !n, "data-key": `kind ${one.name}`, onchange: () => { kept.kind = one.name; ask(one); } }),
+      make("input", { type: "radio", name: "kind", value: one.name, checked: !n, "data-key": `kind ${one.name}`, title: one.about, onchange: () => { kept.kind = one.name; ask(one); } }),
       make("b", {}, one.name), picture(one.drawing), make("span", {}, one.about))));
 
   function ask(kind) {
@@ -31,12 +31,12 @@ export function adding(screen, page) {
     if (kind.clearance !== undefined && kind.clearance) fields.push(field("clearance", "How far decals keep away from it, mm", kind.clearance));
     more.replaceChildren(...fields);
   }
-  const field = (key, label, value = "") => make("label", {}, make("span", {}, label), make("input", { name: key, value, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" }));
+  const field = (key, label, value = "") => make("label", {}, make("span", {}, label), make("input", { name: key, value, title: `${label}.`, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" }));
   const choice = (key, label, several) => make("label", {}, make("span", {}, label),
-    make("select", { name: key, "data-key": `adding ${key}` }, several.map((one) => make("option", { value: one }, one))));
+    make("select", { name: key, title: "Its readings are asked for next.", "data-key": `adding ${key}` }, several.map((one) => make("option", { value: one }, one))));
 
   const hand = what === "panel" && make("fieldset", { class: "hands" }, make("legend", {}, "Which side do you measure?"), screen.hands.map((one, n) =>
-    make("label", { class: "tick" }, make("input", { type: "radio", name: "hand", value: one, checked: !n, "data-key": `hand ${one}` }), HANDS[one] ?? one)));
+    make("label", { class: "tick" }, make("input", { type: "radio", name: "hand", value: one, checked: !n, "data-key": `hand ${one}`, title: "The other side, if there is one, is drawn as its mirror image." }), HANDS[one] ?? one)));
   const leave = () => page.go({ adding: "", addingTo: "" });
   const form = make("form", { class: "adding", onsubmit: async (event) => {
     event.preventDefault();
@@ -47,7 +47,7 @@ export function adding(screen, page) {
     const failed = await page.ask(`/do/measure/add_${what}`, { ...asked, name: name.value, panel: on });
     if (!failed) return document.querySelector(".boxes input")?.focus();
     Object.assign(page.view, before);
-    wrong.textContent = words(failed);
+    fill(wrong, words(failed));
     return name.focus();
   } },
     make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
@@ -67,10 +67,10 @@ const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; t
 /** What can be done to the panels that are there. */
 export function managing(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
-  const send = async (act, body) => { wrong.textContent = words(await page.ask(`/do/measure/${act}`, body)); };
+  const send = async (act, body) => { fill(wrong, words(await page.ask(`/do/measure/${act}`, body))); };
   const remove = async (at, too = {}) => {
     const failed = await page.ask("/do/measure/remove", { at, ...too });
-    wrong.textContent = words(failed);
+    fill(wrong, words(failed));
     // The decals on a panel go with it once that is agreed.
     if (failed?.fix?.startsWith("delete ")) wrong.append(" ", make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`));
     wrong.querySelector("button")?.focus();

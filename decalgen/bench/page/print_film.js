@@ -1,7 +1,8 @@
 // Print: the sheet for film, from the very positions that were proven.
 
 import { fill, make } from "./dom.js";
-import { files, waiting } from "./files.js";
+import { told } from "./fields.js";
+import { files, leads } from "./files.js";
 
 export function show(root, screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
@@ -9,9 +10,9 @@ export function show(root, screen, page) {
   const form = make("form", { class: "line", onsubmit: async (event) => {
     event.preventDefault();
     const failed = await page.ask("/do/print_film/make", { cut: cut.checked });
-    wrong.textContent = failed ? (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message) : "";
+    fill(wrong, failed && told(failed));
   } },
     make("label", { class: "tick" }, cut, "a cutting file too"),
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy ? `${screen.busy} ...` : "Make the sheet for film"));
-  fill(root, waiting(screen), form, wrong, files(screen.made));
+  fill(root, leads(screen, page), form, wrong, files(screen.made));
 }

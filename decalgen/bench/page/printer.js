@@ -109,7 +109,7 @@ function span(one, found, asked, page, light) {
     // What was drawn meanwhile is of before the answer.
     const line = document.getElementById(`wrong-${one.letter}`);
     if (!line) return;
-    line.textContent = reasons.get(own) ?? "";
+    fill(line, reasons.get(own));
     values.forEach((value, n) => {
       const box = document.querySelector(`[data-key="${name(n)}"]`);
       if (failed && value) box?.setAttribute("aria-invalid", "true");
@@ -148,7 +148,7 @@ function sheet(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
   return make("div", { class: "line" }, make("label", {}, make("span", {}, "This sheet is printed with"), make("select", { "data-key": "sheet printer", onchange: async (event) => {
     const failed = await page.ask("/do/printer/choose", { printer: event.target.value });
-    if (failed) wrong.textContent = told(failed);
+    if (failed) fill(wrong, told(failed));
   } }, screen.sheet.choices.map(([kept, words]) => make("option", { value: kept, selected: kept === screen.sheet.printer }, words)))), wrong);
 }
 

@@ -1,29 +1,30 @@
 // Proof: get it, print it at 100 %, type its code and what its bars measure.
 
 import { fill, make } from "./dom.js";
-import { files, waiting } from "./files.js";
+import { told } from "./fields.js";
+import { files, leads } from "./files.js";
 
 export function show(root, screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
-  const told = (failed) => { wrong.textContent = failed ? (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message) : ""; };
+  const tell = (failed) => fill(wrong, failed && told(failed));
   if (screen.waits.length) {
-    fill(root, waiting(screen));
+    fill(root, leads(screen, page));
     return;
   }
-  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/make")); } },
+  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); tell(await page.ask("/do/proof/make")); } },
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
     make("p", { class: "quiet" }, `Film: ${screen.films}. `, make("button", { type: "button", class: "plain", "data-key": "to sheet", onclick: () => page.go({ screen: "sheet" }) }, "It is chosen on Sheet")));
   const since = screen.changed.length ? make("p", { class: "warning" }, `Changed since this proof: ${screen.changed.join("; ")}.`) : null;
-  fill(root, get, since, wrong, files(screen.made), screen.there ? readings(screen, page, told) : null, verdict(screen.verdict));
+  fill(root, get, since, wrong, files(screen.made), screen.there ? readings(screen, page, tell) : null, verdict(screen.verdict));
 }
 
-function readings(screen, page, told) {
+function readings(screen, page, tell) {
   const field = (key, words) => make("label", {}, make("span", {}, words), make("input", { "data-key": key, autocomplete: "off", spellcheck: "false", value: sessionStorage[`proof ${key}`] ?? "", "data-was": "", oninput: (event) => { sessionStorage[`proof ${key}`] = event.target.value; } }));
   const boxes = { code: field("code", "Code on the paper"), x: field("x", "Horizontal bar, mm"), y: field("y", "Vertical bar, mm"), sheet: field("sheet", "Sheet (1 if left empty)") };
   const value = (key) => boxes[key].querySelector("input").value.trim();
   return make("div", {},
     make("h2", {}, "Then"), make("ol", { class: "shapes" }, screen.how.map((one) => make("li", {}, one))),
-    make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); told(await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1" })); } },
+    make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); tell(await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1" })); } },
       Object.values(boxes), make("button", { class: "main", "data-key": "judge" }, "Judge it")));
 }
 

@@ -49,7 +49,7 @@ async function watch() {
   const bar = shown.root.querySelector("progress");
   if (bar) bar.value = found.part;
   const words = shown.root.querySelector("#nest-words");
-  if (words) words.textContent = found.words;
+  if (words) fill(words, found.words);
   draw(found.sheets, true, () => null);
 }
 
@@ -64,7 +64,7 @@ const at = (id) => document.querySelector(`[data-key="piece ${CSS.escape(id)}"]`
 
 function tell(words, wrong) {
   if (!shown) return;
-  shown.says.textContent = words;
+  fill(shown.says, words);
   shown.says.classList.toggle("wrong", wrong);
 }
 

@@ -2,7 +2,7 @@
 
 import { say, unsay } from "./told.js";
 
-const GONE = "decalgen is not running any more. Start decalgen bench again: nothing is lost.";
+const GONE = "decalgen is not running any more. Start `decalgen bench` again: nothing is lost.";
 const MOST_WITH_THE_TAB = 60_000; // what a browser still sends for a tab that is closed meanwhile, by the Fetch standard
 const SHELF = "unkept";
 let shelf = JSON.parse(sessionStorage[SHELF] ?? "[]");

@@ -10,8 +10,10 @@ from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
 from decalgen.bench.standing import StepStanding, counted
+from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
+from decalgen.job.edits import EditError
 from decalgen.panels.base import PanelError
 from decalgen.panels.uncertainty import expanded
 
@@ -48,8 +50,14 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     panels = [_group(desk, name, some, drawings.get(name, [])) for name, some in groups.items()]
     names = _names(desk)
     adding = "panel" if not names and desk.job is not None else view.get("adding", "")
-    shown = {"opening": opening, "panels": panels, "names": names, "ask": list(left[0].path) if left else None}
+    shown: dict[str, Any] = {
+        "opening": opening,
+        "panels": panels,
+        "names": names,
+        "ask": list(left[0].path) if left else None,
+    }
     kinds = panel_kinds() if adding == "panel" else kinds_of_obstacle() if adding == "obstacle" else []
+    shown |= {"card": place.results.get("card", {}), "papers": list(PAPERS)}
     return shown | {"adding": adding, "kinds": kinds, "hands": list(HAND_WORDS)}
 
 
@@ -105,5 +113,21 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
 
 
-ACTS = PANEL_ACTS
+def card(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Writes the measuring card beside the job, on the ``paper`` asked for. Raises EditError for a paper it is not
+    printed on."""
+    path, paper = place.desk.path, str(asked.get("paper", ""))
+    if paper not in PAPERS:
+        raise EditError(f"the card is not printed on '{paper}'", fix=f"choose one of {', '.join(PAPERS)}")
+    place.desk.keep()
+
+    def work() -> dict[str, Any]:
+        made = print_card(path, path.with_name(f"{path.stem}-card.pdf"), paper)
+        groups = [{"what": one.purpose, "files": [file.name for file in one.paths]} for one in made.answer.groups]
+        return {"files": [file.name for file in made.files], "groups": groups, "lines": list(made.lines)}
+
+    place.start("card", "drawing the card", work)
+
+
+ACTS = {**PANEL_ACTS, "card": card}
 """What can be done here beside readings."""

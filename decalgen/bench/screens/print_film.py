@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.screens.proof import proof_path, waits_for, written
+from decalgen.bench.screens.proof import leads, open_ends, proof_path, written
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
 from decalgen.proofing.files import positions_file, proven_file
@@ -30,7 +30,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """What would open it; the files once they are made."""
     waits = _waits(place)
     opening = f"It waits for {' and '.join(waits)}." if waits else "The sheet is made from the very proof you measured."
-    return {"opening": opening, "waits": waits, "busy": place.busy, "made": place.results.get("sheet", {})}
+    found = {"opening": opening, "waits": waits, "leads": leads(_ends(place))}
+    return found | {"busy": place.busy, "made": place.results.get("sheet", {})}
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -57,12 +58,16 @@ def _made(place: Workplace) -> bool:
 
 
 def _waits(place: Workplace) -> list[str]:
-    found = waits_for(place)
+    return [words for _, words in _ends(place)]
+
+
+def _ends(place: Workplace) -> list[tuple[str, str]]:
+    found = open_ends(place)
     positions: Path = positions_file(proof_path(place))
     if not found and not (is_ordinary(positions) and is_ordinary(proven_file(positions))):
-        found.append("Proof")
+        found.append(("proof", "Proof"))
     if not found and place.changed_since_proof():
-        found.append(f"a new proof ({'; '.join(place.changed_since_proof())})")
+        found.append(("proof", f"a new proof ({'; '.join(place.changed_since_proof())})"))
     return found
 
 

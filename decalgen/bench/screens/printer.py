@@ -78,7 +78,7 @@ def _plain() -> str:
     white = "with" if plain.white else "without"
     return (
         f"A new printer is taken for an {plain.process} {white} white ink that leaves {edges} at each edge. For "
-        "another, put a printer file beside the job and choose it here; decalgen keys printer says what is in one."
+        "another, put a printer file beside the job and choose it here; `decalgen keys printer` says what is in one."
     )
 
 

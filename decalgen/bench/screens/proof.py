@@ -32,19 +32,25 @@ def proof_path(place: Workplace) -> Path:
 
 def waits_for(place: Workplace) -> list[str]:
     """What has to be done before anything is printed."""
+    return [words for _, words in open_ends(place)]
+
+
+def open_ends(place: Workplace) -> list[tuple[str, str]]:
+    """The same, each with the screen where it is done; '' where that is no screen of this job."""
     desk = place.desk
-    found = [f"{counted(len(desk.problems), 'mistake')} in the file"] if desk.problems else []
+    mates = [("", one) for one in place.mates.waits(place.sheet_jobs()[1:])]
+    found = [("", f"{counted(len(desk.problems), 'mistake')} in the file")] if desk.problems else []
     if desk.job is None or not desk.job.decals:
-        return [*found, "a decal"]
+        return [*found, ("draw", "a decal"), *mates]
     used = {decal.panel for decal in desk.job.decals}
     left = sum(len(panel.unmeasured) for panel in desk.job.panels if panel.name in used)
     left += sum(len(decal.unmeasured) for decal in desk.job.decals)
     if left:
-        found.append(counted(left, "reading"))
+        found.append(("measure", counted(left, "reading")))
     errors = sum(one.severity == "error" for one in place.findings or ())
     if errors and place.findings_of == desk.version:
-        found.append(f"{counted(errors, 'error')} on Check")
-    return found
+        found.append(("check", f"{counted(errors, 'error')} on Check"))
+    return found + mates
 
 
 def standing(place: Workplace) -> StepStanding:
@@ -69,6 +75,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     return {
         "opening": opening,
         "waits": waits,
+        "leads": leads(open_ends(place)),
         "busy": place.busy,
         "there": there,
         "made": made,
@@ -77,6 +84,12 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "films": ", ".join(place.choice.films) or "A5 of each kind",
         "changed": place.changed_since_proof() if there else [],
     }
+
+
+def leads(ends: list[tuple[str, str]]) -> list[dict[str, str]]:
+    """The screens where one goes on, each once."""
+    names = {"measure": "Measure", "draw": "Draw", "check": "Check", "proof": NAME}
+    return [{"screen": key, "name": names[key]} for key in dict(ends) if key]
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:

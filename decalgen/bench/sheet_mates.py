@@ -1,0 +1,102 @@
+"""The other jobs on the sheet: what each of them still waits for before the sheet is printed."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from decalgen.artwork.drawn import DrawnDecal, one_by_one
+from decalgen.bench.folder_jobs import open_readings
+from decalgen.bench.standing import counted
+from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.small_files import signature
+from decalgen.core.values import dataclass
+from decalgen.job.loader import load_job
+from decalgen.job.model import Job
+
+Signature = tuple[int, int, int] | None
+
+
+@dataclass(frozen=True)
+class _Mate:
+    """A file as it was read: its job, None where it cannot be read; ``errors``: None until its decals are checked."""
+
+    of: Signature
+    job: Job | None
+    errors: int | None = None
+
+
+class SheetMates:
+    """What is known of the jobs that share a sheet with the one on the page; a file is read again once it changed."""
+
+    def __init__(self) -> None:
+        self._known: dict[Path, _Mate] = {}
+        self.busy = False
+        """Whether some are being checked just now."""
+
+    def waits(self, paths: Sequence[Path]) -> list[str]:
+        """What the jobs in these files wait for, each with the name of its file."""
+        found = []
+        for path in paths:
+            mate = self._mate(path)
+            if mate.job is None:
+                found.append(f"'{path.name}', which {'cannot be read' if mate.of else 'is gone'}")
+                continue
+            left = open_readings(mate.job)
+            if left:
+                found.append(f"{counted(left, 'reading')} in '{path.name}'")
+            if mate.errors:
+                found.append(f"{counted(mate.errors, 'error')} in '{path.name}'")
+        return found
+
+    def unchecked(self, paths: Sequence[Path]) -> list[Path]:
+        """Those of the files whose decals are not checked as the file is now."""
+        return [path for path in paths if (mate := self._mate(path)).job is not None and mate.errors is None]
+
+    async def examine(self, paths: Sequence[Path]) -> None:
+        """Checks the decals of the jobs that are not checked yet, beside the typing."""
+        self.busy = True
+        try:
+            for path in self.unchecked(paths):
+                mate = self._mate(path)
+                if mate.job is not None:
+                    self._known[path] = _Mate(mate.of, mate.job, await asyncio.to_thread(_errors, mate.job))
+        finally:
+            self.busy = False
+
+    def _mate(self, path: Path) -> _Mate:
+        now = signature(path)
+        known = self._known.get(path)
+        if known is None or known.of != now:
+            known = self._known[path] = _Mate(now, _read(path) if now else None)
+        return known
+
+
+def examined_job(
+    job: Job, through: Callable[[Iterable[DrawnDecal]], Iterable[DrawnDecal]] = iter
+) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """What `decalgen check` finds in a job, and its line on each decal that nothing is found on. ``through``: what its
+    drawn decals pass through one by one; what that raises ends it. Raises DecalgenError for what cannot be drawn."""
+    from decalgen.commands.decal_lines import decal_lines
+    from decalgen.commands.inputs import printer_of
+    from decalgen.commands.options import Options
+    from decalgen.preflight import examine
+
+    printer = printer_of(Options())
+    examined = examine((job,), printer, {job.name: through(one_by_one(job, printer.white))})
+    return examined.findings, decal_lines((job,), examined, examined.findings)[0]
+
+
+def _errors(job: Job) -> int:
+    try:
+        return sum(one.severity == "error" for one in (*job.notes, *examined_job(job)[0]))
+    except DecalgenError:
+        return 1
+
+
+def _read(path: Path) -> Job | None:
+    try:
+        return load_job(path)
+    except DecalgenError:
+        return None
