@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 from decalgen.core import keys
@@ -14,7 +13,6 @@ from decalgen.job.entries import DecalEntry, SizeEntry
 from decalgen.job.layouts import load_layout
 from decalgen.job.model import Decal
 from decalgen.job.written import YamlValue, in_brackets
-from decalgen.shapes import registry
 from decalgen.shapes.base import At
 
 
@@ -110,38 +108,12 @@ def layout_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> li
     return found
 
 
-def shape_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[dict[str, Any]]:
-    """The shapes of a decal in the order they are painted, each with the values that stand in the file."""
-    found = []
-    artwork = group.get("artwork")
-    for number, item in enumerate(artwork if isinstance(artwork, list) else []):
-        if not (isinstance(item, dict) and len(item) == 1):
-            continue
-        (shape, body), *_ = item.items()
-        path: Path = ("decals", name, "artwork", number, shape)
-        blanks = list(_shape_values(shape, body if isinstance(body, dict) else {}, path, inks))
-        found.append({"shape": shape, "at": list(path), "blanks": blanks})
-    return found
-
-
 def more_blanks(group: dict[str, Any], name: str) -> list[Blank]:
     """The keys of a decal that the sentence leaves out, those that stand in the file first."""
     path: Path = ("decals", name)
     left = [spec for cls in (SizeEntry, DecalEntry) for spec in specs(cls) if spec.key not in _SAID]
     found = [one for spec in left if (one := _by_spec(spec, group, path, ())) is not None]
     return sorted(found, key=lambda one: not one.written)
-
-
-def _shape_values(shape: str, body: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Iterator[Blank]:
-    cls = registry.load().get(shape)
-    if cls is None:
-        return
-    for spec in specs(cls):
-        found = _by_spec(spec, body, path, inks)
-        if found is not None and found.written:
-            yield found
-    if isinstance(body.get("at"), str):
-        yield Blank("at", (*path, "at"), body["at"], raw=body["at"])
 
 
 def _by_spec(spec: Spec, group: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Blank | None:

@@ -22,8 +22,9 @@ from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError, OutputError, Problem
 from decalgen.core.files import write_files
 from decalgen.core.values import dataclass
-from decalgen.job.edits import EditError, Path, add_value, remove_value, set_value, values
+from decalgen.job.edits import EditError, Path, remove_value, set_value, values
 from decalgen.job.files import job_text
+from decalgen.job.key_order import added
 from decalgen.job.model import Job
 from decalgen.job.splices import WrittenText, plain
 from decalgen.job.uses import NameUse
@@ -362,7 +363,7 @@ def edited(text: str, edit: Edit) -> str:
         return remove_value(text, edit.at)
     if edit.to is None:
         raise EditError("nothing is given to be put there", fix="remove the key instead")
-    return set_value(text, edit.at, edit.to) if edit.do == "set" else add_value(text, edit.at, edit.to)
+    return set_value(text, edit.at, edit.to) if edit.do == "set" else added(text, edit.at, edit.to)
 
 
 def value_at(whole: Any, path: Path) -> Any:

@@ -36,9 +36,12 @@ def changed_lines(desk: Desk) -> range:
     if not desk.history.done:
         return range(0)
     last = desk.history.done[-1]
-    start = last.start
+    start, inserted = last.start, last.inserted
+    # A line that was put between two may begin as the one after it does.
+    while not last.removed and "\n" in inserted[:-1] and start and inserted[-1] == desk.text[start - 1] != "\n":
+        start, inserted = start - 1, inserted[-1] + inserted[:-1]
     # A line that was added begins with the end of the one before it.
-    start += len(last.inserted) - len(last.inserted.lstrip("\r\n"))
-    end = last.start + len(last.inserted.rstrip("\r\n "))
+    end = start + len(inserted.rstrip("\r\n "))
+    start += len(inserted) - len(inserted.lstrip("\r\n"))
     first = desk.text.count("\n", 0, start)
     return range(first, max(first, desk.text.count("\n", 0, end)) + 1)

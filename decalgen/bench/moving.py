@@ -18,7 +18,9 @@ from decalgen.bench.snapping import STEP_MM
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, Path, values
 from decalgen.job.model import Decal, Job
-from decalgen.job.written import Bracketed
+from decalgen.job.nodes import Mapping
+from decalgen.job.splices import as_written, children
+from decalgen.job.written import Bracketed, ShortList
 from decalgen.shapes.base import ANCHORS, Anchor, At
 
 _SWAP = {"left": "right", "right": "left"}
@@ -153,7 +155,19 @@ def _written(desk: MovableText, path: Path, was: Any, at: At, steps: tuple[str, 
         return found
     if not isinstance(was, list | dict) and in_short(at):
         return [Edit(do, path, _short(at, steps), was)]
-    return [Edit(do, path, Bracketed(anchor=at.anchor, offset=[*steps]), was)]
+    group = {"anchor": at.anchor, "offset": ShortList(steps)}
+    return [Edit(do, path, Bracketed(group) if _bracketed(desk.text) else group, was)]
+
+
+def _bracketed(text: str) -> bool:
+    """Whether a file writes short groups in brackets."""
+    todo: list[Any] = [as_written(text).root]
+    while todo:
+        node = todo.pop()
+        if isinstance(node, Mapping) and node.flow and node.entries:
+            return True
+        todo += [one for _, one in children(node)]
+    return False
 
 
 def _pair(path: Path, was: list[Any], steps: tuple[str, str]) -> list[Edit]:
@@ -209,7 +223,7 @@ def _anchor(across: str, up: str) -> Anchor:
 
 
 def _mm(value: float) -> str:
-    return f"{value:.2f} mm"
+    return f"{value:.2f} mm" if value else "0 mm"
 
 
 def _rounded(value: float) -> float:

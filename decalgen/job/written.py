@@ -22,6 +22,10 @@ class Bracketed(dict[str, "YamlValue"]):
     """A group that is written in brackets, on the line of its key, as people write a short one."""
 
 
+class ShortList(list["YamlValue"]):
+    """A list that is written in brackets, on the line of its key."""
+
+
 def scalar(text: str, *, flow: bool = False, quote: str = "") -> str:
     """A text as a value, in the quotes that stood there (``quote``) if they still serve, plain where it can be, else in
     quotes; so is ?, which our reader takes bare, but an editor marks: in YAML it is the sign of a key (1.2.2, 8.2.2).
@@ -56,7 +60,7 @@ def after_colon(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -
     ``indent`` deep and each group in it ``step`` deeper, in lists 2; lines end with ``end``."""
     if isinstance(value, str):
         return f" {scalar(value)}"
-    if not value or isinstance(value, Bracketed):
+    if not value or isinstance(value, Bracketed | ShortList):
         return f" {in_brackets(value)}"
     return "".join(f"{end}{row}" for row in rows(value, indent, end, step))
 

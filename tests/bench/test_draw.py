@@ -167,7 +167,7 @@ def test_a_decal_laid_on_the_middle_is_written_so(inside: TestClient) -> None:
     across = next(one for one in state(inside)["sides"][0]["snaps"]["door roundel"][0] if one[3] == "centre")
     dx = (across[0] - 2000) / 1000
     answer = do(inside, "move", decals=["door roundel"], hand="left", dx=dx, dy=0, across="centre", up="")
-    assert "at: {anchor: top, offset: [0.00 mm, -0.5 mm]}" in text_of(inside)
+    assert "at: {anchor: top, offset: [0 mm, -0.5 mm]}" in text_of(inside)
     assert [one["at"][0] for one in answer["screen"]["sides"][0]["decals"] if one["name"] == "door roundel"] == [9500]
 
 

@@ -59,7 +59,7 @@ LONG = "{anchor: top left, offset: [2.0 mm, -0.5 mm]}"
 @pytest.mark.parametrize(
     ("at", "move", "to"),
     [
-        ("", HandMove("left", 0.1, 0), {"anchor": "centre", "offset": ["0.10 mm", "0.00 mm"]}),
+        ("", HandMove("left", 0.1, 0), {"anchor": "centre", "offset": ["0.10 mm", "0 mm"]}),
         ("bottom", HandMove("left", 0, 0.8), "bottom + 0.80 mm"),
         ("bottom + 0.8 mm", HandMove("left", 0, -1), "bottom - 0.20 mm"),
         ("bottom + 0.8 mm", HandMove("left", 0, -0.8), "bottom"),
@@ -94,14 +94,14 @@ def test_an_expression_stays_where_a_decal_is_not_moved(tmp_path: Path, at: str,
     ("at", "move", "to"),
     [
         (LONG, HandMove("left", 4, -4, "centre", "centre"), "centre"),
-        (LONG, HandMove("left", 4, -9, "", "bottom"), {"anchor": "bottom left", "offset": ["6.00 mm", "0.00 mm"]}),
+        (LONG, HandMove("left", 4, -9, "", "bottom"), {"anchor": "bottom left", "offset": ["6.00 mm", "0 mm"]}),
         (
             "bottom + 0.8 mm",
             HandMove("left", 3, 0, "right"),
-            {"anchor": "bottom right", "offset": ["0.00 mm", "0.8 mm"]},
+            {"anchor": "bottom right", "offset": ["0 mm", "0.8 mm"]},
         ),
         ("bottom + 0.8 mm", HandMove("left", 3, 5, "right", "top"), "top right"),
-        ("", HandMove("left", 0.2, 3, "", "top"), {"anchor": "top", "offset": ["0.20 mm", "0.00 mm"]}),
+        ("", HandMove("left", 0.2, 3, "", "top"), {"anchor": "top", "offset": ["0.20 mm", "0 mm"]}),
         ("", HandMove("left", 0, 3, "", "top"), "top"),
         # The left edge of the right door is the right one of the left.
         ("", HandMove("right", -6, 0, "left"), "right"),
@@ -118,7 +118,7 @@ def test_a_comment_inside_a_place_is_kept(tmp_path: Path) -> None:
     at = "\n      anchor: top left   # by the hinge\n      offset: [2.0 mm, -0.5 mm]"
     desk = desk_of(tmp_path, at)
     desk.edit(1, moved(desk, ["band"], HandMove("left", -2, 0.5)), "place")
-    assert "anchor: top left   # by the hinge" in desk.text and "offset: [0.00 mm, 0.00 mm]\n" in desk.text
+    assert "anchor: top left   # by the hinge" in desk.text and "offset: [0 mm, 0 mm]\n" in desk.text
 
 
 def test_a_place_is_written_in_one_line(tmp_path: Path) -> None:
@@ -130,12 +130,23 @@ def test_a_place_is_written_in_one_line(tmp_path: Path) -> None:
     assert "    at: {anchor: centre, offset: [1.00 mm, 0.50 mm]}\n" in desk.text
 
 
+def test_a_place_in_a_file_without_brackets_is_written_without_them(tmp_path: Path) -> None:
+    desk = desk_of(tmp_path, "")
+    long = desk.text.replace("field: {ink: black}", "field:\n          ink: black")
+    long = long.replace("values: {gap: 0.4 mm}\n", "")
+    desk.path.write_text(long.replace("{width: 22.40 mm, height: 11.60 mm}", "\n    width: 22 mm\n    height: 11 mm"))
+    desk = Desk(desk.path)
+    desk.edit(1, moved(desk, ["band"], HandMove("left", 1, 0)), "place")
+    lines = "    at:\n      anchor: centre\n      offset: [1.00 mm, 0 mm]\n"
+    assert f"    panel: door\n    hands: both\n{lines}    width: 10 mm\n" in desk.text
+
+
 def test_several_decals_are_moved_as_one_step(tmp_path: Path) -> None:
     desk = desk_of(tmp_path, "bottom")
     before = desk.text
     desk.edit(1, moved(desk, ["band", "star"], HandMove("left", 0, 0.5)), "place of 2 decals")
     assert values(desk.text)["decals"]["band"]["at"] == "bottom + 0.50 mm"
-    assert values(desk.text)["decals"]["star"]["at"]["offset"] == ["0.00 mm", "0.50 mm"]
+    assert values(desk.text)["decals"]["star"]["at"]["offset"] == ["0 mm", "0.50 mm"]
     assert desk.undo() == "place of 2 decals" and desk.text == before
 
 

@@ -1,13 +1,15 @@
 // Draw: the decals on their panels. A decal is moved by hand or by the arrow keys; its sentence has a blank a value.
 
-import { decalTools, keys, pile, shapeTools, whereTo } from "./adding.js";
+import { decalTools, keys, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
+import { inks } from "./inks.js";
 import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
 import { names } from "./names.js";
 import { drawing, frame } from "./panel.js";
 import { BACK, blank, rows, wrongWords } from "./sentence.js";
+import { shapes } from "./say.js";
 import { zoomable } from "./zooming.js";
 
 const MM = 1000;
@@ -41,7 +43,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), names(screen, page)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
   look?.apply();
 }
 
@@ -154,7 +156,6 @@ function sentence(screen, page, again) {
     make("p", { class: "keys quiet" }, HINTS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
     letterings(screen, page, put, again),
-    screen.shapes.length ? [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape, n) =>
-      make("li", {}, make("b", {}, shape.shape), " ", shape.blanks.map((one) => [make("span", { class: "quiet" }, ` ${one.label} `), put(one)]), shapeTools(screen, page, n))))] : null,
+    shapes(screen, page, put),
     screen.more.length ? make("details", {}, make("summary", {}, "Say more of it"), rows(screen.more, put)) : null);
 }

@@ -11,8 +11,9 @@ from decalgen.bench.first_places import layout_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers
 from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
-from decalgen.job.edits import EditError, add_value, set_value, values
+from decalgen.job.edits import EditError, set_value, values
 from decalgen.job.first_shapes import new_shape
+from decalgen.job.key_order import added
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
 from decalgen.job.renaming import Subject, renamed
@@ -92,7 +93,7 @@ def _laid(text: str, name: str, at: At) -> str:
     if isinstance(was, dict) and "offset" in was:
         return set_value(text, (*path, "offset"), offset)
     to: Any = at_words(at) if in_short(at) else {"anchor": at.anchor, "offset": offset}
-    return add_value(text, path, to) if was is None else set_value(text, path, to)
+    return added(text, path, to) if was is None else set_value(text, path, to)
 
 
 def _delete_decal(place: Workplace, asked: Wanting) -> Look:

@@ -6,14 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks, shape_blanks
+from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
 from decalgen.bench.file_lines import decal_lines
 from decalgen.bench.included import decal_s_file
+from decalgen.bench.inks_paint import INK_ACTS, inks_paint
 from decalgen.bench.letterings import lettering_rows, own_letterings
 from decalgen.bench.names import names
+from decalgen.bench.saying import say
 from decalgen.bench.screens.adding import DRAW_ACTS, offers
+from decalgen.bench.shape_words import shape_rows
 from decalgen.bench.shown_job import ShownJob, shown_job, variants_of
 from decalgen.bench.sides import sides, small
 from decalgen.bench.standing import StepStanding, counted
@@ -63,10 +66,19 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         **variants_of(place, as_shown),
     }
     found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen)) if chosen else {}
-    return found | offers(place, view, shown, chosen) | names(place, view)
+    return found | offers(place, view, shown, chosen) | names(place, view) | inks_paint(place)
 
 
-ACTS = {"move": move, "remedy": remedy, "measure": measure, "faces": faces, "choose": choose, **DRAW_ACTS}
+ACTS = {
+    "move": move,
+    "remedy": remedy,
+    "measure": measure,
+    "faces": faces,
+    "choose": choose,
+    "say": say,
+    **INK_ACTS,
+    **DRAW_ACTS,
+}
 """What else can be done on this screen, by name."""
 
 
@@ -98,13 +110,14 @@ def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal) -> dict
     inks = tuple(ink.name for ink in job.inks if not ink.stands_for)
     panels = tuple(panel.name for panel in job.panels)
     said = decal_blanks(group, decal, decal.film or job.film, panels)
-    shapes = shape_blanks(group, decal.name, inks)
+    shapes = shape_rows(group, decal.name, inks)
+    apart = bool(shown.variant) or file is not None
     return {
         "sentence": [part if isinstance(part, str) else asdict(part) for part in said],
         "values": [asdict(one) for one in layout_blanks(group, decal.name, inks)],
-        "shapes": [one | {"blanks": [asdict(blank) for blank in one["blanks"]]} for one in shapes],
-        # What a lettering is matched with is asked of the job as it is.
-        "letterings": [] if shown.variant or file is not None else _letterings(place, decal, group),
+        # All that a shape may say, and what a lettering is matched with, is asked of the job as it is.
+        "shapes": [one | {"all": []} for one in shapes] if apart else shapes,
+        "letterings": [] if apart else _letterings(place, decal, group),
         "more": [asdict(one) for one in more_blanks(group, decal.name)],
         "lines": decal_lines(place.desk, decal),
         "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",

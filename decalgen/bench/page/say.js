@@ -1,0 +1,52 @@
+// The shapes of a decal: each a sentence with blanks, and under "Say more" every key that it may have.
+
+import { shapeTools } from "./adding.js";
+import { make } from "./dom.js";
+import { told } from "./fields.js";
+
+const open = new Set(); // whose "Say more" is unfolded
+const typed = new Map(); // what was typed and not sent yet, by place
+
+/** The shapes in the order they are painted. `put(blank)`: a blank of the sentence. */
+export function shapes(screen, page, put) {
+  if (!screen.shapes.length) return null;
+  return [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape, n) => make("li", {},
+    make("span", { class: "painted" }, shape.said.map((one) => put(typeof one === "number" ? shape.blanks[one] : one))), " ", shapeTools(screen, page, n), shape.all.length > 0 && more(shape, page))))];
+}
+
+function more(shape, page) {
+  const key = shape.at.join(" ");
+  const wrong = make("p", { class: "wrong", role: "alert" });
+  const boxes = shape.all.map((one) => [one, box(one)]);
+  const send = async (event) => {
+    event.preventDefault();
+    const keys = boxes.filter(([one, made]) => made.value.trim() !== one.shown).map(([one, made]) => ({ at: one.at, to: made.value, was: one.raw ?? null }));
+    if (!keys.length) {
+      wrong.textContent = "Nothing was changed.";
+      return;
+    }
+    const drafts = keys.map((one) => [one.at.join(" "), one.to]);
+    drafts.forEach(([place]) => typed.delete(place));
+    const failed = await page.ask("/do/draw/say", { at: shape.at, keys });
+    if (!failed) return;
+    drafts.forEach(([place, to]) => typed.set(place, to));
+    wrong.textContent = told(failed);
+  };
+  const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, onsubmit: send },
+    boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
+    make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
+  return make("details", { open: open.has(key), ontoggle: (event) => { if (event.target.open) open.add(key); else open.delete(key); } },
+    make("summary", { "data-key": `more ${key}` }, "Say more"), form);
+}
+
+const help = (one) => `help ${one.at.join(" ")}`.replaceAll(" ", "-");
+
+/** A box for a key, or a choice of words. */
+function box(one) {
+  const place = one.at.join(" ");
+  const value = typed.get(place) ?? one.shown;
+  const keep = (event) => { typed.set(place, event.target.value); };
+  const more = { "data-key": `say ${place}`, "data-was": one.shown, "aria-describedby": help(one) };
+  if (!one.choices.length) return make("input", { ...more, value, autocomplete: "off", spellcheck: "false", oninput: keep });
+  return make("select", { ...more, onchange: keep }, [...new Set(["", value, one.shown, ...one.choices])].map((word) => make("option", { value: word, selected: word === value }, word || "left out")));
+}
