@@ -18,7 +18,7 @@ from decalgen.bench.snapping import STEP_MM
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, Path, values
 from decalgen.job.model import Decal, Job
-from decalgen.job.nodes import Mapping
+from decalgen.job.nodes import Mapping as MappingNode
 from decalgen.job.splices import as_written, children
 from decalgen.job.written import Bracketed, ShortList
 from decalgen.shapes.base import ANCHORS, Anchor, At
@@ -164,7 +164,7 @@ def _bracketed(text: str) -> bool:
     todo: list[Any] = [as_written(text).root]
     while todo:
         node = todo.pop()
-        if isinstance(node, Mapping) and node.flow and node.entries:
+        if isinstance(node, MappingNode) and node.flow and node.entries:
             return True
         todo += [one for _, one in children(node)]
     return False
