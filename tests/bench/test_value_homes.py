@@ -173,7 +173,7 @@ def test_a_decal_of_a_variant_alone_is_filled_in_there(place: Workplace) -> None
         put(place, found[label], to)
     move(place, "flag", 1.0, variant="pilot")
     pilot = place.desk.values["variants"]["pilot"]["decals"]["flag"]
-    assert (pilot["width"], pilot["spares"]) == ("5 mm", "2") and pilot["at"]["offset"] == ["1.00 mm", "0.00 mm"]
+    assert (pilot["width"], pilot["spares"]) == ("5 mm", "2") and pilot["at"]["offset"] == ["1.00 mm", "0 mm"]
     assert "flag" not in place.desk.values["decals"] and not place.desk.problems
     with pytest.raises(DecalgenError, match="'flag' is only in the variant pilot"):
         do(place, "draw", "delete_decal", {"decal": "flag", "view": view})
