@@ -47,8 +47,9 @@ def lead_round(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int) 
     """The label of a piece at the end of the shortest bent leader, or of one a little longer that brings it off other
     pieces, in the smallest window that has one; None where there is none."""
     for window in WINDOWS:
-        found = _Raster(waste, drawn, piece, window).best(labels)
-        if found is not None:
+        ground = _Raster(waste, drawn, piece, window)
+        found = ground.best(labels)
+        if found is not None or ground.shut:
             return found
     return None
 
@@ -58,6 +59,8 @@ class _Raster:
 
     def __init__(self, waste: Waste, drawn: Drawn, piece: int, window: float) -> None:
         self.waste, self.piece = waste, piece
+        self.shut = False
+        """Whether a larger window would find no more, as the wave ended far inside this one."""
         self.own = waste.outers[piece]
         x0, y0, x1, y1 = self.own.bounds
         low = np.array([x0 - window, y0 - window])
@@ -83,6 +86,9 @@ class _Raster:
         """The label at the end of the shortest leader, or of one a little longer that brings it off other pieces; each
         is looked at exactly."""
         starts = self._starts()
+        if not starts:
+            self.shut = True
+            return None
         length = np.full((self.rows, self.columns), np.inf)
         before = np.full((self.rows, self.columns), -1, dtype=np.int32)
         wave = []
@@ -92,6 +98,9 @@ class _Raster:
         room = [(kind, label, side, self._room(label, side)) for kind, label in enumerate(labels) for side in SIDES]
         anywhere = np.logical_or.reduce([free for _, _, _, free in room])
         if not (anywhere & self.lines).any():
+            for _ in self._order(wave, length, before):
+                pass
+            self.shut = self._ended_inside(length, labels)
             return None
         found: Led | None = None
         least, last = np.inf, np.inf
@@ -113,7 +122,17 @@ class _Raster:
                 if led is not None:
                     found, least = led, cost
                     last = min(last, far + (FARTHER_OUT if near else 0.0))
+        self.shut = found is None and self._ended_inside(length, labels)
         return found
+
+    def _ended_inside(self, length: FloatArray, labels: Sequence[Label]) -> bool:
+        """Whether no label beyond a cell that the wave came to reaches out of the window."""
+        reached = np.isfinite(length)
+        size = max(max(label.width, label.height) for label in labels)
+        edge = int(np.ceil((GAP + size + ROOM) / CELL)) + 2
+        inside: BoolArray = np.zeros_like(reached)
+        inside[edge:-edge, edge:-edge] = True
+        return not (reached & ~inside).any()
 
     def _off(self, things: NDArray[np.object_], far: float) -> BoolArray:
         """Which cells have their middles farther than that from all of the things."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
+from decalgen.sheet import bent_leaders
 from decalgen.sheet.bent_leaders import lead_round
 from decalgen.sheet.labels import labels_of
 from decalgen.sheet.leaders import CLOSE, KEPT_OFF, LEAST, Drawn, Led, lead
@@ -65,3 +68,31 @@ def test_where_there_is_none_it_stands_as_far_off_as_it_can(bent: bool) -> None:
 def test_no_leader_is_longer_than_it_needs_to_be(bent: bool) -> None:
     """With room on every side the shortest leader there is will do."""
     assert LineString(led(framed(*SIDES), bent).line).length < LEAST + 0.35
+
+
+@pytest.mark.parametrize(("room", "windows"), [(0.3, 1), (1.4, 2)])
+def test_a_piece_that_is_shut_in_is_looked_round_no_farther(
+    room: float, windows: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing larger can be reached from a ring of waste too narrow for a leader, or for any label."""
+    looked: list[float] = []
+    begin = bent_leaders._Raster.__init__
+
+    def counted(self: Any, waste: Waste, drawn: Drawn, piece: int, window: float) -> None:
+        looked.append(window)
+        begin(self, waste, drawn, piece, window)
+
+    monkeypatch.setattr(bent_leaders._Raster, "__init__", counted)
+    hole = OWN.buffer(room, join_style="mitre")
+    ring = hole.buffer(2.0, join_style="mitre").difference(hole)
+    assert lead_round(Waste([OWN, ring], AREA, []), NOTHING, labels_of("14", None), 0) is None
+    assert looked == list(bent_leaders.WINDOWS[:windows])
+
+
+def test_a_way_out_is_found_however_long_it_is() -> None:
+    """The ring round the piece has a gap, and a corridor too narrow for a label leads 20 mm away from it."""
+    hole = OWN.buffer(1.4, join_style="mitre")
+    walls = box(0.0, 20.0, 60.0, 40.0).difference(hole).difference(box(30.0, 29.0, 52.0, 30.2))
+    walls = walls.difference(box(52.0, 22.0, 59.0, 38.0))
+    found = lead_round(Waste([OWN, walls], AREA, []), NOTHING, labels_of("14", None), 0)
+    assert found is not None and LineString(found.line).length > 18.0 and found.box[0] > 50.0
