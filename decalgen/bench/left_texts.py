@@ -15,7 +15,7 @@ from decalgen.job.files import job_text
 from decalgen.workshop.drawer import data_folder
 
 if TYPE_CHECKING:
-    from decalgen.bench.workplace import Workplace
+    from decalgen.bench.desk import Desk
 
 
 class UnkeptError(DecalgenError):
@@ -30,12 +30,11 @@ def copy_file(job: Path) -> Path:
     return data_folder() / "unkept" / f"{digest_of(str(job))[:16]}-{job.name}"
 
 
-def keep_copies(places: Iterable[Workplace]) -> list[str]:
+def keep_copies(desks: Iterable[Desk]) -> list[str]:
     """Writes a copy of every text that is not in its file even now; a line each, with its path. Raises OutputError
     where not even that can be written."""
     said = []
-    for place in places:
-        desk = place.desk
+    for desk in desks:
         with suppress(DecalgenError):
             desk.keep()
         if desk.text == desk.on_disk:

@@ -90,7 +90,7 @@ def _run_whole(shelf: JobShelf, run: Coroutine[Any, Any, None]) -> None:
     try:
         asyncio.run(run)
     finally:
-        unkept = keep_copies(shelf.places.values())
+        unkept = keep_copies(place.desk for place in shelf.places.values())
         if unkept:
             raise UnkeptError(
                 "; ".join(unkept), fix="start `decalgen bench` on that job again: it offers to take it over"

@@ -23,7 +23,7 @@ from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
 from decalgen.bench.workshop_now import workshop_signature
 from decalgen.core.errors import DecalgenError
-from decalgen.core.small_files import read_small, signature
+from decalgen.core.small_files import Signature, read_small, signature
 from decalgen.job.edits import EditError
 
 PARTS = Path(__file__).with_name("page")
@@ -347,9 +347,6 @@ class _Routes:
             owned = there
             await asyncio.sleep(LOOK_SECONDS)
             looks += 1
-
-
-Signature = tuple[int, int, int] | None
 
 
 def _view(asked: Mapping[str, Any]) -> dict[str, str]:

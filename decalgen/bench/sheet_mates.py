@@ -10,12 +10,10 @@ from decalgen.artwork.drawn import DrawnDecal, one_by_one
 from decalgen.bench.folder_jobs import open_readings
 from decalgen.bench.standing import counted
 from decalgen.core.errors import DecalgenError, Finding
-from decalgen.core.small_files import signature
+from decalgen.core.small_files import Signature, signature
 from decalgen.core.values import dataclass
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job
-
-Signature = tuple[int, int, int] | None
 
 
 @dataclass(frozen=True)

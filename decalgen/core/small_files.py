@@ -10,6 +10,8 @@ from pathlib import Path
 from decalgen.core.errors import InputError
 from decalgen.core.values import dataclass
 
+Signature = tuple[int, int, int] | None
+"""Of a file: when it was changed, its size, its place on the disk; None where there is none."""
 CHUNK_BYTES = 1_000_000
 MOST_NAMES = 2_000
 """So many names of a folder are looked at for one that was meant."""
@@ -35,7 +37,7 @@ def read_small(path: Path, most: int, wanted: Wanted | None = None) -> bytes:
     return b"".join(_chunks(path, most, wanted or Wanted()))
 
 
-def signature(path: Path) -> tuple[int, int, int] | None:
+def signature(path: Path) -> Signature:
     """What changes with every change of a file, by its time, size and place on the disk; None where there is none."""
     try:
         found = path.stat()

@@ -251,7 +251,12 @@ def _of_decal() -> list[KeyPage]:
             first=("corner radius",),
         ),
         _page(
-            "pin", "where a piece lies on the sheet", "inside `pin` of a decal", entries.PinEntry, around=inside("pin")
+            "pin",
+            "where a piece lies on the sheet",
+            "inside `pin` of a decal",
+            entries.PinEntry,
+            # Only a decal on both hands has a hand to name.
+            around=lambda own: in_decal({**({"hands": "both"} if "hand" in own else {}), "pin": own}),
         ),
         _page(
             "at",

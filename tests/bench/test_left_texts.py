@@ -36,7 +36,7 @@ def changed(job: Path) -> Workplace:
 def test_what_cannot_be_written_is_kept_as_a_copy(job: Path, data: Path) -> None:
     before = job.read_bytes()
     place = changed(job)
-    (said,) = left_texts.keep_copies([place])
+    (said,) = left_texts.keep_copies([place.desk])
     copy = left_texts.copy_file(job)
     assert copy.is_relative_to(data) and str(copy) in said and job.name in said
     assert copy.read_bytes() == before.replace(WAS.encode(), b"22.51 mm", 1) and job.read_bytes() == before
@@ -45,7 +45,7 @@ def test_what_cannot_be_written_is_kept_as_a_copy(job: Path, data: Path) -> None
 def test_what_can_be_written_by_then_is_written_and_leaves_no_copy(job: Path) -> None:
     place = changed(job)
     job.chmod(0o644)
-    assert left_texts.keep_copies([place]) == [] and not left_texts.copy_file(job).exists()
+    assert left_texts.keep_copies([place.desk]) == [] and not left_texts.copy_file(job).exists()
     assert "22.51 mm" in job.read_text(encoding="utf-8")
 
 
@@ -60,7 +60,7 @@ def opened_again(job: Path) -> tuple[TestClient, Keys]:
 @pytest.mark.parametrize("do", ["left", "leave"])
 def test_the_next_start_tells_of_it_and_takes_it_over_or_leaves_it(job: Path, do: str) -> None:
     before = job.read_text(encoding="utf-8")
-    left_texts.keep_copies([changed(job)])
+    left_texts.keep_copies([changed(job).desk])
     job.chmod(0o644)
     client, keys = opened_again(job)
     with client:
@@ -77,14 +77,14 @@ def test_the_next_start_tells_of_it_and_takes_it_over_or_leaves_it(job: Path, do
 
 
 def test_a_copy_that_says_what_the_file_says_is_not_told_of(job: Path) -> None:
-    left_texts.keep_copies([changed(job)])
+    left_texts.keep_copies([changed(job).desk])
     job.chmod(0o644)
     job.write_text(left_texts.copy_file(job).read_text(encoding="utf-8"), encoding="utf-8")
     assert Workplace(Desk(job)).left == ""
 
 
 def test_another_job_of_the_same_name_is_told_nothing(job: Path, tmp_path: Path) -> None:
-    left_texts.keep_copies([changed(job)])
+    left_texts.keep_copies([changed(job).desk])
     other = tmp_path / "other" / job.name
     other.parent.mkdir()
     other.write_bytes(job.read_bytes())

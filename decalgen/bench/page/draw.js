@@ -43,7 +43,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `verdict ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
   look?.apply();
 }
 

@@ -23,6 +23,10 @@ const SCREENS = {
   printer: () => import("./printer.js"),
 };
 const read = {};
+// What is seen first needs less.
+const FIRST = new Set(["jobs", "new", "begin", "measure"]);
+const STYLES = ["draw.css", "film.css", "printer.css", "sheet.css", "say.css"];
+const styled = {};
 const REST_MS = 300; // so long after the first screen the scripts of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
@@ -127,13 +131,22 @@ async function readScreen(key) {
   read[key] ??= await SCREENS[key]();
 }
 
+/** The styles of all screens but the first ones, in one order whichever screen asks for them. */
+async function styleScreen(key) {
+  if (FIRST.has(key)) return;
+  await Promise.all(STYLES.map((name) => styled[name] ??= new Promise((done) => {
+    document.head.append(make("link", { rel: "stylesheet", href: `/app/${name}`, onload: done, onerror: done }));
+  })));
+  styled.all = true;
+}
+
 function showScreen(fresh) {
   const key = state.shown;
   // A piece that is held is not taken out of the hand.
   putOff = work.querySelector(".holding") !== null;
   if (putOff) return;
-  if (!read[key]) {
-    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, news);
+  if (!read[key] || !(styled.all || FIRST.has(key))) {
+    Promise.all([readScreen(key), styleScreen(key)]).then(() => { if (state.shown === key) showScreen(fresh); }, news);
     return;
   }
   const focused = document.activeElement?.dataset?.key;

@@ -167,7 +167,7 @@ function picture(panel, slot) {
   const [x0, y0, x1, y1] = shown.box;
   const draw = (items, more) => make("g", { class: more, transform: "scale(1,-1)" }, items.map((one) => path(one.d, { class: one.kind, "fill-rule": "evenodd" })));
   const others = Object.entries(shown.lit).filter(([letter]) => letter !== slot.letter).map(([, items]) => draw(items, "others"));
-  return make("div", { class: "drawing reading" }, make("svg", {
+  return make("div", { class: "reading" }, make("svg", {
     viewBox: `${x0} ${-y1} ${x1 - x0} ${y1 - y0}`, role: "img", "aria-label": `How to measure ${slot.letter}: ${slot.name}. ${slot.about}`,
   }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
