@@ -7,7 +7,8 @@ from typing import Any
 
 from decalgen.bench.left_texts import copy_file
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
-from decalgen.bench.workplace import Workplace, clash_words
+from decalgen.bench.two_sides import clash_words
+from decalgen.bench.workplace import Workplace
 from decalgen.core.errors import DecalgenError, Problem
 from decalgen.job.edits import EditError
 

@@ -20,7 +20,8 @@ from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
-from decalgen.bench.workplace import QUIET_SECONDS, Workplace, stale_words
+from decalgen.bench.two_sides import stale_words
+from decalgen.bench.workplace import QUIET_SECONDS, Workplace
 from decalgen.bench.workshop_now import workshop_signature
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import Signature, read_small, signature
@@ -130,6 +131,7 @@ class _Routes:
             place.lay()
         if place is not None:
             place.check_mates()
+            place.compare_proof()
         return JSONResponse(whole_state(self.shelf, view))
 
     async def glance(self, request: Request) -> Response:
@@ -314,6 +316,7 @@ class _Routes:
             await asyncio.sleep(seconds)
             await place.examine()
             place.lay()
+            place.compare_proof()
 
         before = self.quiet.get(place.key)
         if before is not None:

@@ -6,33 +6,34 @@ import asyncio
 import os
 from collections.abc import Callable, Coroutine, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal
-from decalgen.bench.blanks import as_text, typed_value
-from decalgen.bench.desk import ClashError, Desk, Edit, StaleError, path_words, value_at, value_words
+from decalgen.bench.blanks import typed_value
+from decalgen.bench.desk import ClashError, Desk, Edit, value_at
+from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
+from decalgen.bench.proof_now import ProofOnDisk, ProofShelf
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
 from decalgen.bench.sheet_mates import SheetMates, examined_job
 from decalgen.bench.sheet_table import SheetTable
 from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding
+from decalgen.core.small_files import signature
 from decalgen.job.edits import EditError, Path
 from decalgen.job.written import YamlValue
 from decalgen.proofing.files import positions_file
-from decalgen.workshop.drawer import data_folder
 
 if TYPE_CHECKING:
     from decalgen.bench.sheet_layout import LaidSheets
     from decalgen.commands.options import Options
+    from decalgen.sheet.positions import Saved
 
-MOST_NAMES = 1_000
-"""So many names of a folder are looked at."""
 QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
 
@@ -73,6 +74,8 @@ class Workplace:
         """The other jobs on the sheet."""
         self.left = left_text(desk.path)
         """What could not be written when decalgen ended last, until it is taken over or left."""
+        self.proof = ProofShelf(desk.path)
+        """The proof beside the job."""
         self._laying = False
         self._asked_of: tuple[object, ...] = ()
 
@@ -98,11 +101,47 @@ class Workplace:
         """What of the choice is another than on the proof, a line each; nothing where the proof was not made here."""
         before = self._kept_choice.proofed
         found = changed(before, self.choice) if before else []
-        return found or self._moved_since_proof()
+        found = found or self._moved_since_proof()
+        return found or (list(self.proof.changed) if self.proof.of == self._proof_question() else [])
+
+    @property
+    def proof_unsure(self) -> bool:
+        """Whether the proof was not compared yet with what the files say now."""
+        return self.saved_proof() is not None and self.proof.of != self._proof_question()
+
+    def saved_proof(self) -> Saved | None:
+        """The positions of the proof beside the job; None where there is none."""
+        return self.table.proof(positions_file(self.desk.path))
+
+    def proof_on_disk(self) -> ProofOnDisk:
+        """The proof beside the job, the verdict on it, and the sheet that was made from it."""
+        return self.proof.on_disk(self.saved_proof())
+
+    def _proof_question(self) -> tuple[object, ...]:
+        """All that decides whether the proof still holds, to be compared."""
+        return *self.sheet_of()[:-1], signature(positions_file(self.desk.path))
+
+    def compare_proof(self) -> None:
+        """Compares the proof anew with what the files say now, beside the typing, where anything has changed since."""
+        saved, of, desk = self.saved_proof(), self._proof_question(), self.desk
+        if saved is None or self._laying or self.busy or desk.job is None or desk.kept != desk.version:
+            return
+        if not self.proof.claims(of):
+            return
+        laid = self.table.laid
+        # What was read and drawn for the sheet is not read and drawn again.
+        drawn = laid.question.run if laid is not None and self._asked_of == of[:-1] else None
+
+        async def run() -> None:
+            await self.proof.compare(saved, of, self.sheet_jobs(), self.options(), drawn)
+            self.tell(made="proof compared", version=self.desk.version)
+            self.compare_proof()
+
+        self.begin(run())
 
     def _moved_since_proof(self) -> list[str]:
         """Whether pieces lie elsewhere than on the proof, a line."""
-        proof, laid = self.table.proof(positions_file(self.desk.path)), self.table.laid
+        proof, laid = self.saved_proof(), self.table.laid
         if proof is None or laid is None or not laid.positions or set(proof.positions) == set(laid.positions):
             return []
         return ["pieces were moved, nested again or counted differently since the proof"]
@@ -176,7 +215,7 @@ class Workplace:
 
     def sheet_of(self) -> tuple[object, ...]:
         """All that the places of pieces on the sheet depend on, to be compared; last the places themselves."""
-        return self.desk.version, self.choice, _stamps(self.desk.path.parent), self.table.positions
+        return self.desk.version, self.choice, folder_stamps(self.desk.path.parent), self.table.positions
 
     def take_sheet(self, of: tuple[object, ...], laid: LaidSheets | None, lacking: str | None = None) -> None:
         """Takes over how pieces lie, as `SheetTable.take`; ``of``: what it is of. What changed meanwhile is judged
@@ -211,6 +250,7 @@ class Workplace:
                 self._laying = False
                 self.tell(made="sheet laid", version=self.desk.version)
             self.lay()
+            self.compare_proof()
 
         self.begin(run())
 
@@ -221,10 +261,12 @@ class Workplace:
         task.add_done_callback(self.tasks.discard)
 
     def files(self) -> dict[str, FilePath]:
-        """The files that were made while the page was open, by name: no other is handed out, nor one that a link put
-        into the place of one leads to."""
+        """The files that were made while the page was open, and those of the proof and its sheet, by name: no other is
+        handed out, nor one that a link put into the place of one leads to."""
         folder = self.desk.path.parent.resolve()
-        names = (name for made in self.results.values() for name in made.get("files", ()))
+        beside = self.proof_on_disk()
+        names = [name for made in self.results.values() for name in made.get("files", ())]
+        names += [name for group in (*beside.proof, *beside.sheet) for name in group.names]
         return {name: folder / name for name in names if (folder / name).resolve() == folder / name}
 
     def tell(self, **what: Any) -> None:
@@ -334,47 +376,3 @@ def _path(parts: Any) -> Path:
     if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
         raise EditError("that is not a place in the file", fix="load the page again")
     return tuple(parts)
-
-
-def _stamps(folder: FilePath) -> tuple[tuple[str, int, int], ...]:
-    """The job files, films and printers of a folder, and the film drawer, as they are now."""
-    found = []
-    for path in (folder, data_folder()):
-        with suppress(OSError), os.scandir(path) as entries:
-            for entry, _ in zip(entries, range(MOST_NAMES), strict=False):
-                if entry.name.endswith((".yaml", ".yml", ".sqlite", "-wal")):
-                    state = entry.stat()
-                    found.append((entry.name, state.st_mtime_ns, state.st_size))
-    return tuple(sorted(found))
-
-
-def stale_words(error: StaleError) -> dict[str, Any]:
-    """Both sides of a change that was made twice: in words, and the value there as it is compared; and how it is made
-    all the same, where it was not asked as a change of a value."""
-    found = {
-        "message": error.message,
-        "fix": error.fix,
-        "of": path_words(error.edit.at),
-        "at": list(error.edit.at),
-        "mine": value_words(error.edit.to),
-        "theirs": value_words(error.theirs),
-        "raw": error.theirs,
-    }
-    if error.instead:
-        found["label"] = error.label
-        found["edits"] = [
-            {"do": one.do, "at": list(one.at), "was": one.was, "to": as_text(one.to)} for one in error.instead
-        ]
-    return found
-
-
-def clash_words(error: ClashError | None) -> dict[str, Any] | None:
-    """What the page and an editor changed both, for the page."""
-    if error is None:
-        return None
-    return {
-        "of": error.of,
-        "message": error.message,
-        "fix": error.fix,
-        "places": [asdict(one) for one in error.clashes],
-    }

@@ -14,5 +14,5 @@ export function show(root, screen, page) {
   } },
     make("label", { class: "tick" }, cut, "a cutting file too"),
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy ? `${screen.busy} ...` : "Make the sheet for film"));
-  fill(root, leads(screen, page), form, wrong, files(screen.made));
+  fill(root, leads(screen, page), form, wrong, screen.past ? make("p", { class: "warning" }, screen.past) : null, files(screen.made));
 }

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.screens.proof import leads, open_ends, proof_path, written
+from decalgen.bench.proof_now import offered
+from decalgen.bench.screens.proof import leads, open_ends, written
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
-from decalgen.proofing.files import positions_file, proven_file
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -22,8 +22,10 @@ def standing(place: Workplace) -> StepStanding:
     """Whether it may be printed."""
     waits = _waits(place)
     if waits:
-        return StepStanding(False, f"waits for {waits[0]}")
-    return StepStanding(bool(place.results.get("sheet", {}).get("files")), "made" if _made(place) else "ready to make")
+        # Why a new one is asked for stands on the screen; the card is narrow.
+        return StepStanding(False, f"waits for {waits[0].partition(' (')[0]}")
+    made = bool(_made(place).get("files"))
+    return StepStanding(made, "made" if made else "ready to make")
 
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
@@ -31,14 +33,16 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     waits = _waits(place)
     opening = f"It waits for {' and '.join(waits)}." if waits else "The sheet is made from the very proof you measured."
     found = {"opening": opening, "waits": waits, "leads": leads(_ends(place))}
-    return found | {"busy": place.busy, "made": place.results.get("sheet", {})}
+    # What was made before a change is not offered as the sheet of now.
+    made = offered((), place.results.get("sheet", {})) if waits else _made(place)
+    return found | {"busy": place.busy, "made": made, "past": "" if made else _past(place)}
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Writes the print file, from the positions of the proof, and with ``cut`` a cutting file too. The jobs and the
     film are those that were chosen for the sheet, as on its proof."""
     path = place.desk.path
-    output = path.with_name(f"{path.stem}-sheet.pdf")
+    output = _sheet_path(place)
     cut = (path.with_name(f"{path.stem}-cut.svg"),) if asked.get("cut") else ()
     paths, options = place.sheet_jobs(), place.options()
     place.desk.keep()
@@ -53,8 +57,21 @@ def make(place: Workplace, asked: Mapping[str, Any]) -> None:
     place.start("sheet", "making the sheet", work)
 
 
-def _made(place: Workplace) -> bool:
-    return bool(place.results.get("sheet", {}).get("files"))
+def _made(place: Workplace) -> dict[str, Any]:
+    """The sheet that was made from the proof, where it lies there as it was written."""
+    return offered(place.proof_on_disk().sheet, place.results.get("sheet", {}))
+
+
+def _past(place: Workplace) -> str:
+    """What is said of a sheet that lies there and is not of now."""
+    path = _sheet_path(place)
+    if not is_ordinary(path) or place.busy or place.proof_unsure:
+        return ""
+    return f"'{path.name}' beside the job was made before: it is not the sheet as it is now, so do not print it."
+
+
+def _sheet_path(place: Workplace) -> Path:
+    return place.desk.path.with_name(f"{place.desk.path.stem}-sheet.pdf")
 
 
 def _waits(place: Workplace) -> list[str]:
@@ -63,11 +80,12 @@ def _waits(place: Workplace) -> list[str]:
 
 def _ends(place: Workplace) -> list[tuple[str, str]]:
     found = open_ends(place)
-    positions: Path = positions_file(proof_path(place))
-    if not found and not (is_ordinary(positions) and is_ordinary(proven_file(positions))):
+    if not found and place.proof_on_disk().word != "passed":
         found.append(("proof", "Proof"))
     if not found and place.changed_since_proof():
         found.append(("proof", f"a new proof ({'; '.join(place.changed_since_proof())})"))
+    if not found and place.proof_unsure:
+        found.append(("", "a look at whether the proof still holds"))
     return found
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding, counted
-from decalgen.core.errors import InputError
-from decalgen.core.instruments import CALIPER
-from decalgen.core.small_files import is_ordinary
+from decalgen.commands.proof_passed import SAID as VERDICT_WORDS
+from decalgen.core.errors import DecalgenError, InputError
+from decalgen.core.instruments import LINE_TOOLS
 from decalgen.proofing.files import positions_file
 
 if TYPE_CHECKING:
@@ -23,6 +25,10 @@ HOW = (
     "Print at 100 %, with every fitting, scaling and borderless setting off.",
     "Measure both check bars, and type what they measure below, with the code printed beside them.",
 )
+
+CODE = "read it off the sheet that you measured: five letters, printed large"
+"""Where the code of a proof is to be found."""
+BEFORE = "What you typed just now was not judged: this is the verdict on the readings before."
 
 
 def proof_path(place: Workplace) -> Path:
@@ -58,19 +64,27 @@ def standing(place: Workplace) -> StepStanding:
     waits = waits_for(place)
     if waits:
         return StepStanding(False, f"waits for {' and '.join(waits)}")
-    word = place.results.get("verdict", {}).get("word")
+    if place.saved_proof() is None:
+        return StepStanding(False, "not made yet")
+    if place.changed_since_proof():
+        return StepStanding(False, "no longer holds: make it again")
+    if place.proof_unsure:
+        return StepStanding(False, "looking whether it still holds")
+    word = place.proof_on_disk().word
     if word == "passed":
         return StepStanding(True, "passed")
-    if is_ordinary(positions_file(proof_path(place))):
-        return StepStanding(False, "refused" if word == "refused" else "print it and measure its bars")
-    return StepStanding(False, "not made yet")
+    if word == "in part":
+        return StepStanding(False, "passed in part: measure its other sheets")
+    return StepStanding(False, "refused" if word == "refused" else "print it and measure its bars")
 
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """What it waits for; the proof once it is made; the verdict once it is measured."""
     waits = waits_for(place)
-    made = place.results.get("proof", {})
-    there = is_ordinary(positions_file(proof_path(place)))
+    there = place.saved_proof() is not None
+    changed = place.changed_since_proof() if there else []
+    # A proof of something else is neither printed nor measured any more.
+    made = offered(() if changed else place.proof_on_disk().proof, place.results.get("proof", {}))
     opening = f"It waits for {' and '.join(waits)}." if waits else "Nothing is printed on film before its proof passed."
     return {
         "opening": opening,
@@ -80,9 +94,10 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "there": there,
         "made": made,
         "how": list(HOW),
-        "verdict": place.results.get("verdict", {}),
+        "tools": list(LINE_TOOLS),
+        "verdict": {} if changed else _verdict(place),
         "films": ", ".join(place.choice.films) or "A5 of each kind",
-        "changed": place.changed_since_proof() if there else [],
+        "changed": changed,
     }
 
 
@@ -90,6 +105,17 @@ def leads(ends: list[tuple[str, str]]) -> list[dict[str, str]]:
     """The screens where one goes on, each once."""
     names = {"measure": "Measure", "draw": "Draw", "check": "Check", "proof": NAME}
     return [{"screen": key, "name": names[key]} for key in dict(ends) if key]
+
+
+def _verdict(place: Workplace) -> dict[str, Any]:
+    """The verdict on what was read off the proof, in a word and in lines."""
+    known, said = place.proof_on_disk(), place.results.get("verdict", {})
+    if known.word is None:
+        return {}
+    if place.proof_unsure:
+        return {"word": "", "lines": [], "unsure": "Looking whether it still holds ..."}
+    lines = said["lines"] if said.get("word") == known.word else [*known.lines, VERDICT_WORDS[known.word]]
+    return {"word": known.word, "lines": [on_page(one) for one in lines], "before": BEFORE}
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -129,15 +155,28 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
         raise InputError("both bars have to be measured", fix="type what each measures, in mm")
     sheet = str(asked.get("sheet", "1"))
     number = int(sheet) if sheet.isdigit() else 1
-    made, verdict = pass_proof(proof_path(place), across, up, CALIPER.name, number, str(asked.get("code", "")))
+    tool = str(asked.get("tool", "")) or LINE_TOOLS[0]
+    try:
+        made, verdict = pass_proof(proof_path(place), across, up, tool, number, str(asked.get("code", "")))
+    except DecalgenError as error:
+        error.fix = on_page(error.fix)
+        raise
     made.write()
     place.results["verdict"] = {"word": verdict.word, "lines": list(made.lines), "next": made.answer.next}
+
+
+def on_page(words: str) -> str:
+    """What the command says, where it names an option that is a box here."""
+    words = CODE if "--code" in words else words
+    return re.sub(r"--sheet (\d+)", r"type \1 in Sheet", words)
 
 
 def written(made: Made) -> dict[str, Any]:
     """What came of a command, its files by what they are for; they are written here."""
     result = made.write()
-    groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in made.answer.groups]
+    groups = [
+        {"what": one.purpose, "files": [path.name for path in one.paths]} for one in made.answer.groups if one.paths
+    ]
     return {"files": [path.name for path in result.files], "groups": groups, "lines": list(made.lines)}
 
 
