@@ -7,7 +7,7 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
-from decalgen.bench.standing import counted
+from decalgen.bench.standing import counted, open_readings
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.core.small_files import read_small_text
 from decalgen.core.values import dataclass
@@ -79,10 +79,3 @@ def job_words(job: Job) -> str:
     said = f"{counted(len(job.decals), 'decal')}, {counted(count, 'piece')}"
     left = open_readings(job)
     return f"{said}; {counted(left, 'reading')} open" if left else said
-
-
-def open_readings(job: Job) -> int:
-    """How many readings of the panels that decals lie on, and of the decals, are still to be taken."""
-    used = {decal.panel for decal in job.decals}
-    left = sum(len(panel.unmeasured) for panel in job.panels if panel.name in used)
-    return left + sum(len(decal.unmeasured) for decal in job.decals)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
-from decalgen.artwork.drawn import DrawnDecal, one_by_one
-from decalgen.bench.folder_jobs import open_readings
-from decalgen.bench.standing import counted
-from decalgen.core.errors import DecalgenError, Finding
+from decalgen.artwork.drawn import one_by_one
+from decalgen.bench.standing import counted, open_readings
+from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import Signature, signature
 from decalgen.core.values import dataclass
 from decalgen.job.loader import load_job
@@ -71,26 +70,17 @@ class SheetMates:
         return known
 
 
-def examined_job(
-    job: Job, through: Callable[[Iterable[DrawnDecal]], Iterable[DrawnDecal]] = iter
-) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
-    """What `decalgen check` finds in a job, and its line on each decal that nothing is found on. ``through``: what its
-    drawn decals pass through one by one; what that raises ends it. Raises DecalgenError for what cannot be drawn."""
-    from decalgen.commands.decal_lines import decal_lines
+def _errors(job: Job) -> int:
     from decalgen.commands.inputs import printer_of
     from decalgen.commands.options import Options
     from decalgen.preflight import examine
 
-    printer = printer_of(Options())
-    examined = examine((job,), printer, {job.name: through(one_by_one(job, printer.white))})
-    return examined.findings, decal_lines((job,), examined, examined.findings)[0]
-
-
-def _errors(job: Job) -> int:
     try:
-        return sum(one.severity == "error" for one in (*job.notes, *examined_job(job)[0]))
+        printer = printer_of(Options())
+        examined = examine((job,), printer, {job.name: one_by_one(job, printer.white)})
     except DecalgenError:
         return 1
+    return sum(one.severity == "error" for one in (*job.notes, *examined.findings))
 
 
 def _read(path: Path) -> Job | None:

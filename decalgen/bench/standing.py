@@ -6,6 +6,7 @@ from pathlib import Path
 
 from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
+from decalgen.job.model import Job
 
 
 @dataclass(frozen=True)
@@ -25,3 +26,21 @@ def error_words(error: DecalgenError) -> str:
     """What was wrong, where, and what to do, in a line."""
     where = f"{Path(error.place.file).name}, line {error.place.line}: " if error.place else ""
     return f"{where}{error.message}: {error.fix}" if error.fix else f"{where}{error.message}"
+
+
+def open_readings(job: Job) -> int:
+    """How many readings of the panels that decals lie on, and of the decals, are still to be taken."""
+    used = {decal.panel for decal in job.decals}
+    left = sum(len(panel.unmeasured) for panel in job.panels if panel.name in used)
+    return left + sum(len(decal.unmeasured) for decal in job.decals)
+
+
+def held_up(job: Job) -> str:
+    """'2 readings open hold up 3 decals: roof, door, bonnet.'; '' where no decal waits."""
+    waits = [one.name for one in job.decals if job.panel(one.panel).unmeasured or one.unmeasured]
+    left = open_readings(job)
+    if not waits:
+        return ""
+    names = ", ".join(waits[:4]) + (f" and {len(waits) - 4} more" if len(waits) > 4 else "")
+    hold = "holds" if left == 1 else "hold"
+    return f"{counted(left, 'reading')} open {hold} up {counted(len(waits), 'decal')}: {names}."

@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Any
 from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
+from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
 from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.proof_now import ProofOnDisk, ProofShelf
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
-from decalgen.bench.sheet_mates import SheetMates, examined_job
+from decalgen.bench.sheet_mates import SheetMates
 from decalgen.bench.sheet_table import SheetTable
 from decalgen.commands.questions import all_slots
 from decalgen.commands.readings_typed import typed_reading
@@ -38,10 +39,6 @@ QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
 
 
-class OvertakenError(Exception):
-    """What was checked is not the text any more."""
-
-
 class Workplace:
     """One job file on the page. Everything here runs in the server's one thread, but for the checks and the writing."""
 
@@ -51,9 +48,12 @@ class Workplace:
         """What the page calls the job."""
         self.drawings = Drawings()
         self.findings: tuple[Finding, ...] | None = None
-        self.fits: tuple[str, ...] = ()
+        self.fits: tuple[FitLine, ...] = ()
         """A line a decal that nothing is found on, as the command says it."""
         self.findings_of = 0
+        self._examined_of: tuple[object, ...] = ()
+        self.told_first = ""
+        """The decal whose findings are of now while the others are checked."""
         self.trouble = ""
         """Why the text cannot be kept in the file just now."""
         self.clash: ClashError | None = None
@@ -350,25 +350,42 @@ class Workplace:
 
         self.begin(run())
 
+    def examined_of(self) -> tuple[object, ...]:
+        """All of the text and the choice that the findings depend on, to be compared."""
+        return self.desk.version, self.choice.printer, self.choice.variant, self.choice.films
+
+    @property
+    def examined_now(self) -> bool:
+        """Whether the findings are of the present text and choice."""
+        return self._examined_of == self.examined_of()
+
     async def examine(self) -> None:
-        """Checks every decal of the present text, beside the typing."""
+        """Checks every decal of the present text, as the sheet is to be printed, beside the typing; the decal that was
+        just changed is told first."""
         self.check_mates()
-        job, version = self.desk.job, self.desk.version
-        if job is None or self.findings_of == version:
+        job, version, of = self.desk.job, self.desk.version, self.examined_of()
+        if job is None or self.examined_now or (self.choice.variant and self.desk.problems):
             return
-
-        def found() -> tuple[tuple[Finding, ...], tuple[str, ...]]:
-            return examined_job(job, lambda drawn: self.while_current(version, drawn))
-
-        fits: tuple[str, ...] = ()
+        options = self.options()
+        fits: tuple[FitLine, ...] = ()
         try:
-            findings, fits = await asyncio.to_thread(found)
+            look = await asyncio.to_thread(
+                Examination, self.desk, job, options, lambda drawn: self.while_current(version, drawn)
+            )
+            if look.touched and self.findings is not None:
+                first = await asyncio.to_thread(look.first)
+                if of != self.examined_of():
+                    return
+                self.findings, self.told_first = with_first(self.findings, first, look.touched), look.touched
+                self.tell(findings=version, version=version)
+            findings, fits = await asyncio.to_thread(look.all)
         except OvertakenError:
             return
         except DecalgenError as error:
-            findings = (Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place),)
-        if version == self.desk.version:
-            self.findings, self.findings_of, self.fits = (*job.notes, *findings), version, fits
+            findings = (*job.notes, Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place))
+        if of == self.examined_of():
+            self.findings, self.findings_of, self.fits = findings, version, fits
+            self._examined_of, self.told_first = of, ""
             self.tell(findings=version, version=version)
 
 

@@ -46,9 +46,13 @@ def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
 
     Raises also what `load_film` and `Drawer.sheets` raise.
     """
+    return on_films(load_jobs(paths, options.variant), options)
+
+
+def on_films(jobs: tuple[Job, ...], options: Options) -> tuple[Job, ...]:
+    """Jobs with the measured colours of the films asked for, as `jobs_of`; it raises the same."""
     from decalgen.job.films import load_film
 
-    jobs = load_jobs(paths, options.variant)
     films = [load_film(words) for words in options.films if words != DRAWER]
     colours = {film.kind: film.colour for film in reversed(films) if film.colour}
     if DRAWER in options.films:

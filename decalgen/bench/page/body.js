@@ -18,7 +18,7 @@ export function show(root, screen, page) {
   const again = () => show(root, screen, page);
   const scale = size === "fit" ? fitting(screen, root.clientWidth || 900) : known * (size === "five" ? 5 : 1);
   const choice = (key, words) => make("button", { "aria-pressed": String(size === key), "data-key": `size ${key}`, onclick: () => { sessionStorage.bodySize = key; again(); root.querySelector(`[data-key="size ${key}"]`)?.focus(); } }, words);
-  const toggle = (key, words) => make("label", { class: "tick" }, make("input", { type: "checkbox", checked: !hidden.has(key), "data-key": `see ${key}`, title: `Shows the ${words}, or leaves it out.`, onchange: () => {
+  const toggle = (key, words) => make("label", { class: "tick" }, make("input", { type: "checkbox", checked: !hidden.has(key), "data-key": `see ${key}`, title: key === "white" ? "Shows white film and white backing, or only what is printed over it." : `Shows the ${words}, or leaves it out.`, onchange: () => {
     if (hidden.has(key)) hidden.delete(key); else hidden.add(key);
     sessionStorage.bodyHidden = [...hidden].join(" ");
     again();
@@ -28,7 +28,7 @@ export function show(root, screen, page) {
     make("div", { class: "tools" },
       choice("fit", "Fit the window"),
       known ? [choice("actual", "Actual size"), choice("five", "5 ×")] : null,
-      toggle("paint", "paint"), toggle("film", "film"), toggle("ink", "ink")),
+      toggle("paint", "paint"), toggle("film", "film"), toggle("white", "white"), toggle("ink", "ink")),
     ruler(known, again),
     make("div", { class: "liveries" }, screen.liveries.map((livery) => make("section", { class: "livery" },
       screen.liveries.length > 1 ? make("h2", {}, livery.name) : null,

@@ -1,15 +1,22 @@
-// Check: the findings, errors first, each with the way to where it is; then the decals that nothing is found on.
+// Check: the findings, errors first, each with the way to where it is; then the decals that nothing is found on, and those
+// that wait for readings.
 
 import { fill, make } from "./dom.js";
+import { measureIt, showIt } from "./places.js";
+
+export const KEYS = [];
 
 export function show(root, screen, page) {
-  const lead = (one) => make("button", { "data-key": `show ${one.decal} ${one.message ?? ""}`, "aria-label": `Show me ${one.decal}`, onclick: () => page.go({ screen: "draw", panel: one.panel, decal: one.decal }) }, "Show me");
+  const lead = (one) => make("button", { "data-key": `show ${one.subject ?? one.decal} ${one.message ?? ""}`, "aria-label": `Show me ${one.decal || one.subject}`, onclick: () => showIt(one, page) }, "Show me");
+  const list = (title, some, each) => (some.length ? make("section", {}, make("h2", {}, title), make("ul", { class: "findings" }, some.map((one) => make("li", {}, each(one))))) : null);
   fill(root,
     screen.findings.length ? make("ul", { class: "findings" }, screen.findings.map((one) => make("li", {},
       make("b", { class: one.severity === "note" ? "quiet" : one.severity }, one.severity),
       make("span", { class: "what" }, make("b", {}, one.subject), `: ${one.message}`),
-      one.decal ? lead(one) : make("span", {}, one.line ? `line ${one.line}` : ""),
+      one.decal || one.ask ? lead(one) : null,
+      one.where ? make("span", { class: "fix fileline" }, make("b", {}, one.where), one.written ? [": ", make("code", {}, one.written)] : "") : null,
       one.fix ? make("span", { class: "fix" }, one.fix) : null))) : null,
-    screen.fits.length ? make("section", {}, make("h2", {}, "In order"), make("ul", { class: "findings" }, screen.fits.map((one) => make("li", {},
-      make("b", { class: "good" }, "✓"), make("span", { class: "what" }, one.text), one.decal ? lead(one) : null)))) : null);
+    list("Waiting", screen.waiting, (one) => [make("b", { class: "warning" }, "waits"), make("span", { class: "what" }, one.text),
+      one.ask ? make("button", { "data-key": `measure ${one.text}`, "aria-label": `Measure for ${one.decal}`, onclick: () => measureIt(one.ask, page) }, "Measure") : null]),
+    list("In order", screen.fits, (one) => [make("b", { class: "good" }, "✓"), make("span", { class: "what" }, one.text), one.decal ? lead(one) : null]));
 }

@@ -8,13 +8,15 @@ import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
 import { names } from "./names.js";
 import { drawing, frame } from "./panel.js";
+import { marked, told } from "./places.js";
+import { rings } from "./rings.js";
 import { BACK, blank, rows, wrongWords } from "./sentence.js";
 import { shapes } from "./say.js";
 import { zoomable } from "./zooming.js";
 
 const MM = 1000;
 const STALE_MS = 15_000;
-const HINTS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
+export const KEYS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 
@@ -38,12 +40,12 @@ export function show(root, screen, page) {
     second && [make("h2", {}, handed(second.hand, screen.panel)), make("div", { class: "small" }, drawing(second.panel, second.decals, screen.paint, `${second.hand} ${screen.panel}`)), other, !alike && fit(second, screen, page)],
     first?.fit && [make("h2", {}, alike && second ? "Clearances, both hands" : "Clearances"), fit(first, screen, page)],
     pile(screen, page),
-    screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file", tabindex: "0", role: "region", "aria-label": "In the file", "data-key": "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
+    screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file", tabindex: "0", role: "region", "aria-label": `${screen.decal} in the file`, "data-key": "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
   fill(root,
     age(page.problems),
     variant(screen, page),
     strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
   look?.apply();
 }
 
@@ -109,7 +111,8 @@ function side(large, shown, screen, page, mates, again) {
     return piece;
   });
   const [layer, marks] = [make("g", { class: "measures" }), make("g", { class: "ticks", "aria-hidden": "true" })];
-  svg.append(layer, marks, make("g", { class: "guides", "aria-hidden": "true" }));
+  const round = make("g", { class: "rings", "aria-hidden": "true" });
+  svg.append(layer, marks, make("g", { class: "guides", "aria-hidden": "true" }), round);
   large.append(svg, make("p", { class: "caught", role: "status" }));
   const chosen = shown.decals.find((one) => one.name === screen.decal && !one.wrong);
   const open = (key) => document.querySelector(`[data-key="${CSS.escape(`blank decals ${screen.decal} ${key}`)}"]`)?.click();
@@ -117,6 +120,7 @@ function side(large, shown, screen, page, mates, again) {
   look = zoomable(svg, frame(shown.panel, 0), `${screen.panel} ${shown.hand}`, middle, (unit, seen) => {
     figures(layer, shown, chosen, unit, seen, open);
     ticks(marks, chosen, unit);
+    rings(round, marked(page, screen.decal), chosen, unit);
   });
   large.addEventListener("keydown", (event) => {
     const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
@@ -153,7 +157,7 @@ function sentence(screen, page, again) {
   return make("div", {},
     screen.elsewhere && make("p", { class: "warning" }, screen.elsewhere),
     make("p", { class: "sentence" }, screen.sentence.map((one) => put(one))), wrong,
-    make("p", { class: "keys quiet" }, HINTS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
+    make("p", { class: "keys quiet" }, KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
     letterings(screen, page, put, again),
     shapes(screen, page, put),

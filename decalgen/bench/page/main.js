@@ -3,6 +3,7 @@
 import { fill, make } from "./dom.js";
 import { notices, turnTo } from "./opening.js";
 import { clashSection, lostSection } from "./clash.js";
+import { singleKeys } from "./single.js";
 import { listen } from "./stream.js";
 import { say } from "./told.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
@@ -108,7 +109,8 @@ function showCard() {
   const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
   fill(card,
     make("p", { class: "job" }, make("b", {}, state.title || "decalgen"), make("span", {}, state.scale)),
-    make("button", { class: "jobs", "aria-current": state.shown === "jobs" && "step", onclick: () => go({ screen: "jobs" }) }, "Jobs"),
+    make("div", { class: "first" }, make("button", { class: "jobs", "aria-current": state.shown === "jobs" && "step", onclick: () => go({ screen: "jobs" }) }, "Jobs"),
+      make("button", { class: "plain", title: "F1", onclick: keysHere }, "Keys")),
     make("nav", { "aria-label": "Steps" }, state.steps.length ? make("ol", {}, buttons(state.steps, "")) : null,
       state.beside.length ? [make("h2", { id: "beside" }, "Beside the job"), make("ul", { "aria-labelledby": "beside" }, buttons(state.beside, " aid"))] : null),
     !state.job ? null : make("div", { class: "undo" },
@@ -276,6 +278,17 @@ function typing() {
   return at?.matches?.("input") && work.contains(at) && at.value !== (at.dataset.was ?? "");
 }
 
+/** The keys of the screen that is shown. */
+async function keysHere() {
+  const { showKeys } = await import("./keys.js");
+  if (state) showKeys(screens().find((one) => one.key === state.shown)?.name ?? state.heading, read[state.shown]?.KEYS ?? []);
+}
+
+async function nextFinding() {
+  const { showNext } = await import("./next.js");
+  return showNext({ ...view, tab }, go);
+}
+
 /** Whether anything happened; null where no server is, or none that lets this browser in. */
 async function news() {
   const answer = await request(`/news?${new URLSearchParams({ tab, job: view.job })}`);
@@ -320,7 +333,13 @@ addEventListener("keydown", (event) => {
     event.preventDefault();
     act(event.shiftKey ? "/redo" : "/undo");
   }
-  const step = !event.ctrlKey && !event.altKey && !event.target.matches?.("input, select") && state && screens()[Number(event.key) - 1];
+  if (event.key === "F1") {
+    event.preventDefault();
+    keysHere();
+  }
+  const free = !event.ctrlKey && !event.altKey && !event.metaKey && singleKeys() && !event.target.closest?.("input, select, textarea, dialog");
+  if (free && event.key.toLowerCase() === "e" && state?.job) nextFinding();
+  const step = free && state && screens()[Number(event.key) - 1];
   if (step) go({ screen: step.key });
 });
 

@@ -5,6 +5,7 @@ import { files } from "./files.js";
 import { adding, managing } from "./panels.js";
 import { fill, make, path } from "./dom.js";
 import { choice, form as sender, told } from "./fields.js";
+import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
 const REST_MS = 600; // so long after the last key one is led back to what was refused: never in the midst of a reading
@@ -16,6 +17,7 @@ const onWay = new Map(); // how many changes of a reading are sent and not answe
 let now = null; // what is shown: { root, screen, page, slot }
 let resting = 0;
 
+export const KEYS = [["Enter", "keep, and on"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
@@ -86,13 +88,14 @@ export function show(root, screen, page) {
   }, boxes, make("button", { class: "main", "data-key": "keep" }, "Keep, and on"));
 
   fill(left,
+    noted(marked(page, "", slot.at)),
     picture(panel, slot),
     make("h2", { class: "question" }, slot.letter ? make("span", { class: "ring" }, slot.letter) : null, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
     form, wrong, others(draft, page),
     panel.sizes?.length ? make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), ".") : null,
     (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
-    make("p", { class: "keys" }, make("kbd", {}, "Enter"), "keep, and on", make("kbd", {}, "↑"), "back", make("kbd", {}, "?"), "leave it open"));
+    make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words])));
 }
 
 /** Asks a reading, in the place of the one that is shown; what is typed next takes the place of what is there. */

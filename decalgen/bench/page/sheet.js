@@ -1,9 +1,11 @@
 // Sheet: the pieces on the film as they will be printed. Nest them, watch the best so far, stop and keep; move, turn, pin.
 
 import { fill, make } from "./dom.js";
+import { singleKeys } from "./single.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
 import { side } from "./sheet_side.js";
 
+export const KEYS = [["Page Down", "the next piece"], ["← →", "move it 1 mm"], ["Shift", "0.1 mm"], ["P", "pin"], ["T", "turn"], ["N", "nest"]];
 let arts = { name: "", drawings: {} }; // sent once, and again only when a decal changed
 let shown = null; // what is on the page: { root, screen, page }
 let watching = false;
@@ -29,7 +31,7 @@ export function show(root, screen, page) {
   draw(screen.sheets, !screen.nested || screen.nesting, doing);
   root.onkeydown = (event) => {
     const field = event.target.matches?.("input, select, textarea");
-    if (event.key.toLowerCase() === "n" && !field && !event.ctrlKey && !event.altKey && !event.metaKey && !screen.busy) doing("nest");
+    if (event.key.toLowerCase() === "n" && singleKeys() && !field && !event.ctrlKey && !event.altKey && !event.metaKey && !screen.busy) doing("nest");
   };
   if (screen.nesting) watch();
 }
@@ -123,7 +125,7 @@ function notices(screen) {
 }
 
 function sentence(screen, page, doing) {
-  const keys = make("p", { class: "keys" }, make("kbd", {}, "Page Down"), "the next piece", make("kbd", {}, "← →"), "move it 1 mm", make("kbd", {}, "Shift"), "0.1 mm", make("kbd", {}, "P"), "pin", make("kbd", {}, "T"), "turn", make("kbd", {}, "N"), "nest");
+  const keys = make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words]));
   if (!screen.nested || screen.nesting) return null;
   const one = screen.piece;
   if (!one) return make("div", {}, make("p", { class: "quiet" }, "Choose a piece to pin it, turn it or print one less; drag it to move it."), keys);

@@ -1,6 +1,8 @@
 // Looking closer at a drawing: by keys and buttons, the wheel with Ctrl, two fingers. What is seen is moved with Space or
 // the middle button held, on empty ground, or by the arrow keys. How each drawing is looked at is kept while the tab is.
 
+import { singleKeys } from "./single.js";
+
 const MOST = 60;
 const STEP = 1.4;
 const ROOM = { left: 34, right: 62, top: 28, bottom: 60 }; // pixels round the whole drawing, for figures
@@ -94,7 +96,7 @@ function fingers(svg, it) {
 addEventListener("keydown", (event) => {
   if (!now?.svg.isConnected || typed(event) || event.ctrlKey || event.metaKey || event.altKey) return;
   const done = { "+": () => now.zoom(STEP), "=": () => now.zoom(STEP), "-": () => now.zoom(1 / STEP), 0: () => now.whole() }[event.key];
-  if (done) {
+  if (done && singleKeys()) {
     event.preventDefault();
     done();
   }

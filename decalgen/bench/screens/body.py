@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.build import hands
 from decalgen.bench.pictures import Drawings, decal_data, panel_data
-from decalgen.bench.standing import StepStanding
+from decalgen.bench.standing import StepStanding, counted, open_readings
 from decalgen.core.errors import DecalgenError
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Hand, Job
@@ -27,6 +27,9 @@ def standing(place: Workplace) -> StepStanding:
     job = place.desk.job
     if job is None or not job.decals:
         return StepStanding(False, "no decal yet")
+    left = open_readings(job)
+    if left:
+        return StepStanding(False, f"{counted(left, 'reading')} open: sizes are assumed")
     more = f", {len(job.variants)} other variant{'s' if len(job.variants) > 1 else ''}" if job.variants else ""
     return StepStanding(True, f"look at it{more}")
 

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
+from decalgen.bench.screens.measure import slots
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import Finding
 
 if TYPE_CHECKING:
+    from decalgen.bench.examining import FitLine
     from decalgen.bench.workplace import Workplace
+    from decalgen.commands.questions import Slot
 
 NAME = "Check"
 ABOUT = "what to correct before film is spent"
+MOST_AREAS = 40
+"""So many places of one finding are marked."""
 
 
 def standing(place: Workplace) -> StepStanding:
@@ -32,33 +39,37 @@ def standing(place: Workplace) -> StepStanding:
 
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
-    """The findings, in words that the commands use too, with the version of the text they are of."""
+    """The findings, in words that the commands use too, with the version of the text they are of; the decals that
+    nothing is found on, and those that wait for readings."""
     desk, findings, version = place.desk, place.findings, place.findings_of
     if findings is None:
-        return {"opening": "Looking at every decal ...", "findings": [], "fits": [], "of": version}
-    rows = [finding_data(desk, one) for one in findings]
+        return {"opening": "Looking at every decal ...", "findings": [], "fits": [], "waiting": [], "of": version}
+    read = slots(desk)
+    rows = [finding_data(desk, one, read) for one in findings]
     counts = [(sum(one.severity == word for one in findings), word) for word in ("error", "warning", "note")]
     said = ", ".join(counted(count, word) for count, word in counts if count)
     opening = f"{said[:1].upper()}{said[1:]}." if said else "Nothing to correct."
-    if version != desk.version:
-        opening += " As of a moment ago."
-    return {"opening": opening, "findings": rows, "fits": _fits(desk, place.fits), "of": version}
+    if not place.examined_now:
+        first = place.told_first
+        opening += f" {first} is looked at; the rest is as of a moment ago." if first else " As of a moment ago."
+    lines = [(_fit(desk, one, read), one.waits) for one in place.fits if one.decal != place.told_first]
+    found = {"fits": [row for row, waits in lines if not waits], "waiting": [row for row, waits in lines if waits]}
+    return {"opening": opening, "findings": rows, **found, "of": version}
 
 
-def _fits(desk: Desk, lines: Sequence[str]) -> list[dict[str, Any]]:
-    """The lines of decals that nothing is found on, each with the decal it is about."""
-    decals = {decal.name: decal.panel for decal in desk.job.decals} if desk.job else {}
-    found = []
-    for line in lines:
-        name = max((name for name in decals if line.startswith(f"{name},")), key=len, default="")
-        found.append({"text": line, "decal": name, "panel": decals.get(name, "")})
-    return found
+def _fit(desk: Desk, one: FitLine, read: Sequence[Slot]) -> dict[str, Any]:
+    """The line of a decal that nothing is found on, and the reading that it waits for first."""
+    panel = _panels(desk).get(one.decal, "")
+    left = [slot for slot in read if slot.open and slot.path[1] in (one.decal, panel)]
+    return {"text": one.text, "decal": one.decal, "panel": panel, "ask": list(left[0].path) if left else None}
 
 
-def finding_data(desk: Desk, one: Finding) -> dict[str, Any]:
-    """A finding for the page, with the decal it is about, if it is one."""
-    decals = {decal.name: decal.panel for decal in desk.job.decals} if desk.job else {}
+def finding_data(desk: Desk, one: Finding, read: Sequence[Slot]) -> dict[str, Any]:
+    """A finding for the page, with where it is: the decal, and the hand and the places on it; or the reading of a panel
+    to look at; and the line of the file."""
+    decals = _panels(desk)
     name = next((name for name in decals if one.subject == name or one.subject.startswith(f"{name},")), "")
+    ask = None if name else _reading(one, read)
     return {
         "severity": one.severity,
         "subject": one.subject,
@@ -66,6 +77,33 @@ def finding_data(desk: Desk, one: Finding) -> dict[str, Any]:
         "fix": one.fix,
         "decal": name,
         "panel": decals.get(name, ""),
+        "hand": "right" if one.subject == f"{name}, right" else "",
+        "ask": list(ask.path) if ask else None,
         "line": one.place.line if one.place else 0,
-        "areas": [list(area) for area in one.areas],
+        "where": _where(desk, one),
+        "written": one.place.text.strip() if one.place else "",
+        "areas": [list(area) for area in one.areas[:MOST_AREAS]],
     }
+
+
+def _panels(desk: Desk) -> dict[str, str]:
+    """The panel of each decal, by the decal's name."""
+    return {decal.name: decal.panel for decal in desk.job.decals} if desk.job else {}
+
+
+def _where(desk: Desk, one: Finding) -> str:
+    """'line 12', with the name of the file where it is an included one; '' where no line is known."""
+    if one.place is None:
+        return ""
+    name = Path(one.place.file).name
+    return f"line {one.place.line}" if name == desk.path.name else f"{name}, line {one.place.line}"
+
+
+def _reading(one: Finding, read: Sequence[Slot]) -> Slot | None:
+    """The reading that a finding on a panel or an obstacle is about: the one it names, else an open one, else the
+    first; None for what is about no panel."""
+    there = [slot for slot in read if one.subject in (slot.path[1], slot.subject, slot.name)]
+    there = there or [slot for slot in read if one.subject.startswith((f"{slot.path[1]},", f"{slot.path[1]}:"))]
+    said = f"{one.subject} {one.message}"
+    named = [slot for slot in there if re.search(rf"\b{re.escape(slot.key)}\b", said)]
+    return next(iter(named or [slot for slot in there if slot.open] or there), None)

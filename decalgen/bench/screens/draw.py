@@ -19,7 +19,7 @@ from decalgen.bench.screens.adding import DRAW_ACTS, offers
 from decalgen.bench.shape_words import shape_rows
 from decalgen.bench.shown_job import ShownJob, shown_job, variants_of
 from decalgen.bench.sides import sides, small
-from decalgen.bench.standing import StepStanding, counted
+from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.bench.value_homes import with_homes
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
@@ -90,9 +90,8 @@ def _first(job: Job) -> str:
 def _opening(job: Job) -> str:
     if not job.decals:
         return "No decal is drawn yet."
-    waits = [one.name for one in job.decals if job.panel(one.panel).unmeasured or one.unmeasured]
     text = f"{counted(len(job.decals), 'decal')} on {counted(len({one.panel for one in job.decals}), 'panel')}."
-    return f"{text} {', '.join(waits)} {_waits(waits)} for readings." if waits else text
+    return f"{text} {held_up(job)}".rstrip()
 
 
 def _waits(those: Sequence[object]) -> str:

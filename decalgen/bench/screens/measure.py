@@ -9,7 +9,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
-from decalgen.bench.standing import StepStanding, counted
+from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
@@ -43,6 +43,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     left = [slot for slot in found if slot.open]
     taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else "No panel yet."
     opening = taken + (f" Still open: {_listed([slot.name for slot in left])}." if left else "")
+    held = held_up(desk.job) if desk.job is not None else ""
+    opening += f" {held}" if held else ""
     try:
         drawings = reading_drawings(desk.text)
     except JobError:

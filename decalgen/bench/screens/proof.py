@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.proof_now import offered
-from decalgen.bench.standing import StepStanding, counted
+from decalgen.bench.standing import StepStanding, counted, open_readings
 from decalgen.commands.proof_passed import SAID as VERDICT_WORDS
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
@@ -48,13 +48,11 @@ def open_ends(place: Workplace) -> list[tuple[str, str]]:
     found = [("", f"{counted(len(desk.problems), 'mistake')} in the file")] if desk.problems else []
     if desk.job is None or not desk.job.decals:
         return [*found, ("draw", "a decal"), *mates]
-    used = {decal.panel for decal in desk.job.decals}
-    left = sum(len(panel.unmeasured) for panel in desk.job.panels if panel.name in used)
-    left += sum(len(decal.unmeasured) for decal in desk.job.decals)
+    left = open_readings(desk.job)
     if left:
         found.append(("measure", counted(left, "reading")))
     errors = sum(one.severity == "error" for one in place.findings or ())
-    if errors and place.findings_of == desk.version:
+    if errors and place.examined_now:
         found.append(("check", f"{counted(errors, 'error')} on Check"))
     return found + mates
 

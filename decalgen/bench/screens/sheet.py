@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.folder_jobs import FolderJob, job_words, open_readings
+from decalgen.bench.folder_jobs import FolderJob, job_words
 from decalgen.bench.sheet_acts import (
     add_film,
     back,
@@ -27,7 +27,7 @@ from decalgen.bench.sheet_acts import (
 )
 from decalgen.bench.sheet_layout import LaidSheets, called, corner
 from decalgen.bench.sheet_picture import art_data, arts_name, drawer_data, sheet_rows, sheets_data
-from decalgen.bench.standing import StepStanding, counted
+from decalgen.bench.standing import StepStanding, counted, open_readings
 from decalgen.commands.options import DRAWER
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.model import Decal
