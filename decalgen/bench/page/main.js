@@ -26,7 +26,7 @@ const SCREENS = {
 const read = {};
 // What is seen first needs less.
 const FIRST = new Set(["jobs", "new", "begin", "measure"]);
-const STYLES = ["draw.css", "film.css", "printer.css", "sheet.css", "say.css"];
+const STYLES = ["adding.css", "draw.css", "film.css", "printer.css", "sheet.css", "say.css"];
 const styled = {};
 const REST_MS = 300; // so long after the first screen the scripts of the others are read
 const card = document.getElementById("card");
