@@ -69,7 +69,9 @@ class _Raster:
         a0, b0, a1, b1 = waste.bounds
         beyond = np.maximum(np.floor((np.array([a0, b0]) - low) / CELL), 0.0)
         low = low + beyond * CELL
-        count = np.minimum(count - beyond.astype(int), np.ceil((np.array([a1, b1]) - low) / CELL).astype(int))
+        reach = np.ceil((np.array([a1, b1]) - low) / CELL).astype(int)
+        # A piece that was laid off the sheet by hand has a single cell, and no way.
+        count = np.maximum(np.minimum(count - beyond.astype(int), reach), 1)
         self.low, self.columns, self.rows = low, int(count[0]), int(count[1])
         window_box = np.array([*low, *(low + count * CELL)])
         self.about = drawn.about(window_box + np.array([-NEAR, -NEAR, NEAR, NEAR]))

@@ -18,9 +18,9 @@ export function inks(screen, page) {
     rows(found.rows, (one) => blank(one, say, change)), box,
     make("ul", { class: "inks" }, found.inks.map((one) => ink(one, page, say))),
     form(page, "/do/draw/add_ink", { label: "New ink", button: "Add an ink" },
-      field("ink name", "name"),
+      field("ink name", "name", { title: "What you call it in this job, such as signal red." }),
       field("ink colour", "colour", { list: "colour-names", help: "Its name, or as #e8641b; how it looks on white paper." }),
-      choice("ink kind", "kind", found.kinds)), names);
+      choice("ink kind", "kind", found.kinds, { title: "Mixed by the printer, or an ink of its own, such as white or a metallic." })), names);
 }
 
 function ink(one, page, say) {
