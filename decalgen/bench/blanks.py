@@ -112,26 +112,29 @@ def more_blanks(group: dict[str, Any], name: str) -> list[Blank]:
     """The keys of a decal that the sentence leaves out, those that stand in the file first."""
     path: Path = ("decals", name)
     left = [spec for cls in (SizeEntry, DecalEntry) for spec in specs(cls) if spec.key not in _SAID]
-    found = [one for spec in left if (one := _by_spec(spec, group, path, ())) is not None]
+    found = [one for spec in left if (one := _by_spec(spec, group, path)) is not None]
     return sorted(found, key=lambda one: not one.written)
 
 
-def _by_spec(spec: Spec, group: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Blank | None:
+def _by_spec(spec: Spec, group: dict[str, Any], path: Path) -> Blank | None:
     """The blank of a key; None for what is more than one line."""
     value = group.get(spec.key)
     if isinstance(value, dict) or (isinstance(value, list) and any(isinstance(one, dict | list) for one in value)):
         return None
     kind = spec.kind
-    choices: tuple[str, ...] = ()
-    if isinstance(kind, keys.Choice):
-        choices = kind.options
-    elif isinstance(kind, keys.Flag):
-        choices = ("yes", "no")
-    elif isinstance(kind, keys.InkName):
-        choices = inks
-    elif isinstance(kind, keys.Block | keys.Elements):
+    if isinstance(kind, keys.Block | keys.Elements):
         return None
+    choices = choices_of(kind)
     return Blank(spec.key, (*path, spec.key), as_text(value), "", kind.about, choices, spec.key in group, value)
+
+
+def choices_of(kind: keys.Key, inks: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The words that may stand for a key, where they are few: those of a choice, yes and no, or the ``inks``."""
+    if isinstance(kind, keys.Choice):
+        return kind.options
+    if isinstance(kind, keys.InkName):
+        return inks
+    return ("yes", "no") if isinstance(kind, keys.Flag) else ()
 
 
 def as_text(value: Any) -> str:

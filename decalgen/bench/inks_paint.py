@@ -8,9 +8,9 @@ from dataclasses import asdict
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.blanks import Blank, as_text, typed_value
+from decalgen.bench.blanks import Blank, as_text, choices_of, typed_value
 from decalgen.bench.desk import Edit, value_at
-from decalgen.bench.shape_words import choices_of, help_words
+from decalgen.bench.shape_words import help_words
 from decalgen.colour.names import NAMED
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, JobError
@@ -19,7 +19,7 @@ from decalgen.job.edits import EditError, Path
 from decalgen.job.entries import InkEntry, JobEntry
 from decalgen.job.model import InkSpec
 from decalgen.job.new_names import new_name
-from decalgen.job.renaming import texts_of, uses_of
+from decalgen.job.renaming import uses_of
 from decalgen.job.restructure import grown
 from decalgen.job.splices import WrittenText
 from decalgen.job.uses import NameUse
@@ -86,7 +86,6 @@ def _row(
 
 def users_of(name: str, written: WrittenText, uses: Iterable[NameUse], path: FilePath) -> list[str]:
     """Who uses an ink, in the order of the file: decals by name, named values as "the value 'accent'", other files."""
-    spots = {(text.line, text.column): at for at, text in texts_of(written).items()}
     found: dict[str, None] = {}
     for one in sorted(uses, key=lambda use: (use.node.line, use.node.column)):
         if one.what != "ink" or one.name != name:
@@ -94,7 +93,7 @@ def users_of(name: str, written: WrittenText, uses: Iterable[NameUse], path: Fil
         if one.node.source.name != str(path):
             found[FilePath(one.node.source.name).name] = None
             continue
-        at = spots.get((one.node.line, one.node.column), ())
+        at = written.spots.get((one.node.line, one.node.column), ())
         if "decals" in at[:-1]:
             found[str(at[at.index("decals") + 1])] = None
         elif "values" in at[:-1]:

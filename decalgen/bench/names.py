@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.desk import value_at
 from decalgen.bench.included import included_files
 from decalgen.core.errors import DecalgenError
+from decalgen.core.names import first_few
 from decalgen.job.model import Job
 from decalgen.job.new_names import NamedKind
-from decalgen.job.renaming import every_use, texts_of
+from decalgen.job.renaming import every_use
 from decalgen.job.splices import Path
 from decalgen.job.uses import NameUse
 
@@ -37,10 +38,12 @@ def names(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         written = desk.written
     except DecalgenError:
         return {}
-    spots = {(node.line, node.column): path for path, node in texts_of(written).items()}
     found = []
     for what, (key, title) in GROUPS.items():
-        rows = [_row(job, what, name, owner, desk.values, uses, spots) for name, owner in _own(desk.values, what, key)]
+        rows = [
+            _row(job, what, name, owner, desk.values, uses, written.spots)
+            for name, owner in _own(desk.values, what, key)
+        ]
         said = [line for file in included_files(place.drawings, job) if (line := _there(file.name, file.values, key))]
         if rows or said:
             found.append({"what": what, "title": title, "rows": rows, "said": said})
@@ -65,8 +68,7 @@ def _row(
     if what == "variant":
         return row | {"said": _changes(value_at(whole, ("variants", name)))}
     mine = [one for one in uses if (one.what, one.owner, one.name) == (what, owner, name)]
-    # A value that nothing needs, and that says that name alone, may be a text.
-    likely = [one for one in mine if one.sure or not one.alone]
+    likely = [one for one in mine if one.likely]
     here = [(one.node.line, one.node.column) for one in likely if one.node.source.name == job.file]
     users = [_user(spots[spot]) for spot in sorted(set(here)) if spot in spots]
     users += [FilePath(name).name for one in likely if (name := one.node.source.name) != job.file]
@@ -77,9 +79,8 @@ def _used(users: list[str]) -> str:
     if not users:
         return "Nothing uses it."
     apart = list(dict.fromkeys(users))
-    more = f" and {len(apart) - MOST_SAID} more" if len(apart) > MOST_SAID else ""
     count = f"Used in {len(users)} place{'' if len(users) == 1 else 's'}"
-    return f"{count}: {', '.join(apart[:MOST_SAID])}{more}."
+    return f"{count}: {first_few(apart, MOST_SAID)}."
 
 
 def _user(path: Path) -> str:
@@ -94,8 +95,7 @@ def _changes(group: Any) -> str:
     keys = list(dict.fromkeys(_leaves(group)))
     if not keys:
         return "It changes nothing."
-    more = f" and {len(keys) - MOST_SAID} more" if len(keys) > MOST_SAID else ""
-    return f"It changes {', '.join(keys[:MOST_SAID])}{more}."
+    return f"It changes {first_few(keys, MOST_SAID)}."
 
 
 def _leaves(group: Any) -> Iterator[str]:

@@ -32,9 +32,8 @@ MOST_SHOWN = 24
 """So many jobs are drawn at once; words narrow them down."""
 MOST_PANELS = 3
 """So many panels stand for a model."""
-_QUIET = {
+_NOTHING: dict[str, Any] = {
     "run": "",
-    "clash": None,
     "version": 0,
     "kept": 0,
     "trouble": "",
@@ -43,10 +42,6 @@ _QUIET = {
     "scale": "",
     "undo": "",
     "redo": "",
-}
-_NOTHING: dict[str, Any] = {
-    **_QUIET,
-    "run": "",
     "clash": None,
     "job": "",
     "restore": {"kind": ""},
@@ -65,7 +60,6 @@ def whole_state(shelf: JobShelf, view: Mapping[str, str]) -> dict[str, Any]:
     found = page_state(place, screen or _first_screen(place), view) if place else dict(_NOTHING)
     found["demo"] = demo_words(place)
     found["spoilt"] = place is not None and is_demo(place) and place.desk.text != demo_text(place.desk.path.name)
-    found["others"] = place is not None
     if place is None and screen != "new":
         screen = "jobs"
     if screen == "jobs":
@@ -136,7 +130,6 @@ def jobs_state(shelf: JobShelf, view: Mapping[str, str]) -> dict[str, Any]:
         "matching": len(shown),
         "jobs": [_row(one) for one in shown[:MOST_SHOWN]],
         "demo": [_row(one) for one in demo_jobs()],
-        "most": MOST_SHOWN,
     }
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from decalgen.bench.blanks import Blank, as_text
+from decalgen.bench.blanks import Blank, as_text, choices_of
 from decalgen.bench.letterings import MEASURES
 from decalgen.core import keys
 from decalgen.core.keys import Spec, specs
@@ -67,20 +67,22 @@ def _of_spec(
         for one in specs(inside):
             yield from _of_spec(one, value or {}, (*path, spec.key), inks, f"{of}{spec.key}: ")
         return
-    choices = inks if isinstance(kind, keys.InkName) else choices_of(kind)
     label = f"{of}{spec.key}"
     words = _words(kind, value)
     yield (
         kind,
-        Blank(label, (*path, spec.key), as_text(value), "", help_words(spec), choices, spec.key in body, value, words),
+        Blank(
+            label,
+            (*path, spec.key),
+            as_text(value),
+            "",
+            help_words(spec),
+            choices_of(kind, inks),
+            spec.key in body,
+            value,
+            words,
+        ),
     )
-
-
-def choices_of(kind: keys.Key) -> tuple[str, ...]:
-    """The words that may stand for a key, where they are few."""
-    if isinstance(kind, keys.Choice):
-        return kind.options
-    return ("yes", "no") if isinstance(kind, keys.Flag) else ()
 
 
 def help_words(spec: Spec) -> str:

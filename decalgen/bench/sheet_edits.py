@@ -13,7 +13,7 @@ MOST_PIECES = 999
 
 
 def count_edits(values: Any, name: str, key: str, typed: str) -> list[Edit]:
-    """The change that makes so many copies or spares of a decal. Raises EditError for what is no number of them."""
+    """The change that makes so many copies or spares of a decal. Raises EditError for what is not a whole number."""
     if key not in ("copies", "spares"):
         raise EditError("only copies and spares are counted", fix="load the page again")
     words = typed.strip()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from decalgen.core.errors import DecalgenError
+from decalgen.core.names import first_few
 from decalgen.core.values import dataclass
 from decalgen.job.model import Job
 
@@ -41,6 +42,5 @@ def held_up(job: Job) -> str:
     left = open_readings(job)
     if not waits:
         return ""
-    names = ", ".join(waits[:4]) + (f" and {len(waits) - 4} more" if len(waits) > 4 else "")
     hold = "holds" if left == 1 else "hold"
-    return f"{counted(left, 'reading')} open {hold} up {counted(len(waits), 'decal')}: {names}."
+    return f"{counted(left, 'reading')} open {hold} up {counted(len(waits), 'decal')}: {first_few(waits)}."

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.desk import value_at
 from decalgen.bench.included import IncludedFile, decal_s_file, included_files
 from decalgen.bench.shown_job import ShownJob
+from decalgen.core.names import first_few
 from decalgen.job.edits import Path
 from decalgen.job.homes import ValueHome, home_of
 
@@ -138,10 +139,7 @@ def _fixed(said: str) -> dict[str, Any]:
 
 
 def _in_decals(names: tuple[str, ...]) -> str:
-    if not names:
-        return ""
-    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return f": {', '.join(names[:MOST_NAMED])}{more}"
+    return f": {first_few(names, MOST_NAMED)}" if names else ""
 
 
 def _blanks(said: Any) -> Iterator[dict[str, Any]]:

@@ -7,7 +7,7 @@ one.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Container, Iterable
+from collections.abc import Collection, Container, Iterable, Sequence
 from itertools import chain, count
 
 LONGEST_BYTES = 120
@@ -45,6 +45,12 @@ def untaken(name: str, taken: Container[str]) -> str:
     """The name, with a number behind it where it is taken already."""
     numbered = (f"{name}-{number}" for number in count(2))
     return next(one for one in chain((name,), numbered) if one not in taken)
+
+
+def first_few(names: Sequence[str], most: int = 4) -> str:
+    """Names one by one, so many at most: 'roof, door and 3 more'."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return f"{', '.join(names[:most])}{more}"
 
 
 def of_variant(stem: str, variant: str | None) -> str:

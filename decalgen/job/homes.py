@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from decalgen.core.values import dataclass
 from decalgen.job.nodes import Scalar
-from decalgen.job.renaming import Subject, texts_of
+from decalgen.job.renaming import Subject
 from decalgen.job.splices import Path, WrittenText, children
 from decalgen.job.uses import NameUse
 
@@ -50,13 +50,13 @@ def home_of(written: WrittenText, uses: Iterable[NameUse], path: Path, variant: 
     name = _name_alone(node, mine)
     if name is None:
         return ValueHome("here", path)
-    spots = {(text.line, text.column): path for path, text in texts_of(written).items()}
     subject = Subject("value", name.name, name.owner)
-    # A value that nothing needs, and that says that name alone, may be a text.
-    likely = [one for one in mine if one.sure or not one.alone]
+    likely = [one for one in mine if one.likely]
     same = [one for one in likely if (one.what, one.owner, one.name) == ("value", name.owner, name.name)]
     there = (
-        spots.get((one.node.line, one.node.column)) for one in same if one.node.source.name == name.node.source.name
+        written.spots.get((one.node.line, one.node.column))
+        for one in same
+        if one.node.source.name == name.node.source.name
     )
     where = tuple(sorted({spot for spot in there if spot is not None}, key=lambda spot: _order(written, spot)))
     if not written.has(subject.path):

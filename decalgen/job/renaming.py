@@ -19,7 +19,6 @@ from decalgen.core.values import dataclass
 from decalgen.job.loader import read_job
 from decalgen.job.model import Job
 from decalgen.job.new_names import NamedKind, new_name
-from decalgen.job.nodes import Scalar
 from decalgen.job.problems import Problems
 from decalgen.job.same_meaning import means_the_same
 from decalgen.job.splices import (
@@ -28,7 +27,6 @@ from decalgen.job.splices import (
     Path,
     Splice,
     WrittenText,
-    children,
     guarded,
     inside,
     plain,
@@ -83,8 +81,7 @@ def renamed(text: str, path: FilePath, subject: Subject, new: str) -> str:
     mine = [one for one in uses if (one.what, one.owner, one.name) == (subject.what, subject.owner, subject.name)]
     _check_layout(subject, whole)
     _check_files(mine, path, subject)
-    # A value that nothing needs may be a text that reads like a name.
-    likely = [one for one in mine if one.sure or not one.alone]
+    likely = [one for one in mine if one.likely]
     for some in (mine, likely, [one for one in mine if one.sure]):
         try:
             made = _with_name(written, whole, subject, new, some)
@@ -150,7 +147,7 @@ def _with_name(written: WrittenText, whole: Any, subject: Subject, new: str, use
     """The text with the new name in the keys and texts that say the old one. Raises EditError."""
     wanted = copy.deepcopy(whole)
     splices: list[Splice] = []
-    texts, keys = texts_of(written), _key_paths(whole, subject)
+    texts, keys = written.texts, _key_paths(whole, subject)
     for path, node in texts.items():
         spots = sorted(one.start for one in uses if (one.node.line, one.node.column) == (node.line, node.column))
         if not spots:
@@ -196,18 +193,6 @@ def _replaced(text: str, spots: Sequence[int], old: str, new: str) -> str:
             raise EditError("the name is written in another way there", fix=BY_HAND)
         text = text[:start] + new + text[start + len(old) :]
     return text
-
-
-def texts_of(written: WrittenText) -> dict[Path, Scalar]:
-    """Every text of a file by its path."""
-    found: dict[Path, Scalar] = {}
-    todo: list[tuple[Path, Any]] = [((), written.root)]
-    while todo:
-        path, node = todo.pop()
-        if isinstance(node, Scalar):
-            found[path] = node
-        todo += [((*path, part), one) for part, one in children(node)]
-    return found
 
 
 def _rename_key(whole: Any, path: Path, new: str) -> None:

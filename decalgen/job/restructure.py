@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.names import first_few
 from decalgen.job.blocks import copied, inserted, moved, removed
 from decalgen.job.new_names import new_name
 from decalgen.job.panel_rows import (
@@ -89,7 +90,7 @@ def delete_panel(text: str, name: str, *, with_decals: bool = False) -> str:
     _group(whole, "panels", name)
     there = decals_on(whole, name)
     if there and not with_decals:
-        some = ", ".join(f"'{one}'" for one in there[:4]) + (f" and {len(there) - 4} more" if len(there) > 4 else "")
+        some = first_few([f"'{one}'" for one in there])
         are, them = ("is", "it") if len(there) == 1 else ("are", "them")
         raise EditError(f"{some} {are} on '{name}'", fix=f"delete {them} too, or put {them} on another panel")
     for one in there:

@@ -10,7 +10,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Mapping as MappingOf
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from decalgen.core.errors import DecalgenError, JobError
@@ -93,6 +93,23 @@ class WrittenText:
         if len(problems) or root is None:
             raise JobError(problems.sorted())
         self.root: Node = root
+
+    @cached_property
+    def texts(self) -> dict[Path, Scalar]:
+        """Every text of the file by its path."""
+        found: dict[Path, Scalar] = {}
+        todo: list[tuple[Path, Node]] = [((), self.root)]
+        while todo:
+            path, node = todo.pop()
+            if isinstance(node, Scalar):
+                found[path] = node
+            todo += [((*path, part), one) for part, one in children(node)]
+        return found
+
+    @cached_property
+    def spots(self) -> dict[LineColumn, Path]:
+        """The path of every text by where it begins."""
+        return {(node.line, node.column): path for path, node in self.texts.items()}
 
     def offset(self, spot: LineColumn) -> int:
         """Where a line and column, from 0, are in the text."""

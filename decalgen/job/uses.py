@@ -37,6 +37,11 @@ class NameUse:
         return self.node.text.strip() == self.name
 
     @property
+    def likely(self) -> bool:
+        """Whether it is meant as a name: a value that nothing needs, and that says that name alone, may be a text."""
+        return self.sure or not self.alone
+
+    @property
     def referred(self) -> bool:
         """Whether it stands as <name>, for whatever the value is."""
         return self.node.text[self.start - 1 : self.start] == "<"

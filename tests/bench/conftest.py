@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
+from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
 from tests.bench.browsing import WAIT_MS, Opened
+from tests.bench.small_job import JOB
 
 if TYPE_CHECKING:
     from playwright import sync_api
@@ -37,6 +39,14 @@ def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name in ("gannet", "common-inks"):
         shutil.copy(ROOT / "demo" / f"{name}.yaml", tmp_path)
     return tmp_path / "gannet.yaml"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    """A small job on the bench."""
+    path = tmp_path / "tug.yaml"
+    path.write_text(JOB, encoding="utf-8")
+    return Desk(path)
 
 
 @pytest.fixture

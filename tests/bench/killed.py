@@ -46,5 +46,5 @@ def serve_until(path: str, data: str, counted: Any, last: int, line: Connection)
         sys.settrace(Fuse(counted, last).enter)
         keep(place)
 
-    Workplace.keep = lit  # type: ignore[method-assign]
+    Workplace.keep = lit
     serve(Path(path), line.send, browser=False, stay=True)

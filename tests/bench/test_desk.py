@@ -12,33 +12,9 @@ from decalgen.bench.history import Steps, patch_between
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, values
 from decalgen.job.loader import load_job
+from tests.bench.small_job import HEIGHT, JOB, WIDTH
 
 ROOT = Path(__file__).parents[2]
-WIDTH = ("panels", "door", "width")
-HEIGHT = ("panels", "door", "height")
-JOB = """job: tug
-body: navy
-panels:
-  door:
-    width: 22.40 mm   # by the sill
-    height: 11.60 mm
-decals:
-  band:
-    panel: door
-    width: 20 mm
-    height: 2 mm
-    artwork:
-      - field: {ink: teal}
-inks:
-  teal: {colour: "#1f7f86"}
-"""
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> Desk:
-    path = tmp_path / "tug.yaml"
-    path.write_text(JOB, encoding="utf-8")
-    return Desk(path)
 
 
 def put(path: Path, text: str) -> None:

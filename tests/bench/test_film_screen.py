@@ -22,6 +22,7 @@ from decalgen.commands.proof import make_proof
 from decalgen.commands.run import Run
 from decalgen.core.errors import InputError
 from decalgen.workshop.drawer import Drawer, drawer_file
+from tests.bench.answers import refusal_of, screen_of
 
 PAPER = {"kind": "white", "adhesive": "waterslide", "process": "inkjet", "size": "A5"}
 
@@ -36,18 +37,11 @@ def act(client: TestClient, act: str, **asked: Any) -> Any:
 
 
 def good(client: TestClient, what: str, **asked: Any) -> dict[str, Any]:
-    answer = act(client, what, **asked)
-    assert answer.status_code == 200, answer.text
-    found: dict[str, Any] = answer.json()["screen"]
-    return found
+    return screen_of(act(client, what, **asked))
 
 
 def refused(client: TestClient, what: str, **asked: Any) -> str:
-    answer = act(client, what, **asked)
-    assert answer.status_code == 422, answer.text
-    found = answer.json()
-    assert found["fix"]
-    return f"{found['message']}: {found['fix']}"
+    return refusal_of(act(client, what, **asked))
 
 
 def card(client: TestClient) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import subprocess
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from starlette.testclient import TestClient
@@ -18,6 +19,9 @@ from decalgen.bench.workplace import Workplace
 from tests.bench.browsing import MARKS, Opened
 from tests.bench.conftest import HOME, PORT
 from tests.bench.test_server import state, until_kept
+
+if TYPE_CHECKING:
+    from playwright import sync_api
 
 WIDTH = ("panels", "door", "width")
 WAS = "22.40 mm ± 0.05"
@@ -96,7 +100,9 @@ class TestInTheBrowser:
 
     pytestmark = MARKS
 
-    def test_the_end_says_where_it_is_and_the_next_start_offers_it(self, page, opened: Opened, job: Path) -> None:  # type: ignore[no-untyped-def]
+    def test_the_end_says_where_it_is_and_the_next_start_offers_it(
+        self, page: sync_api.Page, opened: Opened, job: Path
+    ) -> None:
         job.chmod(0o444)
         page.locator("[data-key='reading 0']").fill("22.51")
         page.keyboard.press("Enter")

@@ -19,6 +19,7 @@ from decalgen.commands.printer_drift import bars as bars_by_command
 from decalgen.job.films import load_film, load_printer
 from decalgen.printer.target import SPANS
 from decalgen.workshop.profiles import folder, kept, printer_for
+from tests.bench.answers import refusal_of, screen_of
 
 SETTING = {
     **{"printer": "", "name": "desk inkjet", "film": "white A5", "tool": "caliper", "tray": "rear"},
@@ -42,17 +43,11 @@ def act(client: TestClient, what: str, **asked: Any) -> Any:
 
 
 def good(client: TestClient, what: str, **asked: Any) -> dict[str, Any]:
-    answer = act(client, what, **asked)
-    assert answer.status_code == 200, answer.text
-    found: dict[str, Any] = answer.json()["screen"]
-    return found
+    return screen_of(act(client, what, **asked))
 
 
 def refused(client: TestClient, what: str, **asked: Any) -> str:
-    answer = act(client, what, **asked)
-    assert answer.status_code == 422, answer.text
-    found = answer.json()
-    return f"{found['message']}: {found['fix']}"
+    return refusal_of(act(client, what, **asked))
 
 
 def type_all(client: TestClient) -> dict[str, Any]:

@@ -12,33 +12,9 @@ from decalgen.bench.desk import ClashError, Desk, Edit, StaleError
 from decalgen.bench.merge import ChosenSide, Clash, merge
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import set_value, values
+from tests.bench.small_job import HEIGHT, JOB, WIDTH
 
-WIDTH = ("panels", "door", "width")
-HEIGHT = ("panels", "door", "height")
 BAND = ("decals", "band", "height")
-JOB = """job: tug
-body: navy
-panels:
-  door:
-    width: 22.40 mm   # by the sill
-    height: 11.60 mm
-decals:
-  band:
-    panel: door
-    width: 20 mm
-    height: 2 mm
-    artwork:
-      - field: {ink: teal}
-inks:
-  teal: {colour: "#1f7f86"}
-"""
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> Desk:
-    path = tmp_path / "tug.yaml"
-    path.write_text(JOB, encoding="utf-8")
-    return Desk(path)
 
 
 def write(desk: Desk, *changes: tuple[tuple[str, ...], str]) -> str:

@@ -1,17 +1,16 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
-import { fill, make, path } from "./dom.js";
+import { fill, make, path, reason } from "./dom.js";
 import { drawing } from "./panel.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
-const sentence = (failed) => (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message);
 const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
 
 /** Does something; what is wrong is told beside it. Gives whether it was done. */
 async function run(page, act, body, wrong) {
   const failed = await page.ask(`/do/${page.view.screen}/${act}`, body);
   const place = wrong ?? document.querySelector(".structure .wrong");
-  if (place) fill(place, failed && sentence(failed));
+  if (place) fill(place, reason(failed));
   return !failed;
 }
 

@@ -1,7 +1,7 @@
 // The questions that begin a job: one at a time, each answer kept at once; those above can be changed.
 
-import { fill, make } from "./dom.js";
-import { follow, words } from "./opening.js";
+import { fill, make, reason } from "./dom.js";
+import { follow } from "./opening.js";
 
 let asked = ""; // the question that is shown
 const capital = (word) => word.slice(0, 1).toUpperCase() + word.slice(1);
@@ -15,13 +15,13 @@ export function show(root, screen, page) {
 
   async function answer(typed) {
     if (page.view.screen === "new") {
-      fill(wrong, words(await follow(page, await page.request("/new", { title: typed }))));
+      fill(wrong, reason(await follow(page, await page.request("/new", { title: typed }))));
     } else {
       const { asking } = page.view;
       page.view.asking = "";
       const failed = await page.ask("/answer", { at: question.at, typed });
       if (failed) page.view.asking = asking;
-      fill(wrong, words(failed));
+      fill(wrong, reason(failed));
     }
   }
 

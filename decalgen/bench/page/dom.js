@@ -30,6 +30,12 @@ export function words(text) {
   return text.split(/`([^`\n]+)`/).map((part, n) => (n % 2 ? make("code", {}, part) : part));
 }
 
+/** What was refused and how to mend it, in a sentence; "" where nothing was. */
+export function reason(failed) {
+  if (!failed) return "";
+  return failed.fix ? `${failed.message}: ${failed.fix}` : failed.message ?? "that could not be sent; load the page again";
+}
+
 /** What goes into an element of that name. */
 function content(name, children) {
   const there = (one) => one !== null && one !== undefined && one !== false && one !== "";

@@ -1,6 +1,6 @@
 // Boxes to type into that keep what was typed until it has been used, and the forms they are in.
 
-import { fill, make } from "./dom.js";
+import { fill, make, reason } from "./dom.js";
 
 const place = (key) => `typed ${key}`;
 
@@ -48,13 +48,11 @@ export function form(page, path, more, ...children) {
       return;
     }
     for (const [key, draft] of drafts) if (draft !== undefined) sessionStorage[key] = draft;
-    fill(wrong, told(failed));
+    fill(wrong, reason(failed));
     mark(boxes, failed);
   } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
   return make("div", { class: "sender" }, made, wrong);
 }
-
-export const told = (failed) => (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message ?? "that could not be sent; load the page again");
 
 /** Marks the box that a message begins with. */
 function mark(boxes, failed) {
@@ -72,7 +70,7 @@ export function doing(page, path, more, ...words) {
   const wrong = make("span", { class: "wrong", role: "alert" });
   return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: async () => {
     const failed = await page.ask(path, also);
-    if (failed) fill(wrong, told(failed));
+    if (failed) fill(wrong, reason(failed));
     else await after?.();
   } }, words), wrong);
 }

@@ -1,7 +1,7 @@
 // Film: the drawer. Every sheet small, the chosen one large: what is gone is hatched, and a part is cut off by dragging.
 
-import { fill, make, path } from "./dom.js";
-import { choice, doing, field, form, put, told } from "./fields.js";
+import { fill, make, path, reason } from "./dom.js";
+import { choice, doing, field, form, put } from "./fields.js";
 import { files } from "./files.js";
 
 const MM = 1000;
@@ -195,7 +195,7 @@ function copies(screen, page) {
     const failed = file.size > MOST_LETTERS
       ? { message: `'${file.name}' is too large for the page`, fix: `type \`decalgen film import ${file.name}\`` }
       : await page.ask("/do/film/bring_in", { name: file.name, text: await file.text() });
-    if (failed) fill(wrong, told(failed));
+    if (failed) fill(wrong, reason(failed));
   } });
   return make("details", {}, make("summary", {}, "Copies of the drawer"),
     make("p", { class: "quiet" }, screen.kept),

@@ -1,7 +1,7 @@
 // Inks and paint: what the job says of itself as blanks; inks that come, change and go.
 
-import { make } from "./dom.js";
-import { choice, field, form, told } from "./fields.js";
+import { make, reason } from "./dom.js";
+import { choice, field, form } from "./fields.js";
 import { blank, rows, wrongWords } from "./sentence.js";
 
 let open = false; // whether the section is unfolded
@@ -29,7 +29,7 @@ function ink(one, page, say) {
   swatch.style.background = one.colour;
   const away = async () => {
     const failed = await page.ask("/do/draw/delete_ink", { name: one.name });
-    say(failed && { message: told(failed) });
+    say(failed && { message: reason(failed) });
     if (!failed) document.querySelector('[data-key="inks and paint"]')?.focus();
   };
   return make("li", {}, swatch, make("b", {}, one.name), one.kind && make("span", { class: "quiet" }, one.kind),

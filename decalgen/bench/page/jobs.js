@@ -1,7 +1,7 @@
 // The jobs of the folder, each a small true drawing with its sentence; finished ones to try; and the way to one's own.
 
-import { fill, make } from "./dom.js";
-import { openJob, words } from "./opening.js";
+import { fill, make, reason } from "./dom.js";
+import { openJob } from "./opening.js";
 import { drawing, frame } from "./panel.js";
 
 const seen = new Map();
@@ -18,7 +18,7 @@ export function show(root, screen, page) {
     const far = make("span", { class: "far" });
     waiting.push({ job: one.job, put: (found) => look(box, far, found) });
     if (seen.has(one.job)) look(box, far, seen.get(one.job));
-    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { fill(wrong, words(await openJob(page, one.job))); } },
+    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { fill(wrong, reason(await openJob(page, one.job))); } },
       box, make("b", {}, one.title), make("span", {}, [one.scale, one.name].filter(Boolean).join(", ")), far));
   }));
   const like = make("input", { value: screen.like, "data-was": screen.like, "data-key": "like", type: "search", autocomplete: "off", oninput: later(() => page.go({ like: like.value })) });

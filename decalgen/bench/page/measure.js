@@ -3,8 +3,8 @@
 
 import { files } from "./files.js";
 import { adding, managing } from "./panels.js";
-import { fill, make, path } from "./dom.js";
-import { choice, form as sender, told } from "./fields.js";
+import { fill, make, path, reason } from "./dom.js";
+import { choice, form as sender } from "./fields.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
@@ -122,14 +122,14 @@ async function send(typed, text, page) {
   }), null, () => { if (drafts.get(key) === mine) drafts.delete(key); });
   onWay.set(key, onWay.get(key) - 1);
   if (!failed || drafts.get(key) !== mine) return;
-  Object.assign(mine, { state: REFUSED, words: told(failed), clash: Boolean(clashedChange(page.view.job)) });
+  Object.assign(mine, { state: REFUSED, words: reason(failed), clash: Boolean(clashedChange(page.view.job)) });
   if (now?.draft === key) {
     show(now.root, now.screen, now.page);
     now.root.querySelector(".boxes input")?.focus();
   } else if (now?.root.isConnected) rest(true);
   else {
     sessionStorage.asking = JSON.stringify(slot.at);
-    page.say(`${capital(slot.name)} of the ${slot.panel.name}: ${told(failed)}`);
+    page.say(`${capital(slot.name)} of the ${slot.panel.name}: ${reason(failed)}`);
   }
 }
 

@@ -1,6 +1,6 @@
 // What stands above every screen: a finished job to try, a file that is gone or read-only; and turning to another job.
 
-import { fill, make } from "./dom.js";
+import { fill, make, reason } from "./dom.js";
 import { forget, lostChanges } from "./wire.js";
 
 // What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
@@ -31,8 +31,6 @@ export async function follow(page, answer) {
   return null;
 }
 
-export const words = (failed) => (failed ? (failed.fix ? `${failed.message}: ${failed.fix}` : failed.message) : "");
-
 /** What has to be said before anything else. */
 export function notices(state, page) {
   const apart = ["jobs", "new", "begin"].includes(state.shown);
@@ -51,7 +49,7 @@ function restore(found, page) {
   const send = async (body) => {
     const answer = await page.request("/restore", { ...body, view: page.view });
     if (answer?.status === 200 && answer.found.job === page.view.job) await page.go({});
-    else fill(wrong, words(await follow(page, answer)));
+    else fill(wrong, reason(await follow(page, answer)));
   };
   if (found.kind === "left") {
     // What the tab noted of the same changes is in it.

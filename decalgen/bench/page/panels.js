@@ -1,7 +1,6 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
-import { fill, make, path } from "./dom.js";
-import { words } from "./opening.js";
+import { fill, make, path, reason } from "./dom.js";
 
 /** A drawing of a kind. */
 function picture(found) {
@@ -47,7 +46,7 @@ export function adding(screen, page) {
     const failed = await page.ask(`/do/measure/add_${what}`, { ...asked, name: name.value, panel: on });
     if (!failed) return document.querySelector(".boxes input")?.focus();
     Object.assign(page.view, before);
-    fill(wrong, words(failed));
+    fill(wrong, reason(failed));
     return name.focus();
   } },
     make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
@@ -67,10 +66,10 @@ const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; t
 /** What can be done to the panels that are there. */
 export function managing(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
-  const send = async (act, body) => { fill(wrong, words(await page.ask(`/do/measure/${act}`, body))); };
+  const send = async (act, body) => { fill(wrong, reason(await page.ask(`/do/measure/${act}`, body))); };
   const remove = async (at, too = {}) => {
     const failed = await page.ask("/do/measure/remove", { at, ...too });
-    fill(wrong, words(failed));
+    fill(wrong, reason(failed));
     // The decals on a panel go with it once that is agreed.
     if (failed?.fix?.startsWith("delete ")) wrong.append(" ", make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`));
     wrong.querySelector("button")?.focus();

@@ -1,7 +1,6 @@
 // Print: the sheet for film, from the very positions that were proven.
 
-import { fill, make } from "./dom.js";
-import { told } from "./fields.js";
+import { fill, make, reason } from "./dom.js";
 import { files, leads } from "./files.js";
 
 export function show(root, screen, page) {
@@ -10,7 +9,7 @@ export function show(root, screen, page) {
   const form = make("form", { class: "line", onsubmit: async (event) => {
     event.preventDefault();
     const failed = await page.ask("/do/print_film/make", { cut: cut.checked });
-    fill(wrong, failed && told(failed));
+    fill(wrong, reason(failed));
   } },
     make("label", { class: "tick" }, cut, "a cutting file too"),
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy ? `${screen.busy} ...` : "Make the sheet for film"));

@@ -1,7 +1,7 @@
 // Printer: its target is drawn as it is printed, and its spans are typed into boxes of the same letters.
 
-import { fill, make, path } from "./dom.js";
-import { choice, doing, field, form, told } from "./fields.js";
+import { fill, make, path, reason } from "./dom.js";
+import { choice, doing, field, form } from "./fields.js";
 import { files } from "./files.js";
 
 const DEFAULTS = { printer: "", name: "", film: "white A5", tool: "caliper", tray: "", feed: "short edge first" };
@@ -104,7 +104,7 @@ function span(one, found, asked, page, light) {
       reasons.delete(own);
       values.forEach((value, n) => { if (sessionStorage[own + n]?.trim() === value) delete sessionStorage[own + n]; });
     } else {
-      reasons.set(own, told(failed));
+      reasons.set(own, reason(failed));
     }
     // What was drawn meanwhile is of before the answer.
     const line = document.getElementById(`wrong-${one.letter}`);
@@ -148,7 +148,7 @@ function sheet(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
   return make("div", { class: "line" }, make("label", {}, make("span", {}, "This sheet is printed with"), make("select", { "data-key": "sheet printer", onchange: async (event) => {
     const failed = await page.ask("/do/printer/choose", { printer: event.target.value });
-    if (failed) fill(wrong, told(failed));
+    if (failed) fill(wrong, reason(failed));
   } }, screen.sheet.choices.map(([kept, words]) => make("option", { value: kept, selected: kept === screen.sheet.printer }, words)))), wrong);
 }
 

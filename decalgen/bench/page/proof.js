@@ -1,13 +1,13 @@
 // Proof: get it, print it at 100 %, type its code and what its bars measure.
 
-import { fill, make } from "./dom.js";
-import { choice, told } from "./fields.js";
+import { fill, make, reason } from "./dom.js";
+import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
 
 export function show(root, screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
   const tell = (failed, judged) => {
-    fill(wrong, failed && told(failed));
+    fill(wrong, reason(failed));
     root.querySelectorAll(".before").forEach((one) => { one.hidden = !(failed && judged); });
   };
   if (screen.waits.length) {

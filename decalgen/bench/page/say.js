@@ -1,8 +1,7 @@
 // The shapes of a decal: each a sentence with blanks, and under "Say more" every key that it may have.
 
 import { shapeTools } from "./adding.js";
-import { make } from "./dom.js";
-import { told } from "./fields.js";
+import { fill, make, reason } from "./dom.js";
 
 const open = new Set(); // whose "Say more" is unfolded
 const typed = new Map(); // what was typed and not sent yet, by place
@@ -30,7 +29,7 @@ function more(shape, page) {
     const failed = await page.ask("/do/draw/say", { at: shape.at, keys });
     if (!failed) return;
     drafts.forEach(([place, to]) => typed.set(place, to));
-    wrong.textContent = told(failed);
+    fill(wrong, reason(failed));
   };
   const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, onsubmit: send },
     boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),

@@ -1,6 +1,6 @@
 // A decal as a sentence with blanks: each blank a value of the file, that can be filled in another way.
 
-import { make } from "./dom.js";
+import { make, reason } from "./dom.js";
 
 /** What a change gives that was thought better of. */
 export const BACK = "back";
@@ -80,7 +80,7 @@ export function wrongWords() {
     box.replaceChildren();
     if (!failed) return;
     if (failed.spot) box.append(make("pre", { class: "spot", "aria-hidden": "true" }, `${typed.trim()}\n${" ".repeat(failed.spot[0])}${"^".repeat(Math.max(1, failed.spot[1]))}`));
-    box.append(make("p", { class: "wrong" }, failed.fix ? `${failed.message}: ${failed.fix}` : failed.message),
+    box.append(make("p", { class: "wrong" }, reason(failed)),
       make("p", { class: "quiet" }, "The drawing shows the value before it."));
     box.scrollIntoView({ block: "nearest" });
   };

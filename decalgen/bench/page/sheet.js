@@ -1,6 +1,6 @@
 // Sheet: the pieces on the film as they will be printed. Nest them, watch the best so far, stop and keep; move, turn, pin.
 
-import { fill, make } from "./dom.js";
+import { fill, make, reason } from "./dom.js";
 import { singleKeys } from "./single.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
 import { side } from "./sheet_side.js";
@@ -21,7 +21,7 @@ export function show(root, screen, page) {
     if (more.piece) page.view.piece = more.piece;
     const failed = await page.ask(`/do/sheet/${name}`, more);
     if (!failed && more.piece && document.activeElement?.matches?.(".lying, body")) at(page.view.piece)?.focus();
-    if (failed) tell(failed.fix ? `${failed.message}: ${failed.fix}` : failed.message, true);
+    if (failed) tell(reason(failed), true);
     return failed;
   };
   fill(root,

@@ -13,6 +13,7 @@ from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.core.errors import JobError
+from decalgen.core.names import first_few
 from decalgen.job.edits import EditError
 from decalgen.panels.base import PanelError
 from decalgen.panels.uncertainty import expanded
@@ -42,7 +43,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         groups.setdefault(str(slot.path[1]), []).append(slot)
     left = [slot for slot in found if slot.open]
     taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else "No panel yet."
-    opening = taken + (f" Still open: {_listed([slot.name for slot in left])}." if left else "")
+    opening = taken + (f" Still open: {first_few([slot.name for slot in left])}." if left else "")
     held = held_up(desk.job) if desk.job is not None else ""
     opening += f" {held}" if held else ""
     try:
@@ -109,10 +110,6 @@ def _slot(slot: Slot) -> dict[str, Any]:
         "raw": slot.value,
         "readings": ["" if one in (None, "?") else str(one).replace(unit, "", 1) for one in several],
     }
-
-
-def _listed(names: list[str]) -> str:
-    return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
 
 
 def card(place: Workplace, asked: Mapping[str, Any]) -> None:
