@@ -20,7 +20,7 @@ from decalgen.core.document import Fill, Line
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import Bounds, region, transform, translation
 from decalgen.core.values import dataclass
-from decalgen.sheet.bent_leaders import lead_round
+from decalgen.sheet.bent_leaders import WasteRaster
 from decalgen.sheet.label_places import APART, BESIDE, LOOSE, OFF, PlacedLabels, places
 from decalgen.sheet.labels import Label, labels_of, nose_of
 from decalgen.sheet.leaders import CLOSE, FAR, HALF, Drawn, Led, lead
@@ -66,11 +66,12 @@ def dress(
     waste = Waste([one.outer for one in placed], area, [*gone, *keep_outs])
     labels = [labels_of(text, nose_of(one)) for text, one in zip(texts, placed, strict=True)]
     wanted = ticks(placed, waste)
-    work = _Dressing(waste, labels, wanted, blank)
+    raster = WasteRaster(waste)
+    work = _Dressing(waste, raster, labels, wanted, blank)
     work.run()
     if work.todo:
         # What found no room is seated before all others, once.
-        again = _Dressing(waste, labels, wanted, blank)
+        again = _Dressing(waste, raster, labels, wanted, blank)
         again.run(work.todo)
         work = min(work, again, key=lambda one: len(one.todo))
     fills = {n: _fill(labels[n][kind], corner[0], corner[1]) for n, (corner, kind) in work.done.items()}
@@ -88,9 +89,15 @@ class _Dressing:
     """A sheet being dressed. ``done``: the box and the kind of label of each piece; ``led``: those with a leader."""
 
     def __init__(
-        self, waste: Waste, labels: Sequence[Sequence[Label]], found: Ticks, blank: Bounds | None = None
+        self,
+        waste: Waste,
+        raster: WasteRaster,
+        labels: Sequence[Sequence[Label]],
+        found: Ticks,
+        blank: Bounds | None = None,
     ) -> None:
         self.waste, self.labels, self.ticks = waste, labels, found
+        self._raster = raster
         if blank is not None:
             self.ticks = shorter(found, shapely.box(*blank).buffer(OFF_BLANK))
         self._blank = np.array([] if blank is None else [shapely.box(*blank).buffer(OFF_BLANK)], dtype=object)
@@ -115,7 +122,7 @@ class _Dressing:
             every: BoolArray = np.ones(len(self.ticks.own), dtype=bool)
             self._beside(self.ticks.areas(but=every))
             self._away(self.ticks.areas(but=every), (*CLOSE, *FAR))
-            self._away(self.ticks.areas(but=every), ())
+            self._round(self.ticks.areas(but=every))
 
     def _stages(self, off: NDArray[np.object_], far: Sequence[float]) -> None:
         """Every stage clear of what lies ``off`` limits; ``far``: how long the longest leaders may be."""
@@ -128,7 +135,7 @@ class _Dressing:
             lambda: self._beside(np.concatenate([self._spared(), off])),
             lambda: self._away(np.concatenate([self._spared(), off]), CLOSE),
             lambda: self._away(np.concatenate([self._spared(), off]), (*CLOSE, *far)),
-            lambda: self._away(np.concatenate([self._spared(), off]), ()),
+            lambda: self._round(np.concatenate([self._spared(), off])),
         )
         for step in steps:
             if not self.todo:
@@ -153,21 +160,26 @@ class _Dressing:
         self._settle()
 
     def _away(self, marks: NDArray[np.object_], reaches: Sequence[float]) -> None:
-        """Labels with leaders, one after the other: straight ones of the lengths asked for; bent ones where there are
-        none."""
+        """Labels with straight leaders of the lengths asked for, one after the other."""
         drawn = Drawn(np.concatenate([marks, np.array(self._taken, dtype=object)]))
+        self._lead(lambda piece: lead(self.waste, drawn, self.labels[piece], piece, reaches), drawn.add)
+
+    def _round(self, marks: NDArray[np.object_]) -> None:
+        """Labels with bent leaders, one after the other."""
+        bent = self._raster.among(Drawn(np.concatenate([marks, np.array(self._taken, dtype=object)])))
+        self._lead(lambda piece: bent.lead(self.labels[piece], piece), bent.add)
+
+    def _lead(self, find: Callable[[int], Led | None], add: Callable[[NDArray[np.object_]], None]) -> None:
+        """Labels with the leaders that are found; what is drawn is added before the next is looked for."""
         for piece in self.todo:
-            if reaches:
-                found = lead(self.waste, drawn, self.labels[piece], piece, reaches)
-            else:
-                found = lead_round(self.waste, drawn, self.labels[piece], piece)
+            found = find(piece)
             if found is None:
                 continue
             before = len(self._taken)
             self._put(piece, found.box, found.kind)
             self._taken.append(shapely.LineString(found.line).buffer(HALF, cap_style="flat"))
             self.led[piece] = found
-            drawn.add(np.array(self._taken[before:], dtype=object))
+            add(np.array(self._taken[before:], dtype=object))
         self._settle()
 
     def _put(self, piece: int, box: NDArray[np.float64], kind: int) -> None:

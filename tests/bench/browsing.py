@@ -40,6 +40,11 @@ def kept(page: sync_api.Page) -> None:
     page.get_by_text("all kept").wait_for()
 
 
+def settled(page: sync_api.Page) -> None:
+    """Waits until no answer is on its way: one would draw the screen anew."""
+    page.locator("html[data-awaited='0']").wait_for(state="attached")
+
+
 def go(page: sync_api.Page, step: str) -> None:
     page.get_by_role("button", name=step).first.click()
     page.get_by_role("heading", name=step, level=1).wait_for()

@@ -124,6 +124,25 @@ def test_an_editor_s_change_shows_and_what_is_typed_stays(page: sync_api.Page, j
     assert "width: 23 mm" in text and "11.66" in text
 
 
+@pytest.mark.parametrize("way", ["mouse", "Space"])
+def test_a_button_that_is_pressed_while_news_come_is_clicked(page: sync_api.Page, job: Path, way: str) -> None:
+    """What is drawn anew under the mouse would take the click away with it."""
+    button = page.get_by_role("button", name="Check").first
+    if way == "mouse":
+        button.hover()
+        page.mouse.down()
+    else:
+        button.focus()
+        page.keyboard.down("Space")
+    with page.expect_response(re.compile("/state")):
+        job.write_bytes(job.read_bytes().replace(b"Pellerby Gannet", b"Pellerby Petrel"))
+    page.wait_for_timeout(200)
+    assert page.get_by_text("Pellerby Petrel").count() == 0
+    page.mouse.up() if way == "mouse" else page.keyboard.up("Space")
+    page.get_by_role("heading", name="Check", level=1).wait_for()
+    page.get_by_text("Pellerby Petrel").first.wait_for()
+
+
 def test_a_mistake_in_the_file_is_the_first_thing_on_every_screen_and_is_mended_there(
     page: sync_api.Page, job: Path
 ) -> None:

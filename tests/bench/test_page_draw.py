@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
 import pytest
 
 from decalgen.job.edits import values
-from tests.bench.browsing import MARKS, go, kept
+from tests.bench.browsing import MARKS, go, kept, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -62,6 +63,7 @@ def choose(page: sync_api.Page, key: str) -> None:
     piece(page, key).focus()
     page.keyboard.press("Enter")
     page.locator(f"[data-key='{key}'][aria-pressed='true']").wait_for()
+    settled(page)
 
 
 def drag(page: sync_api.Page, key: str, dx: float, dy: float) -> None:
@@ -116,15 +118,20 @@ def test_how_it_is_looked_at_stays_over_a_change_and_another_panel(drawn: sync_a
 
 
 def test_the_wheel_with_ctrl_keeps_what_is_under_the_mouse(drawn: sync_api.Page) -> None:
-    x, y = middle(drawn, ROUNDEL)
-    drawn.mouse.move(x, y)
+    before = middle(drawn, ROUNDEL)
+    # Browsers tell where the wheel turned in whole pixels.
+    at = [int(value) for value in before]
+    drawn.mouse.move(*at)
     drawn.keyboard.down("Control")
     drawn.mouse.wheel(0, -100)
     drawn.mouse.wheel(0, -100)
     drawn.keyboard.up("Control")
     scale(drawn, "2.23").wait_for()
     now = middle(drawn, ROUNDEL)
-    assert abs(now[0] - x) < 1 and abs(now[1] - y) < 1
+    larger = math.exp(2 * 0.4)
+    assert now == pytest.approx(
+        [mouse + (was - mouse) * larger for was, mouse in zip(before, at, strict=True)], abs=0.3
+    )
 
 
 def test_space_or_empty_ground_moves_what_is_seen_and_no_decal(drawn: sync_api.Page, job: Path) -> None:

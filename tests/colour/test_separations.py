@@ -6,7 +6,7 @@ import math
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely.geometry import MultiPolygon, Polygon
 
@@ -143,14 +143,17 @@ discs = st.builds(lambda x, y, r: circle((x, y), r), microns(0, 12000), microns(
 arts = st.lists(rectangles | discs, min_size=1, max_size=6)
 
 
+@example([circle((2.0, 0.535), 2.0)], 0.0)  # drawn out and in again, a corner was off by 0.05 µm
 @given(arts, microns(0, 400))
 def test_white_never_shows(shapes: list[Polygon], choke: float) -> None:
-    """However the passes shift by up to the choke, white stays under ink."""
+    """However the passes shift by up to the choke, white stays under ink: it reaches no farther out than corners are
+    off by rounding, a tenth of a micron."""
     art = union(shapes)
+    inked = art.buffer(1e-4)
     found = white_underlay({"red": art}, {"red"}, choke=choke)
     for dx, dy in ((choke, 0), (-choke, 0), (0, choke), (0, -choke), (choke * 0.7, choke * 0.7)):
         moved = shapely.affinity.translate(found.region, dx, dy)
-        assert moved.difference(art).area < 1e-6
+        assert moved.difference(inked).area == 0.0 and moved.difference(art).area < 1e-5
     assert found.dropped.difference(art).area < 1e-9
     assert found.dropped.intersection(found.region).area < 1e-6
 

@@ -43,6 +43,8 @@ def codes(repository: Path) -> dict[str, set[str]]:
                 found.setdefault(one, set()).update(map(str, given))
     # What lies on an obstacle is made milder than what reaches over the edge.
     found["on-obstacle"] = {"warning"}
+    # What stops a new nest is only told of positions that are kept.
+    found["no-room-for-number"].add("note")
     return found
 
 

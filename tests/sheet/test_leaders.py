@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -9,9 +10,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from decalgen.sheet import bent_leaders
-from decalgen.sheet.bent_leaders import lead_round
-from decalgen.sheet.labels import labels_of
+from decalgen.sheet.bent_leaders import BentLeaders, WasteRaster
+from decalgen.sheet.labels import Label, labels_of
 from decalgen.sheet.leaders import CLOSE, KEPT_OFF, LEAST, Drawn, Led, lead
 from decalgen.sheet.waste import Waste
 
@@ -21,7 +21,7 @@ NARROW, WIDE = 2.9, 8.0
 """How much waste another piece leaves round the piece, mm: a label fits into either, but off both only into the wide
 one."""
 SIDES = ("left", "right", "foot", "head")
-NOTHING = Drawn(np.empty(0, dtype=object))
+NOTHING = np.empty(0, dtype=object)
 
 
 def framed(*wide: str) -> Waste:
@@ -31,12 +31,12 @@ def framed(*wide: str) -> Waste:
     return Waste([OWN, Polygon(AREA.exterior.coords, [hole.exterior.coords])], AREA, [])
 
 
-def led(waste: Waste, bent: bool) -> Led:
-    found = (
-        lead_round(waste, NOTHING, labels_of("14", None), 0)
-        if bent
-        else lead(waste, NOTHING, labels_of("14", None), 0, CLOSE)
-    )
+def bent(waste: Waste) -> Led | None:
+    return WasteRaster(waste).among(Drawn(NOTHING)).lead(labels_of("14", None), 0)
+
+
+def led(waste: Waste, round_it: bool) -> Led:
+    found = bent(waste) if round_it else lead(waste, Drawn(NOTHING), labels_of("14", None), 0, CLOSE)
     assert found is not None
     return found
 
@@ -45,48 +45,71 @@ def from_other(waste: Waste, one: Led) -> float:
     return float(shapely.box(*one.box).distance(waste.outers[1]))
 
 
-@pytest.mark.parametrize("bent", [False, True])
+@pytest.mark.parametrize("round_it", [False, True])
 @pytest.mark.parametrize("side", SIDES)
-def test_a_label_with_a_leader_keeps_off_other_pieces_where_there_is_room(side: str, bent: bool) -> None:
+def test_a_label_with_a_leader_keeps_off_other_pieces_where_there_is_room(side: str, round_it: bool) -> None:
     waste = framed(side)
-    found = led(waste, bent)
+    found = led(waste, round_it)
     assert from_other(waste, found) >= KEPT_OFF - 0.01
     line = LineString(found.line)
     assert line.length >= LEAST - 1e-9 and line.distance(OWN) < 0.01
     assert 0.0 < line.distance(shapely.box(*found.box)) < 0.25
 
 
-@pytest.mark.parametrize("bent", [False, True])
-def test_where_there_is_none_it_stands_as_far_off_as_it_can(bent: bool) -> None:
+@pytest.mark.parametrize("round_it", [False, True])
+def test_where_there_is_none_it_stands_as_far_off_as_it_can(round_it: bool) -> None:
     """Waste of 2.9 mm: the least leader, the gap and 1.1 mm of a label leave 0.85 mm at most, the common distance from
     all else 0.16 mm at least."""
     waste = framed()
-    assert from_other(waste, led(waste, bent)) >= 0.16
+    assert from_other(waste, led(waste, round_it)) >= 0.16
 
 
-@pytest.mark.parametrize("bent", [False, True])
-def test_no_leader_is_longer_than_it_needs_to_be(bent: bool) -> None:
+@pytest.mark.parametrize("round_it", [False, True])
+def test_no_leader_is_longer_than_it_needs_to_be(round_it: bool) -> None:
     """With room on every side the shortest leader there is will do."""
-    assert LineString(led(framed(*SIDES), bent).line).length < LEAST + 0.35
+    assert LineString(led(framed(*SIDES), round_it).line).length < LEAST + 0.35
 
 
-@pytest.mark.parametrize(("room", "windows"), [(0.3, 1), (1.4, 2)])
-def test_a_piece_that_is_shut_in_is_looked_round_no_farther(
-    room: float, windows: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.parametrize("room", [0.3, 1.4])
+def test_nothing_is_drawn_where_a_piece_is_shut_in(room: float) -> None:
     """Nothing larger can be reached from a ring of waste too narrow for a leader, or for any label."""
-    looked: list[float] = []
-    begin = bent_leaders._Raster.__init__
-
-    def counted(self: Any, waste: Waste, drawn: Drawn, piece: int, window: float) -> None:
-        looked.append(window)
-        begin(self, waste, drawn, piece, window)
-
-    monkeypatch.setattr(bent_leaders._Raster, "__init__", counted)
     hole = OWN.buffer(room, join_style="mitre")
     ring = hole.buffer(2.0, join_style="mitre").difference(hole)
-    assert lead_round(Waste([OWN, ring], AREA, []), NOTHING, labels_of("14", None), 0) is None
-    assert looked == list(bent_leaders.WINDOWS[:windows])
+    assert bent(Waste([OWN, ring], AREA, [])) is None
+
+
+def test_waste_without_room_is_searched_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two pieces in a ring that no label fits into: what the first did not find the second does not look for, but a
+    smaller label, or a piece in other waste, is looked for."""
+    searched: list[int] = []
+    wave = BentLeaders._waves
+
+    def counted(self: BentLeaders, way: Any, free: Any) -> Iterator[Any]:
+        fronts = list(wave(self, way, free))
+        searched.append(sum(len(front) for front in fronts))
+        yield from fronts
+
+    monkeypatch.setattr(BentLeaders, "_waves", counted)
+    left, right, other = box(20.0, 28.0, 24.0, 32.0), box(25.4, 28.0, 30.0, 32.0), box(5.0, 5.0, 9.0, 9.0)
+    hole = shapely.union(left, right).envelope.buffer(1.4, join_style="mitre")
+    ring = hole.buffer(2.0, join_style="mitre").difference(hole)
+    leaders = WasteRaster(Waste([left, right, other, ring], AREA, [])).among(Drawn(NOTHING))
+    large, small = labels_of("14", None), [Label(labels_of("1", None)[0].region, 0.4, 0.5, 0, 0)]
+    assert leaders.lead(large, 0) is None and len(searched) == 1 and searched[0] > 100
+    assert leaders.lead(large, 1) is None and leaders.lead(labels_of("114", None), 1) is None and len(searched) == 1
+    assert leaders.lead(small, 1) is not None and leaders.lead(large, 2) is not None and len(searched) == 3
+
+
+def test_what_is_drawn_meanwhile_is_kept_clear_of() -> None:
+    waste = framed("left")
+    leaders = WasteRaster(waste).among(Drawn(NOTHING))
+    first = leaders.lead(labels_of("14", None), 0)
+    assert first is not None
+    leaders.add(np.array([shapely.box(*first.box)], dtype=object))
+    second = leaders.lead(labels_of("14", None), 0)
+    assert second is not None
+    boxes = [shapely.box(*one.box) for one in (first, second)]
+    assert boxes[0].distance(boxes[1]) >= 0.15 and LineString(second.line).distance(boxes[0]) >= 0.12
 
 
 def test_a_way_out_is_found_however_long_it_is() -> None:
@@ -94,5 +117,5 @@ def test_a_way_out_is_found_however_long_it_is() -> None:
     hole = OWN.buffer(1.4, join_style="mitre")
     walls = box(0.0, 20.0, 60.0, 40.0).difference(hole).difference(box(30.0, 29.0, 52.0, 30.2))
     walls = walls.difference(box(52.0, 22.0, 59.0, 38.0))
-    found = lead_round(Waste([OWN, walls], AREA, []), NOTHING, labels_of("14", None), 0)
+    found = bent(Waste([OWN, walls], AREA, []))
     assert found is not None and LineString(found.line).length > 18.0 and found.box[0] > 50.0

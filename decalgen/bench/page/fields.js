@@ -3,6 +3,8 @@
 import { fill, make, reason } from "./dom.js";
 
 const place = (key) => `typed ${key}`;
+// What was wrong with a form, by its label, until it is typed in or sent again: a screen may be drawn anew meanwhile.
+const wrongs = new Map();
 
 /** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
 export function field(key, words, more = {}) {
@@ -34,9 +36,11 @@ export function choice(key, words, options, more = {}) {
 /** A form that sends its boxes, and tells in itself what was wrong: each box stays as it was typed. */
 export function form(page, path, more, ...children) {
   const { label, button, also, after, keys, quiet } = more;
-  const wrong = make("p", { class: "wrong", role: "alert" });
-  const made = make("form", { class: "line", "aria-label": label, onsubmit: async (event) => {
+  const own = `${path} ${label}`;
+  const wrong = make("p", { class: "wrong", role: "alert", "data-of": own }, wrongs.get(own) ?? "");
+  const made = make("form", { class: "line", "aria-label": label, oninput: () => wrongs.delete(own), onsubmit: async (event) => {
     event.preventDefault();
+    wrongs.delete(own);
     const boxes = [...made.querySelectorAll("input[name], select[name]")];
     const values = Object.fromEntries(boxes.map((box) => [box.name, box.value.trim()]));
     // Used up before the answer draws the boxes again; put back where it is refused.
@@ -47,9 +51,12 @@ export function form(page, path, more, ...children) {
       await after?.();
       return;
     }
-    for (const [key, draft] of drafts) if (draft !== undefined) sessionStorage[key] = draft;
-    fill(wrong, reason(failed));
-    mark(boxes, failed);
+    wrongs.set(own, reason(failed));
+    // Drawn anew meanwhile, the boxes are others; in those nothing was typed but what is put back.
+    const told = document.querySelector(`[data-of="${CSS.escape(own)}"]`) ?? wrong;
+    for (const [key, draft] of drafts) if (draft !== undefined && sessionStorage[key] === undefined) put(told.parentNode, key.slice(place("").length), draft);
+    fill(told, wrongs.get(own));
+    mark(told.parentNode.querySelectorAll("input[name], select[name]"), failed);
   } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
   return make("div", { class: "sender" }, made, wrong);
 }

@@ -37,7 +37,8 @@ const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"),
 let state = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
-let putOff = false; // whether a screen waits until a piece is let go of
+let pressed = false; // whether a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
+let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
 let waiting = 0; // changes that are not answered yet
 
 async function start() {
@@ -100,6 +101,8 @@ function take(found) {
 const screens = () => [...state.steps, ...state.beside];
 
 function showCard() {
+  cardLater = pressed;
+  if (pressed) return;
   document.title = state.title ? `${state.title} · decalgen` : "decalgen";
   const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
   const buttons = (some, kind) => some.map((one) =>
@@ -144,9 +147,8 @@ async function styleScreen(key) {
 
 function showScreen(fresh) {
   const key = state.shown;
-  // A piece that is held is not taken out of the hand.
-  putOff = work.querySelector(".holding") !== null;
-  if (putOff) return;
+  screenLater = pressed ? { fresh: fresh || screenLater?.fresh } : null;
+  if (pressed) return;
   if (!read[key] || !(styled.all || FIRST.has(key))) {
     Promise.all([readScreen(key), styleScreen(key)]).then(() => { if (state.shown === key) showScreen(fresh); }, news);
     return;
@@ -155,6 +157,7 @@ function showScreen(fresh) {
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
   const at = { ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo };
   const step = screens().find((one) => one.key === state.shown);
+  const opened = fresh ? [] : folds().filter(([, one]) => one.open).map(([name]) => name);
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
   fill(work,
@@ -163,12 +166,22 @@ function showScreen(fresh) {
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
   showNotes();
   read[key].show(body, state.screen, at);
+  folds().forEach(([name, one]) => { if (opened.includes(name)) one.open = true; });
   if (fresh) title.focus();
   else if (focused) {
     const again = work.querySelector(`[data-key="${CSS.escape(focused)}"]`);
     again?.focus();
     if (marked && marked[0] !== null) again?.setSelectionRange?.(...marked);
   }
+}
+
+/** What is folded away on the screen, by its heading and where more than one has that, which. */
+function folds() {
+  const seen = {};
+  return [...work.querySelectorAll("details")].map((one) => {
+    const heading = one.firstElementChild?.textContent ?? "";
+    return [`${seen[heading] = (seen[heading] ?? 0) + 1} ${heading}`, one];
+  });
 }
 
 /** Above the work: what was changed twice, and what a server took into its end. Drawn anew only if it is another. */
@@ -316,14 +329,30 @@ function hear(what) {
   else showCard();
 }
 
+/** Draws what waited for this. */
+function letGo() {
+  if (!pressed) return;
+  pressed = false;
+  // First comes the click.
+  setTimeout(() => {
+    if (cardLater) showCard();
+    if (screenLater && !waiting) showScreen(screenLater.fresh);
+  });
+}
+
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden && state && !typing()) load();
 });
 addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
 addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
-for (const kind of ["pointerup", "pointercancel"]) {
-  addEventListener(kind, () => setTimeout(() => { if (putOff && !waiting) showScreen(false); }));
-}
+const onButton = (event) => event.key === " " && event.target.localName === "button";
+addEventListener("pointerdown", () => { pressed = true; }, true);
+addEventListener("keydown", (event) => { pressed ||= onButton(event); }, true);
+addEventListener("keyup", (event) => { if (onButton(event)) letGo(); }, true);
+// A button that was let go of outside the window is not told.
+addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, true);
+for (const kind of ["pointerup", "pointercancel"]) addEventListener(kind, letGo, true);
+addEventListener("blur", letGo); // of the window alone
 addEventListener("hashchange", () => {
   const screen = location.hash.slice(1);
   if (SCREENS[screen] && screen !== state?.shown) go({ screen });

@@ -5,10 +5,13 @@ import { say, unsay } from "./told.js";
 const GONE = "decalgen is not running any more. Start `decalgen bench` again: nothing is lost.";
 const MOST_WITH_THE_TAB = 60_000; // what a browser still sends for a tab that is closed meanwhile, by the Fetch standard
 const SHELF = "unkept";
+const root = document.documentElement;
+let awaited = 0; // answers that are on their way
 let shelf = JSON.parse(sessionStorage[SHELF] ?? "[]");
 
 /** Asks the server, with a body by POST. Gives the status and what it says; null, and tells it, where none is there. */
 export async function request(path, body = null) {
+  root.dataset.awaited = ++awaited;
   try {
     const text = body && JSON.stringify(body);
     const answer = await fetch(path, body && {
@@ -20,6 +23,8 @@ export async function request(path, body = null) {
   } catch {
     say(GONE, true);
     return null;
+  } finally {
+    root.dataset.awaited = --awaited;
   }
 }
 
