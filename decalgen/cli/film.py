@@ -30,7 +30,7 @@ def film() -> None:
 @click.option("--bought", default="", help="When it was bought, in your own words.")
 @click.option("--leads", default="top", show_default=True, help="Edge that enters the printer first: top, bottom, left, right.")  # noqa: E501  # fmt: skip
 @click.option("--note", default="", help="Anything else worth noting.")
-@click.option("--price", default="", help="Price of a whole sheet, such as '4.50 EUR'.")
+@click.option("--price", default="", help="Price of a whole sheet, such as '4.50 EUR' or '£3'.")
 def add(words: str, name: str | None, count: int, bought: str, leads: str, note: str, price: str) -> None:
     """Put sheets in: FILM is a film file, or words such as "clear A5 laser".
 

@@ -13,6 +13,7 @@ from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import OutputError, did_you_mean
 from decalgen.core.files import write_files
 from decalgen.core.names import slug
+from decalgen.core.prices import typed_price
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.core.values import dataclass
 from decalgen.sheet.positions import read_positions
@@ -48,6 +49,12 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
     if not 1 <= count <= MOST_AT_ONCE:
         raise DrawerError(f"{count} sheets cannot be put in at once", fix=f"give 1 to {MOST_AT_ONCE} with `--count`")
     found = load_film(film)
+    if price.strip():
+        try:
+            typed_price(price)
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            raise DrawerError(what, fix=fix) from None
     side = _side(leads)
     drawer = Drawer()
     taken = {sheet.name.casefold() for sheet in drawer.sheets()}

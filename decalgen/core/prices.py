@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from fractions import Fraction
 
 from decalgen.core.values import dataclass
 
-_PRICE = re.compile(r"\s*(\d{1,6})(?:[.,](\d{1,2}))?\s*([^\W\d_]{1,12}|[€$£¥])\s*")
+_AMOUNT = r"(?P<whole>[0-9]{1,6})(?:[.,](?P<part>[0-9]{1,2}))?"
+_CURRENCY = r"(?:[^\W\d_]{1,12}\.?|[^\W\d_]{0,3}[^\w\s.,;:'\"+\-*/%])"
+_PRICE = re.compile(
+    rf"(?:{_AMOUNT}\s*(?P<after>{_CURRENCY})|(?P<before>{_CURRENCY})\s*{_AMOUNT.replace('?P<', '?P<_')})"
+)
+_NO_MONEY = frozenset(
+    {"mm", "cm", "m", "in", "inch", "inches", "thou", "dpi", "sheet", "sheets", "piece", "pieces", "x"}
+)
+"""What follows an amount that is a length or a count, and was meant for another box."""
+_SIGN_FIRST = ("£", "$", "¥")
 
 
 @dataclass(frozen=True, order=True)
@@ -19,7 +29,8 @@ class Price:
     hundredths: int
 
     def __str__(self) -> str:
-        return f"{self.hundredths // 100}.{self.hundredths % 100:02d} {self.currency}"
+        amount = f"{self.hundredths // 100}.{self.hundredths % 100:02d}"
+        return f"{self.currency}{amount}" if self.currency.endswith(_SIGN_FIRST) else f"{amount} {self.currency}"
 
     def part(self, share: float) -> Price:
         """That share of it, rounded to the nearest hundredth."""
@@ -30,13 +41,32 @@ class Price:
         return tuple(Price(self.currency, n) for n in share_out(self.hundredths, weights))
 
 
+def typed_price(text: str) -> Price:
+    """A price as it is typed now: as `read_price`, but for an amount of something else, such as '3 mm'."""
+    found = read_price(text)
+    if found.currency.casefold() in _NO_MONEY:
+        raise ValueError(_refusal(text))
+    return found
+
+
 def read_price(text: str) -> Price:
-    """A price as typed, such as '4.50 EUR'. Raises ValueError with what is wrong and what to write."""
-    found = _PRICE.fullmatch(text)
-    if found is None:
-        raise ValueError(f"'{text[:40]}' is not a price; write an amount and its currency, such as 4.50 EUR")
-    fraction = (found[2] or "").ljust(2, "0")
-    return Price(found[3], int(found[1]) * 100 + int(fraction))
+    """A price, its currency before or after it in words of the user's own: '4.50 EUR', '£3', '3,20 €'. Raises
+    ValueError with what is wrong and what to write."""
+    found = _PRICE.fullmatch(text.strip())
+    currency = (found["after"] or found["before"]) if found else ""
+    if found is None or not _is_currency(currency):
+        raise ValueError(_refusal(text))
+    whole, part = found["whole"] or found["_whole"], found["part"] or found["_part"] or ""
+    return Price(currency, int(whole) * 100 + int(part.ljust(2, "0")))
+
+
+def _is_currency(text: str) -> bool:
+    """Whether it may be the name or the sign of a currency; of signs, those that Unicode counts as such (Sc)."""
+    return text.removesuffix(".").isalpha() or unicodedata.category(text[-1]) == "Sc"
+
+
+def _refusal(text: str) -> str:
+    return f"'{text[:40]}' is not a price; write an amount and its currency, such as 4.50 EUR or £3"
 
 
 def share_out(whole: int, weights: Sequence[float]) -> tuple[int, ...]:

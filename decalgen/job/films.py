@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import InputError, JobError, Problem
-from decalgen.core.prices import read_price
+from decalgen.core.prices import typed_price
 from decalgen.core.resources import resource_folder, resource_names
 from decalgen.job.calibrated import read_history
 from decalgen.job.files import read_source, source_of
@@ -142,7 +142,7 @@ def _film(reader: Reader, group: Mapping) -> Film:
     used = tuple(UsedArea(*area.at, *area.size) for area in entry.used)
     if entry.price:
         try:
-            read_price(entry.price)
+            typed_price(entry.price)
         except ValueError as error:
             node = group.get("price")
             what, _, fix = str(error).partition("; ")

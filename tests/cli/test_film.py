@@ -223,6 +223,8 @@ def test_export_and_import(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
         (("film", "add", "white A5", "--count", "x"), 64, "not a valid integer"),
         (("film", "add", "white A5", "--leads", "tip"), 1, "no edge 'tip'"),
         (("film", "add", "missing.yaml"), 3, "missing.yaml"),
+        (("film", "add", "white A5", "--price", "dear"), 1, "'dear' is not a price"),
+        (("film", "add", "white A5", "--price", "3 mm"), 1, "'3 mm' is not a price"),
         (("film", "cut-off", "1"), 1, "which part was cut off"),
         (("film", "cut-off", "1", "--edge", "top 10", "--all"), 1, "edge and all are given at once"),
         (("film", "cut-off", "1", "--edge", "middle 10"), 1, "does not name any edge"),

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decalgen.core.prices import Price, share_out
+from decalgen.core.prices import Price, read_price, share_out, typed_price
 
 
 @pytest.mark.parametrize(
@@ -44,3 +44,39 @@ def test_no_other_whole_parts_are_nearer(whole: int, weights: list[int]) -> None
 def test_a_part_is_rounded_to_the_nearest_hundredth(share: float, hundredths: int) -> None:
     """Of 1.99: 49.75 and 51.74 hundredths, so that cutting off would be a hundredth short."""
     assert Price("EUR", 199).part(share) == Price("EUR", hundredths)
+
+
+@pytest.mark.parametrize(
+    ("typed", "currency", "hundredths", "shown"),
+    [
+        ("12.50 EUR", "EUR", 1250, "12.50 EUR"),
+        ("£3", "£", 300, "£3.00"),
+        ("3 £", "£", 300, "£3.00"),
+        ("3,20 €", "€", 320, "3.20 €"),
+        ("€ 3,2", "€", 320, "3.20 €"),
+        ("US$4.05", "US$", 405, "US$4.05"),
+        ("45 kr.", "kr.", 4500, "45.00 kr."),
+        ("CHF 7", "CHF", 700, "7.00 CHF"),
+        (" 120 ₹ ", "₹", 12000, "120.00 ₹"),
+        ("0 EUR", "EUR", 0, "0.00 EUR"),
+    ],
+)
+def test_a_price_has_its_currency_before_or_after_it(typed: str, currency: str, hundredths: int, shown: str) -> None:
+    price = typed_price(typed)
+    assert price == read_price(typed) == Price(currency, hundredths) and str(price) == shown
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "dear", "12.50", "EUR", "€", "3 mm", "210 x", "2 in", "3 sheets", "-3 EUR", "£-3", "3.505 EUR", "1e6 EUR",
+        "12 %", "3 ? EUR", "£3/sheet", "about £3", "3 \N{BULLET}", "1234567 EUR", "\N{SUPERSCRIPT TWO} EUR",
+    ],
+)  # fmt: skip
+def test_what_is_no_amount_of_money_is_refused_with_the_fix(typed: str) -> None:
+    with pytest.raises(ValueError, match=r"is not a price; write an amount and its currency, such as 4\.50 EUR or £3"):
+        typed_price(typed)
+
+
+def test_what_was_kept_before_with_any_word_is_still_read() -> None:
+    assert read_price("3 sheets") == Price("sheets", 300)

@@ -14,6 +14,7 @@ from decalgen.bench.typed_mm import typed_count, typed_mm
 from decalgen.bench.workshop_now import drawer_changed, prints_now, sheets_now
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.names import slug
+from decalgen.core.prices import typed_price
 from decalgen.workshop.drawer import DrawerError, OwnedSheet, drawer_file
 from decalgen.workshop.drawer.age import age
 from decalgen.workshop.drawer.feeding import NOTHING, feeding
@@ -175,6 +176,13 @@ def add(place: Workplace, asked: Mapping[str, Any]) -> None:
     said = [_one_of(asked, key, choices[key]) for key in ("kind", "adhesive", "process")]
     size = typed_text(asked, "size") or "A5"
     film_named(place.desk.path.parent, size, "Size")
+    price = typed_text(asked, "price")
+    if price:
+        try:
+            typed_price(price)
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            raise InputError(f"Price of a sheet: {what}", fix=fix) from None
     kind, adhesive, process = said
     words = f"{kind} {adhesive} {size} {process}"
     result = run(
@@ -184,7 +192,7 @@ def add(place: Workplace, asked: Mapping[str, Any]) -> None:
         typed_text(asked, "bought"),
         typed_text(asked, "leads") or "top",
         typed_text(asked, "note"),
-        typed_text(asked, "price"),
+        price,
     )
     _done(place, result)
 
