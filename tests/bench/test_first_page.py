@@ -13,7 +13,7 @@ MOST_BYTES = {"jobs": 150_000, "measure": 150_000, "draw": 215_000}
 """What one sees first is the smallest; a drawing of every panel costs more."""
 IMPORT = re.compile(r'^import .*? from "\./([\w.]+)";$', re.MULTILINE)
 LATER = re.compile(r'\bimport\("\./([\w.]+)"\)')
-STYLES = re.compile(r"^const STYLES = \[(.*)\];$", re.MULTILINE)
+STYLES = re.compile(r"^const STYLES = \{\n(.*?)^\};", re.MULTILINE | re.DOTALL)
 LINKED = re.compile(r'(?:href|src)="/app/([\w.]+)"')
 
 
@@ -29,10 +29,11 @@ def scripts_of(*names: str) -> set[str]:
     return found
 
 
-def later_styles() -> set[str]:
-    """The styles that come with a screen that is none of the first."""
-    (names,) = STYLES.findall((PARTS / "main.js").read_text(encoding="utf-8"))
-    return set(re.findall(r'"([\w.]+)"', names))
+def styles_of(*screens: str) -> set[str]:
+    """The styles that come with some screens."""
+    (table,) = STYLES.findall((PARTS / "main.js").read_text(encoding="utf-8"))
+    rows = dict(re.findall(r"^  (\w+): \[(.*)\],$", table, re.MULTILINE))
+    return {name for screen in screens or rows for name in re.findall(r'"([\w.]+)"', rows[screen])}
 
 
 def test_the_first_screen_is_small(inside: TestClient) -> None:
@@ -44,7 +45,7 @@ def test_the_first_screen_is_small(inside: TestClient) -> None:
     fonts = {path.name for path in PARTS.glob("*.woff2")}
     for screen, most in MOST_BYTES.items():
         parts = {"index.html", *linked, *fonts, *scripts_of("main.js", f"{screen}.js")}
-        parts |= later_styles() if screen == "draw" else set()
+        parts |= styles_of(screen)
         assert not later - {f"{screen}.js"} & parts
         state = inside.get("/state", params={"screen": screen}).content
         size = sum((PARTS / name).stat().st_size for name in parts) + len(state)
@@ -54,5 +55,5 @@ def test_the_first_screen_is_small(inside: TestClient) -> None:
 def test_every_part_of_the_page_is_reached(inside: TestClient) -> None:
     shell = (PARTS / "index.html").read_text(encoding="utf-8")
     later = LATER.findall((PARTS / "main.js").read_text(encoding="utf-8"))
-    reached = {*LINKED.findall(shell), *scripts_of("main.js", *later), *later_styles()}
+    reached = {*LINKED.findall(shell), *scripts_of("main.js", *later), *styles_of()}
     assert {path.name for path in Path(PARTS).iterdir() if path.suffix in (".js", ".css")} == reached

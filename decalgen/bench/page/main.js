@@ -8,7 +8,7 @@ import { listen } from "./stream.js";
 import { say } from "./told.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
 
-// A screen's script is read once it is shown; the rest follow when nothing else is to be done.
+// A screen's script and styles are read once it is shown; the rest follow when nothing else is to be done.
 const SCREENS = {
   jobs: () => import("./jobs.js"),
   new: () => import("./begin.js"),
@@ -24,11 +24,21 @@ const SCREENS = {
   printer: () => import("./printer.js"),
 };
 const read = {};
-// What is seen first needs less.
-const FIRST = new Set(["jobs", "new", "begin", "measure"]);
-const STYLES = ["adding.css", "draw.css", "film.css", "printer.css", "sheet.css", "say.css"];
+// Every rule of a screen's styles begins with its scope, a class of what it is shown in: so none touches another screen.
+const STYLES = {
+  jobs: ["jobs.css"],
+  new: ["begin.css"],
+  begin: ["begin.css"],
+  measure: ["panels.css"],
+  draw: ["draw.css", "adding.css", "say.css"],
+  body: ["body.css"],
+  check: ["check.css"],
+  sheet: ["sheet.css"],
+  film: ["film.css"],
+  printer: ["printer.css"],
+};
 const styled = {};
-const REST_MS = 300; // so long after the first screen the scripts of the others are read
+const REST_MS = 300; // so long after the first screen those of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const tab = crypto.getRandomValues(new Uint32Array(2)).join("-"); // a tab that is doubled would take it along, were it stored
@@ -132,25 +142,23 @@ function stepInSight() {
   if (step) row.scrollLeft = step.offsetLeft - row.offsetLeft - (row.clientWidth - step.offsetWidth) / 2;
 }
 
+/** The script of a screen and its styles. */
 async function readScreen(key) {
-  read[key] ??= await SCREENS[key]();
+  if (read[key]) return;
+  const [script] = await Promise.all([SCREENS[key](), ...(STYLES[key] ?? []).map((name) => styled[name] ??= style(name))]);
+  read[key] = script;
 }
 
-/** The styles of all screens but the first ones, in one order whichever screen asks for them. */
-async function styleScreen(key) {
-  if (FIRST.has(key)) return;
-  await Promise.all(STYLES.map((name) => styled[name] ??= new Promise((done) => {
-    document.head.append(make("link", { rel: "stylesheet", href: `/app/${name}`, onload: done, onerror: done }));
-  })));
-  styled.all = true;
+function style(name) {
+  return new Promise((done) => document.head.append(make("link", { rel: "stylesheet", href: `/app/${name}`, onload: done, onerror: done })));
 }
 
 function showScreen(fresh) {
   const key = state.shown;
   screenLater = pressed ? { fresh: fresh || screenLater?.fresh } : null;
   if (pressed) return;
-  if (!read[key] || !(styled.all || FIRST.has(key))) {
-    Promise.all([readScreen(key), styleScreen(key)]).then(() => { if (state.shown === key) showScreen(fresh); }, news);
+  if (!read[key]) {
+    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, news);
     return;
   }
   const focused = document.activeElement?.dataset?.key;
@@ -160,6 +168,7 @@ function showScreen(fresh) {
   const opened = fresh ? [] : folds().filter(([, one]) => one.open).map(([name]) => name);
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
+  work.className = `at-${key === "new" ? "begin" : key}`;
   fill(work,
     make("div", { id: "notes" }), notices(state, at),
     state.problems.slice(0, 1).map((one) => mistake(one)),
