@@ -45,6 +45,8 @@ class Keys:
         self.door = os.urandom(32).hex()
         """What a second start on this machine shows to get a token of its own."""
         self._tokens: dict[str, str] = {}
+        self.spent: Callable[[str], None] = lambda token: None
+        """Is told each token that let a browser in."""
 
     def token(self, job: str = "") -> str:
         """A new token, good for one browser, and for the job that it is shown first: '' for the server's own."""
@@ -56,6 +58,7 @@ class Keys:
         """The job that a good token leads to; None for one that is not good, as it is not a second time."""
         for one in tuple(self._tokens):
             if hmac.compare_digest(one.encode(), token.encode("utf-8", "replace")):
+                self.spent(one)
                 return self._tokens.pop(one)
         return None
 

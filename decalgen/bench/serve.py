@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 from urllib.error import URLError
 from urllib.request import Request, urlopen
 
+from decalgen.bench.entry_page import handed_over, remove_entries
 from decalgen.bench.guard import Keys
 from decalgen.bench.left_texts import UnkeptError, keep_copies
 from decalgen.bench.page_state import restore
@@ -54,12 +55,15 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
     if known:
         say(known)
         say("This page is open already; it runs in the other window.")
-        _open(known, browser)
+        _open(known, lock, browser).join()
         return
     shelf = shelf_of(path)
     listener = _listener(path, port)
     port = listener.getsockname()[1]
     keys = Keys(port)
+    keys.spent = lambda token: remove_entries(lock.parent, token=token)
+    # Those of a server that was killed lead nowhere.
+    remove_entries(lock.parent, owner=lock.stem)
     address = f"http://127.0.0.1:{port}/#k={keys.token()}"
     locks: list[Path] = []
 
@@ -73,7 +77,7 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
     shelf.elsewhere = elsewhere
     say(address)
     say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
-    _open(address, browser)
+    _open(address, lock, browser)
     for place in shelf.places.values():
         if place.left:
             say(restore(place)["words"])
@@ -81,6 +85,7 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
         _run_whole(shelf, _run(listener, shelf, keys, port, stay))
     finally:
         for one in locks:
+            remove_entries(one.parent, owner=one.stem)
             with suppress(OSError):
                 one.unlink()
 
@@ -209,7 +214,15 @@ def _free() -> int:
         return found
 
 
-def _open(address: str, browser: bool) -> None:
-    """Asks for a browser; its answer is not to be believed, so the address is printed anyway."""
-    if browser:
-        threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+def _open(address: str, lock: Path, browser: bool) -> threading.Thread:
+    """Asks for a browser; its answer is not to be believed, so the address is printed anyway. Beside the server: asking
+    takes a while, and some browsers come back only at their end."""
+
+    def ask() -> None:
+        handed = handed_over(lock.parent, lock.stem, address) if browser else ""
+        if handed:
+            webbrowser.open_new_tab(handed)
+
+    thread = threading.Thread(target=ask, daemon=True)
+    thread.start()
+    return thread

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError, URLError
-from urllib.parse import urlsplit
+from urllib.parse import unquote, urlsplit
 from urllib.request import Request, urlopen
 
 import pytest
 
+from decalgen.bench import entry_page
 from decalgen.bench import serve as serving
 from decalgen.bench.serve import PORTS, PortError, lock_file, serve
 from decalgen.bench.shelf import JobShelf
@@ -194,3 +196,133 @@ def test_a_port_that_is_taken_is_told_with_one_that_is_free(served: Served, job:
     with pytest.raises(PortError, match="is in use") as caught:
         serve(other, lambda _: None, port=served.address.port or 0, browser=False)
     assert caught.value.fix is not None and "leave out --port" in caught.value.fix
+
+
+# ------------------------------------------------------------------------------------------ the browser that is started
+class Asked:
+    """What a browser was started with, in order."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+        self.came = threading.Event()
+
+    def __call__(self, address: str) -> bool:
+        self.said.append(address)
+        self.came.set()
+        return True
+
+    def next(self) -> Path:
+        assert self.came.wait(60)
+        self.came.clear()
+        found = urlsplit(self.said[-1])
+        assert found.scheme == "file"
+        return Path(unquote(found.path))
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
+    found = Asked()
+    monkeypatch.setattr(serving.webbrowser, "open_new_tab", found)
+    monkeypatch.setattr(entry_page, "usual_browser", lambda: "")
+    monkeypatch.delenv("WSL_DISTRO_NAME", raising=False)
+    return found
+
+
+def leads_to(path: Path) -> str:
+    """The address that a small file leads to."""
+    found = re.findall(r"http://127\.0\.0\.1:\d+/#k=[0-9a-f]{64}", path.read_text(encoding="utf-8"))
+    assert len(found) == 3 and len(set(found)) == 1
+    return found[0]
+
+
+def test_a_browser_is_handed_a_file_of_the_user_s_alone_and_not_the_token(
+    job: Path, data: Path, monkeypatch: pytest.MonkeyPatch, asked: Asked
+) -> None:
+    monkeypatch.setattr(serving, "LEFT_SECONDS", 0.2)
+    monkeypatch.setattr(serving, "LOOK_SECONDS", 0.1)
+    lock = lock_file(job.resolve())
+    lock.parent.mkdir(parents=True)
+    dead = lock.with_name(f"{lock.stem}-0000.html")
+    dead.write_text("of a server that was killed", encoding="utf-8")
+    found = Served(job, browser=True)
+    path = asked.next()
+    assert not dead.exists()
+    token = found.address.fragment.removeprefix("k=")
+    assert token not in asked.said[0] and path.is_relative_to(data)
+    assert path.stat().st_mode & 0o777 == 0o600 and path.parent.stat().st_mode & 0o777 == 0o700
+    assert leads_to(path) == found.said[0]
+    found.enter()
+    assert not path.exists(), "it is of no use to anyone any more"
+
+    # A second start is a program of its own, which ends at once: its file is taken away by the server.
+    serve(job, lambda _: None)
+    second = asked.next()
+    assert second.exists() and second != path
+    found.enter(leads_to(second))
+    assert not second.exists()
+
+    # One that no browser ever came by is gone with the server.
+    serve(job, lambda _: None)
+    third = asked.next()
+    assert third.exists()
+    found.get("/state?tab=1")
+    found.post("/leaving", {"tab": "1"})
+    found.thread.join(60)
+    assert not found.thread.is_alive() and not third.exists()
+
+
+def test_without_a_browser_no_file_is_written(served: Served, data: Path) -> None:
+    assert not [*data.rglob("*.html")]
+
+
+@pytest.mark.parametrize(
+    ("usual", "platform", "own"),
+    [
+        ("firefox_firefox.desktop", "linux", True),
+        ("firefox_firefox.desktop", "darwin", False),
+        ("firefox_firefox.desktop", "win32", False),
+        ("firefox.desktop", "linux", False),
+        ("other_other.desktop", "linux", False),
+        ("", "linux", False),
+        ("_x", "linux", False),
+    ],
+)
+def test_a_browser_that_is_kept_from_hidden_folders_finds_it_in_its_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, usual: str, platform: str, own: bool
+) -> None:
+    """What snapd lets a program read: nothing in ~/.local, all in ~/snap/NAME/common (its documentation of the `home`
+    interface and of SNAP_USER_COMMON, from memory)."""
+    (tmp_path / "snap" / "firefox" / "common").mkdir(parents=True)
+    monkeypatch.setattr(entry_page, "usual_browser", lambda: usual)
+    hidden = tmp_path / ".local" / "share" / "decalgen" / "pages"
+    found = entry_page.readable_folder(hidden, {"HOME": str(tmp_path)}, platform)
+    assert found == (tmp_path / "snap" / "firefox" / "common" / "decalgen" if own else hidden)
+
+
+def test_a_file_in_a_browser_s_own_folder_is_taken_away_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "snap" / "firefox" / "common").mkdir(parents=True)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setattr(entry_page, "usual_browser", lambda: "firefox_firefox.desktop")
+    monkeypatch.setattr(entry_page.sys, "platform", "linux")
+    path = entry_page.write_entry(tmp_path / "pages", "mine", "http://127.0.0.1:1/#k=ab")
+    assert path.is_relative_to(tmp_path / "snap") and path.parent.stat().st_mode & 0o777 == 0o700
+    entry_page.remove_entries(tmp_path / "pages", owner="other")
+    entry_page.remove_entries(tmp_path / "pages", token="cd")
+    assert path.exists()
+    entry_page.remove_entries(tmp_path / "pages", token="ab")
+    assert not path.exists()
+
+
+def test_under_wsl_the_browser_is_one_of_windows_and_gets_the_address(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("WSL_DISTRO_NAME", "any")
+    assert entry_page.handed_over(tmp_path, "mine", "http://127.0.0.1:1/#k=ab") == "http://127.0.0.1:1/#k=ab"
+    assert not [*tmp_path.rglob("*.html")]
+
+
+def test_where_no_file_can_be_written_no_browser_is_started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("WSL_DISTRO_NAME", raising=False)
+    monkeypatch.setattr(entry_page, "usual_browser", lambda: "")
+    (tmp_path / "pages").write_text("a file in its way", encoding="utf-8")
+    assert entry_page.handed_over(tmp_path / "pages", "mine", "http://127.0.0.1:1/#k=ab") == ""
