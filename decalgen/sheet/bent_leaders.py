@@ -36,29 +36,77 @@ DIAGONAL = CELL * 0.71
 """From the middle of a cell to its corner, mm."""
 FOR_LINES = HALF + CLEAR + DIAGONAL
 """A cell is free for a line where its middle is so far from all that no point of it is too near, mm."""
+TILE = 700
+ROUND_IT = 350
+"""A leader is first looked for in the tile of its piece and so far round it, in cells: 210 mm in all."""
 SIDES = np.array([(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
 """The ways from the end of a leader to the middle of its label."""
 
 
 class WasteRaster:
-    """The raster of a sheet's waste: what never changes of it is made once, when it is first asked for."""
+    """The raster of a sheet's waste, window by window: what never changes of one is made once, when it is first asked
+    for."""
 
-    def __init__(self, waste: Waste) -> None:
-        self._waste = waste
-        self._made: tuple[Raster, BoolArray, BoolArray] | None = None
+    def __init__(self, waste: Waste, tile: int = TILE, round_it: int = ROUND_IT) -> None:
+        self.waste = waste
+        self.whole = Raster(waste.bounds)
+        self._tile, self._round = tile, round_it
+        self._made: dict[Raster, tuple[BoolArray, BoolArray]] = {}
 
     def among(self, drawn: Drawn) -> BentLeaders:
         """The sheet with what is printed in its waste so far."""
-        if self._made is None:
-            raster = Raster(self._waste.bounds)
+        return BentLeaders(self, drawn)
+
+    def window(self, piece: int) -> Raster:
+        """The part of the sheet that is searched first for a piece: its tile, and what lies round it."""
+        x0, y0, x1, y1 = self.waste.outers[piece].bounds
+        at = (np.array([y0 + y1, x0 + x1]) / 2 - self.whole.low[::-1]) / CELL
+        first = np.maximum(at // self._tile, 0).astype(int) * self._tile
+        starts = np.maximum(first - self._round, 0)
+        ends = np.minimum(first + self._tile + self._round, self.whole.shape)
+        # No piece reaches out of its window.
+        if max(x1 - x0, y1 - y0) > (self._round - 20) * 2 * CELL:
+            return self.whole
+        return self.whole.part(*(slice(int(a), int(b)) for a, b in zip(starts, ends, strict=True)))
+
+    def closed(self, raster: Raster) -> tuple[BoolArray, BoolArray]:
+        """Which cells of a part of the sheet are closed to lines, and which to labels."""
+        if raster not in self._made:
             made = []
             for far in (FOR_LINES, DIAGONAL):
                 closed: BoolArray = np.zeros(raster.shape, dtype=bool)
-                where, cells = raster.within(self._waste.everything, far)
+                where, cells = raster.within(self.waste.everything, far)
                 closed[where] = cells
                 made.append(closed)
-            self._made = raster, made[0], made[1]
-        return BentLeaders(self._waste, drawn, *self._made)
+            self._made[raster] = made[0], made[1]
+        return self._made[raster]
+
+
+class BentLeaders:
+    """Bent leaders of a sheet, one after the other: each is looked for round its piece first, and on the whole sheet
+    only where the wave ran out of that."""
+
+    def __init__(self, rasters: WasteRaster, drawn: Drawn) -> None:
+        self._rasters, self._drawn = rasters, drawn
+        self._windows: dict[Raster, _Window] = {}
+
+    def add(self, things: NDArray[np.object_]) -> None:
+        """More that is printed in the waste."""
+        self._drawn.add(things)
+        for window in self._windows.values():
+            window.close(things)
+
+    def lead(self, labels: Sequence[Label], piece: int) -> Led | None:
+        """The label of a piece at the end of the shortest bent leader, or of one a little longer that brings it off
+        other pieces; None where there is none. Each is looked at exactly."""
+        sought = _sought(labels)
+        found, sure = self._window(self._rasters.window(piece)).lead(sought, piece)
+        return found if sure else self._window(self._rasters.whole).lead(sought, piece)[0]
+
+    def _window(self, raster: Raster) -> _Window:
+        if raster not in self._windows:
+            self._windows[raster] = _Window(self._rasters, self._drawn, raster)
+        return self._windows[raster]
 
 
 @dataclass(frozen=True)
@@ -82,34 +130,29 @@ class _Way:
     starts: dict[int, FloatArray]
 
 
-class BentLeaders:
-    """The free waste of a sheet while bent leaders are drawn on it.
+class _Window:
+    """The free waste of a part of a sheet while bent leaders are drawn on it.
 
     Cells are counted row by row, with a closed one before and after each row and a closed row before and after all.
     """
 
-    def __init__(self, waste: Waste, drawn: Drawn, raster: Raster, for_lines: BoolArray, for_labels: BoolArray) -> None:
-        self._waste, self._drawn, self._raster = waste, drawn, raster
+    def __init__(self, rasters: WasteRaster, drawn: Drawn, raster: Raster) -> None:
+        self._waste, self._drawn, self._raster = rasters.waste, drawn, raster
         self._wide = raster.shape[1] + 2
+        for_lines, for_labels = rasters.closed(raster)
         self._lines = np.pad(~for_lines, 1).reshape(-1)
         self._closed = for_labels.copy()
+        self._open = raster.sides_within(rasters.whole)
         self._without_room: list[tuple[FloatArray, BoolArray]] = []
         """Cells from which no label as large as one of the sizes is reached; what is drawn later only takes room."""
         self._summed: NDArray[np.int32] | None = None
-        self._close(drawn.things)
+        self.close(drawn.things)
 
-    def add(self, things: NDArray[np.object_]) -> None:
-        """More that is printed in the waste."""
-        self._drawn.add(things)
-        self._close(things)
-
-    def lead(self, labels: Sequence[Label], piece: int) -> Led | None:
-        """The label of a piece at the end of the shortest bent leader, or of one a little longer that brings it off
-        other pieces; None where there is none. Each is looked at exactly."""
-        sought = _sought(labels)
+    def lead(self, sought: _Sought, piece: int) -> tuple[Led | None, bool]:
+        """The label of a piece and its leader, and whether the whole sheet has none that is better."""
         starts = self._starts(piece, sought)
         if not starts:
-            return None
+            return None, True
         way = _Way(np.empty(len(self._lines), np.int32), np.empty(len(self._lines), np.float32), starts)
         free = self._lines.copy()
         found: Led | None = None
@@ -134,11 +177,26 @@ class BentLeaders:
                     found, least = led, float(cost[one])
                     last = min(last, float(far[at[one]]) + (FARTHER_OUT if near[one] else 0.0))
                     break
-        if not seen:
+        sure = not self._ran_out(free, sought)
+        if sure and not seen:
             self._without_room.append((sought.sizes, self._lines & ~free))
-        return found
+        return found, sure
 
-    def _close(self, things: NDArray[np.object_]) -> None:
+    def _ran_out(self, free: BoolArray, sought: _Sought) -> bool:
+        """Whether the wave came so near to a side with more of the sheet behind it that a label may lie beyond."""
+        rows, columns = self._raster.shape
+        reached = (self._lines & ~free).reshape(rows + 2, columns + 2)[1:-1, 1:-1]
+        near = int(np.abs(sought.cells).max()) + 1
+        foot, head, left, right = self._open
+        return bool(
+            (foot and reached[:near].any())
+            or (head and reached[-near:].any())
+            or (left and reached[:, :near].any())
+            or (right and reached[:, -near:].any())
+        )
+
+    def close(self, things: NDArray[np.object_]) -> None:
+        """Takes away what is too near to what is printed."""
         rows, columns = self._raster.shape
         where, cells = self._raster.within(things, FOR_LINES)
         self._lines.reshape(rows + 2, columns + 2)[1:-1, 1:-1][where] &= ~cells

@@ -17,12 +17,34 @@ ROUND = 4
 
 
 class Raster:
-    """Cells over a box, row by row from its foot. ``low``: its lower left corner, mm; ``shape``: rows and columns."""
+    """Cells over a box, row by row from its foot. ``low``: its lower left corner, mm; ``shape``: rows and columns;
+    ``first``: the row and column of a whole sheet's raster that its own begin with."""
 
-    def __init__(self, bounds: Bounds) -> None:
-        self.low = np.array(bounds[:2])
-        columns, rows = np.maximum(np.ceil((np.array(bounds[2:]) - self.low) / CELL), 1.0)
-        self.shape = (int(rows), int(columns))
+    def __init__(self, bounds: Bounds, first: tuple[int, int] = (0, 0), shape: tuple[int, int] | None = None) -> None:
+        self._bounds, self.first = bounds, first
+        columns, rows = np.maximum(np.ceil((np.array(bounds[2:]) - np.array(bounds[:2])) / CELL), 1.0)
+        self.low = np.array(bounds[:2]) + np.array(first[::-1]) * CELL
+        self.shape = shape or (int(rows), int(columns))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Raster) and self._key == other._key
+
+    def __hash__(self) -> int:
+        return hash(self._key)
+
+    @property
+    def _key(self) -> tuple[Bounds, tuple[int, int], tuple[int, int]]:
+        return self._bounds, self.first, self.shape
+
+    def part(self, rows: slice, columns: slice) -> Raster:
+        """The same cells, fewer of them."""
+        size = (rows.stop - rows.start, columns.stop - columns.start)
+        return Raster(self._bounds, (self.first[0] + rows.start, self.first[1] + columns.start), size)
+
+    def sides_within(self, whole: Raster) -> tuple[bool, bool, bool, bool]:
+        """Whether there are more cells of the ``whole`` beyond its foot, head, left and right."""
+        (row, column), (rows, columns) = self.first, self.shape
+        return row > 0, row + rows < whole.shape[0], column > 0, column + columns < whole.shape[1]
 
     def middles(self, rows: IntArray, columns: IntArray) -> FloatArray:
         """The middles of cells (n), mm: (n, 2)."""
@@ -36,7 +58,7 @@ class Raster:
         Each edge adds one to all cells on its right where it runs down and takes one away where it runs up: what is
         left above nought lies inside.
         """
-        parts = shapely.get_parts(shapely.buffer(things, far * 1.02, quad_segs=ROUND))
+        parts = shapely.get_parts(shapely.buffer(self._near(things, far), far * 1.02, quad_segs=ROUND))
         parts = parts[~shapely.is_empty(parts)]
         if not len(parts):
             return (slice(0, 0), slice(0, 0)), np.zeros((0, 0), dtype=bool)
@@ -61,3 +83,10 @@ class Raster:
         steps = np.zeros((head - foot, right - left + 1), dtype=np.int16)
         np.add.at(steps, (row, column), np.where(rise[:, 1] < 0, turns[edge], -turns[edge]))
         return (slice(foot, head), slice(left, right)), steps[:, :-1].cumsum(axis=1, dtype=np.int16) > 0
+
+    def _near(self, things: NDArray[np.object_], far: float) -> NDArray[np.object_]:
+        """Those of the areas that may be no farther from the cells than ``far``, mm."""
+        low, high = self.low - far - CELL, self.low + (np.array(self.shape[::-1]) + 1) * CELL + far
+        around = shapely.bounds(things).reshape(-1, 4)
+        found: NDArray[np.object_] = things[np.all((around[:, :2] <= high) & (around[:, 2:] >= low), axis=1)]
+        return found

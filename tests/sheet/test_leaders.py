@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from shapely.geometry import LineString, Polygon, box
 
-from decalgen.sheet.bent_leaders import BentLeaders, WasteRaster
+from decalgen.sheet import bent_leaders
+from decalgen.sheet.bent_leaders import WasteRaster
 from decalgen.sheet.labels import Label, labels_of
 from decalgen.sheet.leaders import CLOSE, KEPT_OFF, LEAST, Drawn, Led, lead
 from decalgen.sheet.waste import Waste
@@ -82,14 +84,15 @@ def test_waste_without_room_is_searched_once(monkeypatch: pytest.MonkeyPatch) ->
     """Two pieces in a ring that no label fits into: what the first did not find the second does not look for, but a
     smaller label, or a piece in other waste, is looked for."""
     searched: list[int] = []
-    wave = BentLeaders._waves
+    window = bent_leaders._Window
+    wave = window._waves
 
-    def counted(self: BentLeaders, way: Any, free: Any) -> Iterator[Any]:
+    def counted(self: Any, way: Any, free: Any) -> Iterator[Any]:
         fronts = list(wave(self, way, free))
         searched.append(sum(len(front) for front in fronts))
         yield from fronts
 
-    monkeypatch.setattr(BentLeaders, "_waves", counted)
+    monkeypatch.setattr(window, "_waves", counted)
     left, right, other = box(20.0, 28.0, 24.0, 32.0), box(25.4, 28.0, 30.0, 32.0), box(5.0, 5.0, 9.0, 9.0)
     hole = shapely.union(left, right).envelope.buffer(1.4, join_style="mitre")
     ring = hole.buffer(2.0, join_style="mitre").difference(hole)
@@ -119,3 +122,30 @@ def test_a_way_out_is_found_however_long_it_is() -> None:
     walls = walls.difference(box(52.0, 22.0, 59.0, 38.0))
     found = bent(Waste([OWN, walls], AREA, []))
     assert found is not None and LineString(found.line).length > 18.0 and found.box[0] > 50.0
+
+
+@pytest.mark.parametrize("far", [1.0, 6.0, 14.0, 24.0])
+@pytest.mark.parametrize("way", ["left", "right", "foot", "head"])
+def test_a_leader_is_the_same_whether_a_part_of_the_sheet_is_searched_first_or_all_of_it(way: str, far: float) -> None:
+    """A corridor too narrow for a label leads so far away from the piece: out of the small part, or not."""
+    hole = OWN.buffer(1.4, join_style="mitre")
+    walls = box(0.0, 0.0, 60.0, 60.0).difference(hole).difference(box(30.0, 29.0, 31.0 + far, 30.2))
+    walls = walls.difference(box(31.0 + far, 26.0, 35.0 + far, 34.0))
+    walls = shapely.affinity.rotate(walls, {"right": 0, "head": 90, "left": 180, "foot": 270}[way], origin=(30.0, 30.0))
+    waste = Waste([OWN, walls], AREA, [])
+    whole, part = (
+        WasteRaster(waste, tile, round_it).among(Drawn(NOTHING)).lead(labels_of("14", None), 0)
+        for tile, round_it in ((4000, 4000), (60, 60))
+    )
+    assert whole is not None and part is not None
+    assert LineString(whole.line).length > far - 0.5
+    assert part.line == pytest.approx(whole.line) and part.box == pytest.approx(whole.box) and part.kind == whole.kind
+
+
+def test_no_more_of_a_large_sheet_is_searched_than_is_needed() -> None:
+    """One tile and what lies round it; all of it for a piece that reaches out of that."""
+    small, large = OWN, box(100.0, 100.0, 300.0, 110.0)
+    rasters = WasteRaster(Waste([small, large], box(0.0, 0.0, 700.0, 900.0), []))
+    first = rasters.window(0)
+    assert first.shape == (1050, 1050) and first.first == (0, 0) and first != rasters.whole
+    assert rasters.window(1) == rasters.whole
