@@ -33,6 +33,12 @@ class Blank:
     words: str = ""
     """What is read in place of what stands in the file, where that is hard to read."""
 
+    def told(self) -> dict[str, Any]:
+        """The blank for the page, without what it has not."""
+        found: dict[str, Any] = {"label": self.label, "at": list(self.at), "shown": self.shown, "raw": self.raw}
+        more = {"default": self.default, "help": self.help, "choices": list(self.choices), "words": self.words}
+        return found | {key: value for key, value in more.items() if value}
+
 
 _SAID = ("layout", "panel", "hands", "width", "height", "at", "copies", "spares", "film", "artwork", "values")
 

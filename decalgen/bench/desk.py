@@ -26,7 +26,7 @@ from decalgen.job.edits import EditError, Path, remove_value, set_value, values
 from decalgen.job.files import job_text
 from decalgen.job.key_order import added
 from decalgen.job.model import Job
-from decalgen.job.splices import WrittenText, plain
+from decalgen.job.splices import WrittenText, as_written, plain
 from decalgen.job.uses import NameUse
 from decalgen.job.written import YamlValue
 
@@ -112,7 +112,7 @@ class Desk:
 
     def _read_now(self) -> tuple[int, WrittenText, Any]:
         if self._now is None or self._now[0] != self.version:
-            written = WrittenText(self.text, self.path.name)
+            written = as_written(self.text, self.path.name)
             self._now = self.version, written, plain(written.root)
         return self._now
 

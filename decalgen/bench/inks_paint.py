@@ -4,7 +4,6 @@ change and go."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
@@ -34,20 +33,20 @@ USUAL = "process"
 """The kind of an ink that names none."""
 
 
-def inks_paint(place: Workplace) -> dict[str, Any]:
-    """What the section shows: the blanks of the job, its inks with their blanks and uses, and the words that a new one
+def inks_paint(place: Workplace, uses: Iterable[NameUse]) -> dict[str, Any]:
+    """The blanks of the job, its inks with their blanks and what of ``uses`` is of each, and the words that a new one
     may be made of; nothing while the file cannot be read."""
     desk = place.desk
     if desk.job is None or desk.problems:
         return {}
     whole = desk.values
-    job_rows = [asdict(_of_job(spec, whole)) for spec in specs(JobEntry) if spec.key in JOB_KEYS]
+    job_rows = [_of_job(spec, whole).told() for spec in specs(JobEntry) if spec.key in JOB_KEYS]
     there = whole.get("inks")
     own = there if isinstance(there, dict) else {}
-    inks = [_row(one, own, desk.written, desk.uses, desk.path) for one in desk.job.inks if not one.stands_for]
+    inks = [_row(one, own, desk.written, uses, desk.path) for one in desk.job.inks if not one.stands_for]
     kind = _KEYS["kind"].kind
     assert isinstance(kind, keys.Choice)
-    return {"paint_job": {"rows": job_rows, "inks": inks, "kinds": list(kind.options), "colours": list(NAMED)}}
+    return {"rows": job_rows, "inks": inks, "kinds": list(kind.options), "colours": list(NAMED)}
 
 
 def _of_job(spec: keys.Spec, whole: Mapping[str, Any]) -> Blank:
@@ -80,7 +79,7 @@ def _row(
         default = "" if spec.key in group else {"kind": USUAL, "compensate": "no"}.get(spec.key, "")
         at: Path = ("inks", ink.name, spec.key)
         blank = Blank(spec.key, at, as_text(value), default, help_words(spec), choices, spec.key in group, value)
-        blanks.append(asdict(blank))
+        blanks.append(blank.told())
     return found | {"blanks": blanks}
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from shapely.affinity import translate
@@ -70,7 +70,7 @@ def _row(decal: Decal, one: OwnLettering) -> dict[str, Any]:
         raw = measures.get(key)
         blank = Blank(key, (*path, "match", key), as_text(raw), "", abouts[key], (), raw is not None, raw)
         drawn = reached.get(key) if measured else None
-        rows.append({"blank": asdict(blank), "drawn": reached_words(drawn) if drawn else ""})
+        rows.append({"blank": blank.told(), "drawn": reached_words(drawn) if drawn else ""})
     return found | {"measures": rows, "said": told, "forced": forced}
 
 

@@ -1,4 +1,4 @@
-"""The inks, paints, named values and variants of a job by name, each with what uses it."""
+"""The paints, named values and variants of a job by name, each with what uses it, beside its inks."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import value_at
 from decalgen.bench.included import included_files
+from decalgen.bench.inks_paint import inks_paint
 from decalgen.core.errors import DecalgenError
 from decalgen.core.names import first_few
 from decalgen.job.model import Job
@@ -20,15 +21,17 @@ if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
 GROUPS: Mapping[NamedKind, tuple[str, str]] = {
-    "ink": ("inks", "Inks"), "paint": ("paints", "Paints"), "value": ("values", "Values"),
+    "paint": ("paints", "Paints"),
+    "value": ("values", "Values"),
     "variant": ("variants", "Variants"),
-}  # fmt: skip
+}
 MOST_SAID = 4
 """So many of what uses a name are told one by one."""
 
 
 def names(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
-    """Every name of these kinds, once it is asked for; nothing where the file cannot be read."""
+    """What the job says of itself, its inks, and every name of these kinds, once that is asked for; nothing where the
+    file cannot be read."""
     desk, job = place.desk, place.desk.job
     if view.get("names") != "open" or job is None or desk.problems:
         return {}
@@ -47,7 +50,7 @@ def names(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         said = [line for file in included_files(place.drawings, job) if (line := _there(file.name, file.values, key))]
         if rows or said:
             found.append({"what": what, "title": title, "rows": rows, "said": said})
-    return {"names": found}
+    return {"names": found, "paint_job": inks_paint(place, [one for one in uses if one.likely])}
 
 
 def _own(whole: Any, what: NamedKind, key: str) -> Iterator[tuple[str, str]]:
@@ -64,7 +67,7 @@ def _own(whole: Any, what: NamedKind, key: str) -> Iterator[tuple[str, str]]:
 def _row(
     job: Job, what: NamedKind, name: str, owner: str, whole: Any, uses: list[NameUse], spots: dict[Any, Path]
 ) -> dict[str, Any]:
-    row = {"name": name, "owner": owner, "colour": _colour(job, what, name)}
+    row = {"name": name, "owner": owner, "colour": _colour(job, name) if what == "paint" else ""}
     if what == "variant":
         return row | {"said": _changes(value_at(whole, ("variants", name)))}
     mine = [one for one in uses if (one.what, one.owner, one.name) == (what, owner, name)]
@@ -112,8 +115,6 @@ def _there(file: str, whole: Any, key: str) -> str:
     return f"From {file}, to be renamed there in an editor: {', '.join(there)}." if there else ""
 
 
-def _colour(job: Job, what: NamedKind, name: str) -> str:
-    """The colour of an ink or paint as it is drawn; '' for what has none."""
-    if what == "ink":
-        return next((one.colour for one in job.inks if one.name == name), "")
-    return next((one.colour for one in job.paints if one.name == name), "") if what == "paint" else ""
+def _colour(job: Job, name: str) -> str:
+    """The colour of a paint as it is drawn."""
+    return next((one.colour for one in job.paints if one.name == name), "")

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cached_property
 from typing import Any
 
 from shapely.geometry import MultiPolygon, Polygon
@@ -64,11 +63,11 @@ class Drawings:
         # What was drawn may lie elsewhere by now.
         return tuple(replace(art, decal=decal) for art in self._drawn(job, decal, hand).parts)
 
-    def picture(self, job: Job, decal: Decal, hand: Hand | None, small: bool = False) -> dict[str, Any]:
+    def picture(self, job: Job, decal: Decal, hand: Hand | None, coarse: float = 0.0) -> dict[str, Any]:
         """The same as path data by ink from the bottom up, in the decal's own coordinates, with its size; not to be
-        changed. ``small``: for a drawing that nobody looks closer at. Raises DecalgenError for what cannot be drawn."""
-        drawn = self._drawn(job, decal, hand)
-        return drawn.small if small else drawn.picture
+        changed. ``coarse``: how far outlines may be off, mm, in a drawing that nobody looks closer at. Raises
+        DecalgenError for what cannot be drawn."""
+        return self._drawn(job, decal, hand).picture(coarse)
 
     def kept(self, key: Any, make: Callable[[], Any]) -> Any:
         """What was made for a key, and is made where it was not yet; the same object again and again."""
@@ -97,16 +96,15 @@ class _KeptDrawing:
 
     def __init__(self, parts: tuple[Artwork, ...]) -> None:
         self.parts = parts
+        self._pictures: dict[float, dict[str, Any]] = {}
 
-    @cached_property
-    def picture(self) -> dict[str, Any]:
-        """What the page is told of it."""
-        return self._told(path_data)
-
-    @cached_property
-    def small(self) -> dict[str, Any]:
-        """The same with fewer points."""
-        return self._told(lambda area: path_data(area.simplify(COARSE_MM, preserve_topology=False)))
+    def picture(self, coarse: float) -> dict[str, Any]:
+        """What the page is told of it; with fewer points where outlines may be off."""
+        if coarse not in self._pictures:
+            self._pictures[coarse] = self._told(
+                (lambda area: path_data(area.simplify(coarse, preserve_topology=False))) if coarse else path_data
+            )
+        return self._pictures[coarse]
 
     def _told(self, path_data: Callable[[Polygon | MultiPolygon], str]) -> dict[str, Any]:
         first = self.parts[0]
@@ -134,13 +132,13 @@ def _depends(job: Job, decal: Decal, hand: Hand | None) -> Any:
     return still, where, job.inks, job.film, hand
 
 
-def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None, small: bool = False) -> dict[str, Any]:
+def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None, coarse: float = 0.0) -> dict[str, Any]:
     """One hand of a decal for the page: paths by ink from the bottom up, in the decal's own coordinates, and where they
-    lie on the panel; or why it cannot be drawn. ``small``: for a drawing that nobody looks closer at."""
+    lie on the panel; or why it cannot be drawn. ``coarse``: how far outlines may be off, mm."""
     panel, at = on_panel(job, decal, hand)
     found: dict[str, Any] = {"name": decal.name, "hand": hand or "", "panel": decal.panel}
     try:
-        picture = drawings.picture(job, decal, hand, small)
+        picture = drawings.picture(job, decal, hand, coarse)
     except DecalgenError as error:
         return found | {"wrong": error.message, "fix": error.fix}
     wide, high = (size / UNIT for size in picture["size"])

@@ -11,6 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.print_files import positions_path
 from decalgen.commands.again import record_text
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError, GateError, InputError
@@ -18,7 +19,7 @@ from decalgen.core.instruments import InstrumentError
 from decalgen.core.kept import plain
 from decalgen.core.small_files import sha256_of, signature
 from decalgen.core.values import dataclass
-from decalgen.proofing.files import positions_file, proven_of, standard_of, verdict_on
+from decalgen.proofing.files import proven_of, standard_of, verdict_on
 from decalgen.proofing.fingerprint import Fingerprint, fingerprint
 from decalgen.proofing.judge import WORST_FIRST, VerdictWord
 from decalgen.sheet.record import Record, read_record
@@ -159,7 +160,7 @@ def _looked(job: Path, saved: Saved) -> ProofOnDisk:
     papers = tuple(name for name, total in hashes.items() if _is_still(folder, name, total))
     groups = [MadeFiles("print on plain paper at 100 %", papers)]
     if papers:
-        groups.append(MadeFiles("positions, kept for the print on film", (positions_file(job).name,)))
+        groups.append(MadeFiles("positions, kept for the print on film", (positions_path(job).name,)))
     proof = tuple(one for one in groups if one.names)
     try:
         needed = standard_of(saved)

@@ -5,8 +5,7 @@ Made from the marks of their keys alone: a new shape needs nothing here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict
+from collections.abc import Container, Iterator
 from typing import Any
 
 from decalgen.bench.blanks import Blank, as_text, choices_of
@@ -24,9 +23,12 @@ _BESIDE = tuple(f"match: {key}" for key in MEASURES)
 """What has blanks of its own, beside what the drawing has of each."""
 
 
-def shape_rows(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[dict[str, Any]]:
+def shape_rows(
+    group: dict[str, Any], name: str, inks: tuple[str, ...], asked: Container[str] = ()
+) -> list[dict[str, Any]]:
     """The shapes of a decal in the order they are painted: ``blanks`` of what stands in the file; ``said``: texts and
-    the numbers of these, in turn; ``all``: every key that may stand there, with what it means, takes and is without."""
+    the numbers of these, in turn; ``more``: whether there is more to say. ``all``, of the shapes whose places in words
+    are ``asked`` for: every key that may stand there, with what it means, takes and is without."""
     found = []
     artwork = group.get("artwork")
     for number, item in enumerate(artwork if isinstance(artwork, list) else []):
@@ -36,13 +38,16 @@ def shape_rows(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[
         path: Path = ("decals", name, "artwork", number, shape)
         every = list(key_blanks(shape, body if isinstance(body, dict) else {}, path, inks))
         written = [(kind, one) for kind, one in every if one.written and one.label not in _BESIDE]
+        more = isinstance(body, dict) or not body
+        whole = more and " ".join(map(str, path)) in asked
         found.append(
             {
                 "shape": shape,
                 "at": list(path),
-                "blanks": [asdict(one) for _, one in written],
+                "blanks": [one.told() for _, one in written],
                 "said": _sentence(shape, written),
-                "all": [asdict(one) for _, one in every] if isinstance(body, dict) or not body else [],
+                "more": more,
+                "all": [one.told() for _, one in every] if whole else [],
             }
         )
     return found

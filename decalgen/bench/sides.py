@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 from decalgen.artwork.build import hands
 from decalgen.artwork.on_panel import on_panel, other_hand
-from decalgen.bench.pictures import UNIT, Drawings, decal_data, panel_data
+from decalgen.bench.pictures import COARSE_MM, UNIT, Drawings, decal_data, panel_data
 from decalgen.bench.remedies import Remedy, remedies
 from decalgen.bench.snapping import Movable, Snap, snaps
 from decalgen.core.errors import DecalgenError
@@ -19,33 +20,54 @@ from decalgen.panels.base import Panel
 from decalgen.preflight.fitting import fitting
 from decalgen.shapes.base import Box
 
+STRIP_MM = 13.0
+"""The strip draws its widest panel as wide as 130 pixels: COARSE_MM, a fifth of a pixel, is for one of so many."""
+
 
 def small(job: Job, drawings: Drawings, name: str) -> dict[str, Any]:
     """A panel for the strip: with its decals, in one hand."""
     panel = job.panel(name)
+    # In the strip the widest panel is a few pixels a millimetre.
+    doublings = math.floor(math.log2(max(1.0, max(one.width.value for one in job.panels) / STRIP_MM)))
     there = [one for one in application_order(job.decals) if one.panel == name]
-    return panel_data(panel) | {"decals": [decal_data(drawings, job, one, hands(one)[0], small=True) for one in there]}
+    decals = [decal_data(drawings, job, one, hands(one)[0], COARSE_MM * 2**doublings) for one in there]
+    return panel_data(panel) | {"decals": decals}
 
 
-def sides(
-    job: Job, drawings: Drawings, name: str, there: Sequence[Decal], chosen: Decal | None, first: str
-) -> list[dict[str, Any]]:
-    """Each hand of a panel that has decals: ``first``, or the left one, with what its decals catch on and what would
-    make the chosen one fit; then the other. A panel of no hand comes once."""
-    all_hands: set[Hand | None] = {hand for one in there for hand in hands(one)}
-    in_turn = sorted(all_hands or {None}, key=lambda hand: (hand != first, hand or ""))
-    found = []
-    for number, hand in enumerate(in_turn):
-        mine = [one for one in there if hand in hands(one)]
-        seen = _seen(job, name, hand)
-        decals = [decal_data(drawings, job, one, hand, small=number > 0) for one in mine]
-        side = {"hand": hand or "", "panel": panel_data(seen), "decals": decals}
-        if not number:
-            side["snaps"] = _snaps(job, drawings, seen, mine, hand)
-        if chosen is not None and hand in hands(chosen):
-            side["fit"] = _fit(job, drawings, chosen, hand, seen, remedied=not number)
-        found.append(side)
-    return found
+def hands_in_turn(there: Sequence[Decal], first: str) -> list[Hand | None]:
+    """The hands of a panel with these decals: ``first``, or the left one, then the other; None for one of no hand."""
+    found: set[Hand | None] = {hand for one in there for hand in hands(one)}
+    return sorted(found or {None}, key=lambda hand: (hand != first, hand or ""))
+
+
+def first_side(
+    job: Job, drawings: Drawings, name: str, there: Sequence[Decal], chosen: Decal | None, hand: Hand | None
+) -> dict[str, Any]:
+    """The hand of a panel that is worked on: its decals, what they catch on, and what would make the chosen one fit."""
+    mine = [one for one in there if hand in hands(one)]
+    seen = _seen(job, name, hand)
+    decals = [decal_data(drawings, job, one, hand) for one in mine]
+    side = {"hand": hand or "", "panel": panel_data(seen), "decals": decals}
+    side["snaps"] = _snaps(job, drawings, seen, mine, hand)
+    return side | _fit_of(job, drawings, chosen, hand, seen, remedied=True)
+
+
+def other_side(
+    job: Job, drawings: Drawings, name: str, there: Sequence[Decal], chosen: Decal | None, hand: Hand | None
+) -> dict[str, Any]:
+    """The other hand, small."""
+    seen = _seen(job, name, hand)
+    decals = [decal_data(drawings, job, one, hand, COARSE_MM) for one in there if hand in hands(one)]
+    side = {"hand": hand or "", "panel": panel_data(seen), "decals": decals}
+    return side | _fit_of(job, drawings, chosen, hand, seen, remedied=False)
+
+
+def _fit_of(
+    job: Job, drawings: Drawings, chosen: Decal | None, hand: Hand | None, seen: Panel, remedied: bool
+) -> dict[str, Any]:
+    if chosen is None or hand not in hands(chosen):
+        return {}
+    return {"fit": _fit(job, drawings, chosen, hand, seen, remedied)}
 
 
 def _seen(job: Job, name: str, hand: Hand | None) -> Panel:

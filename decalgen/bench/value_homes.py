@@ -50,7 +50,7 @@ class _Homes:
             there = self.file.said(path)
             if not self.here:
                 return _fixed(self._not_here(path, there))
-            if there and not blank["written"]:
+            if there and blank["raw"] is None:
                 return _told(f"{there}. What you type is written here and goes before it, in this job alone.")
         own = self.shown.at(path)
         if own != path:
@@ -60,14 +60,15 @@ class _Homes:
         said, ways = self._ways(path, own, home)
         if home is not None and home.kind == "elsewhere":
             said.insert(0, self._elsewhere(home))
-        layout = self._layout(path)
-        if layout and blank["default"]:
-            here = "emptied, that holds again" if blank["written"] else "what you type is this decal's own"
-            said.append(f"The layout '{layout}' says `{blank['default']}`: {here}.")
+        default = blank.get("default", "")
+        layout = self._layout(path) if default else ""
+        if layout:
+            here = "what you type is this decal's own" if blank["raw"] is None else "emptied, that holds again"
+            said.append(f"The layout '{layout}' says `{default}`: {here}.")
         if not said and len(ways) < 2:
             return None
         found = {"said": " ".join(said), "ways": ways if len(ways) > 1 else [], "name": home.name if home else ""}
-        return found | ({"layout": blank["default"]} if layout and blank["default"] and not self.shown.variant else {})
+        return found | ({"layout": default} if layout and not self.shown.variant else {})
 
     def _layout(self, path: Path) -> str:
         """The ready layout that gives a value where the decal gives none; '' for none."""

@@ -18,6 +18,7 @@ from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
+from decalgen.bench.print_files import positions_path
 from decalgen.bench.proof_now import ProofOnDisk, ProofShelf
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
 from decalgen.bench.sheet_mates import SheetMates
@@ -28,7 +29,6 @@ from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.small_files import signature
 from decalgen.job.edits import EditError, Path
 from decalgen.job.written import YamlValue
-from decalgen.proofing.files import positions_file
 
 if TYPE_CHECKING:
     from decalgen.bench.sheet_layout import LaidSheets
@@ -111,7 +111,7 @@ class Workplace:
 
     def saved_proof(self) -> Saved | None:
         """The positions of the proof beside the job; None where there is none."""
-        return self.table.proof(positions_file(self.desk.path))
+        return self.table.proof(positions_path(self.desk.path))
 
     def proof_on_disk(self) -> ProofOnDisk:
         """The proof beside the job, the verdict on it, and the sheet that was made from it."""
@@ -119,7 +119,7 @@ class Workplace:
 
     def _proof_question(self) -> tuple[object, ...]:
         """All that decides whether the proof still holds, to be compared."""
-        return *self.sheet_of()[:-1], signature(positions_file(self.desk.path))
+        return *self.sheet_of()[:-1], signature(positions_path(self.desk.path))
 
     def compare_proof(self) -> None:
         """Compares the proof anew with what the files say now, beside the typing, where anything has changed since."""

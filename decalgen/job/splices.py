@@ -43,19 +43,23 @@ class Splice:
     text: str
 
 
+def as_written(text: str, name: str = "the file") -> WrittenText:
+    """A text with its nodes, read once for all that is done with it one after another. Raises JobError, whose places
+    are named after the file."""
+    try:
+        return _as_written(text)
+    except JobError:
+        return WrittenText(text, name)
+
+
 @lru_cache(maxsize=4)
-def as_written(text: str) -> WrittenText:
-    """A text with its nodes, read once for all that is done with it one after another. Raises JobError."""
+def _as_written(text: str) -> WrittenText:
     return WrittenText(text, "the file")
 
 
 def values(text: str, name: str = "the file") -> Any:
     """All values of a text as dicts, lists and texts; None where a value is missing. Raises JobError."""
-    try:
-        return plain(as_written(text).root)
-    except JobError:
-        # Its places are named after the file.
-        return plain(WrittenText(text, name).root)
+    return plain(as_written(text, name).root)
 
 
 def guarded(text: str, wanted: object) -> str:

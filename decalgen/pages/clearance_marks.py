@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
@@ -101,14 +102,16 @@ def beside_others(line: LineString, cut: Polygon, panel: Panel, others: Sequence
     low, high = min(along), max(along)
     things = shapely.union_all([*others, *(item.outline.polygon for item in panel.obstacles)])
     edge = panel.outline.polygon.boundary
-    steps = [0.0, *(low + (high - low) * (0.04 + 0.92 * n / 24) for n in range(25))]
-    places = []
-    for step in steps:
-        moved = LineString([(ax + ux * step, ay + uy * step), (bx + ux * step, by + uy * step)])
-        start, end = (shapely.Point(point) for point in moved.coords)
-        if cut.boundary.distance(start) < ON_EDGE and edge.distance(end) < ON_EDGE:
-            places.append((moved.intersection(things).length, abs(step), moved))
-    return min(places, key=lambda one: (round(one[0], 6), one[1]))[2] if places else line
+    steps = np.array([0.0, *(low + (high - low) * (0.04 + 0.92 * n / 24) for n in range(25))])
+    ends = np.array([[ax, ay], [bx, by]]) + steps[:, None, None] * np.array([ux, uy])
+    starts_on = shapely.distance(cut.boundary, shapely.points(ends[:, 0])) < ON_EDGE
+    there = np.flatnonzero(starts_on & (shapely.distance(edge, shapely.points(ends[:, 1])) < ON_EDGE))
+    if not len(there):
+        return line
+    moved = shapely.linestrings(ends[there])
+    over = shapely.length(shapely.intersection(moved, things)).round(6)
+    found: LineString = moved[min(range(len(there)), key=lambda n: (over[n], abs(steps[there[n]])))]
+    return found
 
 
 def _letter(n: int) -> str:

@@ -50,9 +50,9 @@ class Proven:
 def positions_file(output: Path) -> Path:
     """Where a proof keeps its positions: beside the output, named after it without '-proof', '-sheet' or '-press'."""
     stem = output.stem
-    for ending in ("-proof", "-sheet", "-press"):
-        stem = stem.removesuffix(ending)
-    return output.with_name(f"{stem}{ENDING}")
+    # One of them only: a job may be called 'van-sheet' itself.
+    named = next((stem.removesuffix(one) for one in ("-proof", "-sheet", "-press") if stem.endswith(one)), stem)
+    return output.with_name(f"{named}{ENDING}")
 
 
 def proven_file(positions: Path) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,19 +11,17 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
+from decalgen.bench import serve
 from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
 from tests.bench.browsing import WAIT_MS, Opened
+from tests.bench.first_minute import HOME, PORT, ROOT, browser_of
 from tests.bench.small_job import JOB
 
 if TYPE_CHECKING:
     from playwright import sync_api
-
-ROOT = Path(__file__).parents[2]
-PORT = 8123
-HOME = f"http://127.0.0.1:{PORT}"
 
 
 @pytest.fixture(autouse=True)
@@ -81,6 +80,30 @@ def opened(job: Path, tmp_path: Path) -> Iterator[Opened]:
     yield server
     if server.process.poll() is None:
         server.end()
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder without a job in it."""
+    made = tmp_path / "models"
+    made.mkdir()
+    return made
+
+
+@pytest.fixture
+def empty(folder: Path) -> Iterator[TestClient]:
+    """The page of a folder without jobs."""
+    yield from browser_of(serve.shelf_of(folder))
+
+
+@pytest.fixture
+def filled(folder: Path) -> Iterator[TestClient]:
+    """The page of a folder with two jobs and what else lies beside jobs."""
+    for name in ("gannet", "ostmerrow", "common-inks", "printer"):
+        shutil.copy(ROOT / "demo" / f"{name}.yaml", folder)
+    os.utime(folder / "gannet.yaml", (2, 2))
+    os.utime(folder / "ostmerrow.yaml", (1, 1))
+    yield from browser_of(serve.shelf_of(folder))
 
 
 @pytest.fixture(scope="module")

@@ -18,6 +18,8 @@ from decalgen.artwork.build import hands
 from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.desk import Desk, Edit
 from decalgen.bench.file_lines import changed_lines
+from decalgen.bench.pictures import COARSE_MM
+from decalgen.bench.sides import STRIP_MM
 from decalgen.bench.workplace import Workplace
 
 VIEW = {"screen": "draw", "panel": "door", "decal": "door roundel"}
@@ -72,18 +74,55 @@ def test_a_move_draws_nothing_again_and_a_size_one_decal_on_each_hand(inside: Te
 
 
 def test_small_drawings_have_fewer_points_in_the_same_places(inside: TestClient) -> None:
-    sides = state(inside)["sides"]
-    strip = next(one for one in state(inside)["strip"] if one["name"] == "door")
-    small = {decal["name"]: decal for decal in strip["decals"]}
-    for decal in sides[0]["decals"]:
-        one = small[decal["name"]]
+    mine = {decal["name"]: decal for decal in state(inside, hand="right")["sides"][0]["decals"]}
+    small = {decal["name"]: decal for decal in state(inside, hand="left")["sides"][1]["decals"]}
+    assert set(mine) == set(small) and len(mine) > 1
+    same_but_coarse(small, mine, round(1000 * COARSE_MM))
+    # In the strip the widest panel is a few pixels a millimetre, and a fifth of one of these pixels counts there.
+    panels = inside.app_state["place"].desk.job.panels
+    most = max(COARSE_MM, COARSE_MM * max(one.width.value for one in panels) / STRIP_MM)
+    strip = {one["name"]: one for one in state(inside, panel="door")["strip"]}
+    assert "decals" not in strip["door"], "it is drawn from the side that is shown"
+    for name in ("cargo side", "tailgate"):
+        large = {decal["name"]: decal for decal in state(inside, panel=name)["sides"][0]["decals"]}
+        same_but_coarse({decal["name"]: decal for decal in strip[name]["decals"]}, large, round(1000 * most))
+
+
+def same_but_coarse(small: dict[str, Any], large: dict[str, Any], most: int) -> None:
+    """The same outlines with fewer points, none of them farther off than so many micrometres and a bit of rounding
+    (Hausdorff distance, by shapely)."""
+    for name, decal in large.items():
+        one = small[name]
         assert (one["at"], one["size"], one["film"]) == (decal["at"], decal["size"], decal["film"])
         assert [ink["ink"] for ink in one["inks"]] == [ink["ink"] for ink in decal["inks"]]
-        # The same outlines with fewer points, none of them farther off than two hundredths of a millimetre and a bit of
-        # rounding (Hausdorff distance, by shapely).
         for few, many in zip(one["inks"], decal["inks"], strict=True):
             assert len(few["d"]) <= len(many["d"])
-            assert points(few["d"]).hausdorff_distance(points(many["d"])) <= 22
+            assert points(few["d"]).hausdorff_distance(points(many["d"])) <= most + 2
+
+
+def test_the_other_hand_is_told_when_it_is_asked_for(inside: TestClient) -> None:
+    whole = state(inside, panel="door")
+    soon = state(inside, panel="door", other="later")
+    assert soon["sides"] == [whole["sides"][0], {"hand": "right"}]
+    view = {"panel": "door", "decal": whole["decal"], "hand": "", "other": "later"}
+    news = inside.get("/news").json()
+    answer = inside.post("/ask/draw/other", json={"view": view}).json()
+    assert answer == {"run": news["run"], "version": news["version"], "side": whole["sides"][1]}
+    # A panel of one hand has no other, and a request without a view gets none.
+    assert "side" not in inside.post("/ask/draw/other", json={"view": {"panel": "bonnet"}}).json()
+    assert "side" not in inside.post("/ask/draw/other", json={}).json()
+
+
+def test_an_edit_draws_the_hand_that_is_shown_first(inside: TestClient) -> None:
+    drawings = inside.app_state["place"].drawings
+    state(inside)
+    drawn = drawings.drawn
+    edit = {"do": "set", "at": ["decals", "door roundel", "height"], "to": "3.50 mm", "was": "3.40 mm"}
+    view = VIEW | {"other": "later"}
+    assert inside.post("/edit", json={"base": 1, "label": "height", "edits": [edit], "view": view}).is_success
+    assert drawings.drawn == drawn + 1
+    inside.post("/ask/draw/other", json={"view": {"panel": "door"}})
+    assert drawings.drawn == drawn + 2
 
 
 def points(d: str) -> shapely.MultiLineString:

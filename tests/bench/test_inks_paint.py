@@ -43,7 +43,7 @@ def new(tmp_path: Path) -> Workplace:
 
 
 def shown(place: Workplace) -> dict[str, Any]:
-    found: dict[str, Any] = page_state(place, "draw", {})["screen"]["paint_job"]
+    found: dict[str, Any] = page_state(place, "draw", {"names": "open"})["screen"]["paint_job"]
     return found
 
 
@@ -173,6 +173,6 @@ def test_inks_of_another_file_say_so_and_have_no_blanks(place: Workplace) -> Non
 
 def test_nothing_is_offered_while_the_file_cannot_be_read(new: Workplace) -> None:
     new.desk.mend(2, "body: navy", "body: nvay")
-    assert "paint_job" not in page_state(new, "draw", {})["screen"]
+    assert "paint_job" not in page_state(new, "draw", {"names": "open"})["screen"]
     with pytest.raises(EditError, match="cannot be read just now"):
         do(new, "draw", "add_ink", {"name": "signal", "colour": "teal", "kind": ""})

@@ -100,11 +100,11 @@ def test_a_decal_of_an_included_file_says_where_to_change_it(page: sync_api.Page
 
 
 def test_a_name_is_changed_in_the_section_of_names(drawn: sync_api.Page, job: Path) -> None:
-    drawn.get_by_role("button", name="Names of inks").click()
-    section = drawn.get_by_role("region", name="Names", exact=True)
+    drawn.get_by_role("button", name="Inks, paint and names").click()
+    section = drawn.get_by_role("region", name="Inks, paint and names", exact=True)
     section.get_by_text("Used in 2 places: door band, bed lettering.").wait_for()
     section.get_by_role("button", name="Rename shut line").click()
-    field = section.get_by_role("textbox")
+    field = section.get_by_label("New name of shut line")
     field.fill("accent")
     field.press("Enter")
     section.get_by_text("there is a value 'accent' already").wait_for()
@@ -115,5 +115,5 @@ def test_a_name_is_changed_in_the_section_of_names(drawn: sync_api.Page, job: Pa
     assert button.evaluate("one => one === document.activeElement")
     kept(drawn)
     assert "side gap: 0.1 mm + door gap" in job.read_text(encoding="utf-8")
-    section.get_by_role("button", name="Names of inks").click()
+    section.get_by_role("button", name="Inks, paint and names").click()
     section.get_by_text("Used in 2 places").first.wait_for(state="detached")

@@ -70,7 +70,7 @@ def test_a_blank_of_the_sentence_is_filled_in(drawn: sync_api.Page, job: Path) -
 
 
 def test_an_ink_comes_is_changed_and_goes(drawn: sync_api.Page, job: Path) -> None:
-    drawn.locator("[data-key='inks and paint']").click()
+    drawn.locator("[data-key='names']").click()
     drawn.locator("[data-key='ink name']").fill("signal")
     drawn.locator("[data-key='ink colour']").fill("orangered")
     drawn.get_by_role("button", name="Add an ink").click()
@@ -83,14 +83,14 @@ def test_an_ink_comes_is_changed_and_goes(drawn: sync_api.Page, job: Path) -> No
     assert values(job.read_text(encoding="utf-8"))["inks"] == {"signal": {"colour": "orangered", "kind": "spot"}}
     row.get_by_role("button", name="Delete the ink signal").click()
     row.wait_for(state="detached")
-    assert drawn.evaluate("document.activeElement.dataset.key") == "inks and paint"
+    assert drawn.evaluate("document.activeElement.dataset.key") == "names"
 
 
 def test_the_date_of_the_job_is_a_blank(drawn: sync_api.Page, job: Path) -> None:
-    drawn.locator("[data-key='inks and paint']").click()
+    drawn.locator("[data-key='names']").click()
     drawn.locator("[data-key='blank date']").click()
-    drawn.locator(".inkpaint .fill input").fill("2026-12-01")
-    drawn.locator(".inkpaint .fill input").press("Enter")
+    drawn.locator(".names .fill input").fill("2026-12-01")
+    drawn.locator(".names .fill input").press("Enter")
     drawn.get_by_role("button", name="date: 2026-12-01").wait_for()
     kept(drawn)
     assert values(job.read_text(encoding="utf-8"))["date"] == "2026-12-01"
@@ -99,7 +99,9 @@ def test_the_date_of_the_job_is_a_blank(drawn: sync_api.Page, job: Path) -> None
 def test_all_of_it_fits_a_narrow_screen(drawn: sync_api.Page) -> None:
     drawn.set_viewport_size({"width": NARROW, "height": 800})
     drawn.locator(".shapes summary").first.click()
-    drawn.locator("[data-key='inks and paint']").click()
+    drawn.locator(".saymore").first.wait_for()
+    drawn.locator("[data-key='names']").click()
+    drawn.locator(".inks").wait_for()
     assert drawn.evaluate("document.documentElement.scrollWidth") <= NARROW
     for one in drawn.locator(".saymore input:visible, .saymore select:visible").all():
         found = one.bounding_box()

@@ -10,14 +10,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
 from starlette.testclient import TestClient
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
+from decalgen.bench.print_files import positions_path, proof_path, sheet_path
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import Workplace
-from decalgen.proofing.files import positions_file, standard_of
+from decalgen.proofing.files import standard_of
 from decalgen.proofing.fingerprint import code_of
 from decalgen.sheet.positions import read_positions
 from tests.bench.conftest import HOME, PORT
@@ -53,9 +55,9 @@ def made(client: TestClient, screen: str) -> dict[str, Any]:
 
 
 def passed(client: TestClient, path: Path, **more: str) -> None:
-    code = code_of(standard_of(read_positions(positions_file(path))).fingerprint)
+    code = code_of(standard_of(read_positions(positions_path(path))).fingerprint)
     # Bars of just the size they should be: 100 mm, or as long as the sheet leaves room for.
-    bars = standard_of(read_positions(positions_file(path))).bars
+    bars = standard_of(read_positions(positions_path(path))).bars
     length = {bar.axis: f"{bar.length:g}" for bar in bars}
     answer = client.post("/do/proof/judge", json={"code": code, "x": length["x"], "y": length["y"], **more})
     assert answer.status_code == 200, answer.json()
@@ -200,7 +202,7 @@ def test_words_that_are_no_reading_cost_nothing_and_the_code_is_where_the_paper_
         told = client.post("/do/proof/judge", json={"code": "", "x": "100", "y": "100"}).json()
         assert told["fix"] == "read it off the sheet that you measured: five letters, printed large"
         passed(client, path)
-        code = code_of(standard_of(read_positions(positions_file(path))).fingerprint)
+        code = code_of(standard_of(read_positions(positions_path(path))).fingerprint)
         told = client.post("/do/proof/judge", json={"code": code, "x": "abc", "y": "abc"})
         assert told.status_code == 422
         screen, card = steady(client, "proof")
@@ -215,7 +217,20 @@ def test_readings_are_judged_by_the_instrument_that_took_them(tmp_path: Path) ->
         made(client, "proof")
         assert "steel rule" in steady(client, "proof")[0]["tools"]
         passed(client, path, tool="steel rule")
-        found = read_proven(proven_file(positions_file(path)))
+        found = read_proven(proven_file(positions_path(path)))
         assert found is not None and [one.tool for one in found.measured] == ["steel rule"]
         # A steel rule is too coarse to tell a few tenths of a percent: the command's own judgement, not the caliper's.
         assert steady(client, "proof")[0]["verdict"]["word"] in ("passed", "cannot tell")
+
+
+@pytest.mark.parametrize("name", ["tug-proof", "tug-sheet", "tug-press", "tug-proof-sheet"])
+def test_a_job_may_be_called_like_its_files(tmp_path: Path, name: str) -> None:
+    path = tug(tmp_path)
+    path = path.rename(path.with_name(f"{name}.yaml"))
+    with bench(path) as client:
+        assert made(client, "proof")["there"]
+        passed(client, path)
+        found, card = steady(client, "print_film")
+        assert found["waits"] == [] and card["proof"] == "passed"
+        assert made(client, "print_film")["made"].get("wrong", {}) == {}
+    assert proof_path(path).is_file() and sheet_path(path).is_file()

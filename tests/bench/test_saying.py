@@ -51,7 +51,11 @@ def place_of(folder: Path, shape: str, body: YamlValue | None = None) -> Workpla
 
 
 def rows_of(place: Workplace) -> dict[str, Any]:
-    found: dict[str, Any] = page_state(place, "draw", {"decal": "band"})["screen"]["shapes"][0]
+    """The first shape, with all that it may say, once that is asked for."""
+    short: dict[str, Any] = page_state(place, "draw", {"decal": "band"})["screen"]["shapes"][0]
+    assert short["more"] and short["all"] == []
+    says = " ".join(map(str, short["at"]))
+    found: dict[str, Any] = page_state(place, "draw", {"decal": "band", "says": f"\n{says}"})["screen"]["shapes"][0]
     return found
 
 
@@ -179,7 +183,8 @@ def test_a_shape_reads_as_a_sentence(tmp_path: Path) -> None:
     body = {"inks": ["white", "black"], "rows": "2", "columns": "12", "height": "2.40 mm", "at": "top"}
     row = rows_of(place_of(tmp_path, "checks", body))
     blanks = row["blanks"]
-    said = "".join(one if isinstance(one, str) else blanks[one]["words"] or blanks[one]["shown"] for one in row["said"])
+    shown = [one.get("words") or one["shown"] for one in blanks]
+    said = "".join(one if isinstance(one, str) else shown[one] for one in row["said"])
     assert said == "Checks, 2 rows, 12 columns, 2.40 mm high, at top, in white and black."
 
 

@@ -242,7 +242,10 @@ def test_every_name_tells_what_uses_it(place: Workplace) -> None:
     (paint,) = found["paint"]["rows"]
     assert (paint["name"], paint["colour"], paint["said"]) == ("night sea", "#1d2b4a", "Used in 1 place: body.")
     assert found["variant"]["rows"][0]["said"] == "It changes title, word, accent."
-    assert found["ink"]["rows"] == [] and "From common-inks.yaml" in found["ink"]["said"][0]
+    # Inks stand once, among what the job says of itself.
+    assert set(found) == {"paint", "value", "variant"}
+    inks = {one["name"]: one["said"] for one in screen(place, names="open")["paint_job"]["inks"]}
+    assert inks["harbour teal"].startswith("From common-inks.yaml. Used by ")
 
 
 def test_a_name_that_nothing_uses_says_so_and_one_of_a_variant_is_counted(place: Workplace) -> None:

@@ -3,10 +3,8 @@
 import { decalTools, keys, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
-import { inks } from "./inks.js";
 import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
-import { names } from "./names.js";
 import { drawing, frame } from "./panel.js";
 import { marked, told } from "./places.js";
 import { rings } from "./rings.js";
@@ -19,6 +17,8 @@ const STALE_MS = 15_000;
 export const KEYS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
+let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
+let naming = null; // the script of the names, once it is asked for
 
 export function show(root, screen, page) {
   if (!screen.strip.length) {
@@ -34,19 +34,43 @@ export function show(root, screen, page) {
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
   const look = first && side(large, first, screen, page, mates, again);
-  const other = second && make("button", { class: "plain", "data-key": "hand", onclick: () => page.go({ hand: second.hand }) }, `Work on the ${second.hand} hand`);
-  const alike = figuresOf(first) === figuresOf(second);
+  const clearances = make("h2", {}, "Clearances");
   const aside = make("aside", { class: "side" },
-    second && [make("h2", {}, handed(second.hand, screen.panel)), make("div", { class: "small" }, drawing(second.panel, second.decals, screen.paint, `${second.hand} ${screen.panel}`)), other, !alike && fit(second, screen, page)],
-    first?.fit && [make("h2", {}, alike && second ? "Clearances, both hands" : "Clearances"), fit(first, screen, page)],
+    second && otherHand(first, second, screen, page, clearances),
+    first.fit && [clearances, fit(first, screen, page)],
     pile(screen, page),
     screen.lines?.length && [make("h2", {}, "In the file"), make("pre", { class: "file", tabindex: "0", role: "region", "aria-label": `${screen.decal} in the file`, "data-key": "file" }, screen.lines.map((one) => (one.new ? make("mark", {}, `${one.text}\n`) : `${one.text}\n`)))]);
   fill(root,
     age(page.problems),
     variant(screen, page),
-    strip(screen, page),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), inks(screen, page), names(screen, page)), aside));
+    strip(screen, page, first),
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page, again)), aside));
   look?.apply();
+}
+
+/** The other hand, small, with its clearances where they are others; asked for once the first is drawn. */
+function otherHand(first, second, screen, page, clearances) {
+  const [picture, figures] = [make("div", { class: "small" }), make("div", {})];
+  const of = JSON.stringify([second.hand, screen.panel, screen.decal, screen.variant]);
+  const put = (one) => {
+    const alike = figuresOf(first) === figuresOf(one);
+    fill(picture, drawing(one.panel, one.decals, screen.paint, `${one.hand} ${screen.panel}`));
+    fill(figures, !alike && fit(one, screen, page));
+    fill(clearances, alike ? "Clearances, both hands" : "Clearances");
+  };
+  // Meanwhile it is seen as it was.
+  if (other?.of === of) put(other.side);
+  if (other?.of !== of || other.run !== page.run || other.version !== page.version) ask();
+  return [make("h2", {}, handed(second.hand, screen.panel)), picture,
+    make("button", { class: "plain", "data-key": "hand", onclick: () => page.go({ hand: second.hand }) }, `Work on the ${second.hand} hand`), figures];
+
+  async function ask() {
+    const answer = await page.request("/ask/draw/other", { view: { ...page.view } });
+    const found = answer?.status === 200 && answer.found;
+    if (!found?.side || found.run !== page.run || found.version !== page.version || found.side.hand !== second.hand) return;
+    other = { ...found, of };
+    if (picture.isConnected) put(found.side);
+  }
 }
 
 const figuresOf = (one) => JSON.stringify(one?.fit?.clearances.map((row) => row.figures).sort());
@@ -74,9 +98,10 @@ function variant(screen, page) {
     one("", "as it is"), screen.variants.map((name) => one(name, name)), screen.variant_said && make("p", { class: "quiet" }, screen.variant_said));
 }
 
-function strip(screen, page) {
-  const widest = Math.max(...screen.strip.map((one) => one.box[2] - one.box[0]));
-  return make("div", { class: "strip", role: "group", "aria-label": "Panels" }, screen.strip.map((one) => {
+function strip(screen, page, first) {
+  const panels = screen.strip.map((one) => (one.box ? one : { ...first.panel, decals: first.decals }));
+  const widest = Math.max(...panels.map((one) => one.box[2] - one.box[0]));
+  return make("div", { class: "strip", role: "group", "aria-label": "Panels" }, panels.map((one) => {
     const picture = drawing(one, one.decals, screen.paint, "", null, 0.02);
     const at = frame(one, 0.02);
     picture.setAttribute("width", Math.max(28, (130 * at.w) / widest));
@@ -129,6 +154,15 @@ function side(large, shown, screen, page, mates, again) {
     look.pan(way[0] * 40, way[1] * 40);
   });
   return look;
+}
+
+/** What the job says of itself and all names, unfolded once they are asked for. */
+function nameSection(screen, page, again) {
+  if (screen.names && !naming) import("./names.js").then((found) => { naming = found; again(); });
+  const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
+  return make("section", { class: "names", "aria-label": "Inks, paint and names" },
+    make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),
+    screen.names && naming?.names(screen, page));
 }
 
 /** The verdict, every clearance, and what would help. */

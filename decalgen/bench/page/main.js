@@ -5,7 +5,7 @@ import { notices, turnTo } from "./opening.js";
 import { clashSection, lostSection } from "./clash.js";
 import { singleKeys } from "./single.js";
 import { listen } from "./stream.js";
-import { say } from "./told.js";
+import { say } from "./passing.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
 
 // A screen's script and styles are read once it is shown; the rest follow when nothing else is to be done.
@@ -43,7 +43,7 @@ const card = document.getElementById("card");
 const work = document.getElementById("work");
 const tab = crypto.getRandomValues(new Uint32Array(2)).join("-"); // a tab that is doubled would take it along, were it stored
 // What was drawn before a page was loaded anew is gone, so its drawings have to be sent again.
-const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), arts: "", job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
+const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), other: "later", arts: "", job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
 let state = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer

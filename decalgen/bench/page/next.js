@@ -1,7 +1,7 @@
 // The next finding, from whichever screen.
 
 import { showIt } from "./places.js";
-import { say } from "./told.js";
+import { say } from "./passing.js";
 import { request } from "./wire.js";
 
 /** Goes to where the next finding is, after the one that was shown last. `view`: what is looked at, and the tab. */

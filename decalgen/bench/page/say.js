@@ -3,18 +3,25 @@
 import { shapeTools } from "./adding.js";
 import { fill, make, reason } from "./dom.js";
 
-const open = new Set(); // whose "Say more" is unfolded
 const typed = new Map(); // what was typed and not sent yet, by place
 
 /** The shapes in the order they are painted. `put(blank)`: a blank of the sentence. */
 export function shapes(screen, page, put) {
   if (!screen.shapes.length) return null;
   return [make("h2", {}, "Painted in this order"), make("ol", { class: "shapes" }, screen.shapes.map((shape, n) => make("li", {},
-    make("span", { class: "painted" }, shape.said.map((one) => put(typeof one === "number" ? shape.blanks[one] : one))), " ", shapeTools(screen, page, n), shape.all.length > 0 && more(shape, page))))];
+    make("span", { class: "painted" }, shape.said.map((one) => put(typeof one === "number" ? shape.blanks[one] : one))), " ", shapeTools(screen, page, n), shape.more && more(shape, page))))];
 }
 
 function more(shape, page) {
   const key = shape.at.join(" ");
+  // Sent once it is asked for.
+  const open = new Set((page.view.says ?? "").split("\n").filter(Boolean));
+  const turn = (event) => {
+    const unfolded = event.target.open;
+    if (unfolded === open.has(key)) return;
+    open[unfolded ? "add" : "delete"](key);
+    page.go({ says: [...open].join("\n") });
+  };
   const wrong = make("p", { class: "wrong", role: "alert" });
   const boxes = shape.all.map((one) => [one, box(one)]);
   const send = async (event) => {
@@ -34,8 +41,8 @@ function more(shape, page) {
   const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, onsubmit: send },
     boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
     make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
-  return make("details", { open: open.has(key), ontoggle: (event) => { if (event.target.open) open.add(key); else open.delete(key); } },
-    make("summary", { "data-key": `more ${key}` }, "Say more"), form);
+  return make("details", { open: open.has(key), ontoggle: turn },
+    make("summary", { "data-key": `more ${key}` }, "Say more"), shape.all.length > 0 && form);
 }
 
 const help = (one) => `help ${one.at.join(" ")}`.replaceAll(" ", "-");
@@ -46,6 +53,6 @@ function box(one) {
   const value = typed.get(place) ?? one.shown;
   const keep = (event) => { typed.set(place, event.target.value); };
   const more = { "data-key": `say ${place}`, "data-was": one.shown, "aria-describedby": help(one) };
-  if (!one.choices.length) return make("input", { ...more, value, autocomplete: "off", spellcheck: "false", oninput: keep });
+  if (!one.choices) return make("input", { ...more, value, autocomplete: "off", spellcheck: "false", oninput: keep });
   return make("select", { ...more, onchange: keep }, [...new Set(["", value, one.shown, ...one.choices])].map((word) => make("option", { value: word, selected: word === value }, word || "left out")));
 }

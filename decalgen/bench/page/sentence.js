@@ -14,7 +14,8 @@ export function rows(blanks, put) {
  * A value that can be filled in: a button until it is, then a field. `say(failed)` tells what was wrong with what was
  * typed; `send(one, to, holder)` makes the change and gives what was wrong, or null, or BACK.
  */
-export function blank(one, say, send) {
+export function blank(given, say, send) {
+  const one = { default: "", choices: [], words: "", ...given };
   const shown = one.words || one.shown || one.default || "...";
   const aside = one.shown && one.default && one.default !== one.shown ? make("em", {}, one.default) : null;
   const fixed = one.home?.fixed;

@@ -1,6 +1,6 @@
 // What goes to the server and what comes back. Changes that are not known to be on the disk outlive server and tab.
 
-import { say, unsay } from "./told.js";
+import { say, unsay } from "./passing.js";
 
 const GONE = "decalgen is not running any more. Start `decalgen bench` again: nothing is lost.";
 const MOST_WITH_THE_TAB = 60_000; // what a browser still sends for a tab that is closed meanwhile, by the Fetch standard

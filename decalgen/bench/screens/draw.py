@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
@@ -11,16 +10,17 @@ from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
 from decalgen.bench.file_lines import decal_lines
 from decalgen.bench.included import decal_s_file
-from decalgen.bench.inks_paint import INK_ACTS, inks_paint
+from decalgen.bench.inks_paint import INK_ACTS
 from decalgen.bench.letterings import lettering_rows, own_letterings
 from decalgen.bench.names import names
 from decalgen.bench.saying import say
 from decalgen.bench.screens.adding import DRAW_ACTS, offers
 from decalgen.bench.shape_words import shape_rows
 from decalgen.bench.shown_job import ShownJob, shown_job, variants_of
-from decalgen.bench.sides import sides, small
+from decalgen.bench.sides import first_side, hands_in_turn, other_side, small
 from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.bench.value_homes import with_homes
+from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
 
@@ -43,31 +43,76 @@ def standing(place: Workplace) -> StepStanding:
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """The panels as a strip, one of them large with its decals on both hands, and the sentence of the chosen decal."""
-    drawings, as_shown = place.drawings, shown_job(place, view)
-    panel, decal = view.get("panel", ""), view.get("decal", "")
-    job = as_shown.job
-    if job is None or not job.panels:
+    look = _look(place, view)
+    if look is None:
         return {"opening": "No panel is measured yet.", "strip": [], "sides": [], "decals": []}
-    known = [one.name for one in job.panels]
-    chosen = next((one for one in job.decals if one.name == decal), None)
-    shown = panel if panel in known else chosen.panel if chosen else _first(job)
-    there = [one for one in application_order(job.decals) if one.panel == shown]
-    chosen = chosen if chosen in there else (there[0] if there else None)
+    drawings, as_shown, job = place.drawings, look.shown, look.job
+    shown, there, chosen = look.panel, look.there, look.chosen
+    first, *others = hands_in_turn(there, view.get("hand", ""))
+    worked_on = first_side(job, drawings, shown, there, chosen, first)
+    # Asked for by itself, it keeps nobody waiting.
+    later = view.get("other") == "later"
+    rest = [{"hand": hand or ""} if later else other_side(job, drawings, shown, there, chosen, hand) for hand in others]
     found: dict[str, Any] = {
         "opening": _opening(job),
-        "strip": [small(job, drawings, name) for name in known],
+        # The shown panel is drawn from its first side.
+        "strip": [{"name": name} if name == shown else small(job, drawings, name) for name in look.panels],
         "panel": shown,
         "decal": chosen.name if chosen else "",
         "paint": job.paint(job.body).colour,
-        "sides": sides(job, drawings, shown, there, chosen, view.get("hand", "")),
+        "sides": [worked_on, *rest],
         "decals": [one.name for one in job.decals if one.panel == shown],
         "pile": [one.name for one in there],
         "places": {one.name: value_at(as_shown.values, ("decals", one.name, "at")) for one in there},
         **variants_of(place, as_shown),
     }
-    found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen)) if chosen else {}
-    return found | offers(place, view, shown, chosen) | names(place, view) | inks_paint(place)
+    if chosen:
+        asked = view.get("says", "").split("\n")
+        found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen, asked))
+    return found | offers(place, view, shown, chosen) | names(place, view)
 
+
+def other(place: Workplace, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """The hand of the panel that is not worked on, with the version of the text it is of; ``side`` is left out where
+    there is none."""
+    view = asked.get("view")
+    look = _look(place, view) if isinstance(view, dict) else None
+    found: dict[str, Any] = {"run": place.run, "version": place.desk.version}
+    if look is None or not isinstance(view, dict):
+        return found
+    rest = hands_in_turn(look.there, str(view.get("hand", "")))[1:]
+    sides = [other_side(look.job, place.drawings, look.panel, look.there, look.chosen, hand) for hand in rest]
+    return found | ({"side": sides[0]} if sides else {})
+
+
+@dataclass(frozen=True)
+class _Look:
+    """What is looked at: the job as it is shown, all its panels by name, one of them, its decals, and one of these."""
+
+    shown: ShownJob
+    job: Job
+    panels: list[str]
+    panel: str
+    there: list[Decal]
+    chosen: Decal | None
+
+
+def _look(place: Workplace, view: Mapping[str, str]) -> _Look | None:
+    """What a view of the page looks at; None while there is no panel."""
+    as_shown = shown_job(place, view)
+    panel, decal = view.get("panel", ""), view.get("decal", "")
+    job = as_shown.job
+    if job is None or not job.panels:
+        return None
+    known = [one.name for one in job.panels]
+    chosen = next((one for one in job.decals if one.name == decal), None)
+    shown = panel if panel in known else chosen.panel if chosen else _first(job)
+    there = [one for one in application_order(job.decals) if one.panel == shown]
+    chosen = chosen if chosen in there else (there[0] if there else None)
+    return _Look(as_shown, job, known, shown, there, chosen)
+
+
+ASKS = {"other": other}
 
 ACTS = {
     "move": move,
@@ -98,7 +143,7 @@ def _waits(those: Sequence[object]) -> str:
     return "waits" if len(those) == 1 else "wait"
 
 
-def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal) -> dict[str, Any]:
+def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal, asked: Container[str]) -> dict[str, Any]:
     group = value_at(shown.values, ("decals", decal.name))
     file = decal_s_file(place.drawings, job, decal.name)
     if group is None and file is not None:
@@ -109,15 +154,15 @@ def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal) -> dict
     inks = tuple(ink.name for ink in job.inks if not ink.stands_for)
     panels = tuple(panel.name for panel in job.panels)
     said = decal_blanks(group, decal, decal.film or job.film, panels)
-    shapes = shape_rows(group, decal.name, inks)
+    shapes = shape_rows(group, decal.name, inks, asked)
     apart = bool(shown.variant) or file is not None
     return {
-        "sentence": [part if isinstance(part, str) else asdict(part) for part in said],
-        "values": [asdict(one) for one in layout_blanks(group, decal.name, inks)],
+        "sentence": [part if isinstance(part, str) else part.told() for part in said],
+        "values": [one.told() for one in layout_blanks(group, decal.name, inks)],
         # All that a shape may say, and what a lettering is matched with, is asked of the job as it is.
-        "shapes": [one | {"all": []} for one in shapes] if apart else shapes,
+        "shapes": [one | {"more": False, "all": []} for one in shapes] if apart else shapes,
         "letterings": [] if apart else _letterings(place, decal, group),
-        "more": [asdict(one) for one in more_blanks(group, decal.name)],
+        "more": [one.told() for one in more_blanks(group, decal.name)],
         "lines": decal_lines(place.desk, decal),
         "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",
     }

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.open_ends import leads, open_ends
+from decalgen.bench.print_files import sheet_path, written
 from decalgen.bench.proof_now import offered
-from decalgen.bench.screens.proof import leads, open_ends, written
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
 
@@ -42,7 +42,7 @@ def make(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Writes the print file, from the positions of the proof, and with ``cut`` a cutting file too. The jobs and the
     film are those that were chosen for the sheet, as on its proof."""
     path = place.desk.path
-    output = _sheet_path(place)
+    output = sheet_path(place.desk.path)
     cut = (path.with_name(f"{path.stem}-cut.svg"),) if asked.get("cut") else ()
     paths, options = place.sheet_jobs(), place.options()
     place.desk.keep()
@@ -64,14 +64,10 @@ def _made(place: Workplace) -> dict[str, Any]:
 
 def _past(place: Workplace) -> str:
     """What is said of a sheet that lies there and is not of now."""
-    path = _sheet_path(place)
+    path = sheet_path(place.desk.path)
     if not is_ordinary(path) or place.busy or place.proof_unsure:
         return ""
     return f"'{path.name}' beside the job was made before: it is not the sheet as it is now, so do not print it."
-
-
-def _sheet_path(place: Workplace) -> Path:
-    return place.desk.path.with_name(f"{place.desk.path.stem}-sheet.pdf")
 
 
 def _waits(place: Workplace) -> list[str]:

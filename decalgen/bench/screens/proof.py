@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.open_ends import leads, open_ends, waits_for
+from decalgen.bench.print_files import positions_path, proof_path, written
 from decalgen.bench.proof_now import offered
-from decalgen.bench.standing import StepStanding, counted, open_readings
+from decalgen.bench.standing import StepStanding
 from decalgen.commands.proof_passed import SAID as VERDICT_WORDS
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
-from decalgen.proofing.files import positions_file
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
-    from decalgen.commands.options import Made
 
 NAME = "Proof"
 ABOUT = "the sheet on plain paper, measured before film is spent"
@@ -29,32 +28,6 @@ HOW = (
 CODE = "read it off the sheet that you measured: five letters, printed large"
 """Where the code of a proof is to be found."""
 BEFORE = "What you typed just now was not judged: this is the verdict on the readings before."
-
-
-def proof_path(place: Workplace) -> Path:
-    """Where the proof of the job goes: beside it."""
-    return place.desk.path.with_name(f"{place.desk.path.stem}-proof.pdf")
-
-
-def waits_for(place: Workplace) -> list[str]:
-    """What has to be done before anything is printed."""
-    return [words for _, words in open_ends(place)]
-
-
-def open_ends(place: Workplace) -> list[tuple[str, str]]:
-    """The same, each with the screen where it is done; '' where that is no screen of this job."""
-    desk = place.desk
-    mates = [("", one) for one in place.mates.waits(place.sheet_jobs()[1:])]
-    found = [("", f"{counted(len(desk.problems), 'mistake')} in the file")] if desk.problems else []
-    if desk.job is None or not desk.job.decals:
-        return [*found, ("draw", "a decal"), *mates]
-    left = open_readings(desk.job)
-    if left:
-        found.append(("measure", counted(left, "reading")))
-    errors = sum(one.severity == "error" for one in place.findings or ())
-    if errors and place.examined_now:
-        found.append(("check", f"{counted(errors, 'error')} on Check"))
-    return found + mates
 
 
 def standing(place: Workplace) -> StepStanding:
@@ -99,12 +72,6 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
-def leads(ends: list[tuple[str, str]]) -> list[dict[str, str]]:
-    """The screens where one goes on, each once."""
-    names = {"measure": "Measure", "draw": "Draw", "check": "Check", "proof": NAME}
-    return [{"screen": key, "name": names[key]} for key in dict(ends) if key]
-
-
 def _verdict(place: Workplace) -> dict[str, Any]:
     """The verdict on what was read off the proof, in a word and in lines."""
     known, said = place.proof_on_disk(), place.results.get("verdict", {})
@@ -119,7 +86,8 @@ def _verdict(place: Workplace) -> dict[str, Any]:
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Writes the proof of the sheet beside the job: of the pieces as they lie on Sheet, or nested now where they lie
     nowhere yet."""
-    choice, paths, options, output = place.choice, place.sheet_jobs(), place.options(), proof_path(place)
+    choice, paths, options, job = place.choice, place.sheet_jobs(), place.options(), place.desk.path
+    output = proof_path(job)
     place.desk.keep()
     table = place.table
 
@@ -136,7 +104,7 @@ def make(place: Workplace, asked: Mapping[str, Any]) -> None:
 
     def then() -> None:
         place.proofed(choice)
-        saved = table.proof(positions_file(output))
+        saved = table.proof(positions_path(job))
         if saved is not None:
             table.adopt(saved)
 
@@ -155,7 +123,7 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
     number = int(sheet) if sheet.isdigit() else 1
     tool = str(asked.get("tool", "")) or LINE_TOOLS[0]
     try:
-        made, verdict = pass_proof(proof_path(place), across, up, tool, number, str(asked.get("code", "")))
+        made, verdict = pass_proof(proof_path(place.desk.path), across, up, tool, number, str(asked.get("code", "")))
     except DecalgenError as error:
         error.fix = on_page(error.fix)
         raise
@@ -167,15 +135,6 @@ def on_page(words: str) -> str:
     """What the command says, where it names an option that is a box here."""
     words = CODE if "--code" in words else words
     return re.sub(r"--sheet (\d+)", r"type \1 in Sheet", words)
-
-
-def written(made: Made) -> dict[str, Any]:
-    """What came of a command, its files by what they are for; they are written here."""
-    result = made.write()
-    groups = [
-        {"what": one.purpose, "files": [path.name for path in one.paths]} for one in made.answer.groups if one.paths
-    ]
-    return {"files": [path.name for path in result.files], "groups": groups, "lines": list(made.lines)}
 
 
 ACTS = {"make": make, "judge": judge}
