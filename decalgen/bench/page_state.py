@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from decalgen.bench.left_texts import copy_file
+from decalgen.bench.page_words import on_page
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
 from decalgen.bench.two_sides import clash_words
 from decalgen.bench.workplace import Workplace
@@ -69,7 +70,7 @@ def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> Map
 def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:
     """Why a change was refused; ``spot``: where in what was typed the mistake is, from its first character, and how
     long it is; left out where that cannot be told."""
-    found: dict[str, Any] = {"message": error.message, "fix": error.fix}
+    found: dict[str, Any] = {"message": error.message, "fix": on_page(error.fix)}
     place = error.place
     edits = asked.get("edits")
     typed = str(edits[0].get("to", "")) if isinstance(edits, list) and edits and isinstance(edits[0], dict) else ""

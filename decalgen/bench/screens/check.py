@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
+from decalgen.bench.page_words import on_page
 from decalgen.bench.screens.measure import slots
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.core.errors import Finding
@@ -74,7 +75,7 @@ def finding_data(desk: Desk, one: Finding, read: Sequence[Slot]) -> dict[str, An
         "severity": one.severity,
         "subject": one.subject,
         "message": one.message,
-        "fix": one.fix,
+        "fix": on_page(one.fix),
         "decal": name,
         "panel": decals.get(name, ""),
         "hand": "right" if one.subject == f"{name}, right" else "",

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.open_ends import leads, open_ends, waits_for
+from decalgen.bench.page_words import on_page
 from decalgen.bench.print_files import positions_path, proof_path, written
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
@@ -25,8 +25,6 @@ HOW = (
     "Measure both check bars, and type what they measure below, with the code printed beside them.",
 )
 
-CODE = "read it off the sheet that you measured: five letters, printed large"
-"""Where the code of a proof is to be found."""
 BEFORE = "What you typed just now was not judged: this is the verdict on the readings before."
 
 
@@ -129,12 +127,6 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
         raise
     made.write()
     place.results["verdict"] = {"word": verdict.word, "lines": list(made.lines), "next": made.answer.next}
-
-
-def on_page(words: str) -> str:
-    """What the command says, where it names an option that is a box here."""
-    words = CODE if "--code" in words else words
-    return re.sub(r"--sheet (\d+)", r"type \1 in Sheet", words)
 
 
 ACTS = {"make": make, "judge": judge}

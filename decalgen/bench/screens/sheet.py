@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.folder_jobs import FolderJob, job_words
+from decalgen.bench.page_words import on_page
 from decalgen.bench.sheet_acts import (
     add_film,
     back,
@@ -73,14 +74,14 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "busy": place.busy,
         "nesting": table.nesting,
         "wrong": _wrong(place),
-        "lacking": here(table.lacking) if laid is not None and laid.lost else "",
+        "lacking": on_page(table.lacking) if laid is not None and laid.lost else "",
         "pending": table.of != place.sheet_of() and not place.busy,
         "nested": bool(table.positions),
         "moved": table.moves[-1].label if table.moves else "",
         "since": place.changed_since_proof(),
         "sheets": [],
         "arts_name": "",
-        "lines": list(laid.lines) if laid is not None and laid.arrangement else [],
+        "lines": [on_page(one) for one in laid.lines] if laid is not None and laid.arrangement else [],
         "films": _films(place, laid),
         "offers": [one for one in OFFERED if one not in place.choice.films],
         "drawer": _drawer(laid),
@@ -145,14 +146,9 @@ def _wrong(place: Workplace) -> dict[str, str]:
             first = error.problems[0]
             where = f"{first.place.file}, line {first.place.line}: " if first.place else ""
             return {"message": f"{where}{first.message}", "fix": first.fix}
-        return {"message": error.message, "fix": here(error.fix)}
+        return {"message": error.message, "fix": on_page(error.fix)}
     failed = place.results.get("nest", {}).get("wrong", "")
     return {"message": failed, "fix": ""} if failed else {}
-
-
-def here(words: str) -> str:
-    """A fix as it is said on the page, where film is not named by an option."""
-    return words.replace("add `--film` with", "add").replace(" with `--film`", "")
 
 
 def _films(place: Workplace, laid: LaidSheets | None) -> list[dict[str, Any]]:

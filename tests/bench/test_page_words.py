@@ -1,0 +1,96 @@
+"""What commands say, as the page says it: no fix sends one to an option or command that has a place on the page."""
+
+from __future__ import annotations
+
+import ast
+import asyncio
+import re
+from pathlib import Path
+
+import pytest
+
+from decalgen.bench.desk import Desk
+from decalgen.bench.page_words import on_page
+from decalgen.bench.screens import check
+from decalgen.bench.workplace import Workplace
+from decalgen.cli.main import cli
+from tests.preflight.test_codes import codes, rows
+
+TYPED = re.compile(rf"--[a-z]+|\bdecalgen (?:{'|'.join(cli.commands)})\b")
+"""An option, or a command."""
+ONLY_TYPED = {
+    "`--plates`",
+    "`decalgen sheet --plates`",
+    "`decalgen fonts`",
+    "`decalgen fonts --like`",
+    "`decalgen draw`",
+}
+"""What has no place on the page: printing plates, the list of faces, and the picture of two ways of lettering."""
+FIELDS = re.compile(r"\{[^{}]*\}")
+
+
+def left_over(words: str) -> list[str]:
+    """The options and commands that the page would still tell one to type."""
+    said = on_page(words)
+    for one in ONLY_TYPED:
+        said = said.replace(one, "")
+    return TYPED.findall(said)
+
+
+def strings(tree: ast.AST) -> list[str]:
+    """Every text of a module, with a word where a value is filled in, but for what documents it."""
+    joined = [node for node in ast.walk(tree) if isinstance(node, ast.JoinedStr)]
+    parts = {id(part) for node in joined for part in node.values}
+    parts |= {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    whole = [
+        "".join(str(part.value) if isinstance(part, ast.Constant) else "tug.yaml" for part in node.values)
+        for node in joined
+    ]
+    plain = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and id(node) not in parts]
+    return [*whole, *(node.value for node in plain if isinstance(node.value, str))]
+
+
+@pytest.mark.parametrize("code", sorted(rows()))
+def test_what_helps_against_a_finding_is_to_be_found_on_the_page(code: str) -> None:
+    assert left_over(rows()[code][3]) == []
+
+
+def test_no_module_of_findings_names_what_the_page_has(repository: Path) -> None:
+    seen = 0
+    for path in sorted((repository / "decalgen").rglob("*.py")):
+        if path.relative_to(repository).parts[1] in ("bench", "cli", "commands"):
+            continue  # What a command says of itself, and the page.
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+        if not any(getattr(node.func, "id", "") == "Finding" for node in calls):
+            continue
+        for words in strings(tree):
+            seen += bool(TYPED.search(words))
+            assert left_over(words) == [], path
+    assert seen > 5 and codes(repository)
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("move it, or nest again (`--nest-again`)", 'move it, or nest again ("Nest again" on Sheet)'),
+        ("add `--film` with a white film, or change it", "add, under Film on Sheet, a white film, or change it"),
+        ("type the readings in: decalgen measure tug.yaml", "type the readings in on Measure"),
+        ("make the proof again with `decalgen proof`", "make the proof again on Proof"),
+        ("calibrate it (`decalgen calibrate print`), then print", "calibrate it (see Printer), then print"),
+        ("choose a face that has them all (`decalgen fonts`)", "choose a face that has them all (`decalgen fonts`)"),
+        ("write `film: white`", "write `film: white`"),
+    ],
+)
+def test_words_of_a_command_become_words_of_the_page(said: str, shown: str) -> None:
+    assert on_page(said) == shown
+
+
+def test_check_says_where_on_the_page_to_go(job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("width: 22.40 mm ± 0.05", "width: '?'", 1), encoding="utf-8")
+    place = Workplace(Desk(job))
+    asyncio.run(place.examine())
+    fixes = {one["fix"] for one in check.state(place, {})["findings"]}
+    assert "measure, and type the readings in on Measure" in fixes
+    assert not any(left_over(one) for one in fixes)
