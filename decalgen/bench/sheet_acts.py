@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk, Edit
+from decalgen.bench.other_sheet import carried, with_room, wrong_there
 from decalgen.bench.sheet_choice import checked
 from decalgen.bench.sheet_edits import count_edits, less_edits, pin_edits, pin_path, repin_edits, unpin_edits
 from decalgen.bench.sheet_layout import (
@@ -102,10 +103,25 @@ def best(place: Workplace, asked: Mapping[str, Any]) -> dict[str, Any]:
 def lies(place: Workplace, asked: Mapping[str, Any]) -> dict[str, Any]:
     """What is wrong with where a piece would lie: ``dx``, ``dy`` in mm from where it is; nothing where it fits."""
     laid, piece, one = held(place, asked)
-    now = moved(one, *_way(asked))
+    way = _way(asked)
+    try:
+        now = moved(_carried(laid, piece, one, asked), *way)
+    except EditError as error:
+        return {"wrong": [error.message], "at": ""}
     x, y = corner(laid.question, now)
-    wrong = judged_one(laid.question, laid.positions, now)
-    return {"wrong": [f"{called(piece)} {words}" for words in wrong], "at": f"{x:.2f}, {y:.2f} mm"}
+    wrong = wrong_there(laid, one, now)
+    on = f"sheet {asked['sheet']}, " if asked.get("sheet") else ""
+    return {"wrong": [f"{called(piece)} {words}" for words in wrong], "at": f"{on}{x:.2f}, {y:.2f} mm"}
+
+
+def _carried(laid: LaidSheets, piece: Piece, one: Position, asked: Mapping[str, Any]) -> Position:
+    """The piece on the ``sheet`` that is asked for, from 1; where none is, on its own."""
+    sheet = asked.get("sheet")
+    if sheet is None:
+        return one
+    if not isinstance(sheet, int):
+        raise EditError("that move cannot be read", fix=RELOAD)
+    return carried(laid, piece, one, sheet)
 
 
 def _way(asked: Mapping[str, Any]) -> tuple[float, float]:
@@ -119,11 +135,24 @@ def _way(asked: Mapping[str, Any]) -> tuple[float, float]:
 
 
 def move(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Lays a piece elsewhere: ``piece``, ``dx`` and ``dy`` in mm; moves with one ``key`` are taken back together.
-    Raises EditError where it cannot lie there."""
+    """Lays a piece elsewhere: ``piece``, ``dx`` and ``dy`` in mm, on another ``sheet`` where one is named; moves with
+    one ``key`` are taken back together. Raises EditError where it cannot lie there."""
     laid, piece, one = held(place, asked)
     key = str(asked.get("key", ""))[:200]
-    _put(place, laid, piece, moved(one, *_way(asked)), f"move of {called(piece)}", key)
+    now = moved(_carried(laid, piece, one, asked), *_way(asked))
+    wrong = wrong_there(laid, one, now)
+    if wrong:
+        raise EditError(f"{called(piece)} {wrong[0]}", fix=BACK)
+    _put(place, laid, piece, now, f"move of {called(piece)}", key)
+
+
+def to_sheet(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Lays a piece on another ``sheet``, from 1, where there is room. Raises EditError where there is none."""
+    laid, piece, one = held(place, asked)
+    sheet = asked.get("sheet")
+    if not isinstance(sheet, int):
+        raise EditError("that move cannot be read", fix=RELOAD)
+    _put(place, laid, piece, with_room(laid, piece, one, sheet), f"move of {called(piece)} to sheet {sheet}")
 
 
 def turn(place: Workplace, asked: Mapping[str, Any]) -> None:

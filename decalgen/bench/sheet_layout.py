@@ -231,6 +231,22 @@ def judged_one(question: SheetQuestion, positions: Sequence[Position], now: Posi
     return tuple(dict.fromkeys(_words(question, kind, known, fault, 0) for fault in faults))
 
 
+def kept_apart(question: SheetQuestion, positions: Sequence[Position], now: Position) -> tuple[str, ...]:
+    """Why a piece cannot go to the sheet it would lie on then: what it is kept together with lies elsewhere."""
+    kind = question.kind_of((now.key, now.copy))
+    if kind is None:
+        return ()
+    name, keys = (now.key, now.copy), {p.key for p in kind.pieces}
+    then = [now if (one.key, one.copy) == name else one for one in positions if one.key in keys]
+    known = [_nested(one) for one in then]
+    return tuple(dict.fromkeys(words for who, words in (*_apart(kind, known), *_too_many(kind, known)) if who == name))
+
+
+def placed_on(kind: KindQuestion, one: Position) -> Polygon:
+    """A piece's cut line where it lies on its sheet."""
+    return placed(next(item for item in kind.request.items if item.key == one.key), _nested(one))
+
+
 def _stray(kind: KindQuestion, positions: Sequence[NestPosition]) -> list[tuple[PieceName, str]]:
     """Pieces that do not lie where they are pinned."""
     where = {(one.item, one.copy): one for one in positions}

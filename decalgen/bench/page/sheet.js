@@ -5,7 +5,8 @@ import { singleKeys } from "./single.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
 import { side } from "./sheet_side.js";
 
-export const KEYS = [["Page Down", "the next piece"], ["← →", "move it 1 mm"], ["Shift", "0.1 mm"], ["P", "pin"], ["T", "turn"], ["N", "nest"]];
+export const KEYS = [["Page Down", "the next piece"], ["← →", "move it 1 mm"], ["Shift", "0.1 mm"], ["S", "to the next sheet"], ["P", "pin"], ["T", "turn"], ["N", "nest"]];
+const MOST_BUTTONS = 3; // of the ways to another sheet
 let arts = { name: "", drawings: {} }; // sent once, and again only when a decal changed
 let shown = null; // what is on the page: { root, screen, page }
 let watching = false;
@@ -84,6 +85,13 @@ function draw(found, still, doing) {
     arts: arts.drawings, chosen: page.view.piece ?? "", still, first: "",
     question, tell, act: doing,
     choose: (id) => page.go({ piece: id }),
+    /** To the sheet after its own that takes it; the first comes after the last. */
+    next(id) {
+      const own = found.find((sheet) => sheet.pieces.some((one) => idOf(one) === id));
+      const after = found.slice(found.indexOf(own) + 1).concat(found.slice(0, found.indexOf(own))).find((one) => one.kind === own.kind);
+      if (after) doing("to_sheet", { piece: id, sheet: after.index });
+      else tell("There is no other sheet of this kind of film.", false);
+    },
     pin: (one) => doing(one.pinned ? "unpin" : "pin", { piece: idOf(one) }),
     async step(id, by) {
       const ids = all.map(idOf);
@@ -136,8 +144,17 @@ function sentence(screen, page, doing) {
       one.pinned ? make("button", { "data-key": "pin", onclick: () => doing("unpin", { piece: one.id }) }, "Let go of it")
         : make("button", { "data-key": "pin", disabled: Boolean(one.no_pin), title: one.no_pin, onclick: () => doing("pin", { piece: one.id }) }, "Pin it here"),
       make("button", { "data-key": "turn", disabled: !one.turns, title: one.turns ? "" : "its decal says turn: no", onclick: () => doing("turn", { piece: one.id }) }, "Turn it"),
+      toSheet(one, doing),
       make("button", { "data-key": "less", onclick: () => doing("less", { piece: one.id }) }, one.less[0].toUpperCase() + one.less.slice(1))),
     one.no_pin ? make("p", { class: "quiet" }, `${one.no_pin}.`) : null, keys);
+}
+
+/** The way to another sheet: a button, or where there are many a choice. */
+function toSheet(one, doing) {
+  const go = (sheet) => doing("to_sheet", { piece: one.id, sheet });
+  if (one.sheets.length <= MOST_BUTTONS) return one.sheets.map((n) => make("button", { "data-key": `to sheet ${n}`, onclick: () => go(n) }, `To sheet ${n}`));
+  return make("select", { "data-key": "to sheet", "aria-label": "To another sheet", onchange: (event) => event.target.value && go(Number(event.target.value)) },
+    make("option", { value: "" }, "To sheet ..."), one.sheets.map((n) => make("option", { value: String(n) }, `sheet ${n}`)));
 }
 
 function lines(screen) {

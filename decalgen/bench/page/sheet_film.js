@@ -1,5 +1,5 @@
-// The sheets of film as they lie, with their pieces. A piece is dragged, or moved by the arrow keys; where it cannot lie
-// it says so, and goes back.
+// The sheets of film as they lie, with their pieces. A piece is dragged, to another sheet too, or moved by the arrow keys;
+// where it cannot lie it says so, and goes back.
 
 import { make, path } from "./dom.js";
 import { piece as parts } from "./panel.js";
@@ -51,7 +51,7 @@ function sheet(one, scale, desk) {
   up.append(path(one.fills, { class: "waste" }), path(one.numbers, { class: "waste" }),
     ...one.lines.map((line) => path(line.d, { class: "waste-line", "stroke-width": line.width })));
   const names = one.pieces.length === 1 ? "1 piece" : `${one.pieces.length} pieces`;
-  return make("svg", { viewBox: `0 ${-h} ${w} ${h}`, width: (w / MM) * scale, height: (h / MM) * scale, role: "group", "aria-label": `Sheet ${one.index}, ${one.film}, ${names}` },
+  return make("svg", { "data-sheet": one.index, viewBox: `0 ${-h} ${w} ${h}`, width: (w / MM) * scale, height: (h / MM) * scale, role: "group", "aria-label": `Sheet ${one.index}, ${one.film}, ${names}` },
     make("defs", {}, hatch(`gone-${one.index}`, "hatch-gone", 1.6), hatch(`clear-${one.index}`, "hatch-clear", 7)), up, words);
 }
 
@@ -95,16 +95,16 @@ function place(group, one, dx, dy) {
 /** Whether a piece may lie where it is held: one question at a time, the newest only. */
 function asking(group, one, id, desk) {
   let [next, busy, turn] = [null, false, 0];
-  const answer = { dx: 0, dy: 0, wrong: [] };
+  const answer = { dx: 0, dy: 0, sheet: undefined, wrong: [] };
   async function run() {
     busy = true;
     while (next) {
-      const [[dx, dy], now] = [next, turn];
+      const [[dx, dy, sheet], now] = [next, turn];
       next = null;
-      const found = await desk.question("/ask/sheet/lies", { piece: id, dx, dy });
+      const found = await desk.question("/ask/sheet/lies", { piece: id, dx, dy, sheet });
       // What was put back meanwhile is not asked about any more.
       if (now !== turn) continue;
-      Object.assign(answer, { dx, dy, wrong: found?.wrong ?? [] });
+      Object.assign(answer, { dx, dy, sheet, wrong: found?.wrong ?? [] });
       // The screen may have been drawn again meanwhile.
       (known.get(id)?.group ?? group).classList.toggle("wrong", answer.wrong.length > 0);
       desk.tell(answer.wrong[0] ?? (found?.at ? `${one.name}: ${found.at}` : ""), answer.wrong.length > 0);
@@ -113,8 +113,8 @@ function asking(group, one, id, desk) {
   }
   let running = Promise.resolve();
   return {
-    ask(dx, dy) {
-      next = [dx, dy];
+    ask(dx, dy, sheet) {
+      next = [dx, dy, sheet];
       if (!busy) running = run();
       return running;
     },
@@ -135,15 +135,15 @@ function hold(group, one, id, desk) {
     group.classList.toggle("wrong", one.wrong.length > 0);
   };
   known.set(id, { asked, desk, home, group });
-  async function put(dx, dy) {
-    await asked.ask(dx, dy);
+  async function put(dx, dy, sheet) {
+    await asked.ask(dx, dy, sheet);
     const { wrong } = asked.answer;
     if (wrong.length) {
       home();
       desk.tell(`${wrong[0]}. It is back where it lay.`, true);
       return;
     }
-    const failed = await desk.act("move", { piece: id, dx, dy });
+    const failed = await desk.act("move", { piece: id, dx, dy, sheet });
     if (failed) home();
   }
   group.addEventListener("pointerdown", (event) => drag(event, group, one, { asked, put, home, id, desk }));
@@ -161,20 +161,27 @@ function hold(group, one, id, desk) {
 
 function drag(event, group, one, { asked, put, home, id, desk }) {
   if (event.button) return;
-  const matrix = group.parentNode.getScreenCTM().inverse();
-  const at = (now) => new DOMPoint(now.clientX, now.clientY).matrixTransform(matrix);
-  const from = at(event);
+  const own = group.closest("svg");
+  const films = [...own.closest(".films").querySelectorAll("svg[data-sheet]")].map((svg) => ({ svg, box: svg.getBoundingClientRect(), matrix: svg.querySelector("g").getScreenCTM().inverse() }));
+  const mine = films.find((film) => film.svg === own);
+  const at = (now, film) => new DOMPoint(now.clientX, now.clientY).matrixTransform(film.matrix);
+  const over = (now) => films.find(({ box }) => now.clientX >= box.left && now.clientX <= box.right && now.clientY >= box.top && now.clientY <= box.bottom) ?? mine;
+  const from = at(event, mine);
+  const way = (now, film) => [at(now, film).x - from.x, at(now, film).y - from.y].map((one) => Math.round(one / 10) / 100);
   let [dx, dy, frame] = [0, 0, 0];
+  let film = mine;
   group.setPointerCapture(event.pointerId);
   group.classList.add("held");
   group.closest("svg").classList.add("holding");
+  const sheet = () => (film === mine ? undefined : Number(film.svg.dataset.sheet));
   const moving = (now) => {
-    const to = at(now);
-    [dx, dy] = [Math.round((to.x - from.x) / 10) / 100, Math.round((to.y - from.y) / 10) / 100];
+    film = over(now);
+    [dx, dy] = way(now, film);
+    const drawn = way(now, mine);
     frame ||= requestAnimationFrame(() => {
       frame = 0;
-      place(group, one, dx, dy);
-      if (Math.hypot(dx, dy) > 0.3) asked.ask(dx, dy);
+      place(group, one, ...drawn);
+      if (sheet() || Math.hypot(dx, dy) > 0.3) asked.ask(dx, dy, sheet());
     });
   };
   const done = (keep) => {
@@ -183,7 +190,7 @@ function drag(event, group, one, { asked, put, home, id, desk }) {
     group.classList.remove("held");
     group.closest("svg")?.classList.remove("holding");
     cancelAnimationFrame(frame);
-    if (keep && Math.hypot(dx, dy) > 0.3) put(dx, dy);
+    if (keep && (sheet() || Math.hypot(dx, dy) > 0.3)) put(dx, dy, sheet());
     else {
       home();
       if (keep) desk.choose(id);
@@ -217,7 +224,8 @@ function keys(event, group, one, { home, id, desk }) {
   } else if (event.key === "PageDown" || event.key === "PageUp") {
     event.preventDefault();
     desk.step(id, event.key === "PageDown" ? 1 : -1);
-  } else if (event.key.toLowerCase() === "p") desk.pin(one);
+  } else if (event.key.toLowerCase() === "s") desk.next(id);
+  else if (event.key.toLowerCase() === "p") desk.pin(one);
   else if (event.key.toLowerCase() === "t") desk.act("turn", { piece: id });
 }
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.folder_jobs import FolderJob, job_words
+from decalgen.bench.other_sheet import others, sheet_of
 from decalgen.bench.page_words import on_page
 from decalgen.bench.sheet_acts import (
     add_film,
@@ -22,6 +23,7 @@ from decalgen.bench.sheet_acts import (
     put_job,
     settle,
     stop,
+    to_sheet,
     turn,
     unpin,
     unpinnable,
@@ -233,8 +235,7 @@ def _piece(laid: LaidSheets, wanted: str) -> dict[str, Any] | None:
     x, y = corner(laid.question, one)
     decal = piece.artwork.decal
     whole = decal.copies + decal.spares
-    sheets = sheet_rows(laid)
-    index = next(n for n, (film, number, _) in enumerate(sheets, 1) if (film.name, number) == (one.film, one.sheet))
+    index = sheet_of(laid, one)
     words = [f"{called(piece)}"]
     if whole > 1:
         words.append(f", copy {piece.copy + 1} of {whole}{', a spare' if piece.spare else ''}")
@@ -248,6 +249,7 @@ def _piece(laid: LaidSheets, wanted: str) -> dict[str, Any] | None:
         "pinned": piece.pin is not None,
         "no_pin": unpinnable(laid, piece, one),
         "turns": piece.turn,
+        "sheets": others(laid, piece, one),
         "less": f"one less{' of each hand' if decal.hands == 'both' else ''}",
         "wrong": list(laid.faults.get((one.key, one.copy), ())),
     }
@@ -257,6 +259,7 @@ ACTS = {
     "nest": nest,
     "stop": stop,
     "move": move,
+    "to_sheet": to_sheet,
     "turn": turn,
     "pin": pin,
     "unpin": unpin,
