@@ -197,8 +197,9 @@ class SheetTable:
         """Other positions, which are judged again soon."""
         self.of = None
         if self.laid is not None:
-            names = {(one.key, one.copy, one.film) for one in self.laid.positions}
-            there = tuple(one for one in positions if (one.key, one.copy, one.film) in names)
+            names = {(one.key, one.copy) for one in self.laid.positions}
+            films = {film.name for film in self.laid.question.plan.films}
+            there = tuple(one for one in positions if (one.key, one.copy) in names and one.film in films)
             self.laid = replace(self.laid, positions=there, complete=complete, arrangement=None)
         self._put(positions, complete)
 

@@ -40,7 +40,9 @@ def test_a_piece_finds_room_on_the_other_sheet_and_comes_back(two: TestClient) -
     name = next(one for one in on(two, 1) if "/band/" in one)
     piece = look(two, piece=name)["screen"]["piece"]
     assert piece["sheets"] == [2] and "lies on sheet 1" in piece["sentence"]
-    assert ask(two, "to_sheet", piece=name, sheet=2).status_code == 200
+    answer = ask(two, "to_sheet", piece=name, sheet=2)
+    # It is drawn there at once, before what lies there is judged again.
+    assert answer.status_code == 200 and name in lying(answer.json()["screen"])
     assert name in on(two, 2) and name not in on(two, 1)
     found = look(two)["screen"]
     # Nothing is wrong with it there, and the sheets are printed as they lie.

@@ -4,8 +4,8 @@ python tests/benchmarks/page.py
 
 Wall times are those of the browser, from the key or the release of the mouse to the second frame after the new picture
 is in the page. They depend on how busy the machine is, which is printed beside them; the processor time of the server
-for the same steps is the steadier figure. "Nothing kept" is the same server with its drawings forgotten before each
-step.
+for the same steps, up to the answer that the picture is made of, is the steadier figure. "Nothing kept" is the same
+server with its drawings forgotten before each step.
 """
 
 from __future__ import annotations
@@ -56,7 +56,8 @@ DECAL = """\
       - lettering: {text: HARBOUR STORES NUMBER, cap height: 1.2 mm, at: bottom + 0.3 mm, ink: white}
 """
 DECALS = 10
-VIEW = {"screen": "draw", "panel": "door", "decal": "band 0", "hand": ""}
+VIEW = {"screen": "draw", "panel": "door", "decal": "band 0", "hand": "", "other": "later"}
+"""As the page asks: the other hand is told by itself, once the first is drawn."""
 CHECKED = """async () => {
     const state = await (await fetch("/state?screen=check&tab=bench")).json();
     return state.screen.of === state.version;
