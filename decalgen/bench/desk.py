@@ -31,6 +31,7 @@ from decalgen.job.uses import NameUse
 from decalgen.job.written import YamlValue
 
 EditKind = Literal["set", "add", "remove"]
+TextJudge = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -116,23 +117,25 @@ class Desk:
             self._now = self.version, written, plain(written.root)
         return self._now
 
-    def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "") -> None:
+    def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "", judge: TextJudge | None = None) -> None:
         """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
-        another with the same are one step of undo. Raises StaleError, EditError, and DecalgenError, with the fix, for
-        what the readers of job files refuse."""
+        another with the same are one step of undo; ``judge``: raises for a text that is not to be. Raises StaleError,
+        EditError, and DecalgenError, with the fix, for what the readers of job files refuse."""
         self._check_stale(base, edits)
         text = self.text
         for one in edits:
             text = edited(text, one)
-        self._step(text, edits, label, key)
+        self._step(text, edits, label, key, judge)
 
     def remake(self, label: str, make: Callable[[str], str], key: str = "") -> None:
         """Makes a change of more than one value, a step of its own. Raises what ``make`` does, and DecalgenError for
         what the readers of job files refuse."""
-        self._step(make(self.text), (Remake(label, make),), label, key)
+        self._step(make(self.text), (Remake(label, make),), label, key, None)
 
-    def _step(self, text: str, changes: Sequence[Edit | Remake], label: str, key: str) -> None:
+    def _step(self, text: str, changes: Sequence[Edit | Remake], label: str, key: str, judge: TextJudge | None) -> None:
         read = self._not_worse(text)
+        if judge is not None:
+            judge(text)
         if self.unkept is not None:
             self.unkept += changes
         self.history.add(self.text, text, label, key)

@@ -20,11 +20,10 @@ from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.print_files import positions_path
 from decalgen.bench.proof_now import ProofOnDisk, ProofShelf
+from decalgen.bench.readings import reading_edit, reading_judge
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
 from decalgen.bench.sheet_mates import SheetMates
 from decalgen.bench.sheet_table import SheetTable
-from decalgen.commands.questions import all_slots
-from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.small_files import signature
 from decalgen.job.edits import EditError, Path
@@ -162,23 +161,20 @@ class Workplace:
             edits = [self._edit(one) for one in asked["edits"]]
         except (KeyError, TypeError, ValueError, AttributeError):
             raise EditError("that change cannot be read", fix="load the page again") from None
-        self.desk.edit(base, edits, label, str(asked.get("key", ""))[:200])
+        self.desk.edit(base, edits, label, str(asked.get("key", ""))[:200], reading_judge(self.desk, edits, asked))
 
     def _edit(self, one: Mapping[str, Any]) -> Edit:
         at = _path(one["at"])
         do = str(one["do"])
         if do == "remove":
             return Edit("remove", at, None, one.get("was"))
-        typed = str(one["to"])
         if do == "reading":
-            slot = next((s for s in all_slots(self.desk.values) if s.path == at), None)
-            to: YamlValue = typed_reading(typed, angle=bool(slot and slot.angle))
-        else:
-            to = typed_value(typed)
+            return reading_edit(self.desk, at, one)
+        to: YamlValue = typed_value(str(one["to"]))
         there = value_at(self.desk.values, at)
-        if there is None and do != "reading":
+        if there is None:
             at, to = self._with_groups(at, to)
-        return Edit("set" if there is not None or do == "reading" else "add", at, to, one.get("was"))
+        return Edit("set" if there is not None else "add", at, to, one.get("was"))
 
     def _with_groups(self, at: Path, to: YamlValue) -> tuple[Path, YamlValue]:
         """A value that is new with the groups round it that are not there yet, such as `values` of a decal."""

@@ -79,9 +79,14 @@ def answer_fix(fix: str) -> str:
 def doubts(text: str, path: FilePath, changed: Sequence[str | int], before: str) -> tuple[str, ...]:
     """What looks wrong about the panel that an answer went into, and did not ``before``: such as inches for
     millimetres, or a misread one of several. The answer is kept all the same."""
-    known = {_doubted(one) for one in _warnings(before, path, changed)}
-    found = [one for one in _warnings(text, path, changed) if _doubted(one) not in known]
+    found = new_doubts(text, path, changed, before)
     return tuple(f"look again: {one.subject}: {one.message}\nfix: {one.fix}; 'back' asks for it again" for one in found)
+
+
+def new_doubts(text: str, path: FilePath, changed: Sequence[str | int], before: str) -> list[Finding]:
+    """The warnings of that panel that were not there ``before``."""
+    known = {_doubted(one) for one in _warnings(before, path, changed)}
+    return [one for one in _warnings(text, path, changed) if _doubted(one) not in known]
 
 
 def _doubted(one: Finding) -> str:

@@ -6,6 +6,7 @@ What is wrong with a number is not told here: the job file's own readers do that
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from decalgen.job.written import YamlValue
 from decalgen.panels.unmeasured import SIGN
@@ -17,6 +18,8 @@ _SEVERAL = re.compile(rf"({_SIGNED})({_UNIT})?(?:\s*[;,]\s*|\s+|$)")
 _TOLERANCE = re.compile(rf"\s*(?:±|\+\s?/\s?-|\+-)\s*({_NUMBER}{_UNIT}?)\s*$")
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 _BY = re.compile(r"\s+by\s+(\S.*)$")
+_WORKED_OUT = re.compile(r"[<*(]|[^\W\d_]\s*\.|\s[-+]\s+\S")
+"""Another value of the file, or arithmetic."""
 
 
 def typed_reading(text: str, *, angle: bool = False) -> YamlValue:
@@ -39,6 +42,27 @@ def typed_reading(text: str, *, angle: bool = False) -> YamlValue:
     usual = next(iter(given)) if len(given) == 1 else unit
     found_all = [f"{number}{_spaced(written or usual)}{off}{tool}" for number, written in several]
     return found_all[0] if len(found_all) == 1 else found_all
+
+
+def typed_boxes(boxes: Sequence[str], by: str = "", *, angle: bool = False) -> YamlValue:
+    """Readings from a box each, as one answer; ``by``: the instrument of those that name none ('' for none). What is
+    worked out from other readings was taken with none."""
+    texts = [text.strip() for text in boxes if text.strip()]
+    named = [bool(_BY.search(text)) for text in texts]
+    if not any(named):
+        # Written once, ± and a unit are of all of them.
+        joined = "  ".join(texts)
+        return typed_reading(_by(joined, by), angle=angle)
+    found: list[str] = []
+    for text, its in zip(texts, named, strict=True):
+        one = typed_reading(text if its else _by(text, by), angle=angle)
+        found += [one] if isinstance(one, str) else [str(part) for part in one]
+    return found[0] if len(found) == 1 else found
+
+
+def _by(text: str, tool: str) -> str:
+    bare = text.strip() in ("", SIGN) or _WORKED_OUT.search(text)
+    return text if bare or not tool else f"{text} by {tool}"
 
 
 def _split(text: str) -> list[tuple[str, str]] | None:

@@ -10,6 +10,7 @@ from decalgen.core.instruments import ASSUMED, Instrument, instrument, scatter_l
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.adjust import Adjusted, adjust
+from decalgen.panels.misread import misreading
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,9 @@ def _mean(
     findings = []
     odd = _odd(values, u, short(name), angle)
     if odd:
-        fix = "measure it again" if n > 2 else "measure it a third time: one of them is misread"
+        fix = ("" if angle else misreading(values)) + (
+            "measure it again" if n > 2 else "measure it a third time: one of them is misread"
+        )
         findings.append(Finding("warning", "readings-disagree", subject, odd, fix, place))
     elif n > 1 and u > 0 and spread > scatter_limit(n - 1) * u:
         findings.append(

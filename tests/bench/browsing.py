@@ -48,3 +48,9 @@ def settled(page: sync_api.Page) -> None:
 def go(page: sync_api.Page, step: str) -> None:
     page.get_by_role("button", name=step).first.click()
     page.get_by_role("heading", name=step, level=1).wait_for()
+
+
+def live(page: sync_api.Page, typed: str) -> str:
+    """What is said of a reading while it is typed, once it is said of those words: boxes parted by two spaces."""
+    page.locator(f".live[data-of='{typed}']").wait_for(state="attached")
+    return page.locator(".live").inner_text()

@@ -4,6 +4,7 @@
 import { files } from "./files.js";
 import { adding, managing } from "./panels.js";
 import { fill, make, path, reason } from "./dom.js";
+import { watch } from "./live.js";
 import { choice, form as sender } from "./fields.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
@@ -58,6 +59,7 @@ export function show(root, screen, page) {
   const typed = drafts.get(draft);
   const refused = typed?.state === REFUSED;
   const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" }, refused ? typed.words : null);
+  const by = instrument(slot, typed?.by);
   const readings = [...slot.readings, "", "", ""].slice(0, Math.max(3, slot.readings.length));
   const boxes = readings.map((text, n) => {
     const box = make("input", {
@@ -68,32 +70,54 @@ export function show(root, screen, page) {
   });
   const inputs = boxes.map((one) => one.querySelector("input"));
   const values = () => inputs.map((one) => one.value);
+  const live = make("p", { class: "live", role: "status" });
+  const sizes = make("p", { hidden: !panel.sizes?.length }, `The panel ${panel.name}: `, (panel.sizes ?? []).join(", "), ".");
 
   function keep() {
     const text = joined(values());
-    if (text && text !== joined(slot.readings)) send({ boxes: values(), slot }, text, page);
+    if (text && (text !== joined(slot.readings) || by.value !== slot.by)) send({ boxes: values(), by: by.value, slot }, page);
     else if (drafts.get(draft)?.state !== SENT) drafts.delete(draft);
     ask(slots[(number + 1) % slots.length].at, root, screen, page);
   }
 
   const form = make("form", {
     class: "boxes", onsubmit: (event) => { event.preventDefault(); keep(); },
-    oninput: () => drafts.set(draft, { boxes: values(), state: TYPING, slot }),
+    oninput: (event) => {
+      if (event.target === by) localStorage[remembered(slot)] = by.value;
+      else {
+        wrong.replaceChildren();
+        // What is typed now is a new reading, taken with what was chosen last.
+        if (!drafts.has(draft) && !slot.by) by.value = lastOf(slot) ?? "";
+      }
+      drafts.set(draft, { boxes: values(), by: by.value, state: TYPING, slot });
+      look(inputs.indexOf(event.target));
+    },
     onkeydown: (event) => {
       rest();
+      if (event.target === by) return;
       if (event.key === "ArrowUp") { event.preventDefault(); turn(number - 1); }
       if (event.key === "ArrowDown") { event.preventDefault(); turn(number + 1); }
       if (event.key === "?" && !event.target.value) { event.preventDefault(); turn(number + 1); }
     },
-  }, boxes, make("button", { class: "main", "data-key": "keep" }, "Keep, and on"));
+  }, boxes, make("div", { class: "with" },
+    make("label", {}, make("span", {}, "Measured with"), by), make("button", { class: "main", "data-key": "keep" }, "Keep, and on")));
+
+  /** Says below the boxes what the readings make, while they are typed. `writing`: the number of the box. */
+  function look(writing) {
+    const asked = { at: slot.at, to: values(), by: by.value, writing: writing < 0 ? null : writing, view: { job: page.view.job } };
+    watch(live, joined(values()) && asked, page.request, (found) => {
+      if (found.sizes.length) fill(sizes, `The panel ${panel.name} would be: `, found.sizes.join(", "), ".");
+      sizes.hidden = !sizes.textContent;
+    });
+  }
 
   fill(left,
     noted(marked(page, "", slot.at)),
     picture(panel, slot),
     make("h2", { class: "question" }, slot.letter ? make("span", { class: "ring" }, slot.letter) : null, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
-    form, wrong, others(draft, page),
-    panel.sizes?.length ? make("p", {}, `The panel ${panel.name}: `, panel.sizes.join(", "), ".") : null,
+    form, wrong, live, others(draft, page),
+    sizes,
     (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
     make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words])));
 }
@@ -108,7 +132,7 @@ function ask(at, root, screen, page) {
 }
 
 /** Sends what was typed, behind what was sent before it. Refused, it stays as it was typed, and one is led back to it. */
-async function send(typed, text, page) {
+async function send(typed, page) {
   const { slot } = typed;
   const key = draftOf(page, slot);
   const again = onWay.get(key) > 0;
@@ -118,7 +142,7 @@ async function send(typed, text, page) {
   // Typed twice before the first was answered: what stands there is then what was sent first.
   const was = () => (again && now ? findSlot(now.screen, slot.at)?.raw : undefined) ?? slot.raw;
   const failed = await page.ask("/edit", () => ({
-    label: `${slot.name} of ${slot.panel.name}`, edits: [{ do: "reading", at: slot.at, to: text, was: was() }],
+    label: `${slot.name} of ${slot.panel.name}`, edits: [{ do: "reading", at: slot.at, to: typed.boxes, by: typed.by, was: was() }],
   }), null, () => { if (drafts.get(key) === mine) drafts.delete(key); });
   onWay.set(key, onWay.get(key) - 1);
   if (!failed || drafts.get(key) !== mine) return;
@@ -131,6 +155,19 @@ async function send(typed, text, page) {
     sessionStorage.asking = JSON.stringify(slot.at);
     page.say(`${capital(slot.name)} of the ${slot.panel.name}: ${reason(failed)}`);
   }
+}
+
+/** Where the choice of instrument for the next reading of that kind is remembered. */
+const remembered = (slot) => `measured with, ${slot.kind}`;
+
+const lastOf = (slot) => slot.tools.find((one) => one === localStorage[remembered(slot)]);
+
+/** The instrument that a reading was taken with; of one that is still to be taken, the one chosen last. */
+function instrument(slot, typed) {
+  const chosen = typed ?? (slot.open ? lastOf(slot) : slot.by) ?? "";
+  const nothing = `not said: counts as ${/^[aeiou]/.test(slot.else) ? "an" : "a"} ${slot.else}`;
+  return make("select", { "data-key": "measured with", title: "Its uncertainty is the instrument's, unless you type one after ±. Kept with the reading." },
+    ["", ...slot.tools].map((one) => make("option", { value: one, selected: one === chosen }, one || nothing)));
 }
 
 const findSlot = (screen, at) => screen.panels.flatMap((panel) => panel.slots).find((one) => same(one.at, at));

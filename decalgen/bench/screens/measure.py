@@ -9,14 +9,15 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
+from decalgen.bench.readings import asked_verdict, instrument_words
 from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
+from decalgen.commands.reading_verdict import size_words
 from decalgen.core.errors import JobError
 from decalgen.core.names import first_few
 from decalgen.job.edits import EditError
 from decalgen.panels.base import PanelError
-from decalgen.panels.uncertainty import expanded
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -75,10 +76,9 @@ def slots(desk: Desk) -> list[Slot]:
 
 def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any]]) -> dict[str, Any]:
     panel = next((one for one in desk.job.panels if one.name == name), None) if desk.job else None
-    found: dict[str, Any] = {"name": name, "slots": [_slot(slot) for slot in some], "drawings": drawings}
+    found: dict[str, Any] = {"name": name, "slots": [_slot(desk, slot) for slot in some], "drawings": drawings}
     if panel is not None and desk.job is not None:
-        sizes = [f"{label} {size.value:.2f} ± {expanded(size):.2f} mm" for label, size in panel.sizes]
-        found |= {"sizes": [] if panel.unmeasured else sizes, "unmeasured": list(panel.unmeasured)}
+        found |= {"sizes": list(size_words(panel)), "unmeasured": list(panel.unmeasured)}
         found["doubts"] = [f"{one.message}: {one.fix}" for one in panel.findings if one.severity == "warning"]
         found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name]
     return found
@@ -93,12 +93,11 @@ def _names(desk: Desk) -> list[dict[str, Any]]:
         return []
 
 
-def _slot(slot: Slot) -> dict[str, Any]:
+def _slot(desk: Desk, slot: Slot) -> dict[str, Any]:
     question = reading_question(slot, tuple(map(str, slot.path)))
-    several = slot.value if isinstance(slot.value, list) else [slot.value]
     unit = "" if slot.angle else " mm"
     subject = slot.subject.partition(", ")[2] or (slot.subject if slot.subject != slot.path[1] else "")
-    return {
+    return instrument_words(desk, slot) | {
         "at": list(slot.path),
         "name": slot.key,
         "of": subject,
@@ -108,7 +107,6 @@ def _slot(slot: Slot) -> dict[str, Any]:
         "open": slot.open,
         "shown": "" if slot.open else shown_value(slot.value).replace(unit, ""),
         "raw": slot.value,
-        "readings": ["" if one in (None, "?") else str(one).replace(unit, "", 1) for one in several],
     }
 
 
@@ -130,3 +128,6 @@ def card(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 ACTS = {**PANEL_ACTS, "card": card}
 """What can be done here beside readings."""
+
+ASKS = {"reading": asked_verdict}
+"""What is asked while one types."""
