@@ -102,5 +102,5 @@ def less_edits(values: Any, decal: Decal, hand: str, copy: int) -> list[Edit]:
 
 
 def _mm(value: float) -> str:
-    whole, _, part = f"{value:.4f}".rstrip("0").partition(".")
+    whole, _, part = f"{value:.7f}".rstrip("0").partition(".")
     return f"{whole}.{part.ljust(2, '0')} mm"

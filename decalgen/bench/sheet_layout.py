@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 AT_PIN = 0.02
 """A piece lies at its pin where it is off it by no more, mm."""
+PIN_DIGITS = 7
+"""Decimals of a millimetre at a pin, at most: rounded so, a distance changes by less than the nest's own tolerance."""
 PieceName = tuple[str, int]
 """A piece's key and which copy it is, from 0: what a file of positions calls it by."""
 
@@ -357,19 +359,27 @@ def corner(question: SheetQuestion, one: Position) -> tuple[float, float]:
 
 
 def at_a_pin(question: SheetQuestion, positions: Sequence[Position], one: Position) -> tuple[float, float]:
-    """Where a pin for a piece may say that it lies, to as few decimals as keep every distance: the lower left corner of
-    the box round its cut line."""
+    """Where a pin for a piece may say that it lies: the lower left corner of the box round its cut line, each number to
+    as few decimals as keep every distance. A piece that is wedged between others needs more of them."""
     x, y = corner(question, one)
-    for digits in (1, 2, 3):
+
+    def good(at: tuple[float, float]) -> bool:
+        there = replace(one, x=one.x + at[0] - x, y=one.y + at[1] - y)
+        return not judged_one(question, positions, there)
+
+    right = _shortest(x, lambda number: good((number, y)))
+    return right, _shortest(y, lambda number: good((right, number)))
+
+
+def _shortest(exact: float, good: Callable[[float], bool]) -> float:
+    """A number next to one, of as few decimals as are ``good``; all that matter where fewer never are."""
+    for digits in range(1, PIN_DIGITS):
         step = 10.0**-digits
-        for right, up in ((0, 0), (1, 0), (0, 1), (1, 1)):
-            at = round((math.floor(x / step) + right) * step, digits), round((math.floor(y / step) + up) * step, digits)
-            if max(abs(at[0] - x), abs(at[1] - y)) > AT_PIN or min(at) < 0:
-                continue
-            there = replace(one, x=one.x + at[0] - x, y=one.y + at[1] - y)
-            if not judged_one(question, positions, there):
-                return at
-    return round(x, 4), round(y, 4)
+        for more in (0, 1):
+            number = round((math.floor(exact / step) + more) * step, digits)
+            if number >= 0 and abs(number - exact) <= AT_PIN and good(number):
+                return number
+    return round(exact, PIN_DIGITS)
 
 
 def sheet_number(positions: Sequence[Position], one: Position) -> int:

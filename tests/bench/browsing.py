@@ -11,11 +11,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from decalgen.proofing.files import standard_of
+from decalgen.proofing.fingerprint import code_of
+from decalgen.sheet.positions import read_positions
+
 if TYPE_CHECKING:
     from playwright import sync_api
 
 WAIT_MS = 20_000
 """So long a busy machine may take for what shows at once on a quiet one."""
+LONG_MS = 120_000
+"""So long it may take to nest and draw a whole sheet."""
 MARKS = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
 """Of every module of tests that opens a browser."""
 
@@ -36,6 +42,24 @@ class Opened:
         return self.process.wait(60)
 
 
+class FolderPage:
+    """The server of a folder's page, in a process of its own."""
+
+    def __init__(self, folder: Path, data: Path) -> None:
+        words = [sys.executable, "-m", "decalgen", "bench", "--no-browser", "--stay"]
+        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
+        root = str(Path(__file__).parents[2])
+        environment["PYTHONPATH"] = os.pathsep.join([root, environment.get("PYTHONPATH", "")])
+        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment, cwd=folder)
+        assert self.process.stdout is not None
+        self.address = self.process.stdout.readline().strip()
+
+    def end(self) -> None:
+        """Ends it as Ctrl-C does."""
+        self.process.send_signal(signal.SIGINT)
+        self.process.wait(60)
+
+
 def kept(page: sync_api.Page) -> None:
     page.get_by_text("all kept").wait_for()
 
@@ -54,3 +78,28 @@ def live(page: sync_api.Page, typed: str) -> str:
     """What is said of a reading while it is typed, once it is said of those words: boxes parted by two spaces."""
     page.locator(f".live[data-of='{typed}']").wait_for(state="attached")
     return page.locator(".live").inner_text()
+
+
+def asked(page: sync_api.Page, words: str) -> None:
+    page.get_by_role("heading", name=words).wait_for()
+
+
+def heading(page: sync_api.Page, words: str) -> None:
+    page.get_by_role("heading", name=words, exact=True, level=1).wait_for()
+
+
+def keyed(page: sync_api.Page, key: str) -> sync_api.Locator:
+    return page.locator(f"[data-key='{key}']")
+
+
+def code_on(positions: Path) -> str:
+    """The code that stands on the paper of a proof."""
+    return code_of(standard_of(read_positions(positions)).fingerprint)
+
+
+def judge(page: sync_api.Page, code: str, x: str, y: str, verdict: str) -> None:
+    """Types what the check bars of a proof measure, and waits for that verdict."""
+    for key, text in (("code", code), ("x", x), ("y", y)):
+        keyed(page, key).fill(text)
+    keyed(page, "judge").click()
+    page.get_by_role("region", name="Verdict").get_by_role("heading", name=verdict).wait_for(timeout=LONG_MS)

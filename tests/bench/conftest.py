@@ -16,7 +16,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
-from tests.bench.browsing import WAIT_MS, Opened
+from tests.bench.browsing import WAIT_MS, FolderPage, Opened
 from tests.bench.first_minute import HOME, PORT, ROOT, browser_of
 from tests.bench.small_job import JOB
 
@@ -131,3 +131,33 @@ def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     yield made
     context.close()
     assert not [one for one in wrong if not one.startswith("Failed to load resource")]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "models"
+    made.mkdir()
+    return made
+
+
+@pytest.fixture
+def served(folder: Path, tmp_path: Path) -> Iterator[FolderPage]:
+    server = FolderPage(folder, tmp_path / "data")
+    yield server
+    if server.process.poll() is None:
+        server.end()
+
+
+@pytest.fixture
+def first(browser: sync_api.Browser, served: FolderPage) -> Iterator[sync_api.Page]:
+    """The page of a folder without jobs, as it opens."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(WAIT_MS)
+    made = context.new_page()
+    wrong: list[str] = []
+    made.on("pageerror", lambda error: wrong.append(str(error)))
+    made.goto(served.address)
+    made.get_by_text("This is a finished job. Move something.").wait_for()
+    yield made
+    context.close()
+    assert not wrong

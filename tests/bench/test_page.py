@@ -11,10 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from decalgen.cli.main import cli
-from decalgen.proofing.files import standard_of
-from decalgen.proofing.fingerprint import code_of
-from decalgen.sheet.positions import read_positions
-from tests.bench.browsing import MARKS, WAIT_MS, Opened, go, kept
+from tests.bench.browsing import MARKS, WAIT_MS, Opened, code_on, go, judge, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -232,16 +229,10 @@ def test_from_a_proof_that_is_off_size_to_the_print_the_same_as_the_command_s(
     page.get_by_role("button", name="Proof").first.click()
     page.get_by_role("button", name="Make the proof").click()
     page.get_by_role("link", name="gannet-proof.pdf").wait_for(timeout=120_000)
-    code = typed_code_of(tmp_path / "gannet.positions.json")
-    for key, text in (("code", code), ("x", "97.1"), ("y", "97.1")):
-        page.locator(f"[data-key='{key}']").fill(text)
-    page.get_by_role("button", name="Judge it").click()
-    page.get_by_role("heading", name="Refused").wait_for()
+    code = code_on(tmp_path / "gannet.positions.json")
+    judge(page, code, "97.1", "97.1", "Refused")
     page.get_by_text("the page was fitted").first.wait_for()
-    for key in ("x", "y"):
-        page.locator(f"[data-key='{key}']").fill("100.02 100.01 100.02")
-    page.get_by_role("button", name="Judge it").click()
-    page.get_by_role("heading", name="Passed").wait_for()
+    judge(page, code, "100.02 100.01 100.02", "100.02 100.01 100.02", "Passed")
     page.get_by_role("button", name="Print").first.click()
     page.get_by_role("button", name="Make the sheet for film").click()
     link = page.get_by_role("link", name="gannet-sheet.pdf")
@@ -253,8 +244,3 @@ def test_from_a_proof_that_is_off_size_to_the_print_the_same_as_the_command_s(
     words = [sys.executable, "-m", "decalgen", "sheet", "gannet.yaml", "-o", "gannet-sheet.pdf"]
     subprocess.run(words, check=True, cwd=tmp_path, capture_output=True)
     assert saved.read_bytes() == (tmp_path / "gannet-sheet.pdf").read_bytes()
-
-
-def typed_code_of(positions: Path) -> str:
-    """The code that stands on the paper of a proof."""
-    return code_of(standard_of(read_positions(positions)).fingerprint)

@@ -3,27 +3,18 @@ the keyboard alone."""
 
 from __future__ import annotations
 
-import os
-import signal
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
-
 from decalgen.job.edits import values
-from decalgen.proofing.files import standard_of
-from decalgen.proofing.fingerprint import code_of
-from decalgen.sheet.positions import read_positions
-from tests.bench.browsing import MARKS, WAIT_MS, kept
+from tests.bench.browsing import LONG_MS, MARKS, WAIT_MS, FolderPage, asked, code_on, heading, judge, kept, keyed
 
 if TYPE_CHECKING:
     from playwright import sync_api
 
 pytestmark = MARKS
-LONG_MS = 120_000
 WRITTEN = """# yaml-language-server: $schema=decalgen-job.schema.json
 # A job for decalgen. Text after # is a note.
 job: harbour-tug
@@ -42,71 +33,6 @@ decals:
     panel: door
 """
 """What a careful person would have written, but for the sizes of the decal."""
-
-
-class FolderPage:
-    """The server of a folder's page, in a process of its own."""
-
-    def __init__(self, folder: Path, data: Path) -> None:
-        words = [sys.executable, "-m", "decalgen", "bench", "--no-browser", "--stay"]
-        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
-        root = str(Path(__file__).parents[2])
-        environment["PYTHONPATH"] = os.pathsep.join([root, environment.get("PYTHONPATH", "")])
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment, cwd=folder)
-        assert self.process.stdout is not None
-        self.address = self.process.stdout.readline().strip()
-
-    def end(self) -> None:
-        """Ends it as Ctrl-C does."""
-        self.process.send_signal(signal.SIGINT)
-        self.process.wait(60)
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "models"
-    made.mkdir()
-    return made
-
-
-@pytest.fixture
-def served(folder: Path, tmp_path: Path) -> Iterator[FolderPage]:
-    server = FolderPage(folder, tmp_path / "data")
-    yield server
-    if server.process.poll() is None:
-        server.end()
-
-
-@pytest.fixture
-def first(browser: sync_api.Browser, served: FolderPage) -> Iterator[sync_api.Page]:
-    """The page of a folder without jobs, as it opens."""
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(WAIT_MS)
-    made = context.new_page()
-    wrong: list[str] = []
-    made.on("pageerror", lambda error: wrong.append(str(error)))
-    made.goto(served.address)
-    made.get_by_text("This is a finished job. Move something.").wait_for()
-    yield made
-    context.close()
-    assert not wrong
-
-
-def asked(page: sync_api.Page, words: str) -> None:
-    page.get_by_role("heading", name=words).wait_for()
-
-
-def heading(page: sync_api.Page, words: str) -> None:
-    page.get_by_role("heading", name=words, exact=True, level=1).wait_for()
-
-
-def keyed(page: sync_api.Page, key: str) -> sync_api.Locator:
-    return page.locator(f"[data-key='{key}']")
-
-
-def code_on(positions: Path) -> str:
-    """The code that stands on the paper of a proof."""
-    return code_of(standard_of(read_positions(positions)).fingerprint)
 
 
 def passes_check(job: Path) -> None:
@@ -164,10 +90,7 @@ def test_a_new_model_from_nothing_with_the_mouse(first: sync_api.Page, folder: P
     heading(page, "Proof")
     page.get_by_role("button", name="Make the proof").click()
     page.get_by_role("link", name="harbour-tug-proof.pdf").wait_for(timeout=LONG_MS)
-    for key, text in (("code", code_on(folder / "harbour-tug.positions.json")), ("x", "100.0"), ("y", "100.0")):
-        keyed(page, key).fill(text)
-    keyed(page, "judge").click()
-    page.get_by_role("heading", name="Passed").wait_for(timeout=LONG_MS)
+    judge(page, code_on(folder / "harbour-tug.positions.json"), "100.0", "100.0", "Passed")
     reads_as_written(folder / "harbour-tug.yaml")
     passes_check(folder / "harbour-tug.yaml")
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +20,7 @@ from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import Workplace
 from decalgen.commands.options import Options
 from decalgen.commands.run import Run
+from decalgen.job.edits import values
 from decalgen.job.loader import load_job
 from decalgen.sheet.positions import read_positions
 from decalgen.workshop.drawer import Drawer
@@ -260,6 +263,28 @@ def test_a_pin_goes_into_the_job_file_and_every_nest_leaves_it(client: TestClien
     look(client)
     assert place.desk.text == before and place.desk.path.read_text(encoding="utf-8") == before
     assert ask(client, "unpin", piece="tug/band/right|0").status_code == 422
+
+
+def test_a_piece_wedged_between_others_is_pinned_where_it_lies(client: TestClient, place: Workplace) -> None:
+    """As close nests leave it: with the gap of 3 mm below and above, and no hundredth that keeps both."""
+    nested(client)
+    low = 40 + math.pi / 7
+    rows = {("tug/band/left", 0): low, ("tug/square/", 0): low + 5 + 3, ("tug/band/left", 1): low + 5 + 3 + 6 + 3}
+    place.table.positions = tuple(
+        replace(one, x=60.0, y=rows[one.key, one.copy], turn=0)
+        if (one.key, one.copy) in rows
+        else replace(one, y=150.0)
+        for one in place.table.positions
+    )
+    stacked = [f"{key}|{copy}" for key, copy in rows]
+    before = lying(look(client)["screen"])
+    assert not any(before[name]["wrong"] for name in stacked)
+    assert ask(client, "pin", piece="tug/square/|0").status_code == 200
+    after = lying(look(client)["screen"])
+    assert after["tug/square/|0"]["pinned"] and not any(after[name]["wrong"] for name in stacked)
+    (x, y) = values(place.desk.text)["decals"]["square"]["pin"]["at"]
+    assert x.endswith(" mm") and len(x) <= len("60.00 mm"), "what need not be exact is not"
+    assert float(y.removesuffix(" mm")) == pytest.approx(low + 8, abs=1e-6)
 
 
 def test_several_pins_of_one_decal_stand_in_a_list(client: TestClient, place: Workplace) -> None:
