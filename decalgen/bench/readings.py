@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from decalgen.bench.desk import Desk, Edit, TextJudge
 from decalgen.commands.question_values import checked
@@ -11,16 +11,12 @@ from decalgen.commands.questions import Slot, all_slots
 from decalgen.commands.reading_verdict import Typed, reading_verdict
 from decalgen.commands.readings_typed import typed_boxes
 from decalgen.core.errors import DecalgenError
-from decalgen.core.instruments import ASSUMED, instruments
+from decalgen.core.instruments import instruments
 from decalgen.job.edits import Path
 from decalgen.panels.readings import split_instrument
 
-if TYPE_CHECKING:
-    from decalgen.bench.workplace import Workplace
-
 MOST_BOXES = 20
 MOST_LETTERS = 200
-PROTRACTOR = "protractor"
 
 
 def reading_edit(desk: Desk, at: Path, asked: Mapping[str, Any]) -> Edit:
@@ -43,22 +39,28 @@ def reading_judge(desk: Desk, edits: Sequence[Edit], asked: Mapping[str, Any]) -
     return judge
 
 
-def asked_verdict(place: Workplace, asked: Mapping[str, Any]) -> dict[str, Any]:
+def verdict_on(desk: Desk, asked: Mapping[str, Any]) -> dict[str, Any]:
     """What is said of a reading that is being typed: ``at``, ``to``, ``by``, and ``writing``, the number of the box
     where the caret is, or nothing. Nothing is changed by it, and half a number is never called wrong."""
     at, writing = asked.get("at"), asked.get("writing")
-    slot = _slot_at(place.desk, tuple(at) if isinstance(at, list) else ())
+    slot = _slot_at(desk, tuple(at) if isinstance(at, list) else ())
     if slot is None:
         return {}
     typed = _typed(asked)
     typed = Typed(typed.boxes, typed.by, writing if isinstance(writing, int) else None)
-    found = reading_verdict(place.desk.text, place.desk.path, slot, typed)
+    found = reading_verdict(desk.text, desk.path, slot, typed)
     return {"made": found.made, "sizes": list(found.sizes), "wrong": found.wrong, "doubts": list(found.doubts)}
 
 
+def tool_names() -> dict[str, list[str]]:
+    """The instruments to choose from: for lengths, and for angles."""
+    return {key: [one.name for one in instruments() if one.angle == (key == "angle")] for key in ("length", "angle")}
+
+
 def instrument_words(desk: Desk, slot: Slot) -> dict[str, Any]:
-    """The readings of a slot as they stand in their boxes, the instrument they name (where all name the same), those
-    to choose from, and the one that counts where none is named."""
+    """The readings of a slot as they stand in their boxes; ``by``: the instrument they name, where all name the same;
+    ``else``: the one that counts where none is named, and is not the usual one; ``kind``, where it is no plain length.
+    What is usual is not sent: the first screen is to be small."""
     several = slot.value if isinstance(slot.value, list) else [slot.value]
     texts = ["" if one in (None, "?") else str(one) for one in several]
     split = [split_instrument(text) for text in texts]
@@ -66,14 +68,10 @@ def instrument_words(desk: Desk, slot: Slot) -> dict[str, Any]:
     one_tool = tools.pop() if len(tools) == 1 else ""
     unit = "" if slot.angle else " mm"
     bare = [value for value, _ in split] if one_tool else texts
-    names = [one.name for one in instruments() if one.angle == slot.angle]
-    return {
-        "readings": [text.replace(unit, "", 1) if unit else text for text in bare],
-        "by": one_tool,
-        "tools": names if one_tool in ("", *names) else [*names, one_tool],
-        "else": PROTRACTOR if slot.angle else _of_panel(desk, slot) or ASSUMED,
-        "kind": "angle" if slot.angle else "depth" if slot.depth else "length",
-    }
+    found: dict[str, Any] = {"readings": [text.replace(unit, "", 1) if unit else text for text in bare]}
+    usual = "" if slot.angle else _of_panel(desk, slot)
+    more = {"by": one_tool, "else": usual, "kind": "angle" if slot.angle else "depth" if slot.depth else ""}
+    return found | {key: word for key, word in more.items() if word}
 
 
 def _of_panel(desk: Desk, slot: Slot) -> str:

@@ -134,13 +134,6 @@ def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "models"
-    made.mkdir()
-    return made
-
-
-@pytest.fixture
 def served(folder: Path, tmp_path: Path) -> Iterator[FolderPage]:
     server = FolderPage(folder, tmp_path / "data")
     yield server

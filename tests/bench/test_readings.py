@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from starlette.testclient import TestClient
 
 from decalgen.bench.desk import Desk
-from decalgen.bench.readings import instrument_words
+from decalgen.bench.readings import instrument_words, tool_names
 from decalgen.cli.main import cli
 from decalgen.commands.questions import all_slots
 from decalgen.core.instruments import instruments
@@ -68,27 +68,31 @@ def test_an_instrument_that_is_none_is_refused_with_those_there_are(inside: Test
     assert "steel rule" in answer.json()["fix"] and inside.app_state["place"].desk.version == 1
 
 
-def test_lengths_are_offered_all_instruments_but_those_of_angles(tmp_path: Path) -> None:
+def test_only_what_is_not_usual_is_sent(tmp_path: Path) -> None:
     job = "job: t\ntitle: T\nscale: '1:43'\nfilm: white\nbody: white\npanels:\n  door:\n"
-    found = words(f"{job}    width: 3 mm\n    height: 2 mm\n", tmp_path / "t.yaml", "width")
-    assert found["tools"] == [one.name for one in instruments() if not one.angle]
-    assert (found["by"], found["else"], found["kind"]) == ("", "caliper", "length")
-    assert words(f"{job}    width: 3 mm by tape\n    height: 2 mm\n", tmp_path / "t.yaml", "width")["readings"] == ["3"]
-    found = words(f"{job}    instrument: steel rule\n    width: 3 mm\n    height: 2 mm\n", tmp_path / "t.yaml", "width")
-    assert found["else"] == "steel rule"
+    path = tmp_path / "t.yaml"
+    assert words(f"{job}    width: 3 mm\n    height: 2 mm\n", path, "width") == {"readings": ["3"]}
+    assert words(f"{job}    width: 3 mm by tape\n    height: 2 mm\n", path, "width") == {
+        "readings": ["3"],
+        "by": "tape",
+    }
+    found = words(f"{job}    instrument: steel rule\n    width: 3 mm\n    height: 2 mm\n", path, "width")
+    assert found == {"readings": ["3"], "else": "steel rule"}
     two = f"{job}    width: [3 mm by tape, 3.1 mm by vernier]\n    height: 2 mm\n"
-    found = words(two, tmp_path / "t.yaml", "width")
-    assert (found["by"], found["readings"]) == ("", ["3 by tape", "3.1 by vernier"])
-    found = words(f"{job}    width: 3 mm by scan at 300 dpi\n    height: 2 mm\n", tmp_path / "t.yaml", "width")
-    assert found["by"] == found["tools"][-1] == "scan at 300 dpi"
+    assert words(two, path, "width") == {"readings": ["3 by tape", "3.1 by vernier"]}
     leaning = f"{job}    width: 30 mm\n    height: 12 mm\n    lean: 20°\n"
-    assert words(leaning, tmp_path / "t.yaml", "lean")["tools"] == ["protractor"]
+    assert words(leaning, path, "lean") == {"readings": ["20°"], "kind": "angle"}
+
+
+def test_lengths_are_offered_all_instruments_but_those_of_angles() -> None:
+    assert tool_names()["length"] == [one.name for one in instruments() if not one.angle]
+    assert tool_names()["angle"] == ["protractor"]
 
 
 def test_readings_of_two_instruments_go_back_as_they_came(inside: TestClient) -> None:
     state = send(inside, ["22.4 by tape", "22.45 by vernier"], "").json()
     assert slot_in(state, DOOR)["raw"] == ["22.4 mm by tape", "22.45 mm by vernier"]
-    assert slot_in(state, DOOR)["readings"] == ["22.4 by tape", "22.45 by vernier"]
+    assert slot_in(state, DOOR)["readings"] == ["22.4 by tape", "22.45 by vernier"] and "by" not in slot_in(state, DOOR)
 
 
 def test_asking_changes_nothing(inside: TestClient, job: Path) -> None:

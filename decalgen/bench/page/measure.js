@@ -1,11 +1,8 @@
 // Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a data cable types the
 // next reading before the server has answered: so the next box is there at once, and what was typed is sent meanwhile.
 
-import { files } from "./files.js";
 import { adding, managing } from "./panels.js";
 import { fill, make, path, reason } from "./dom.js";
-import { watch } from "./live.js";
-import { choice, form as sender } from "./fields.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
@@ -17,6 +14,7 @@ const drafts = new Map(); // what is typed and not kept yet, by job and reading:
 const onWay = new Map(); // how many changes of a reading are sent and not answered yet, by the same
 let now = null; // what is shown: { root, screen, page, slot }
 let resting = 0;
+let cardOf = null; // what draws the measuring card, once it is read
 
 export const KEYS = [["Enter", "keep, and on"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -26,7 +24,7 @@ const joined = (boxes) => boxes.map((one) => one.trim()).filter(Boolean).join(" 
 
 export function show(root, screen, page) {
   now = null;
-  const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => ({ ...slot, panel })));
+  const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => whole(slot, panel, screen.tools)));
   if (screen.adding) {
     fill(root, adding(screen, page));
     return;
@@ -103,7 +101,8 @@ export function show(root, screen, page) {
     make("label", {}, make("span", {}, "Measured with"), by), make("button", { class: "main", "data-key": "keep" }, "Keep, and on")));
 
   /** Says below the boxes what the readings make, while they are typed. `writing`: the number of the box. */
-  function look(writing) {
+  async function look(writing) {
+    const { watch } = await import("./live.js");
     const asked = { at: slot.at, to: values(), by: by.value, writing: writing < 0 ? null : writing, view: { job: page.view.job } };
     watch(live, joined(values()) && asked, page.request, (found) => {
       if (found.sizes.length) fill(sizes, `The panel ${panel.name} would be: `, found.sizes.join(", "), ".");
@@ -155,6 +154,14 @@ async function send(typed, page) {
     sessionStorage.asking = JSON.stringify(slot.at);
     page.say(`${capital(slot.name)} of the ${slot.panel.name}: ${reason(failed)}`);
   }
+}
+
+/** A reading with all that is only sent where it is not the usual. */
+function whole(slot, panel, tools) {
+  const kind = slot.kind ?? "length";
+  const usual = kind === "angle" ? "protractor" : "caliper";
+  const known = tools[kind] ?? tools.length;
+  return { by: "", else: usual, ...slot, panel, kind, tools: !slot.by || known.includes(slot.by) ? known : [...known, slot.by] };
 }
 
 /** Where the choice of instrument for the next reading of that kind is remembered. */
@@ -212,13 +219,12 @@ function picture(panel, slot) {
   }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
 
-/** The measuring card, to print and take to the bench. */
+/** The measuring card, whose script is read once the rest is there. */
 function card(screen, page) {
-  return make("details", { open: Boolean(screen.card.groups) }, make("summary", {}, "The measuring card on paper"),
-    make("p", { class: "quiet" }, "A drawing and a box for each reading, to fill in beside the model."),
-    sender(page, "/do/measure/card", { label: "Measuring card", button: "Make the card", quiet: true },
-      choice("card paper", "Paper", screen.papers, { title: "The paper in your printer." })),
-    screen.card.groups || screen.card.wrong ? files(screen.card) : null);
+  if (cardOf) return cardOf(screen, page);
+  const place = make("div", {});
+  import("./measuring_card.js").then((found) => { cardOf = found.card; fill(place, cardOf(screen, page)); }, () => null);
+  return place;
 }
 
 function table(screen, asked, pick, page) {

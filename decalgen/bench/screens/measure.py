@@ -9,7 +9,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
-from decalgen.bench.readings import asked_verdict, instrument_words
+from decalgen.bench.readings import instrument_words, tool_names, verdict_on
 from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
@@ -59,6 +59,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "panels": panels,
         "names": names,
         "ask": list(left[0].path) if left else None,
+        "tools": tool_names(),
     }
     kinds = panel_kinds() if adding == "panel" else kinds_of_obstacle() if adding == "obstacle" else []
     shown |= {"card": place.results.get("card", {}), "papers": list(PAPERS)}
@@ -129,5 +130,11 @@ def card(place: Workplace, asked: Mapping[str, Any]) -> None:
 ACTS = {**PANEL_ACTS, "card": card}
 """What can be done here beside readings."""
 
-ASKS = {"reading": asked_verdict}
+
+def reading(place: Workplace, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """What is said of a reading that is being typed."""
+    return verdict_on(place.desk, asked)
+
+
+ASKS = {"reading": reading}
 """What is asked while one types."""
