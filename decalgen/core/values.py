@@ -2,10 +2,10 @@
 
 The standard decorator looks at every field and writes and compiles six methods for every frozen class when its module
 is loaded: for the two hundred and thirty classes of a check that was a fifth of its whole processor time, and only
-half of them ever get an instance. This one shares one comparison, hash and text among all classes, and has the
-standard decorator look at the fields and make an ``__init__`` when the first instance of a class is made, or its
-fields are first asked for. Everything else is as with the standard one: `fields`, `replace`, `asdict` and matching
-work, and type checkers see the standard decorator itself.
+half of them ever get an instance. This one shares one comparison, hash and text among all classes, has the standard
+decorator look at the fields when the first instance of a class is made, or its fields are first asked for, and
+compiles an ``__init__`` only for a class that gets many instances, as one in five does. Everything else is as with the
+standard one: `fields`, `replace`, `asdict` and matching work, and type checkers see the standard decorator itself.
 """
 
 from __future__ import annotations
@@ -53,11 +53,11 @@ def _value(cls: type[Any], slots: bool, kw_only: bool, eq: bool) -> type[Any]:
     for name, method in methods.items():
         if name not in own:
             setattr(made, name, method)
-    settle = _settler(made, defaults, kw_only, "__init__" not in own)
+    settle = _settler(made, names, defaults, kw_only)
     for name in SETTLED:
         setattr(made, name, _Later(name, made, settle))
     if "__init__" not in own:
-        made.__init__ = _first(made, settle)
+        made.__init__ = _seldom(made)
     return made
 
 
@@ -86,22 +86,24 @@ class _Later:
         return getattr(self.owner, self.name)
 
 
-def _settler(cls: type[Any], defaults: dict[str, Any], kw_only: bool, init: bool) -> Callable[[], None]:
-    """Has the standard decorator look at the fields of a pattern of the class, and writes the ``__init__``."""
+def _settler(cls: type[Any], names: list[str], defaults: dict[str, Any], kw_only: bool) -> Callable[[], None]:
+    """Has the standard decorator look at the fields of a pattern of the class."""
 
     def settle() -> None:
-        # A text of its own spares it the one that the standard decorator makes of its signature.
-        held = {"__doc__": "pattern", "__module__": cls.__module__, "__annotations__": get_annotations(cls), **defaults}
-        bare: Any = type(cls.__name__, cls.__bases__, held)
+        kinds = get_annotations(cls)
+        # A text of its own spares it the one that the standard decorator makes of its signature; and kinds that are
+        # no text are not searched for words that make something else of a field.
+        held = {"__doc__": "pattern", "__module__": cls.__module__, **defaults}
+        bare: Any = type(cls.__name__, cls.__bases__, {"__annotations__": dict.fromkeys(names, object), **held})
         # A frozen pattern gets two more methods, compiled for nothing; only one with frozen bases must be so.
         frozen = any(hasattr(base, SETTLED[1]) for base in cls.__bases__)
         standard = dataclasses.dataclass  # noqa: TID251
         pattern: Any = standard(init=False, frozen=frozen, repr=False, eq=False, kw_only=kw_only)(bare)
         pattern.__dataclass_params__.frozen = True
+        for name in names:
+            pattern.__dataclass_fields__[name].type = kinds[name]
         for name in SETTLED:
             setattr(cls, name, vars(pattern)[name])
-        if init:
-            cls.__init__ = _init(cls)
         if "__slots__" not in vars(cls):
             for name in defaults:
                 _default(cls, pattern, name)
@@ -154,15 +156,53 @@ def _default(cls: type[Any], pattern: type[Any], name: str) -> None:
         delattr(cls, name)
 
 
-def _first(cls: type[Any], settle: Callable[[], None]) -> Callable[..., None]:
-    """An ``__init__`` that makes the real one, puts it in its own place and calls it."""
+MANY = 25
+"""A class gets a compiled ``__init__`` with so many instances: about where compiling it has been worth its time."""
+
+
+def _seldom(cls: type[Any]) -> Callable[..., None]:
+    """An ``__init__`` that matches what is given to the fields itself, and puts a compiled one in its own place for a
+    class with many instances. The compiled one also says what is wrong with arguments."""
+    matched: Callable[[tuple[Any, ...], dict[str, Any]], dict[str, Any] | None] | None = None
+    made = 0
 
     def __init__(self: Any, *args: Any, **named: Any) -> None:
-        settle()
-        cls.__init__(self, *args, **named)
+        nonlocal matched, made
+        matched = matched or _matcher(cls)
+        made += 1
+        values = matched(args, named) if made < MANY else None
+        if values is None:
+            cls.__init__ = _init(cls)
+            cls.__init__(self, *args, **named)
+            return
+        for name, value in values.items():
+            object.__setattr__(self, name, value)
+        if hasattr(cls, "__post_init__"):
+            self.__post_init__()
 
     __init__.__qualname__ = f"{cls.__qualname__}.__init__"
     return __init__
+
+
+def _matcher(cls: type[Any]) -> Callable[[tuple[Any, ...], dict[str, Any]], dict[str, Any] | None]:
+    """What makes the values of all fields from arguments; None of arguments that do not fit."""
+    every = fields(cls)
+    taken = {one.name for one in every if one.init}
+    places = [one.name for one in every if one.init and not one.kw_only]
+    defaults = {one.name: one.default for one in every if one.init and one.default is not MISSING}
+    makers = {one.name: one.default_factory for one in every if one.default_factory is not MISSING}
+
+    def matched(args: tuple[Any, ...], named: dict[str, Any]) -> dict[str, Any] | None:
+        values = dict(zip(places, args, strict=False)) | named
+        if len(values) != len(args) + len(named) or not values.keys() <= taken:
+            return None
+        values = {**defaults, **values}
+        for name, make in makers.items():
+            if name not in values:
+                values[name] = make()
+        return values if len(values) == len(taken | makers.keys()) else None
+
+    return matched
 
 
 def _values(self: Any) -> tuple[Any, ...]:

@@ -134,7 +134,8 @@ def test_every_value_of_the_package_takes_what_the_standard_one_would() -> None:
                 more["default_factory"] = one.default_factory
             given.append((one.name, one.type, field(init=one.init, kw_only=one.kw_only, **more)))
         theirs = inspect.signature(dataclasses.make_dataclass(cls.__name__, given, frozen=True))
-        ours = inspect.signature(cls)
+        ours = inspect.signature(values._init(cls))
+        ours = ours.replace(parameters=list(ours.parameters.values())[1:])
         assert list(ours.parameters) == list(theirs.parameters), cls
         for name, one in ours.parameters.items():
             other = theirs.parameters[name]
@@ -201,8 +202,59 @@ def test_its_methods_cost_nothing_until_an_instance_is_made() -> None:
 
         x: int
 
-    before = Late.__init__
+    assert isinstance(vars(Late)["__dataclass_fields__"], values._Later)
     Late(1)
-    made = Late.__init__
-    Late(2)
-    assert made is not before and Late.__init__ is made
+    assert list(vars(Late)["__dataclass_fields__"]) == ["x"]
+
+
+def test_an_init_is_compiled_for_many_instances_alone_and_does_the_same() -> None:
+    @dataclass(frozen=True)
+    class Often:
+        """A value with everything that a field may have."""
+
+        x: int
+        y: int = 2
+        told: list[int] = field(default_factory=list)
+        by_name: str = field(default="a", kw_only=True)
+        made: list[str] = field(init=False, default_factory=list)
+        fixed: float = field(init=False, default=3.0)
+
+    first = Often.__init__
+    ways: list[tuple[tuple[object, ...], dict[str, object]]] = [
+        ((1,), {}),
+        ((), {"x": 1}),
+        ((1, 5), {"by_name": "b"}),
+        ((1,), {"told": [7], "y": 0}),
+        ((1, 2, [3]), {}),
+    ]
+    general = [vars(Often(*args, **named)) for args, named in ways]  # type: ignore[arg-type]
+    assert Often.__init__ is first
+    for _ in range(values.MANY):
+        Often(1)
+    compiled = Often.__init__
+    assert compiled is not first
+    assert [vars(Often(*args, **named)) for args, named in ways] == general  # type: ignore[arg-type]
+    assert Often.__init__ is compiled and Often(1).told is not Often(1).told
+
+
+@pytest.mark.parametrize(
+    "args, named",
+    [((), {}), ((1, 2, 3), {}), ((1,), {"x": 1}), ((1,), {"z": 1}), ((), {"y": 1})],
+)
+def test_arguments_that_do_not_fit_are_refused_by_the_first_instance_too(
+    args: tuple[int, ...], named: dict[str, int]
+) -> None:
+    @dataclass(frozen=True)
+    class Two:
+        """Two fields."""
+
+        x: int
+        y: int = 2
+
+    standard = dataclasses.make_dataclass("Two", [("x", int), ("y", int, 2)], frozen=True)
+    said = []
+    for cls in (Two, standard):
+        with pytest.raises(TypeError) as caught:
+            cls(*args, **named)
+        said.append(str(caught.value).rsplit(".", 1)[-1])
+    assert said[0] == said[1]
