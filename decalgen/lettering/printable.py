@@ -223,7 +223,7 @@ def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> _Mad
 
 def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
-    usual = float(np.median([widened[letter.text].wide for letter in letters]))
+    usual = _middle([widened[letter.text].wide for letter in letters])
     found = dict(widened)
     for letter in letters:
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
@@ -231,6 +231,13 @@ def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: floa
         if widened[letter.text].wide < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
             found[letter.text] = _Made(_bolder(own, swell, usual, cap), usual, False)
     return found
+
+
+def _middle(values: Sequence[float]) -> float:
+    """The median. numpy's would load its masked arrays first, which takes longer than all the widening."""
+    ordered = sorted(values)
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
 
 
 def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float) -> MultiPolygon:
