@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
@@ -22,7 +22,7 @@ from decalgen.job.printer_entries import PRINTER_GROUPS, PrinterEntry
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import Scope, Told
-from decalgen.job.sheet_words import SizeProblem, read_sheet, what_to_say
+from decalgen.job.sheet_words import WAYS_UP, SizeProblem, read_sheet, what_to_say
 from decalgen.job.swatches import read_swatches
 
 T = TypeVar("T")
@@ -48,7 +48,7 @@ def load_film(path_or_words: str | Path, process: Process = "inkjet") -> Film:
     process = "laser" if _one_of(words, ("inkjet", "laser"), text, process) == "laser" else "inkjet"
     size = " ".join(words)
     try:
-        sheet = read_sheet(size, sheet_sizes())
+        sheet = read_sheet(size, _named_first(size))
     except SizeProblem as problem:
         raise InputError(f"'{text[:60]}' is not a film: {problem.message}", fix=problem.fix) from None
     if kind is None or sheet is None:
@@ -81,9 +81,26 @@ def load_cutter(path: str | Path) -> Cutter:
 @lru_cache(maxsize=1)
 def sheet_sizes() -> tuple[SheetSize, ...]:
     """The formats of layouts/sheets/, by file name. Raises `InputError` when the installation lacks them."""
-    folder = resource_folder("layouts")
-    names = [name for name in resource_names("layouts", ".yaml") if name.startswith("sheets/")]
-    return tuple(_from_file(folder / name, f"layouts/{name}", _size) for name in names)
+    return tuple(_sheet_size(name) for name in _size_files())
+
+
+@lru_cache(maxsize=1)
+def _size_files() -> tuple[str, ...]:
+    return tuple(name for name in resource_names("layouts", ".yaml") if name.startswith("sheets/"))
+
+
+@lru_cache(maxsize=64)
+def _sheet_size(name: str) -> SheetSize:
+    return _from_file(resource_folder("layouts") / name, f"layouts/{name}", _size)
+
+
+def _named_first(text: str) -> Iterator[SheetSize]:
+    """The formats, that first whose file is called as the words say: mostly no other is read then."""
+    words = [word for word in text.casefold().split() if word not in WAYS_UP]
+    called = f"sheets/{'-'.join(words)}.yaml"
+    if called in _size_files():
+        yield _sheet_size(called)
+    yield from sheet_sizes()
 
 
 def _from_file(path: Path, shown: str, read: Callable[[Reader, Mapping], T]) -> T:
@@ -124,7 +141,7 @@ def _film(reader: Reader, group: Mapping) -> Film:
         node = group.get("sheet")
         place = node.place if node else group.place
         try:
-            size = read_sheet(entry.sheet, sheet_sizes())
+            size = read_sheet(entry.sheet, _named_first(entry.sheet))
         except SizeProblem as problem:
             reader.problems.add(problem.message, place, problem.fix)
             raise Told from None

@@ -7,7 +7,7 @@ taken as it is written, width first.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from decalgen.core import lengths
@@ -36,7 +36,7 @@ def is_in_figures(text: str) -> bool:
     return len(parts := _TIMES.split(text.strip())) > 1 and parts[0].lstrip("-+")[:1].isdigit()
 
 
-def read_sheet(text: str, known: Sequence[SheetSize]) -> SheetSize | None:
+def read_sheet(text: str, known: Iterable[SheetSize]) -> SheetSize | None:
     """The sheet the words name; None where they name none. ``known``: the formats that have a name.
 
     The name of what comes back is always written the same way, whichever way it was asked for. Raises `SizeProblem`
