@@ -1,0 +1,1 @@
+"""Smooth curves through measured points: clothoid splines, their chords, arcs and parallels."""
