@@ -114,7 +114,7 @@ def _told_pieces(course: Course) -> dict[int, Clothoid]:
         index = piece % len(course.points)
         if index in found:
             raise CurveError(
-                f"the piece from point {index + 1} to point {(index + 1) % len(course.points) + 1} is told twice",
+                f"the piece from point {index + 1} to point {(index + 1) % len(course.points) + 1} is named twice",
                 fix=f"let it be either straight or part of one arc: see point {number}",
             )
         found[index] = made

@@ -26,7 +26,7 @@ MISTAKES: list[tuple[Course, str, str]] = [
     (Course(LINE, arcs=(1,)), "points 1, 2, 3 lie on a line", "move point 2, or name 1 under `straights`"),
     (Course(LINE, arcs=(3,)), "no arc can start at point 3", "start it at point 2 or before"),
     (Course(BOW, straights=(4,)), "no straight can start at point 4", "start it at point 3 or before"),
-    (Course(BOW, straights=(2,), arcs=(1,)), "from point 2 to point 3 is told twice", "either straight or part"),
+    (Course(BOW, straights=(2,), arcs=(1,)), "from point 2 to point 3 is named twice", "either straight or part"),
     (Course(BOW, corners=(2,), directions=((2, 0.0),)), "point 2 has a direction and is a corner", "remove one"),
     (Course(BOW, straights=(2,), directions=((2, 5.0),)), "is 5 degrees, but the piece beside it runs at 0", "remove"),
     (Course(BOW, directions=((1, 210.0),)), "point 1, 210 degrees, turns 177 degrees away", "mean 30 degrees?"),
