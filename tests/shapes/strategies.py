@@ -14,6 +14,7 @@ from decalgen.shapes.border import Border
 from decalgen.shapes.checks import Checks
 from decalgen.shapes.chevrons import Chevrons
 from decalgen.shapes.cross import Cross
+from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
@@ -190,6 +191,32 @@ def outlines(draw: st.DrawFn) -> DrawnOutline:
     return DrawnOutline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
 
 
+@st.composite
+def curves(draw: st.DrawFn) -> DrawnCurve:
+    """Round a middle, filled or as a line, with corners, straights or an arc; or from one side to another."""
+    width = draw(maybe(mm(0.2, 2)))
+    place = draw(st.booleans())
+    if width is not None and draw(st.booleans()):
+        n = draw(st.integers(2, 6))
+        far = draw(st.sampled_from([10.0, 20.0]))
+        points = tuple((far * i / (n - 1), draw(mm(3, 5))) for i in range(n))
+        return DrawnCurve(
+            draw(ink),
+            points,
+            width,
+            ends=draw(st.sampled_from(["square", "round", "pointed"])),
+            corners=(2, 4) if n > 3 else (),
+            straights=(1,) if draw(st.booleans()) else (),
+            in_place=place,
+        )
+    n = draw(st.integers(7, 10))
+    away = [draw(mm(8, 10)) for _ in range(n)]
+    angles = [i * math.tau / n for i in range(n)]
+    points = tuple((10 + r * math.cos(a), 10 + r * math.sin(a)) for r, a in zip(away, angles, strict=True))
+    how = draw(st.sampled_from([{}, {"corners": (2, 4)}, {"straights": (1,)}, {"arcs": (2,), "corners": (2, 4)}]))
+    return DrawnCurve(draw(ink), points, width, closed=True, in_place=place, **how)
+
+
 WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")
 
 
@@ -283,6 +310,7 @@ SHAPES: dict[str, st.SearchStrategy[Shape]] = {
     "star": stars(),
     "border": borders(),
     "outline": outlines(),
+    "curve": curves(),
     "lettering": letterings(),
     "group": groups(),
 }
