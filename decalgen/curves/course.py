@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from decalgen.core.values import dataclass
 from decalgen.curves.clothoid import Clothoid, arc, straight
 from decalgen.curves.crossings import first_crossing
 from decalgen.curves.curve import Curve
-from decalgen.curves.spline import Chain, settle, wrapped
+from decalgen.curves.spline import Chain, Solved, pieces_of, settle, wrapped
 
 SAME_MM = 1e-6
 """Points this near to each other are one."""
@@ -81,11 +82,22 @@ def curve_through(course: Course) -> Curve:
 def uncrossed_curve(course: Course) -> Curve:
     """The curve, whether it crosses itself or not. Raises `CurveError` as `curve_through` does."""
     _check_points(course)
-    pieces = _told_pieces(course)
-    given = _directions(course, pieces)
-    for chain in _chains(course, pieces, given):
-        pieces.update(_settled(course, chain, given))
+    pieces = told_pieces(course)
+    for run in runs_of(course, pieces):
+        settled = settled_run(course, run)
+        for i, piece in enumerate(pieces_of(run.chain, settled)):
+            _check_piece(course, run.first + i, piece)
+            pieces[(run.first + i) % len(course.points)] = piece
     return Curve(tuple(pieces[i] for i in range(course.spans)), course.closed)
+
+
+class SplineRun(NamedTuple):
+    """A chain of spline between two cuts: its points, and by their indices where it starts and ends (the last perhaps
+    beyond the end of the list)."""
+
+    chain: Chain
+    first: int
+    last: int
 
 
 def _check_points(course: Course) -> None:
@@ -106,7 +118,7 @@ def _check_points(course: Course) -> None:
             raise CurveError(f"there is no point {number}: the curve has {n} points", fix=f"use 1 to {n}")
 
 
-def _told_pieces(course: Course) -> dict[int, Clothoid]:
+def told_pieces(course: Course) -> dict[int, Clothoid]:
     """Straights and arcs by the index of the piece."""
     found: dict[int, Clothoid] = {}
 
@@ -192,51 +204,47 @@ def _directions(course: Course, pieces: dict[int, Clothoid]) -> dict[tuple[int, 
     return found
 
 
-def _chains(course: Course, pieces: dict[int, Clothoid], given: dict[tuple[int, bool], float]) -> list[tuple[int, int]]:
-    """The first and last point (indices, the last perhaps beyond the end of the list) of each chain of spline."""
+def runs_of(course: Course, pieces: dict[int, Clothoid]) -> list[SplineRun]:
+    """What is spline between straights, arcs, corners and given directions."""
     n = len(course.points)
+    given = _directions(course, pieces)
     cuts = sorted({number - 1 for number in course.corners} | {index for index, _ in given})
-    if not course.closed:
-        cuts = sorted({0, n - 1, *cuts})
-    elif not cuts:
-        return [(0, n)]
-    else:
-        cuts.append(cuts[0] + n)
-    return [(a, b) for a, b in pairwise(cuts) if a % n not in pieces]
+    if course.closed and not cuts:
+        return [SplineRun(Chain(np.array(course.points), closed=True), 0, n)]
+    cuts = [*cuts, cuts[0] + n] if course.closed else sorted({0, n - 1, *cuts})
+    found = []
+    for a, b in pairwise(cuts):
+        if a % n not in pieces:
+            points = np.array([course.at(i) for i in range(a, b + 1)])
+            found.append(SplineRun(Chain(points, False, given.get((a % n, True)), given.get((b % n, False))), a, b))
+    return found
 
 
-def _settled(course: Course, chain: tuple[int, int], given: dict[tuple[int, bool], float]) -> dict[int, Clothoid]:
-    """The pieces of a chain by index."""
-    a, b = chain
-    n = len(course.points)
-    round_ = course.closed and b - a == n and (a, True) not in given and a + 1 not in course.corners
-    first, last = given.get((a % n, True)), given.get((b % n, False))
-    points = [course.at(i) for i in range(a, b if round_ else b + 1)]
-    _check_turns(course, chain, (first, last), round_)
-    found = settle(Chain(np.array(points), round_, first, last))
+def settled_run(course: Course, run: SplineRun) -> Solved:
+    """The spline of a run at rest. Raises `CurveError`."""
+    _check_turns(course, run)
+    found = settle(run.chain)
     if isinstance(found, int):
-        number = (a + found) % n + 1
+        number = (run.first + found) % len(course.points) + 1
         raise CurveError(
             f"no smooth curve was found through point {number}",
             fix=f"measure another point beside it, or add {number} to `corners`",
         )
-    for i, piece in enumerate(found):
-        _check_piece(course, a + i, piece)
-    return {(a + i) % n: piece for i, piece in enumerate(found)}
+    return found
 
 
-def _check_turns(course: Course, chain: tuple[int, int], ends: tuple[float | None, float | None], round_: bool) -> None:
+def _check_turns(course: Course, run: SplineRun) -> None:
     """Raises `CurveError` where the chords turn too far for a smooth curve."""
-    a, b = chain
+    (_, closed, first, last), a, b = run
     n = len(course.points)
     ways = [_way(course.at(i), course.at(i + 1)) for i in range(a, b)]
     turns = [(a + i + 1, wrapped(after - before)) for i, (before, after) in enumerate(pairwise(ways))]
-    if round_:
+    if closed:
         turns.append((a, wrapped(ways[0] - ways[-1])))
-    if ends[0] is not None:
-        turns.append((a, wrapped(ways[0] - ends[0])))
-    if ends[1] is not None:
-        turns.append((b, wrapped(ends[1] - ways[-1])))
+    if first is not None:
+        turns.append((a, wrapped(ways[0] - first)))
+    if last is not None:
+        turns.append((b, wrapped(last - ways[-1])))
     index, turn = max(turns, key=lambda one: abs(one[1]), default=(0, 0.0))
     if abs(math.degrees(turn)) <= MOST_TURN:
         return

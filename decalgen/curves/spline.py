@@ -69,15 +69,23 @@ def first_guess(chain: Chain, over: Chords) -> FloatArray:
     return np.concatenate(([first], inner, [last]))
 
 
-def settle(chain: Chain) -> tuple[Clothoid, ...] | int:
-    """The pieces of the spline, or the point (from 0) at which it does not come to rest."""
+class Solved(NamedTuple):
+    """A spline at rest: its chords, the directions at its points, and the clothoids over the chords."""
+
+    over: Chords
+    directions: FloatArray
+    fit: Fits
+
+
+def settle(chain: Chain) -> Solved | int:
+    """The spline, or the point (from 0) at which it does not come to rest."""
     over = chords(chain)
-    ends = _ends(chain, over)
+    ends = ends_of(chain, over)
     found = first_guess(chain, over)
     if len(chain.points) == 2 and ends == (None, None):
         found = np.repeat(over.direction, 2)
         fit = _fitted(chain, over, found)
-        return _pieces(chain, over, fit) if fit else 0
+        return Solved(over, found, fit) if fit else 0
     for at, given in ((0, ends[0]), (-1, ends[1])):
         if given is not None:
             found[at] = given
@@ -88,7 +96,7 @@ def settle(chain: Chain) -> tuple[Clothoid, ...] | int:
     for _ in range(ROUNDS):
         worst = float(np.abs(off).max())
         if worst < SETTLED:
-            return _pieces(chain, over, fit)
+            return Solved(over, found, fit)
         step = _newton(chain, over, fit, off, ends)
         if step is None:
             break
@@ -106,7 +114,7 @@ def settle(chain: Chain) -> tuple[Clothoid, ...] | int:
     return int(np.abs(off).argmax())
 
 
-def _ends(chain: Chain, over: Chords) -> tuple[float | None, float | None]:
+def ends_of(chain: Chain, over: Chords) -> tuple[float | None, float | None]:
     """Given directions at both ends, run on from their chords without jumps."""
     if chain.closed:
         return None, None
@@ -136,22 +144,24 @@ def _fitted(chain: Chain, over: Chords, directions: FloatArray) -> Fits | None:
     return None if fit is None or float(fit.reach.min()) < 0.02 else fit
 
 
-def _curvatures(over: Chords, fit: Fits) -> tuple[FloatArray, FloatArray]:
+def curvatures(over: Chords, fit: Fits) -> tuple[FloatArray, FloatArray]:
     """At start and end of each piece, 1/mm."""
     scale = fit.reach / over.length
     even = fit.end - fit.start
     return (even - fit.bend) * scale, (even + fit.bend) * scale
 
 
-def _pieces(chain: Chain, over: Chords, fit: Fits) -> tuple[Clothoid, ...]:
-    first, last = _curvatures(over, fit)
+def pieces_of(chain: Chain, settled: Solved) -> tuple[Clothoid, ...]:
+    """The pieces of a spline at rest."""
+    over, _, fit = settled
+    first, last = curvatures(over, fit)
     rows = np.column_stack(
         (chain.points[: len(first)], over.direction + fit.start, first, last, over.length / fit.reach)
     )
     return tuple(Clothoid(*row) for row in rows.tolist())
 
 
-def _widths(chain: Chain, over: Chords) -> FloatArray:
+def widths(chain: Chain, over: Chords) -> FloatArray:
     """The mean length of the chords at each point between two of them: all, or the inner ones."""
     if chain.closed:
         return (np.concatenate((over.length[-1:], over.length[:-1])) + over.length) / 2
@@ -159,8 +169,8 @@ def _widths(chain: Chain, over: Chords) -> FloatArray:
 
 
 def _residual(chain: Chain, over: Chords, fit: Fits, ends: tuple[float | None, float | None]) -> FloatArray:
-    first, last = _curvatures(over, fit)
-    width = _widths(chain, over)
+    first, last = curvatures(over, fit)
+    width = widths(chain, over)
     if chain.closed:
         return (np.concatenate((last[-1:], last[:-1])) - first) * width
     off = np.zeros(len(chain.points))
@@ -204,7 +214,7 @@ def jacobian(
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The three diagonals of the system: by the point before, the point itself, the point after."""
     by = slopes(over, fit)
-    width = _widths(chain, over)
+    width = widths(chain, over)
     if chain.closed:
         back = np.arange(len(width)) - 1
         return (

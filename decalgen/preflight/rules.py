@@ -19,6 +19,7 @@ from decalgen.preflight.colour import (
     spot_inks,
     white_under,
 )
+from decalgen.preflight.curves import curves
 from decalgen.preflight.doubles import doubles, overlaps
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import emblems
@@ -106,6 +107,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     breaking_letters,
     thin_lines,
     thin_gaps,
+    curves,
     short_bleed,
     bare_film,
     inks,

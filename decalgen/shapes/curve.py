@@ -16,6 +16,7 @@ from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
+    from decalgen.curves.course import Course
     from decalgen.curves.curve import Curve
 
 POINT = keys.Count(most=500)
@@ -30,8 +31,9 @@ class DrawnCurve:
 
     Its curvature changes evenly from point to point, so that points of a circle give the circle. Points are told by
     their numbers, the first is 1. Pieces can be straight, or an arc through three points; at a corner it may turn
-    sharply. It is placed by its size, or stays where its points are, measured from the lower left corner of the box,
-    with ``in place``; the square ends of a line that then lie on a side of its box run on over it.
+    sharply. With ``within`` the points are moved by no more than their ±, so that it bends evenly. It is placed by its
+    size, or stays where its points are, measured from the lower left corner of the box, with ``in place``; the square
+    ends of a line that then lie on a side of its box run on over it.
 
     Raises `ShapeError` for a curve that crosses itself, or turns sharply where no corner is.
     """
@@ -102,6 +104,13 @@ class DrawnCurve:
             example=("1",),
         ),
     ] = ()
+    within: Annotated[
+        float | None,
+        keys.Size(
+            "± of the points: each is moved by no more, so that the curve bends evenly; if left out, none is moved",
+            most=5.0,
+        ),
+    ] = None
     in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
     def __post_init__(self) -> None:
@@ -150,25 +159,36 @@ class DrawnCurve:
 
 def curve_of(drawn: DrawnCurve) -> Curve:
     """The curve in the coordinates of its points. Raises `ShapeError`."""
-    return _curve(drawn.points, drawn.is_closed, (drawn.corners, drawn.straights, drawn.arcs), drawn.directions)
+    return _found(_course(drawn), drawn.within)[0]
+
+
+def moves_of(drawn: DrawnCurve) -> tuple[float, ...]:
+    """How far each of its points was moved, mm, to the left as it runs. Raises `ShapeError`."""
+    return _found(_course(drawn), drawn.within)[1]
+
+
+def _course(drawn: DrawnCurve) -> Course:
+    from decalgen.curves.course import Course
+
+    for number, _ in drawn.directions:
+        if number != int(number):
+            raise ShapeError(f"{number:g} is not the number of a point", "write the number of the point, then degrees")
+    known = tuple((int(number), degrees) for number, degrees in drawn.directions)
+    return Course(drawn.points, drawn.is_closed, drawn.corners, known, drawn.straights, drawn.arcs)
 
 
 @lru_cache(maxsize=64)
-def _curve(
-    points: tuple[Point, ...],
-    closed: bool,
-    numbers: tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]],
-    directions: tuple[tuple[float, float], ...],
-) -> Curve:
-    from decalgen.curves.course import Course, CurveError, curve_through
+def _found(course: Course, within: float | None) -> tuple[Curve, tuple[float, ...]]:
+    """The curve, and how far its points were moved."""
+    from decalgen.curves.course import CurveError, curve_through
 
-    corners, straights, arcs = numbers
-    for number, _ in directions:
-        if number != int(number):
-            raise ShapeError(f"{number:g} is not the number of a point", "write the number of the point, then degrees")
-    known = tuple((int(number), degrees) for number, degrees in directions)
     try:
-        return curve_through(Course(points, closed, corners, known, straights, arcs))
+        if within is None:
+            return curve_through(course), ()
+        from decalgen.curves.within import smoothed_curve
+
+        smooth = smoothed_curve(course, within)
+        return smooth.curve, smooth.moved
     except CurveError as error:
         raise ShapeError(error.message, error.fix) from None
 

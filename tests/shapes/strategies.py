@@ -207,6 +207,7 @@ def curves(draw: st.DrawFn) -> DrawnCurve:
             ends=draw(st.sampled_from(["square", "round", "pointed"])),
             corners=(2, 4) if n > 3 else (),
             straights=(1,) if draw(st.booleans()) else (),
+            within=draw(maybe(mm(0.02, 0.1))),
             in_place=place,
         )
     n = draw(st.integers(7, 10))

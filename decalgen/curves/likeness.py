@@ -1,0 +1,130 @@
+"""Whether measured points lie on a line, a circle or an ellipse within their ±. Pure; mm.
+
+Fits by least squares: a line by its moments; a circle by Gauss and Newton's method from I. Kåsa's start ("A circle
+fitting procedure and its error analysis", IEEE Transactions on Instrumentation and Measurement 25, 1976); an ellipse by
+R. Halíř and J. Flusser ("Numerically stable direct least squares fitting of ellipses", 1998).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import numpy as np
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.geometry import Point
+from decalgen.core.values import dataclass
+
+LEAST_POINTS = {"line": 3, "circle": 4, "ellipse": 6}
+"""Fewer points always lie on one."""
+FLATTEST = 50.0
+"""A circle whose radius is so many times as large as its points lie apart says nothing that a line does not."""
+
+
+@dataclass(frozen=True)
+class Likeness:
+    """What points lie on (a line, a circle of a radius, an ellipse of two half axes), and how far off the worst, mm."""
+
+    kind: Literal["line", "circle", "ellipse"]
+    count: int
+    off: float
+    centre: Point = (0.0, 0.0)
+    radii: tuple[float, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """It in words."""
+        sizes = {
+            "line": "a straight line",
+            "circle": f"a circle of radius {self.radii[0]:.2f} mm" if self.radii else "",
+            "ellipse": f"an ellipse of {2 * self.radii[0]:.2f} × {2 * self.radii[-1]:.2f} mm" if self.radii else "",
+        }
+        return f"these {self.count} points lie on {sizes[self.kind]}, none further off than {self.off:.2f} mm"
+
+
+def likeness(points: tuple[Point, ...], within: float, closed: bool) -> Likeness | None:
+    """The simplest that all points lie on within ± ``within`` mm; None where there is none."""
+    array = np.array(points, dtype=np.float64)
+    for kind, fit in (("line", _line), ("circle", _circle), ("ellipse", _ellipse)):
+        if len(points) < LEAST_POINTS[kind] or (kind == "line" and closed):
+            continue
+        found = fit(array)
+        if found and found.off <= within:
+            return found
+    return None
+
+
+def _line(points: FloatArray) -> Likeness | None:
+    lead = points - points.mean(axis=0)
+    across = np.linalg.svd(lead, full_matrices=False)[2][1]
+    return Likeness("line", len(points), float(np.abs(lead @ across).max()))
+
+
+def _circle(points: FloatArray) -> Likeness | None:
+    middle = points.mean(axis=0)
+    lead = points - middle
+    square = (lead * lead).sum(axis=1)
+    normal = np.column_stack((2 * lead, np.ones(len(lead))))
+    answer, _, rank, _ = np.linalg.lstsq(normal, square, rcond=None)
+    if rank < 3:
+        return None
+    centre, radius = answer[:2], math.sqrt(max(0.0, float(answer[2] + answer[:2] @ answer[:2])))
+    for _ in range(20):
+        away = lead - centre
+        far = np.hypot(away[:, 0], away[:, 1])
+        if not (far > 1e-9).all():
+            return None
+        slope = np.column_stack((-away / far[:, None], -np.ones(len(far))))
+        step = np.linalg.lstsq(slope, radius - far, rcond=None)[0]
+        centre, radius = centre + step[:2], radius + float(step[2])
+        if float(np.abs(step).max()) < 1e-9:
+            break
+    if radius > FLATTEST * float(np.ptp(points, axis=0).max()):
+        return None
+    off = float(np.abs(np.hypot(*(lead - centre).T) - radius).max())
+    x, y = (centre + middle).tolist()
+    return Likeness("circle", len(points), off, (x, y), (radius,))
+
+
+def _ellipse(points: FloatArray) -> Likeness | None:
+    middle = points.mean(axis=0)
+    scale = float(np.ptp(points, axis=0).max())
+    x, y = ((points - middle) / scale).T
+    bent, flat = np.column_stack((x * x, x * y, y * y)), np.column_stack((x, y, np.ones(len(x))))
+    mixed, low = bent.T @ flat, flat.T @ flat
+    if np.linalg.cond(low) > 1e12:
+        return None
+    back = -np.linalg.solve(low, mixed.T)
+    whole = (bent.T @ bent + mixed @ back)[[2, 1, 0]] * np.array([[0.5], [-1.0], [0.5]])
+    vectors = np.real(np.linalg.eig(whole)[1])
+    among = 4 * vectors[0] * vectors[2] - vectors[1] ** 2
+    if not (among > 1e-12).any():
+        return None
+    first = vectors[:, int(among.argmax())]
+    a, b, c = first.tolist()
+    d, e, f = (back @ first).tolist()
+    shape = np.array([[a, b / 2], [b / 2, c]])
+    centre = np.linalg.solve(shape, [-d / 2, -e / 2])
+    level = float(centre @ shape @ centre) - f
+    sizes, axes = np.linalg.eigh(shape / level)
+    if not (sizes > 1e-9).all():
+        return None
+    radii = scale / np.sqrt(sizes)
+    lead = (np.column_stack((x, y)) - centre) @ axes * scale
+    sx, sy = (centre * scale + middle).tolist()
+    return Likeness("ellipse", len(points), _off_ellipse(lead, radii), (sx, sy), tuple(radii.tolist()))
+
+
+def _off_ellipse(lead: FloatArray, radii: FloatArray) -> float:
+    """How far the worst point lies from an ellipse along its axes: each to its nearest place, by Newton's method on the
+    angle."""
+    a, b = radii.tolist()
+    x, y = np.abs(lead).T
+    angle = np.arctan2(y / b, x / a)
+    for _ in range(30):
+        cos, sin = np.cos(angle), np.sin(angle)
+        slope = (b * b - a * a) * cos * sin + a * x * sin - b * y * cos
+        bend = (b * b - a * a) * (cos * cos - sin * sin) + a * x * cos + b * y * sin
+        angle = np.clip(angle - np.where(np.abs(bend) > 1e-12, slope / bend, 0.0), 0.0, math.pi / 2)
+    return float(np.hypot(x - a * np.cos(angle), y - b * np.sin(angle)).max())

@@ -1,0 +1,55 @@
+"""What is found about curves through measured points."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from decalgen.core.errors import Finding
+from tests.helpers.checks import check_jobs
+from tests.helpers.jobs import PRINTER, decal, element, job
+
+CIRCLE = [(6 + 5 * math.cos(a), 6 + 5 * math.sin(a)) for a in np.arange(12) * math.pi / 6]
+OFF = np.random.default_rng(4).uniform(-0.04, 0.04, (12, 2))
+READ = [(x + dx, y + dy) for (x, y), (dx, dy) in zip(CIRCLE, OFF.tolist(), strict=True)]
+
+
+def found_in(points: list[tuple[float, float]], **keys: object) -> dict[str, Finding]:
+    """The findings about one curve in a group, by code."""
+    curve = element("curve", ink="navy", points=tuple(points), **keys)
+    group = element("group", elements=(curve,), width=40.0, height=20.0)
+    findings = check_jobs([job(decal("sweep", 40.0, 20.0, group))], PRINTER)
+    return {one.code: one for one in findings if one.code in ("curve-moved", "curve-likeness", "tight-bend")}
+
+
+def test_what_within_moved_is_told_point_by_point() -> None:
+    found = found_in(READ, within=0.05)["curve-moved"]
+    assert found.severity == "note"
+    each = found.message.partition("as the curve runs: ")[2].split(", ")
+    moves = [float(one.partition(": ")[2]) for one in each]
+    assert len(moves) == 12 and 0 < max(map(abs, moves)) <= 0.05
+    furthest = max(range(12), key=lambda i: abs(moves[i]))
+    assert found.message.startswith(f"point {furthest + 1} of the curve is moved furthest to make it even, by 0.0")
+
+
+def test_points_of_a_circle_are_told_as_one() -> None:
+    found = found_in(READ, within=0.08)["curve-likeness"]
+    assert found.message == "these 12 points lie on a circle of radius 4.99 mm, none further off than 0.04 mm"
+    assert "a roundel of 9.98 mm" in found.fix
+    part = found_in(READ[:5], within=0.08, line_width=0.5)["curve-likeness"]
+    assert "an arc is surer" in part.fix
+
+
+def test_nothing_is_said_of_a_curve_without_within() -> None:
+    assert found_in(READ, line_width=0.5, closed=True) == {}
+
+
+@pytest.mark.parametrize(("width", "tight"), [(7.0, False), (9.0, True)])
+def test_a_line_too_wide_for_its_bend_is_told(width: float, tight: bool) -> None:
+    """Half of 7 mm is less than 0.8 of the radius of 5 mm, half of 9 is more."""
+    found = found_in(CIRCLE, line_width=width, closed=True)
+    assert ("tight-bend" in found) == tight
+    if tight:
+        assert f"a line of {width:.2f} mm bends round 5.00 mm" in found["tight-bend"].message
