@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
-from functools import lru_cache
 from typing import Annotated
 
 from decalgen.core import keys
@@ -15,8 +14,8 @@ from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
 from decalgen.job.old_words import SHAPES, renamed
 from decalgen.job.scope import Reads, Told
-from decalgen.shapes.base import At, Element, Shape
-from decalgen.shapes.registry import load
+from decalgen.shapes.base import At, Element
+from decalgen.shapes.registry import load, named
 
 MOST_SHAPES = 200
 
@@ -30,12 +29,6 @@ class Placing:
 
 
 _KEYS = tuple(spec.key for spec in keys.specs(Placing))
-
-
-@lru_cache(maxsize=1)
-def _shapes() -> dict[str, type[Shape]]:
-    """All shapes by name; looking for their modules once a shape would be half of the reading time."""
-    return load()
 
 
 def read_elements(reader: Reads, node: Node, reading: str) -> tuple[Element, ...]:
@@ -59,7 +52,7 @@ def read_elements(reader: Reads, node: Node, reading: str) -> tuple[Element, ...
 
 def _apart(node: Node) -> Sequence[Node]:
     """A group of several shapes as an item each; anything else as it is."""
-    if not isinstance(node, Mapping) or len(node.entries) < 2 or not set(node.keys()) <= set(_shapes()):
+    if not isinstance(node, Mapping) or len(node.entries) < 2 or not all(map(named, node.keys())):
         return (node,)
     return [replace(node, entries=(entry,), line=entry[0].line, column=entry[0].column) for entry in node.entries]
 
@@ -74,9 +67,9 @@ def _element(reader: Reads, node: Node, reading: str) -> Element:
     else:
         reader.problems.add("this needs a shape", node.place, "one shape to an item: - field: {ink: white}")
         raise Told
-    shapes = _shapes()
-    if key.text not in shapes:
-        reader.problems.add(f"there is no shape '{key.text[:40]}'", key.place, did_you_mean(key.text, list(shapes)))
+    kind = named(key.text)
+    if kind is None:
+        reader.problems.add(f"there is no shape '{key.text[:40]}'", key.place, did_you_mean(key.text, list(load())))
         raise Told
     body = renamed(body, SHAPES.get(key.text, {}), reader.problems)
     own = Mapping(tuple(e for e in body.entries if e[0].text not in _KEYS), body.source, body.line, body.column)
@@ -86,7 +79,7 @@ def _element(reader: Reads, node: Node, reading: str) -> Element:
     with suppress(Told):
         placing = reader.read(Placing, rest, what)
     before = len(reader.untaken)
-    shape = reader.read(shapes[key.text], own, what, reading=reading, also=_KEYS, place=key.place)
+    shape = reader.read(kind, own, what, reading=reading, also=_KEYS, place=key.place)
     if isinstance(text := getattr(shape, "text", None), tuple):
         reader.untaken[before:] = [f"{name} of '{' '.join(text)}'" for name in reader.untaken[before:]]
     if placing is None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import written_at
 from decalgen.core.errors import Finding
-from decalgen.job.model import Decal, Job, Printer
+from decalgen.job.model import Decal
 from decalgen.shapes.base import Element
 from decalgen.shapes.curve import DrawnCurve, curve_of, moves_of
 from decalgen.shapes.group import Group
@@ -26,7 +25,7 @@ def drawn_curves(elements: Sequence[Element]) -> Iterator[tuple[Element, DrawnCu
             yield from drawn_curves(element.shape.elements)
 
 
-def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+def curve_findings(decal: Decal) -> list[Finding]:
     """What is to be known of each curve of a decal."""
     found = []
     for element, drawn in drawn_curves(decal.artwork):

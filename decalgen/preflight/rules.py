@@ -19,13 +19,14 @@ from decalgen.preflight.colour import (
     spot_inks,
     white_under,
 )
-from decalgen.preflight.curves import curves
 from decalgen.preflight.doubles import doubles, overlaps
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import emblems
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
+from decalgen.shapes.base import Element
+from decalgen.shapes.group import Group
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
 JobRule = Callable[[Job, Printer], list[Finding]]
@@ -42,6 +43,21 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
     return [
         Finding("error", "nothing-printed", artwork.name, "prints nothing", "add a shape to its artwork", decal.place)
     ]
+
+
+def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What is to be known of curves through measured points; their rules are loaded where there are some."""
+    if "curve" not in names_of(decal.artwork):
+        return []
+    from decalgen.preflight.curves import curve_findings
+
+    return curve_findings(decal)
+
+
+def names_of(elements: Sequence[Element]) -> set[str]:
+    """The names of the shapes among some elements and inside their groups."""
+    inside = [names_of(one.shape.elements) for one in elements if isinstance(one.shape, Group)]
+    return {one.shape.name for one in elements}.union(*inside)
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pkgutil
+from functools import cache
 from importlib import import_module
 from typing import TypeVar
 
@@ -25,17 +26,28 @@ def shape(cls: S) -> S:
 
 def load() -> dict[str, type[Shape]]:
     """All shapes by name, in alphabetical order."""
+    for module in _modules():
+        import_module(f"decalgen.shapes.{module}")
+    return dict(sorted(_shapes.items()))
+
+
+@cache
+def _modules() -> tuple[str, ...]:
     import decalgen.shapes as package
 
-    for module in sorted(m.name for m in pkgutil.iter_modules(package.__path__)):
-        if module not in _NOT_SHAPES:
-            import_module(f"decalgen.shapes.{module}")
-    return dict(sorted(_shapes.items()))
+    return tuple(sorted(m.name for m in pkgutil.iter_modules(package.__path__) if m.name not in _NOT_SHAPES))
+
+
+def named(name: str) -> type[Shape] | None:
+    """The shape of that name, if there is one; only its own file is loaded."""
+    if name not in _shapes and name in _modules():
+        import_module(f"decalgen.shapes.{name}")
+    return _shapes.get(name)
 
 
 def find(name: str) -> type[Shape]:
     """The shape of that name. Raises `DecalgenError` with the nearest name."""
-    known = load()
-    if name not in known:
-        raise DecalgenError(f"there is no shape '{name}'", fix=did_you_mean(name, list(known)))
-    return known[name]
+    found = named(name)
+    if found is None:
+        raise DecalgenError(f"there is no shape '{name}'", fix=did_you_mean(name, list(load())))
+    return found
