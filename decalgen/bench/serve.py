@@ -220,8 +220,10 @@ def _open(address: str, lock: Path, browser: bool) -> threading.Thread:
 
     def ask() -> None:
         handed = handed_over(lock.parent, lock.stem, address) if browser else ""
-        if handed:
-            webbrowser.open_new_tab(handed)
+        # Where there is no browser the address that is printed has to do.
+        with suppress(webbrowser.Error, OSError):
+            if handed:
+                webbrowser.open_new_tab(handed)
 
     thread = threading.Thread(target=ask, daemon=True)
     thread.start()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import threading
+import webbrowser
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -326,3 +327,32 @@ def test_where_no_file_can_be_written_no_browser_is_started(tmp_path: Path, monk
     monkeypatch.setattr(entry_page, "usual_browser", lambda: "")
     (tmp_path / "pages").write_text("a file in its way", encoding="utf-8")
     assert entry_page.handed_over(tmp_path / "pages", "mine", "http://127.0.0.1:1/#k=ab") == ""
+
+
+@pytest.mark.parametrize("what", ["none", "it cannot be started", "it is broken"])
+def test_without_any_browser_the_address_is_printed_and_lets_in(
+    job: Path, monkeypatch: pytest.MonkeyPatch, data: Path, what: str
+) -> None:
+    tried = threading.Event()
+    hook: list[object] = []
+
+    def start(address: str) -> bool:
+        tried.set()
+        if what == "none":
+            return False
+        raise (
+            webbrowser.Error("could not locate runnable browser") if what == "it is broken" else OSError("no such file")
+        )
+
+    monkeypatch.setattr(serving.webbrowser, "open_new_tab", start)
+    monkeypatch.setattr(entry_page, "usual_browser", lambda: "")
+    monkeypatch.setattr(threading, "excepthook", hook.append)
+    monkeypatch.setattr(serving, "LEFT_SECONDS", 0.2)
+    monkeypatch.setattr(serving, "LOOK_SECONDS", 0.1)
+    found = Served(job, browser=True)
+    assert tried.wait(60) and found.said[0].startswith("http://127.0.0.1:")
+    found.enter()
+    assert found.get("/news?tab=1")["version"] == 1 and not hook
+    found.post("/leaving", {"tab": "1"})
+    found.thread.join(60)
+    assert not found.thread.is_alive()

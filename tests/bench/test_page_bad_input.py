@@ -1,0 +1,81 @@
+"""What goes wrong on the page is told plainly there and costs nothing: files and numbers too large, a file locked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.bench.browsing import MARKS, go, kept, keyed, settled
+
+sync_api = pytest.importorskip("playwright.sync_api")
+
+pytestmark = MARKS
+HUGE = 200_000_000
+BOXES = (
+    ("Measure", "reading 0", "1e6"),
+    ("Measure", "reading 0", "1000000"),
+    ("Sheet", "setting gap", "1000000"),
+    ("Sheet", "setting gap", "1e6"),
+    ("Sheet", "setting effort", "1e6 days"),
+    ("Film", "add count", "1000000"),
+    ("Film", "add size", "1e6 x 1e6"),
+    ("Film", "add price", "1e6"),
+)
+"""A screen, a box of it and what is typed there."""
+
+
+def told(page: sync_api.Page) -> sync_api.Locator:
+    """What is said to be wrong, anywhere on the page."""
+    return page.locator("#work").get_by_role("alert").filter(has_text=" ").or_(page.locator(".says.wrong"))
+
+
+@pytest.mark.parametrize(("screen", "key", "typed"), BOXES)
+def test_a_number_that_cannot_be_is_said_where_it_is_typed(
+    page: sync_api.Page, job: Path, screen: str, key: str, typed: str
+) -> None:
+    before = job.read_bytes()
+    page.get_by_text("nothing to correct").wait_for()
+    go(page, screen)
+    page.evaluate("() => document.querySelectorAll('#work details').forEach((one) => { one.open = true; })")
+    keyed(page, key).fill(typed)
+    keyed(page, key).press("Enter")
+    told(page).first.wait_for()
+    settled(page)
+    assert keyed(page, key).input_value() == typed and job.read_bytes() == before
+    page.get_by_role("button", name="Undo nothing done").wait_for()
+
+
+def test_a_file_of_200_mb_is_refused_before_it_is_read(page: sync_api.Page, tmp_path: Path) -> None:
+    big = tmp_path / "drawer.json"
+    with big.open("wb") as out:
+        out.truncate(HUGE)
+    sent: list[str] = []
+    go(page, "Film")
+    page.get_by_text("Copies of the drawer").click()
+    page.on("request", lambda one: sent.append(one.url))
+    keyed(page, "import").set_input_files(big)
+    page.get_by_text("'drawer.json' is too large for the page").wait_for()
+    page.locator("code", has_text="decalgen film import drawer.json").first.wait_for()
+    assert not [one for one in sent if "bring_in" in one]
+    # And the page goes on.
+    go(page, "Measure")
+    keyed(page, "reading 0").fill("22.5")
+    keyed(page, "reading 0").press("Enter")
+    kept(page)
+
+
+def test_a_read_only_job_is_never_written_and_what_was_typed_goes_into_a_copy(page: sync_api.Page, job: Path) -> None:
+    before = job.read_bytes()
+    job.chmod(0o444)
+    keyed(page, "reading 0").fill("22.5")
+    keyed(page, "reading 0").press("Enter")
+    page.locator("section.mistake", has_text="is read-only").wait_for()
+    page.get_by_text("not kept: ").wait_for()
+    page.get_by_role("button", name="width 22.5").wait_for()
+    keyed(page, "copy name").fill("mine")
+    keyed(page, "copy").click()
+    page.locator("section.mistake").wait_for(state="detached")
+    kept(page)
+    assert job.read_bytes() == before
+    assert "width: 22.5 mm\n" in job.with_name("mine.yaml").read_text(encoding="utf-8")
