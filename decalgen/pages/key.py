@@ -44,14 +44,12 @@ GAP = 3.0
 HEADS = 4.4
 """Room for the heads of the columns, mm."""
 REMINDER = (
-    "Print at 100 %, with all fitting and scaling off. Measure both check bars, each three times, and write the "
-    "readings into the boxes beside them. Enter them with decalgen proof passed, together with the code on the sheet "
-    "that you measured; film prints once they pass, from the same positions."
+    "Measure each check bar three times. Enter the readings, and the code on the sheet that you measured, with "
+    "decalgen proof passed; film prints once they pass, from the same positions."
 )
 HOW = (
-    "Panels are at true size. Cut one out along its thick line and hold it to the model before film is spent; one "
-    "without a name inside gets it on its back first. Pale pictures show where each decal lies, the triangle points to "
-    "the nose. pcs: pieces + spares."
+    "Panels are at true size: cut one out along its thick line and hold it to the model; one without a name inside "
+    "gets it on its back first. The triangle points to the nose. pcs: pieces + spares."
 )
 
 
@@ -61,23 +59,25 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"arrangement {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
-    last = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions_last=True)
+    cautions = _Cautions(arrangement, jobs)
+    last = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions, first=False)
     if len(last.sheafs) == 1:
         return last.pages()
     # Cautions that would have a page to themselves stand before the key where that saves the page.
-    first = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions_last=False)
+    first = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions, first=True)
     return min(last, first, key=lambda flow: len(flow.sheafs)).pages()
 
 
-def _written(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], *, cautions_last: bool) -> Flow:
-    """All of it, the cautions after the key or before it."""
+def _written(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: _Cautions, *, first: bool) -> Flow:
+    """All of it, the cautions before the key, or after it or where a page of it would end in blank."""
     _measured(flow, arrangement)
-    if not cautions_last:
-        _cautions(flow, arrangement, jobs)
+    if first:
+        cautions.write(flow)
         flow.y -= GAP
-    _KeyWriter(flow, arrangement, jobs).write()
-    if cautions_last:
-        _cautions(flow, arrangement, jobs)
+    writer = _KeyWriter(flow, arrangement, jobs, None if first else cautions)
+    writer.write()
+    if writer.cautions is not None:
+        cautions.write(flow)
     return flow
 
 
@@ -112,10 +112,13 @@ def _measured(flow: Flow, arrangement: Arrangement) -> None:
 
 
 class _KeyWriter:
-    """Writes the blocks of all jobs under bands, one a job and page."""
+    """Writes the blocks of all jobs under bands, one a job and page; and the ``cautions``, which are None from then on,
+    at the foot of a page that has room for them and none for the next job."""
 
-    def __init__(self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
-        self.flow, self.arrangement = flow, arrangement
+    def __init__(
+        self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: _Cautions | None = None
+    ) -> None:
+        self.flow, self.arrangement, self.cautions = flow, arrangement, cautions
         room = (flow.inner, flow.whole - HEADS - 20.0)
         self.found = [(job, blocks_of(job, arrangement, room)) for job in jobs]
         self.columns = columns_of([block for _, blocks in self.found for block in blocks], flow.inner)
@@ -142,6 +145,9 @@ class _KeyWriter:
                     todo.insert(0, todo.pop(n))
                     count, laid = 1, lay_out(todo[:1], self.columns)
                 else:
+                    if not begun and self.cautions is not None and self.cautions.height(self.flow) <= self.flow.left:
+                        self.cautions.write(self.flow)
+                        self.cautions = None
                     self.flow.room(before + self._first(laid))
             if banded == len(self.flow.sheafs):
                 self._rule()
@@ -209,16 +215,26 @@ class _KeyWriter:
         flow.y = min(y, foot) - GAP
 
 
-def _cautions(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+class _Cautions:
     """All that fit the jobs, on one page: torn apart they are not read."""
-    rows = [f"{head}. {text}" for head, text in cautions_for(concerns(arrangement, jobs))]
-    step = style.TYPE_REST * POINT_MM * style.LEADING
-    lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in (*rows, LAW))
-    flow.room(band_height(flow.inner, "Cautions") + 1.6 + lines * step + len(rows) + 2.0)
-    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
-    for row in rows:
-        flow.paragraph(row)
-    flow.paragraph(LAW, bold=True)
+
+    def __init__(self, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
+        self.rows = [f"{head}. {text}" for head, text in cautions_for(concerns(arrangement, jobs))]
+
+    def height(self, flow: Flow) -> float:
+        """The room they take, mm."""
+        step = style.TYPE_REST * POINT_MM * style.LEADING
+        lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in self.rows)
+        law = len(wrap(LAW, style.TYPE_REST, flow.inner, True))
+        return band_height(flow.inner, "Cautions") + 1.6 + (lines + law) * step + len(self.rows) + 1.0
+
+    def write(self, flow: Flow) -> None:
+        """At the cursor, or on the next page."""
+        flow.room(self.height(flow))
+        flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
+        for row in self.rows:
+            flow.paragraph(row)
+        flow.paragraph(LAW, bold=True)
 
 
 def concerns(arrangement: Arrangement, jobs: Sequence[Job]) -> set[Concern]:

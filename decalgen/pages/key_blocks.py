@@ -195,9 +195,11 @@ def lay_out(blocks: Sequence[PanelBlock], columns: Columns) -> Laid:
         (columns.numbers - BETWEEN, True, drawings),
         (columns.numbers - BETWEEN, True, narrow),
         (columns.pieces, False, drawings),
+        (columns.pieces, False, [replace(drawing, aside=True) for drawing in drawings]),
     ):
         placed = _in_rows(shown, width)
-        if placed is None:
+        # Between two drawings a caption could be of either.
+        if placed is None or any(drawing.aside and x for drawing, x, _ in placed):
             continue
         deep = max(y + drawing.deep for drawing, _, y in placed)
         under = 0.0 if beside else deep + 1.0
@@ -207,7 +209,7 @@ def lay_out(blocks: Sequence[PanelBlock], columns: Columns) -> Laid:
 
 def _in_rows(drawings: Sequence[PanelDrawing], width: float) -> list[tuple[PanelDrawing, float, float]] | None:
     """Drawings from left to right, a new row where the width ends; None where one is wider than that."""
-    if any(drawing.width > width + 1e-6 for drawing in drawings):
+    if any((drawing.least if drawing.aside else drawing.width) > width + 1e-6 for drawing in drawings):
         return None
     found = []
     x = y = deep = 0.0

@@ -34,6 +34,8 @@ NUMBER = 4.4
 HAIR = 0.1
 APART = 1.6
 """Between two numbers of a row, mm."""
+ASIDE = 2.5
+"""Between a panel and a caption at its right, mm."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,8 @@ class PanelDrawing:
     """What stands in the panel and is cut out with it."""
     narrow: bool = False
     """Whether its caption is kept as narrow as it can be."""
+    aside: bool = False
+    """Whether its caption stands at its right instead of under it."""
 
     @property
     def caption(self) -> str:
@@ -86,6 +90,8 @@ class PanelDrawing:
         """The room that it takes with its caption, mm: in a line where that is little more than the drawing."""
         name, numbers = self._widths()
         whole = name + (2.0 + numbers if numbers else 0.0)
+        if self.aside:
+            return self.width + ASIDE + whole
         if whole <= max(self.width, 0.0 if self.narrow else 34.0):
             return max(self.width, whole)
         return max(self.width, min(max(name, numbers) + 0.01, 40.0))
@@ -96,6 +102,8 @@ class PanelDrawing:
 
     def caption_lines(self) -> list[tuple[str, str]]:
         """The lines of the caption: words, and the numbers that stand bold behind them."""
+        if self.aside:
+            return [(self.caption, self.told)]
         name, numbers = self._widths()
         words = wrap(self.caption, style.TYPE_BODY, self.least - (NOSE + 1.0 if self.hand else 0.0))
         if not self.told:
@@ -108,6 +116,8 @@ class PanelDrawing:
     @property
     def deep(self) -> float:
         """Height with the caption, mm."""
+        if self.aside:
+            return max(self.height, CAPTION) + 2.0
         return self.height + 1.4 + CAPTION * len(self.caption_lines())
 
 
@@ -273,6 +283,8 @@ def put_panel(sheaf: Sheaf, drawing: PanelDrawing, x: float, top: float) -> None
     if drawing.inside:
         put_name(sheaf, drawing.inside, x, foot)
     y = foot - 1.4 - 2.9
+    if drawing.aside:
+        x, y = x + drawing.width + ASIDE, foot + sum(drawing.span) / 2 - 1.1
     for n, (words, numbers) in enumerate(drawing.caption_lines()):
         after = x + (NOSE + 1.0 if drawing.hand == "left" and words and n == 0 else 0.0)
         after += sheaf.text(after, y, words, style.TYPE_BODY).width if words else 0.0

@@ -35,6 +35,7 @@ from decalgen.sheet.plan import Plan
 from tests.core.test_style import contrast
 from tests.helpers import jobs
 from tests.helpers.page_words import overlaps, words_of
+from tests.pages.test_words_on_every_page import job_set, layout
 from tests.preflight.test_emblems import RED, cross, drawn
 
 A5 = (148.0, 210.0)
@@ -287,6 +288,63 @@ def test_rows_of_a_block_higher_than_a_page_go_on_over_the_next() -> None:
     plain = [words.plain for words in found]
     assert all(f"letter{n}" in plain for n in range(60))
     assert any("continued" in text for text in plain)
+
+
+def test_a_long_low_panel_has_its_caption_at_its_right_where_that_is_lower() -> None:
+    """A pair of stripes as long as half the paper: captions under them cost as much height as the panels."""
+    panels = (jobs.panel("side", 68.0, 2.2),)
+    job = door(*(decal(f"line {n}", "side", 15.0, 1.0, hands="both") for n in range(3)), panels=panels)
+    (block,) = blocks(job)
+    laid = lay_out([block], columns_of([block], 128.0))
+    assert all(drawing.aside for drawing, _, _ in laid.drawings)
+    document = pages(job)
+    found = words_of(document)
+    assert not overlaps(found)
+    drawn_at = [o.polygon.bounds for o in thick(document.pages[0])]
+    captions = [words.box.bounds for words in found if words.plain in ("side,left", "side,right")]
+    assert len(captions) == 2 and len(drawn_at) == 2
+    for (x0, y0, _, y1), panel in zip(
+        sorted(captions, key=lambda b: b[1]), sorted(drawn_at, key=lambda b: b[1]), strict=True
+    ):
+        assert x0 > panel[2] + 1.0 and y0 < panel[3] and y1 > panel[1], "beside its own panel"
+    # Beside each other, a caption between them could be of either.
+    (block,) = blocks(replace(job, panels=(jobs.panel("side", 30.0, 16.0),)))
+    assert not any(drawing.aside for drawing, _, _ in lay_out([block], columns_of([block], 128.0)).drawings)
+
+
+def spots(words: str, document: Document) -> list[tuple[int, float]]:
+    """Pages and heights of words."""
+    return [
+        (one.page, one.box.bounds[1]) for one in words_of(document) if one.plain in (words, f"A{words}", f"C{words}")
+    ]
+
+
+def test_cautions_stand_before_the_key_where_that_saves_a_page() -> None:
+    """The demo on A5: its cautions would have the fourth page to themselves."""
+    some = list(job_set("demo"))
+    document = Document(tuple(key_pages(layout("demo", "A5"), some)), title="t")
+    assert len(document.pages) == 3
+    ((page, y),) = spots("Cautions", document)
+    ((first, lower),) = spots(some[0].title.replace(" ", ""), document)
+    assert page == first == 0 and y > lower
+
+
+def test_cautions_fill_the_foot_of_a_page_that_has_no_room_for_the_next_job() -> None:
+    def key(high: float) -> Document:
+        one = replace(door(decal("band", "door", 20.0, 5.0), name="tug"), title="Small tug")
+        panels = (jobs.panel("side", 90.0, high),)
+        other = replace(door(decal("side", "side", 30.0, 8.0), panels=panels, name="van"), title="Large van")
+        return Document(tuple(key_pages(arranged(one, other), [one, other])), title="t")
+
+    tall, low = key(115.0), key(30.0)
+    ((page, y),) = spots("Cautions", tall)
+    ((small, above),) = spots("Smalltug", tall)
+    ((large, _),) = spots("Largevan", tall)
+    assert len(tall.pages) == 2 and (small, page, large) == (0, 0, 1) and y < above
+    assert not overlaps(words_of(tall)) and y > 20.0
+    ((page, y),) = spots("Cautions", low)
+    ((large, above),) = spots("Largevan", low)
+    assert (page, -y) > (large, -above), "after the key, where no page of it ends in blank"
 
 
 # ------------------------------------------------------------------------------------------------------ black and white
