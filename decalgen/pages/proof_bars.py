@@ -101,8 +101,11 @@ def _fill(sheaf: Sheaf, room: Bounds, bars: Sequence[CheckBar], blocks: Sequence
     left = x0 + PAD + (BESIDE + DEEP - PAD + 2.0 if any(bar.axis == "y" for bar in bars) else 0.0)
     foot = y0 + PAD + (BESIDE + DEEP - PAD + 1.0 if any(bar.axis == "x" for bar in bars) else 0.0)
     right, top = x1 - PAD, y1 - PAD
-    columns = 2 if right - left >= 150.0 else 1
-    wide = min(COLUMN, (right - left - 6.0 * (columns - 1)) / columns)
+    wide = min(COLUMN, right - left)
+    in_one = sum(block.height(wide) + GAP for block in blocks) - GAP <= top - foot
+    columns = 1 if in_one or right - left < 150.0 else 2
+    if columns == 2:
+        wide = min(COLUMN, (right - left - 6.0) / 2)
     todo = list(blocks)
     for n in range(columns):
         x, y = left + n * (wide + 6.0), top

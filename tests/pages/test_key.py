@@ -327,6 +327,23 @@ def test_cautions_stand_before_the_key_where_that_saves_a_page() -> None:
     ((page, y),) = spots("Cautions", document)
     ((first, lower),) = spots(some[0].title.replace(" ", ""), document)
     assert page == first == 0 and y > lower
+    assert [page for page, _ in spots("cutsize,mm", document)] == [0, 1, 2], "heads of the columns on every page"
+
+
+def test_else_they_stand_after_it() -> None:
+    """The demo on A4: two pages either way."""
+    document = Document(tuple(key_pages(layout("demo", "A4"), job_set("demo"))), title="t")
+    ((page, y),) = spots("Cautions", document)
+    ((last, above),) = spots("F30·F31", document)
+    assert len(document.pages) == 2 and page == last == 1 and y < above
+
+
+@pytest.mark.parametrize("high", [40.0, 55.0, 70.0, 85.0])
+def test_cautions_are_not_torn_apart(high: float) -> None:
+    document = pages(door(decal("band", "door", 20.0, 5.0), panels=(jobs.panel("door", 60.0, high),)))
+    ((page, _),) = spots("Cautions", document)
+    end = LAW.split()[-1].rstrip(".")
+    assert [words.page for words in words_of(document) if words.plain.rstrip(".").endswith(end)] == [page]
 
 
 def test_cautions_fill_the_foot_of_a_page_that_has_no_room_for_the_next_job() -> None:

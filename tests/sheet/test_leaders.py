@@ -122,6 +122,7 @@ def test_a_way_out_is_found_however_long_it_is() -> None:
     walls = walls.difference(box(52.0, 22.0, 59.0, 38.0))
     found = bent(Waste([OWN, walls], AREA, []))
     assert found is not None and LineString(found.line).length > 18.0 and found.box[0] > 50.0
+    assert len(found.line) <= 4, "with no more bends than it needs"
 
 
 @pytest.mark.parametrize("far", [1.0, 6.0, 14.0, 24.0])
@@ -149,3 +150,34 @@ def test_no_more_of_a_large_sheet_is_searched_than_is_needed() -> None:
     first = rasters.window(0)
     assert first.shape == (1050, 1050) and first.first == (0, 0) and first != rasters.whole
     assert rasters.window(1) == rasters.whole
+
+
+@pytest.mark.parametrize("shift", [-0.6, -0.4, -0.2, 0.0, 0.2, 0.4, 0.6])
+def test_a_leader_keeps_off_what_it_does_not_lead_to(shift: float) -> None:
+    """A piece shut in by a wall with a slit of 1.2 mm in it: a line of 0.1 mm goes through with 0.12 mm or more on
+    either side. The same wall as another piece, and as what was drawn meanwhile; without the slit there is none."""
+    closed = OWN.buffer(0.6, join_style="mitre").difference(OWN.buffer(0.3, join_style="mitre"))
+    for wall in (closed, closed.difference(box(28.0, 29.4 + shift, 40.0, 30.6 + shift))):
+        shut = Drawn(NOTHING)
+        shut.add(np.array([wall], dtype=object))
+        for waste, drawn in ((Waste([OWN, wall], AREA, []), Drawn(NOTHING)), (Waste([OWN], AREA, []), shut)):
+            found = lead(waste, drawn, labels_of("14", None), 0, CLOSE)
+            assert (found is not None) == (wall is not closed)
+            assert found is None or LineString(found.line).distance(wall) >= 0.05 + 0.12 - 1e-6
+
+
+def test_a_leader_leans_where_it_could_be_taken_for_a_tick() -> None:
+    """Ticks stand upright or level."""
+    (x0, y0), (x1, y1) = led(framed(*SIDES), False).line
+    assert min(abs(x1 - x0), abs(y1 - y0)) > 0.2 * LEAST
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_a_bent_leader_ends_at_any_side_of_its_label(turn: int) -> None:
+    """A corridor leads into a room in which the least label has place beyond the end of the line, but not beside it."""
+    least = labels_of("14", None)[-1]
+    wide, deep = (least.height, least.width) if turn % 180 == 0 else (least.width, least.height)
+    corridor = shapely.union(OWN.buffer(0.6, join_style="mitre"), box(30.0, 29.4, 36.0, 30.6))
+    room = box(36.0, 29.6 - wide / 2, 37.2 + deep, 30.4 + wide / 2)
+    walls = AREA.difference(shapely.affinity.rotate(shapely.union(corridor, room), turn, origin=(30.0, 30.0)))
+    assert bent(Waste([OWN, walls], AREA, [])) is not None
