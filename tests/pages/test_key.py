@@ -149,6 +149,22 @@ def thick(page: Page) -> list[Outline]:
     ]
 
 
+def test_a_hairline_goes_round_the_other_way_before_it_crosses_a_decal() -> None:
+    """The lower of two decals above each other is nearer to the head of the panel, but the other lies in between."""
+    spots_of = {"upper": (10.0, 32.0), "lower": (10.0, 23.0), "third": (40.0, 20.0)}
+    job = door(*(decal(name, "door", 8.0, 5.0, at=At("bottom left", *at)) for name, at in spots_of.items()))
+    (block,) = blocks(job)
+    above = {one.label: one.above for one in block.drawings[0].callouts}
+    numbers = {row.name: row.numbers for row in block.rows}
+    assert above[numbers["upper"]] and not above[numbers["lower"]]
+
+
+@pytest.mark.parametrize(("hands", "name"), [("left", "band, left"), ("right", "band, right"), ("both", "band")])
+def test_a_decal_that_only_one_side_has_says_which(hands: str, name: str) -> None:
+    (block,) = blocks(door(decal("band", "door", 30.0, 8.0, hands=hands)))
+    assert [row.name for row in block.rows] == [name]
+
+
 def test_a_panel_wider_than_the_page_stands_on_end_and_wide_pairs_one_above_the_other() -> None:
     job = door(decal("stripe", "door", 150.0, 5.0), panels=(jobs.panel(width=160.0, height=30.0),))
     (found,) = [line for page in pages(job, size=(210.0, 160.0)).pages for line in thick(page)]
