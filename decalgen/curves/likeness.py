@@ -21,6 +21,9 @@ LEAST_POINTS = {"line": 3, "circle": 4, "ellipse": 6}
 FLATTEST = 50.0
 """A circle whose radius is so many times as large as its points lie apart says nothing that a line does not."""
 
+WIDEST = 2.0
+"""The same of the longer half axis of an ellipse, which bends to whatever lies on a short piece of it."""
+
 
 @dataclass(frozen=True)
 class Likeness:
@@ -111,6 +114,8 @@ def _ellipse(points: FloatArray) -> Likeness | None:
     if not (sizes > 1e-9).all():
         return None
     radii = scale / np.sqrt(sizes)
+    if float(radii.max()) > WIDEST * scale:
+        return None
     lead = (np.column_stack((x, y)) - centre) @ axes * scale
     sx, sy = (centre * scale + middle).tolist()
     return Likeness("ellipse", len(points), _off_ellipse(lead, radii), (sx, sy), tuple(radii.tolist()))

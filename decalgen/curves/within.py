@@ -134,4 +134,4 @@ def _bounded(slope: FloatArray, level: FloatArray, weight: float, within: float,
         rest = slope[:, ~held]
         square = rest.T @ rest + weight * np.eye(rest.shape[1])
         found[~held] = -np.linalg.solve(square, rest.T @ (level + slope[:, held] @ found[held]))
-    return np.clip(found, -within, within)
+    return found

@@ -40,7 +40,7 @@ def test_a_layout_is_chosen_by_its_picture_and_its_sentence_opens(page: sync_api
     draw(page)
     page.get_by_role("button", name="Add a decal").click()
     page.get_by_role("heading", name="A decal for the door").wait_for()
-    assert page.locator(".offers svg").count() == 14 + 12
+    assert page.locator(".offers svg").count() == 14 + 13
     page.get_by_role("button", name="Cross panel").click()
     page.get_by_role("heading", name="Cross panel", level=2).wait_for()
     assert page.locator(".choose").count() == 0

@@ -73,6 +73,12 @@ def test_few_arcs_are_enough() -> None:
     assert len(segments(curve_through(on_circle(7.0, (0.0, 0.4, 1.0), closed=False)))) == 1
 
 
+def test_an_arc_through_the_first_point_of_a_closed_curve_is_one() -> None:
+    """A half disc whose list starts in the middle of its arc."""
+    half = curve_through(Course(((5.0, 0.0), (0.0, 5.0), (0.0, -5.0)), closed=True, arcs=(3,), straights=(2,)))
+    assert sorted(one.centre is None for one in segments(half)) == [False, True]
+
+
 def test_a_circle_drawn_clockwise_stays_so() -> None:
     course = Course(on_circle(10.0).points[::-1], closed=True)
     assert {one.anticlockwise for one in segments(curve_through(course))} == {False}

@@ -98,5 +98,7 @@ def test_a_bend_tighter_than_half_the_width_is_filled() -> None:
     assert area.is_valid and len(area.geoms) == 1
     discs = LineString(dense(curve, 2000)).buffer(1.0, quad_segs=64)
     assert area.symmetric_difference(discs - box(-2, -2, 0, 2) - box(4, 1, 6, 3)).area < 0.01
+    bow = Curve((Clothoid(0.0, 0.0, 0.0, 2.0, 2.0, math.pi / 2),))
+    assert band(bow, 2.0).area == pytest.approx(math.pi / 2 * (1.5**2 + 0.5**2), abs=0.02)
     loop = Curve((Clothoid(0.0, 0.0, 0.0, 2.0, 2.0, math.pi),), closed=True)
     assert band(loop, 2.0).area == pytest.approx(math.pi * 1.5**2, abs=0.01)

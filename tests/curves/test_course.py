@@ -30,6 +30,11 @@ MISTAKES: list[tuple[Course, str, str]] = [
     (Course(BOW, corners=(2,), directions=((2, 0.0),)), "point 2 has a direction and is a corner", "remove one"),
     (Course(BOW, straights=(2,), directions=((2, 5.0),)), "is 5 degrees, but the piece beside it runs at 0", "remove"),
     (Course(BOW, directions=((1, 210.0),)), "point 1, 210 degrees, turns 177 degrees away", "mean 30 degrees?"),
+    (
+        Course(((0.0, 0.0), (4.0, 0.0)), directions=((1, 132.0), (2, -132.0))),
+        "points 1 and 2 the curve strays",
+        "another",
+    ),
     (Course(EIGHT, closed=True), "crosses or touches itself at (3, 2), between points 1 and 2 and between", "in order"),
 ]
 
@@ -60,6 +65,13 @@ def test_an_arc_between_two_straights_goes_through_its_points() -> None:
     curve = curve_through(Course(points, straights=(1, 4), arcs=(2,)))
     assert [round(p.start_curvature, 9) for p in curve.pieces] == [0, 0.2, 0.2, 0]
     assert curve.length == pytest.approx(30 + 5 * math.pi / 2)
+
+
+def test_a_curve_leaves_a_straight_in_its_direction_unless_at_a_corner() -> None:
+    points: tuple[Point, ...] = ((0.0, 0.0), (5.0, 0.0), (10.0, 2.0), (14.0, 7.0))
+    smooth = curve_through(Course(points, straights=(1,)))
+    assert smooth.pieces[1].direction == pytest.approx(0.0, abs=1e-9)
+    assert curve_through(Course(points, straights=(1,), corners=(2,))).pieces[1].direction > 0.1
 
 
 def test_an_arc_may_run_through_the_first_point_of_a_closed_curve() -> None:

@@ -143,5 +143,9 @@ def test_other_points_are_not_taken_for_one() -> None:
     wavy = tuple((2.0 * i, math.sin(2.0 * i)) for i in range(12))
     assert likeness(wavy, 0.05, closed=False) is None
     assert likeness(wheel_arch().points, 0.05, closed=False) is None
+    flat = tuple((float(x), 0.0012 * x * x) for x in range(9))
+    assert likeness(flat, 0.005, closed=False) is None
+    bent = likeness(tuple((x, 5 * y) for x, y in flat), 0.005, closed=False)
+    assert bent is not None and bent.radii[0] == pytest.approx(1 / 0.012, rel=0.02)
     bow = tuple((x, 0.02 * math.sin(x)) for x in range(8))
     assert likeness(bow, 0.05, closed=False).kind == "line"  # type: ignore[union-attr]

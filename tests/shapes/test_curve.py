@@ -46,6 +46,13 @@ def test_a_slanted_end_on_a_side_fills_the_side_as_wide_as_it_meets_it() -> None
     assert rim.bounds[3] - rim.bounds[1] == pytest.approx(math.sqrt(2), abs=1e-3)
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_line_runs_on_over_the_lower_and_the_upper_side(turned: bool) -> None:
+    points = ((3.0, 0.0), (3.5, 5.0), (4.0, 10.0))
+    line = DrawnCurve("navy", points[::-1] if turned else points, 1.0, in_place=True)
+    assert line.draw(Box(8, 10), 1.0)[0].region.bounds[1::2] == pytest.approx((-1, 11))
+
+
 def test_a_line_that_ends_along_a_side_does_not_run_on() -> None:
     line = DrawnCurve("navy", ((4.0, 0.0), (9.0, 0.0)), 1.0, straights=(1,), in_place=True)
     assert line.draw(Box(20, 10), 2.0)[0].region.bounds == pytest.approx((4, -0.5, 9, 0.5))
