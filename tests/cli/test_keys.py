@@ -109,7 +109,7 @@ def test_a_page_is_drawn_and_a_list_or_a_key_is_not(run: Run):
     assert run("keys", "star", "--of").code == EXIT_USAGE
 
 
-@pytest.mark.parametrize("words", ["lettering on an arc", "curve", "words on a curve"])
+@pytest.mark.parametrize("words", ["lettering on an arc", "the circle its baseline runs along", "words on a curve"])
 def test_what_is_called_otherwise_is_found_by_what_is_said_of_it(run: Run, words: str):
     said = run("keys", *words.split())
     assert said.code == 0 and said.out.startswith(
