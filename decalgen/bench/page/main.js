@@ -91,6 +91,7 @@ async function load(softly = false) {
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
   showNotes();
+  showNotices();
 }
 
 function take(found) {
@@ -153,6 +154,9 @@ function style(name) {
   return new Promise((done) => document.head.append(make("link", { rel: "stylesheet", href: `/app/${name}`, onload: done, onerror: done })));
 }
 
+/** What screens do and know of the whole page. */
+const desk = () => ({ ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo });
+
 function showScreen(fresh) {
   const key = state.shown;
   screenLater = pressed ? { fresh: fresh || screenLater?.fresh } : null;
@@ -163,17 +167,18 @@ function showScreen(fresh) {
   }
   const focused = document.activeElement?.dataset?.key;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
-  const at = { ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo };
+  const at = desk();
   const step = screens().find((one) => one.key === state.shown);
   const opened = fresh ? [] : folds().filter(([, one]) => one.open).map(([name]) => name);
   const title = make("h1", { tabindex: "-1" }, step?.name ?? state.heading);
   const body = make("div", {});
   work.className = `at-${key === "new" ? "begin" : key}`;
   fill(work,
-    make("div", { id: "notes" }), notices(state, at),
+    make("div", { id: "notes" }), make("div", { id: "notices" }),
     state.problems.slice(0, 1).map((one) => mistake(one)),
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
   showNotes();
+  showNotices();
   read[key].show(body, state.screen, at);
   folds().forEach(([name, one]) => { if (opened.includes(name)) one.open = true; });
   if (fresh) title.focus();
@@ -206,6 +211,15 @@ function showNotes() {
     state.clash && clashSection({ ...state.clash, whose: "Your editor's" }, (keep) => act("/settle", { keep, of: state.clash.of })),
     clash && clashSection({ message: clash.message, places: [clash], whose: "The other" }, settle),
     lost.length ? lostSection([...new Set(lost.map((one) => one.body.label ?? "your last step"))], lost.some((one) => one.body.edits) && again, () => { lost.forEach(forget); showNotes(); }) : null);
+}
+
+/** What concerns the whole job: that its file is gone, say. Drawn anew only if it is another, also while one types. */
+function showNotices() {
+  const place = document.getElementById("notices");
+  const now = JSON.stringify([state.restore, state.demo, state.spoilt, state.shown]);
+  if (!place || place.dataset.of === now) return;
+  place.dataset.of = now;
+  fill(place, notices(state, desk()));
 }
 
 /** Settles a change that was made here and elsewhere: made once more over the other, or left. */
