@@ -64,6 +64,11 @@ def kept(page: sync_api.Page) -> None:
     page.get_by_text("all kept").wait_for()
 
 
+def seen_last(page: sync_api.Page) -> str:
+    """What stood on the page at the end: told where a test fails."""
+    return "" if page.is_closed() else page.evaluate("() => `${location.hash}\n${document.body.innerText}`")
+
+
 def settled(page: sync_api.Page) -> None:
     """Waits until no answer is on its way: one would draw the screen anew."""
     page.locator("html[data-awaited='0']").wait_for(state="attached")

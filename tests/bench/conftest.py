@@ -16,7 +16,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
-from tests.bench.browsing import WAIT_MS, FolderPage, Opened
+from tests.bench.browsing import WAIT_MS, FolderPage, Opened, seen_last
 from tests.bench.first_minute import HOME, PORT, ROOT, browser_of
 from tests.bench.small_job import JOB
 
@@ -129,6 +129,7 @@ def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     made.goto(opened.address)
     made.get_by_role("heading", name="Measure", level=1).wait_for()
     yield made
+    print(seen_last(made))
     context.close()
     assert not [one for one in wrong if not one.startswith("Failed to load resource")]
 
@@ -152,5 +153,6 @@ def first(browser: sync_api.Browser, served: FolderPage) -> Iterator[sync_api.Pa
     made.goto(served.address)
     made.get_by_text("This is a finished job. Move something.").wait_for()
     yield made
+    print(seen_last(made))
     context.close()
     assert not wrong

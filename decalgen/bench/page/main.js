@@ -371,7 +371,7 @@ addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JS
 const onButton = (event) => event.key === " " && event.target.localName === "button";
 addEventListener("pointerdown", () => { pressed = true; }, true);
 addEventListener("keydown", (event) => { pressed ||= onButton(event); }, true);
-addEventListener("keyup", (event) => { if (onButton(event)) letGo(); }, true);
+addEventListener("keyup", (event) => { if (event.key === " ") letGo(); }, true);
 // A button that was let go of outside the window is not told.
 addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, true);
 for (const kind of ["pointerup", "pointercancel"]) addEventListener(kind, letGo, true);
