@@ -53,7 +53,7 @@ def _moved(drawn: DrawnCurve) -> Iterator[CurveNotice]:
 
 def _likeness(drawn: DrawnCurve) -> Iterator[CurveNotice]:
     """What all points of a curve lie on, within the ± that is given."""
-    from decalgen.curves.likeness import likeness
+    from decalgen.core.curves.likeness import likeness
 
     if drawn.within is None or drawn.corners or drawn.straights or drawn.arcs or drawn.directions:
         return

@@ -16,8 +16,8 @@ from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
-    from decalgen.curves.course import Course
-    from decalgen.curves.curve import Curve
+    from decalgen.core.curves.course import Course
+    from decalgen.core.curves.curve import Curve
 
 POINT = keys.Count(most=500)
 ASLANT = 0.02
@@ -168,7 +168,7 @@ def moves_of(drawn: DrawnCurve) -> tuple[float, ...]:
 
 
 def _course(drawn: DrawnCurve) -> Course:
-    from decalgen.curves.course import Course
+    from decalgen.core.curves.course import Course
 
     for number, _ in drawn.directions:
         if number != int(number):
@@ -180,12 +180,12 @@ def _course(drawn: DrawnCurve) -> Course:
 @lru_cache(maxsize=64)
 def _found(course: Course, within: float | None) -> tuple[Curve, tuple[float, ...]]:
     """The curve, and how far its points were moved."""
-    from decalgen.curves.course import CurveError, curve_through
+    from decalgen.core.curves.course import CurveError, curve_through
 
     try:
         if within is None:
             return curve_through(course), ()
-        from decalgen.curves.within import smoothed_curve
+        from decalgen.core.curves.within import smoothed_curve
 
         smooth = smoothed_curve(course, within)
         return smooth.curve, smooth.moved
@@ -201,7 +201,7 @@ def _area(drawn: DrawnCurve) -> MultiPolygon:
 
 
 def _line(drawn: DrawnCurve, curve: Curve) -> MultiPolygon:
-    from decalgen.curves.band import band
+    from decalgen.core.curves.band import band
 
     width = drawn.line_width or 0.0
     point = drawn.point_length or 2 * width
@@ -215,8 +215,8 @@ def _line(drawn: DrawnCurve, curve: Curve) -> MultiPolygon:
 
 def _area_run_on(drawn: DrawnCurve, size: Box) -> MultiPolygon:
     """The area of a line whose ends on a side of its box go on beyond it, straight ahead."""
-    from decalgen.curves.clothoid import Clothoid
-    from decalgen.curves.curve import Curve
+    from decalgen.core.curves.clothoid import Clothoid
+    from decalgen.core.curves.curve import Curve
 
     curve = curve_of(drawn)
     reach = size.width + size.height

@@ -105,12 +105,12 @@ def test_a_job_renamed_under_the_page_is_kept_as_another_with_all_that_was_typed
     keyed(page, "reading 0").press("Enter")
     page.get_by_role("button", name="width 22.5").wait_for()
     page.get_by_text("not kept: ").wait_for()
-    keyed(page, "copy name").fill("rescued")
+    keyed(page, "copy name").fill("spare")
     keyed(page, "copy").click()
     page.get_by_text("is no longer in its folder").wait_for(state="detached")
     kept(page)
-    rescued = job.with_name("rescued.yaml").read_text(encoding="utf-8")
-    assert "width: 22.5 mm\n" in rescued and not job.exists()
+    spare = job.with_name("spare.yaml").read_text(encoding="utf-8")
+    assert "width: 22.5 mm\n" in spare and not job.exists()
     assert "width: 22.40 mm" in job.with_name("renamed.yaml").read_text(encoding="utf-8")
 
 

@@ -13,13 +13,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from decalgen.core.curves.clothoid import Clothoid, arc, straight
+from decalgen.core.curves.crossings import first_crossing
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.spline import Chain, Solved, pieces_of, settle, wrapped
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
 from decalgen.core.values import dataclass
-from decalgen.curves.clothoid import Clothoid, arc, straight
-from decalgen.curves.crossings import first_crossing
-from decalgen.curves.curve import Curve
-from decalgen.curves.spline import Chain, Solved, pieces_of, settle, wrapped
 
 SAME_MM = 1e-6
 """Points this near to each other are one."""

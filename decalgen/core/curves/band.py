@@ -18,9 +18,9 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.parallel import FINE, THINNED
 from decalgen.core.geometry import arc_points, region
-from decalgen.curves.curve import Curve
-from decalgen.curves.parallel import FINE, THINNED
 
 MITRE = 4.0
 """A corner reaches no further from the curve than so many half widths; a sharper one is cut straight across."""

@@ -10,9 +10,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from decalgen.core.curves.course import Course, CurveError, curve_through
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import Point
-from decalgen.curves.course import Course, CurveError, curve_through
-from decalgen.curves.curve import Curve
 
 UNEVEN = (0.0, 0.9, 2.5, 3.3, 5.0)
 """Angles of five uneven points of a circle."""

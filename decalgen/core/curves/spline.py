@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.curves.clothoid import Clothoid, Fits, fits
+from decalgen.core.curves.clothoid import Clothoid, Fits, fits
 
 ROUNDS = 60
 MOST_STEP = 0.5

@@ -15,10 +15,10 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.course import CurveError
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import TOLERANCE
 from decalgen.core.values import dataclass
-from decalgen.curves.course import CurveError
-from decalgen.curves.curve import Curve
 
 FINE = TOLERANCE / 10
 """How far the chords of a curve lie from it whose parallel is drawn, mm."""

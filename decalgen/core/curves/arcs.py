@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from decalgen.core.curves.clothoid import Clothoid
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import Point, Segment
-from decalgen.curves.clothoid import Clothoid
-from decalgen.curves.curve import Curve
 
 OFF_MM = 0.002
 """How far an arc may lie from the curve."""

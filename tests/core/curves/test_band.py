@@ -9,12 +9,12 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
+from decalgen.core.curves.band import band
+from decalgen.core.curves.clothoid import Clothoid
+from decalgen.core.curves.course import Course, curve_through
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import Point as Place
-from decalgen.curves.band import band
-from decalgen.curves.clothoid import Clothoid
-from decalgen.curves.course import Course, curve_through
-from decalgen.curves.curve import Curve
-from tests.curves.sets import dense, drawn, on_circle
+from tests.core.curves.sets import dense, drawn, on_circle
 
 ELBOW: tuple[Place, ...] = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0))
 

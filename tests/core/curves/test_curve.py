@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from decalgen.curves.clothoid import Clothoid, straight
-from decalgen.curves.course import curve_through
-from decalgen.curves.curve import Curve
-from tests.curves.sets import dense, drawn, on_circle, on_ellipse, wheel_arch
+from decalgen.core.curves.clothoid import Clothoid, straight
+from decalgen.core.curves.course import curve_through
+from decalgen.core.curves.curve import Curve
+from tests.core.curves.sets import dense, drawn, on_circle, on_ellipse, wheel_arch
 
 
 def off_the_chords(curve: Curve, tolerance: float) -> float:

@@ -11,11 +11,11 @@ import shapely
 from scipy.spatial import cKDTree
 from shapely.geometry import Polygon
 
+from decalgen.core.curves.course import Course, CurveError, curve_through
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.parallel import Parallel, parallel, tightest
 from decalgen.core.geometry import Point
-from decalgen.curves.course import Course, CurveError, curve_through
-from decalgen.curves.curve import Curve
-from decalgen.curves.parallel import Parallel, parallel, tightest
-from tests.curves.sets import dense, drawn, on_circle, on_ellipse, random_courses
+from tests.core.curves.sets import dense, drawn, on_circle, on_ellipse, random_courses
 
 GRID = 1_000_000
 """pyclipper counts in whole numbers: nanometres."""

@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.course import Course, SplineRun, curve_through, runs_of, settled_run, told_pieces
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.evenness import unevenness
+from decalgen.core.curves.spline import Solved, settle
 from decalgen.core.values import dataclass
-from decalgen.curves.course import Course, SplineRun, curve_through, runs_of, settled_run, told_pieces
-from decalgen.curves.curve import Curve
-from decalgen.curves.evenness import unevenness
-from decalgen.curves.spline import Solved, settle
 
 ROUNDS = 15
 STILL_MM = 1e-5

@@ -9,8 +9,8 @@ import shapely
 from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import Point
-from decalgen.curves.curve import Curve
 
 ROUNDED = 7
 """Digits of a millimetre: places that are nearer touch."""

@@ -11,12 +11,12 @@ from scipy.integrate import solve_ivp
 from scipy.spatial import cKDTree
 from scipy.special import ellipe, fresnel
 
+from decalgen.core.curves.clothoid import Clothoid, steps
+from decalgen.core.curves.course import Course, CurveError, curve_through
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.spline import tridiagonal
 from decalgen.core.geometry import Point
-from decalgen.curves.clothoid import Clothoid, steps
-from decalgen.curves.course import Course, CurveError, curve_through
-from decalgen.curves.curve import Curve
-from decalgen.curves.spline import tridiagonal
-from tests.curves.sets import dense, extrema, on_circle, on_ellipse, random_courses, wheel_arch
+from tests.core.curves.sets import dense, extrema, on_circle, on_ellipse, random_courses, wheel_arch
 
 NM = 1e-6
 

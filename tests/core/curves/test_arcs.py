@@ -9,12 +9,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from decalgen.core.curves.arcs import segments
+from decalgen.core.curves.clothoid import straight
+from decalgen.core.curves.course import Course, curve_through
+from decalgen.core.curves.curve import Curve
 from decalgen.core.geometry import Outline, Segment
-from decalgen.curves.arcs import segments
-from decalgen.curves.clothoid import straight
-from decalgen.curves.course import Course, curve_through
-from decalgen.curves.curve import Curve
-from tests.curves.sets import dense, drawn, on_circle, on_ellipse, wheel_arch
+from tests.core.curves.sets import dense, drawn, on_circle, on_ellipse, wheel_arch
 
 
 def off_the_arcs(curve: Curve, found: Sequence[Segment]) -> float:

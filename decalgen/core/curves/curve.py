@@ -8,9 +8,9 @@ from functools import cached_property
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.clothoid import Clothoid, steps
 from decalgen.core.geometry import TOLERANCE, Point
 from decalgen.core.values import dataclass
-from decalgen.curves.clothoid import Clothoid, steps
 
 UNEVEN = 1.2
 """Stepped by the root of curvature, a chord over which curvature changes its sign lies up to 1.196 times as far off as

@@ -8,14 +8,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from decalgen.core.curves.course import Course, curve_through
+from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.evenness import unevenness
+from decalgen.core.curves.likeness import likeness
+from decalgen.core.curves.spline import Chain, Solved, settle
+from decalgen.core.curves.within import balanced, smoothed_curve
 from decalgen.core.geometry import Point
-from decalgen.curves.course import Course, curve_through
-from decalgen.curves.curve import Curve
-from decalgen.curves.evenness import unevenness
-from decalgen.curves.likeness import likeness
-from decalgen.curves.spline import Chain, Solved, settle
-from decalgen.curves.within import balanced, smoothed_curve
-from tests.curves.sets import dense, extrema, on_circle, on_ellipse, random_courses, wheel_arch
+from tests.core.curves.sets import dense, extrema, on_circle, on_ellipse, random_courses, wheel_arch
 
 TWELVE = tuple(2 * math.pi * i / 12 for i in range(12))
 

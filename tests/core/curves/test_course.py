@@ -6,8 +6,8 @@ import math
 
 import pytest
 
+from decalgen.core.curves.course import Course, CurveError, curve_through
 from decalgen.core.geometry import Point
-from decalgen.curves.course import Course, CurveError, curve_through
 
 BOW: tuple[Point, ...] = ((0.0, 0.0), (4.0, 2.0), (8.0, 2.0), (12.0, 0.0))
 LINE: tuple[Point, ...] = ((0.0, 0.0), (4.0, 0.0), (8.0, 0.0), (12.0, 3.0))

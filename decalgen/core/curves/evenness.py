@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.curves.spline import (
+from decalgen.core.curves.spline import (
     Chain,
     Chords,
     Solved,
