@@ -43,6 +43,9 @@ export function notices(state, page) {
   ];
 }
 
+// What was typed as the name of a copy, by what was offered: all is drawn anew as more is told of the file.
+const copyNames = new Map();
+
 /** A file that is gone, or takes no change: what can be done about it. */
 function restore(found, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
@@ -61,7 +64,10 @@ function restore(found, page) {
         make("button", { class: "main", "data-key": "take left", onclick: take }, "Take it over"),
         make("button", { "data-key": "leave left", onclick: () => page.ask("/restore", { do: "leave" }) }, "Leave it there")));
   }
-  const name = make("input", { value: found.name, "data-was": found.name, "data-key": "copy name", autocomplete: "off", spellcheck: "false" });
+  const name = make("input", {
+    value: copyNames.get(found.name) ?? found.name, "data-was": found.name, "data-key": "copy name", autocomplete: "off", spellcheck: "false",
+    oninput: () => copyNames.set(found.name, name.value),
+  });
   return make("section", { class: "mistake", "aria-label": "The job file" },
     make("p", {}, found.words),
     make("div", { class: "line" },
