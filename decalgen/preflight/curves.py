@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from decalgen.artwork.findings import written_at
 from decalgen.core.errors import Finding
@@ -30,15 +31,12 @@ def curve_findings(decal: Decal) -> list[Finding]:
     found = []
     for element, drawn in drawn_curves(decal.artwork):
         place = written_at(element.place, decal)
-        for severity, code, message, fix in (*_moved(drawn), *_likeness(drawn), *_tight(drawn)):
-            found.append(Finding(severity, code, decal.name, message, fix, place))  # type: ignore[arg-type]
+        for rule in (_moved, _likeness, _tight):
+            found += [replace(one, subject=decal.name, place=place) for one in rule(drawn)]
     return found
 
 
-CurveNotice = tuple[str, str, str, str]
-
-
-def _moved(drawn: DrawnCurve) -> Iterator[CurveNotice]:
+def _moved(drawn: DrawnCurve) -> Iterator[Finding]:
     """How far `within` moved each reading."""
     moves = moves_of(drawn)
     if not any(moves):
@@ -48,10 +46,10 @@ def _moved(drawn: DrawnCurve) -> Iterator[CurveNotice]:
     if len(moves) <= MOST_LISTED:
         each = ", ".join(f"{number}: {move:.3f}" for number, move in enumerate(moves, 1))
         message += f"; all points, in mm to the left as the curve runs: {each}"
-    yield "note", "curve-moved", message, ""
+    yield Finding("note", "curve-moved", "", message, "")
 
 
-def _likeness(drawn: DrawnCurve) -> Iterator[CurveNotice]:
+def _likeness(drawn: DrawnCurve) -> Iterator[Finding]:
     """What all points of a curve lie on, within the ± that is given."""
     from decalgen.core.curves.likeness import likeness
 
@@ -67,19 +65,20 @@ def _likeness(drawn: DrawnCurve) -> Iterator[CurveNotice]:
         fix = f"a round shape of that size is surer, such as a roundel of {2 * found.radii[0]:.2f} mm"
     elif found.kind == "circle":
         fix = "an arc is surer: keep the first, a middle and the last point"
-    yield "note", "curve-likeness", found.words, fix
+    yield Finding("note", "curve-likeness", "", found.words, fix)
 
 
-def _tight(drawn: DrawnCurve) -> Iterator[CurveNotice]:
+def _tight(drawn: DrawnCurve) -> Iterator[Finding]:
     """A line whose inner edge runs together in a bend."""
     if drawn.line_width is None:
         return
     curve = curve_of(drawn)
     radius, along = min(curve.least_radius(True), curve.least_radius(False))
     if drawn.line_width / 2 > TIGHT * radius:
-        yield (
+        yield Finding(
             "warning",
             "tight-bend",
+            "",
             f"a line of {drawn.line_width:.2f} mm bends round {radius:.2f} mm, {along:.1f} mm along it from its first "
             "point, where its inner edge runs together",
             "make the line narrower, or measure more points in that bend",

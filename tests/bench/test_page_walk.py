@@ -14,7 +14,7 @@ import pytest
 
 from decalgen.bench.registry import SCREENS
 from decalgen.cli.main import cli
-from tests.bench.browsing import MARKS, kept
+from tests.bench.browsing import MARKS, kept, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -160,9 +160,11 @@ def test_no_screen_scrolls_sideways_at_320_px_with_all_of_it_open(page: sync_api
         if key == "new":
             # No step of it is on the card yet.
             continue
-        step = page.locator(".card [aria-current]")
-        place = step.bounding_box()
-        assert place is not None and place["x"] >= 0 and place["x"] + place["width"] <= 321, key
+        settled(page)
+        left, right = page.locator(".card [aria-current]").evaluate(
+            "one => { const { left, right } = one.getBoundingClientRect(); return [left, right]; }"
+        )
+        assert 0 <= left < right <= 321, key
 
 
 def test_each_field_has_a_name_and_a_sentence_of_help(page: sync_api.Page) -> None:
@@ -182,6 +184,7 @@ def test_tab_walks_each_screen_to_its_end_and_focus_is_seen(page: sync_api.Page)
         turn(page, key)
         if key != "new":
             kept(page)
+        settled(page)
         count = page.evaluate(stops)
         page.evaluate("() => { document.activeElement?.blur(); getSelection().removeAllRanges(); }")
         page.locator(".skip").focus()

@@ -42,7 +42,7 @@ def reopen(page: sync_api.Page, job: Path, *readings: tuple[str, str]) -> None:
         text = text.replace(before, after)
     job.write_text(text, encoding="utf-8")
     page.get_by_role("button", name="Undo what your editor changed").wait_for()
-    page.locator(".card .step", has_text="Check").filter(has_text="to correct").wait_for()
+    page.locator(".card .step", has_text=re.compile(r"^Check")).filter(has_not_text="nothing to correct").wait_for()
     kept(page)
 
 

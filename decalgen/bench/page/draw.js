@@ -158,7 +158,7 @@ function side(large, shown, screen, page, mates, again) {
 
 /** What the job says of itself and all names, unfolded once they are asked for. */
 function nameSection(screen, page, again) {
-  if (screen.names && !naming) import("./names.js").then((found) => { naming = found; again(); });
+  if (screen.names && !naming) import("./names.js").then((found) => { naming = found; again(); }, () => null);
   const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
   return make("section", { class: "names", "aria-label": "Inks, paint and names" },
     make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),

@@ -47,7 +47,7 @@ const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"),
 let state = null;
 let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
-let pressed = false; // whether a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
+let pressed = null; // where a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
 let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
 let waiting = 0; // changes that are not answered yet
 
@@ -112,8 +112,8 @@ function take(found) {
 const screens = () => [...state.steps, ...state.beside];
 
 function showCard() {
-  cardLater = pressed;
-  if (pressed) return;
+  cardLater = pressed === card;
+  if (cardLater) return;
   document.title = state.title ? `${state.title} · decalgen` : "decalgen";
   const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
   const buttons = (some, kind) => some.map((one) =>
@@ -159,13 +159,15 @@ const desk = () => ({ ask: act, go, say, view, request, version: state.version, 
 
 function showScreen(fresh) {
   const key = state.shown;
-  screenLater = pressed ? { fresh: fresh || screenLater?.fresh } : null;
-  if (pressed) return;
+  screenLater = pressed === work ? { fresh: fresh || screenLater?.fresh } : null;
+  if (screenLater) return;
   if (!read[key]) {
     readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, news);
     return;
   }
-  const focused = document.activeElement?.dataset?.key;
+  const held = work.contains(document.activeElement) ? document.activeElement : null;
+  const focused = held?.dataset?.key;
+  const same = held ? [held.localName, [...work.querySelectorAll(held.localName)].indexOf(held), held.textContent] : null;
   const marked = document.activeElement?.matches?.("input[data-key]") && [document.activeElement.selectionStart, document.activeElement.selectionEnd];
   const at = desk();
   const step = screens().find((one) => one.key === state.shown);
@@ -186,6 +188,10 @@ function showScreen(fresh) {
     const again = work.querySelector(`[data-key="${CSS.escape(focused)}"]`);
     again?.focus();
     if (marked && marked[0] !== null) again?.setSelectionRange?.(...marked);
+  } else if (same) {
+    // What has no key of its own is found again by its kind, its place and its words.
+    const again = work.querySelectorAll(same[0])[same[1]];
+    if (again?.textContent === same[2]) again.focus({ preventScroll: true });
   }
 }
 
@@ -316,12 +322,14 @@ function typing() {
 
 /** The keys of the screen that is shown. */
 async function keysHere() {
-  const { showKeys } = await import("./keys.js");
+  const { showKeys } = await import("./keys.js").catch(() => ({}));
+  if (!showKeys) return news(); // which tells that no server is there
   if (state) showKeys(screens().find((one) => one.key === state.shown)?.name ?? state.heading, read[state.shown]?.KEYS ?? []);
 }
 
 async function nextFinding() {
-  const { showNext } = await import("./next.js");
+  const { showNext } = await import("./next.js").catch(() => ({}));
+  if (!showNext) return news();
   return showNext({ ...view, tab }, go);
 }
 
@@ -355,7 +363,7 @@ function hear(what) {
 /** Draws what waited for this. */
 function letGo() {
   if (!pressed) return;
-  pressed = false;
+  pressed = null;
   // First comes the click.
   setTimeout(() => {
     if (cardLater) showCard();
@@ -369,8 +377,9 @@ document.addEventListener("visibilitychange", () => {
 addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
 addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
 const onButton = (event) => event.key === " " && event.target.localName === "button";
-addEventListener("pointerdown", () => { pressed = true; }, true);
-addEventListener("keydown", (event) => { pressed ||= onButton(event); }, true);
+const sideOf = (event) => [card, work].find((side) => side.contains(event.target)) ?? null;
+addEventListener("pointerdown", (event) => { pressed = sideOf(event); }, true);
+addEventListener("keydown", (event) => { if (onButton(event)) pressed = sideOf(event); }, true);
 addEventListener("keyup", (event) => { if (event.key === " ") letGo(); }, true);
 // A button that was let go of outside the window is not told.
 addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, true);

@@ -102,7 +102,8 @@ export function show(root, screen, page) {
 
   /** Says below the boxes what the readings make, while they are typed. `writing`: the number of the box. */
   async function look(writing) {
-    const { watch } = await import("./live.js");
+    const { watch } = await import("./live.js").catch(() => ({})); // not there: the server has ended
+    if (!watch) return;
     const asked = { at: slot.at, to: values(), by: by.value, writing: writing < 0 ? null : writing, view: { job: page.view.job } };
     watch(live, joined(values()) && asked, page.request, (found) => {
       if (found.sizes.length) fill(sizes, `The panel ${panel.name} would be: `, found.sizes.join(", "), ".");

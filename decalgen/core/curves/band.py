@@ -26,6 +26,8 @@ MITRE = 4.0
 """A corner reaches no further from the curve than so many half widths; a sharper one is cut straight across."""
 CORNER = 1e-6
 """A curve that turns further in one place has a corner there, radians."""
+ONE_CORNER = 1e-6
+"""Corners nearer to one another are one, mm."""
 Ending = Literal["square", "round", "pointed"]
 
 
@@ -53,8 +55,11 @@ def band(curve: Curve, width: float, ends: Ending = "square", point: float = 0.0
         way = curve.directions(np.array([0.0, curve.length])) + np.array([math.pi / 2, -math.pi / 2])
         for place, angle in zip((curve.pieces[0][:2], curve.end), way.tolist(), strict=True):
             areas.append(Polygon(arc_points(place, width / 2, angle, angle + math.pi)))
-    whole = areas[0] if len(areas) == 1 else shapely.union_all(areas)
-    return region(shapely.simplify(whole, THINNED))
+    # Corners that are one but for rounding would make it cross itself wherever it is moved to.
+    whole = shapely.set_precision(shapely.union_all(areas), ONE_CORNER)
+    thinned = shapely.simplify(whole, THINNED)
+    # Edges that all but touch may cross once they are thinned.
+    return region(thinned if thinned.is_valid else whole)
 
 
 def _corners(curve: Curve) -> list[int]:
