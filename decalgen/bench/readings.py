@@ -42,13 +42,11 @@ def reading_judge(desk: Desk, edits: Sequence[Edit], asked: Mapping[str, Any]) -
 def verdict_on(desk: Desk, asked: Mapping[str, Any]) -> dict[str, Any]:
     """What is said of a reading that is being typed: ``at``, ``to``, ``by``, and ``writing``, the number of the box
     where the caret is, or nothing. Nothing is changed by it, and half a number is never called wrong."""
-    at, writing = asked.get("at"), asked.get("writing")
+    at = asked.get("at")
     slot = _slot_at(desk, tuple(at) if isinstance(at, list) else ())
     if slot is None:
         return {}
-    typed = _typed(asked)
-    typed = Typed(typed.boxes, typed.by, writing if isinstance(writing, int) else None)
-    found = reading_verdict(desk.text, desk.path, slot, typed)
+    found = reading_verdict(desk.text, desk.path, slot, _typed(asked))
     return {"made": found.made, "sizes": list(found.sizes), "wrong": found.wrong, "doubts": list(found.doubts)}
 
 
@@ -87,7 +85,9 @@ def _typed(asked: Mapping[str, Any]) -> Typed:
     boxes = asked.get("to", "")
     several = boxes if isinstance(boxes, list) else [boxes]
     by = " ".join(str(asked.get("by") or "").split())
-    return Typed(tuple(str(one)[:MOST_LETTERS] for one in several[:MOST_BOXES]), by[:MOST_LETTERS])
+    writing = asked.get("writing")
+    boxed = tuple(str(one)[:MOST_LETTERS] for one in several[:MOST_BOXES])
+    return Typed(boxed, by[:MOST_LETTERS], writing if isinstance(writing, int) else None)
 
 
 def _slot_at(desk: Desk, at: Path) -> Slot | None:

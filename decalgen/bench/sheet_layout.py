@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 
 from decalgen.colour.inks import FilmKind
 from decalgen.commands.proof import picked_of
-from decalgen.core.errors import FitError
+from decalgen.core.errors import FitError, in_a_sentence
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Job
 from decalgen.nesting import Fault, NestPosition, Pin, Progress, Request
@@ -179,7 +179,7 @@ def nest_all(
         try:
             found = nest_with_marks(kind.pieces, kind.films, question.plan, seen)
         except FitError as error:
-            why = why or (f"{error.message}: {error.fix}" if error.fix else error.message)
+            why = why or in_a_sentence(error)
             done.extend(best)
             continue
         complete = complete and found.complete

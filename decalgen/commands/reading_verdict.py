@@ -15,7 +15,7 @@ from decalgen.commands.deciding import reading_name
 from decalgen.commands.question_values import checked, new_doubts
 from decalgen.commands.questions import Slot
 from decalgen.commands.readings_typed import typed_boxes
-from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.errors import DecalgenError, JobError, in_a_sentence
 from decalgen.core.instruments import instruments
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
@@ -80,8 +80,8 @@ def _judged(text: str, path: Path, slot: Slot, boxes: Sequence[str], by: str) ->
         new = set_value(text, slot.path, value)
         checked(new, path, slot.path, text)
     except DecalgenError as error:
-        return ReadingVerdict(wrong=f"{error.message}: {error.fix}" if error.fix else error.message)
-    doubts = tuple(f"{one.message}: {one.fix}" for one in new_doubts(new, path, slot.path, text))
+        return ReadingVerdict(wrong=in_a_sentence(error))
+    doubts = tuple(map(in_a_sentence, new_doubts(new, path, slot.path, text)))
     try:
         panels = job_as_written(new, path).panels
     except JobError:

@@ -97,6 +97,11 @@ class Finding:
         return render(head, self.fix, self.place)
 
 
+def in_a_sentence(found: DecalgenError | Problem | Finding) -> str:
+    """What is wrong and what to do about it, in one line, without the place."""
+    return f"{found.message}: {found.fix}" if found.fix else found.message
+
+
 def render(message: str, fix: str = "", place: Place | None = None) -> str:
     """``file:line:column: what``, then the line, a caret below it, and ``fix: …``."""
     rows = [visible(f"{place}: {message}" if place else message)]

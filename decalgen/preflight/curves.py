@@ -10,7 +10,7 @@ from decalgen.core.errors import Finding
 from decalgen.job.model import Decal
 from decalgen.shapes.base import Element
 from decalgen.shapes.curve import DrawnCurve, curve_of, moves_of
-from decalgen.shapes.group import Group
+from decalgen.shapes.group import inside_groups
 
 TIGHT = 0.8
 """Half a line's width is too much for a bend beyond this share of its radius: common practice, no source."""
@@ -19,11 +19,9 @@ MOST_LISTED = 24
 
 def drawn_curves(elements: Sequence[Element]) -> Iterator[tuple[Element, DrawnCurve]]:
     """Every curve among some elements and inside their groups, with the element it stands in."""
-    for element in elements:
+    for element in inside_groups(elements):
         if isinstance(element.shape, DrawnCurve):
             yield element, element.shape
-        elif isinstance(element.shape, Group):
-            yield from drawn_curves(element.shape.elements)
 
 
 def curve_findings(decal: Decal) -> list[Finding]:

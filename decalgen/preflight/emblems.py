@@ -35,7 +35,7 @@ from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight import signs
 from decalgen.preflight.features import areas_of
 from decalgen.shapes.base import Element
-from decalgen.shapes.group import Group
+from decalgen.shapes.group import inside_groups
 from decalgen.shapes.lettering import Lettering
 
 GENEVA = "Geneva Convention I of 1949, arts. 38, 44, 53 and 54, Additional Protocol III of 2005"
@@ -263,11 +263,9 @@ def _texts(decal: Decal) -> Iterator[str]:
 
 
 def _lines(elements: tuple[Element, ...]) -> Iterator[tuple[str, ...]]:
-    for element in elements:
+    for element in inside_groups(elements):
         if isinstance(element.shape, Lettering):
             yield element.shape.text
-        elif isinstance(element.shape, Group):
-            yield from _lines(element.shape.elements)
 
 
 def _rings(seen: _Seen) -> Iterator[tuple[str, list[Polygon]]]:

@@ -18,18 +18,16 @@ from decalgen.lettering.printable import joined_script, least_of
 from decalgen.preflight.features import areas_of
 from decalgen.preflight.limits import Smallest, held, limits
 from decalgen.shapes.base import Box, Element
-from decalgen.shapes.group import Group
+from decalgen.shapes.group import Group, inside_groups
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.placing import place as placed
 
 
 def letterings(elements: Sequence[Element]) -> Iterator[tuple[Element, Lettering]]:
     """Every lettering among some elements and inside their groups, with the element it stands in."""
-    for element in elements:
+    for element in inside_groups(elements):
         if isinstance(element.shape, Lettering):
             yield element, element.shape
-        elif isinstance(element.shape, Group):
-            yield from letterings(element.shape.elements)
 
 
 def glyphs(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

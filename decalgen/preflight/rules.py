@@ -25,8 +25,7 @@ from decalgen.preflight.emblems import emblems
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
 from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
-from decalgen.shapes.base import Element
-from decalgen.shapes.group import Group
+from decalgen.shapes.group import inside_groups
 
 DecalRule = Callable[[Artwork, Decal, Job, Printer], list[Finding]]
 JobRule = Callable[[Job, Printer], list[Finding]]
@@ -47,17 +46,11 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of curves through measured points; their rules are loaded where there are some."""
-    if "curve" not in names_of(decal.artwork):
+    if not any(one.shape.name == "curve" for one in inside_groups(decal.artwork)):
         return []
     from decalgen.preflight.curves import curve_findings
 
     return curve_findings(decal)
-
-
-def names_of(elements: Sequence[Element]) -> set[str]:
-    """The names of the shapes among some elements and inside their groups."""
-    inside = [names_of(one.shape.elements) for one in elements if isinstance(one.shape, Group)]
-    return {one.shape.name for one in elements}.union(*inside)
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Annotated, ClassVar
 
@@ -142,6 +143,15 @@ def _clipped(area: Region, view: Polygon, own: Polygon) -> MultiPolygon:
     box runs on from nothing, and is left out."""
     seen = polygons(area.intersection(view))
     return MultiPolygon([part for part in seen if part.intersection(own).area > SLIVER])
+
+
+def inside_groups(elements: Sequence[Element]) -> Iterator[Element]:
+    """The elements that are no groups themselves, those that stand inside groups among them, in order."""
+    for element in elements:
+        if isinstance(element.shape, Group):
+            yield from inside_groups(element.shape.elements)
+        else:
+            yield element
 
 
 def _depth(group: Group) -> int:

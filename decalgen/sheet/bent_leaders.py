@@ -177,15 +177,17 @@ class _Window:
                     found, least = led, float(cost[one])
                     last = min(last, float(far[at[one]]) + (FARTHER_OUT if near[one] else 0.0))
                     break
-        sure = not self._ran_out(free, sought)
+        reached = self._lines & ~free
+        sure = not self._ran_out(reached, sought)
         if sure and not seen:
-            self._without_room.append((sought.sizes, self._lines & ~free))
+            self._without_room.append((sought.sizes, reached))
         return found, sure
 
-    def _ran_out(self, free: BoolArray, sought: _Sought) -> bool:
-        """Whether the wave came so near to a side with more of the sheet behind it that a label may lie beyond."""
+    def _ran_out(self, cells: BoolArray, sought: _Sought) -> bool:
+        """Whether the wave came so near to a side with more of the sheet behind it that a label may lie beyond.
+        ``cells``: those that it came to."""
         rows, columns = self._raster.shape
-        reached = (self._lines & ~free).reshape(rows + 2, columns + 2)[1:-1, 1:-1]
+        reached = cells.reshape(rows + 2, columns + 2)[1:-1, 1:-1]
         near = int(np.abs(sought.cells).max()) + 1
         foot, head, left, right = self._open
         return bool(

@@ -210,22 +210,24 @@ function showNotes() {
   if (!notes) return;
   const clash = clashedChange(state.job)?.clash;
   const lost = waiting || state.restore?.kind === "left" ? [] : lostChanges(state.job, state.run);
-  const now = JSON.stringify([state.clash, clash, lost.map((one) => one.body)]);
-  if (notes.dataset.of === now) return;
-  notes.dataset.of = now;
-  fill(notes,
+  refill(notes, [state.clash, clash, lost.map((one) => one.body)], () => [
     state.clash && clashSection({ ...state.clash, whose: "Your editor's" }, (keep) => act("/settle", { keep, of: state.clash.of })),
     clash && clashSection({ message: clash.message, places: [clash], whose: "The other" }, settle),
-    lost.length ? lostSection([...new Set(lost.map((one) => one.body.label ?? "your last step"))], lost.some((one) => one.body.edits) && again, () => { lost.forEach(forget); showNotes(); }) : null);
+    lost.length ? lostSection([...new Set(lost.map((one) => one.body.label ?? "your last step"))], lost.some((one) => one.body.edits) && again, () => { lost.forEach(forget); showNotes(); }) : null]);
 }
 
 /** What concerns the whole job: that its file is gone, say. Drawn anew only if it is another, also while one types. */
 function showNotices() {
   const place = document.getElementById("notices");
-  const now = JSON.stringify([state.restore, state.demo, state.spoilt, state.shown]);
-  if (!place || place.dataset.of === now) return;
+  if (place) refill(place, [state.restore, state.demo, state.spoilt, state.shown], () => notices(state, desk()));
+}
+
+/** Draws a place anew if it is of something else than before. */
+function refill(place, of, made) {
+  const now = JSON.stringify(of);
+  if (place.dataset.of === now) return;
   place.dataset.of = now;
-  fill(place, notices(state, desk()));
+  fill(place, made());
 }
 
 /** Settles a change that was made here and elsewhere: made once more over the other, or left. */

@@ -14,7 +14,7 @@ from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.commands.reading_verdict import size_words
-from decalgen.core.errors import JobError
+from decalgen.core.errors import JobError, in_a_sentence
 from decalgen.core.names import first_few
 from decalgen.job.edits import EditError
 from decalgen.panels.base import PanelError
@@ -80,7 +80,7 @@ def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any
     found: dict[str, Any] = {"name": name, "slots": [_slot(desk, slot) for slot in some], "drawings": drawings}
     if panel is not None and desk.job is not None:
         found |= {"sizes": list(size_words(panel)), "unmeasured": list(panel.unmeasured)}
-        found["doubts"] = [f"{one.message}: {one.fix}" for one in panel.findings if one.severity == "warning"]
+        found["doubts"] = [in_a_sentence(one) for one in panel.findings if one.severity == "warning"]
         found["waits"] = [decal.name for decal in desk.job.decals if decal.panel == name]
     return found
 
