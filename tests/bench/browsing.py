@@ -6,8 +6,10 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -67,6 +69,28 @@ def kept(page: sync_api.Page) -> None:
 def seen_last(page: sync_api.Page) -> str:
     """What stood on the page at the end: told where a test fails."""
     return "" if page.is_closed() else page.evaluate("() => `${location.hash}\n${document.body.innerText}`")
+
+
+@contextmanager
+def page_at(
+    browser: sync_api.Browser, address: str, script: str = "", console: bool = False, **options: Any
+) -> Iterator[sync_api.Page]:
+    """A page of its own, at an address; ``script`` is run before any of the page's. A mistake in a script fails the
+    test, with ``console`` one that is told there too; what stood on the page at the end is told where a test fails."""
+    context = browser.new_context(**options)
+    context.set_default_timeout(WAIT_MS)
+    if script:
+        context.add_init_script(script)
+    made = context.new_page()
+    wrong: list[str] = []
+    made.on("pageerror", lambda error: wrong.append(str(error)))
+    if console:
+        made.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    made.goto(address)
+    yield made
+    print(seen_last(made))
+    context.close()
+    assert not [one for one in wrong if not (console and one.startswith("Failed to load resource"))]
 
 
 def settled(page: sync_api.Page) -> None:

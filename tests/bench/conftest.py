@@ -16,12 +16,15 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
-from tests.bench.browsing import WAIT_MS, FolderPage, Opened, seen_last
+from tests.bench.browsing import FolderPage, Opened, page_at
 from tests.bench.first_minute import HOME, PORT, ROOT, browser_of
 from tests.bench.small_job import JOB
 
 if TYPE_CHECKING:
     from playwright import sync_api
+
+DESK = {"width": 1280, "height": 800}
+"""How large a page on a desk is, in pixels."""
 
 
 @pytest.fixture(autouse=True)
@@ -120,18 +123,9 @@ def browser() -> Iterator[sync_api.Browser]:
 @pytest.fixture
 def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     """The page, at its first screen; a mistake in a script fails the test."""
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(WAIT_MS)
-    made = context.new_page()
-    wrong: list[str] = []
-    made.on("pageerror", lambda error: wrong.append(str(error)))
-    made.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
-    made.goto(opened.address)
-    made.get_by_role("heading", name="Measure", level=1).wait_for()
-    yield made
-    print(seen_last(made))
-    context.close()
-    assert not [one for one in wrong if not one.startswith("Failed to load resource")]
+    with page_at(browser, opened.address, console=True, viewport=DESK) as made:
+        made.get_by_role("heading", name="Measure", level=1).wait_for()
+        yield made
 
 
 @pytest.fixture
@@ -145,14 +139,6 @@ def served(folder: Path, tmp_path: Path) -> Iterator[FolderPage]:
 @pytest.fixture
 def first(browser: sync_api.Browser, served: FolderPage) -> Iterator[sync_api.Page]:
     """The page of a folder without jobs, as it opens."""
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(WAIT_MS)
-    made = context.new_page()
-    wrong: list[str] = []
-    made.on("pageerror", lambda error: wrong.append(str(error)))
-    made.goto(served.address)
-    made.get_by_text("This is a finished job. Move something.").wait_for()
-    yield made
-    print(seen_last(made))
-    context.close()
-    assert not wrong
+    with page_at(browser, served.address, viewport=DESK) as made:
+        made.get_by_text("This is a finished job. Move something.").wait_for()
+        yield made

@@ -10,7 +10,7 @@ import pytest
 
 from decalgen.bench.desk import value_words
 from decalgen.job.edits import values
-from tests.bench.browsing import MARKS, WAIT_MS, Opened, go, kept
+from tests.bench.browsing import MARKS, Opened, go, kept, page_at
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -149,14 +149,9 @@ def test_a_hidden_tab_shows_what_is_new_when_it_is_looked_at_again(page: sync_ap
 @pytest.fixture
 def eventless(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     """The page in a browser that knows no event streams."""
-    context = browser.new_context()
-    context.set_default_timeout(WAIT_MS)
-    context.add_init_script("delete window.EventSource")
-    made = context.new_page()
-    made.goto(opened.address)
-    made.get_by_role("heading", name="Measure", level=1).wait_for()
-    yield made
-    context.close()
+    with page_at(browser, opened.address, "delete window.EventSource") as made:
+        made.get_by_role("heading", name="Measure", level=1).wait_for()
+        yield made
 
 
 def test_a_browser_without_events_asks_instead(eventless: sync_api.Page, job: Path) -> None:

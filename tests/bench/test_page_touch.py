@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from decalgen.bench.registry import SCREENS
-from tests.bench.browsing import MARKS, WAIT_MS, Opened, kept
+from tests.bench.browsing import MARKS, Opened, kept, page_at
 
 if TYPE_CHECKING:
     from playwright import sync_api
@@ -25,13 +25,10 @@ SMALL = """() => [...document.querySelectorAll("main button, main summary, main 
 @pytest.fixture
 def touched(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
     """The page on a telephone."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    context.set_default_timeout(WAIT_MS)
-    page = context.new_page()
-    page.goto(opened.address)
-    page.get_by_role("heading", name="Measure", level=1).wait_for()
-    yield page
-    context.close()
+    telephone = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+    with page_at(browser, opened.address, **telephone) as page:
+        page.get_by_role("heading", name="Measure", level=1).wait_for()
+        yield page
 
 
 def small(page: sync_api.Page) -> list[object]:
