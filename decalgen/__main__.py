@@ -11,6 +11,8 @@ def main() -> None:
     """Runs the command line. Ctrl-C while it is still being loaded stops it as quietly as later."""
     # Sums here are short: threads for linear algebra only wait, at a tenth of the processor time of a check.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Most of what a command makes lives until its end: cycles are looked for once in so many objects, not in 700.
+    gc.set_threshold(50_000)
     try:
         from decalgen.cli.main import main as run
     except KeyboardInterrupt:
