@@ -13,6 +13,8 @@ from decalgen.pages.composer import Sheaf
 
 HEAD = 9.0
 """From the margin to the line under a page's title, mm, where the title is one line."""
+LEAST_PAPER = (105.0, 148.0)
+"""No page of words is smaller, mm, however small the film."""
 FOOT = 5.0
 """Room that a page's foot takes above the margin, mm."""
 

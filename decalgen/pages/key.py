@@ -15,7 +15,7 @@ from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import band_height
-from decalgen.pages.flow import Flow
+from decalgen.pages.flow import LEAST_PAPER, Flow
 from decalgen.pages.key_blocks import (
     Laid,
     PanelBlock,
@@ -35,8 +35,6 @@ from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
 
-LEAST_PAPER = (105.0, 148.0)
-"""No page of the key is smaller, mm, however small the film."""
 TITLE = "Key: what each number is, and where it goes"
 """Over every page; the bands name the models."""
 GAP = 3.0

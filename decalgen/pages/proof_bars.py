@@ -15,6 +15,7 @@ from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper, paper_width, wrap
 from decalgen.pages.composer import Sheaf
+from decalgen.pages.flow import LEAST_PAPER
 from decalgen.printer.acceptance import passing
 from decalgen.printer.history import TOLERANCE
 from decalgen.sheet.arrange import Sheet
@@ -69,24 +70,27 @@ def write_bars(sheaf: Sheaf, sheet: Sheet, told: ProofWords) -> list[WordBlock]:
 
 
 def bar_pages(sheet: Sheet, told: ProofWords, left: Sequence[WordBlock]) -> list[Page]:
-    """Pages of the size of the sheet for what has no room on it, the bars first."""
+    """Pages for what has no room on a sheet: the bars on one of the sheet's own size, as they prove that size; what
+    words have no room beside them on pages of paper, however small the film."""
     pages: list[Page] = []
     bars = sheet.bars.bars if sheet.bars.own_page else ()
     todo = list(left)
     go_on = _paragraphs([(f"Sheet {sheet.index} of {sheet.of}, continued", style.TYPE_TITLE, True)])
     while bars or todo:
-        sheaf = Sheaf(sheet.film.width, sheet.film.height)
-        rest = _fill(sheaf, _page_room(sheet), bars, todo if bars else [go_on, *todo])
+        size = (sheet.film.width, sheet.film.height)
+        width, height = size if bars else (max(size[0], LEAST_PAPER[0]), max(size[1], LEAST_PAPER[1]))
+        sheaf = Sheaf(width, height)
+        rest = _fill(sheaf, _page_room(sheet, width, height), bars, todo if bars else [go_on, *todo])
         if not bars and len(rest) >= len(todo):
-            rest = todo[1:]  # Not even alone on a page: film so small has no room for these words.
+            rest = todo[1:]  # Not even alone on a page: margins as wide as that leave no room for these words.
         pages.append(_corrected(sheaf.page(), sheet))
         bars, todo = (), rest
     return pages
 
 
-def _page_room(sheet: Sheet) -> Bounds:
+def _page_room(sheet: Sheet, width: float, height: float) -> Bounds:
     left, right, bottom, top = sheet.printer.margins
-    return left, bottom, sheet.film.width - right, sheet.film.height - top
+    return left, bottom, width - right, height - top
 
 
 def _corrected(page: Page, sheet: Sheet) -> Page:
