@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from decalgen.core import style
 from decalgen.core.document import Document
 from decalgen.core.values import dataclass
-from decalgen.lettering.paper import wrap
+from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import band_height
 from decalgen.pages.flow import Flow
 from decalgen.pages.kind_drawings import AROUND, DRAWINGS, RING, WIDE, draw_kind, draw_ring
@@ -22,14 +22,27 @@ HINT = (
 FOOT = "each letter is one question of decalgen new and decalgen measure"
 ROW = 10.0
 """The least height of a row, mm: a box and a gap."""
+OVER_PAD, OVER_GAP = 1.2, 1.4
+"""Round words that stand over their boxes, and under these, mm."""
 BOXES = 3 * style.READING_BOX[0] + 2 * 2.0
 SIDE_BY_SIDE = 170.0
-"""Width between the margins from which rows stand beside their drawing, mm; on narrower paper they stand below it."""
+"""Width between the margins, mm, from which a row's words and boxes go beside each other and beside the drawing."""
 DRAWN = WIDE + 2 * AROUND
 BAND = 20.0
 """More than a band takes, with the room below it, mm."""
 HEADS = (("date", 26.0), ("instrument", 34.0), ("it reads to, mm", 22.0), ("largest error, ± mm", 28.0))
 """What a reader of the card has to know, with the widths of the boxes for it, mm."""
+
+
+@dataclass(frozen=True)
+class RowWay:
+    """How rows stand on the page: ``aside`` of their drawing or under it; the words ``over`` the boxes or beside."""
+
+    aside: bool
+    over: bool
+
+
+BESIDE, OVER, UNDER = RowWay(True, False), RowWay(True, True), RowWay(False, False)
 
 
 @dataclass(frozen=True)
@@ -128,10 +141,10 @@ def _block(flow: Flow, name: str, block: CardBlock) -> None:
 
 def _height(flow: Flow, part: CardPart, rows: int | None = None) -> float:
     """The height of a part, or of it with its first rows only, mm."""
-    lines = sum(_row_height(flow, row) for row in part.rows[:rows])
+    way = _way(flow, part)
+    lines = sum(_row_height(flow, row, way) for row in part.rows[:rows])
     head = 6.0 if part.head else 0.0
-    beside = flow.inner >= SIDE_BY_SIDE
-    return head + (max(part.high, lines) if beside else part.high + lines)
+    return head + (part.high + lines if way is UNDER else max(part.high, lines))
 
 
 def _least(flow: Flow, part: CardPart) -> float:
@@ -140,24 +153,38 @@ def _least(flow: Flow, part: CardPart) -> float:
     return whole if whole <= flow.whole - BAND else _height(flow, part, 2)
 
 
-def _label_room(flow: Flow) -> float:
-    left = DRAWN + 2.0 if flow.inner >= SIDE_BY_SIDE else 0.0
-    return flow.inner - left - BOXES - 2 * RING - 5.0
+def _way(flow: Flow, part: CardPart) -> RowWay:
+    """How the rows of a part stand: beside its drawing on wide paper, else beside or under it, whichever is lower."""
+    if flow.inner >= SIDE_BY_SIDE:
+        return BESIDE
+    over, under = (sum(_row_height(flow, row, way) for row in part.rows) for way in (OVER, UNDER))
+    return OVER if part.drawing and max(part.high, over) <= part.high + under else UNDER
 
 
-def _row_lines(flow: Flow, row: CardRow) -> tuple[list[str], list[str]]:
-    room = _label_room(flow)
-    small = "; ".join(filter(None, (row.about, f"so far {row.so_far}" if row.so_far else "")))
-    return wrap(row.name, style.TYPE_BODY, room), wrap(small, style.TYPE_SMALL, room) if small else []
+def _row_room(flow: Flow, way: RowWay) -> float:
+    """Width of a row's words, mm."""
+    return flow.inner - (DRAWN + 2.0 if way.aside else 0.0) - (0.0 if way.over else BOXES + 3.0) - 2 * RING - 2.0
 
 
-def _row_height(flow: Flow, row: CardRow) -> float:
-    names, small = _row_lines(flow, row)
-    return max(ROW, 3.8 * len(names) + 3.4 * len(small) + 2.4)
+def _row_lines(flow: Flow, row: CardRow, way: RowWay) -> tuple[list[str], list[str], str]:
+    """The lines of a row's name, those under it in small type, and what stands at the right end of the first one: what
+    was read so far, where it has room there."""
+    room = _row_room(flow, way)
+    so_far = f"so far {row.so_far}" if row.so_far else ""
+    beside = paper_width(row.name, style.TYPE_BODY) + 3.0 + paper_width(so_far, style.TYPE_SMALL) <= room
+    small = "; ".join(filter(None, (row.about, "" if beside else so_far)))
+    names, told = wrap(row.name, style.TYPE_BODY, room), wrap(small, style.TYPE_SMALL, room) if small else []
+    return names, told, so_far if beside else ""
+
+
+def _row_height(flow: Flow, row: CardRow, way: RowWay) -> float:
+    names, small, _ = _row_lines(flow, row, way)
+    words = 3.8 * len(names) + 3.4 * len(small)
+    return words + OVER_PAD + style.READING_BOX[1] + OVER_GAP if way.over else max(ROW, words + 2.4)
 
 
 def _part(flow: Flow, name: str, part: CardPart) -> None:
-    beside = flow.inner >= SIDE_BY_SIDE
+    way = _way(flow, part)
     if flow.left < _least(flow, part):
         _continued(flow, name)
     if part.head:
@@ -165,23 +192,21 @@ def _part(flow: Flow, name: str, part: CardPart) -> None:
         flow.y -= 6.0
     top, sheaf = flow.y, flow.sheaf
     if part.drawing:
-        _drawing(flow, part)
-    left = flow.edge + (DRAWN + 2.0 if beside else 0.0)
-    if not beside:
+        _drawing(flow, part, way)
+    if way is UNDER:
         flow.y -= part.high
     if part.rows and part.rows[0].letter:
         for row in part.rows:
-            if flow.left < _row_height(flow, row):
+            if flow.left < _row_height(flow, row, way):
                 _continued(flow, name)
-            flow.y -= _row(flow, row, left)
-    if flow.sheaf is sheaf and beside:
+            flow.y -= _row(flow, row, way)
+    if flow.sheaf is sheaf and way is not UNDER:
         flow.y = min(flow.y, top - part.high)
     flow.y -= 2.0
 
 
-def _drawing(flow: Flow, part: CardPart) -> None:
-    beside = flow.inner >= SIDE_BY_SIDE
-    x = flow.edge + AROUND + (0.0 if beside else (flow.inner - DRAWN) / 2)
+def _drawing(flow: Flow, part: CardPart, way: RowWay) -> None:
+    x = flow.edge + AROUND + (0.0 if way.aside else (flow.inner - DRAWN) / 2)
     high = (OBSTACLES if part.obstacle else DRAWINGS)[part.drawing][1]
     draw = draw_obstacle if part.obstacle else draw_kind
     draw(flow.sheaf, part.drawing, x, flow.y - (AROUND - 2.0) - high, dict(part.letters))
@@ -192,19 +217,25 @@ def _continued(flow: Flow, name: str) -> None:
     flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, f"{name}, continued") - 2.0
 
 
-def _row(flow: Flow, row: CardRow, left: float) -> float:
+def _row(flow: Flow, row: CardRow, way: RowWay) -> float:
     """One row from the cursor down; gives its height."""
-    high = _row_height(flow, row)
-    names, small = _row_lines(flow, row)
-    middle = flow.y - high / 2
+    high = _row_height(flow, row, way)
+    names, small, so_far = _row_lines(flow, row, way)
+    deep = high - style.READING_BOX[1] - OVER_GAP if way.over else high
+    middle = flow.y - deep / 2
+    left = flow.edge + (DRAWN + 2.0 if way.aside else 0.0)
     draw_ring(flow.sheaf, left + RING, middle, row.letter)
     x = left + 2 * RING + 2.0
     y = middle + (3.8 * (len(names) - 1) + 3.4 * len(small)) / 2 - 1.1
+    if so_far:
+        sheaf = flow.sheaf
+        sheaf.text(x + _row_room(flow, way), y, so_far, style.TYPE_SMALL, align="right")
     for text in names:
         flow.sheaf.text(x, y, text, style.TYPE_BODY)
         y -= 3.8
     for text in small:
-        flow.sheaf.text(x, y + 0.2, text, style.TYPE_SMALL, colour=style.QUIET)
+        flow.sheaf.text(x, y + 0.2, text, style.TYPE_SMALL)
         y -= 3.4
-    flow.sheaf.reading_boxes(flow.edge + flow.inner - BOXES, middle - style.READING_BOX[1] / 2)
+    foot = flow.y - high + OVER_GAP if way.over else middle - style.READING_BOX[1] / 2
+    flow.sheaf.reading_boxes(flow.edge + flow.inner - BOXES, foot)
     return high

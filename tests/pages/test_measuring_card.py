@@ -7,11 +7,13 @@ import math
 import re
 from collections import Counter
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import pdfplumber
 import pytest
-from shapely.geometry import Point, box
+import shapely
+from shapely.geometry import Point, Polygon, box
 
 from decalgen.commands.card import PAPERS as SIZES
 from decalgen.commands.card import card_blocks, job_card
@@ -279,3 +281,48 @@ def test_a_ring_hides_the_line_under_it() -> None:
         ground = items[n - 1]
         middle = Point(items[n].outline.polygon.centroid)  # type: ignore[union-attr]
         assert isinstance(ground, Fill) and ground.colour == "#ffffff" and ground.region.contains(middle)
+
+
+@pytest.mark.parametrize("name", ["gannet", "h9", "ostmerrow", "dravenhoe"])
+@pytest.mark.parametrize("size", SIZES)
+def test_no_page_but_the_last_is_a_third_blank(name: str, size: str, repository: Path) -> None:
+    document = job_card((repository / "demo" / f"{name}.yaml").read_text("utf-8"), "Van", *SIZES[size])
+    found = [one for one in words_of(document) if not one.plain.startswith(("eachletter", "page"))]
+    for n, page in enumerate(document.pages[:-1]):
+        lowest = min(
+            *(one.box.bounds[1] for one in found if one.page == n),
+            *(y for at, _, y, *_ in boxes_of(document) if at == n),
+        )
+        assert lowest < page.height / 3, n
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_boxes_of_a_reading_are_at_its_own_words(size: str) -> None:
+    """Nearer to them than to the words of any other reading, in a row with them or under them."""
+    document = job_card(CARDS["lettering"], "Van", *SIZES[size])
+    found = words_of(document)
+    names = {one.plain: _with_the_line_under_it(one, found) for one in found if one.size == style.TYPE_BODY}
+    asked = ["width", "height", "capheight", "length", "stem", "crossbar"]
+    rows = sorted({(n, -y) for n, _, y, wide, high in boxes_of(document) if (round(wide), round(high)) == (18, 8)})
+    assert len(rows) == len(asked)
+    for (n, down), name in zip(rows, asked, strict=True):
+        row = box(0.0, -down, document.pages[0].width, -down + 8.0)
+        apart = {other: names[other][1].distance(row) for other in asked if names[other][0] == n}
+        nearest, other = sorted(apart, key=lambda one: apart[one])[:2]
+        assert nearest == name and apart[other] > max(1.5 * apart[name], apart[name] + 1.0), apart
+
+
+def _with_the_line_under_it(name: Words, found: list[Words]) -> tuple[int, Polygon]:
+    """The page, and a box round what a reading is called and what that means."""
+    x0, y0, *_ = name.box.bounds
+    under = [one.box for one in found if one.page == name.page and abs(one.box.bounds[0] - x0) < 0.5]
+    about = [one for one in under if 0.0 < y0 - one.bounds[3] < 2.0]
+    return name.page, shapely.union_all([name.box, *about]).envelope
+
+
+def test_what_was_read_so_far_stands_in_the_line_of_its_reading() -> None:
+    for size in SIZES:
+        found = words_of(job_card(CARDS["lettering"], "Van", *SIZES[size]))
+        (length,) = [one for one in found if one.plain == "length"]
+        (so_far,) = [one for one in found if one.plain == "sofar8.02mm"]
+        assert abs(length.box.bounds[1] - so_far.box.bounds[1]) < 1.0 and so_far.colour == style.TEXT
