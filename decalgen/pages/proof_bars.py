@@ -30,6 +30,8 @@ COLUMN = 120.0
 """No line of words is longer, mm."""
 GAP = 2.2
 """Between two blocks, mm."""
+OFF_BAR = 2.5
+"""Over the words of the horizontal bar, where there is room, mm."""
 CODE_PT = 14.0
 HOW = (
     "Print at 100 %, with all fitting and scaling off. Measure each bar three times, lifting the caliper between; if "
@@ -51,10 +53,11 @@ class ProofWords:
 @dataclass(frozen=True)
 class WordBlock:
     """Words that belong together: how high they are in a column of a width, and how they are drawn there, their top
-    left corner given. All mm."""
+    left corner given; ``at_bars``: whether they are written into at the bars. All mm."""
 
     height: Callable[[float], float]
     draw: Callable[[Sheaf, float, float, float], None]
+    at_bars: bool = False
 
 
 def write_bars(sheaf: Sheaf, sheet: Sheet, told: ProofWords) -> list[WordBlock]:
@@ -98,7 +101,8 @@ def _corrected(page: Page, sheet: Sheet) -> Page:
 
 
 def _fill(sheaf: Sheaf, room: Bounds, bars: Sequence[CheckBar], blocks: Sequence[WordBlock]) -> list[WordBlock]:
-    """Bars, and blocks beside and above them, in one column or two. Gives the blocks that have no room."""
+    """Bars with what is written into right at them, and the other blocks from the top down, in one column or two. Gives
+    the blocks that have no room."""
     x0, y0, x1, y1 = room
     for bar in bars:
         _bar(sheaf, bar)
@@ -106,18 +110,35 @@ def _fill(sheaf: Sheaf, room: Bounds, bars: Sequence[CheckBar], blocks: Sequence
     foot = y0 + PAD + (BESIDE + DEEP - PAD + 1.0 if any(bar.axis == "x" for bar in bars) else 0.0)
     right, top = x1 - PAD, y1 - PAD
     wide = min(COLUMN, right - left)
-    in_one = sum(block.height(wide) + GAP for block in blocks) - GAP <= top - foot
-    columns = 1 if in_one or right - left < 150.0 else 2
+    columns = 1 if _stack(blocks, wide) - GAP <= top - foot or right - left < 150.0 else 2
     if columns == 2:
         wide = min(COLUMN, (right - left - 6.0) / 2)
-    todo = list(blocks)
+    low = [block for block in blocks if block.at_bars] if bars else []
+    if _stack(low, wide) > top - foot:
+        low = []
+    todo = [block for block in blocks if block not in low]
+    spare = max(0.0, top - foot - _stack([*low, *todo], wide))
+    over = foot + _stack(low, wide) + (min(OFF_BAR, spare) if low else 0.0)
+    _down(sheaf, low, (left, foot, wide, over - GAP))
     for n in range(columns):
-        x, y = left + n * (wide + 6.0), top
-        while todo and y - todo[0].height(wide) >= foot - 1e-6:
-            block = todo.pop(0)
-            block.draw(sheaf, x, y, wide)
-            y -= block.height(wide) + GAP
+        todo = _down(sheaf, todo, (left + n * (wide + 6.0), foot if n else over, wide, top))
     return todo
+
+
+def _stack(blocks: Sequence[WordBlock], wide: float) -> float:
+    """How high blocks are in a column of a width, with a gap under each, mm."""
+    return sum(block.height(wide) + GAP for block in blocks)
+
+
+def _down(sheaf: Sheaf, blocks: Sequence[WordBlock], column: tuple[float, float, float, float]) -> list[WordBlock]:
+    """Blocks from the top of a column (left, foot, width, top) down. Gives those from the first one without room on."""
+    left, foot, wide, y = column
+    for n, block in enumerate(blocks):
+        if y - block.height(wide) < foot - 1e-6:
+            return list(blocks[n:])
+        block.draw(sheaf, left, y, wide)
+        y -= block.height(wide) + GAP
+    return []
 
 
 def _bar(sheaf: Sheaf, bar: CheckBar) -> None:
@@ -183,7 +204,7 @@ def _code(code: str) -> WordBlock:
         if line.width + 2.0 + paper_width(words, style.TYPE_REST) <= width:
             sheaf.text(x + line.width + 2.0, y - cap - 0.5, words, style.TYPE_REST)
 
-    return WordBlock(lambda width: 5.0, draw)
+    return WordBlock(lambda width: 5.0, draw, at_bars=True)
 
 
 def _readings(bars: Sequence[CheckBar], share: float | None) -> list[WordBlock]:
@@ -230,7 +251,7 @@ def _boxes(name: str, says: str, label: float) -> WordBlock:
             low = y - high_box - row * (high_box + 1.0)
             sheaf.box(x + column * (wide + 2.0), low, wide, high_box, style.LINE_PANEL)
 
-    return WordBlock(height, draw)
+    return WordBlock(height, draw, at_bars=True)
 
 
 def _blank(sheet: Sheet) -> WordBlock:

@@ -105,6 +105,7 @@ def test_no_number_and_no_word_stands_on_a_piece(seed: int) -> None:
     [
         # 0.15 % of 100 mm and 0.3 % of 80 mm are 0.15 and 0.24 mm.
         ((148.0, 210.0), 0.0015, ("99.85to100.15", "99.85to100.15")),
+        ((210.0, 297.0), 0.0015, ("99.85to100.15", "99.85to100.15")),
         ((105.0, 148.0), 0.003, ("79.76to80.24", "99.70to100.30")),
     ],
 )
@@ -120,6 +121,9 @@ def test_three_boxes_stand_beside_the_name_of_each_bar_with_the_limits_of_its_le
         x0, y0, x1, y1 = one.bounds
         assert x1 - x0 >= BOX[0] - 1e-6 and y1 - y0 >= BOX[1] - 1e-6
         assert box(*sheet.bars.room).contains(one) and not any(one.intersects(word.box) for word in found)
+    level = next(bar for bar in sheet.bars.bars if bar.axis == "x")
+    low = LineString([(level.x, level.y), (level.x + level.length, level.y)])
+    assert all(one.distance(low) < 35.0 for one in boxes), "beside the bars, however much film stays blank"
     for bar, name, limit in zip(sheet.bars.bars, ("horizontalbar", "verticalbar"), limits, strict=True):
         assert bar.length == round(sum(map(float, limit.split("to"))) / 2, 3)
         (head,) = [word for word in found if plain(word.text) == name]
