@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from decalgen.core import style
 from decalgen.core.document import Fill, Line
@@ -30,6 +30,8 @@ from decalgen.sheet.waste import CLEAR, BoolArray, Waste
 
 BETWEEN = np.array([CLEAR - BESIDE, CLEAR - APART, BESIDE - CLEAR, APART - CLEAR])
 """Labels keep so much farther from one another than from all else, mm, by the sides of their boxes."""
+SHY = BESIDE - CLEAR
+"""So much farther labels keep beside words and marks, mm, where there is other room: as far as beside one another."""
 OFF_BLANK = 1.0 - CLEAR
 """Labels keep 1 mm off film that is worth keeping, where there is other room, and their own distance of that."""
 NEAR_BLANK = tuple(reach for reach in FAR if reach <= 16.0)
@@ -67,11 +69,12 @@ def dress(
     labels = [labels_of(text, nose_of(one)) for text, one in zip(texts, placed, strict=True)]
     wanted = ticks(placed, waste)
     raster = WasteRaster(waste)
-    work = _Dressing(waste, raster, labels, wanted, blank)
+    shy = [box(one[0] - SHY, one[1], one[2] + SHY, one[3]) for one in (each.bounds for each in keep_outs)]
+    work = _Dressing(waste, raster, labels, wanted, (blank, shy))
     work.run()
     if work.todo:
         # What found no room is seated before all others, once.
-        again = _Dressing(waste, raster, labels, wanted, blank)
+        again = _Dressing(waste, raster, labels, wanted, (blank, shy))
         again.run(work.todo)
         work = min(work, again, key=lambda one: len(one.todo))
     fills = {n: _fill(labels[n][kind], corner[0], corner[1]) for n, (corner, kind) in work.done.items()}
@@ -86,7 +89,8 @@ def dress(
 
 
 class _Dressing:
-    """A sheet being dressed. ``done``: the box and the kind of label of each piece; ``led``: those with a leader."""
+    """A sheet being dressed. ``off``: film that is worth keeping, and what else is written on only where there is no
+    other room; ``done``: the box and the kind of label of each piece; ``led``: those with a leader."""
 
     def __init__(
         self,
@@ -94,13 +98,15 @@ class _Dressing:
         raster: WasteRaster,
         labels: Sequence[Sequence[Label]],
         found: Ticks,
-        blank: Bounds | None = None,
+        off: tuple[Bounds | None, Sequence[Polygon]],
     ) -> None:
         self.waste, self.labels, self.ticks = waste, labels, found
         self._raster = raster
-        if blank is not None:
-            self.ticks = shorter(found, shapely.box(*blank).buffer(OFF_BLANK))
-        self._blank = np.array([] if blank is None else [shapely.box(*blank).buffer(OFF_BLANK)], dtype=object)
+        blank, shy = off
+        kept = [] if blank is None else [box(*blank).buffer(OFF_BLANK)]
+        if kept:
+            self.ticks = shorter(found, kept[0])
+        self._off = np.array([*kept, *shy], dtype=object)
         self.done: dict[int, tuple[tuple[float, ...], int]] = {}
         self.led: dict[int, Led] = {}
         self._taken: list[Polygon] = []
@@ -115,8 +121,8 @@ class _Dressing:
 
     def _seat(self) -> None:
         """Every stage, for the pieces that the one before left without a number."""
-        blank = [(self._blank, NEAR_BLANK)] if len(self._blank) else []
-        for off, far in (*blank, (np.array([], dtype=object), FAR)):
+        first = [(self._off, NEAR_BLANK)] if len(self._off) else []
+        for off, far in (*first, (np.array([], dtype=object), FAR)):
             self._stages(off, far)
         if self.todo:
             every: BoolArray = np.ones(len(self.ticks.own), dtype=bool)

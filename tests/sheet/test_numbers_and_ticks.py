@@ -201,6 +201,20 @@ def test_numbers_beside_one_another_are_not_read_as_one() -> None:
     assert level and all(b[0] - a[2] >= 0.8 - 1e-6 for a, b in level)
 
 
+@pytest.mark.parametrize("side", [-1, 1])
+def test_numbers_are_not_read_on_into_words_or_marks_beside_them(side: int) -> None:
+    """A number close behind the words of the film reads as a part of them."""
+    placed = row((12.0, 8.0), first=5)
+    (alone,) = dress(placed, ["5"], AREA, (), ()).labels
+    x0, y0, x1, y1 = alone.region.bounds
+    near, far = (x1 + 0.35, x1 + 15.0) if side > 0 else (x0 - 15.0, x0 - 0.35)
+    words = box(near, y0 - 1.0, far, y1)
+    assert not words.intersects(placed[0].outer)
+    (label,) = dress(placed, ["5"], AREA, (), [words]).labels
+    a, low, b, high = label.region.bounds
+    assert words.distance(box(a, low, b, high)) >= 0.8 - 1e-6 or low > words.bounds[3] or high < words.bounds[1]
+
+
 def test_ticks_of_neighbours_do_not_run_into_one_another() -> None:
     placed = row((12.0, 8.0), (12.0, 8.4))
     done = dress(placed, texts_of(placed), AREA, (), ())
