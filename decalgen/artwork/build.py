@@ -19,7 +19,7 @@ from decalgen.artwork.bleed import ON_EDGE, grow_over_edge
 from decalgen.artwork.cut_line import base_outline, with_margin
 from decalgen.artwork.findings import cut_off, falls_apart, lettering_findings, no_slits, no_white, not_as_seen
 from decalgen.artwork.knock_out import knock_out, merge
-from decalgen.artwork.on_panel import SeenView, corner, seen_view
+from decalgen.artwork.on_panel import SeenView, along_edges, corner, seen_view
 from decalgen.colour.inks import FilmKind
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import (
@@ -231,18 +231,19 @@ def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> 
     box = Box(decal.width.value, decal.height.value)
     mirrored = hand == "right" and job.panel(decal.panel).hand != "right"
     view = seen_view(job, decal, box, mirrored)
+    artwork = along_edges(job, decal, box)
     # Only a cut line along the artwork asks where the artwork is, and follows it as it is asked for.
-    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in decal.artwork if decal.cut.kind == "artwork"]
+    drawn = [_drawn(element, box, 0.0, mirrored, view) for element in artwork if decal.cut.kind == "artwork"]
     filled = union(i.region for layer in drawn for i in layer)
     base = base_outline(decal, job, box, filled)
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon
     sides = _ending(edge, box)
-    layers = [_drawn(element, box, bleed, mirrored, view, sides) for element in decal.artwork]
+    layers = [_drawn(element, box, bleed, mirrored, view, sides) for element in artwork]
     painted = [
         inked
-        for element, layer in zip(decal.artwork, layers, strict=True)
+        for element, layer in zip(artwork, layers, strict=True)
         for inked in (element.shape.follow(edge, bleed) if follows(element.shape) else layer)
     ]
     unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
@@ -328,7 +329,7 @@ def _drawn(
     """One element's areas. What follows the cut line draws nothing before that line is known."""
     if follows(element.shape):
         return ()
-    if view is None:
+    if view is None or getattr(element.shape, "on_film", False):
         return place((element,), box, bleed, mirrored, sides)
     seen = place((element,), view.box, bleed, mirrored, sides)
     return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)

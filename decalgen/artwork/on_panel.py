@@ -10,7 +10,7 @@ from decalgen.job.model import Decal, Hand, Job
 from decalgen.panels.base import Panel, Surface
 from decalgen.panels.hands import mirrored as mirrored_panel
 from decalgen.panels.views import as_cut, as_seen, folds_away
-from decalgen.shapes.base import At, Box
+from decalgen.shapes.base import At, Box, Element, edged
 
 
 def on_panel(job: Job, decal: Decal, hand: Hand | None) -> tuple[Panel, At]:
@@ -33,6 +33,26 @@ def corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, flo
     """The panel, and where the artwork's lower left corner lies on it."""
     panel, at = on_panel(job, decal, "right") if mirrored else (job.panel(decal.panel), decal.at)
     return (panel, *at.corner(box, Box(panel.width.value, panel.height.value)))
+
+
+def along_edges(job: Job, decal: Decal, box: Box) -> tuple[Element, ...]:
+    """The decal's elements; those along the panel's edge have it, for the hand that the decal is drawn for.
+
+    Raises `ShapeError`, with the element's place, for a side that the panel does not have.
+    """
+    if not any(edged(element.shape) for element in decal.artwork):
+        return decal.artwork
+    panel = job.panel(decal.panel)
+    x, y = decal.at.corner(box, Box(panel.width.value, panel.height.value))
+    outline = panel.outline.moved(translation(-x, -y))
+    found = []
+    for element in decal.artwork:
+        if edged(element.shape):
+            from decalgen.artwork.edge_band import on_edge
+
+            element = on_edge(element, outline, panel.sides, panel.name)
+        found.append(element)
+    return tuple(found)
 
 
 @dataclass(frozen=True)

@@ -37,7 +37,7 @@ def with_arcs(outline: Outline) -> Outline:
         end = at
         while end < len(segments) and segments[end].centre is None:
             end += 1
-        found += _run([segments[at].start, *(one.end for one in segments[at:end])])
+        found += arcs_along([segments[at].start, *(one.end for one in segments[at:end])])
         at = end
     return Outline(tuple(found))
 
@@ -48,8 +48,8 @@ def _from_a_corner(segments: Sequence[Segment]) -> list[Segment]:
     return [*segments[longest + 1 :], *segments[: longest + 1]]
 
 
-def _run(points: list[Point]) -> list[Segment]:
-    """Segments along an open run of chords."""
+def arcs_along(points: list[Point]) -> list[Segment]:
+    """Arcs, and chords where there are none, along an open run of chords."""
     array = np.asarray(points, dtype=np.float64)
     found: list[Segment] = []
     at = 0

@@ -1,40 +1,50 @@
-"""Rules for curves: how far their readings were moved, what they lie on, bends that are too tight for a line."""
+"""Rules for curves and bands: how far readings were moved, what they lie on, bends too tight, what leaves its decal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+import numpy as np
+
+from decalgen.artwork.edge_band import EdgeBand
 from decalgen.artwork.findings import written_at
+from decalgen.artwork.on_panel import along_edges
 from decalgen.core.errors import Finding
-from decalgen.job.model import Decal
-from decalgen.shapes.base import Element
-from decalgen.shapes.curve import DrawnCurve, curve_of, moves_of
+from decalgen.job.model import Decal, Job
+from decalgen.shapes.band import BandLine, DrawnBand, lanes_of, runs_of
+from decalgen.shapes.base import Box
+from decalgen.shapes.coursed import Coursed, curve_of, moves_of
+from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.group import inside_groups
+from decalgen.shapes.pieces import EDGE
 
 TIGHT = 0.8
 """Half a line's width is too much for a bend beyond this share of its radius: common practice, no source."""
 MOST_LISTED = 24
 
 
-def drawn_curves(elements: Sequence[Element]) -> Iterator[tuple[Element, DrawnCurve]]:
-    """Every curve among some elements and inside their groups, with the element it stands in."""
-    for element in inside_groups(elements):
-        if isinstance(element.shape, DrawnCurve):
-            yield element, element.shape
-
-
-def curve_findings(decal: Decal) -> list[Finding]:
-    """What is to be known of each curve of a decal."""
-    found = []
-    for element, drawn in drawn_curves(decal.artwork):
+def curve_findings(decal: Decal, job: Job) -> list[Finding]:
+    """What is to be known of each curve and band of a decal."""
+    found: list[Finding] = []
+    box = Box(decal.width.value, decal.height.value)
+    artwork = along_edges(job, decal, box)
+    for element in inside_groups(artwork):
+        drawn = element.shape
+        told: list[Finding] = []
+        if isinstance(drawn, DrawnCurve):
+            told = [*_moved(drawn), *_likeness(drawn), *_tight(drawn)]
+        elif isinstance(drawn, DrawnBand):
+            told = [*_moved(drawn), *_likeness(drawn), *_folds(drawn, runs_of(drawn))]
+            told += _leaves(drawn, box) if element in artwork else ()
+        elif isinstance(drawn, EdgeBand):
+            told = [*_folds(drawn.band, drawn.runs)]
         place = written_at(element.place, decal)
-        for rule in (_moved, _likeness, _tight):
-            found += [replace(one, subject=decal.name, place=place) for one in rule(drawn)]
+        found += [replace(one, subject=decal.name, place=place) for one in told]
     return found
 
 
-def _moved(drawn: DrawnCurve) -> Iterator[Finding]:
+def _moved(drawn: Coursed) -> Iterator[Finding]:
     """How far `within` moved each reading."""
     moves = moves_of(drawn)
     if not any(moves):
@@ -47,7 +57,7 @@ def _moved(drawn: DrawnCurve) -> Iterator[Finding]:
     yield Finding("note", "curve-moved", "", message, "")
 
 
-def _likeness(drawn: DrawnCurve) -> Iterator[Finding]:
+def _likeness(drawn: Coursed) -> Iterator[Finding]:
     """What all points of a curve lie on, within the ± that is given."""
     from decalgen.core.curves.likeness import likeness
 
@@ -81,3 +91,57 @@ def _tight(drawn: DrawnCurve) -> Iterator[Finding]:
             "point, where its inner edge runs together",
             "make the line narrower, or measure more points in that bend",
         )
+
+
+def _folds(band: DrawnBand, runs: Sequence[BandLine]) -> Iterator[Finding]:
+    """A band whose inner edge runs together in a bend."""
+    worst = (TIGHT, 0.0, 0.0, 0.0)
+    for run in runs:
+        curve = run.curve
+        lanes = lanes_of(band, curve.length)
+        along = np.unique(np.concatenate((curve.starts, lanes.widths.along)).clip(0.0, curve.length))
+        far = lanes.at(along)
+        # A bend changes at the end of a piece: both sides of it count.
+        for bends in (curve.curvatures(along), curve.curvatures(along - EDGE)):
+            reach = np.where(bends > 0, far.max(axis=1), -far.min(axis=1)) * np.abs(bends)
+            at = int(reach.argmax())
+            if reach[at] > worst[0]:
+                side = float(far[at].max() if bends[at] > 0 else -far[at].min())
+                worst = float(reach[at]), side, 1 / abs(float(bends[at])), float(along[at])
+    _, side, radius, along_mm = worst
+    if side:
+        yield Finding(
+            "warning",
+            "tight-bend",
+            "",
+            f"the band reaches {side:.2f} mm into a bend round {radius:.2f} mm, {along_mm:.1f} mm along it, where its "
+            "inner edge runs together",
+            "make the band narrower there, or bring it to the other side of its line with `distance`",
+            None,
+            radius,
+            side / TIGHT,
+            "mm",
+        )
+
+
+def _leaves(band: DrawnBand, box: Box) -> Iterator[Finding]:
+    """The middle of a band that leaves its decal and comes back."""
+    if not band.in_place:
+        return
+    (run,) = runs_of(band)
+    along = np.linspace(0.0, run.curve.length, 1000)
+    x, y = run.curve.places(along).T
+    outside = (x < -EDGE) | (y < -EDGE) | (x > box.width + EDGE) | (y > box.height + EDGE)
+    inside = np.flatnonzero(~outside)
+    if not len(inside) or not outside[inside[0] : inside[-1]].any():
+        return
+    first = inside[0] + int(np.flatnonzero(outside[inside[0] :])[0])
+    back = first + int(np.flatnonzero(~outside[first:])[0])
+    yield Finding(
+        "warning",
+        "band-leaves",
+        "",
+        f"the middle of the band leaves the decal {along[first]:.1f} mm along it and is back at {along[back]:.1f} mm: "
+        "it is cut off between",
+        "make the decal larger, or move the points there inward",
+    )

@@ -46,11 +46,11 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of curves through measured points; their rules are loaded where there are some."""
-    if not any(one.shape.name == "curve" for one in inside_groups(decal.artwork)):
+    if not any(one.shape.name in ("curve", "band") for one in inside_groups(decal.artwork)):
         return []
     from decalgen.preflight.curves import curve_findings
 
-    return curve_findings(decal)
+    return curve_findings(decal, job)
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:

@@ -18,6 +18,7 @@ say where; what depends on the size, by ``extent`` and ``draw``.
 **The other hand.** Areas are mirrored by whoever places them (`decalgen.shapes.placing`); a shape that ``reads`` is
 not mirrored, only placed at the mirrored spot. A shape that holds others sees to it itself (see `Holds`).
 **The cut line.** A shape that follows it has ``follow()`` (see `Follows`).
+**The panel.** A shape along the panel's ``edge`` is drawn by whoever knows the panel (see `edged`).
 """
 
 from __future__ import annotations
@@ -150,6 +151,11 @@ def holds(shape: object) -> TypeGuard[Holds]:
 def follows(shape: object) -> TypeGuard[Follows]:
     """Whether a shape follows the cut line."""
     return hasattr(shape, "follow")
+
+
+def edged(shape: object) -> bool:
+    """Whether a shape runs along the edge of its panel."""
+    return bool(getattr(shape, "edge", ()))
 
 
 @dataclass(frozen=True)

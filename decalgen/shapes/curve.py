@@ -12,16 +12,21 @@ from decalgen.core import keys
 from decalgen.core.geometry import Point, region, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
+from decalgen.shapes.coursed import (
+    POINTS,
+    CurveArcs,
+    CurveCorners,
+    CurveDirections,
+    CurveStraights,
+    CurveWithin,
+    curve_of,
+    outward_ends,
+)
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
-    from decalgen.core.curves.course import Course
     from decalgen.core.curves.curve import Curve
-
-POINT = keys.Count(most=500)
-ASLANT = 0.02
-"""A line that meets a side at a smaller angle, radians, does not run on over it."""
 
 
 @shape
@@ -48,16 +53,7 @@ class DrawnCurve:
     example_box: ClassVar[Box] = Box(26.0, 12.0)
 
     ink: Annotated[str, keys.InkName("its ink")]
-    points: Annotated[
-        tuple[Point, ...],
-        keys.Many(
-            "the points it runs through in order, each as x, y",
-            of=keys.Two("x, y", of=keys.Length()),
-            least=2,
-            most=500,
-            example=(("0 mm", "0 mm"), ("6 mm", "2 mm"), ("12 mm", "0 mm"), ("6 mm", "-3 mm")),
-        ),
-    ]
+    points: Annotated[tuple[Point, ...], POINTS]
     line_width: Annotated[float | None, keys.Size("width of the line; if left out, the curve is filled")] = None
     closed: Annotated[
         bool | None,
@@ -81,36 +77,11 @@ class DrawnCurve:
             "over what length a pointed end narrows; if left out, twice the line width", beside=("line width", "ends")
         ),
     ] = None
-    corners: Annotated[
-        tuple[int, ...], keys.Many("numbers of the points where it may turn sharply", of=POINT, example=("2",))
-    ] = ()
-    directions: Annotated[
-        tuple[tuple[float, float], ...],
-        keys.Many(
-            "its direction at points, each as number of the point, degrees anticlockwise from the right",
-            of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500)),
-            example=(("1", "-90"),),
-        ),
-    ] = ()
-    straights: Annotated[
-        tuple[int, ...],
-        keys.Many("numbers of the points from which it runs straight to the next", of=POINT, example=("1",)),
-    ] = ()
-    arcs: Annotated[
-        tuple[int, ...],
-        keys.Many(
-            "numbers of the points from which it is an arc, through the next point to the one after",
-            of=POINT,
-            example=("1",),
-        ),
-    ] = ()
-    within: Annotated[
-        float | None,
-        keys.Size(
-            "± of the points: each is moved by no more, so that the curve bends evenly; if left out, none is moved",
-            most=5.0,
-        ),
-    ] = None
+    corners: CurveCorners = ()
+    directions: CurveDirections = ()
+    straights: CurveStraights = ()
+    arcs: CurveArcs = ()
+    within: CurveWithin = None
     in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
     def __post_init__(self) -> None:
@@ -154,43 +125,7 @@ class DrawnCurve:
         return (Inked(self.ink, region(beyond)),)
 
     def _runs_on(self, size: Box) -> bool:
-        return not self.is_closed and self.ends == "square" and any(_outward(curve_of(self), size))
-
-
-def curve_of(drawn: DrawnCurve) -> Curve:
-    """The curve in the coordinates of its points. Raises `ShapeError`."""
-    return _found(_course(drawn), drawn.within)[0]
-
-
-def moves_of(drawn: DrawnCurve) -> tuple[float, ...]:
-    """How far each of its points was moved, mm, to the left as it runs. Raises `ShapeError`."""
-    return _found(_course(drawn), drawn.within)[1]
-
-
-def _course(drawn: DrawnCurve) -> Course:
-    from decalgen.core.curves.course import Course
-
-    for number, _ in drawn.directions:
-        if number != int(number):
-            raise ShapeError(f"{number:g} is not the number of a point", "write the number of the point, then degrees")
-    known = tuple((int(number), degrees) for number, degrees in drawn.directions)
-    return Course(drawn.points, drawn.is_closed, drawn.corners, known, drawn.straights, drawn.arcs)
-
-
-@lru_cache(maxsize=64)
-def _found(course: Course, within: float | None) -> tuple[Curve, tuple[float, ...]]:
-    """The curve, and how far its points were moved."""
-    from decalgen.core.curves.course import CurveError, curve_through
-
-    try:
-        if within is None:
-            return curve_through(course), ()
-        from decalgen.core.curves.within import smoothed_curve
-
-        smooth = smoothed_curve(course, within)
-        return smooth.curve, smooth.moved
-    except CurveError as error:
-        raise ShapeError(error.message, error.fix) from None
+        return not self.is_closed and self.ends == "square" and any(outward_ends(curve_of(self), *size))
 
 
 @lru_cache(maxsize=64)
@@ -220,7 +155,7 @@ def _area_run_on(drawn: DrawnCurve, size: Box) -> MultiPolygon:
 
     curve = curve_of(drawn)
     reach = size.width + size.height
-    first, last = _outward(curve, size)
+    first, last = outward_ends(curve, *size)
     pieces = curve.pieces
     if last:
         way = pieces[-1].direction + pieces[-1].turn
@@ -229,25 +164,3 @@ def _area_run_on(drawn: DrawnCurve, size: Box) -> MultiPolygon:
         x, y, way = curve.pieces[0][:3]
         pieces = (Clothoid(x - reach * math.cos(way), y - reach * math.sin(way), way, 0.0, 0.0, reach), *pieces)
     return _line(drawn, Curve(pieces))
-
-
-def _outward(curve: Curve, size: Box) -> tuple[bool, bool]:
-    """Whether its start and its end lie on a side of the box and it runs out over it there."""
-    start, end = curve.pieces[0], curve.pieces[-1]
-    out = end.direction + end.turn
-    return (
-        _leaves((start.x, start.y), start.direction + math.pi, size),
-        _leaves(curve.end, out, size),
-    )
-
-
-def _leaves(at: Point, way: float, size: Box) -> bool:
-    (x, y), dx, dy = at, math.cos(way), math.sin(way)
-    inside = -EDGE <= x <= size.width + EDGE and -EDGE <= y <= size.height + EDGE
-    over = (
-        (x <= EDGE and dx < -ASLANT)
-        or (x >= size.width - EDGE and dx > ASLANT)
-        or (y <= EDGE and dy < -ASLANT)
-        or (y >= size.height - EDGE and dy > ASLANT)
-    )
-    return inside and over

@@ -53,3 +53,42 @@ def test_a_line_too_wide_for_its_bend_is_told(width: float, tight: bool) -> None
     assert ("tight-bend" in found) == tight
     if tight:
         assert f"a line of {width:.2f} mm bends round 5.00 mm" in found["tight-bend"].message
+
+
+def found_in_band(**keys: object) -> dict[str, Finding]:
+    band = element("band", ink="navy", in_place=True, **keys)
+    findings = check_jobs([job(decal("sweep", 40.0, 20.0, band))], PRINTER)
+    return {one.code: one for one in findings if one.code in ("tight-bend", "band-leaves")}
+
+
+@pytest.mark.parametrize(
+    ("given", "tight"),
+    [
+        ({"stripe_width": (7.0,)}, False),
+        ({"stripe_width": (9.0,)}, True),
+        # Outside of the circle, which is given anticlockwise, a band has room; inside it has not.
+        ({"stripe_width": (4.5,), "distance": -0.5}, False),
+        ({"stripe_width": (4.0,), "distance": 0.5}, True),
+    ],
+)
+def test_a_band_too_wide_for_its_bend_is_told_with_place_and_radius(given: dict[str, object], tight: bool) -> None:
+    found = found_in_band(points=tuple(CIRCLE), closed=True, **given)
+    assert ("tight-bend" in found) == tight
+    if tight:
+        assert "into a bend round 5.00 mm, " in found["tight-bend"].message
+
+
+def test_only_where_it_is_wide_a_band_that_narrows_is_too_wide() -> None:
+    """Straight to 10 mm, then a bend of 2 mm, then straight: told at 4 mm, not where it narrows before."""
+    points = ((2.0, 5.0), (12.0, 5.0), (14.0, 7.0), (14.0, 17.0))
+    course = {"points": points, "straights": (1, 3)}
+    wide = found_in_band(widths=((0.0, 4.0), (20.0, 4.0)), **course)
+    assert "the band reaches 2.00 mm into a bend round 2.00 mm, 10.0 mm along it" in wide["tight-bend"].message
+    assert found_in_band(widths=((0.0, 4.0), (9.5, 1.0)), **course) == {}
+
+
+def test_a_band_that_leaves_its_decal_and_comes_back_is_told() -> None:
+    out = ((0.0, 15.0), (13.0, 19.0), (20.0, 23.0), (27.0, 19.0), (40.0, 15.0))
+    message = found_in_band(points=out, stripe_width=(1.0,))["band-leaves"].message
+    assert "leaves the decal 14." in message or "leaves the decal 15." in message
+    assert found_in_band(points=((0.0, 15.0), (20.0, 17.0), (40.0, 15.0)), stripe_width=(1.0,)) == {}

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from hypothesis import strategies as st
 
 from decalgen.core.lengths import Quantity
+from decalgen.shapes.band import DrawnBand
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border
@@ -218,6 +219,41 @@ def curves(draw: st.DrawFn) -> DrawnCurve:
     return DrawnCurve(draw(ink), points, width, closed=True, in_place=place, **how)
 
 
+@st.composite
+def bands(draw: st.DrawFn) -> DrawnBand:
+    """From one side to another, or round a middle; one or several stripes, of one width or of one that changes, beside
+    the line or about it, with ends of every kind."""
+    count = draw(st.integers(1, 3))
+    given: dict[str, object] = {"ink": INKS[0]} if count == 1 else {"inks": INKS[:count]}
+    given |= {"in_place": draw(st.booleans()), "distance": draw(maybe(mm(-1, 1)))}
+    one_width = {"stripe_width": (draw(mm(0.2, 1.2)),), "gap": (draw(mm(0, 0.4)),) if count > 1 else ()}
+    if draw(st.booleans()):
+        n = draw(st.integers(7, 10))
+        away = [draw(mm(8, 10)) for _ in range(n)]
+        angles = [i * math.tau / n for i in range(n)]
+        points = tuple((10 + r * math.cos(a), 10 + r * math.sin(a)) for r, a in zip(away, angles, strict=True))
+        how = draw(st.sampled_from([{}, {"corners": (2, 4)}, {"straights": (1,)}, {"part": (4.0, 21.0)}]))
+        return DrawnBand(points=points, closed=True, **given, **one_width, **how)
+    far = draw(st.sampled_from([10.0, 20.0]))
+    n = draw(st.integers(2, 6))
+    given["points"] = tuple((far * i / (n - 1), draw(mm(3, 5))) for i in range(n))
+    given |= draw(st.sampled_from([{}, {"corners": (2,)}, {"straights": (1,)}])) if n > 2 else {}
+    if draw(st.booleans()):
+        places = sorted(draw(st.sets(mm(0, 9), min_size=1, max_size=4)))
+        given["widths"] = tuple((at, draw(mm(0.1, 3))) for at in places)
+        given["smooth"] = draw(st.booleans())
+    else:
+        given |= one_width
+    given["ends"] = draw(st.sampled_from(["square", "pointed", "pointed end"]))
+    if given["ends"] != "square":
+        given["point_length"] = draw(mm(0.5, 4))
+    elif draw(st.booleans()):
+        given["start_slant"], given["end_slant"] = draw(mm(-45, 45)), draw(mm(-45, 45))
+    elif draw(st.booleans()):
+        given["lead_in"], given["lead_out"] = draw(maybe(mm(0.5, 4))), draw(maybe(mm(0.5, 4)))
+    return DrawnBand(**given)
+
+
 WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")
 
 
@@ -312,6 +348,7 @@ SHAPES: dict[str, st.SearchStrategy[Shape]] = {
     "border": borders(),
     "outline": outlines(),
     "curve": curves(),
+    "band": bands(),
     "lettering": letterings(),
     "group": groups(),
 }

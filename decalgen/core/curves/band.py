@@ -1,14 +1,15 @@
-"""Bands: the area of a line of some width along a curve. Pure; mm.
+"""Bands: the areas of stripes of some width along a curve. Pure; mm.
 
 The width is measured square across the curve, as one measures a painted line. Edges are drawn from the curve's own
-normals, which is exact in place; where they cross, in a bend tighter than half the width, the band is the union of its
-pieces between two normals.
+normals, which is exact in place; where they cross, in a bend tighter than their distance, a band is the union of its
+pieces between two normals, without what lies nearer to the curve than it should: so its edges are true parallels.
+Stripes that share an edge share its points to the last bit.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
@@ -19,23 +20,82 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.curves.curve import Curve
-from decalgen.core.curves.parallel import FINE, THINNED
-from decalgen.core.geometry import arc_points, region
+from decalgen.core.curves.stretches import extended, stretch
+from decalgen.core.curves.widths import Widths
+from decalgen.core.geometry import TOLERANCE, arc_points, region
+from decalgen.core.values import dataclass
 
 MITRE = 4.0
-"""A corner reaches no further from the curve than so many half widths; a sharper one is cut straight across."""
+"""A corner reaches no further from the curve than so many times the distance; a sharper one is cut straight across."""
 CORNER = 1e-6
 """A curve that turns further in one place has a corner there, radians."""
 ONE_CORNER = 1e-6
 """Corners nearer to one another are one, mm."""
+FINE = TOLERANCE / 10
+"""How finely a curve is divided at most, mm."""
 Ending = Literal["square", "round", "pointed"]
+Reach = Callable[[FloatArray], FloatArray]
+"""From places along the curve to the distances of the edges to its left there, one row a place."""
 
 
-class Edges(NamedTuple):
-    """A stretch of curve without corner: its stations, the edges left and right of it, and whether it closes."""
+@dataclass(frozen=True)
+class Lanes:
+    """Stripes side by side along a curve that is ``length`` mm long. Distances are to the left, negative to the right.
 
-    left: FloatArray
-    right: FloatArray
+    The whole is ``widths`` wide and lies about the curve, or begins at ``near``: to the left of that, where negative to
+    the right. ``shares``: from where to where each stripe reaches as a share of the whole, from its right side.
+    ``points``: over what length each end narrows to a point, 0 for none; beyond its ends a stripe goes on as it ends.
+    ``over``: how much further to the right the first stripe reaches, over an edge that it lies on.
+    """
+
+    length: float
+    widths: Widths
+    shares: tuple[tuple[float, float], ...] = ((0.0, 1.0),)
+    near: float | None = None
+    points: tuple[float, float] = (0.0, 0.0)
+    over: float = 0.0
+
+    def at(self, along: FloatArray) -> FloatArray:
+        """The distances of the edges of each stripe, right and left in turn, one row a place."""
+        width = self.widths.at(along)
+        middle = np.zeros(len(along)) if self.near is None else self.near + math.copysign(0.5, self.near) * width
+        first, last = self.points
+        for point, left in ((first, along), (last, self.length - along)):
+            if point > 0:
+                width = width * np.clip(left / point, 0.0, 1.0)
+        right = middle - width / 2
+        edges = np.column_stack([right + share * width for pair in self.shares for share in pair])
+        edges[:, 0] -= self.over
+        return edges
+
+    def stations(self) -> FloatArray:
+        """Places at which the width has to be asked for."""
+        first, last = self.points
+        told = [first] if first > 0 else []
+        told += [self.length - last] if last > 0 else []
+        return np.concatenate((self.widths.stations(TOLERANCE / 4), told))
+
+    @property
+    def steepest(self) -> float:
+        """How fast an edge comes nearer to the curve at most, mm a mm."""
+        most = max(self.widths.values)
+        return self.widths.steepest + max((most / point for point in self.points if point > 0), default=0.0)
+
+    @property
+    def furthest(self) -> float:
+        """How far an edge lies from the curve at most, mm."""
+        most = max(self.widths.values)
+        return most / 2 if self.near is None else max(abs(self.near) + most, self.over)
+
+
+class CurvePart(NamedTuple):
+    """A stretch of curve without corner: its places, how far to their left each edge lies, the edges there (one row a
+    place), and whether it closes."""
+
+    curve: Curve
+    places: FloatArray
+    far: FloatArray
+    edges: FloatArray
     closed: bool
 
 
@@ -45,24 +105,119 @@ def band(curve: Curve, width: float, ends: Ending = "square", point: float = 0.0
     A pointed end narrows over the last ``point`` mm. Corners are sharp. Neighbouring areas overlap nowhere: it is one
     clean region.
     """
-    narrowing = point if ends == "pointed" else 0.0
-    areas: list[BaseGeometry] = []
-    for part in _stretches(curve):
-        wide = max(abs(bend) for piece in part.pieces for bend in piece[3:5]) * width < 2
-        areas += _area(_edges(curve, part, width, narrowing), wide)
-    areas += _joins(curve, width)
+    narrowing = point if ends == "pointed" and not curve.closed else 0.0
+    lanes = Lanes(curve.length, Widths((0.0,), (width,)), points=(narrowing, narrowing))
+    areas: list[BaseGeometry] = list(stripes(curve, lanes))
     if ends == "round" and not curve.closed:
         way = curve.directions(np.array([0.0, curve.length])) + np.array([math.pi / 2, -math.pi / 2])
         for place, angle in zip((curve.pieces[0][:2], curve.end), way.tolist(), strict=True):
             areas.append(Polygon(arc_points(place, width / 2, angle, angle + math.pi)))
-    # Corners that are one but for rounding would make it cross itself wherever it is moved to.
-    whole = shapely.set_precision(shapely.union_all(areas), ONE_CORNER)
-    thinned = shapely.simplify(whole, THINNED)
-    # Edges that all but touch may cross once they are thinned.
-    return region(thinned if thinned.is_valid else whole)
+    return areas[0] if len(areas) == 1 else _clean(shapely.union_all(areas))
 
 
-def _corners(curve: Curve) -> list[int]:
+def stripes(
+    curve: Curve,
+    lanes: Lanes,
+    slants: tuple[float, float] = (0.0, 0.0),
+    beyond: tuple[float, float] = (0.0, 0.0),
+) -> tuple[MultiPolygon, ...]:
+    """The area of each stripe along a curve.
+
+    ``slants``: degrees by which the ends lean from square, so that their left sides lie further along; ``beyond``: how
+    far they go on straight over the ends of the curve, mm.
+    """
+    tolerance = max(FINE, TOLERANCE / 2 / (1 + _most_bend(curve) * lanes.furthest + 2 * lanes.steepest))
+    answer: list[list[BaseGeometry]] = [[] for _ in lanes.shares]
+    for piece, start, view in _pieces(curve, lanes, slants, beyond):
+        for number, area in enumerate(_stripes(piece, lanes, start, tolerance)):
+            answer[number].append(area if view is None else area.intersection(view))
+    return tuple(_clean(parts[0] if len(parts) == 1 else shapely.union_all(parts)) for parts in answer)
+
+
+def _clean(area: BaseGeometry) -> MultiPolygon:
+    """Corners that are one but for rounding would make it cross itself wherever it is moved to."""
+    return region(shapely.set_precision(area, ONE_CORNER))
+
+
+def _most_bend(curve: Curve) -> float:
+    return float(np.abs(curve.table[:, 3:5]).max())
+
+
+def _pieces(
+    curve: Curve, lanes: Lanes, slants: tuple[float, float], beyond: tuple[float, float]
+) -> Iterator[tuple[Curve, float, Polygon | None]]:
+    """The curve and its ends where these are slanted, where each starts along it, and what is seen of it."""
+    if curve.closed or not any(slants):
+        long = curve if curve.closed else extended(curve, *beyond)
+        yield long, 0.0 if curve.closed else -beyond[0], None
+        return
+    lean = [math.tan(math.radians(slant)) for slant in slants]
+    # Toward the middle of a bend an end's line is met sooner than its leaning alone would have it.
+    shorter = 1 - min(0.8, _most_bend(curve) * lanes.furthest)
+    reach = [1.3 * abs(one) * lanes.furthest / shorter + (TOLERANCE if one else 0.0) for one in lean]
+    first, last = (min(one, curve.length / 2) for one in reach)
+    if curve.length - first - last > TOLERANCE:
+        middle = stretch(curve, first, curve.length - last)
+        yield (
+            extended(middle, *(0.0 if r else b for r, b in zip(reach, beyond, strict=True))),
+            (first if reach[0] else -beyond[0]),
+            None,
+        )
+    size = 4 * (max(reach) + lanes.furthest)
+    if reach[0]:
+        end = curve.pieces[0]
+        view = _half_plane((end.x, end.y), end.direction, lean[0], size)
+        yield extended(stretch(curve, 0.0, first), reach[0], 0.0), -reach[0], view
+    if reach[1]:
+        end = curve.pieces[-1]
+        view = _half_plane(curve.end, end.direction + end.turn, lean[1], -size)
+        yield extended(stretch(curve, curve.length - last, curve.length), 0.0, reach[1]), curve.length - last, view
+
+
+def _half_plane(at: tuple[float, float], way: float, lean: float, size: float) -> Polygon:
+    """What lies ahead of a line through a place, that leans from square to ``way``; behind it for a negative size."""
+    ahead = np.array([math.cos(way), math.sin(way)])
+    across = np.array([-ahead[1], ahead[0]]) + lean * ahead
+    here = np.array(at)
+    low, high = here - abs(size) * across, here + abs(size) * across
+    return Polygon([low, high, high + size * ahead * (2 + abs(lean)), low + size * ahead * (2 + abs(lean))])
+
+
+def _stripes(curve: Curve, lanes: Lanes, start: float, tolerance: float) -> Iterator[BaseGeometry]:
+    """Each stripe along a curve that begins ``start`` mm along the lanes."""
+
+    def reach(along: FloatArray) -> FloatArray:
+        return lanes.at(along + start)
+
+    told = lanes.stations() - start
+    cuts = corners(curve)
+    parts = [_part(part, at, reach, told, tolerance) for at, part in _stretches(curve, cuts)]
+    for number in range(len(lanes.shares)):
+        low, high = 2 * number, 2 * number + 1
+        clear = all(_clear(part, low, high) for part in parts)
+        areas = [one for part in parts for one in _area(part, low, high, clear)]
+        areas += _joins(curve, cuts, reach, (low, high))
+        whole = areas[0] if len(areas) == 1 else shapely.union_all(areas)
+        yield whole if clear and not cuts else whole.difference(_nearer(curve, parts, cuts, reach, low, high))
+
+
+def _part(curve: Curve, start: float, reach: Reach, told: FloatArray, tolerance: float) -> CurvePart:
+    along = curve.stations(tolerance)
+    inner = told[(told > start + ONE_CORNER) & (told < start + curve.length - ONE_CORNER)] - start
+    if len(inner):
+        along = np.unique(np.concatenate((along, inner)))
+        along = along[np.concatenate(([True], np.diff(along) > ONE_CORNER / 10))]
+    if curve.closed:
+        along = along[:-1]
+    places, ways = curve.places(along), curve.directions(along)
+    if not curve.closed:
+        places[-1] = curve.end
+    across = np.column_stack((-np.sin(ways), np.cos(ways)))
+    far = reach(along + start)
+    return CurvePart(curve, places, far, places[:, None] + far[:, :, None] * across[:, None], curve.closed)
+
+
+def corners(curve: Curve) -> list[int]:
     """The pieces that start at a corner, by index; on a closed curve the first among them if its ends meet in one."""
     pairs = list(pairwise(range(len(curve.pieces))))
     if curve.closed:
@@ -75,69 +230,97 @@ def _turn(curve: Curve, before: int, after: int) -> float:
     return math.remainder(curve.pieces[after].direction - one.direction - one.turn, 2 * math.pi)
 
 
-def _stretches(curve: Curve) -> Iterator[Curve]:
-    """The curve between its corners."""
-    cuts = _corners(curve)
+def _stretches(curve: Curve, cuts: Sequence[int]) -> Iterator[tuple[float, Curve]]:
+    """The curve between its corners, and where along it each stretch starts."""
     if not cuts:
-        yield curve
+        yield 0.0, curve
         return
-    pieces = curve.pieces
+    starts, pieces = curve.starts.tolist(), curve.pieces
     if curve.closed:
-        pieces, cuts = pieces[cuts[0] :] + pieces[: cuts[0]], [cut - cuts[0] for cut in cuts]
         for a, b in pairwise([*cuts, len(pieces)]):
-            yield Curve(pieces[a:b])
+            more = pieces[: cuts[0]] if b == len(pieces) else ()
+            yield starts[a], Curve((*pieces[a:b], *more))
         return
     for a, b in pairwise([0, *cuts, len(pieces)]):
-        yield Curve(pieces[a:b])
+        yield starts[a], Curve(pieces[a:b])
 
 
-def _edges(curve: Curve, part: Curve, width: float, point: float) -> Edges:
-    """The edges of a stretch; those of a pointed end come together."""
-    along = part.stations(FINE)
-    half = np.full(len(along), width / 2)
-    if point > 0 and not curve.closed:
-        first = 0.0 if part.pieces[0] == curve.pieces[0] else math.inf
-        last = part.length if part.pieces[-1] == curve.pieces[-1] else math.inf
-        told = [p for p in (first + point, last - point) if 0 < p < part.length]
-        along = np.unique(np.concatenate((along, told)))
-        share = np.minimum(1.0, np.minimum(np.abs(along - first), np.abs(last - along)) / point)
-        half = share * width / 2
-    places, ways = part.places(along), part.directions(along)
-    if part.closed:
-        places, ways, half = places[:-1], ways[:-1], half[:-1]
-    across = np.column_stack((-np.sin(ways), np.cos(ways))) * half[:, None]
-    return Edges(places + across, places - across, part.closed)
+def _clear(part: CurvePart, low: int, high: int) -> bool:
+    """Whether no edge lies beyond the middle of a bend, and none crosses itself or the other."""
+    bends = part.curve.table[:, 3:5]
+    if part.far[:, high].max() * bends.max() >= 1 or part.far[:, low].min() * bends.min() >= 1:
+        return False
+    one, other = part.edges[:, low], part.edges[:, high]
+    if not part.closed:
+        return bool(Polygon(np.vstack((one, other[::-1]))).is_valid)
+    rings = sorted((Polygon(one), Polygon(other)), key=lambda ring: ring.area)
+    return all(ring.is_valid for ring in rings) and bool(rings[1].contains_properly(rings[0]))
 
 
-def _area(edges: Edges, wide: bool) -> list[Polygon]:
-    """The area between two edges: one polygon, or its pieces where its bends are not ``wide`` enough for an edge, or an
-    edge crosses itself or the other."""
-    if edges.closed:
-        rings = [Polygon(edges.left), Polygon(edges.right)]
-        rings.sort(key=lambda one: one.area)
-        if wide and all(one.is_valid for one in rings) and rings[1].contains_properly(rings[0]):
-            return [Polygon(rings[1].exterior, [rings[0].exterior])]
-        left, right = (np.vstack((one, one[:1])) for one in (edges.left, edges.right))
-    else:
-        left, right = edges.left, edges.right
-        ring = Polygon(np.vstack((left, right[::-1])))
-        if wide and ring.is_valid:
-            return [ring]
-    corners = np.stack((left[:-1], left[1:], right[1:], right[:-1]), axis=1)
-    return list(shapely.convex_hull(shapely.multipoints(corners)))
+def _area(part: CurvePart, low: int, high: int, clear: bool) -> list[BaseGeometry]:
+    """The area between two edges: one polygon, or its pieces between two normals."""
+    right, left = part.edges[:, low], part.edges[:, high]
+    if clear and not part.closed:
+        return [Polygon(np.vstack((right, left[::-1])))]
+    if clear:
+        rings = sorted((Polygon(right), Polygon(left)), key=lambda ring: ring.area)
+        return [Polygon(rings[1].exterior, [rings[0].exterior])]
+    return _quads(right, left, part.closed)
 
 
-def _joins(curve: Curve, width: float) -> Iterator[Polygon]:
-    """What lies outside of each corner between the two edges that end there."""
-    half = width / 2
-    for index in _corners(curve):
+def _quads(right: FloatArray, left: FloatArray, closed: bool) -> list[BaseGeometry]:
+    if closed:
+        right, left = (np.vstack((one, one[:1])) for one in (right, left))
+    quads = np.stack((left[:-1], left[1:], right[1:], right[:-1]), axis=1)
+    return list(shapely.convex_hull(shapely.multipoints(quads)))
+
+
+def _nearer(
+    curve: Curve, parts: Sequence[CurvePart], cuts: Sequence[int], reach: Reach, low: int, high: int
+) -> BaseGeometry:
+    """What lies between a curve and the nearer edge of a stripe that keeps its distance."""
+    areas: list[BaseGeometry] = []
+    edge = side = 0
+    for part in parts:
+        if float(part.far[:, low].max()) > TOLERANCE:
+            edge, side = low, 1
+        elif float(part.far[:, high].min()) < -TOLERANCE:
+            edge, side = high, -1
+        else:
+            continue
+        areas += _quads(part.places, part.edges[:, edge], part.closed)
+    if areas:
+        areas += _joins(curve, cuts, reach, (edge,))
+    if curve.closed and side:
+        # What reaches right across a loop lies on its other side.
+        loop = Polygon(np.vstack([part.places for part in parts]))
+        inside = (side > 0) == shapely.is_ccw(loop.exterior)
+        most = max(float(np.abs(part.far).max()) for part in parts)
+        areas.append(loop.envelope.buffer(most).difference(loop) if inside else loop)
+    return shapely.union_all(areas)
+
+
+def _joins(curve: Curve, cuts: Sequence[int], reach: Reach, edges: tuple[int, ...]) -> Iterator[Polygon]:
+    """What lies outside of each corner between two edges, or between the curve and one."""
+    for index in cuts:
         piece = curve.pieces[index]
         turn = _turn(curve, index - 1, index)
-        side = -math.copysign(half, turn)
-        out, before = (piece.direction + math.pi / 2, piece.direction - turn + math.pi / 2)
+        before = piece.direction - turn + math.pi / 2
         here = np.array(piece[:2])
-        a, b = (here + side * np.array([math.cos(w), math.sin(w)]) for w in (before, out))
-        middle = before + turn / 2
-        reach = 1 / max(math.cos(turn / 2), 1e-9)
-        tip = [here + side * reach * np.array([math.cos(middle), math.sin(middle)])] if reach <= MITRE else []
-        yield Polygon([here, a, *tip, b])
+        told = reach(curve.starts[index : index + 1])[0, list(edges)].tolist()
+        out = [max(0.0, v * -math.copysign(1.0, turn)) for v in told]
+        near, far = min(out) if len(out) > 1 else 0.0, max(out)
+        if far <= 0:
+            continue
+        side = -math.copysign(1.0, turn)
+        ring = [*_tip(here, before, turn, side * far), *reversed(_tip(here, before, turn, side * near))]
+        yield Polygon(ring) if near > 0 else Polygon([here, *_tip(here, before, turn, side * far)])
+
+
+def _tip(here: FloatArray, before: float, turn: float, far: float) -> list[FloatArray]:
+    """An edge round a corner: to its tip, or straight across where that would reach too far."""
+    a, b = (here + far * np.array([math.cos(w), math.sin(w)]) for w in (before, before + turn))
+    reach = 1 / max(math.cos(turn / 2), 1e-9)
+    middle = before + turn / 2
+    tip = [here + far * reach * np.array([math.cos(middle), math.sin(middle)])] if reach <= MITRE else []
+    return [a, *tip, b]
