@@ -8,7 +8,7 @@ from typing import Any
 from decalgen.core import keys
 from decalgen.core.keys import Spec, specs
 from decalgen.core.values import dataclass
-from decalgen.job.edits import Path
+from decalgen.job.edits import EditError, Path
 from decalgen.job.entries import DecalEntry, SizeEntry
 from decalgen.job.layouts import load_layout
 from decalgen.job.model import Decal
@@ -160,3 +160,10 @@ def typed_value(text: str) -> YamlValue:
         return text
     found: YamlValue = values(f"value: {text}\n")["value"]
     return found
+
+
+def asked_path(parts: Any) -> Path:
+    """Where in the file a blank is, as the page says it. Raises EditError for what is no place."""
+    if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
+        raise EditError("that is not a place in the file", fix="load the page again")
+    return tuple(parts)

@@ -8,15 +8,14 @@ changed the same, nothing is written until one of the two is chosen; the other c
 
 from __future__ import annotations
 
-import os
-import stat
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from decalgen.bench.history import Steps
-from decalgen.bench.job_read import JobRead, job_read
+from decalgen.bench.job_read import JobRead, as_read, job_read
 from decalgen.bench.merge import ChosenSide, Clash, Merged, merge
+from decalgen.bench.writing import may_write
 from decalgen.commands.question_values import answer_fix
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError, OutputError, Problem
@@ -81,7 +80,8 @@ class _ChangedError(Exception):
 
 
 class Desk:
-    """A job file while it is worked on. ``version`` counts the texts; ``job`` is the last that could be read."""
+    """A job file while it is worked on. ``version`` counts the texts, and what the files it includes have been; ``job``
+    is the last that could be read."""
 
     def __init__(self, path: FilePath) -> None:
         """Raises InputError for a file that cannot be read; a text that is no job has `problems` instead."""
@@ -97,6 +97,8 @@ class Desk:
         self.problems: tuple[Problem, ...] = ()
         self.uses: tuple[NameUse, ...] = ()
         """Where the last job that could be read names something."""
+        self.included: Mapping[FilePath, tuple[str, ...] | None] = {}
+        """The lines of the files that the text includes, as they were read; None for one that cannot be."""
         self.unkept: list[Edit | Remake] | None = []
         """The changes since the file was written; None where they cannot be made again (a step taken back)."""
         self._take(job_read(self.text, self.path))
@@ -203,6 +205,16 @@ class Desk:
         if merged.clashes:
             raise ClashError(merged.clashes, digest_of(theirs))
         self._take_over(theirs, merged.text)
+        return True
+
+    def look_beside(self) -> bool:
+        """Whether a file that the job includes was changed in an editor; if so the job is read anew."""
+        if as_read(self.included):
+            return False
+        kept = self.kept == self.version
+        self.version += 1
+        self.kept = self.version if kept else self.kept
+        self._take(job_read(self.text, self.path))
         return True
 
     def choose(self, choice: ChosenSide, of: str) -> None:
@@ -346,18 +358,9 @@ class Desk:
         self._take(read)
 
     def _take(self, read: JobRead) -> None:
-        self.problems = read.problems
+        self.problems, self.included = read.problems, read.included
         if read.job is not None:
             self.job, self.job_version, self.uses = read.job, self.version, read.uses
-
-
-def may_write(path: FilePath) -> bool:
-    """Whether a file or folder takes changes: it lets someone write, and this user."""
-    try:
-        mode = path.stat().st_mode
-    except OSError:
-        return False
-    return bool(mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH)) and os.access(path, os.W_OK)
 
 
 def edited(text: str, edit: Edit) -> str:

@@ -7,11 +7,13 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
+from decalgen.bench.file_marks import Marks, marks
+from decalgen.bench.job_read import job_read
 from decalgen.bench.standing import counted, open_readings
-from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.errors import DecalgenError, Problem
 from decalgen.core.small_files import read_small_text
 from decalgen.core.values import dataclass
-from decalgen.job.loader import load_job
+from decalgen.job.files import job_text
 from decalgen.job.model import Decal, Job
 
 MOST_FILES = 60
@@ -31,11 +33,11 @@ class FolderJob:
 
 
 class FolderJobs:
-    """The job files of a folder, each read again only where it changed."""
+    """The job files of a folder, each read again only where it, or a file it includes, changed."""
 
     def __init__(self) -> None:
         self.found: tuple[FolderJob, ...] = ()
-        self._known: dict[str, tuple[tuple[int, int], FolderJob | None]] = {}
+        self._known: dict[str, tuple[Marks, FolderJob | None]] = {}
 
     def look(self, folder: Path) -> None:
         """Reads what is new or changed in the folder."""
@@ -44,33 +46,36 @@ class FolderJobs:
             names = sorted(one.name for one in entries if one.name.endswith((".yaml", ".yml")))
         found = []
         for name in names[:MOST_FILES]:
-            path = folder / name
-            try:
-                state = path.stat()
-            except OSError:
-                continue
-            stamp = state.st_mtime_ns, state.st_size
-            if self._known.get(name, (None,))[0] != stamp:
-                self._known[name] = stamp, _read(path)
-            one = self._known[name][1]
+            known = self._known.get(name)
+            if known is None or known[0] != marks(known[0]):
+                known = self._known[name] = _read(folder / name)
+            one = known[1]
             if one is not None:
                 found.append(one)
         self.found = tuple(found)
 
 
-def _read(path: Path) -> FolderJob | None:
+def _read(path: Path) -> tuple[Marks, FolderJob | None]:
     """A file's job; None where it is none, such as a film or a printer."""
+    of = marks([path])
     try:
         if not _IS_JOB.search(read_small_text(path, LARGEST)):
-            return None
-        job = load_job(path)
-    except JobError as error:
-        first = error.problems[0]
-        line = f"line {first.place.line}: " if first.place else ""
-        return FolderJob(path.name, path.stem, "cannot be read", wrong=f"{line}{first.message}")
+            return of, None
+        read = job_read(job_text(path), path)
     except DecalgenError as error:
-        return FolderJob(path.name, path.stem, "cannot be read", wrong=error.message)
-    return FolderJob(path.name, job.title, job_words(job), job.decals)
+        return of, FolderJob(path.name, path.stem, "cannot be read", wrong=error.message)
+    of |= marks(read.included)
+    if read.job is None:
+        return of, FolderJob(path.name, path.stem, "cannot be read", wrong=_in_a_line(path, read.problems[0]))
+    return of, FolderJob(path.name, read.job.title, job_words(read.job), read.job.decals)
+
+
+def _in_a_line(path: Path, first: Problem) -> str:
+    """What is wrong, with its line, and its file where that is one that is included."""
+    if first.place is None:
+        return first.message
+    file = "" if first.place.file == str(path) else f"{Path(first.place.file).name}, "
+    return f"{file}line {first.place.line}: {first.message}"
 
 
 def job_words(job: Job) -> str:

@@ -2,31 +2,53 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.values import dataclass
+from decalgen.job.files import read_source
 from decalgen.job.model import Job
+from decalgen.job.nodes import Source
+from decalgen.job.problems import Problems
 from decalgen.job.renaming import uses_of
 from decalgen.job.uses import NameUse
+
+_Lines = tuple[str, ...] | None
 
 
 @dataclass(frozen=True)
 class JobRead:
-    """What a text reads as: a job with its uses of names, or what is wrong with it."""
+    """What a text reads as: a job with its uses of names, or what is wrong with it. ``included``: the lines of every
+    file it includes, None for one that cannot be read."""
 
     job: Job | None
-    problems: tuple[Problem, ...] = ()
-    uses: tuple[NameUse, ...] = ()
+    problems: tuple[Problem, ...]
+    uses: tuple[NameUse, ...]
+    included: Mapping[Path, _Lines]
 
 
 def job_read(text: str, path: Path) -> JobRead:
     """What a text reads as, as that file."""
+    noted, known = Problems(), list[Source]()
+    job, problems, uses = None, tuple[Problem, ...](), tuple[NameUse, ...]()
     try:
-        job, uses = uses_of(text, path)
-        return JobRead(job, (), uses)
+        job, uses = uses_of(text, path, None, noted, known)
     except JobError as error:
-        return JobRead(None, tuple(error.problems))
+        problems = tuple(error.problems)
     except InputError as error:
-        # A file it includes is gone.
-        return JobRead(None, (Problem(error.message, error.fix, error.place),))
+        problems = (Problem(error.message, error.fix, error.place),)
+    included: dict[Path, _Lines] = {Path(one.name): one.lines for one in known[1:]}
+    return JobRead(job, problems, uses, included | dict.fromkeys(map(Path, noted.absent)))
+
+
+def as_read(included: Mapping[Path, _Lines]) -> bool:
+    """Whether included files are as they were when they were read."""
+    return all(_lines(path) == lines for path, lines in included.items())
+
+
+def _lines(path: Path) -> _Lines:
+    try:
+        return read_source(path).lines
+    except InputError:
+        return None

@@ -37,7 +37,7 @@ def names(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         return {}
     try:
         # Every variant is read for it.
-        _, uses = place.drawings.kept(("uses", desk.path, desk.text), lambda: every_use(desk.text, desk.path))
+        _, uses = place.drawings.kept(("uses", desk.path, desk.version), lambda: every_use(desk.text, desk.path))
         written = desk.written
     except DecalgenError:
         return {}

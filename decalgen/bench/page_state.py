@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from decalgen.bench.left_texts import copy_file
@@ -31,7 +32,7 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
         "beside": [_on_card(place, key, step) for key, step in BESIDE.items()],
         "undo": desk.history.done[-1].label if desk.history.done else "",
         "redo": desk.history.undone[-1].label if desk.history.undone else "",
-        "problems": [_problem(one) for one in desk.problems],
+        "problems": [_problem(one, str(desk.path)) for one in desk.problems],
         "shown": shown,
     }
     return found | {"screen": SCREENS[shown].state(place, view)}
@@ -91,9 +92,11 @@ def answer_of(place: Workplace, screen: str, what: str, asked: Mapping[str, Any]
     return found
 
 
-def _problem(one: Problem) -> dict[str, Any]:
+def _problem(one: Problem, own: str) -> dict[str, Any]:
+    """``file``: its name, where that is not the job's ``own`` but one that it includes, to be corrected there."""
     place = one.place
-    found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1}
+    found = {"message": one.message, "fix": one.fix, "line": 0, "column": 0, "text": "", "length": 1, "file": ""}
     if place is not None:
+        found["file"] = "" if place.file == own else Path(place.file).name
         found |= {"line": place.line, "column": place.column, "text": place.text, "length": place.length}
     return found

@@ -21,17 +21,17 @@ from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.two_sides import stale_words
+from decalgen.bench.watching import FileWatch
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace
 from decalgen.bench.workshop_now import workshop_signature
 from decalgen.core.errors import DecalgenError
-from decalgen.core.small_files import Signature, read_small, signature
+from decalgen.core.small_files import read_small
 from decalgen.job.edits import EditError
 
 PARTS = Path(__file__).with_name("page")
 KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
 PUBLIC = ("/", "/app/", "/enter", "/knock")
 LOOK_SECONDS = 0.1
-LOOKS_ANYWAY = 20
 BEAT_SECONDS = 15.0
 """A stream says something at least so often, so that a dead one is noticed."""
 MOST_WAITING = 200
@@ -324,32 +324,19 @@ class _Routes:
         self.quiet[place.key] = asyncio.get_running_loop().create_task(later())
 
     async def _watch(self) -> None:
-        """Looks for what an editor writes: only once a file stood still for two looks, as editors empty and refill
-        it. A job that was opened since is checked. And for what the commands do to the drawer and the profiles. Some
-        clocks are coarse, and what could not be kept may be by now: so files are read now and then anyway."""
-        known: dict[str, tuple[Signature, Signature]] = {}
-        owned, looks = workshop_signature(), 0
+        """Looks for what an editor writes, and for what the commands do to the drawer and the profiles. A job that was
+        opened since is checked."""
+        watch, owned = FileWatch(), workshop_signature()
         while True:
             there = workshop_signature()
             for place in tuple(self.shelf.places.values()):
-                now = signature(place.desk.path)
-                if place.key not in known:
-                    # It may have been changed since it was read.
-                    known[place.key] = (0, 0, 0), now
-                    self._check_soon(place, 0.0)
-                before, seen = known[place.key]
-                if now == seen and (now != before or looks % LOOKS_ANYWAY == 0):
-                    before = now
-                    version = place.desk.version
-                    place.look()
-                    if place.desk.version != version:
-                        self._check_soon(place, QUIET_SECONDS)
-                known[place.key] = before, now
+                if watch.look(place):
+                    self._check_soon(place, QUIET_SECONDS if place.findings is not None else 0.0)
                 if there != owned:
                     place.tell(made="workshop", version=place.desk.version)
             owned = there
             await asyncio.sleep(LOOK_SECONDS)
-            looks += 1
+            watch.rest()
 
 
 def _view(asked: Mapping[str, Any]) -> dict[str, str]:

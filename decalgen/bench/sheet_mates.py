@@ -7,19 +7,21 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from decalgen.artwork.drawn import one_by_one
+from decalgen.bench.file_marks import Marks, marks
+from decalgen.bench.job_read import job_read
 from decalgen.bench.standing import counted, open_readings
 from decalgen.core.errors import DecalgenError
-from decalgen.core.small_files import Signature, signature
 from decalgen.core.values import dataclass
-from decalgen.job.loader import load_job
+from decalgen.job.files import job_text
 from decalgen.job.model import Job
 
 
 @dataclass(frozen=True)
 class _Mate:
-    """A file as it was read: its job, None where it cannot be read; ``errors``: None until its decals are checked."""
+    """A file as it was read, ``of``: with those it includes; its job, None where it cannot be read; ``errors``: None
+    until its decals are checked."""
 
-    of: Signature
+    of: Marks
     job: Job | None
     errors: int | None = None
 
@@ -38,7 +40,7 @@ class SheetMates:
         for path in paths:
             mate = self._mate(path)
             if mate.job is None:
-                found.append(f"'{path.name}', which {'cannot be read' if mate.of else 'is gone'}")
+                found.append(f"'{path.name}', which {'cannot be read' if mate.of[path] else 'is gone'}")
                 continue
             left = open_readings(mate.job)
             if left:
@@ -63,11 +65,14 @@ class SheetMates:
             self.busy = False
 
     def _mate(self, path: Path) -> _Mate:
-        now = signature(path)
         known = self._known.get(path)
-        if known is None or known.of != now:
-            known = self._known[path] = _Mate(now, _read(path) if now else None)
+        if known is None or known.of != marks(known.of):
+            known = self._known[path] = _read(path)
         return known
+
+    def marks(self, paths: Sequence[Path]) -> Marks:
+        """What changes with each change of the files of some jobs."""
+        return marks(file for path in paths for file in self._mate(path).of)
 
 
 def _errors(job: Job) -> int:
@@ -83,8 +88,10 @@ def _errors(job: Job) -> int:
     return sum(one.severity == "error" for one in (*job.notes, *examined.findings))
 
 
-def _read(path: Path) -> Job | None:
+def _read(path: Path) -> _Mate:
+    of = marks([path])
     try:
-        return load_job(path)
+        read = job_read(job_text(path), path)
     except DecalgenError:
-        return None
+        return _Mate(of, None)
+    return _Mate(of | marks(read.included), read.job)

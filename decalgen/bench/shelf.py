@@ -14,10 +14,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from decalgen.bench.desk import Desk, may_write
+from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.tabs import OpenTabs
 from decalgen.bench.workplace import Workplace
+from decalgen.bench.writing import may_write
 from decalgen.commands import interview
 from decalgen.commands.editor_help import schema_beside
 from decalgen.core.errors import DecalgenError, InputError

@@ -60,9 +60,9 @@ def shown_job(place: Workplace, view: object) -> ShownJob:
     job = desk.job
     if job is not None and name in job.variants and not desk.problems:
         try:
-            # Read once a text.
+            # Read once a version.
             read, uses = place.drawings.kept(
-                ("variant", desk.path, desk.text, name), lambda: uses_of(desk.text, desk.path, name)
+                ("variant", desk.path, desk.version, name), lambda: uses_of(desk.text, desk.path, name)
             )
             return ShownJob(desk.text, values, _in_variant(written, name), read, uses, name, written)
         except DecalgenError:

@@ -11,9 +11,10 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal
-from decalgen.bench.blanks import typed_value
+from decalgen.bench.blanks import asked_path, typed_value
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
 from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
+from decalgen.bench.file_marks import Marks, choice_marks, marks
 from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
@@ -164,7 +165,7 @@ class Workplace:
         self.desk.edit(base, edits, label, str(asked.get("key", ""))[:200], reading_judge(self.desk, edits, asked))
 
     def _edit(self, one: Mapping[str, Any]) -> Edit:
-        at = _path(one["at"])
+        at = asked_path(one["at"])
         do = str(one["do"])
         if do == "remove":
             return Edit("remove", at, None, one.get("was"))
@@ -299,7 +300,8 @@ class Workplace:
         """Takes over what an editor wrote, and keeps what is not kept yet."""
         version = self.desk.version
         try:
-            if self.desk.look():
+            # Both are looked at.
+            if self.desk.look() | self.desk.look_beside():
                 self.tell(version=self.desk.version, kept=self.desk.kept, by="your editor")
             if self.desk.kept != self.desk.version or self.trouble:
                 self.desk.keep()
@@ -348,7 +350,17 @@ class Workplace:
 
     def examined_of(self) -> tuple[object, ...]:
         """All of the text and the choice that the findings depend on, to be compared."""
-        return self.desk.version, self.choice.printer, self.choice.variant, self.choice.films
+        choice = self.choice
+        return self.desk.version, choice.printer, choice.variant, choice.films, tuple(self._beside().items())
+
+    def _beside(self) -> Marks:
+        return choice_marks((*self.choice.films, self.choice.printer), self.desk.path.parent)
+
+    def files_read(self) -> Marks:
+        """The files that the job is read from and judged by, and those of the other jobs on the sheet, as they are
+        now."""
+        own = marks((self.desk.path, *self.desk.included))
+        return {**own, **self._beside(), **self.mates.marks(self.sheet_jobs()[1:])}
 
     @property
     def examined_now(self) -> bool:
@@ -383,9 +395,3 @@ class Workplace:
             self.findings, self.findings_of, self.fits = findings, version, fits
             self._examined_of, self.told_first = of, ""
             self.tell(findings=version, version=version)
-
-
-def _path(parts: Any) -> Path:
-    if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
-        raise EditError("that is not a place in the file", fix="load the page again")
-    return tuple(parts)

@@ -126,6 +126,7 @@ class Files:
         try:
             return self._read(wanted, str(wanted), chain)
         except InputError as error:
+            self.problems.absent.append(str(wanted))
             self.problems.add(error.message, item.place, error.fix)
             return None
 

@@ -15,6 +15,8 @@ class Problems:
         self._found: list[Problem] = []
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
+        self.absent: list[str] = []
+        """Files that are included and cannot be read."""
         self.notes: list[Finding] = []
         """What is no mistake and still worth telling: words that have changed."""
         self.uses: list[NameUse] | None = None

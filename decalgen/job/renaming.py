@@ -19,6 +19,7 @@ from decalgen.core.values import dataclass
 from decalgen.job.loader import read_job
 from decalgen.job.model import Job
 from decalgen.job.new_names import NamedKind, new_name
+from decalgen.job.nodes import Source
 from decalgen.job.problems import Problems
 from decalgen.job.same_meaning import means_the_same
 from decalgen.job.splices import (
@@ -58,12 +59,19 @@ class Subject:
         return (_GROUPS[self.what], self.name)
 
 
-def uses_of(text: str, path: FilePath, variant: str | None = None) -> tuple[Job, tuple[NameUse, ...]]:
+def uses_of(
+    text: str,
+    path: FilePath,
+    variant: str | None = None,
+    problems: Problems | None = None,
+    known: list[Source] | None = None,
+) -> tuple[Job, tuple[NameUse, ...]]:
     """The job that a file would be with this text, and where it names its panels, obstacles, decals, inks, paints and
-    values, its included files too. Raises JobError, InputError."""
-    problems = Problems()
+    values, its included files too. What is noticed is noted in ``problems``; ``known`` is given the files that are
+    read. Raises JobError, InputError."""
+    problems = Problems() if problems is None else problems
     problems.uses = []
-    job = read_job(path, variant, {str(path): text}, problems)
+    job = read_job(path, variant, {str(path): text}, problems, known)
     return job, settled(problems.uses)
 
 

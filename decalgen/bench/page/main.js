@@ -256,9 +256,10 @@ async function again() {
 /** A mistake that keeps the file from being read: its line, and a way to mend it here. */
 function mistake(one) {
   const box = make("section", { class: "mistake", "aria-label": "Mistake in the file" },
-    make("p", {}, make("b", { class: "error" }, one.line ? `Line ${one.line}: ` : ""), one.message),
+    make("p", {}, make("b", { class: "error" }, one.line ? `${one.file ? `${one.file}, line` : "Line"} ${one.line}: ` : ""), one.message),
     one.fix && make("p", { class: "quiet" }, one.fix));
-  if (one.line && one.text.trim()) {
+  if (one.file) box.append(make("p", { class: "quiet" }, `Correct it in ${one.file}, in an editor.`));
+  else if (one.line && one.text.trim()) {
     const line = make("input", { value: one.text, "aria-label": `Line ${one.line} of the file`, "data-key": "mend", spellcheck: "false" });
     box.append(make("div", { class: "fixing" }, line,
       make("button", { class: "main", onclick: () => act("/line", { line: one.line, was: one.text, to: line.value }) }, "Put this line in")));
