@@ -7,10 +7,14 @@ from functools import partial
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.desk import value_at
+from decalgen.commands.questions import all_slots
 from decalgen.core.errors import JobError
+from decalgen.core.values import dataclass
 from decalgen.job.edits import Path
 from decalgen.job.model import Job
 from decalgen.job.splices import WrittenText, plain
+from decalgen.panels.base import PanelError
 
 if TYPE_CHECKING:
     from decalgen.bench.pictures import Drawings
@@ -46,6 +50,32 @@ def included_files(drawings: Drawings, job: Job) -> list[IncludedFile]:
         except JobError:
             continue
     return found
+
+
+@dataclass(frozen=True)
+class ReadingElsewhere:
+    """A reading that is still to be taken, in an included file: its ``name``; what it is of, a panel or a decal; where
+    it is written."""
+
+    name: str
+    of: str
+    said: str
+
+
+def open_elsewhere(drawings: Drawings, job: Job, own: Any) -> list[ReadingElsewhere]:
+    """The readings still to be taken that a job has from the files it includes. ``own``: all that its own file says."""
+    waits = {one.name for one in job.panels if one.unmeasured} | {one.name for one in job.decals if one.unmeasured}
+    found: dict[Path, ReadingElsewhere] = {}
+    for file in included_files(drawings, job):
+        try:
+            some = all_slots(file.values)
+        except (PanelError, KeyError, TypeError, AttributeError):
+            continue
+        for slot in some:
+            of, there = str(slot.path[1]), file.said(slot.path)
+            if slot.open and there and of in waits and value_at(own, slot.path) is None:
+                found.setdefault(slot.path, ReadingElsewhere(slot.name, of, there))
+    return list(found.values())
 
 
 def decal_s_file(drawings: Drawings, job: Job, name: str) -> IncludedFile | None:

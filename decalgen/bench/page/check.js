@@ -17,6 +17,6 @@ export function show(root, screen, page) {
       one.where ? make("span", { class: "fix fileline" }, make("b", {}, one.where), one.written ? [": ", make("code", {}, one.written)] : "") : null,
       one.fix ? make("span", { class: "fix" }, one.fix) : null))) : null,
     list("Waiting", screen.waiting, (one) => [make("b", { class: "warning" }, "waits"), make("span", { class: "what" }, one.text),
-      one.ask ? make("button", { "data-key": `measure ${one.text}`, "aria-label": `Measure for ${one.decal}`, onclick: () => measureIt(one.ask, page) }, "Measure") : null]),
+      one.ask || one.screen ? make("button", { "data-key": `measure ${one.text}`, "aria-label": `Measure for ${one.decal}`, onclick: () => (one.ask ? measureIt(one.ask, page) : page.go({ screen: one.screen })) }, "Measure") : null]),
     list("In order", screen.fits, (one) => [make("b", { class: "good" }, "✓"), make("span", { class: "what" }, one.text), one.decal ? lead(one) : null]));
 }

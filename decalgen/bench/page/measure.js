@@ -30,7 +30,7 @@ export function show(root, screen, page) {
     return;
   }
   if (!slots.length) {
-    fill(root, make("p", {}, "There is no panel with readings in this file."), managing(screen, page));
+    fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen), managing(screen, page));
     return;
   }
   const wanted = sessionStorage.asking && JSON.parse(sessionStorage.asking);
@@ -39,7 +39,7 @@ export function show(root, screen, page) {
   // What is asked stays so until it is answered, also while the answer is shown as kept.
   sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at)))), page), managing(screen, page), card(screen, page))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at)))), page), beside(screen), managing(screen, page), card(screen, page))));
 
   function turn(to) {
     const next = slots[(to + slots.length) % slots.length];
@@ -226,6 +226,13 @@ function card(screen, page) {
   const place = make("div", {});
   import("./measuring_card.js").then((found) => { cardOf = found.card; fill(place, cardOf(screen, page)); }, () => null);
   return place;
+}
+
+/** What is open in files that the job includes: not asked here, but told, with its line. */
+function beside(screen) {
+  if (!screen.elsewhere.length) return null;
+  return make("section", { "aria-label": "Open in other files", "data-key": "elsewhere" }, make("h2", {}, "Open in other files"),
+    screen.elsewhere.map((one) => make("p", { class: "fileline" }, make("b", { class: "warning" }, "? "), make("b", {}, one.name), `: ${one.said}. Change it there, in an editor.`)));
 }
 
 function table(screen, asked, pick, page) {

@@ -62,7 +62,9 @@ def _fit(desk: Desk, one: FitLine, read: Sequence[Slot]) -> dict[str, Any]:
     """The line of a decal that nothing is found on, and the reading that it waits for first."""
     panel = _panels(desk).get(one.decal, "")
     left = [slot for slot in read if slot.open and slot.path[1] in (one.decal, panel)]
-    return {"text": one.text, "decal": one.decal, "panel": panel, "ask": list(left[0].path) if left else None}
+    found = {"text": one.text, "decal": one.decal, "panel": panel, "ask": list(left[0].path) if left else None}
+    # A reading of an included file is asked nowhere, but Measure says where it is.
+    return found | ({"screen": "measure"} if one.waits and not left else {})
 
 
 def finding_data(desk: Desk, one: Finding, read: Sequence[Slot]) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.drawings_of_readings import reading_drawings
+from decalgen.bench.included import ReadingElsewhere, open_elsewhere
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
 from decalgen.bench.readings import instrument_words, tool_names, verdict_on
@@ -29,7 +30,7 @@ ABOUT = "the readings of every panel"
 def standing(place: Workplace) -> StepStanding:
     """How many readings are open."""
     found = slots(place.desk)
-    left = sum(slot.open for slot in found)
+    left = sum(slot.open for slot in found) + len(elsewhere(place))
     if left:
         return StepStanding(False, f"{left} open")
     return StepStanding(bool(found), f"{counted(len(found), 'reading')} taken" if found else "no panel yet")
@@ -45,6 +46,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     left = [slot for slot in found if slot.open]
     taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else "No panel yet."
     opening = taken + (f" Still open: {first_few([slot.name for slot in left])}." if left else "")
+    beside = elsewhere(place)
+    opening += f" {len(beside)} more open in files that the job includes." if beside else ""
     held = held_up(desk.job) if desk.job is not None else ""
     opening += f" {held}" if held else ""
     try:
@@ -58,6 +61,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "opening": opening,
         "panels": panels,
         "names": names,
+        "elsewhere": [{"name": one.name, "said": one.said} for one in beside],
         "ask": list(left[0].path) if left else None,
         "tools": tool_names(),
     }
@@ -73,6 +77,12 @@ def slots(desk: Desk) -> list[Slot]:
     except (PanelError, JobError, KeyError, TypeError, AttributeError):
         # Half written: the file's own mistake is told on every screen.
         return []
+
+
+def elsewhere(place: Workplace) -> list[ReadingElsewhere]:
+    """The open readings of the files that the job includes; none while one of its files cannot be read."""
+    desk = place.desk
+    return [] if desk.job is None or desk.problems else open_elsewhere(place.drawings, desk.job, desk.values)
 
 
 def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any]]) -> dict[str, Any]:
