@@ -10,7 +10,8 @@ from typing import ClassVar
 from decalgen.core.errors import did_you_mean
 from decalgen.core.geometry import Outline, Segment
 from decalgen.core.values import dataclass
-from decalgen.shapes.band import OVER_MM, BandLine, DrawnBand, in_box, lanes_of, part_of, squares
+from decalgen.shapes.band import OVER_MM, BandLine, DrawnBand, in_box, lanes_of, part_of
+from decalgen.shapes.band_keys import squares
 from decalgen.shapes.base import Box, Element, Inked, ShapeError
 
 FURTHEST = 4.0

@@ -14,7 +14,7 @@ from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job
 from decalgen.shapes.band import BandLine, DrawnBand, lanes_of, runs_of
 from decalgen.shapes.base import Box
-from decalgen.shapes.coursed import Coursed, curve_of, moves_of
+from decalgen.shapes.coursed import Coursed, course_of, curve_of, moves_of
 from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.group import inside_groups
 from decalgen.shapes.pieces import EDGE
@@ -33,9 +33,9 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
         drawn = element.shape
         told: list[Finding] = []
         if isinstance(drawn, DrawnCurve):
-            told = [*_moved(drawn), *_likeness(drawn), *_tight(drawn)]
-        elif isinstance(drawn, DrawnBand):
-            told = [*_moved(drawn), *_likeness(drawn), *_folds(drawn, runs_of(drawn))]
+            told = [*_moved(drawn), *_likeness(drawn), *_sharp(drawn), *_tight(drawn)]
+        elif isinstance(drawn, DrawnBand) and drawn.points:
+            told = [*_moved(drawn), *_likeness(drawn), *_sharp(drawn), *_folds(drawn, runs_of(drawn))]
             told += _leaves(drawn, box) if element in artwork else ()
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
@@ -74,6 +74,24 @@ def _likeness(drawn: Coursed) -> Iterator[Finding]:
     elif found.kind == "circle":
         fix = "an arc is surer: keep the first, a middle and the last point"
     yield Finding("note", "curve-likeness", "", found.words, fix)
+
+
+def _sharp(drawn: Coursed) -> Iterator[Finding]:
+    """Points that look like corners."""
+    from decalgen.core.curves.course import sharp_turns
+
+    for number, turn in sharp_turns(course_of(drawn)):
+        yield Finding(
+            "warning",
+            "sharp-turn",
+            "",
+            f"point {number} turns by {turn:.0f} degrees: is it a corner?",
+            f"add {number} to `corners`, or measure another point beside it",
+            None,
+            turn,
+            120.0,
+            "degrees",
+        )
 
 
 def _tight(drawn: DrawnCurve) -> Iterator[Finding]:

@@ -99,15 +99,16 @@ class Coursed(Protocol):
 
 def curve_of(drawn: Coursed) -> Curve:
     """The curve in the coordinates of its points. Raises `ShapeError`."""
-    return _found(_course(drawn), drawn.within)[0]
+    return _found(course_of(drawn), drawn.within)[0]
 
 
 def moves_of(drawn: Coursed) -> tuple[float, ...]:
     """How far each of its points was moved, mm, to the left as it runs. Raises `ShapeError`."""
-    return _found(_course(drawn), drawn.within)[1]
+    return _found(course_of(drawn), drawn.within)[1]
 
 
-def _course(drawn: Coursed) -> Course:
+def course_of(drawn: Coursed) -> Course:
+    """Its points and what is known of the curve there. Raises `ShapeError`."""
     from decalgen.core.curves.course import Course
 
     for number, _ in drawn.directions:

@@ -92,3 +92,25 @@ def test_a_band_that_leaves_its_decal_and_comes_back_is_told() -> None:
     message = found_in_band(points=out, stripe_width=(1.0,))["band-leaves"].message
     assert "leaves the decal 14." in message or "leaves the decal 15." in message
     assert found_in_band(points=((0.0, 15.0), (20.0, 17.0), (40.0, 15.0)), stripe_width=(1.0,)) == {}
+
+
+@pytest.mark.parametrize("count", [3, 12])
+def test_even_points_of_a_circle_are_no_corners(count: int) -> None:
+    """Three of them turn by 120 degrees each."""
+    points = CIRCLE[:: 12 // count]
+    assert found_in(points) == {} and "sharp-turn" not in codes_of(points)
+
+
+def test_a_turn_of_more_than_120_degrees_is_asked_about() -> None:
+    points = [(0.0, 0.0), (8.0, 0.0), (4.0, 5.0), (-3.0, 4.0)]
+    (found,) = codes_of(points)["sharp-turn"]
+    assert found.severity == "warning" and found.message == "point 2 turns by 129 degrees: is it a corner?"
+    assert "sharp-turn" not in codes_of(points, corners=(2,))
+
+
+def codes_of(points: list[tuple[float, float]], **keys: object) -> dict[str, list[Finding]]:
+    curve = element("curve", ink="navy", points=tuple(points), line_width=0.4, **keys)
+    found: dict[str, list[Finding]] = {}
+    for one in check_jobs([job(decal("sweep", 40.0, 20.0, curve))], PRINTER):
+        found.setdefault(one.code, []).append(one)
+    return found

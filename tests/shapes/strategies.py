@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from decalgen.core.lengths import Quantity
 from decalgen.shapes.band import DrawnBand
+from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
 from decalgen.shapes.blocks import Blocks
 from decalgen.shapes.border import Border
@@ -238,7 +239,15 @@ def bands(draw: st.DrawFn) -> DrawnBand:
     n = draw(st.integers(2, 6))
     given["points"] = tuple((far * i / (n - 1), draw(mm(3, 5))) for i in range(n))
     given |= draw(st.sampled_from([{}, {"corners": (2,)}, {"straights": (1,)}])) if n > 2 else {}
-    if draw(st.booleans()):
+    kind = draw(st.integers(0, 3))
+    if kind == 0:
+        del given["inks" if count > 1 else "ink"]
+        given |= {"inks": draw(inks), "stripe_width": (draw(mm(0.5, 1.5)),), "corners": ()}
+        # A bend too tight for cells is told as soon as the band is made.
+        given |= {"points": (given["points"][0], (far / 2, 4.0), given["points"][-1]), "straights": ()}
+        given |= draw(st.sampled_from([{"checks": BandChecks(1.2, 3)}, {"chevrons": BandChevrons(2.0, 50.0)}]))
+        return DrawnBand(**given)
+    if kind == 1:
         places = sorted(draw(st.sets(mm(0, 9), min_size=1, max_size=4)))
         given["widths"] = tuple((at, draw(mm(0.1, 3))) for at in places)
         given["smooth"] = draw(st.booleans())

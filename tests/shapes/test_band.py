@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from decalgen.artwork.edge_band import EdgeBand, runs_along
 from decalgen.core.geometry import Outline, rectangle, rounded, union
 from decalgen.shapes.band import OVER_MM, DrawnBand
+from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.base import Box, ShapeError
 
 SIDES = ("bottom", "right", "top", "left")
@@ -185,3 +186,37 @@ def test_a_side_that_is_not_there_is_told_with_those_that_are() -> None:
 def test_along_an_edge_it_needs_a_panel() -> None:
     with pytest.raises(ShapeError, match="cannot lie in a group"):
         DrawnBand("navy", edge=("top",), stripe_width=(1.0,)).draw(SIZE)
+
+
+def test_checks_along_a_band_take_turns_and_grow_over_the_sides() -> None:
+    """5 cells of 4 mm nearest to 3.9, two rows of 1 mm: the first ink at the upper left, as of checks."""
+    band = straight(inks=("navy", "rust"), stripe_width=(2.0,), checks=BandChecks(3.9, 2))
+    navy, rust = band.draw(SIZE, 1.0)
+    assert navy.region.area == pytest.approx(rust.region.area) == pytest.approx(22.0)
+    first = navy.region.intersection(rectangle(-2, 5, 4, 6))
+    assert first.bounds == pytest.approx((-1, 5, 4, 6))
+    alone = straight(stripe_width=(2.0,), checks=BandChecks(3.9, 2)).draw(SIZE)
+    assert len(alone) == 1 and alone[0].region.area == pytest.approx(20.0)
+
+
+def test_chevrons_along_an_edge() -> None:
+    """Along the sill, 2 mm wide: each ink has half."""
+    band = along(("bottom",), inks=("navy", "rust"), stripe_width=(2.0,), chevrons=BandChevrons(4.0))
+    navy, rust = band.draw(SIZE)
+    assert navy.region.area + rust.region.area == pytest.approx(40.0)
+    assert navy.region.area == pytest.approx(20.0, abs=1.5)
+
+
+@pytest.mark.parametrize(
+    ("given", "message"),
+    [
+        ({"checks": BandChecks(1.0), "chevrons": BandChevrons(3.0)}, "both checks and chevrons"),
+        ({"checks": BandChecks(1.0), "end_slant": 20.0}, "the ends of checks and chevrons are square"),
+        ({"chevrons": BandChevrons(3.0, 4.0)}, "arms at 4 degrees are too flat"),
+        ({"checks": BandChecks(0.001)}, "cells are too many"),
+    ],
+)
+def test_what_checks_and_chevrons_cannot_have(given: dict[str, object], message: str) -> None:
+    with pytest.raises(ShapeError) as error:
+        straight(inks=("navy", "rust"), stripe_width=(2.0,), **given)
+    assert message in error.value.message and error.value.fix

@@ -24,7 +24,10 @@ from decalgen.core.values import dataclass
 SAME_MM = 1e-6
 """Points this near to each other are one."""
 MOST_TURN = 135.0
-"""A point at which the chords turn further is a corner, or lacks a neighbour, degrees."""
+"""A point at which the chords turn further is a corner, or lacks a neighbour, degrees: no curve is drawn."""
+SHARP_TURN = 120.0 + 1e-6
+"""A point at which they turn further may be one: it is asked about. The hair more lets a circle through three even
+points pass, which turns by just 120 degrees at each."""
 OFF_STRAIGHT = 0.1
 """A given direction may differ so much from the straight or the arc beside it, degrees."""
 
@@ -235,20 +238,10 @@ def settled_run(course: Course, run: SplineRun) -> Solved:
 
 def _check_turns(course: Course, run: SplineRun) -> None:
     """Raises `CurveError` where the chords turn too far for a smooth curve."""
-    (_, closed, first, last), a, b = run
-    n = len(course.points)
-    ways = [_way(course.at(i), course.at(i + 1)) for i in range(a, b)]
-    turns = [(a + i + 1, wrapped(after - before)) for i, (before, after) in enumerate(pairwise(ways))]
-    if closed:
-        turns.append((a, wrapped(ways[0] - ways[-1])))
-    if first is not None:
-        turns.append((a, wrapped(ways[0] - first)))
-    if last is not None:
-        turns.append((b, wrapped(last - ways[-1])))
-    index, turn = max(turns, key=lambda one: abs(one[1]), default=(0, 0.0))
+    index, turn = _sharpest(course, run)
     if abs(math.degrees(turn)) <= MOST_TURN:
         return
-    number = index % n + 1
+    number = index % len(course.points) + 1
     degrees = dict(course.directions).get(number)
     if degrees is not None:
         back = math.degrees(wrapped(math.radians(degrees) + math.pi))
@@ -261,6 +254,31 @@ def _check_turns(course: Course, run: SplineRun) -> None:
         f"point {number} turns by {abs(math.degrees(turn)):.0f} degrees: is it a corner?",
         fix=f"add {number} to `corners`, or measure another point beside it",
     )
+
+
+def sharp_turns(course: Course) -> list[tuple[int, float]]:
+    """Points that are no corners at which the chords turn further than `SHARP_TURN`: number, degrees."""
+    found = []
+    for run in runs_of(course, told_pieces(course)):
+        index, turn = _sharpest(course, run)
+        number = index % len(course.points) + 1
+        if abs(math.degrees(turn)) > SHARP_TURN and number not in dict(course.directions):
+            found.append((number, abs(math.degrees(turn))))
+    return found
+
+
+def _sharpest(course: Course, run: SplineRun) -> tuple[int, float]:
+    """The index of the point of a run at which the chords turn furthest, and by how much, radians."""
+    (_, closed, first, last), a, b = run
+    ways = [_way(course.at(i), course.at(i + 1)) for i in range(a, b)]
+    turns = [(a + i + 1, wrapped(after - before)) for i, (before, after) in enumerate(pairwise(ways))]
+    if closed:
+        turns.append((a, wrapped(ways[0] - ways[-1])))
+    if first is not None:
+        turns.append((a, wrapped(ways[0] - first)))
+    if last is not None:
+        turns.append((b, wrapped(last - ways[-1])))
+    return max(turns, key=lambda one: abs(one[1]), default=(0, 0.0))
 
 
 def _way(a: Point, b: Point) -> float:
