@@ -60,7 +60,7 @@ def leave_record(
     printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
-        jobs=tuple(JobText(job.name, job.digest, job.texts) for job in run.jobs),
+        jobs=tuple(JobText(job.name, job.digest, (*job.texts, *job.drawings)) for job in run.jobs),
         films=arrangement.films,
         printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),
         variant=run.options.variant,

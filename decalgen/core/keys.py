@@ -138,6 +138,16 @@ class FaceName(Key):
 
 
 @dataclass(frozen=True, slots=True)
+class DrawingFile(Key):
+    """The name of a drawing in the job's folder → `core.svg.text.DrawingText`."""
+
+
+@dataclass(frozen=True, slots=True)
+class InkTable(Key):
+    """A mapping from colours to inks of the job → a tuple of ('#rrggbb', ink)."""
+
+
+@dataclass(frozen=True, slots=True)
 class ColourText(Key):
     """A colour as #rrggbb, a name, ``lab(58 52 60)`` or ``cmyk(0 70 100 0)`` → str: '#rrggbb', or what was written
     where that would round it."""

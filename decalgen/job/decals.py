@@ -11,6 +11,7 @@ from decalgen.core.errors import did_you_mean
 from decalgen.core.keys import specs
 from decalgen.core.lengths import NameProblem, Quantity
 from decalgen.core.values import dataclass
+from decalgen.job.drawings import DrawingFiles
 from decalgen.job.entries import DECAL_GROUPS, CutEntry, DecalEntry, SizeEntry
 from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
@@ -44,6 +45,7 @@ class Surroundings:
     panels: Panels
     inks: tuple[str, ...]
     layouts: Layouts
+    drawings: DrawingFiles
 
 
 def read_decals(group: Mapping, around: Surroundings) -> tuple[Decal, ...]:
@@ -109,7 +111,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
         scope.silent = ("panel.", "decal.")
     else:
         scope.sizes.update({f"panel.{name}": size for name, size in panel.sizes})
-    inner = Reader(problems, scope, around.inks)
+    inner = Reader(problems, scope, around.inks, around.drawings)
     also = known
     size = _try(lambda: inner.read(SizeEntry, group, what, reading=key.text, also=also, place=key.place))
     if panel is not None:

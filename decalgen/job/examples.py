@@ -60,6 +60,8 @@ _EXAMPLES: dict[type[keys.Key], str] = {
     keys.InkName: "white",
     keys.FaceName: "the name of a face",
     keys.ColourText: '"#1d2b4a"',
+    keys.DrawingFile: "crest.svg",
+    keys.InkTable: '{"#1d2b4a": black}',
     keys.Anchored: "centre",
     keys.Block: "{key: value}",
     keys.Elements: "a list of shapes",

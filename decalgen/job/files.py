@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from decalgen.core.errors import InputError
 from decalgen.core.small_files import Wanted, read_as_written, read_small_text
 from decalgen.job.nodes import Source
 
@@ -15,6 +16,19 @@ def read_source(path: Path, shown: str | None = None) -> Source:
     name = shown if shown is not None else str(path)
     text = read_small_text(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml"), name))
     return Source(name, tuple(text.split("\n")))
+
+
+def file_beside(name: str, beside: Path, folder: Path) -> Path:
+    """The path of a file that another one names from where it lies. Raises `InputError` for what is no name, or lies
+    outside of the job's ``folder``, which is resolved."""
+    try:
+        wanted = beside.parent / name
+        real = wanted.resolve()
+    except (OSError, ValueError, RuntimeError):
+        raise InputError(f"'{name[:60]}' is not a file name", fix="name a file beside the job") from None
+    if Path(name).is_absolute() or not real.is_relative_to(folder):
+        raise InputError(f"'{name[:60]}' is outside the job's folder", fix="copy the file beside the job")
+    return wanted
 
 
 def source_of(text: str, name: str) -> Source:

@@ -30,6 +30,8 @@ _KINDS: dict[type[keys.Key], tuple[str, str]] = {
     keys.InkName: ("an ink", "inks"),
     keys.FaceName: ("a face", "faces"),
     keys.ColourText: ("a colour", "colours"),
+    keys.DrawingFile: ("the name of a file", "names of files"),
+    keys.InkTable: ("colours, each with an ink", "tables of inks"),
     keys.Anchored: ("an anchor, an anchor and a step, or two lengths", "places"),
     keys.Block: ("keys of its own", "groups of keys"),
     keys.Elements: ("a list of shapes", "lists of shapes"),
@@ -106,6 +108,10 @@ def as_written(kind: keys.Key, value: Any) -> YamlValue:
         return _place(value)
     if isinstance(kind, keys.Elements):
         return [_element(one) for one in value]
+    if isinstance(kind, keys.DrawingFile):
+        return str(value.name)
+    if isinstance(kind, keys.InkTable):
+        return {colour: as_written(keys.InkName(), ink) for colour, ink in value}
     if isinstance(kind, keys.Lines) and len(value) == 1:
         return str(value[0])
     if isinstance(kind, keys.Many) and all(isinstance(one, str) for one in value):

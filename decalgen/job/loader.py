@@ -19,6 +19,7 @@ from decalgen.core.names import spelt_as
 from decalgen.core.visible import visible
 from decalgen.job.colours import body_of, ink_of, parse_colour, seen
 from decalgen.job.decals import Surroundings, read_decals
+from decalgen.job.drawings import DrawingFiles
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
 from decalgen.job.examples import shown
 from decalgen.job.layouts import Layouts
@@ -160,7 +161,8 @@ class _Loader:
         library = Layouts(problems)
         inks = self._inks(reader, library.inks(decals, self._group(group, "inks")) or _nothing(group))
         names = tuple(ink.name for ink in inks)
-        found = read_decals(decals, Surroundings(problems, scope, panels, names, library)) if decals else ()
+        drawings = DrawingFiles(problems, self.name, inks)
+        found = read_decals(decals, Surroundings(problems, scope, panels, names, library, drawings)) if decals else ()
         paints = self._body(given.get("body"), group, paints)
         if head is None:
             return None
@@ -180,13 +182,13 @@ class _Loader:
             variants=tuple(variants),
             seed=head.seed,
             keep_together=head.keep_together,
-            digest=_digest([*self.sources, *(layout.text for layout in library.used.values())]),
+            digest=_digest([*self.sources, *(one.text for one in library.used.values()), *drawings.sources.values()]),
             file=self.name,
             texts=_texts(self.sources),
+            drawings=drawings.texts(),
             notes=tuple(dict.fromkeys(self.problems.notes)),
         )
 
-    # ---------------------------------------------------------------------------------------------- the groups
     def _group(self, group: Mapping, key: str) -> Mapping | None:
         """One of the job's groups; None where it is left out, empty or wrong."""
         node = group.get(key)

@@ -9,7 +9,7 @@ from pathlib import Path
 from decalgen.core.errors import InputError, did_you_mean
 from decalgen.core.names import spelt_as
 from decalgen.job.entries import MOST_FILES
-from decalgen.job.files import read_source, source_of
+from decalgen.job.files import file_beside, read_source, source_of
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, Source
 from decalgen.job.old_words import file_renamed
 from decalgen.job.parser import parse
@@ -110,17 +110,11 @@ class Files:
             self.exhausted = True
             return None
         try:
-            wanted = path.parent / item.text
-            real = wanted.resolve()
-        except (OSError, ValueError, RuntimeError):
-            self.problems.add(f"'{item.text[:60]}' is not a file name", item.place, "name a file beside the job")
+            wanted = file_beside(item.text, path, self.folder)
+        except InputError as error:
+            self.problems.add(error.message, item.place, error.fix)
             return None
-        if Path(item.text).is_absolute() or not real.is_relative_to(self.folder):
-            self.problems.add(
-                f"'{item.text[:60]}' is outside the job's folder", item.place, "copy the file beside the job"
-            )
-            return None
-        if real in chain:
+        if wanted.resolve() in chain:
             self.problems.add(f"'{item.text[:60]}' includes itself in the end", item.place, "remove this include")
             return None
         try:

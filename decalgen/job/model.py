@@ -164,6 +164,8 @@ class Job:
     """The measured colours of the films it is to be printed on, by kind; the usual ones hold for what is not there."""
     texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """Its files as they were read, the job file first: name from the job's folder, and text."""
+    drawings: tuple[tuple[str, str], ...] = field(default=(), repr=False)
+    """The drawings that it names, in the same way."""
     notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
     """What was noticed while reading it: words that have changed."""
 

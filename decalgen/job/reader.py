@@ -23,7 +23,7 @@ from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.old_words import respelt
 from decalgen.job.originals import original_size
 from decalgen.job.problems import Problems
-from decalgen.job.scope import Scope, Told
+from decalgen.job.scope import ReadsDrawings, Scope, Told
 
 T = TypeVar("T")
 MOST_STRANGE = 20
@@ -35,10 +35,13 @@ _YES = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off
 class Reader:
     """Reads values in one scope. ``inks`` are the names an ink may have."""
 
-    def __init__(self, problems: Problems, scope: Scope, inks: Collection[str] = ()) -> None:
+    def __init__(
+        self, problems: Problems, scope: Scope, inks: Collection[str] = (), drawings: ReadsDrawings | None = None
+    ) -> None:
         self.problems = problems
         self.scope = scope
         self.inks = inks
+        self.drawings = drawings
         self.shapes_left = MOST_SHAPES
         self.untaken: list[str] = []
         self._read: dict[type[keys.Key], Callable[[Any, Node, str], Any]] = {
@@ -57,14 +60,15 @@ class Reader:
             keys.InkName: self._ink,
             keys.FaceName: self._face,
             keys.ColourText: self._colour,
+            keys.DrawingFile: self._of_drawing,
+            keys.InkTable: self._of_drawing,
             keys.Anchored: lambda _, node, name: read_at(self, node, name),
             keys.Many: self._many,
             keys.Two: self._pair,
-            keys.Block: self._group,
-            keys.Elements: self._elements,
+            keys.Block: lambda kind, node, name: self.read(kind.of, node, "this group", reading=name),
+            keys.Elements: lambda _, node, name: read_elements(self, node, name),
         }
 
-    # ------------------------------------------------------------------------------------------- whole mappings
     def mapping(self, node: Node, what: str, fix: str = UNDER) -> Mapping:
         """The node as a mapping. Raises `Told`."""
         node = self.scope.substitute(node)
@@ -158,7 +162,6 @@ class Reader:
             raise self._wrong(node, f"'{key}:' has no value", f"write {example(kind)}, or remove the key")
         return self._read[type(kind)](kind, node, reading)
 
-    # ---------------------------------------------------------------------------------------- lengths and numbers
     def scalar(self, node: Node, wanted: str) -> Scalar:
         """The node as a text. Raises `Told`."""
         node = self.scope.substitute(node)
@@ -268,7 +271,6 @@ class Reader:
         found = self._evaluated(kind, number, node, reading, "an angle", angle=True).value
         return self._bounded(node, found, kind.least, kind.most, "°")
 
-    # ------------------------------------------------------------------------------------------------- texts
     def _text(self, kind: keys.Text, node: Node, reading: str) -> str:
         text = self.scalar(node, "a text")
         self._whole(text)
@@ -353,7 +355,11 @@ class Reader:
         except DecalgenError as error:
             raise self._wrong(text, error.message, error.fix) from None
 
-    # ------------------------------------------------------------------------------------------ lists and groups
+    def _of_drawing(self, kind: keys.Key, node: Node, reading: str) -> Any:
+        from decalgen.job.drawing_keys import read_drawing, read_ink_table
+
+        return read_drawing(self, node) if isinstance(kind, keys.DrawingFile) else read_ink_table(self, node, reading)
+
     def _items(self, node: Node, of: keys.Key, reading: str, nodes: Sequence[Node]) -> tuple[Any, ...]:
         """Every item, all their mistakes noted. Raises `Told`."""
         found: list[Any] = []
@@ -387,12 +393,6 @@ class Reader:
             fix = f"write two, {kind.about}: [{one}, {one}]" if kind.about else f"write two: [{one}, {one}]"
             raise self._wrong(node, f"{len(nodes)} given, two needed", fix)
         return self._items(node, kind.of, reading, nodes)
-
-    def _group(self, kind: keys.Block, node: Node, reading: str) -> Any:
-        return self.read(kind.of, node, "this group", reading=reading)
-
-    def _elements(self, kind: keys.Elements, node: Node, reading: str) -> Any:
-        return read_elements(self, node, reading)
 
     def _wrong(self, node: Node, message: str, fix: str) -> Told:
         self.problems.add(message, node.place, fix)

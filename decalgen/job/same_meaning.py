@@ -14,7 +14,7 @@ _NAMES = frozenset(
         ("Panel", "name"), ("Panel", "unmeasured"), ("Panel", "readings"), ("Obstacle", "name"), ("Quantity", "parts"),
         ("Decal", "name"), ("Decal", "panel"), ("Decal", "cut_around"), ("Decal", "split_at"), ("Decal", "slits"),
         ("Decal", "over"), ("Decal", "unmeasured"), ("InkSpec", "name"), ("InkSpec", "stands_for"), ("Paint", "name"),
-        ("Job", "body"), ("Job", "variant"), ("Job", "variants"),
+        ("DrawingText", "inks"), ("Job", "body"), ("Job", "variant"), ("Job", "variants"),
     }
 )  # fmt: skip
 """The fields that hold names, by class; and those of shapes that are inks."""
@@ -65,4 +65,6 @@ def _inked(kind: Any) -> frozenset[str]:
 
 
 def _is_ink(kind: keys.Key) -> bool:
-    return isinstance(kind, keys.InkName) or (isinstance(kind, keys.Many | keys.Two) and _is_ink(kind.of))
+    return isinstance(kind, keys.InkName | keys.InkTable) or (
+        isinstance(kind, keys.Many | keys.Two) and _is_ink(kind.of)
+    )

@@ -199,6 +199,8 @@ _KINDS: dict[type[keys.Key], Callable[[Any], Schema]] = {
     keys.InkName: lambda _: dict(_WORDS),
     keys.FaceName: _face,
     keys.ColourText: lambda _: dict(_WORDS),
+    keys.DrawingFile: lambda _: dict(_WORDS),
+    keys.InkTable: lambda _: {"type": "object", "additionalProperties": dict(_WORDS)},
     keys.Anchored: lambda _: {"$ref": "#/$defs/at"},
     keys.Many: _many,
     keys.Two: _pair,

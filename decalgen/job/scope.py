@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import suppress
-from typing import Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place, did_you_mean
@@ -14,6 +14,9 @@ from decalgen.job.nodes import Mapping as Group
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.problems import Problems
 from decalgen.job.uses import NameUse
+
+if TYPE_CHECKING:
+    from decalgen.core.svg.text import DrawingText
 
 Sizes = Mapping[str, Quantity]
 T = TypeVar("T")
@@ -283,15 +286,22 @@ def _panel_size(name: str) -> tuple[str, str]:
     return panel, size
 
 
+class ReadsDrawings(Protocol):
+    """What readers of keys ask of the drawings of a job (`decalgen.job.drawings.DrawingFiles`)."""
+
+    def read(self, node: Scalar) -> DrawingText: ...
+
+
 class Reads(Protocol):
-    """What `anchors` and `elements` ask of the reader they are called by (`decalgen.job.reader.Reader`)."""
+    """What `anchors`, `elements` and `drawing_keys` ask of the reader (`decalgen.job.reader.Reader`)."""
 
     problems: Problems
     scope: Scope
     shapes_left: int
     untaken: list[str]
+    drawings: ReadsDrawings | None
 
-    def mapping(self, node: Node, what: str) -> Group: ...
+    def mapping(self, node: Node, what: str, fix: str = ...) -> Group: ...
     def value(self, kind: keys.Key, node: Node, reading: str, key: str) -> Any: ...
     def read(
         self,

@@ -53,6 +53,15 @@ def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[F
     return curve_findings(decal, job)
 
 
+def drawings(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What is to be known of own drawings; their rules are loaded where there are some."""
+    if not any(one.shape.name == "drawing" for one in inside_groups(decal.artwork)):
+        return []
+    from decalgen.preflight.drawings import drawing_findings
+
+    return drawing_findings(decal)
+
+
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:
     """Panels measured but without a decal; what is still to be measured is told with the rest of that."""
     used = {decal.panel for decal in job.decals}
@@ -117,6 +126,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     thin_lines,
     thin_gaps,
     curves,
+    drawings,
     short_bleed,
     bare_film,
     inks,

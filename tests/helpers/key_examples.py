@@ -17,6 +17,7 @@ from decalgen.job.problems import Problems
 from decalgen.job.reference import lines_of, value_of
 from decalgen.job.samples import sample
 from decalgen.job.written import rows
+from decalgen.shapes.drawing import EXAMPLE
 
 PROFILE = Path(__file__).resolve().parents[2] / "decalgen" / "colour" / "coated_tr006.icc"
 HEAD: dict[str, Any] = {
@@ -62,6 +63,7 @@ def refusal(page: str, text: str, folder: Path) -> str:
     """What the reader says of a whole file; '' for nothing."""
     path = folder / "example.yaml"
     (folder / "common-inks.yaml").write_text("inks: {night sea: '#1d2b4a'}\n", encoding="utf-8")
+    (folder / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
     (folder / "desk-inkjet.icc").write_bytes(PROFILE.read_bytes())
     try:
         if page in ("film", "printer", "cutter"):

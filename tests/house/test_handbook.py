@@ -86,6 +86,8 @@ def run(block: BookCode, before: str) -> None:
             path = Path("part.yaml")
             path.write_text(f"{text}{place}:\n{textwrap.indent(block.text, '  ')}\n", encoding="utf-8")
             load_job(path)
+        case ["svg"]:
+            Path(re.findall(r"\S+\.svg", before)[-1]).write_text(block.text + "\n", encoding="utf-8")
         case ["sh"]:
             for line in block.text.splitlines():
                 invoke(filled(line))

@@ -23,6 +23,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.job.key_groups import KeyGroup, pages
 from decalgen.job.reference import every_section, lines_of, own_example, reference, shown, topics, used_in
 from decalgen.job.written import rows
+from decalgen.shapes.drawing import EXAMPLE
 from decalgen.shapes.registry import load
 from tests.helpers.key_examples import job_text, problem, row_problem
 
@@ -113,6 +114,7 @@ def test_a_check_finds_no_error_in_an_example(page: str, group: KeyGroup, tmp_pa
     path = tmp_path / "example.yaml"
     path.write_text(job_text({**group.around(own_example(group)), "film": "white"}), encoding="utf-8")
     (tmp_path / "common-inks.yaml").write_text("inks: {}\n", encoding="utf-8")
+    (tmp_path / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
     assert [str(one) for one in check(Run((path,), Options())).findings if one.severity == "error"] == []
 
 

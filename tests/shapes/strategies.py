@@ -8,6 +8,7 @@ from collections.abc import Callable
 from hypothesis import strategies as st
 
 from decalgen.core.lengths import Quantity
+from decalgen.core.svg.text import DrawingText
 from decalgen.shapes.band import DrawnBand
 from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.base import ANCHORS, At, Box, Element, Shape
@@ -17,6 +18,7 @@ from decalgen.shapes.checks import Checks
 from decalgen.shapes.chevrons import Chevrons
 from decalgen.shapes.cross import Cross
 from decalgen.shapes.curve import DrawnCurve
+from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
@@ -263,6 +265,36 @@ def bands(draw: st.DrawFn) -> DrawnBand:
     return DrawnBand(**given)
 
 
+DRAWN_INKS = (("white", "#ffffff"), ("lifebuoy orange", "#f7641b"), ("navy", "#1d2b4a"), ("green", "#2f6b3c"))
+
+
+@st.composite
+def drawings(draw: st.DrawFn) -> OwnDrawing:
+    """A few shapes of a drawing, filled and stroked, some over its edge, some along it."""
+    colours = st.sampled_from(["#fff", "orange", "#1d2b4a", "green", "none"])
+    rows = ['<rect width="20" height="6" fill="navy"/>']
+    for _ in range(draw(st.integers(1, 5))):
+        x, y, w, h = (draw(st.integers(*span)) for span in ((-4, 18), (-4, 14), (1, 14), (1, 12)))
+        turn = draw(st.sampled_from([0, 0, 45, 17]))
+        body = draw(
+            st.sampled_from(
+                [
+                    f'<rect x="{x}" y="{y}" width="{w}" height="{h}" rx="1"/>',
+                    f'<ellipse cx="{x}" cy="{y}" rx="{w}" ry="{h}"/>',
+                    f'<path d="M{x} {y}l{w} 2q3 {h} -{w} {h}a3 4 20 1 0 -2 -3z"/>',
+                    f'<polyline points="{x},{y} {x + w},{y} {x},{y + h}"/>',
+                ]
+            )
+        )
+        stroke = f'stroke="{draw(colours)}" stroke-width="{draw(st.sampled_from([0.5, 1.5]))}"'
+        join = draw(st.sampled_from(["miter", "round", "bevel"]))
+        rows.append(
+            f'<g fill="{draw(colours)}" {stroke} stroke-linejoin="{join}" transform="rotate({turn} 10 8)">{body}</g>'
+        )
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 16">{"".join(rows)}</svg>'
+    return OwnDrawing(DrawingText("crest.svg", text, DRAWN_INKS), width=draw(mm(3, 30)), cropped=draw(st.booleans()))
+
+
 WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")
 
 
@@ -358,6 +390,7 @@ SHAPES: dict[str, st.SearchStrategy[Shape]] = {
     "outline": outlines(),
     "curve": curves(),
     "band": bands(),
+    "drawing": drawings(),
     "lettering": letterings(),
     "group": groups(),
 }

@@ -1,0 +1,48 @@
+"""The keys of a drawing that no other shape has: its file, and the ink for each of its colours."""
+
+from __future__ import annotations
+
+from decalgen.core import keys
+from decalgen.core.errors import DecalgenError
+from decalgen.core.svg.text import DrawingText
+from decalgen.job.examples import shown
+from decalgen.job.nodes import Node, Scalar
+from decalgen.job.scope import Reads, Told
+
+
+def read_drawing(reader: Reads, node: Node) -> DrawingText:
+    """The drawing that a value names. Raises `Told`."""
+    node = reader.scope.substitute(node)
+    if not isinstance(node, Scalar):
+        reader.problems.add("the name of a file is needed", node.place, "write one name, such as crest.svg")
+        raise Told
+    if reader.drawings is None:
+        reader.problems.add("a drawing cannot be named here", node.place, "name it in a decal of a job")
+        raise Told
+    return reader.drawings.read(node)
+
+
+def read_ink_table(reader: Reads, node: Node, reading: str) -> tuple[tuple[str, str], ...]:
+    """Colours, each with an ink, as ('#rrggbb', ink). Raises `Told`, all mistakes noted."""
+    from decalgen.job.colours import parse_colour
+
+    group = reader.mapping(
+        node, "'inks' of a drawing", 'write {"#1d2b4a": navy}: a colour of the drawing, then its ink'
+    )
+    found: dict[str, str] = {}
+    wrong = False
+    for key, value in group.entries:
+        try:
+            colour = parse_colour(key.text)
+            if colour in found:
+                message = f"'{shown(key.text)}' is a colour that has its ink already"
+                raise DecalgenError(message, fix="remove one of the two")
+            found[colour] = reader.value(keys.InkName(), value, reading, key.text)
+        except DecalgenError as error:
+            reader.problems.add(error.message, key.place, error.fix)
+            wrong = True
+        except Told:
+            wrong = True
+    if wrong:
+        raise Told
+    return tuple(found.items())

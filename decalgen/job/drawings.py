@@ -1,0 +1,84 @@
+"""The drawings that a job names: read here and nowhere else, only in the job's folder, only small ones."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from decalgen.core.errors import DecalgenError, InputError
+from decalgen.core.small_files import Wanted, read_small_text
+from decalgen.core.svg.text import DrawingText
+from decalgen.job.examples import shown
+from decalgen.job.files import file_beside
+from decalgen.job.layouts import is_ready
+from decalgen.job.model import InkSpec
+from decalgen.job.nodes import Scalar, Source
+from decalgen.job.problems import Problems
+from decalgen.job.scope import Told
+
+MOST_BYTES = 4_000_000
+"""No drawing is larger."""
+MOST_BYTES_OF_A_JOB = 8_000_000
+"""All drawings of a job together: the record of a print keeps them."""
+KINDS = (".svg",)
+
+
+class DrawingFiles:
+    """The drawings of one job. ``job_file`` is its name; ``read_texts`` are the texts by the files' names."""
+
+    def __init__(self, problems: Problems, job_file: str, inks: Sequence[InkSpec] = ()) -> None:
+        self.problems = problems
+        self.job_file = job_file
+        self.inks = tuple((ink.name, ink.colour) for ink in inks)
+        self.sources: dict[str, Source] = {}
+        self.bytes_left = MOST_BYTES_OF_A_JOB
+
+    def read(self, node: Scalar) -> DrawingText:
+        """The drawing that a value names. Raises `Told`, the mistake noted at its place."""
+        from decalgen.core.svg.text import SvgError
+        from decalgen.core.svg.tree import read_tree
+
+        name = node.text
+        try:
+            path = self._path(node)
+            if str(path) not in self.sources:
+                self.sources[str(path)] = Source(str(path), tuple(self._text(path).split("\n")))
+            text = "\n".join(self.sources[str(path)].lines)
+            try:
+                read_tree(text)
+            except SvgError as error:
+                where = f", line {error.line}" if error.line else ""
+                raise DecalgenError(f"'{shown(name)}'{where}: {error.message}", fix=error.fix) from None
+        except DecalgenError as error:
+            self.problems.add(error.message, node.place, error.fix)
+            raise Told from None
+        return DrawingText(name, text, self.inks)
+
+    def texts(self) -> tuple[tuple[str, str], ...]:
+        """All that were read, by their names from the job's folder, written with /."""
+        folder = Path(self.job_file).parent
+        found = [(Path(os.path.relpath(name, folder)).as_posix(), source) for name, source in self.sources.items()]
+        return tuple((name, "\n".join(source.lines)) for name, source in sorted(found, key=lambda one: one[0]))
+
+    def _path(self, node: Scalar) -> Path:
+        job = Path(self.job_file)
+        # A ready layout names what lies beside the job.
+        beside = job if is_ready(node.source.name) else Path(node.source.name)
+        return file_beside(node.text, beside, job.parent.resolve())
+
+    def _text(self, path: Path) -> str:
+        fix = "name a drawing saved as plain SVG"
+        if path.suffix.lower() == ".svgz":
+            raise InputError(f"'{path.name}' is a packed drawing", fix="save it as plain SVG, which is not packed")
+        try:
+            text = read_small_text(path, MOST_BYTES, Wanted(fix, KINDS))
+        except InputError as error:
+            if error.message.endswith("is not a text file"):
+                raise InputError(f"'{path}' is not an SVG drawing", fix=fix) from None
+            raise
+        self.bytes_left -= len(text)
+        if self.bytes_left < 0:
+            most = MOST_BYTES_OF_A_JOB // 1_000_000
+            raise InputError(f"the drawings of this job come to more than {most} MB", fix="simplify some of them")
+        return text
