@@ -100,7 +100,7 @@ def cut_off(painted: Sequence[Inked], decal: Decal, edge: Polygon, margin: float
                 "lettering-cut-off",
                 decal.name,
                 f"{lost:.0%} of '{words}' lies beyond {where}{f' ({over})' if over else ''}: {what}",
-                "make the decal larger or the lettering smaller; or move it with `at` (an arc's centre)",
+                "make the decal larger or the lettering smaller; or move it with `at` (a circle by its centre)",
                 written_at(parts[0].place, decal),
                 round(100 * lost),
                 100 * MERGE,

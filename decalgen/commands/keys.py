@@ -122,7 +122,7 @@ def _topics() -> list[str]:
         ("Files", [name for name in known if name in ("job", "film", "printer", "cutter", "layout")]),
         ("Inside a job", ["paint", "ink", "panel", "obstacle", "decal", "cut", "pin", "at"]),
         ("Shapes", list(load())),
-        ("Inside lettering", ["match", "arc", "outline", "inline", "shadow"]),
+        ("Inside lettering", ["match", "arc", "along", "outline", "inline", "shadow"]),
     )
     lines: list[str] = []
     for head, names in heads:

@@ -19,7 +19,7 @@ from decalgen.job.panels import PanelEntry, PanelParts
 from decalgen.panels.full_size import FullSize
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.registry import kinds, obstacle_kinds
-from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
+from decalgen.shapes.lettering_groups import Along, Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import Hole
 from decalgen.shapes.registry import load
 
@@ -303,17 +303,17 @@ def _lettering_groups() -> dict[str, KeyGroup]:
 
     def group(key: str, cls: type[Any]) -> KeyGroup:
         head = _LETTERINGS[key]
-        inks: Tree = {} if key in ("match", "arc") else {"inks": {"signal": "#c8501b"}}
+        inks: Tree = {} if key in ("match", "arc", "along") else {"inks": {"signal": "#c8501b"}}
         return KeyGroup(
             key,
             abouts[key].split("; ")[0],
             f"inside `{key}` of `lettering`",
             (cls,),
             around=lambda own: {**inks, **in_artwork("lettering", {**head, key: _in_signal(own) if inks else own})},
-            first=("length", "stem", "crossbar", "gap"),
+            first=("length", "stem", "crossbar", "radius", "gap"),
         )
 
-    by_key = {"match": Match, "arc": Arc, "outline": Rim, "inline": Inline, "shadow": Shadow}
+    by_key = {"match": Match, "arc": Arc, "along": Along, "outline": Rim, "inline": Inline, "shadow": Shadow}
     return {key: group(key, cls) for key, cls in by_key.items()}
 
 
@@ -373,6 +373,7 @@ _LETTERINGS: dict[str, Tree] = {
         "cap height": "1.6 mm",
         "at": {"anchor": "centre", "offset": ["0 mm", "-5 mm"]},
     },
+    "along": {"text": "STORES", "ink": "black", "cap height": "1.6 mm"},
     "outline": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.6 mm"},
     "inline": {"text": "H9", "ink": "black", "cap height": "6 mm", "axes": "wght 800"},
     "shadow": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.4 mm"},

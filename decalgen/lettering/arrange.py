@@ -1,21 +1,19 @@
-"""Lettering brought to a place: spaced to a width, fitted into a box, run between two points, set on an arc."""
+"""Lettering brought to a place: spaced to a width, fitted into a box, run between two points."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise
 from typing import Literal
 
 import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.geometry import Point
-from decalgen.core.values import dataclass
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.text import LINE_PITCH, Align, TextBlock, text_block
-from decalgen.lettering.typeface import LetteringError
+from decalgen.lettering.typeface import LetteringError, check_size
 from decalgen.lettering.typesetting import typeset
 
 TIGHTEST, WIDEST = -0.5, 5.0
@@ -28,7 +26,7 @@ def spaced(line: TextLine, width: float, by: Literal["letters", "words"] = "lett
 
     Raises `LetteringError` where there is nothing to space, or letters would have to overlap.
     """
-    _checked("width", width)
+    check_size("width", width)
     text = "".join(" " * letter.begins_word + letter.text for letter in line.letters)
     groups = _words(line) if by == "words" else [[letter] for letter in line.letters]
     if len(groups) < 2:
@@ -83,8 +81,8 @@ def fit(
 
     ``line_pitch`` and ``tracking`` are in cap heights here, since the cap height is what is looked for.
     """
-    _checked("width", width)
-    _checked("height", height)
+    check_size("width", width)
+    check_size("height", height)
 
     def at(cap: float) -> TextBlock:
         return text_block(
@@ -134,7 +132,7 @@ def run_between(line: TextLine, start: Point, end: Point, by: Literal["spacing",
     if not all(math.isfinite(v) for v in (*start, *end)):
         raise LetteringError("the lettering's ends are not points", "give x and y of both")
     length = math.dist(start, end)
-    _checked("distance of the two points", length)
+    check_size("distance of the two points", length)
     laid = spaced(line, length) if by == "spacing" else _stretched(line, length / line.width)
     angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
 
@@ -155,74 +153,3 @@ def _stretched(line: TextLine, by: float) -> TextLine:
         for x in line.letters
     )
     return replace(line, region=wide(line.region), letters=letters, width=line.width * by, advance=line.advance * by)
-
-
-@dataclass(frozen=True)
-class ArcText:
-    """Lettering on an arc about the origin, mm. Angles in degrees, anticlockwise from the right, where ink
-    begins and ends.
-
-    ``touching`` names letters that run into each other (where the arc bends away from under them).
-    """
-
-    region: MultiPolygon
-    letters: tuple[Letter, ...]
-    first: float
-    last: float
-    touching: tuple[str, ...]
-
-
-def stood_on_arc(
-    line: TextLine, radius: float, *, side: Literal["outside", "inside"] = "outside", middle: float | None = None
-) -> ArcText:
-    """A line with its baseline on a circle of ``radius`` mm about the origin; letters are turned, never bent.
-
-    Outside, letters stand on the circle and run clockwise; inside, they stand towards its centre and run
-    anticlockwise, to be read at the foot of a roundel. Distances are those of a straight line, measured along the
-    baseline. ``middle`` is where the lettering's middle lies, degrees anticlockwise from the right (default: top
-    outside, foot inside). Raises `LetteringError` where it does not go round, or would reach over the centre.
-    """
-    _checked("radius", radius)
-    if side not in ("outside", "inside"):
-        raise LetteringError(f"'{side}' is not a side of an arc", "use outside or inside")
-    cap_height = line.cap_height
-    if line.width > 2 * math.pi * radius:
-        raise LetteringError(
-            f"{line.width:.1f} mm of lettering do not go round a circle of {radius:g} mm radius",
-            "use a smaller cap height or a larger radius",
-        )
-    if side == "inside" and cap_height >= radius:
-        raise LetteringError(
-            f"letters {cap_height:g} mm high reach over the centre of a circle of {radius:g} mm radius",
-            "use a smaller cap height or a larger radius",
-        )
-    outside = side == "outside"
-    where = (90.0 if outside else 270.0) if middle is None else middle
-    turn = -1.0 if outside else 1.0
-    letters = []
-    for letter in line.letters:
-        # A letter stands over the middle of its ink: that is what the eye sees upright.
-        spot = (letter.left + letter.right) / 2
-        angle = math.radians(where) + turn * (spot - line.width / 2) / radius
-        letters.append(_stood(letter, spot, angle, radius, outside))
-    touching = tuple(f"{a.text}{b.text}" for a, b in pairwise(letters) if a.region.intersects(b.region))
-    half = math.degrees(line.width / 2 / radius)
-    return ArcText(
-        join([letter.region for letter in letters]), tuple(letters), where - turn * half, where + turn * half, touching
-    )
-
-
-def _stood(letter: Letter, spot: float, angle: float, radius: float, outside: bool) -> Letter:
-    up = angle if outside else angle + math.pi
-    # The letter's own up is +y: it is turned by what leads from there to the arc's up.
-    turned = up - math.pi / 2
-    c, s = math.cos(turned), math.sin(turned)
-    x, y = radius * math.cos(angle), radius * math.sin(angle)
-    region = shapely.affinity.affine_transform(letter.region, (c, -s, s, c, x - c * spot, y - s * spot))
-    left, _, right, _ = region.bounds
-    return replace(letter, region=region, left=left, right=right, origin=x)
-
-
-def _checked(what: str, value: float) -> None:
-    if not (math.isfinite(value) and 0.01 <= value <= 10_000):
-        raise LetteringError(f"a {what} of {value:g} mm is out of range", "use 0.01 to 10000 mm")

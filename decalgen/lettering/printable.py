@@ -156,13 +156,12 @@ def _holds(
 ) -> bool:
     """Whether no stroke and no opening of some letters is less than so many mm. ``stout`` and ``wide``: the letters of
     which it is known that strokes, or openings, are not."""
-    areas = {x.text: x.region for x in letters}
     between = (a.region.distance(b.region) for a, b in pairwise(letters))
     if any(apart < gap and (apart > 0 or not joined) for apart in between):
         return False
     return not any(
         (text not in stout and breaks(area, stroke)) or (text not in wide and closes(area, gap))
-        for text, area in areas.items()
+        for text, area in kinds_of(letters)
     )
 
 
@@ -171,11 +170,17 @@ def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, fl
 
     ``joined``: letters that touch are meant to, as in a script.
     """
-    by_kind = list({x.text: x.region for x in letters}.values())
+    by_kind = [area for _, area in kinds_of(letters)]
     between = [a.region.distance(b.region) for a, b in pairwise(letters)]
     size = max(size_of(area) for area in by_kind)
     gaps = [gap for gap in between if gap > 0 or not joined]
     return least_under(by_kind, breaks, size), least_under(by_kind, closes, min([size, *gaps]))
+
+
+def kinds_of(letters: Sequence[Letter]) -> list[tuple[str, MultiPolygon]]:
+    """Each letter once, with its text, without what has no ink; what was bent differently is another letter."""
+    kinds = {(one.text, round(one.region.length, 6)): one.region for one in letters if not one.region.is_empty}
+    return [(text, area) for (text, _), area in kinds.items()]
 
 
 def joined_script(name: str) -> bool:

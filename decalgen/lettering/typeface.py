@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -56,3 +57,9 @@ class Face:
     def defaults(self) -> Mapping[str, float]:
         """The axis values the face is set at when a job says nothing."""
         return MappingProxyType({axis.tag: axis.default for axis in self.axes})
+
+
+def check_size(what: str, value: float) -> None:
+    """Raises `LetteringError` for a length that no lettering has."""
+    if not (math.isfinite(value) and 0.01 <= value <= 10_000):
+        raise LetteringError(f"a {what} of {value:g} mm is out of range", "use 0.01 to 10000 mm")

@@ -33,15 +33,20 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
         drawn = element.shape
         told: list[Finding] = []
         if isinstance(drawn, DrawnCurve):
-            told = [*_moved(drawn), *_likeness(drawn), *_sharp(drawn), *_tight(drawn)]
+            told = [*course_findings(drawn), *_tight(drawn)]
         elif isinstance(drawn, DrawnBand) and drawn.points:
-            told = [*_moved(drawn), *_likeness(drawn), *_sharp(drawn), *_folds(drawn, runs_of(drawn))]
+            told = [*course_findings(drawn), *_folds(drawn, runs_of(drawn))]
             told += _leaves(drawn, box) if element in artwork else ()
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
         place = written_at(element.place, decal)
         found += [replace(one, subject=decal.name, place=place) for one in told]
     return found
+
+
+def course_findings(drawn: Coursed) -> list[Finding]:
+    """What is to be known of the points of any curve."""
+    return [*_moved(drawn), *_likeness(drawn), *_sharp(drawn)]
 
 
 def _moved(drawn: Coursed) -> Iterator[Finding]:

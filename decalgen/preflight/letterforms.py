@@ -22,7 +22,7 @@ from decalgen.core.geometry import polygons
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.narrow_places import breaks, lost_openings, stays_open, thinnest_stroke
 from decalgen.lettering.outlines import Letter
-from decalgen.lettering.printable import joined_script
+from decalgen.lettering.printable import joined_script, kinds_of
 from decalgen.preflight.features import inscribed, thin
 from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
 from decalgen.preflight.limits import held, limits
@@ -135,10 +135,10 @@ def _told_as_small(lettering: Lettering, artwork: Artwork, job: Job, printer: Pr
 def closed(lettering: Lettering, gap: float) -> Lost | None:
     """The letters of which an opening fills where gaps under ``gap`` mm fill; None: all stay open."""
     lost: dict[str, float] = {}
-    for text, area in _kinds(lettering).items():
+    for text, area in kinds_of(lettering.block.letters):
         openings = lost_openings(area, gap)
         if openings:
-            lost[text] = min(inscribed(one) for one in openings)
+            lost[text] = min(lost.get(text, gap), *(inscribed(one) for one in openings))
     for one, other in _neighbours(lettering):
         if _close_up(one, other, gap, lettering.block.cap_height):
             lost.setdefault(one.text + other.text, one.region.distance(other.region))
@@ -148,13 +148,9 @@ def closed(lettering: Lettering, gap: float) -> Lost | None:
 @lru_cache(maxsize=256)
 def broken(lettering: Lettering, stroke: float) -> Lost | None:
     """The letters of which a stroke is lost where lines under ``stroke`` mm are; None: all hold."""
-    lost = {text: area for text, area in _kinds(lettering).items() if breaks(area, stroke)}
-    return Lost(tuple(lost), min(thinnest_stroke(area) for area in lost.values())) if lost else None
-
-
-def _kinds(lettering: Lettering) -> dict[str, MultiPolygon]:
-    """Each letter once, without spaces."""
-    return {one.text: one.region for one in lettering.block.letters if not one.region.is_empty}
+    lost = [(text, area) for text, area in kinds_of(lettering.block.letters) if breaks(area, stroke)]
+    names = tuple(dict.fromkeys(text for text, _ in lost))
+    return Lost(names, min(thinnest_stroke(area) for _, area in lost)) if lost else None
 
 
 def _neighbours(lettering: Lettering) -> list[tuple[Letter, Letter]]:
@@ -236,7 +232,7 @@ def _lost_now(lettering: Lettering, stroke: float, gap: float) -> Iterator[Calla
     """For each letter and each pair of neighbours that is lost whether it holds when it is made so many times as
     large."""
     now = {text for lost in (closed(lettering, gap), broken(lettering, stroke)) if lost for text in lost.letters}
-    for text, area in _kinds(lettering).items():
+    for text, area in kinds_of(lettering.block.letters):
         if text in now:
             yield partial(_letter_holds, area, stroke, gap)
     for one, other in _neighbours(lettering):

@@ -23,7 +23,7 @@ from decalgen.preflight.doubles import doubles, overlaps
 from decalgen.preflight.edges import short_bleed
 from decalgen.preflight.emblems import emblems
 from decalgen.preflight.letterforms import breaking_letters, closing_letters
-from decalgen.preflight.lettering import glyphs, matches, small_letters, touching
+from decalgen.preflight.lettering import glyphs, letterings, matches, small_letters, touching
 from decalgen.preflight.strokes import thin_gaps, thin_lines
 from decalgen.shapes.group import inside_groups
 
@@ -60,6 +60,15 @@ def drawings(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
     from decalgen.preflight.drawings import drawing_findings
 
     return drawing_findings(decal)
+
+
+def lettering_on_curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What is to be known of lettering on arcs and curves; its rules are loaded where there is some."""
+    if not any(one.arc or one.along for _, one in letterings(decal.artwork)):
+        return []
+    from decalgen.preflight.lettering_on_curves import on_curves
+
+    return on_curves(decal)
 
 
 def unused_panels(job: Job, printer: Printer) -> list[Finding]:
@@ -127,6 +136,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     thin_gaps,
     curves,
     drawings,
+    lettering_on_curves,
     short_bleed,
     bare_film,
     inks,

@@ -16,7 +16,8 @@ What is wrong with the parameters alone is raised as `ShapeError` when the shape
 say where; what depends on the size, by ``extent`` and ``draw``.
 
 **The other hand.** Areas are mirrored by whoever places them (`decalgen.shapes.placing`); a shape that ``reads`` is
-not mirrored, only placed at the mirrored spot. A shape that holds others sees to it itself (see `Holds`).
+not mirrored, only placed at the mirrored spot, points of its box one by one (see `InPlace`). A shape that holds others
+sees to it itself (see `Holds`).
 **The cut line.** A shape that follows it has ``follow()`` (see `Follows`).
 **The panel.** A shape along the panel's ``edge`` is drawn by whoever knows the panel (see `edged`).
 """
@@ -135,6 +136,14 @@ class Holds(Protocol):
         ...
 
 
+class InPlace(Protocol):
+    """A shape that reads, and runs through points of its box: it is not mirrored, but its points are."""
+
+    def other_hand(self, box: Box) -> Shape:
+        """The shape for the other hand, still to be read from left to right."""
+        ...
+
+
 class Follows(Protocol):
     """A shape that follows the decal's cut line instead of a rectangle."""
 
@@ -146,6 +155,11 @@ class Follows(Protocol):
 def holds(shape: object) -> TypeGuard[Holds]:
     """Whether a shape holds others. (To ask a protocol looks all its members up each time.)"""
     return hasattr(shape, "draw_on")
+
+
+def in_place(shape: object) -> TypeGuard[InPlace]:
+    """Whether a shape that reads has points of its box."""
+    return hasattr(shape, "other_hand")
 
 
 def follows(shape: object) -> TypeGuard[Follows]:

@@ -12,14 +12,15 @@ from decalgen.core import keys
 from decalgen.core.geometry import Region, rectangle, region
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
+from decalgen.shapes.lettering_groups import Along, Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.lettering_modes import (
     SetLettering,
     Setter,
     between_points,
+    check_keys,
     fitted,
     matched,
-    on_an_arc,
+    one_line,
     opened_lines,
 )
 from decalgen.shapes.registry import shape
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
 
     from decalgen.lettering.text import TextBlock
 
+SIDES = ("left", "centre", "right")
 TIGHTEST, LOOSEST = 0.3, 3.0
 """Letters set closer or wider than this, in cap heights, are a slip."""
 
@@ -66,12 +68,16 @@ class Lettering:
     cap_height: Annotated[float | None, keys.Size("height of a capital H; not with `match`, `fit`", most=200.0)] = None
     face: Annotated[str, keys.FaceName("its face; `decalgen fonts` shows them", example="Oswald")] = "Archivo"
     tracking: Annotated[float, keys.Length("space added between letters", -50.0, 50.0, example="0.2 mm")] = 0.0
-    align: Annotated[str, keys.Choice("how several lines line up", ("left", "centre", "right"), example="left")] = (
-        "centre"
-    )
+    align: Annotated[
+        str,
+        keys.Choice("how several lines line up, or where a line lies along its curve", SIDES, example="left"),
+    ] = "centre"
     width: Annotated[
         float | None,
-        keys.Size("width of the longest line, reached by spacing the letters, instead of a tracking", example="20 mm"),
+        keys.Size(
+            "width of the longest line, reached by spacing the letters, instead of a tracking; or of a box",
+            example="20 mm",
+        ),
     ] = None
     axes: Annotated[
         tuple[str, ...],
@@ -80,7 +86,7 @@ class Lettering:
     line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; if left out, 1.6 cap heights")] = None
 
     height: Annotated[
-        float | None, keys.Size("height of the box, with `fit`", example="6 mm", beside=("fit", "width"))
+        float | None, keys.Size("height of a box, beside its `width`", example="6 mm", beside=("fit", "width"))
     ] = None
     match: Annotated[Match | None, keys.Block("the measures of an original, to be met exactly", of=Match)] = None
     fit: Annotated[
@@ -89,8 +95,20 @@ class Lettering:
     justify: Annotated[bool, keys.Flag("every line spaced to `width`", example="yes", beside=("width",))] = False
     arc: Annotated[
         Arc | None,
-        keys.Block("the circle its baseline runs along, for words on a curve; `at` places its centre", of=Arc),
+        keys.Block("the circle its baseline runs along, for words on a curve; by radius, by rise, or in a box", of=Arc),
     ] = None
+    along: Annotated[
+        Along | None, keys.Block("a curve through measured points that its baseline runs along", of=Along)
+    ] = None
+    bend: Annotated[
+        str,
+        keys.Choice(
+            "how letters follow an arc or a curve: turned, each as it is; as a fan, bent square to it; upright, bent "
+            "with upright stems",
+            ("turned", "fan", "upright"),
+            example="fan",
+        ),
+    ] = "turned"
     start: Annotated[
         tuple[float, float] | None,
         keys.Two("where its baseline begins in the box", of=keys.Length(), example=("0 mm", "2 mm"), beside=("end",)),
@@ -127,57 +145,7 @@ class Lettering:
 
     def __post_init__(self) -> None:
         _axes(self.axes)
-        if self.width is not None and self.tracking:
-            raise ShapeError("the lettering has both a width and a tracking", "give only one of them")
-        points = self.start is not None or self.end is not None
-        ways = {
-            "match": self.match is not None,
-            "fit": self.fit,
-            "justify": self.justify,
-            "arc": self.arc is not None,
-            "start and end": points,
-        }
-        given = [key for key, is_given in ways.items() if is_given]
-        if len(given) > 1:
-            raise ShapeError(f"the lettering has {' and '.join(f'`{g}`' for g in given)}", "give only one of them")
-        if self.compensate and self.match:
-            raise ShapeError(
-                "`match` draws strokes as they were measured, and `compensate` would change them",
-                "leave `compensate` out, or give a stem and a crossbar that the printer holds as readings",
-            )
-        if self.compensate and self.fit:
-            raise ShapeError(
-                "`fit` looks for the size, and `compensate` needs it",
-                "give a `cap height` instead of `fit`, or leave `compensate` out",
-            )
-        if self.match or self.fit:
-            if self.cap_height is not None:
-                raise ShapeError(f"with `{given[0]}` the lettering has no `cap height` of its own", "leave it out")
-        elif self.cap_height is None:
-            raise ShapeError("the lettering has no `cap height`", "add the height of a capital H, such as 2 mm")
-        if self.fit and (self.width is None or self.height is None):
-            raise ShapeError("`fit` needs the box to fill", "add `width` and `height`")
-        if self.height is not None and not self.fit:
-            raise ShapeError("a `height` goes with `fit` only", "add `fit: yes`, or leave the height out")
-        if self.justify and self.width is None:
-            raise ShapeError("`justify` needs a width", "add `width`")
-        if self.width is not None and given and given[0] not in ("fit", "justify"):
-            raise ShapeError(f"`width` does not go with `{given[0]}`", "leave one of them out")
-        if self.tracking and given and given[0] != "arc":
-            raise ShapeError(f"`tracking` does not go with `{given[0]}`", "leave one of them out")
-        if self.line_pitch is not None and given and given[0] != "justify":
-            raise ShapeError(f"`line pitch` does not go with `{given[0]}`", "leave it out")
-        if self.match and self.axes:
-            raise ShapeError("`match` finds the settings of the face itself", "leave out `axes`")
-        if points and (self.start is None or self.end is None):
-            raise ShapeError("lettering between two points needs both", "add `start` and `end`")
-        if self.stretch and not points:
-            raise ShapeError("`stretch` goes with `start` and `end`", "add both points, or leave it out")
-        if self.reversed and (self.outline or self.inline or self.shadow or points or self.arc):
-            raise ShapeError(
-                "`reversed` does not go with an outline, inline, shadow, arc or two points",
-                "draw a `field` under the lettering instead",
-            )
+        check_keys(self)
 
     @property
     def block(self) -> SetLettering:
@@ -200,13 +168,26 @@ class Lettering:
             return 0.0, 0.0, 0.0, 0.0
         rim = self.outline.width + self.outline.gap if self.outline else 0.0
         dx, dy = (self.shadow.dx, self.shadow.dy) if self.shadow else (0.0, 0.0)
-        low, high = (rim + max(0.0, -dy), rim + max(0.0, dy)) if self.fit else (0.0, 0.0)
+        low, high = (rim + max(0.0, -dy), rim + max(0.0, dy)) if self.height is not None else (0.0, 0.0)
         return rim + max(0.0, -dx), low, rim + max(0.0, dx), high
 
     @property
     def block_is_free(self) -> bool:
-        """Whether it runs between two points of its box, and takes no room of its own."""
-        return self.start is not None
+        """Whether it runs through points of its box, and takes no room of its own."""
+        return self.start is not None or self.along is not None
+
+    def other_hand(self, box: Box) -> Lettering:
+        """For the other hand: points of the box are mirrored, and read from the other end."""
+        if not self.block_is_free:
+            return self
+        swap = {"left": "right", "right": "left"}
+        return replace(
+            self,
+            align=swap.get(self.align, self.align),
+            along=self.along and self.along.mirrored(box.width),
+            start=self.end and (box.width - self.end[0], self.end[1]),
+            end=self.start and (box.width - self.start[0], self.start[1]),
+        )
 
     def _field(self) -> tuple[float, float, float, float]:
         """The field round reversed letters: capitals, accents and tails, with a margin."""
@@ -262,20 +243,35 @@ def _set(lettering: Lettering) -> SetLettering:
     text, face = lettering.text, lettering.face
     if lettering.match:
         return matched(text, lettering.match, face)
-    if lettering.fit:
-        assert lettering.width is not None and lettering.height is not None
+    box = None
+    if lettering.height is not None:
+        assert lettering.width is not None
         left, low, right, high = lettering._pads()
         box = Box(lettering.width - left - right, lettering.height - low - high)
+    if lettering.fit and not lettering.arc:
+        assert box is not None
         return fitted(text, box, face, lettering.align, axes)
-    cap = lettering.cap_height
+    cap = 1.0 if lettering.fit else lettering.cap_height
     assert cap is not None
     least = (lettering.least_stroke, lettering.least_gap)
     if lettering.reversed:
         # Bare letters in ink: a stroke is a gap there, and what lies between strokes is ink.
         least = (lettering.least_gap, lettering.least_stroke)
-    setter = Setter(face, cap, lettering.tracking, tuple(axes.items()), least if lettering.compensate else None)
-    if lettering.arc:
-        return on_an_arc(text, lettering.arc, setter)
+    held = least if lettering.compensate else None
+    setter = Setter(face, cap, lettering.tracking, tuple(axes.items()), held, lettering.least_gap)
+    if lettering.arc or lettering.along:
+        from decalgen.shapes.lettering_arched import ArchedLine
+        from decalgen.shapes.lettering_on_curves import along_points, on_an_arc
+
+        if lettering.along:
+            return along_points(text, lettering.along, setter, lettering.align, lettering.bend)
+        assert lettering.arc is not None
+        arched = ArchedLine(one_line(text, "arc"), lettering.arc, setter, lettering.bend)
+        if box is None:
+            return on_an_arc(arched)
+        from decalgen.shapes.lettering_in_boxes import boxed
+
+        return boxed(arched, box, lettering.fit)
     if lettering.start and lettering.end:
         return between_points(text, lettering.start, lettering.end, lettering.stretch, setter)
     if lettering.justify or lettering.compensate:

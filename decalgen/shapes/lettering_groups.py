@@ -1,12 +1,15 @@
-"""The groups of keys of a lettering: what was measured, its arc, and its outline, inline and shadow."""
+"""The groups of keys of a lettering: what was measured, its arc or curve, and its outline, inline and shadow."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import replace
+from typing import Annotated, ClassVar
 
 from decalgen.core import keys
+from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
+from decalgen.shapes.base import ShapeError
 
 
 @dataclass(frozen=True)
@@ -30,12 +33,105 @@ class Match:
     ] = None
 
 
+NUMBER = keys.Count(most=500)
+
+
 @dataclass(frozen=True)
 class Arc:
-    """A circle the baseline runs along; the extent is round its centre."""
+    """The arc of a circle that the baseline runs along.
 
-    radius: Annotated[float, keys.Size("radius of the baseline", example="8 mm")]
+    By its radius, the extent is round its centre; by its rise, or in a box of `width` and `height`, it is that of the
+    word.
+    """
+
+    radius: Annotated[float | None, keys.Size("radius of the baseline; `at` places its centre", example="8 mm")] = None
+    rise: Annotated[
+        float | None,
+        keys.Length(
+            "how far the baseline rises from its ends to its middle, instead of a radius; `at` places the word",
+            0.0,
+            200.0,
+            example="1.5 mm",
+        ),
+    ] = None
     side: Annotated[str, keys.Choice("side of the baseline the letters are on", ("outside", "inside"))] = "outside"
+    head_rise: Annotated[
+        float | None,
+        keys.Length(
+            "how far the heads of upright letters rise, 0 mm for level ones; if left out, as far as the baseline",
+            -200.0,
+            200.0,
+            example="0 mm",
+            beside=("rise",),
+        ),
+    ] = None
+
+    def __post_init__(self) -> None:
+        if self.radius is not None and self.rise is not None:
+            raise ShapeError("the arc has both a radius and a rise", "give only one of them")
+        if self.head_rise is not None and self.rise is None:
+            raise ShapeError("`head rise` goes with a `rise`", "add a rise, 0 mm for level feet")
+        if self.rise == 0 and not self.head_rise:
+            raise ShapeError("the arc does not rise", "give a rise over 0 mm, or remove `arc`")
+
+
+@dataclass(frozen=True)
+class Along:
+    """A smooth curve through measured points that the baseline runs along, written as the shape `curve` is.
+
+    The text reads from the first point to the last. Points are measured from the lower left corner of the box.
+    """
+
+    points: Annotated[
+        tuple[Point, ...],
+        keys.Many(
+            "the points it runs through in order of reading, each as x, y from the lower left corner of the decal",
+            of=keys.Two("x, y", of=keys.Length()),
+            least=2,
+            most=500,
+            example=(("0 mm", "0 mm"), ("9 mm", "1.5 mm"), ("18 mm", "0 mm")),
+        ),
+    ]
+    directions: Annotated[
+        tuple[tuple[float, float], ...],
+        keys.Many(
+            "its direction at points, each as number of the point, degrees anticlockwise from the right",
+            of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500)),
+            example=(("1", "0"),),
+        ),
+    ] = ()
+    straights: Annotated[
+        tuple[int, ...],
+        keys.Many("numbers of the points from which it runs straight to the next", of=NUMBER, example=("1",)),
+    ] = ()
+    arcs: Annotated[
+        tuple[int, ...],
+        keys.Many(
+            "numbers of the points from which it is an arc, through the next point to the one after",
+            of=NUMBER,
+            example=("1",),
+        ),
+    ] = ()
+    within: Annotated[
+        float | None,
+        keys.Size(
+            "± of the points: each is moved by no more, so that it bends evenly; if left out, none is moved", most=5.0
+        ),
+    ] = None
+
+    corners: ClassVar[tuple[int, ...]] = ()
+    is_closed: ClassVar[bool] = False
+
+    def mirrored(self, width: float) -> Along:
+        """The same in the other hand, in a box of ``width`` mm: mirrored, and read from the other end."""
+        n = len(self.points)
+        return replace(
+            self,
+            points=tuple((width - x, y) for x, y in reversed(self.points)),
+            directions=tuple((n + 1 - number, -degrees) for number, degrees in self.directions),
+            straights=tuple(n - number for number in self.straights),
+            arcs=tuple(n - 1 - number for number in self.arcs),
+        )
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,12 @@
-"""Ways to set lettering other than plain lines: matched, fitted, justified, on an arc, between points, printable."""
+"""Ways to set lettering other than plain lines: matched, fitted, justified, between points, printable; which keys go
+together."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shapely.affinity import translate
 from shapely.geometry import MultiPolygon
@@ -14,9 +15,10 @@ from decalgen.core.geometry import Point, region
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, ShapeError
-from decalgen.shapes.lettering_groups import Arc, Match
+from decalgen.shapes.lettering_groups import Match
 
 if TYPE_CHECKING:
+    from decalgen.lettering.along import Opened
     from decalgen.lettering.measured import Matched
     from decalgen.lettering.outlines import Letter, TextLine
     from decalgen.lettering.printable import Printable
@@ -24,13 +26,15 @@ if TYPE_CHECKING:
 
 ASSUMED_CAP = 1.5
 """The cap height that lettering is drawn with until it is measured, mm (common practice, no source)."""
-ROUNDS, NEAR = 12, 1e-4
-"""How often, and to within what, mm, letters on an arc are moved apart."""
 
 
 @dataclass(frozen=True)
 class SetLettering:
-    """Lettering set, mm, in its extent of ``width`` by ``height``; ``whole``: it takes the box it is put in."""
+    """Lettering set, mm, in its extent of ``width`` by ``height``; ``whole``: it takes the box it is put in.
+
+    Of letters turned along a curve: ``opened``, the pairs that were moved apart because they came too near, and
+    ``tightest``, the least radius of the hollow bends that they stand in.
+    """
 
     region: MultiPolygon
     letters: tuple[Letter, ...]
@@ -41,8 +45,9 @@ class SetLettering:
     borrowed: tuple[tuple[str, str], ...] = ()
     matched: Matched | None = None
     printable: tuple[Printable, ...] = ()
-    touching: tuple[str, ...] = ()
     whole: bool = False
+    opened: tuple[Opened, ...] = ()
+    tightest: float = math.inf
 
 
 def one_line(text: tuple[str, ...], key: str) -> str:
@@ -145,6 +150,13 @@ class Setter:
     tracking: float
     axes: tuple[tuple[str, float], ...]
     least: tuple[float, float] | None = None
+    least_gap: float = 0.0
+
+    @property
+    def gap(self) -> tuple[float, bool]:
+        """How near letters on a curve may come to each other, mm, and whether that holds for those that are nearer on a
+        straight line, too: for letters opened for the printer it does."""
+        return (self.least[1], True) if self.least else (self.least_gap, False)
 
     def line(self, text: str, ligatures: bool = True) -> tuple[TextLine, Printable | None]:
         """The line, and what was done to open it. Raises `LetteringError`."""
@@ -201,42 +213,6 @@ def opened_lines(
     return replace(stacked(rows, pitch, setter.cap, align), printable=done)
 
 
-def on_an_arc(text: tuple[str, ...], arc: Arc, setter: Setter) -> SetLettering:
-    """Along a circle whose centre is the middle of the extent."""
-    from decalgen.lettering.arrange import stood_on_arc, tracked
-
-    line, opened = setter.line(one_line(text, "arc"))
-    side = arc.side
-    set_on = stood_on_arc(line, arc.radius, side=side)  # type: ignore[arg-type]
-    if setter.least is not None:
-        # Letters lean together at their feet or their heads: they are moved apart until the nearest are far enough.
-        for _ in range(ROUNDS):
-            short = setter.least[1] - min((a.region.distance(b.region) for a, b in _apart(set_on.letters)), default=1e9)
-            if short <= NEAR:
-                break
-            line = tracked(line, 1.2 * short + NEAR)
-            set_on = stood_on_arc(line, arc.radius, side=side)  # type: ignore[arg-type]
-    half = arc.radius + (setter.cap if side == "outside" else 0.0)
-    return SetLettering(
-        region(translate(set_on.region, half, half)),
-        set_on.letters,
-        2 * half,
-        2 * half,
-        setter.cap,
-        line.missing,
-        line.borrowed,
-        touching=set_on.touching,
-        printable=setter.found(opened, replace(line, letters=set_on.letters)),
-    )
-
-
-def _apart(letters: Sequence[Letter]) -> list[tuple[Letter, Letter]]:
-    """Neighbours that are not meant to touch."""
-    from decalgen.lettering.printable import joined_script
-
-    return [] if letters and joined_script(letters[0].face) else list(pairwise(letters))
-
-
 def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: bool, setter: Setter) -> SetLettering:
     """From one point of the box to another."""
     from decalgen.lettering.arrange import run_between
@@ -254,3 +230,94 @@ def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: boo
         whole=True,
         printable=setter.found(opened, laid),
     )
+
+
+def check_keys(one: Any) -> None:
+    """Raises `ShapeError` for keys of a lettering (`one`) that contradict or lack one another."""
+    if one.width is not None and one.tracking and not one.arc:
+        raise ShapeError("the lettering has both a width and a tracking", "give only one of them")
+    given = ways(one)
+    if len(given) > 1 and given != ["fit", "arc"]:
+        raise ShapeError(f"the lettering has {' and '.join(f'`{g}`' for g in given)}", "give only one of them")
+    _check_size(one, given)
+    _check_beside(one, given)
+    _check_arc(one)
+
+
+def ways(one: Any) -> list[str]:
+    """The keys given that each are a way of their own to set a lettering."""
+    every = {
+        "match": one.match is not None,
+        "fit": one.fit,
+        "justify": one.justify,
+        "arc": one.arc is not None,
+        "along": one.along is not None,
+        "start and end": one.start is not None or one.end is not None,
+    }
+    return [key for key, is_given in every.items() if is_given]
+
+
+def _check_size(one: Any, given: list[str]) -> None:
+    if one.compensate and one.match:
+        raise ShapeError(
+            "`match` draws strokes as they were measured, and `compensate` would change them",
+            "leave `compensate` out, or give a stem and a crossbar that the printer holds as readings",
+        )
+    if one.compensate and one.fit:
+        raise ShapeError(
+            "`fit` looks for the size, and `compensate` needs it",
+            "give a `cap height` instead of `fit`, or leave `compensate` out",
+        )
+    if one.match or one.fit:
+        if one.cap_height is not None:
+            raise ShapeError(f"with `{given[0]}` the lettering has no `cap height` of its own", "leave it out")
+    elif one.cap_height is None:
+        raise ShapeError("the lettering has no `cap height`", "add the height of a capital H, such as 2 mm")
+    if one.fit and (one.width is None or one.height is None):
+        raise ShapeError("`fit` needs the box to fill", "add `width` and `height`")
+    if one.height is not None and not one.fit and not one.arc:
+        raise ShapeError("a `height` goes with `fit` and `arc` only", "add `fit: yes`, or leave the height out")
+
+
+def _check_beside(one: Any, given: list[str]) -> None:
+    points = one.start is not None or one.end is not None
+    if one.justify and one.width is None:
+        raise ShapeError("`justify` needs a width", "add `width`")
+    if one.width is not None and given and given[0] not in ("fit", "justify", "arc"):
+        raise ShapeError(f"`width` does not go with `{given[0]}`", "leave one of them out")
+    if one.tracking and given and given[0] not in ("arc", "along"):
+        raise ShapeError(f"`tracking` does not go with `{given[0]}`", "leave one of them out")
+    if one.line_pitch is not None and given and given[0] != "justify":
+        raise ShapeError(f"`line pitch` does not go with `{given[0]}`", "leave it out")
+    if one.match and one.axes:
+        raise ShapeError("`match` finds the settings of the face itself", "leave out `axes`")
+    if points and (one.start is None or one.end is None):
+        raise ShapeError("lettering between two points needs both", "add `start` and `end`")
+    if one.stretch and not points:
+        raise ShapeError("`stretch` goes with `start` and `end`", "add both points, or leave it out")
+    if one.reversed and (one.outline or one.inline or one.shadow or points or one.arc or one.along):
+        raise ShapeError(
+            "`reversed` does not go with an outline, inline, shadow, arc, curve or two points",
+            "draw a `field` under the lettering instead",
+        )
+
+
+def _check_arc(one: Any) -> None:
+    """An arc is known by its radius, its rise, or the box of its word."""
+    if one.bend != "turned" and not (one.arc or one.along):
+        raise ShapeError("`bend` goes with `arc` and `along`", "add one of them, or leave `bend` out")
+    if one.arc is None:
+        return
+    if one.arc.head_rise is not None and one.bend != "upright":
+        raise ShapeError("a `head rise` is for upright letters", "add bend: upright, or leave it out")
+    known = [key for key in ("radius", "rise") if getattr(one.arc, key) is not None]
+    if one.width is not None or one.height is not None:
+        if known:
+            raise ShapeError(
+                f"the lettering has both a box and an arc with a {known[0]}",
+                f"leave out `width` and `height`, or the {known[0]}",
+            )
+        if one.width is None or one.height is None:
+            raise ShapeError("the box of an arched word needs `width` and `height`", "add both, or a rise to its `arc`")
+    elif not known:
+        raise ShapeError("the arc has no radius", "add a radius or a rise to it, or `width` and `height` for its box")

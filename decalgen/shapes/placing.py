@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import mirror_x, rectangle, region, transform, translation
-from decalgen.shapes.base import Box, Element, Inked, Sides, holds
+from decalgen.shapes.base import Box, Element, Inked, Sides, holds, in_place
 from decalgen.shapes.pieces import EDGE
 
 ALL: Sides = (True, True, True, True)
@@ -39,6 +39,8 @@ def _placed(element: Element, box: Box, run_on: float, mirrored: bool, real: Sid
     extent = shape.extent(box)
     x, y = element.at.corner(extent, box)
     turned = mirrored and not (element.never_mirror or shape.reads)
+    if mirrored and not element.never_mirror and in_place(shape):
+        shape = shape.other_hand(extent)
     if mirrored:
         x = box.width - x - extent.width
     sides = edge_sides(extent, (x, y), box, real)

@@ -44,9 +44,11 @@ def test_a_page_says_all_that_is_known_and_no_line_is_longer_than_80(run: Run, n
 def test_an_arc_is_explained_with_all_that_is_round_it(run: Run):
     said = run("keys", "arc")
     assert (
-        "  radius  a length, in mm; required\n          radius of the baseline\n            radius: 8 mm\n" in said.out
+        "  radius     a length, in mm; optional\n             radius of the baseline; `at` places its centre\n"
+        in said.out
     )
-    assert "  side    outside or inside; default: outside\n" in said.out
+    assert "               radius: 8 mm\n" in said.out
+    assert "  side       outside or inside; default: outside\n" in said.out
     assert "          - lettering:\n              text: STORES\n" in said.out
     assert "arc is also a key of:\n  lettering: " in said.out
 

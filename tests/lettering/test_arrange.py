@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-import numpy as np
 import pytest
 import shapely
 
-from decalgen.lettering.arrange import ArcText, between, fit, spaced, stood_on_arc
+from decalgen.lettering.arrange import between, fit, spaced
 from decalgen.lettering.outlines import TextLine
 from decalgen.lettering.text import text_block
 from decalgen.lettering.typeface import LetteringError
@@ -19,11 +18,6 @@ from decalgen.lettering.typesetting import typeset
 def justified(text: str, width: float, *, face: str, cap_height: float, by: str = "letters") -> TextLine:
     line = typeset(text, face=face, cap_height=cap_height, ligatures=False)
     return spaced(line, width, by)  # type: ignore[arg-type]
-
-
-def on_arc(text: str, radius: float, *, face: str, cap_height: float, tracking: float = 0.0, **more: object) -> ArcText:
-    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking)
-    return stood_on_arc(line, radius, **more)  # type: ignore[arg-type]
 
 
 def test_justified_between_letters() -> None:
@@ -75,40 +69,6 @@ def test_between_two_points() -> None:
         assert flat.bounds[3] == pytest.approx(2.0, rel=0.03)
 
 
-@pytest.mark.parametrize(("side", "middle"), [("outside", 90.0), ("inside", 270.0), ("outside", 200.0)])
-def test_letters_on_an_arc_are_rigid(side: str, middle: float) -> None:
-    radius = 12.0
-    plain = typeset("HHEH", face="Saira", cap_height=2, tracking=0.3)
-    arc = on_arc("HHEH", radius, face="Saira", cap_height=2, tracking=0.3, side=side, middle=middle)
-    for bent, straight in zip(arc.letters, plain.letters, strict=True):
-        assert bent.region.area == pytest.approx(straight.region.area)
-        # Shape kept: side lengths of the smallest rectangle round it.
-        a, b = (np.array(g.region.minimum_rotated_rectangle.exterior.coords) for g in (bent, straight))
-        assert sorted(np.linalg.norm(np.diff(a, axis=0), axis=1)) == pytest.approx(
-            sorted(np.linalg.norm(np.diff(b, axis=0), axis=1)), abs=1e-6
-        )
-    # Angles between the letters' middles are the straight distances over the radius.
-    feet = []
-    for bent, straight in zip(arc.letters, plain.letters, strict=True):
-        turn = (-1 if side == "outside" else 1) * ((straight.left + straight.right) / 2 - plain.width / 2) / radius
-        feet.append(math.radians(middle) + turn)
-        spot = shapely.Point(radius * math.cos(feet[-1]), radius * math.sin(feet[-1]))
-        # The middle of the foot of an H stands on the circle, its top stands off it by the cap height.
-        assert bent.region.convex_hull.boundary.distance(spot) < 1e-6
-        reach = radius + (2.0 if side == "outside" else -2.0)
-        top = shapely.Point(reach * math.cos(feet[-1]), reach * math.sin(feet[-1]))
-        assert bent.region.convex_hull.boundary.distance(top) < 1e-6
-    assert arc.touching == ()
-    assert abs(arc.first - arc.last) == pytest.approx(math.degrees(plain.width / radius))
-
-
-def test_letters_that_run_into_each_other_are_named() -> None:
-    arc = on_arc("STORES", 4.0, face="Archivo", cap_height=2, side="inside")
-    assert "ES" in arc.touching
-    assert arc.region.is_valid
-    assert on_arc("STORES", 4.0, face="Archivo", cap_height=2).touching == ()
-
-
 def test_what_cannot_be_arranged() -> None:
     cases = (
         (lambda: justified("A", 20, face="Archivo", cap_height=2), "no letters to space out"),
@@ -118,9 +78,6 @@ def test_what_cannot_be_arranged() -> None:
         (lambda: justified("STORES", float("nan"), face="Archivo", cap_height=2), "width of nan"),
         (lambda: fit("STORES", -1, 2, face="Archivo"), "width of -1"),
         (lambda: between("STORES", (0, 0), (0, 0), face="Archivo", cap_height=2), "distance of the two points"),
-        (lambda: on_arc("STORES", 1, face="Archivo", cap_height=2), "do not go round"),
-        (lambda: on_arc("I", 2, face="Archivo", cap_height=2, side="inside"), "reach over the centre"),
-        (lambda: on_arc("I", 9, face="Archivo", cap_height=2, side="under"), "'under' is not a side"),
     )
     for call, says in cases:
         with pytest.raises(LetteringError) as caught:

@@ -115,6 +115,10 @@ CASES = {
     "reversed letters that break": (
         f"  a: {BAND}artwork: [lettering: {{text: DEPOT, cap height: 1.0 mm, face: Block, ink: navy, reversed: yes}}]}}"
     ),
+    "letters turned in a tight bend": (
+        "  a: {panel: roof, width: 24 mm, height: 16 mm, artwork: [field: {ink: orange}, lettering: {text: HARBOUR,"
+        " cap height: 2 mm, ink: navy, arc: {radius: 6 mm, side: inside}}]}"
+    ),
     "two decals over each other": (f"  a: {BAND}GROUND}}\n  b: {BAND}artwork: [field: {{ink: navy}}]}}"),
     "three decals over each other": (
         f"  a: {BAND}GROUND}}\n  b: {BAND}at: bottom, artwork: [field: {{ink: navy}}]}}\n"

@@ -22,7 +22,7 @@ from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.lettering_groups import Arc, Inline, Match, Rim, Shadow
+from decalgen.shapes.lettering_groups import Along, Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import DrawnOutline, Hole
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
@@ -295,7 +295,9 @@ def drawings(draw: st.DrawFn) -> OwnDrawing:
     return OwnDrawing(DrawingText("crest.svg", text, DRAWN_INKS), width=draw(mm(3, 30)), cropped=draw(st.booleans()))
 
 
-WAYS = ("plain", "fit", "justify", "width", "arc", "points", "match")
+sides = st.sampled_from(["outside", "inside"])
+WAYS = ("plain", "fit", "justify", "width", "arc", "rise", "box", "along", "points", "match")
+BENDS = st.sampled_from(["turned", "fan", "upright"])
 
 
 @st.composite
@@ -305,7 +307,7 @@ def letterings(draw: st.DrawFn) -> Lettering:
     way = draw(st.sampled_from(WAYS))
     cap = draw(mm(0.8, 4))
     more: dict[str, object] = {"align": draw(st.sampled_from(["left", "centre", "right"]))}
-    if way in ("arc", "points", "match"):
+    if way in ("arc", "rise", "box", "along", "points", "match"):
         text = text[:1]
     if way == "fit":
         more |= {"fit": True, "width": draw(mm(4, 20)), "height": draw(mm(4, 20))}
@@ -314,7 +316,22 @@ def letterings(draw: st.DrawFn) -> Lettering:
     else:
         more |= {"cap_height": cap, "compensate": draw(st.booleans())}
     if way == "arc":
-        more["arc"] = Arc(draw(mm(12, 30)), draw(st.sampled_from(["outside", "inside"])))
+        more |= {"arc": Arc(draw(mm(20, 30)), side=draw(sides)), "bend": draw(BENDS)}
+    elif way == "rise":
+        rise = draw(mm(0.2, 1)) * cap / 2
+        more |= {"arc": Arc(rise=rise, side=draw(sides)), "bend": draw(BENDS)}
+    elif way == "box":
+        # Of any of these words 3 cap heights are more than a third.
+        more |= {
+            "arc": Arc(side=draw(sides)),
+            "bend": draw(BENDS),
+            "width": 12 * cap,
+            "height": draw(mm(1.3, 1.5)) * cap,
+        }
+    elif way == "along":
+        # Inside the smallest box: the letters lean out beyond a sloping line's ends.
+        points = ((0.3, draw(mm(0.8, 1.2))), (2.0, draw(mm(0.8, 1.2))), (3.7, draw(mm(0.8, 1.2))))
+        more |= {"along": Along(points), "cap_height": draw(mm(0.2, 0.4)), "bend": draw(BENDS), "compensate": False}
     elif way == "justify":
         more |= {"justify": True, "width": 6 * cap}
     elif way == "width":

@@ -35,7 +35,7 @@ decals:
 """
 
 
-def _run(tmp_path: Path, keys: str) -> tuple[int, str]:
+def run_check(tmp_path: Path, keys: str) -> tuple[int, str]:
     job = tmp_path / "job.yaml"
     job.write_text(JOB.format(keys=keys), encoding="utf-8")
     done = CliRunner().invoke(cli, ["check", "-v", str(job)])
@@ -63,14 +63,14 @@ def _run(tmp_path: Path, keys: str) -> tuple[int, str]:
     ],
 )
 def test_bad_input_is_told_with_a_fix(tmp_path: Path, keys: str, told: str) -> None:
-    code, output = _run(tmp_path, keys)
+    code, output = run_check(tmp_path, keys)
     assert code != 0
     assert told in output and "fix:" in output
 
 
 def test_check_tells_what_a_match_reached_with_the_readings_own_uncertainty(tmp_path: Path) -> None:
     # ± 0.02 as a limit is U = 2 · 0.02/√3 = 0.023 (JCGM 100:2008, 4.3.7).
-    code, output = _run(tmp_path, "text: HARBOUR, match: {cap height: 1.6 mm ± 0.02, length: 9 mm ± 0.02}")
+    code, output = run_check(tmp_path, "text: HARBOUR, match: {cap height: 1.6 mm ± 0.02, length: 9 mm ± 0.02}")
     assert code == 0
     assert "cap height 1.600 mm ± 0.023" in output and "length 9.000 mm ± 0.023" in output
     off = re.search(r"off the readings by (?:less than )?([0-9.]+) \u00b5m", output)
@@ -79,8 +79,8 @@ def test_check_tells_what_a_match_reached_with_the_readings_own_uncertainty(tmp_
 
 
 def test_check_offers_compensation_for_small_letters(tmp_path: Path) -> None:
-    assert "compensate: yes" in _run(tmp_path, "text: SMALL, cap height: 0.8 mm")[1]
-    assert "drawn for the printer" in _run(tmp_path, "text: SMALL, cap height: 1 mm, compensate: yes")[1]
+    assert "compensate: yes" in run_check(tmp_path, "text: SMALL, cap height: 0.8 mm")[1]
+    assert "drawn for the printer" in run_check(tmp_path, "text: SMALL, cap height: 1 mm, compensate: yes")[1]
 
 
 @pytest.mark.parametrize("word", ["HARBOUR", "HELP", "HILL", "HOTEL", "HOLM"])

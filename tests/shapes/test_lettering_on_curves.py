@@ -1,0 +1,238 @@
+"""Lettering on arcs and along points: by radius, rise or box, in either hand, with what is said where it cannot be."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from decalgen.core.errors import DecalgenError
+from decalgen.lettering.typesetting import typeset
+from decalgen.shapes.base import Box, Element
+from decalgen.shapes.lettering import Lettering
+from decalgen.shapes.lettering_groups import Along, Arc
+from decalgen.shapes.placing import place
+from tests.shapes.test_lettering_modes import run_check
+
+SWEEP = ((0.0, 2.0), (9.0, 2.2), (18.0, 5.0), (27.0, 8.0), (36.0, 8.2))
+CROSSING = "[[2 mm, 4 mm], [20 mm, 4 mm], [28 mm, 12 mm], [18 mm, 18 mm], [10 mm, 10 mm], [14 mm, 1 mm]]"
+
+
+def ink(lettering: Lettering) -> tuple[float, float, float, float]:
+    """From where to where its ink goes."""
+    x0, y0, x1, y1 = lettering.block.region.bounds
+    return (x0, y0, x1, y1)
+
+
+# ------------------------------------------------------------------------------------------------------ rise and box
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("bend", ["turned", "fan"])
+@pytest.mark.parametrize("times", [10, 16, 30])
+def test_the_box_of_an_arched_word_is_the_closed_form(side: str, bend: str, times: int) -> None:
+    """Text w wide on a radius R of at least 10 cap heights h, a = half its angle: outside 2 (R + h) sin a wide and
+    (R + h) - R cos a high, inside 2 R sin a and R - (R - h) cos a; across within 0.7 %, in height within 0.8 %."""
+    h, radius = 2.0, 2.0 * times
+    line = typeset("HIHHIHIHIH", face="Archivo", cap_height=h)
+    a = line.width / 2 / (radius + (h / 2 if bend == "fan" else h / 4) if side == "outside" else radius - h / 2)
+    high, wide = radius - (radius - h) * math.cos(a), 2 * radius * math.sin(a)
+    if side == "outside":
+        high, wide = radius + h - radius * math.cos(a), 2 * (radius + h) * math.sin(a)
+    rise = radius * (1 - math.cos(a))
+    one = Lettering(("HIHHIHIHIH",), "navy", h, arc=Arc(rise=rise, side=side), bend=bend)
+    x0, y0, x1, y1 = ink(one)
+    assert x1 - x0 == pytest.approx(wide, rel=0.007)
+    assert y1 - y0 == pytest.approx(high, rel=0.008)
+    assert one.extent(Box(90, 90)).height == pytest.approx(high, rel=1e-6)
+    assert one.extent(Box(90, 90)).width == pytest.approx(x1 - x0, abs=1e-9)
+    assert (x0, y0) == pytest.approx((0.0, 0.0), abs=0.02)
+
+
+@pytest.mark.parametrize("bend", ["turned", "fan", "upright"])
+@pytest.mark.parametrize(("side", "rise"), [("outside", 0.4), ("outside", 3.0), ("inside", 3.0), ("outside", 3.6)])
+def test_a_rise_is_met(bend: str, side: str, rise: float) -> None:
+    """Capitals h high then take rise + h in height: outside from the ends' feet to the middle's head; inside, where the
+    ends' heads lean in by a = 2 atan(2 r / c) over the chord c of the feet, rise + h cos a."""
+    one = Lettering(("HIHHIHHIHIH",), "navy", 1.6, arc=Arc(rise=rise, side=side), bend=bend)
+    x0, y0, x1, y1 = ink(one)
+    lean = math.cos(2 * math.atan(2 * rise / (x1 - x0))) if side == "inside" and bend != "upright" else 1.0
+    assert y1 - y0 == pytest.approx(rise + 1.6 * lean, rel=0.012)
+
+
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("bend", ["turned", "fan", "upright"])
+@pytest.mark.parametrize("text", ["HARBOUR", "Ångström y"])
+def test_a_word_fills_its_box_both_ways(side: str, bend: str, text: str) -> None:
+    one = Lettering((text,), "navy", fit=True, width=24.0, height=8.5, arc=Arc(side=side), bend=bend)
+    assert one.extent(Box(90, 90)) == Box(24.0, 8.5)
+    assert ink(one) == pytest.approx((0.0, 0.0, 24.0, 8.5), abs=1e-4)
+
+
+def test_a_short_word_gets_lower_the_further_it_goes_round() -> None:
+    """Across 12 mm two figures are 7.7 mm high if straight, and 5.8 if half round, where they have to be smaller."""
+    one = Lettering(("47",), "navy", fit=True, width=12.0, height=6.8, arc=Arc())
+    assert ink(one) == pytest.approx((0.0, 0.0, 12.0, 6.8), abs=1e-4)
+    flatter = Lettering(("47",), "navy", fit=True, width=12.0, height=7.2, arc=Arc())
+    assert flatter.block.cap_height > one.block.cap_height
+
+
+@pytest.mark.parametrize("bend", ["turned", "fan", "upright"])
+def test_a_word_of_its_own_height_is_arched_to_that_of_its_box(bend: str) -> None:
+    one = Lettering(("HARBOUR",), "navy", 2.0, width=24.0, height=5.0, arc=Arc(), bend=bend)
+    x0, y0, x1, y1 = ink(one)
+    assert (y0, y1) == pytest.approx((0.0, 5.0), abs=1e-5)
+    assert x0 == pytest.approx(24.0 - x1, abs=1e-9) and x0 > 1.0
+    assert one.block.cap_height == 2.0
+
+
+def test_outline_and_shadow_stay_in_the_box() -> None:
+    from decalgen.shapes.lettering_groups import Rim, Shadow
+
+    one = Lettering(
+        ("HARBOUR",), "navy", fit=True, width=24.0, height=8.0, arc=Arc(), outline=Rim(0.3, "white"),
+        shadow=Shadow(0.4, -0.4, "green"),
+    )  # fmt: skip
+    box = one.extent(Box(90, 90))
+    assert box == pytest.approx(Box(24.0, 8.0), abs=1e-9)
+    bounds = shapely.total_bounds([area.region for area in one.draw(box)])
+    assert bounds == pytest.approx((0.0, 0.0, 24.0, 8.0), abs=2e-3)
+
+
+def test_a_circle_keeps_the_extent_it_had() -> None:
+    """Job files of before: round the centre, as far as the capitals go."""
+    for side, far in (("outside", 10.0), ("inside", 8.0)):
+        for bend in ("turned", "fan", "upright"):
+            one = Lettering(("BAY",), "navy", 2.0, arc=Arc(8.0, side=side), bend=bend)
+            assert one.extent(Box(90, 90)) == Box(2 * far, 2 * far)
+            feet = np.hypot(*(shapely.get_coordinates(one.block.letters[1].region) - far).T)
+            assert (feet.min() if side == "outside" else feet.max()) == pytest.approx(8.0, abs=0.06)
+
+
+# ---------------------------------------------------------------------------------------------------- the other hand
+@pytest.mark.parametrize("bend", ["turned", "fan", "upright"])
+def test_points_are_mirrored_in_the_other_hand_and_the_word_reads(bend: str) -> None:
+    """The letters' middles on the right are the mirror image of those on the left, in the other order; no letter is
+    mirrored."""
+    box = Box(36.0, 12.0)
+    along = Along(SWEEP, directions=((1, 2.0),), straights=(4,))
+    own = Lettering(("HOIOH",), "navy", 1.8, along=along, align="left", bend=bend)
+    twin = own.other_hand(box)
+    assert twin.align == "right" and twin.other_hand(box) == own
+    left, right = ([one.region.centroid for one in lettering.block.letters] for lettering in (own, twin))
+    # A word that is the same both ways lies on the very mirror image of its curve.
+    for a, b in zip(left, reversed(right), strict=True):
+        assert (b.x, b.y) == pytest.approx((36.0 - a.x, a.y), abs=0.02)
+    printed = [area.region for area in place((Element(own),), box, mirrored=True)]
+    assert printed[0].symmetric_difference(twin.block.region).area < 1e-9
+    kept = [area.region for area in place((Element(own, never_mirror=True),), box, mirrored=True)]
+    assert kept[0].symmetric_difference(own.block.region).area < 1e-9
+
+
+def test_a_line_between_two_points_is_mirrored_in_the_other_hand() -> None:
+    own = Lettering(("HOIOH",), "navy", 1.8, start=(2.0, 1.0), end=(20.0, 6.0))
+    (area,) = place((Element(own),), Box(30.0, 12.0), mirrored=True)
+    straight = Lettering(("HOIOH",), "navy", 1.8, start=(10.0, 6.0), end=(28.0, 1.0))
+    assert area.region.symmetric_difference(straight.block.region).area < 1e-9
+
+
+# --------------------------------------------------------------------------------------------------------- bad input
+BAD = [
+    ("cap height: 2.4 mm, along: {points: [[1 mm, 2 mm], [10 mm, 3 mm], [20 mm, 2 mm]]}", "32.41 mm of lettering do"),
+    ("cap height: 3 mm, arc: {radius: 2.8 mm, side: inside}", "reach over the centre of a circle of 2.8 mm radius"),
+    ("cap height: 3 mm, bend: fan, arc: {radius: 2.8 mm, side: inside}", "reach over the centre of a circle"),
+    ("cap height: 2.4 mm, arc: {rise: 14 mm}", "a rise of 14 mm is more than half the chord"),
+    ("cap height: 2.4 mm, bend: fan, arc: {rise: 14 mm, side: inside}", "a rise of 14 mm is more than half the chord"),
+    ("cap height: 2.4 mm, bend: upright, arc: {rise: 14 mm}", "with upright stems a rise of 14 mm is too much"),
+    (f"cap height: 1 mm, along: {{points: {CROSSING}}}", "the curve crosses or touches itself"),
+    ("cap height: 2.4 mm, width: 20 mm, height: 6 mm, arc: {side: outside}", "do not go into a box of 20 \u00d7 6 mm"),
+    ("cap height: 2.4 mm, width: 20 mm, height: 2 mm, arc: {side: inside}", "do not go into a box of 20 \u00d7 2 mm"),
+    ("cap height: 2.4 mm, width: 40 mm, height: 2 mm, arc: {side: outside}", "do not go into a box of 40 \u00d7 2 mm"),
+    ("cap height: 2.4 mm, width: 40 mm, height: 19 mm, arc: {side: outside}", "a box 19 mm high is too high"),
+    ("fit: yes, width: 40 mm, height: 2.4 mm, arc: {side: inside}", "is too low for this lettering to arch"),
+    ("fit: yes, bend: fan, width: 30 mm, height: 19 mm, arc: {side: inside}", "is too high: this lettering would go"),
+    ("cap height: 2 mm, width: 20 mm, height: 6 mm, arc: {radius: 9 mm}", "has both a box and an arc with a radius"),
+    ("cap height: 2 mm, width: 20 mm, arc: {rise: 3 mm}", "has both a box and an arc with a rise"),
+    ("cap height: 2 mm, height: 20 mm, arc: {side: inside}", "needs `width` and `height`"),
+    ("cap height: 2 mm, arc: {side: outside}", "the arc has no radius"),
+    ("cap height: 2 mm, arc: {radius: 3 mm, rise: 2 mm}", "the arc has both a radius and a rise"),
+    ("cap height: 2 mm, arc: {rise: 0 mm}", "the arc does not rise"),
+    ("cap height: 2 mm, arc: {rise: 2 mm, head rise: 0 mm}", "a `head rise` is for upright letters"),
+    ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm, head rise: 0 mm}", "`head rise` goes with a `rise`"),
+    ("cap height: 2.4 mm, bend: upright, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
+    ("cap height: 2 mm, bend: fan", "`bend` goes with `arc` and `along`"),
+    ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm}", "with upright stems 27.01 mm of lettering do not go"),
+    ("cap height: 2 mm, arc: {radius: 3 mm}", "do not go round a circle of 3 mm radius"),
+    ("cap height: 2 mm, along: {points: [[0 mm, 0 mm], [9 mm, 0 mm]]}, start: [0 mm, 0 mm], end: [9 mm, 0 mm]", "`al"),
+    ("cap height: 2 mm, reversed: yes, along: {points: [[0 mm, 0 mm], [40 mm, 0 mm]]}", "`reversed` does not go with"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("keys", "told"), BAD)
+def test_each_mistake_is_told_once_with_place_and_fix(tmp_path: Path, keys: str, told: str) -> None:
+    code, output = run_check(tmp_path, f"text: HARBOUR STORES, {keys}")
+    assert code != 0
+    assert told in " ".join(output.split())
+    assert len(re.findall(r"^\S*job\.yaml:\d+:\d+: (?!note)", output, re.MULTILINE)) == 1
+    assert re.search(r"job\.yaml:\d+:\d+: (?!note).*\n.*\n +\^+\n +fix: \S", output)
+
+
+def advised(keys: str) -> list[dict[str, float]]:
+    """The lines that the fix offers for a lettering with such keys, each set of them to be written together."""
+    with pytest.raises(DecalgenError) as caught:
+        made(keys, {})
+    return [
+        {key: float(value) for key, value in re.findall(r"(width|height|cap height|rise|radius): ([0-9.]+) mm", part)}
+        for part in caught.value.fix.split(", or ")
+        if " mm" in part
+    ]
+
+
+def made(keys: str, instead: dict[str, float]) -> Lettering:
+    """The lettering, drawn, with other values for some keys."""
+    for key, value in instead.items():
+        keys = re.sub(rf"(?<![a-z] ){key}: [0-9.]+ mm", f"{key}: {value:g} mm", keys)
+    number: Callable[[str], float | None] = lambda key: next(  # noqa: E731
+        (float(one) for one in re.findall(rf"(?<![a-z] ){key}: ([0-9.]+) mm", keys)), None
+    )
+    arc = Arc(number("radius"), number("rise"), "inside" if "inside" in keys else "outside") if "arc:" in keys else None
+    points = re.findall(r"\[([0-9.]+) mm, ([0-9.]+) mm\]", keys)
+    found = Lettering(
+        ("HARBOUR STORES",),
+        "navy",
+        number("cap height"),
+        fit="fit: yes" in keys,
+        width=number("width"),
+        height=number("height"),
+        arc=arc,
+        along=Along(tuple((float(x), float(y)) for x, y in points)) if points else None,
+        bend=next(iter(re.findall(r"bend: (\w+)", keys)), "turned"),
+    )
+    assert found.block.letters
+    return found
+
+
+OFFERS = [
+    keys
+    for keys, told in BAD
+    if re.search("lettering do|do not go|rise of|too high|too low", told) and "radius" not in keys
+]
+
+
+@pytest.mark.parametrize("keys", OFFERS)
+def test_what_a_fix_offers_can_be_drawn(keys: str) -> None:
+    offers = advised(keys)
+    assert offers
+    for one in offers:
+        assert made(keys, one).block.region.is_valid
+
+
+def test_a_radius_is_offered_that_upright_letters_go_on() -> None:
+    keys = "cap height: 2 mm, bend: upright, arc: {radius: 9 mm}"
+    (offer, *_) = advised(keys)
+    assert made(keys, offer).block.letters
+    with pytest.raises(DecalgenError):
+        made(keys, {"radius": offer["radius"] - 0.02})
