@@ -13,6 +13,8 @@ from decalgen.lettering.typeface import LetteringError
 
 Corners = Literal["sharp", "round"]
 
+ONE_CORNER = 1e-8
+"""Corners nearer to one another are one, mm."""
 MITRE = 2.5
 """Sharp points of an outline end after so many of its widths (a W would otherwise grow spikes)."""
 
@@ -54,9 +56,9 @@ def shadowed(area: Region, dx: float, dy: float, kind: Literal["cast", "solid"] 
     """
     if not (math.isfinite(dx) and math.isfinite(dy) and (dx or dy)):
         raise LetteringError("a shadow needs a direction", "give how far it goes across and up, in mm")
-    if kind == "cast":
-        return region(shapely.affinity.translate(area, dx, dy).difference(area))
-    return region(_swept(area, dx, dy).difference(area))
+    thrown = shapely.affinity.translate(area, dx, dy) if kind == "cast" else _swept(area, dx, dy)
+    # Corners that are one but for rounding would make it cross itself wherever it is turned.
+    return region(shapely.set_precision(thrown.difference(area), ONE_CORNER))
 
 
 def _swept(area: Region, dx: float, dy: float) -> MultiPolygon:

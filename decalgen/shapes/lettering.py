@@ -95,7 +95,11 @@ class Lettering:
     justify: Annotated[bool, keys.Flag("every line spaced to `width`", example="yes", beside=("width",))] = False
     arc: Annotated[
         Arc | None,
-        keys.Block("the circle its baseline runs along, for words on a curve; by radius, by rise, or in a box", of=Arc),
+        keys.Block(
+            "the circle its baseline runs along, for words on a curve; by radius, by rise, or in a box",
+            of=Arc,
+            example={"radius": "8 mm"},
+        ),
     ] = None
     along: Annotated[
         Along | None, keys.Block("a curve through measured points that its baseline runs along", of=Along)
@@ -107,6 +111,7 @@ class Lettering:
             "with upright stems",
             ("turned", "fan", "upright"),
             example="fan",
+            beside=("arc",),
         ),
     ] = "turned"
     start: Annotated[
@@ -266,7 +271,8 @@ def _set(lettering: Lettering) -> SetLettering:
         if lettering.along:
             return along_points(text, lettering.along, setter, lettering.align, lettering.bend)
         assert lettering.arc is not None
-        arched = ArchedLine(one_line(text, "arc"), lettering.arc, setter, lettering.bend)
+        bend = "upright" if lettering.arc.head_rise is not None else lettering.bend
+        arched = ArchedLine(one_line(text, "arc"), lettering.arc, setter, bend)
         if box is None:
             return on_an_arc(arched)
         from decalgen.shapes.lettering_in_boxes import boxed

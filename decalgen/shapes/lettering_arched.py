@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import shapely
 
 from decalgen.core.values import dataclass
+from decalgen.lettering.typeface import LetteringError
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_groups import Arc
 from decalgen.shapes.lettering_modes import SetLettering, Setter
@@ -27,6 +28,8 @@ HALF_ROUND = math.pi / 2
 UPRIGHT_MOST = math.radians(74.9)
 CLEAR_OF_CENTRE = 1.05
 """On the inside of an arc its radius is at least so many cap heights."""
+LEAST_OUTSIDE = 0.5
+"""On the outside it is at least so many."""
 STEP_MM = 0.01
 """Sizes that are advised end on this."""
 
@@ -110,10 +113,18 @@ class ArchedLine:
         """How far it can go round to either side, radians."""
         if self.bend == "upright":
             return UPRIGHT_MOST
-        if self.arc.side == "outside":
-            return HALF_ROUND
-        width = self.line(cap)[0].width
-        return min(HALF_ROUND, width / 2 / (CLEAR_OF_CENTRE * cap - self._off(cap)))
+        least = (CLEAR_OF_CENTRE if self.arc.side == "inside" else LEAST_OUTSIDE) * cap
+        return min(HALF_ROUND, self.line(cap)[0].width / 2 / (least - self._off(cap)))
+
+    def steepest(self, cap: float) -> tuple[float, LaidLine]:
+        """The furthest that it goes round, and the line there. Letters opened for the printer need more room."""
+        most = self.most(cap)
+        for share in (1.0, 0.75, 0.5, 0.25):
+            try:
+                return share * most, self.half_round(cap, share * most)
+            except LetteringError:
+                continue
+        return 0.1 * most, self.half_round(cap, 0.1 * most)
 
     def _off(self, cap: float) -> float:
         """How much larger the arc's radius is than that on which distances are those of a straight line, mm."""

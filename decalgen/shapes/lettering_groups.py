@@ -45,6 +45,9 @@ class Arc:
     """
 
     radius: Annotated[float | None, keys.Size("radius of the baseline; `at` places its centre", example="8 mm")] = None
+    side: Annotated[
+        str, keys.Choice("side of the baseline the letters are on", ("outside", "inside"), beside=("radius",))
+    ] = "outside"
     rise: Annotated[
         float | None,
         keys.Length(
@@ -54,14 +57,13 @@ class Arc:
             example="1.5 mm",
         ),
     ] = None
-    side: Annotated[str, keys.Choice("side of the baseline the letters are on", ("outside", "inside"))] = "outside"
     head_rise: Annotated[
         float | None,
         keys.Length(
-            "how far the heads of upright letters rise, 0 mm for level ones; if left out, as far as the baseline",
+            "how far the heads rise, 0 mm for level ones, with letters bent upright; if left out, as the baseline",
             -200.0,
             200.0,
-            example="0 mm",
+            example="2.5 mm",
             beside=("rise",),
         ),
     ] = None

@@ -39,8 +39,7 @@ def _keeping(arched: ArchedLine, box: Box) -> LaidLine:
         laid = arched.half_round(cap, half)
         return laid.ink.height - box.height, laid
 
-    flat, most = arched.straight(cap), arched.most(cap)
-    steep = arched.half_round(cap, most)
+    flat, (most, steep) = arched.straight(cap), arched.steepest(cap)
     if flat.height >= box.height:
         raise _no_room(arched, box, None)
     if steep.ink.height < box.height:

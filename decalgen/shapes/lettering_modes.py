@@ -308,8 +308,8 @@ def _check_arc(one: Any) -> None:
         raise ShapeError("`bend` goes with `arc` and `along`", "add one of them, or leave `bend` out")
     if one.arc is None:
         return
-    if one.arc.head_rise is not None and one.bend != "upright":
-        raise ShapeError("a `head rise` is for upright letters", "add bend: upright, or leave it out")
+    if one.arc.head_rise is not None and one.bend == "fan":
+        raise ShapeError("a `head rise` is for upright letters", "leave out `bend`, or the head rise")
     known = [key for key in ("radius", "rise") if getattr(one.arc, key) is not None]
     if one.width is not None or one.height is not None:
         if known:

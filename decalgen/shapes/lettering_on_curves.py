@@ -69,12 +69,12 @@ def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
                 f"write rise: {rounded_down(most):g} mm or less, or bend: fan",
             )
         return arched.upright(cap, rise)
-    widest = arched.most(cap)
-    most = arched.half_round(cap, widest).rise
+    widest, steep = arched.steepest(cap)
+    most = steep.rise
     if rise > most:
-        over_it = f"with a rise of {rise:g} mm the capitals would reach over the centre of their arc"
+        tight = f"a rise of {rise:g} mm bends this lettering too tightly for capitals of {cap:g} mm"
         half = f"a rise of {rise:g} mm is more than half the chord of this lettering, {2 * most:.2f} mm at most"
-        raise ShapeError(half if widest == HALF_ROUND else over_it, f"write rise: {rounded_down(most):g} mm or less")
+        raise ShapeError(half if widest == HALF_ROUND else tight, f"write rise: {rounded_down(most):g} mm or less")
 
     def over(half: float) -> tuple[float, LaidLine]:
         laid = arched.half_round(cap, half)

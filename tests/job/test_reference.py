@@ -65,7 +65,7 @@ def test_a_key_is_found_wherever_it_may_stand():
     ("topic", "key", "default"),
     [
         ("arc", "side", "outside"),
-        ("arc", "radius", "required"),
+        ("arc", "radius", "optional"),
         ("lettering", "tracking", "0 mm"),
         ("lettering", "reversed", "no"),
         ("lettering", "line pitch", "1.6 cap heights"),

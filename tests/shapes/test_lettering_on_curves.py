@@ -160,9 +160,9 @@ BAD = [
     ("cap height: 2 mm, arc: {side: outside}", "the arc has no radius"),
     ("cap height: 2 mm, arc: {radius: 3 mm, rise: 2 mm}", "the arc has both a radius and a rise"),
     ("cap height: 2 mm, arc: {rise: 0 mm}", "the arc does not rise"),
-    ("cap height: 2 mm, arc: {rise: 2 mm, head rise: 0 mm}", "a `head rise` is for upright letters"),
+    ("cap height: 2 mm, bend: fan, arc: {rise: 2 mm, head rise: 0 mm}", "a `head rise` is for upright letters"),
     ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm, head rise: 0 mm}", "`head rise` goes with a `rise`"),
-    ("cap height: 2.4 mm, bend: upright, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
+    ("cap height: 2.4 mm, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
     ("cap height: 2 mm, bend: fan", "`bend` goes with `arc` and `along`"),
     ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm}", "with upright stems 27.01 mm of lettering do not go"),
     ("cap height: 2 mm, arc: {radius: 3 mm}", "do not go round a circle of 3 mm radius"),
@@ -198,7 +198,8 @@ def made(keys: str, instead: dict[str, float]) -> Lettering:
     number: Callable[[str], float | None] = lambda key: next(  # noqa: E731
         (float(one) for one in re.findall(rf"(?<![a-z] ){key}: ([0-9.]+) mm", keys)), None
     )
-    arc = Arc(number("radius"), number("rise"), "inside" if "inside" in keys else "outside") if "arc:" in keys else None
+    side = "inside" if "inside" in keys else "outside"
+    arc = Arc(number("radius"), side, number("rise")) if "arc:" in keys else None
     points = re.findall(r"\[([0-9.]+) mm, ([0-9.]+) mm\]", keys)
     found = Lettering(
         ("HARBOUR STORES",),
