@@ -10,6 +10,7 @@ from decalgen.core.geometry import Point
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import ShapeError
+from decalgen.shapes.coursed import CurveArcs, CurveCorners, CurveDirections, CurveStraights, CurveWithin
 
 
 @dataclass(frozen=True)
@@ -31,9 +32,6 @@ class Match:
             example=(("0 mm", "3.6 mm"), ("4.2 mm", "3.4 mm")),
         ),
     ] = None
-
-
-NUMBER = keys.Count(most=500)
 
 
 @dataclass(frozen=True)
@@ -94,34 +92,12 @@ class Along:
             example=(("0 mm", "0 mm"), ("9 mm", "1.5 mm"), ("18 mm", "0 mm")),
         ),
     ]
-    directions: Annotated[
-        tuple[tuple[float, float], ...],
-        keys.Many(
-            "its direction at points, each as number of the point, degrees anticlockwise from the right",
-            of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500)),
-            example=(("1", "0"),),
-        ),
-    ] = ()
-    straights: Annotated[
-        tuple[int, ...],
-        keys.Many("numbers of the points from which it runs straight to the next", of=NUMBER, example=("1",)),
-    ] = ()
-    arcs: Annotated[
-        tuple[int, ...],
-        keys.Many(
-            "numbers of the points from which it is an arc, through the next point to the one after",
-            of=NUMBER,
-            example=("1",),
-        ),
-    ] = ()
-    within: Annotated[
-        float | None,
-        keys.Size(
-            "± of the points: each is moved by no more, so that it bends evenly; if left out, none is moved", most=5.0
-        ),
-    ] = None
+    corners: CurveCorners = ()
+    directions: CurveDirections = ()
+    straights: CurveStraights = ()
+    arcs: CurveArcs = ()
+    within: CurveWithin = None
 
-    corners: ClassVar[tuple[int, ...]] = ()
     is_closed: ClassVar[bool] = False
 
     def mirrored(self, width: float) -> Along:
@@ -131,6 +107,7 @@ class Along:
             self,
             points=tuple((width - x, y) for x, y in reversed(self.points)),
             directions=tuple((n + 1 - number, -degrees) for number, degrees in self.directions),
+            corners=tuple(n + 1 - number for number in self.corners),
             straights=tuple(n - number for number in self.straights),
             arcs=tuple(n - 1 - number for number in self.arcs),
         )

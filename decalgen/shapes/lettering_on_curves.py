@@ -100,7 +100,7 @@ def along_points(text: tuple[str, ...], along: Along, setter: Setter, align: str
     """Along a curve through points of the box. Raises `ShapeError`, `LetteringError`."""
     from decalgen.lettering.along import TooLong
     from decalgen.lettering.outlines import join
-    from decalgen.shapes.curve import curve_of
+    from decalgen.shapes.coursed import curve_of
 
     words = one_line(text, "along")
     curve = curve_of(along)
