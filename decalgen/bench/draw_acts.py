@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.build import hands
 from decalgen.artwork.on_panel import on_panel
-from decalgen.bench.desk import Edit, value_at
+from decalgen.bench.desk import Edit, StaleError, value_at
 from decalgen.bench.letterings import OwnLettering, in_every_face, own_letterings
 from decalgen.bench.moving import HandMove, as_seen, moved, overtaken
 from decalgen.bench.remedies import remedies
@@ -60,8 +60,9 @@ def move(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 
 def remedy(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Does what makes a decal fit: ``decal``, ``hand``, and the ``label`` of what was offered. Raises EditError where
-    that is no way out any more, DecalgenError."""
+    """Does what makes a decal fit: ``decal``, ``hand``, the ``label`` of what was offered; ``was``: what stood under
+    `at`, `width` and `height` where it was offered. Raises EditError where that is no way out any more, StaleError
+    where another changed what it changes, DecalgenError."""
     name, hand = str(asked.get("decal")), str(asked.get("hand", ""))
     shown = shown_job(place, asked.get("view"))
     job, decal = _decal(shown.job, name)
@@ -69,14 +70,20 @@ def remedy(place: Workplace, asked: Mapping[str, Any]) -> None:
     chosen = next((one for one in found if one.label == asked.get("label")), None)
     if chosen is None:
         raise EditError("that would not make it fit any more", fix="look at the page again")
+    was, label = dict(asked.get("was") or {}), f"fit of {name}"
     if chosen.size is None:
-        edits = moved(shown, [name], HandMove(hand, *chosen.move))
+        seen = as_seen(place.desk, shown, [name], {name: was["at"]} if "at" in was else {})
+        edits = moved(seen, [name], HandMove(hand, *chosen.move))
+        if seen is not shown and (stale := overtaken(place.desk, seen, edits, label)) is not None:
+            raise stale
     else:
         key, size = chosen.size
         at: Path = ("decals", name, key)
-        was = value_at(shown.values, at)
-        edits = [Edit("add" if was is None else "set", at, f"{size:.2f} mm", was)]
-    place.desk.edit(place.desk.version, edits_in(shown, edits), f"fit of {name}")
+        there = value_at(shown.values, at)
+        edits = [Edit("add" if there is None else "set", at, f"{size:.2f} mm", there)]
+        if was.get(key, there) != there:
+            raise StaleError(Edit("set", at, edits[0].to, was[key]), there, edits_in(shown, edits), label)
+    place.desk.edit(place.desk.version, edits_in(shown, edits), label)
 
 
 def measure(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -104,8 +111,8 @@ def faces(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 
 def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Takes another face for a lettering: ``decal``, ``number``, ``face``. Settings of the old face go with it. Raises
-    EditError, DecalgenError."""
+    """Takes another face for a lettering: ``decal``, ``number``, ``face``; ``was``: the one it had. Settings of the old
+    face go with it. Raises EditError, StaleError where it has another by now, DecalgenError."""
     name, face = str(asked.get("decal")), str(asked.get("face"))
     one = _lettering(place, name, asked.get("number"))
     if one is None:
@@ -115,7 +122,10 @@ def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
     edits = [Edit("add" if was is None else "set", (*at, "face"), face, was)]
     if "axes" in one.body and face != one.lettering.face:
         edits.insert(0, Edit("remove", (*at, "axes"), None, one.body["axes"]))
-    place.desk.edit(place.desk.version, edits, f"face of {name}")
+    seen, label = asked.get("was", one.lettering.face), f"face of {name}"
+    if seen != one.lettering.face and face != one.lettering.face:
+        raise StaleError(Edit("set", (*at, "face"), face, seen), was, edits, label)
+    place.desk.edit(place.desk.version, edits, label)
 
 
 def _corner(place: Workplace, of: Job | None, name: str, hand: str) -> tuple[float, float]:

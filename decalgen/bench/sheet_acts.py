@@ -5,10 +5,10 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Mapping
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.desk import Desk, Edit
+from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.other_sheet import carried, with_room, wrong_there
 from decalgen.bench.sheet_choice import checked
 from decalgen.bench.sheet_edits import count_edits, less_edits, pin_edits, pin_path, repin_edits, unpin_edits
@@ -26,7 +26,7 @@ from decalgen.bench.sheet_layout import (
 from decalgen.bench.sheet_picture import best_data
 from decalgen.commands.options import DRAWER
 from decalgen.core.lengths import length
-from decalgen.job.edits import EditError
+from decalgen.job.edits import EditError, Path, values
 from decalgen.job.films import load_film
 from decalgen.nesting.model import effort_of
 from decalgen.sheet.pieces import Piece
@@ -171,7 +171,7 @@ def _put(place: Workplace, laid: LaidSheets, piece: Piece, now: Position, label:
         at = at_a_pin(laid.question, laid.positions, now)
         x, y = corner(laid.question, now)
         now = replace(now, x=now.x + at[0] - x, y=now.y + at[1] - y)
-        desk = desk_of(place, laid, piece)
+        desk = _as_laid(place, laid, piece)
         path = pin_path(desk.values, piece.artwork.decal, piece.artwork.hand or "", piece.copy)
         if path is None:
             raise EditError(f"the pin of {called(piece)} is not in this file", fix="move it in the file that has it")
@@ -185,7 +185,7 @@ def pin(place: Workplace, asked: Mapping[str, Any]) -> None:
     why = unpinnable(laid, piece, one)
     if why:
         raise EditError(why, fix="pin another piece, or move this one by hand")
-    desk = desk_of(place, laid, piece)
+    desk = _as_laid(place, laid, piece)
     at = at_a_pin(laid.question, laid.positions, one)
     number = sheet_number(laid.positions, one)
     art = piece.artwork
@@ -211,7 +211,7 @@ def unpinnable(laid: LaidSheets, piece: Piece, one: Position) -> str:
 def unpin(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Lets go of a piece that is pinned: it stays where it lies until the next nest."""
     laid, piece, _ = held(place, asked)
-    desk = desk_of(place, laid, piece)
+    desk = _as_laid(place, laid, piece)
     edits = unpin_edits(desk.values, piece.artwork.decal, piece.artwork.hand or "", piece.copy)
     if not edits:
         raise EditError(f"{called(piece)} is not pinned in this file", fix="look at the file that has its pin")
@@ -233,7 +233,7 @@ def _renumber(place: Workplace, piece: Piece, copies: dict[int, int]) -> None:
 def less(place: Workplace, asked: Mapping[str, Any]) -> None:
     """One piece less of a decal, this one: of a decal on both hands, of each."""
     laid, piece, _ = held(place, asked)
-    desk, decal = desk_of(place, laid, piece), piece.artwork.decal
+    desk, decal = _as_laid(place, laid, piece), piece.artwork.decal
     edits = less_edits(desk.values, decal, piece.artwork.hand or "", piece.copy)
     _change(place, desk, edits, f"one less of {decal.name}")
     # The last copy goes; it lies where this one lay.
@@ -257,27 +257,52 @@ def desk_of(place: Workplace, laid: LaidSheets, piece: Piece) -> Desk:
     return _desk(place, paths[piece.artwork.job])
 
 
-def _desk(place: Workplace, path: Path) -> Desk:
+def _desk(place: Workplace, path: FilePath) -> Desk:
     return place.desk if path == place.desk.path else Desk(path)
+
+
+def _as_laid(place: Workplace, laid: LaidSheets, piece: Piece) -> Desk:
+    """The same, to have its pins changed. Raises EditError where those of the decal are others by now than on the sheet
+    that is shown."""
+    desk, name = desk_of(place, laid, piece), piece.artwork.decal.name
+    job = next(one for one in laid.question.jobs if one.name == piece.artwork.job)
+    path: Path = ("decals", name, "pin")
+    seen = [value_at(values(job.texts[0][1]), path), *place.table.pins.get((desk.path, name), ())]
+    if value_at(desk.values, path) not in seen:
+        raise EditError(f"the pins of '{name}' were changed meanwhile", fix="look at the sheet, then do it again")
+    return desk
 
 
 def _change(place: Workplace, desk: Desk, edits: list[Edit], label: str, key: str = "") -> None:
     """Changes a job file; one that is not on the page is written at once."""
+    before = desk.values
     desk.edit(desk.version, edits, label, key)
     if desk is not place.desk:
         desk.keep()
+    for name in {str(one.at[1]) for one in edits if one.at[2:3] == ("pin",)}:
+        path: Path = ("decals", name, "pin")
+        place.table.pins.setdefault((desk.path, name), []).extend(value_at(one, path) for one in (before, desk.values))
 
 
 # -------------------------------------------------------------------------------------------------------------- choice
 def count(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """So many copies or spares of a decal: ``file``, ``decal``, ``key`` and ``to``."""
+    """So many copies or spares of a decal: ``file``, ``decal``, ``key`` and ``to``; ``was``: how many there were, as
+    whoever asks saw it. Raises StaleError where there are others by now."""
     file = str(asked.get("file", ""))
     known = {place.desk.path.name, *(one.file for one in place.table.folder.found)}
     if file not in known:
         raise EditError(f"there is no job '{file[:60]}' in this folder", fix=RELOAD)
     desk = _desk(place, place.desk.path.with_name(file))
     name, key = str(asked.get("decal", "")), str(asked.get("key", ""))
-    _change(place, desk, count_edits(desk.values, name, key, str(asked.get("to", ""))), f"{key} of {name}")
+    edits, label = count_edits(desk.values, name, key, str(asked.get("to", ""))), f"{key} of {name}"
+    decal = next((one for one in desk.job.decals if one.name == name), None) if desk.job else None
+    there = str(getattr(decal, key)) if decal else None
+    if there and there not in (str(asked.get("was", there)), edits[0].to):
+        stale = StaleError(replace(edits[0], was=asked["was"]), edits[0].was, edits, label)
+        if desk is not place.desk:
+            stale.instead, stale.fix = (), f"{file} says {there} by now; type yours again if that is to go"
+        raise stale
+    _change(place, desk, edits, label)
 
 
 def add_film(place: Workplace, asked: Mapping[str, Any]) -> None:

@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from decalgen.bench.folder_jobs import FolderJobs
 from decalgen.bench.sheet_layout import LaidSheets, SheetQuestion, lay, nest_all, question_of
@@ -68,6 +69,8 @@ class SheetTable:
         self.lacking = ""
         self.moves: list[PieceMove] = []
         self._kept: object = None
+        self.pins: dict[tuple[Path, str], list[Any]] = {}
+        """What was pinned on the page, by file and decal: all its pins before and after each step."""
         self.best: NestStanding | None = None
         self.folder = FolderJobs()
         self._proof: tuple[object, Saved | None] = None, None

@@ -171,7 +171,7 @@ function fit(shown, screen, page) {
   return make("div", { class: "fit" },
     make("p", { class: shown.fit.good ? "good" : "warning" }, shown.fit.verdict),
     shown.fit.remedies.map((one) => make("p", { class: "remedy" }, one.words, " ",
-      make("button", { "data-key": `remedy ${one.label}`, onclick: async () => { const failed = await page.ask("/do/draw/remedy", { decal: screen.decal, hand: shown.hand, label: one.label }); if (failed) page.say(`${failed.message}: ${failed.fix}`); } }, one.label))),
+      make("button", { "data-key": `remedy ${one.label}`, onclick: async () => { const failed = await page.ask("/do/draw/remedy", { decal: screen.decal, hand: shown.hand, label: one.label, was: screen.seen }); if (failed) page.say(`${failed.message}: ${failed.fix}`); } }, one.label))),
     make("ul", {}, shown.fit.clearances.map((one) => make("li", { class: one.good ? "" : "warning" }, make("span", {}, make("b", {}, one.letter), one.letter ? " " : "", one.label), make("span", {}, one.figures)))));
 }
 

@@ -37,6 +37,6 @@ function choice(face, one, screen, page) {
   const picture = face.d && make("svg", { viewBox: `0 ${-h} ${w} ${h}`, "aria-hidden": "true" }, make("g", { transform: "scale(1,-1)" }, path(face.d, { class: "sample" })));
   return make("button", {
     "aria-pressed": String(face.face === one.face), disabled: !face.d, "data-key": `face ${face.face}`,
-    onclick: () => page.ask("/do/draw/choose", { decal: screen.decal, number: one.number, face: face.face }),
+    onclick: () => page.ask("/do/draw/choose", { decal: screen.decal, number: one.number, face: face.face, was: one.face }),
   }, picture, make("b", {}, face.face), face.said && make("span", {}, face.said));
 }

@@ -48,7 +48,14 @@ function counts(one, act) {
   const box = (decal, key) => make("input", {
     inputmode: "numeric", value: String(decal[key]), "data-was": String(decal[key]), "data-key": `count ${one.file} ${decal.name} ${key}`, autocomplete: "off",
     "aria-label": `${key} of ${decal.name}${decal.each}`, title: key === "copies" ? "How many you want; it is a value of the job file." : "How many more, should one go wrong; it is a value of the job file.",
-    onchange: async (event) => { if (await act("count", { file: one.file, decal: decal.name, key, to: event.target.value })) event.target.setAttribute("aria-invalid", "true"); },
+    onchange: async (event) => {
+      const field = event.target;
+      const failed = await act("count", { file: one.file, decal: decal.name, key, to: field.value, was: field.dataset.was });
+      if (!failed) return;
+      field.setAttribute("aria-invalid", "true");
+      // What another made of it is told; typed again, it is what was seen.
+      field.dataset.was = failed.theirs || field.dataset.was;
+    },
     onkeydown: (event) => { if (event.key === "Escape") event.target.value = String(decal[key]); },
   });
   return make("details", { class: "counts", open: one.own, "data-key": `counts ${one.file}` }, make("summary", {}, "copies and spares"),

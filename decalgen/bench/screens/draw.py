@@ -67,6 +67,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         **variants_of(place, as_shown),
     }
     if chosen:
+        group = value_at(as_shown.values, ("decals", chosen.name)) or {}
+        found["seen"] = {key: group.get(key) for key in ("at", "width", "height")}
         asked = view.get("says", "").split("\n")
         found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen, asked))
     return found | offers(place, view, shown, chosen) | names(place, view)
