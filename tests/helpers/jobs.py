@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from decalgen.core.geometry import Outline, rounded
 from decalgen.core.lengths import Quantity
 from decalgen.job.model import Cut, Decal, Film, InkSpec, Job, Paint, Printer
+from decalgen.nesting.model import QUICK
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.shapes.base import At, Element
 from decalgen.shapes.registry import find
@@ -17,6 +19,8 @@ INKS = (
     InkSpec("navy", "process", "#1d2b4a"),
     InkSpec("green", "process", "#2f6b3c"),
 )
+ONE_ORDER = replace(QUICK, name="one order", steps=1)
+"""The least effort of a nest, where it makes no difference how well pieces lie."""
 PRINTER = Printer("test printer", "inkjet", (5.0, 5.0, 10.0, 5.0))
 
 

@@ -15,7 +15,6 @@ from decalgen.core.cautions import CAUTIONS, LAW
 from decalgen.core.document import Contour, Document, Fill, Line, Page
 from decalgen.core.geometry import IDENTITY, Outline
 from decalgen.job.model import Decal, InkSpec, Job, Paint
-from decalgen.nesting.model import QUICK
 from decalgen.pages.key import concerns, key_pages
 from decalgen.pages.key_blocks import (
     PanelBlock,
@@ -49,7 +48,7 @@ def decal(name: str, panel: str, width: float, height: float, **more: object) ->
 def arranged(*some: Job, size: tuple[float, float] = A5, **more: object) -> Arrangement:
     films = [jobs.film("white", *size, **more), jobs.film("clear", *size, **more)]
     printer = replace(jobs.PRINTER, process=films[0].process)
-    return arrange(list(some), Plan(films, printer, effort=QUICK, hands="both"))
+    return arrange(list(some), Plan(films, printer, effort=jobs.ONE_ORDER, hands="both"))
 
 
 def door(*decals: Decal, panels: tuple[Panel, ...] | None = None, **more: object) -> Job:

@@ -17,7 +17,6 @@ from decalgen.core.document import Document, Fill, Line, Page
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.export import render
 from decalgen.job.model import Film
-from decalgen.nesting.model import QUICK
 from decalgen.pages.film import final
 from decalgen.pages.proof import proof
 from decalgen.pages.proof_bars import ProofWords
@@ -28,8 +27,6 @@ from tests.helpers import jobs
 from tests.helpers.mixed_jobs import mixed
 from tests.helpers.page_words import Words, words_of
 
-ONE_ORDER = replace(QUICK, name="one order", steps=1)
-"""How well pieces are nested makes no difference here."""
 BOX = (18.0, 8.0)
 """The least box that a reading is written into with a pencil, mm (common practice, no source)."""
 
@@ -40,7 +37,7 @@ def arranged(*films: Film, size: tuple[float, float] = (30.0, 8.0), copies: int 
         replace(jobs.decal(f"band {film.kind}", *size, field, copies=copies, hands="both"), film=film.kind)
         for film in films
     ]
-    return arrange([jobs.job(*bands)], Plan(films, jobs.PRINTER, effort=ONE_ORDER))
+    return arrange([jobs.job(*bands)], Plan(films, jobs.PRINTER, effort=jobs.ONE_ORDER))
 
 
 def sheet_of(film: Film, **more: object) -> Sheet:
@@ -72,7 +69,7 @@ def boxes_on(page: Page) -> list[Polygon]:
 
 def test_ink_is_lightened_by_45_percent_and_white_stays() -> None:
     case = mixed(3, "A5", share=0.1)
-    (sheet,) = arrange(case.jobs, case.plan(ONE_ORDER)).sheets
+    (sheet,) = arrange(case.jobs, case.plan(jobs.ONE_ORDER)).sheets
     (tint,) = [layer for layer in pages_of(sheet)[0].layers if layer.name == "Tint"]
     seen = set()
     for placed in sheet.placed:
@@ -89,7 +86,7 @@ def test_ink_is_lightened_by_45_percent_and_white_stays() -> None:
 def test_no_number_and_no_word_stands_on_a_piece(seed: int) -> None:
     """So that the artwork can be checked: numbers of the film, words of the proof, its code, a number of its own."""
     case = mixed(seed, "A5", share=0.3)
-    for sheet in arrange(case.jobs, case.plan(ONE_ORDER)).sheets:
+    for sheet in arrange(case.jobs, case.plan(jobs.ONE_ORDER)).sheets:
         page = pages_of(sheet, share=0.003, code="WDCRK")[0]
         (marks,) = [layer for layer in page.layers if layer.purpose == "marks"]
         labels = [one for one in marks.items if isinstance(one, Fill)]

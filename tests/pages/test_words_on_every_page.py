@@ -33,7 +33,6 @@ from decalgen.export import render
 from decalgen.job.colours import printer_colour
 from decalgen.job.model import Job, Printer
 from decalgen.lettering.faces import faces
-from decalgen.nesting.model import QUICK
 from decalgen.pages.calibration_target import target_page
 from decalgen.pages.drawer_sheet import carrier_page, sheet_page
 from decalgen.pages.faces import specimen_page
@@ -59,8 +58,6 @@ SETS = ("demo", "crowded", "long names", "one small job")
 REPOSITORY = Path(__file__).resolve().parents[2]
 PRINTER = jobs.PRINTER
 LEAST = 8.0
-ONE_ORDER = replace(QUICK, name="one order", steps=1)
-"""Words stand wherever pieces leave room: how well these are nested makes no difference to them."""
 
 
 @lru_cache
@@ -81,7 +78,7 @@ def job_set(name: str) -> tuple[Job, ...]:
 def layout(name: str, size: str) -> Arrangement:
     width, height = SIZES[size]
     films = [jobs.film(kind, width, height) for kind in ("white", "clear")]
-    return arrange(list(job_set(name)), Plan(films, PRINTER, effort=ONE_ORDER, hands="both", seed=1))
+    return arrange(list(job_set(name)), Plan(films, PRINTER, effort=jobs.ONE_ORDER, hands="both", seed=1))
 
 
 def title_of(name: str) -> str:
