@@ -8,15 +8,16 @@ from itertools import combinations
 
 import pytest
 from shapely.affinity import affine_transform
-from shapely.geometry import box
+from shapely.geometry import Point, box
 
 from decalgen.artwork.build import build_all
 from decalgen.artwork.drawn import artworks
 from decalgen.artwork.on_panel import on_panel
+from decalgen.core import style
 from decalgen.core.document import Contour, Line
 from decalgen.core.geometry import IDENTITY
 from decalgen.core.lengths import Quantity
-from decalgen.job.model import Decal, Job
+from decalgen.job.model import Cut, Decal, Job
 from decalgen.pages.clearance_marks import draw_clearances, keep_off_lines, shown, strain_map, table_rows
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.decal_and_panel import panel_picture
@@ -162,6 +163,77 @@ def test_the_right_hand_is_drawn_with_its_own_clearances() -> None:
     assert right.line is not None
     assert max(x for x, _ in right.line.coords) == pytest.approx(60.0)
     assert right.figures == "1.00 mm, chosen"
+
+
+def test_the_right_hand_is_placed_from_the_side_that_its_mirrored_place_asks_for() -> None:
+    """30 mm from the left edge of the left hand are 30 mm from the right edge of the right one, 20 mm from its left."""
+    decal = field("band", 10.0, 4.0, at=At("left", 30.0, 0.0), hands="both")
+    job = scene(decal, panel=flat())
+    one = fitting(build_all(job, decal, "right"), decal, job)
+    panel, _ = on_panel(job, decal, "right")
+    drawn = {row.to for row in shown([one], panel, IDENTITY, mirrored=True) if row.letter}
+    assert "right edge" in drawn and "left edge" not in drawn
+
+
+def test_all_that_does_not_fit_is_drawn_and_said_and_what_fits_is_not() -> None:
+    """Over the left edge by 1.5 mm, over the foot by 0.5: both, though one of them is the tightest."""
+    job = scene(field("band", 10.0, 4.0, at=At("top right", -51.5, -36.5)), panel=flat())
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    rows = {row.to: row for row in shown([one], job.panels[0], IDENTITY)}
+    assert {to for to, row in rows.items() if row.verdict != "fits"} == {"left edge", "bottom edge"}
+    assert all(rows[to].letter for to in ("left edge", "bottom edge"))
+    said = {cells[2]: cells[3] for cells in table_rows(list(rows.values()))[1:]}
+    assert all(said[to].endswith("too big") for to in ("left edge", "bottom edge"))
+    assert not any(word in said[to] for to in ("right edge", "top edge") for word in ("fits", "too big"))
+
+
+@pytest.mark.parametrize("left", [18.0, 28.0])
+def test_a_line_runs_beside_an_obstacle_where_it_can(left: float) -> None:
+    """A vent under the left half of the decal, or under its right half."""
+    vent = Obstacle("vent", jobs.outline(left, 5.0, 14.0, 5.0), 0.1)
+    job = scene(field("above", 20.0, 6.0, at=At("bottom", 0.0, 20.0)), panel=flat(vent))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    (low,) = [row for row in shown([one], job.panels[0], IDENTITY) if row.to == "bottom edge"]
+    assert low.line is not None and low.line.length == pytest.approx(20.0)
+    assert low.line.disjoint(vent.outline.polygon)
+
+
+def test_a_line_begins_on_a_round_cut_line_wherever_it_is_moved_to() -> None:
+    vent = Obstacle("vent", jobs.outline(29.0, 2.0, 2.0, 2.0), 0.1)
+    job = scene(field("disc", 20.0, 20.0, at=At("bottom", 0.0, 10.0), cut=Cut("round")), panel=flat(vent))
+    one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+    lines = [row.line for row in shown([one], job.panels[0], IDENTITY) if row.line is not None]
+    assert len(lines) >= 2
+    assert all(min(one.cut.boundary.distance(Point(end)) for end in line.coords) < 0.02 for line in lines)
+
+
+def test_no_line_of_a_measure_crosses_the_artwork_it_is_of() -> None:
+    """Its ends lie on the cut line and on the edge, nothing of it inside; eight places all over a panel."""
+    for x, y in ((2, 2), (45, 2), (2, 30), (45, 30), (20, 15), (1, 17), (30, 33), (48, 1)):
+        job = scene(field("band", 10.0, 4.0, at=At("bottom left", float(x), float(y))))
+        one = fitting(build_all(job, job.decals[0]), job.decals[0], job)
+        lines = [row.line for row in shown([one], job.panels[0], IDENTITY) if row.line is not None]
+        assert len(lines) >= 2
+        assert not [line for line in lines if line.intersection(one.cut.buffer(-0.01)).length > 0.0]
+
+
+def test_letters_stand_on_no_line_and_lines_are_cased_in_white() -> None:
+    """A line has to show on any paint: under each is a wider pale one, all of these drawn before any line."""
+    places = [(2.0, 2.0), (20.0, 2.0), (38.0, 2.0), (2.0, 25.0), (20.0, 25.0), (38.0, 25.0)]
+    job = scene(*(field(f"d{n}", 12.0, 9.0, at=At("bottom left", *at)) for n, at in enumerate(places)))
+    fits = [fitting(build_all(job, decal), decal, job) for decal in job.decals]
+    rows = shown(fits, job.panels[0], (3.0, 0.0, 0.0, 3.0, 10.0, 10.0))
+    sheaf = Sheaf(200, 150)
+    grounds = draw_clearances(sheaf, rows, box(0, 0, 200, 150), ())
+    measures = [row.line for row in rows if row.line is not None]
+    assert len(grounds) == len(measures) >= 12
+    assert not [1 for ground in grounds for line in measures if ground.intersects(line)]
+    drawn = [item for item in sheaf.items if isinstance(item, Line)]
+    for line in measures:
+        same = [item for item in drawn if item.points == tuple(line.coords)]
+        assert [item.colour for item in same] == [style.PAPER, style.TEXT] and same[0].width >= 2 * same[1].width
+    dark = [n for n, item in enumerate(drawn) if item.colour == style.TEXT]
+    assert all(item.colour == style.PAPER for item in drawn[: dark[0]]) and dark[0] == len(measures)
 
 
 def test_strain_rings_lie_where_the_strain_is() -> None:

@@ -239,6 +239,21 @@ def test_what_a_reader_has_to_know_is_said() -> None:
         assert said.replace(" ", "") in words, said
 
 
+def test_each_obstacle_is_named_over_its_drawing() -> None:
+    for size in SIZES.values():
+        found = words_of(job_card(CARDS["obstacles"], "Van", *size))
+        for name in OBSTACLE:
+            (head,) = [one for one in found if one.plain == f"ondoor:{name}".replace(" ", "")]
+            below = [one for one in ringed_words(found, head) if one.box.bounds[3] < head.box.bounds[1]]
+            assert below and head.box.distance(below[0].box) < 60.0, name
+
+
+def ringed_words(found: list[Words], head: Words) -> list[Words]:
+    """Single letters on the page of a heading, from it down."""
+    letters = [one for one in found if one.page == head.page and len(one.plain) in (1, 2) and one.plain.islower()]
+    return sorted(letters, key=lambda one: -one.box.bounds[3] if one.box.bounds[3] < head.box.bounds[1] else 1e3)
+
+
 def test_rows_that_no_page_holds_go_on_under_the_name_of_their_panel() -> None:
     document = job_card(CARDS["many corners"], "Van", *SIZES["A5"])
     found = words_of(document)

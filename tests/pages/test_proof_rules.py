@@ -22,6 +22,7 @@ from decalgen.pages.proof import proof
 from decalgen.pages.proof_bars import ProofWords
 from decalgen.pages.proof_sheet import sheet_pages
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange
+from decalgen.sheet.check_bars import bar_lines
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.mixed_jobs import mixed
@@ -156,6 +157,60 @@ def test_all_that_is_on_the_proof_only_is_inside_a_dashed_line_off_what_is_print
     assert len(bars) > 20 and all(inside.contains(one) for one in bars)
 
 
+def test_signs_are_explained_as_the_film_has_them() -> None:
+    """A 6 with its line under it, and a triangle whose tip is at the left, as before the number of a left hand."""
+    sheet = sheet_of(jobs.film())
+    (page,) = pages_of(sheet)
+    found = words([page])
+    fills = [item.region for item in page.layers[-1].items if isinstance(item, Fill)]
+    (six,) = [word for word in found if word.text == "6"]
+    x0, y0, x1, _ = six.box.bounds
+    under = [one.bounds for one in fills if one.bounds[3] < y0 and y0 - one.bounds[3] < 0.6 and one.bounds[0] < x1]
+    assert len(under) == 1 and under[0][0] < x0 + 0.2 and under[0][2] > x1 - 0.2
+    (nose,) = [one.geoms[0] for one in fills if len(one.geoms[0].exterior.coords) == 4]
+    tips = [y for x, y in nose.exterior.coords[:-1] if x < nose.bounds[0] + 1e-9]
+    assert len(tips) == 1 and tips[0] == pytest.approx((nose.bounds[1] + nose.bounds[3]) / 2)
+    first = sheet.placed[0].piece.label
+    assert not [one for one in fills if _right_under(one, next(word for word in found if word.text == first))]
+
+
+def _right_under(area: shapely.MultiPolygon, word: Words) -> bool:
+    x0, y0, x1, _ = word.box.bounds
+    return 0.0 < y0 - area.bounds[3] < 0.6 and area.bounds[0] < x1 and area.bounds[2] > x0
+
+
+def test_each_bar_says_its_own_length() -> None:
+    sheet = sheet_of(jobs.film("white", 105.0, 148.0), size=(10.0, 5.0), copies=1)
+    found = [plain(word.text) for word in words(pages_of(sheet)[:1])]
+    assert [bar.length for bar in sheet.bars.bars] == [80.0, 100.0]
+    assert found.count("horizontalbar80.00mm") == 1
+    upright = [one for one in found if "bar" in one and one.startswith("vertical")]
+    assert "verticalbar100.00mm" in upright
+
+
+def test_a_bar_is_told_from_its_tens_by_longer_ends() -> None:
+    """A caliper is set to the two long ticks, and not to one at ten millimetres."""
+    sheet = sheet_of(jobs.film())
+    for bar in sheet.bars.bars:
+        across = [
+            LineString(line.points)
+            for line in bar_lines(bar)
+            if abs(line.points[0][bar.axis == "y"] - line.points[1][bar.axis == "y"]) < 1e-9
+        ]
+        ticks = sorted((one for one in across if one.length < 10.0), key=lambda one: one.bounds[bar.axis == "y"])
+        assert len(ticks) == bar.length / 10 + 1
+        assert min(ticks[0].length, ticks[-1].length) > 1.5 * max(one.length for one in ticks[1:-1])
+        assert ticks[0].distance(ticks[-1]) == pytest.approx(bar.length)
+
+
+def test_what_stays_blank_is_said_width_first() -> None:
+    sheet = sheet_of(jobs.film("white", 210.0, 148.0))
+    assert sheet.rest is not None
+    wide, high = sheet.rest[2] - sheet.rest[0], sheet.rest[3] - sheet.rest[1]
+    text = plain("".join(word.text for word in words(pages_of(sheet))))
+    assert f"{wide:.0f}×{high:.0f}mminonepiece" in text and round(wide) != round(high)
+
+
 def test_a_low_wide_room_has_its_words_in_two_columns_on_the_sheet() -> None:
     """A strip of A4 that is too low for one column of words, and wide enough for two."""
     sheet = sheet_of(jobs.film("white", 210.0, 120.0), size=(10.0, 5.0), copies=1)
@@ -240,19 +295,16 @@ def test_every_page_is_corrected_for_the_printer_of_its_own_sheet() -> None:
     both = replace(both, sheets=sheets)
     job = jobs.job(*(placed.piece.artwork.decal for sheet in sheets for placed in sheet.placed))
     assert [sheet.bars.own_page for sheet in sheets] == [False, True]
-    with pdfplumber.open(io.BytesIO(render(proof(both, [job], "t", None), ".pdf")[0])) as pdf:
+    made = render(proof(both, [job], "t", None), ".pdf")[0]
+    with pdfplumber.open(io.BytesIO(made)) as pdf:
         longest = [max(line["x1"] - line["x0"] for line in page.lines) * POINT_MM for page in pdf.pages[:3]]
     assert longest[0] == pytest.approx(100 * 1.004, abs=1e-4)
     assert longest[2] == pytest.approx(100 * 0.995, abs=1e-4)
-    with pdfplumber.open(io.BytesIO(render(final(both, "t", None), ".pdf")[0])) as pdf:
-        for page, (x, y), sheet in zip(pdf.pages, scales, sheets, strict=True):
-            marks = [one for one in page.lines if _is_cross(one["x1"] - one["x0"], x)]
-            middles = [(one["x0"] + one["x1"]) / 2 * POINT_MM for one in marks]
-            (a, _), (b, _), _ = sheet.furniture.registration
-            assert max(middles) - min(middles) == pytest.approx(abs(b - a) * x, abs=1e-4)
-            assert page.height * POINT_MM == pytest.approx(sheet.film.height, abs=1e-3) and y
-
-
-def _is_cross(points: float, scale: float) -> bool:
-    """Registration marks are 4 mm over all."""
-    return abs(points * POINT_MM - 4.0 * scale) < 1e-4
+    for data in (made, render(final(both, "t", None), ".pdf")[0]):
+        with pdfplumber.open(io.BytesIO(data)) as pdf:
+            for page, (x, _), sheet in zip(pdf.pages[:2], scales, sheets, strict=True):
+                # Registration marks are 4 mm over all.
+                marks = [one for one in page.lines if abs((one["x1"] - one["x0"]) * POINT_MM - 4.0 * x) < 1e-4]
+                middles = [(one["x0"] + one["x1"]) / 2 * POINT_MM for one in marks]
+                (a, _), (b, _), _ = sheet.furniture.registration
+                assert max(middles) - min(middles) == pytest.approx(abs(b - a) * x, abs=1e-4)
