@@ -166,16 +166,16 @@ def _cylinder(f: KindFrame) -> None:
 
 def _cone(f: KindFrame) -> None:
     f.line(bow((0, 0), (WIDE, 0), 5))
-    f.line(bow((9, 21), (WIDE - 9, 21), 4))
-    f.line([(0, 0), (9, 21)])
-    f.line([(WIDE, 0), (WIDE - 9, 21)])
-    f.line([(9, 21), (WIDE - 9, 21)], dash=style.DASH_TRIM)
+    f.line(bow((9, 25), (WIDE - 9, 25), 4))
+    f.line([(0, 0), (9, 25)])
+    f.line([(WIDE, 0), (WIDE - 9, 25)])
+    f.line([(9, 25), (WIDE - 9, 25)], dash=style.DASH_TRIM)
     f.line([(0, 0), (WIDE, 0)], dash=style.DASH_TRIM)
     f.size("bottom chord", (0, 0), (WIDE, 0), -5)
-    f.size("top chord", (9, 21), (WIDE - 9, 21), 9)
-    f.size("slant length", (WIDE / 2 + 11, 4.0), (WIDE / 2 + 11, 23.8), 0.01)
-    f.points_at("bottom rise", (13.0, 2.2), (WIDE / 2 - 9, 10.0), (14.5, 10.0))
-    f.points_at("top rise", (WIDE / 2 - 4, 23), (WIDE / 2 - 9, 17.2), (20.5, 17.0))
+    f.size("top chord", (9, 25), (WIDE - 9, 25), 9)
+    f.size("slant length", (WIDE / 2 + 12, 3.6), (WIDE / 2 + 12, 26.1), 0.01)
+    f.points_at("bottom rise", (13.0, 2.2), (WIDE / 2 - 9, 11.0), (14.5, 11.0))
+    f.points_at("top rise", (WIDE / 2 - 4, 27), (WIDE / 2 - 9, 20.6), (20.5, 20.4))
 
 
 def _edge(f: KindFrame) -> None:
@@ -227,7 +227,7 @@ DRAWINGS: dict[str, tuple[Callable[[KindFrame], None], float]] = {
     "tapered": (_tapered, 24.0),
     "outline": (_outline, 26.0),
     "cylinder": (_cylinder, 30.0),
-    "cone": (_cone, 31.0),
+    "cone": (_cone, 35.0),
     "edge wrap": (_edge, 25.0),
     "leaning": (_leaning, 24.0),
     "dome": (_dome, 28.0),

@@ -11,7 +11,7 @@ from decalgen.pages import kind_drawings
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.kind_drawings import DRAWINGS, draw_kind, kinds_picture
 from decalgen.panels.registry import kinds
-from tests.helpers.page_words import Words, outside, overlaps, words_of, words_on
+from tests.helpers.page_words import Words, outside, overlaps, struck, words_of, words_on
 
 
 def plain(words: Words) -> str:
@@ -49,4 +49,5 @@ def test_the_kinds_are_numbered_as_they_are_asked_for() -> None:
 def test_no_word_lies_on_another_or_is_too_small() -> None:
     found = words_of(picture())
     assert not overlaps(found) and not outside(found, picture(), kind_drawings.EDGE - 0.2)
+    assert not [one.text for one in struck(found, picture().pages[0])], "no line of a drawing runs through a word"
     assert min(one.size for one in found) >= 8.0
