@@ -34,8 +34,8 @@ from decalgen.workshop.drawer import data_folder
 DEMO: Final = "demo"
 DEMO_JOBS = ("gannet", "h9", "ostmerrow", "dravenhoe")
 """The finished jobs that come with decalgen, the one that is shown first in front."""
-DEMO_SHARED = ("common-inks.yaml",)
-"""What these jobs include."""
+DEMO_SHARED = ("common-inks.yaml", "thessock-crest.svg")
+"""What these jobs include, and what they draw."""
 ENDINGS = (".yaml", ".yml")
 MOST_FILES = 5000
 """So many files of a folder are looked at."""

@@ -114,7 +114,8 @@ def test_five_hundred_changes_taken_back_return_the_same_bytes(name: str, tmp_pa
     first = (ROOT / "demo" / f"{name}.yaml").read_bytes()
     path = tmp_path / f"{name}.yaml"
     path.write_bytes(first)
-    (tmp_path / "common-inks.yaml").write_bytes((ROOT / "demo" / "common-inks.yaml").read_bytes())
+    for beside in ("common-inks.yaml", "thessock-crest.svg"):
+        (tmp_path / beside).write_bytes((ROOT / "demo" / beside).read_bytes())
     desk = Desk(path)
     random_ = random.Random(name)
     made = 0

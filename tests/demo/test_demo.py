@@ -13,6 +13,7 @@ from collections import Counter
 from itertools import combinations
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
 import shapely
@@ -45,6 +46,7 @@ PIECES = {
         "rear chevrons": 1,
         "warning strips": 4,
         "door lettering": 2,
+        "bonnet crest": 1,
         "first aid cross": 2,
         "plate": 1,
     },
@@ -214,6 +216,27 @@ def test_accents_stand_above_the_capitals(arts: dict[tuple[str, str, str | None]
     assert all(art.cut_polygon.contains(p) for p in above)
 
 
+def test_the_crest_is_printed_as_it_is_drawn(arts: dict[tuple[str, str, str | None], Artwork]) -> None:
+    # By hand from the drawing, a tenth of a millimetre to the unit: the shield 72 × 86 with a field of .8889 of it.
+    crest = arts["dravenhoe", "bonnet crest", None]
+    assert (crest.width, crest.height) == (7.2, 8.6)
+    areas = {one.ink: one.region for one in crest.shown}
+    assert set(areas) == {"cherry dark", "oat cream", "harbour teal"}
+    assert sum(one.area for one in areas.values()) == pytest.approx(crest.cut_polygon.area, abs=1e-3)
+    # The shield: a box, and below it two cubics (0,42)…(36,86): 72·42 + 2 · the area beside each, by Green's theorem.
+    x, y = (0, 0, 16, 36), (42, 63, 76, 86)
+    t = np.linspace(0, 1, 100_001)
+    weights = [(1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3]
+    across, down = (sum(w * v for w, v in zip(weights, one, strict=True)) for one in (x, y))
+    shield = 72 * 42 + 2 * float(np.trapezoid(36 - across, down))
+    assert crest.cut_polygon.area == pytest.approx(shield / 100, abs=0.02)
+    frame = shield / 100 * (1 - 0.8889**2)
+    wheel = max((p for p in split(areas["cherry dark"])), key=lambda p: -p.area)
+    assert areas["cherry dark"].area - wheel.area == pytest.approx(frame, abs=0.02)
+    # Eight openings between the spokes and one in the hub.
+    assert len(wheel.interiors) == 9
+
+
 def test_no_red_cross_is_printed(arts: dict[tuple[str, str, str | None], Artwork], jobs: dict[str, Job]) -> None:
     # Geneva Conventions: the red cross on white is a protected emblem; white on green stands for first aid.
     cross = arts["dravenhoe", "first aid cross", "left"]
@@ -241,7 +264,7 @@ def test_every_piece_is_on_the_film_it_asks_for(layout: Arrangement) -> None:
         assert all((p.piece.artwork.decal.name in CLEAR) == (sheet.film.kind == "clear") for p in sheet.placed)
     placed = Counter((p.piece.artwork.job, p.piece.artwork.decal.name) for sheet in layout.sheets for p in sheet.placed)
     assert placed == {(job, decal): n for job, decals in PIECES.items() for decal, n in decals.items()}
-    assert [len(sheet.placed) for sheet in layout.sheets] == [34, 14]
+    assert [len(sheet.placed) for sheet in layout.sheets] == [35, 14]
 
 
 def test_pieces_keep_apart_and_inside(layout: Arrangement) -> None:
@@ -266,7 +289,7 @@ def shifted(area: Polygon, one: Placed) -> Polygon:
 def test_the_sheet_prints_the_positions_of_the_proof(layout: Arrangement, out: Path) -> None:
     data = json.loads((out / "four-jobs.positions.json").read_text(encoding="utf-8"))
     assert data["layout"] == layout.digest
-    assert len(data["positions"]) == 48
+    assert len(data["positions"]) == 49
     pages = [render(out / name, sheet) for name in ("four-jobs-sheet.pdf", "four-jobs-proof.pdf") for sheet in (0, 1)]
     by_key = {p.piece.key: p.piece.artwork for sheet in layout.sheets for p in sheet.placed}
     asked, on_sheet, on_proof = 0, 0, 0
@@ -342,7 +365,7 @@ def test_the_script_tells_the_story_in_25_lines_and_names_its_files_last(
     refused, passed = said.index("refused: film printed"), said.index("passed: this sheet may be printed")
     assert said.index("92.9") < said.index("it looks as if the page was fitted to the printable area") < refused
     assert refused < said.index("the proof of this sheet was off size") < passed
-    assert "34 pieces" in said and "14 pieces" in said
+    assert "35 pieces" in said and "14 pieces" in said
     # Every file is named behind what it is for, the picture first; the summary alone comes after.
     named = next(n for n, line in enumerate(lines) if line.startswith("open first"))
     assert lines[named].endswith("four-jobs.png")
