@@ -23,7 +23,7 @@ from decalgen.commands.questions import QuestionName
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import EditError, values
 from decalgen.job.renaming import Subject, renamed
-from decalgen.job.restructure import delete_obstacle, delete_panel
+from decalgen.job.restructure import delete_obstacle, delete_panel, move_panel
 from decalgen.panels.registry import kinds, obstacle_kinds
 
 if TYPE_CHECKING:
@@ -121,6 +121,16 @@ def remove(place: Workplace, asked: Mapping[str, Any]) -> None:
     place.desk.remake(f"{base[-1]} deleted", make)
 
 
+def move(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Puts a panel before its neighbour or after it, in the file and wherever panels are listed: ``at``, and ``step``
+    -1 or 1. Raises EditError."""
+    base, step = _base(place, asked), asked.get("step")
+    if len(base) != 2 or step not in (-1, 1):
+        raise EditError("that is not an order of panels", fix="load the page again")
+    label = f"{base[1]} {'later' if step > 0 else 'earlier'}"
+    place.desk.remake(label, lambda text: move_panel(interview.finished(text), base[1], step))
+
+
 def _base(place: Workplace, asked: Mapping[str, Any]) -> QuestionName:
     at = asked.get("at")
     base = at_of_path(tuple(at)) if isinstance(at, list) else ()
@@ -150,6 +160,6 @@ def _put(place: Workplace, text: str, changed: QuestionName, label: str) -> None
     desk.rewrite(interview.finished(text), label)
 
 
-ACTS = {"add_panel": add_panel, "add_obstacle": add_obstacle, "rename": rename, "remove": remove}
+ACTS = {"add_panel": add_panel, "add_obstacle": add_obstacle, "rename": rename, "remove": remove, "move": move}
 """What Measure offers beside readings, by name."""
 HAND_WORDS = (NEITHER, *HANDS)

@@ -83,6 +83,12 @@ def add_obstacle(text: str, panel: str, name: str, kind: str = "rectangle", *, c
     return grown(text, ("panels", panel, "obstacles", name), obstacle_rows(kind, corners))
 
 
+def move_panel(text: str, name: str, step: int) -> str:
+    """The text with a panel after its neighbour (1) or before it (-1)."""
+    _group(values(text), "panels", name)
+    return moved(text, ("panels", name), step)
+
+
 def delete_panel(text: str, name: str, *, with_decals: bool = False) -> str:
     """The text without a panel and its changes in variants; ``with_decals``: the decals on it go too, else it is
     refused while there are any."""

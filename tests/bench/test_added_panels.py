@@ -75,6 +75,23 @@ def test_panels_and_obstacles_are_renamed_with_their_comments_and_decals(filled:
     assert load_job(folder / "gannet.yaml").panels[0].obstacles[0].name == "grip"
 
 
+def test_panels_change_places_with_all_their_lines(filled: TestClient, folder: Path) -> None:
+    filled.post("/open", json={"job": "gannet.yaml"})
+    path = folder / "gannet.yaml"
+    before = path.read_text(encoding="utf-8")
+    add(filled, "gannet.yaml", "move", at=["panels", "bonnet"], step=-1)
+    after = path.read_text(encoding="utf-8")
+    assert [panel.name for panel in load_job(path).panels] == ["bonnet", "door", "cargo side", "tailgate"]
+    assert sorted(after.splitlines()) == sorted(before.splitlines()) and after != before
+    found = state(filled, "measure", job="gannet.yaml")
+    assert [one["name"] for one in found["screen"]["panels"]][:2] == ["bonnet", "door"]
+    assert found["undo"] == "bonnet earlier"
+    add(filled, "gannet.yaml", "move", at=["panels", "bonnet"], step=1)
+    assert path.read_text(encoding="utf-8") == before
+    for at, step in (["panels", "door"], -1), (["panels", "door"], 2), (["panels", "door", "obstacles", "handle"], 1):
+        assert act(filled, "gannet.yaml", "move", at=at, step=step).status_code == 422
+
+
 def test_a_name_is_changed_in_expressions_too(empty: TestClient, folder: Path) -> None:
     job = folder / "tug.yaml"
     text = (

@@ -187,7 +187,7 @@ def test_all_of_it_by_the_keyboard_alone(page: sync_api.Page, job: Path) -> None
 
 def test_a_panel_goes_with_its_decals_once_that_is_agreed(page: sync_api.Page, job: Path) -> None:
     before = job.read_bytes()
-    page.get_by_text("Rename or delete").click()
+    page.get_by_text("Rename, order or delete").click()
     page.get_by_role("button", name="Delete door", exact=True).click()
     page.get_by_text("'door band', 'door roundel' are on 'door'").wait_for()
     page.get_by_role("button", name="Delete door and its decals").click()

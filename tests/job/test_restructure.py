@@ -31,6 +31,7 @@ from decalgen.job.restructure import (
     delete_panel,
     delete_shape,
     move_decal,
+    move_panel,
     move_shape,
 )
 from decalgen.job.written import in_brackets
@@ -67,7 +68,19 @@ def act(rng: random.Random, text: str, whole: Any) -> tuple[str, str, Any] | Non
     decal, panel = rng.choice(list(decals)), rng.choice(list(panels))
     artwork = decals[decal].get("artwork")
     kind = rng.choice(
-        ["panel", "obstacle", "decal", "copy", "move", "shape", "move shape", "out", "shape out", "obstacle out"]
+        [
+            "panel",
+            "obstacle",
+            "decal",
+            "copy",
+            "move",
+            "move panel",
+            "shape",
+            "move shape",
+            "out",
+            "shape out",
+            "obstacle out",
+        ]
     )
     if kind == "panel":
         made = rng.choice([name for name in kinds() if name != "prototype"])
@@ -102,6 +115,14 @@ def act(rng: random.Random, text: str, whole: Any) -> tuple[str, str, Any] | Non
         names[there], names[there + step] = names[there + step], names[there]
         wanted["decals"] = {name: decals[name] for name in names}
         return kind, move_decal(text, decal, step), wanted
+    if kind == "move panel":
+        step, names = rng.choice([1, -1]), list(panels)
+        there = names.index(panel)
+        if not 0 <= there + step < len(names):
+            return None
+        names[there], names[there + step] = names[there + step], names[there]
+        wanted["panels"] = {name: panels[name] for name in names}
+        return kind, move_panel(text, panel, step), wanted
     if kind == "out":
         if len(decals) == 1:
             return None
@@ -155,7 +176,8 @@ def test_any_change_of_structure_does_what_is_meant_and_nothing_else(name: str, 
                 continue
             kind, new, wanted = made
             assert values(new) == wanted, kind
-            assert list(values(new)["decals"]) == list(wanted["decals"])
+            for group in ("decals", "panels"):
+                assert list(values(new)[group]) == list(wanted[group])
             check_the_rest(kind, text, new)
             assert new.startswith("\ufeff") == bool(mark)
             assert len(re.findall("\r\n|\r|\n", new)) == new.count(end)
@@ -167,7 +189,7 @@ def check_the_rest(kind: str, text: str, new: str) -> None:
     old_lines, new_lines = text.splitlines(), new.splitlines()
     if kind in ("panel", "obstacle", "decal", "shape"):
         assert comments(new) == comments(text)
-    if kind in ("move", "move shape"):
+    if kind in ("move", "move panel", "move shape"):
         assert comments(new) == comments(text)
         assert len(new) == len(text)
     if kind == "copy":
@@ -181,7 +203,7 @@ def check_the_rest(kind: str, text: str, new: str) -> None:
             assert not fewer
         if kind in ("out", "shape out", "obstacle out"):
             assert not more
-        if kind in ("move", "move shape"):
+        if kind in ("move", "move panel", "move shape"):
             assert not more and not fewer
 
 
@@ -201,6 +223,7 @@ def test_what_came_goes_again_without_a_trace(name: str, style: str) -> None:
             if isinstance(shapes, list):
                 assert delete_shape(add_shape(text, one, "border", BODY), one, len(shapes)) == text
         assert move_decal(move_decal(text, decal, 1), decal, -1) == text
+        assert move_panel(move_panel(text, panel, 1), panel, -1) == text
 
 
 FILE = """\
@@ -323,6 +346,8 @@ def test_a_variant_says_nothing_of_what_is_gone() -> None:
         (lambda: delete_shape(FILE, "star", 0), "not written as a list", "dash"),
         (lambda: delete_shape(delete_shape(FILE, "band", 0), "band", 0), "the only shape", "delete the decal"),
         (lambda: delete_shape(FILE, "band", 2), "no such shape", "look"),
+        (lambda: move_panel(FILE, "door", -1), "nothing to change places with", "first or last"),
+        (lambda: move_panel(FILE, "none", 1), "not written in this file", "includes"),
         (lambda: move_decal(FILE, "band", -1), "nothing to change places with", "first or last"),
         (lambda: copy_decal(FILE, "band", "star"), "there is a decal 'star' already", "another name"),
         (lambda: copy_decal(FILE, "band", "x" * 61), "1 to 60 characters", "short"),

@@ -63,6 +63,12 @@ export function adding(screen, page) {
 
 const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; the right is its mirror image", right: "the right; the left is its mirror image" };
 
+/** Goes on where a panel was moved: on the other button where it is the first or the last by now. */
+function atHand(word, at) {
+  const found = ["Earlier", "Later"].map((one) => document.querySelector(`[data-key="${CSS.escape(`${one} ${at.join(" ")}`)}"]`));
+  (found.find((one) => one?.dataset.key.startsWith(word) && !one.disabled) ?? found.find((one) => one && !one.disabled))?.focus();
+}
+
 /** What can be done to the panels that are there. */
 export function managing(screen, page) {
   const wrong = make("p", { class: "wrong", role: "alert" });
@@ -74,11 +80,15 @@ export function managing(screen, page) {
     if (failed?.fix?.startsWith("delete ")) wrong.append(" ", make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`));
     wrong.querySelector("button")?.focus();
   };
-  const row = (at, label) => {
+  const order = (at, label, n) => (screen.names.length < 2 ? null : make("p", { class: "line", role: "group", "aria-label": `Order of ${label}` },
+    [[-1, "Earlier", n === 0], [1, "Later", n === screen.names.length - 1]].map(([step, word, off]) => make("button", {
+      type: "button", disabled: off, "data-key": `${word} ${at.join(" ")}`, "aria-label": `${label}: ${word.toLowerCase()}`, onclick: () => send("move", { at, step }).then(() => atHand(word, at)),
+    }, word))));
+  const row = (at, label, n = -1) => {
     const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
     return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) send("rename", { at, name: name.value }); } },
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
-      make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"));
+      make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"), n < 0 ? null : order(at, label, n));
   };
   const on = screen.names.find((one) => one.name === page.view.panel)?.name ?? screen.names[0]?.name;
   return make("div", { class: "managing" },
@@ -86,6 +96,6 @@ export function managing(screen, page) {
     make("p", { class: "line" },
       make("button", { "data-key": "add panel", onclick: () => page.go({ adding: "panel" }) }, "Add a panel"),
       screen.names.map((one) => make("button", { "data-key": `obstacle ${one.name}`, onclick: () => page.go({ adding: "obstacle", addingTo: one.name }) }, `Add an obstacle to ${one.name}`)).filter((_, n) => screen.names.length < 7 || screen.names[n].name === on)),
-    make("details", {}, make("summary", {}, "Rename or delete"), wrong,
-      screen.names.map((one) => [row(["panels", one.name], one.name), one.obstacles.map((label) => row(["panels", one.name, "obstacles", label], label))])));
+    make("details", {}, make("summary", {}, "Rename, order or delete"), wrong,
+      screen.names.map((one, n) => [row(["panels", one.name], one.name, n), one.obstacles.map((label) => row(["panels", one.name, "obstacles", label], label))])));
 }
