@@ -19,7 +19,7 @@ from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.commands.still_proven import check_still_proven
 from decalgen.core.errors import DecalgenError, InputError, OutputError
 from decalgen.core.kept import plain
-from decalgen.core.small_files import Wanted, read_small_text, sha256_of
+from decalgen.core.small_files import Wanted, is_ordinary, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
 from decalgen.proofing.fingerprint import fingerprint
 from decalgen.sheet.marks import cross_lengths
@@ -142,7 +142,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         FileGroup(one.purpose, tuple(file for file in one.paths if file in files)) for one in made.answer.groups
     )
     answer = Answer(f"made the record's {len(record.positions)} pieces again", PRINT, groups)
-    return Made(files, made.findings, (*lines, *left, *_told(record)), answer)
+    return Made(files, made.findings, (*lines, *_drawings_since(record, path.parent), *left, *_told(record)), answer)
 
 
 def _arranged(
@@ -250,6 +250,16 @@ def _told(record: Record) -> list[str]:
         for film in record.films
         if film.used or film.used_polygons
     ]
+    return lines
+
+
+def _drawings_since(record: Record, folder: Path) -> list[str]:
+    """What is said of own drawings in a folder that are not as the record has them."""
+    lines = []
+    for name, text in (file for job in record.jobs for file in job.files if file[0].lower().endswith(".svg")):
+        with suppress(InputError):
+            if is_ordinary(folder / name) and read_small_text(folder / name, LARGEST) != text:
+                lines.append(f"the drawing '{folder / name}' was changed since: it is printed as the record has it")
     return lines
 
 

@@ -17,6 +17,7 @@ from decalgen.core.digests import digest_of
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.printer.history import Setting
+from decalgen.shapes.group import inside_groups
 from decalgen.sheet.arrange import Arrangement, Sheet
 
 NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets", "cut_off")
@@ -99,7 +100,16 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
         for spec in artwork.inks
         if spec.name in used
     }
-    return {"artwork": artwork.digest, "inks": inks}
+    drawn: dict[str, object] = {"artwork": artwork.digest, "inks": inks}
+    drawings = _drawings(artwork)
+    # Decals without any keep the fingerprint that their proofs have.
+    return {**drawn, "drawings": drawings} if drawings else drawn
+
+
+def _drawings(artwork: Artwork) -> list[str]:
+    """The digests of the own drawings that a decal is made of."""
+    shapes = [one.shape for one in inside_groups(artwork.decal.artwork) if one.shape.name == "drawing"]
+    return sorted({shape.file.digest for shape in shapes})  # type: ignore[attr-defined]
 
 
 def _marks(sheet: Sheet) -> str:

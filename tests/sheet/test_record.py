@@ -368,3 +368,60 @@ def test_a_film_whose_colour_was_measured_is_reprinted_in_the_inks_of_then(run: 
     Path("tug-sheet.svg").unlink()
     assert "byte for byte" in run("sheet", "--again", str(record)).out
     assert Path("tug-sheet.svg").read_bytes() == before
+
+
+CREST = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="6mm" height="5mm" viewBox="0 0 6 5">'
+    '<rect width="6" height="5" fill="#e8641b"/><circle cx="3" cy="2" r="1" fill="#fff"/></svg>\n'
+)
+
+
+def with_crest(run: Run) -> Path:
+    """A printed sheet with an own drawing on it, and its record."""
+    Path("crest.svg").write_text(CREST, encoding="utf-8")
+    edited("[{field: {ink: lifebuoy orange}}]", "[{drawing: {file: crest.svg}}]")
+    return printed(run)
+
+
+def test_an_own_drawing_is_in_it_and_printed_as_it_was(run: Run) -> None:
+    record = with_crest(run)
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert data["jobs"][0]["files"][2:] == [["crest.svg", CREST]]
+    before = Path("tug-sheet.svg").read_bytes()
+    edited('r="1"', 'r="1.5"', "crest.svg")
+    said = run("sheet", "--again", str(record), "-o", "a.svg")
+    assert said.code == 0
+    assert "the drawing 'crest.svg' was changed since: it is printed as the record has it" in said.out
+    assert Path("a.svg").read_bytes() == before
+    Path("crest.svg").unlink()
+    said = run("sheet", "--again", str(record), "-o", "b.svg")
+    assert said.code == 0 and "was changed since" not in said.out
+    assert Path("b.svg").read_bytes() == before
+
+
+def test_a_drawing_changed_inside_a_record_is_refused(run: Run) -> None:
+    record = with_crest(run)
+    kept = read_record(record.read_text(encoding="utf-8"), "record")
+    name, digest, files = kept.jobs[0].name, kept.jobs[0].digest, kept.jobs[0].files
+    other = (*files[:2], ("crest.svg", CREST.replace('r="1"', 'r="1.5"')))
+    Path("other.record.json").write_bytes(write_record(replace(kept, jobs=(type(kept.jobs[0])(name, digest, other),))))
+    said = run("sheet", "--again", "other.record.json", "-o", "a.svg")
+    assert said.code != 0 and not Path("a.svg").exists()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('r="1"', 'r="1.5"', "this sheet has no passed proof yet"),
+        ('fill="#fff"', 'fill="#e8641b"', "this sheet has no passed proof yet"),
+        # Nothing printed changed, but the drawing is another: nobody has to look what changed in it.
+        ("</svg>", "<!-- a --></svg>", "the measured proof no longer holds: the decals changed since"),
+    ],
+)
+def test_a_proof_no_longer_holds_once_a_drawing_changed(run: Run, old: str, new: str, told: str) -> None:
+    with_crest(run)
+    assert run("sheet", *WORDS, "-o", "b.svg").code == 0
+    edited(old, new, "crest.svg")
+    said = run("sheet", *WORDS, "-o", "c.svg")
+    assert said.code == 1 and not Path("c.svg").exists()
+    assert told in said.err
