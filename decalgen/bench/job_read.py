@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from decalgen.core.errors import InputError, JobError, Problem
+from decalgen.core.small_files import read_small_text
 from decalgen.core.values import dataclass
-from decalgen.job.files import read_source
+from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
+from decalgen.job.files import MOST_BYTES
 from decalgen.job.model import Job
 from decalgen.job.nodes import Source
 from decalgen.job.problems import Problems
@@ -20,7 +22,7 @@ _Lines = tuple[str, ...] | None
 @dataclass(frozen=True)
 class JobRead:
     """What a text reads as: a job with its uses of names, or what is wrong with it. ``included``: the lines of every
-    file it includes, None for one that cannot be read."""
+    file it includes and every drawing it names, None for one that cannot be read."""
 
     job: Job | None
     problems: tuple[Problem, ...]
@@ -39,6 +41,7 @@ def job_read(text: str, path: Path) -> JobRead:
     except InputError as error:
         problems = (Problem(error.message, error.fix, error.place),)
     included: dict[Path, _Lines] = {Path(one.name): one.lines for one in known[1:]}
+    included |= {Path(name): lines for name, lines in noted.drawings.items()}
     return JobRead(job, problems, uses, included | dict.fromkeys(map(Path, noted.absent)))
 
 
@@ -48,7 +51,8 @@ def as_read(included: Mapping[Path, _Lines]) -> bool:
 
 
 def _lines(path: Path) -> _Lines:
+    most = DRAWING_BYTES if path.suffix.lower() == ".svg" else MOST_BYTES
     try:
-        return read_source(path).lines
+        return tuple(read_small_text(path, most).split("\n"))
     except InputError:
         return None

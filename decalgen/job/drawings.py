@@ -25,7 +25,7 @@ KINDS = (".svg",)
 
 
 class DrawingFiles:
-    """The drawings of one job. ``job_file`` is its name; ``read_texts`` are the texts by the files' names."""
+    """The drawings of one job. ``job_file`` is its name, ``inks`` are those it may be printed in."""
 
     def __init__(self, problems: Problems, job_file: str, inks: Sequence[InkSpec] = ()) -> None:
         self.problems = problems
@@ -42,9 +42,7 @@ class DrawingFiles:
         name = node.text
         try:
             path = self._path(node)
-            if str(path) not in self.sources:
-                self.sources[str(path)] = Source(str(path), tuple(self._text(path).split("\n")))
-            text = "\n".join(self.sources[str(path)].lines)
+            text = "\n".join(self._source(path).lines)
             try:
                 read_tree(text)
             except SvgError as error:
@@ -66,6 +64,17 @@ class DrawingFiles:
         # A ready layout names what lies beside the job.
         beside = job if is_ready(node.source.name) else Path(node.source.name)
         return file_beside(node.text, beside, job.parent.resolve())
+
+    def _source(self, path: Path) -> Source:
+        name = str(path)
+        if name not in self.sources:
+            try:
+                self.sources[name] = Source(name, tuple(self._text(path).split("\n")))
+            except InputError:
+                self.problems.absent.append(name)
+                raise
+            self.problems.drawings[name] = self.sources[name].lines
+        return self.sources[name]
 
     def _text(self, path: Path) -> str:
         fix = "name a drawing saved as plain SVG"

@@ -16,7 +16,9 @@ class Problems:
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
         self.absent: list[str] = []
-        """Files that are included and cannot be read."""
+        """Files that are included, or drawings that are named, and cannot be read."""
+        self.drawings: dict[str, tuple[str, ...]] = {}
+        """The lines of every drawing that was read, by its file."""
         self.notes: list[Finding] = []
         """What is no mistake and still worth telling: words that have changed."""
         self.uses: list[NameUse] | None = None

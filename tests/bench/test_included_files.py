@@ -160,3 +160,24 @@ def test_the_other_jobs_on_the_sheet_are_read_anew_too(tmp_path: Path, shared: P
     shared.write_text(SHARED, encoding="utf-8")
     jobs.look(tmp_path)
     assert mates.waits([path]) == [] and not jobs.found[0].wrong
+
+
+CREST = '<svg xmlns="http://www.w3.org/2000/svg" width="6mm" height="2mm"><rect width="9" height="5"/></svg>\n'
+
+
+def test_a_job_is_read_anew_when_a_drawing_it_names_comes_changes_or_goes(tmp_path: Path) -> None:
+    path, crest = tmp_path / "tug.yaml", tmp_path / "crest.svg"
+    path.write_text(JOB.replace("field: {ink: teal}", "drawing: {file: crest.svg}"), encoding="utf-8")
+    desk = Desk(path)
+    assert desk.job is None and "there is no file" in desk.problems[0].message
+    crest.write_text(CREST, encoding="utf-8")
+    assert desk.look_beside() and desk.job is not None
+    assert desk.job.drawings == (("crest.svg", CREST),)
+    assert not desk.look_beside()
+    change(crest, 'width="9"', 'width="8"')
+    assert desk.look_beside() and 'width="8"' in desk.job.drawings[0][1]
+    change(crest, "<svg", "<g")
+    assert desk.look_beside() and "line 1" in desk.problems[0].message
+    crest.unlink()
+    assert desk.look_beside() and "there is no file" in desk.problems[0].message
+    assert not desk.look_beside()
