@@ -28,6 +28,8 @@ GOLDENS = Path(__file__).parents[1] / "goldens" / "layouts"
 NAMES = layout_names()
 PRINTER = Printer("inkjet", "inkjet", (5.0, 5.0, 10.0, 5.0), dpi=600)
 WANTED = {
+    "arched-board",
+    "arched-name",
     "arch-sweep",
     "bonnet-label",
     "check-sweep",
@@ -44,6 +46,7 @@ WANTED = {
     "scallops",
     "star-roundel",
     "sun-strip",
+    "sweep-name",
     "tailgate-chevrons",
     "tapered-flash",
     "turned-corner-line",
@@ -496,3 +499,55 @@ def test_what_no_face_can_draw_is_told_where_the_job_names_the_layout(tmp_path: 
         with pytest.raises(LetteringError, match=said) as caught:
             used(tmp_path, "number-plate", values=f'registration: "{registration}"')
         assert caught.value.place is not None and caught.value.place.file.endswith("job.yaml")
+
+
+# ------------------------------------------------------------------------------------------------ lettering on curves
+ARCHED = ("arched-board", "arched-name", "sweep-name")
+
+
+def test_arched_layouts_draw_unlike_each_other() -> None:
+    drawn = {name: grid(one(name)) for name in ARCHED}
+    assert len(set(drawn.values())) == len(ARCHED)
+
+
+@pytest.mark.parametrize("name", ARCHED)
+@pytest.mark.parametrize("size", [(26, 9), (44, 14), (70, 30)])
+def test_arched_layouts_keep_in_panels_of_three_sizes(tmp_path: Path, name: str, size: tuple[int, int]) -> None:
+    values = "name: BAY" if name == "sweep-name" else ""
+    used(tmp_path, name, f"width: {size[0]} mm, height: {size[1]} mm", values)
+    found = check_jobs([load_job(tmp_path / "job.yaml")], PRINTER)
+    assert not {one.code for one in found} & {"cannot-draw", "lettering-cut-off", "off-panel", "letters-break"}
+    assert not [one for one in found if one.severity == "error" and one.code != "colour-legibility"]
+
+
+def test_the_arched_name_rises_as_its_value_says(tmp_path: Path) -> None:
+    """Capitals with a rise r take r + h in height: from the ends' feet to the middle's head (no letter of it is round
+    at the top or foot)."""
+    for rise in (1.0, 2.0):
+        art = used(
+            tmp_path, "arched-name", "width: 40 mm, height: 20 mm", f"name: HIHIHIHIH, place: I, rise: {rise} mm"
+        )
+        letters = [part for part in ink(art, "deep wood").geoms if not part.interiors]
+        name = [part for part in letters if part.bounds[3] > art.height / 2]
+        low, high = min(part.bounds[1] for part in name), max(part.bounds[3] for part in name)
+        assert high - low == pytest.approx(rise + 2.0, abs=0.03)
+
+
+def test_the_word_of_the_board_fills_it_but_for_its_margin() -> None:
+    art = one("arched-board")
+    assert ink(art, "oat cream").bounds == pytest.approx((0.8, 0.8, art.width - 0.8, art.height - 0.8), abs=1e-3)
+
+
+def test_the_name_on_a_sweep_follows_its_line_on_both_sides() -> None:
+    """Each letter's foot lies as far over the line as the value says, 0.6 mm, on either side, and the line is the
+    mirror image."""
+    _, found = sample("sweep-name")
+    lines = {}
+    for hand in ("left", "right"):
+        parts = sorted(ink(found[hand], "deep wood").geoms, key=lambda part: part.bounds[2] - part.bounds[0])
+        *letters, lines[hand] = parts
+        assert len(letters) == 13
+        gaps = [letter.distance(lines[hand]) for letter in letters]
+        assert gaps == pytest.approx([0.6] * 13, abs=0.05)
+    mirrored = scale(lines["left"], -1, 1, origin=(found["left"].width / 2, 0))
+    assert mirrored.symmetric_difference(lines["right"]).area < 1e-6

@@ -137,7 +137,9 @@ def test_a_pair_that_leans_too_near_is_opened_alone() -> None:
     before = [a.region.distance(b.region) for a, b in pairwise(plain.letters)]
     after = [a.region.distance(b.region) for a, b in pairwise(opened.letters)]
     wanted = [min(0.3, one) for one in straight]
-    near = [f"{a.text}{b.text}" for (a, b), g, w in zip(pairwise(line.letters), before, wanted, strict=True) if g < w]
+    pairs = zip(pairwise(line.letters), before, wanted, strict=True)
+    # What is under half a dot is not told.
+    near = [f"{a.text}{b.text}" for (a, b), g, w in pairs if g < w - 0.018]
     assert 0 < len(near) < 6
     assert [one.pair for one in opened.opened] == near
     assert all(g >= w - 1e-3 for g, w in zip(after, wanted, strict=True))
