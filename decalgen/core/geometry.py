@@ -87,6 +87,10 @@ class Segment:
     centre: tuple[float, float] | None = None
     anticlockwise: bool = True
 
+    def turned_round(self) -> Segment:
+        """The same from its end to its start."""
+        return Segment(self.end, self.start, self.centre, not self.anticlockwise)
+
     def points(self) -> list[tuple[float, float]]:
         """The segment flattened, both ends included."""
         if self.centre is None:

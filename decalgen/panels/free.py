@@ -81,6 +81,16 @@ class FreeOutline(PanelKind):
         ),
     ] = ()
 
+    curves: Annotated[
+        tuple[int, ...],
+        keys.Many(
+            "numbers of sides that bend smoothly: those that follow each other are one curve through their points",
+            of=keys.Count(most=80),
+            most=80,
+            example=("2", "3"),
+        ),
+    ] = ()
+
     def measured(self) -> dict[str, Any]:
         """Each point's x and y and each arc's radius."""
         n = len(self.outline)
@@ -95,6 +105,9 @@ class FreeOutline(PanelKind):
                 )
         if self.arcs and self.arc_rises:
             raise PanelError("arcs and arc rises are both given", fix="keep one of them; a rise is easier to measure")
+        for number in self.curves:
+            if not 1 <= number <= n:
+                raise PanelError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
         found: dict[str, Any] = {}
         for number, (x, y) in enumerate(self.outline, 1):
             found[f"point {number} x"], found[f"point {number} y"] = x, y
@@ -127,11 +140,17 @@ class FreeOutline(PanelKind):
         rises = [_rise(points, i, values) for i in range(n)]
         radii = list(self.corner_radii) if len(self.corner_radii) == n else [*(self.corner_radii or (0.0,))] * n
         numbers = list(range(1, n + 1))
+        curved = self._curved(points)
+        for number in curved:
+            if rises[number - 1]:
+                fix = f"set its arc to 0, or remove {number} from `curves`"
+                raise PanelError(f"side {number} is both an arc and a curve", fix=fix)
         if _area(points) < 0:
+            curved = {number: [s.turned_round() for s in reversed(arcs)] for number, arcs in curved.items()}
             points, radii = points[::-1], radii[::-1]
             rises, numbers = [*rises[-2::-1], rises[-1]], [*numbers[-2::-1], numbers[-1]]
         _check_order(points)
-        segments, sides = _sides(points, radii, rises, numbers)
+        segments, sides = _sides(points, radii, rises, numbers, curved)
         outline = Outline(tuple(segments))
         ring = outline.polygon
         if not ring.is_valid:
@@ -146,6 +165,14 @@ class FreeOutline(PanelKind):
         return Developed(
             outline.moved(translation(-x0, -y0)), tuple(sides), x1 - x0, y1 - y0, corner=(x0 + coat, y0 + coat)
         )
+
+    def _curved(self, points: Sequence[Point]) -> Mapping[int, Sequence[Segment]]:
+        """The arcs of each side that is part of a curve, in the order that its points are given in."""
+        if not self.curves:
+            return {}
+        from decalgen.panels.curved_sides import curved_sides
+
+        return curved_sides(points, self.curves)
 
 
 Ends = tuple[Quantity, Quantity]
@@ -232,10 +259,15 @@ def _check_order(points: Sequence[Point]) -> None:
 
 
 def _sides(
-    points: Sequence[Point], radii: Sequence[float], rises: Sequence[float], numbers: Sequence[int]
+    points: Sequence[Point],
+    radii: Sequence[float],
+    rises: Sequence[float],
+    numbers: Sequence[int],
+    curved: Mapping[int, Sequence[Segment]],
 ) -> tuple[list[Segment], list[str]]:
     n = len(points)
-    cuts = [_corner(points[i - 1], points[i], points[(i + 1) % n], radii[i], rises[i - 1], rises[i]) for i in range(n)]
+    bent = [bool(rise) or number in curved for rise, number in zip(rises, numbers, strict=True)]
+    cuts = [_corner(points[i - 1], points[i], points[(i + 1) % n], radii[i], bent[i - 1] or bent[i]) for i in range(n)]
     segments: list[Segment] = []
     sides: list[str] = []
     for i in range(n):
@@ -247,7 +279,10 @@ def _sides(
             raise PanelError(
                 f"the corner radii at both ends of {label} take more than its {whole:g} mm", fix="make them smaller"
             )
-        if rises[i]:
+        if numbers[i] in curved:
+            segments += curved[numbers[i]]
+            sides += [label] * len(curved[numbers[i]])
+        elif rises[i]:
             segments.append(_arc(start, end, rises[i]))
             sides.append(label)
         elif math.dist(start, end) > 1e-9:
@@ -260,14 +295,14 @@ def _sides(
 
 
 def _corner(
-    before: Point, point: Point, after: Point, radius: float, arc_in: float, arc_out: float
+    before: Point, point: Point, after: Point, radius: float, bent: bool
 ) -> tuple[Point, Point, Point | None, bool]:
     """Where a round corner leaves both sides, its centre, and whether it turns left."""
     if radius <= 0:
         return point, point, None, True
-    if arc_in or arc_out:
+    if bent:
         raise PanelError(
-            f"the corner at ({point[0]:g}, {point[1]:g}) is round and has an arc beside it",
+            f"the corner at ({point[0]:g}, {point[1]:g}) is round and has an arc or a curve beside it",
             fix="set its corner radius to 0, or put one more point where the arc begins",
         )
     ux, uy = _unit(point, before)

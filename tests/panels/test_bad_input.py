@@ -59,7 +59,7 @@ BAD: list[tuple[PanelKind, str, str]] = [
     (FreeOutline(outline=((0, 0), (10, 0), (10, 4), (0, 4)), corner_radii=(3.0,)), "take more than its 4", "smaller"),
     (
         FreeOutline(outline=((0, 0), (10, 0), (10, 9), (0, 9)), corner_radii=(1.0,), arcs=(9.0, 0, 0, 0)),
-        "round and has an arc beside it",
+        "round and has an arc or a curve beside it",
         "corner radius to 0",
     ),
     (

@@ -1,1 +1,1 @@
-"""Smooth curves through measured points: clothoid splines, their chords, arcs and parallels."""
+"""Smooth curves through measured points: clothoid splines, their chords and arcs, bands along them."""

@@ -29,6 +29,8 @@ MITRE = 4.0
 """A corner reaches no further from the curve than so many times the distance; a sharper one is cut straight across."""
 CORNER = 1e-6
 """A curve that turns further in one place has a corner there, radians."""
+EVEN = 1e-9
+"""An edge this near to the curve lies on it, mm."""
 ONE_CORNER = 1e-6
 """Corners nearer to one another are one, mm."""
 FINE = TOLERANCE / 10
@@ -282,11 +284,11 @@ def _nearer(
     areas: list[BaseGeometry] = []
     edge = side = 0
     for part in parts:
-        if float(part.far[:, low].max()) > TOLERANCE:
+        if float(part.far[:, low].min()) > -EVEN:
             edge, side = low, 1
-        elif float(part.far[:, high].min()) < -TOLERANCE:
+        elif float(part.far[:, high].max()) < EVEN:
             edge, side = high, -1
-        else:
+        if not side or float(np.abs(part.far[:, edge]).max()) < TOLERANCE:
             continue
         areas += _quads(part.places, part.edges[:, edge], part.closed)
     if areas:
