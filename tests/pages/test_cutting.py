@@ -22,7 +22,8 @@ from decalgen.job.loader import load_job
 from decalgen.job.model import Cutter, Printer
 from decalgen.nesting.model import QUICK
 from decalgen.pages.cutting import aligning, cutting_document
-from decalgen.sheet.arrange import Arrangement, arrange
+from decalgen.sheet.arrange import Arrangement, Sheet, arrange
+from decalgen.sheet.furniture import Furniture
 from decalgen.sheet.plan import Plan
 from tests.helpers.commands import Run, runner
 
@@ -175,6 +176,29 @@ def test_openings_are_cut_before_the_piece_is(layout: Arrangement) -> None:
 
 
 FILMS = ("--film", "white A5", "--film", "clear A5", "--effort", "quick")
+
+
+def test_how_right_a_cutter_is_that_was_aligned_by_the_marks_is_told(layout: Arrangement) -> None:
+    """A mark is read to 0.1 mm; what lies beyond a mark moves by that times its distance over the span. From 0.25 mm on
+    (half of a bleed) it is said what helps."""
+    rows = aligning(layout)
+    told = [row for row in rows if "put its cuts right to" in row]
+    assert len(told) == len(layout.sheets) == 2
+    near = (*layout.sheets, replace(layout.sheets[0], furniture=_marks_nearer(layout.sheets[0])))
+    for sheet, row in zip(near, [*told, aligning(replace(layout, sheets=near[2:]))[1]], strict=True):
+        (x, y), (across, _), (_, up) = sheet.furniture.registration
+        corners = [point for one in sheet.placed for point in one.cut.exterior.coords]
+        far = max(max(abs(px - x) / abs(across - x), abs(py - y) / abs(up - y)) for px, py in corners)
+        error = 0.1 * max(1.0, far)
+        assert f"marks read to 0.1 mm put its cuts right to {error:.2f} mm" in row
+        assert ("cut a trial on paper" in row) == (error > 0.25), row
+    assert "trial" in row
+
+
+def _marks_nearer(sheet: Sheet) -> Furniture:
+    """The same with marks 12 mm apart."""
+    x, y = sheet.furniture.registration[0]
+    return replace(sheet.furniture, registration=((x, y), (x + 12.0, y), (x, y + 12.0)))
 
 
 def test_the_command_writes_them_and_lists_the_marks(run: Run, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from decalgen.core.cautions import CAUTIONS, LAW
 from decalgen.core.document import Contour, Document, Fill, Line, Page
 from decalgen.core.geometry import IDENTITY, Outline
 from decalgen.job.model import Decal, InkSpec, Job, Paint
+from decalgen.pages.composer import Sheaf
 from decalgen.pages.key import concerns, key_pages
 from decalgen.pages.key_blocks import (
     PanelBlock,
@@ -25,7 +26,7 @@ from decalgen.pages.key_blocks import (
     label_of,
     lay_out,
 )
-from decalgen.pages.key_panels import PanelDrawing
+from decalgen.pages.key_panels import PanelDrawing, put_panel
 from decalgen.pages.pale_artwork import LEAST_CONTRAST, TINT, pale_artwork, tint
 from decalgen.panels.base import Obstacle, Panel
 from decalgen.shapes.base import At
@@ -243,6 +244,24 @@ def test_the_triangle_of_a_panel_on_end_turns_with_it() -> None:
     assert [d.inside.nose % 360 for d in blocks(job)[0].drawings if d.inside] == [270.0, 90.0]
 
 
+@pytest.mark.parametrize(("width", "ways"), [(60.0, {"left": (-1, 0), "right": (1, 0)}),
+                                             (130.0, {"left": (0, -1), "right": (0, 1)})])  # fmt: skip
+def test_every_triangle_at_a_panel_points_to_its_nose(width: float, ways: dict[str, tuple[int, int]]) -> None:
+    """That of the caption and that inside: a left side has its nose at the left; on end, turned to the left, below."""
+    job = door(decal("stripe", "door", 20.0, 5.0, hands="both"), panels=(jobs.panel(width=width, height=30.0),))
+    for drawing in blocks(job)[0].drawings:
+        sheaf = Sheaf(*A5)
+        put_panel(sheaf, drawing, 10.0, 190.0)
+        areas = [item.region.geoms[0] for item in sheaf.items if isinstance(item, Fill) and item.colour == style.TEXT]
+        triangles = [one for one in areas if len(one.exterior.coords) == 4]
+        assert len(triangles) == 2 and drawing.hand is not None
+        for one in triangles:
+            # The middle of a triangle's box lies nearer to its tip than its centroid does.
+            x0, y0, x1, y1 = one.bounds
+            way = ((x0 + x1) / 2 - one.centroid.x, (y0 + y1) / 2 - one.centroid.y)
+            assert tuple(round(part / max(map(abs, way))) for part in way) == ways[drawing.hand]
+
+
 def test_two_small_blocks_stand_side_by_side_and_large_ones_do_not() -> None:
     small = [jobs.panel("bonnet", 20.0, 18.0), jobs.panel("boot", 16.0, 16.0)]
     job = door(decal("a", "bonnet", 8.0, 8.0), decal("b", "boot", 6.0, 6.0), panels=tuple(small))
@@ -415,6 +434,17 @@ def test_a_word_has_all_of_its_letters_outlined_or_none() -> None:
         letters = [part for inked in art.letters for part in inked.region.geoms]
         outlined = [part.exterior.difference(drawn_.buffer(0.01)).length < 0.1 for part in letters]
         assert len(letters) == 12 and len(set(outlined)) == 1, f"{cap} mm: {outlined}"
+
+
+def test_a_backing_lies_under_its_decal() -> None:
+    """White film that is applied first: drawn over its decal it would hide it."""
+    words = (jobs.element("field", ink="orange"), jobs.element("lettering", text="BUOY", cap_height=4.0, ink="white"))
+    job = door(jobs.decal("band", 30, 8, *words, backing="white"), film="clear")
+    (drawing,) = blocks(job)[0].drawings
+    fills = [item for item in drawing.items if isinstance(item, Fill)]
+    white = [n for n, item in enumerate(fills) if item.colour == style.PAPER and item.ink is None]
+    inked = [n for n, item in enumerate(fills) if item.ink == "orange"]
+    assert len(drawing.numbers) == 2 and white and inked and max(white) < min(inked)
 
 
 def test_a_decal_on_white_film_hides_what_it_lies_on() -> None:

@@ -143,6 +143,15 @@ def test_drift_asks_a_record_how_far_apart_its_crosses_are(run: Run, crossed: Pa
     assert said.code != 0 and "--record" in said.err
 
 
+def test_drift_asks_a_record_of_before_for_its_bars(run: Run) -> None:
+    """Its film has bars of 100 mm and no crosses whose distance it knows."""
+    (record,) = Path().glob("*.record.json")
+    words = ("calibrate", "bars", "desk inkjet", "--date", "2026-12-01", "--record", record.name)
+    said = run(*words, "--x", "99.9 99.92 99.9", "--y", "100.0 100.02 100.0")
+    assert said.code == 0 and said.out.count("mm of 100 mm") == 2, said.text
+    assert "cross" not in said.out
+
+
 def test_profiles_and_drawers_work(run: Run) -> None:
     (profile,) = kept()
     assert (profile.printer.name, profile.setting.tray) == ("desk inkjet", "rear")
