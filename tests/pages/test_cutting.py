@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from io import StringIO
@@ -16,6 +17,7 @@ from ezdxf.path import make_path
 from PIL import Image
 from shapely.geometry import LinearRing
 
+from decalgen.core.document import Contour, Line
 from decalgen.export import render
 from decalgen.job.films import load_film, load_printer
 from decalgen.job.loader import load_job
@@ -141,6 +143,30 @@ def test_the_bleed_is_shown_but_not_cut(layout: Arrangement) -> None:
     rings = dxf_rings(data, "BLEED")
     assert len(rings) == len(bleeding) > 0
     assert apart(rings[0], list(bleeding[0].outer.exterior.coords)) <= 0.001
+
+
+def test_a_piece_without_bleed_has_its_cut_line_alone(layout: Arrangement) -> None:
+    """On the clear film: a line beside the cut line could be taken for it."""
+    for page, sheet in zip(cutting_document(layout, "t", None).pages, layout.sheets, strict=True):
+        shown = [layer for layer in page.layers if layer.purpose == "bleed"]
+        with_bleed = sum(1 + len(one.outer.interiors) for one in sheet.placed if one.piece.artwork.bleed > 0)
+        assert sum(len(layer.items) for layer in shown) == with_bleed
+    assert {one.piece.artwork.bleed > 0 for sheet in layout.sheets for one in sheet.placed} == {True, False}
+
+
+def test_marks_are_as_large_as_those_printed(layout: Arrangement) -> None:
+    """4 mm over all, with a circle inside the ends of the cross: an eye or a camera lays the one on the other."""
+    for page, sheet in zip(cutting_document(layout, "t", None).pages, layout.sheets, strict=True):
+        (marks,) = [layer.items for layer in page.layers if layer.purpose == "marks"]
+        printed = [item for item in sheet.furniture.items if isinstance(item, Line)]
+        crosses = [item for item in marks if isinstance(item, Line)]
+        assert {item.points for item in crosses} == {item.points for item in printed if not item.closed}
+        assert all(math.dist(*item.points) == pytest.approx(4.0) for item in crosses) and len(crosses) == 6
+        rings = [item.outline.polygon.bounds for item in marks if isinstance(item, Contour)]
+        wanted = [shapely.LineString(item.points).bounds for item in printed if item.closed]
+        assert len(rings) == 3
+        for ring, same in zip(rings, wanted, strict=True):
+            assert ring == pytest.approx(same, abs=0.01)
 
 
 def test_the_printers_correction_does_not_reach_the_cutter(layout: Arrangement) -> None:

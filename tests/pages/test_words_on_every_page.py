@@ -46,6 +46,7 @@ from decalgen.printer.target import target
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_area import printable
 from decalgen.sheet.plan import Plan
+from tests.core.test_style import contrast
 from tests.helpers import jobs
 from tests.helpers.drawers import BOTTOM, HOLE, NOTCH, owned
 from tests.helpers.page_words import Words, outside, overlaps, words_of
@@ -171,6 +172,8 @@ def test_words_lie_apart_off_the_margin_and_large_enough(name: str, size: str, p
     assert [(words.text, words.size) for words in found if words.size < LEAST] == []
     grey = [words for words in found if words.size > style.TYPE_SMALL and words.colour == style.QUIET]
     assert [words.text for words in grey] == [], "grey, though it is to be read"
+    # WCAG 2.2, 1.4.3, and as good without colour: contrast is reckoned of luminance.
+    assert [words.text for words in found if contrast(words.colour, style.PAPER) < 4.5] == []
     assert [words.text for words in found if "`" in words.text or "**" in words.text] == []
 
 
