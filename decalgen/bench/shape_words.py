@@ -126,7 +126,8 @@ def _round(kind: keys.Key, one: Blank) -> tuple[str, str]:
         return "", f" {_AFTER[one.label]}"
     counted = isinstance(kind, keys.Count) or (isinstance(one.raw, list) and one.words == str(len(one.raw)))
     if counted and one.label.endswith("s"):
-        return "", f" {one.label[:-1] if '1' in (one.shown, one.words) else one.label}"
+        group, colon, key = one.label.rpartition(": ")
+        return f"{group}{colon}", f" {key[:-1] if '1' in (one.shown, one.words) else key}"
     return ("", "") if one.label == "text" else (f"{one.label} ", "")
 
 

@@ -184,9 +184,21 @@ def _fix(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> 
     if tried is not None and keeps_in(lettering, tried, artwork, job, printer):
         ways.append(f"add {compensation(tried)}")
     cap = _large_enough(lettering, stroke, gap)
-    if cap:
+    if cap and _goes_on(lettering, cap):
         ways.append(f"make capitals {cap:.1f} mm high")
     return ", or ".join([*ways, "choose a wider or plainer face, or a finer printer"])
+
+
+def _goes_on(lettering: Lettering, cap: float) -> bool:
+    """Whether lettering on a curve, or in a box that it is arched in, still goes there with larger capitals."""
+    if not (lettering.arc or lettering.along):
+        return True
+    if lettering.fit:
+        return False
+    try:
+        return bool(replace(lettering, cap_height=cap).block.letters)
+    except DecalgenError:
+        return False
 
 
 @lru_cache(maxsize=256)

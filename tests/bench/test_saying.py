@@ -179,13 +179,26 @@ def test_brackets_that_cannot_be_read_are_told(tmp_path: Path) -> None:
         say(place_of(tmp_path, "checks"), inks="[white, ")
 
 
+def sentence(tmp_path: Path, shape: str, body: dict[str, YamlValue]) -> str:
+    """A shape in words."""
+    row = rows_of(place_of(tmp_path, shape, body))
+    shown = [one.get("words") or one["shown"] for one in row["blanks"]]
+    return "".join(one if isinstance(one, str) else shown[one] for one in row["said"])
+
+
 def test_a_shape_reads_as_a_sentence(tmp_path: Path) -> None:
-    body = {"inks": ["white", "black"], "rows": "2", "columns": "12", "height": "2.40 mm", "at": "top"}
-    row = rows_of(place_of(tmp_path, "checks", body))
-    blanks = row["blanks"]
-    shown = [one.get("words") or one["shown"] for one in blanks]
-    said = "".join(one if isinstance(one, str) else shown[one] for one in row["said"])
+    body: dict[str, YamlValue] = {"inks": ["white", "black"], "rows": "2", "columns": "12"}
+    said = sentence(tmp_path, "checks", {**body, "height": "2.40 mm", "at": "top"})
     assert said == "Checks, 2 rows, 12 columns, 2.40 mm high, at top, in white and black."
+
+
+def test_lettering_on_curves_reads_as_a_sentence(tmp_path: Path) -> None:
+    word: dict[str, YamlValue] = {"text": "BAY", "cap height": "2 mm", "ink": "black"}
+    said = sentence(tmp_path, "lettering", {**word, "bend": "fan", "arc": {"rise": "0.4 mm"}, "at": "top"})
+    assert said == "Lettering, BAY, cap height 2 mm, arc: rise 0.4 mm, bend fan, at top, in black."
+    points: list[YamlValue] = [["0 mm", "2 mm"], ["20 mm", "4 mm"]]
+    said = sentence(tmp_path, "lettering", {**word, "along": {"points": points, "straights": ["1"]}})
+    assert said == "Lettering, BAY, cap height 2 mm, along: 2 points, along: 1 straight, in black."
 
 
 def test_each_key_says_its_unit_and_what_holds_without_it(tmp_path: Path) -> None:

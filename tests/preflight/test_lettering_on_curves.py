@@ -68,3 +68,11 @@ def test_points_moved_within_their_readings_are_told() -> None:
     points = ((1.0, 4.02), (9.0, 6.0), (18.0, 6.43), (27.0, 6.0), (37.0, 4.0))
     found = found_in(text=("BAY",), along=Along(points, within=0.05))
     assert "point" in found["curve-moved"].message
+
+
+@pytest.mark.parametrize(("far", "offered"), [(7.6, False), (30.0, True)])
+def test_larger_capitals_are_offered_only_where_they_go_on_the_curve(far: float, offered: bool) -> None:
+    """An A of 1.3 mm in Oswald closes up; the word is 6.9 mm long, and at 1.9 mm 9.5."""
+    baseline = Along(((0.5, 4.0), (far / 2, 4.3), (far, 4.0)))
+    found = found_in(text=("HAULAGE",), face="Oswald", axes=("wght 560",), cap_height=1.3, tracking=0.2, along=baseline)
+    assert ("make capitals" in found["letters-close"].fix) == offered
