@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
+from decalgen.bench.come_to import at_come_to, at_words, come_to, is_plain
+from decalgen.bench.named_lengths import NamedLengths, Texts
 from decalgen.core import keys
 from decalgen.core.keys import Spec, specs
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError, Path
 from decalgen.job.entries import DecalEntry, SizeEntry
 from decalgen.job.layouts import load_layout
-from decalgen.job.model import Decal
+from decalgen.job.model import Decal, Job
+from decalgen.job.nodes import Scalar
 from decalgen.job.written import YamlValue, in_brackets
-from decalgen.shapes.base import At
 
 
 @dataclass(frozen=True)
@@ -32,11 +33,14 @@ class Blank:
     """What stands in the file, as it is compared."""
     words: str = ""
     """What is read in place of what stands in the file, where that is hard to read."""
+    comes: str = ""
+    """What an expression comes to, where ``default`` is something else."""
 
     def told(self) -> dict[str, Any]:
         """The blank for the page, without what it has not."""
         found: dict[str, Any] = {"label": self.label, "at": list(self.at), "shown": self.shown, "raw": self.raw}
         more = {"default": self.default, "help": self.help, "choices": list(self.choices), "words": self.words}
+        more["comes"] = self.comes
         return found | {key: value for key, value in more.items() if value}
 
 
@@ -63,7 +67,8 @@ def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[s
         about = next((s.kind.about for cls in (SizeEntry, DecalEntry) for s in specs(cls) if s.key == key), "")
         shown = as_text(group.get(key))
         # Beside an expression stands what it comes to.
-        told = comes.get(key, "") if not shown or (key in ("width", "height") and not is_plain(shown)) else ""
+        beside = at_come_to(shown, decal.at) if key == "at" else "" if is_plain(shown) else comes.get(key, "")
+        told = comes.get(key, "") if not shown else beside if key in ("width", "height", "at") else ""
         words = comes[key] if key == "at" and shown[:1] in ("{", "[") else ""
         return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key), words)
 
@@ -75,54 +80,45 @@ def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[s
     return said
 
 
-def at_words(at: At) -> str:
-    """Where a decal lies, in a few words: 'bottom + 0.80 mm', 'top left, 1.00 right, 0.50 down'."""
-    if not at.dx and not at.dy:
-        return at.anchor
-    if in_short(at):
-        step = at.dx + at.dy
-        return f"{at.anchor} {'+' if step > 0 else '-'} {abs(step):.2f} mm"
-    ways = [(at.dx, "right", "left"), (at.dy, "up", "down")]
-    steps = [f"{abs(step):.2f} mm {plus if step > 0 else minus}" for step, plus, minus in ways if step]
-    return f"{at.anchor}, {', '.join(steps)}"
-
-
-def in_short(at: At) -> bool:
-    """Whether a place is an anchor and one step, as a job may write it: 'bottom + 0.80 mm'."""
-    return (at.anchor in ("top", "bottom") and not at.dx) or (at.anchor in ("left", "right") and not at.dy)
-
-
-def is_plain(text: str) -> bool:
-    """Whether a length is a figure and no expression."""
-    return re.fullmatch(r"[0-9.]+ ?mm", text) is not None
-
-
-def layout_blanks(group: dict[str, Any], name: str, inks: tuple[str, ...]) -> list[Blank]:
-    """What the layout of a decal can be given, its own values where the job gives none."""
+def layout_blanks(group: dict[str, Any], job: Job, decal: Decal, inks: tuple[str, ...], values: Texts) -> list[Blank]:
+    """What the layout of a decal can be given, its own values where the job gives none. ``values``: those of the job by
+    their names."""
     if not isinstance(group.get("layout"), str):
         return []
     layout = load_layout(group["layout"])
     own = group.get("values") or {}
+    given = {label: node.text for label, node in layout.values.items() if isinstance(node, Scalar)}
+    lengths = NamedLengths(job, decal, ({**given, **own}, values))
     found = []
     for label, node in layout.values.items():
         default = getattr(node, "text", "")
         shown = own.get(label)
         choices = inks if default in {key.text for key, _ in layout.inks.entries} else ()
         found.append(
-            Blank(label, ("decals", name, "values", label), as_text(shown), default, "", choices, label in own, shown)
+            Blank(
+                label,
+                ("decals", decal.name, "values", label),
+                as_text(shown),
+                default,
+                "",
+                choices,
+                label in own,
+                shown,
+                comes=lengths.words(default if shown is None else shown),
+            )
         )
     return found
 
 
-def more_blanks(group: dict[str, Any], name: str) -> list[Blank]:
+def more_blanks(group: dict[str, Any], decal: Decal) -> list[Blank]:
     """The keys of a decal that the sentence leaves out, those that stand in the file first."""
-    path: Path = ("decals", name)
+    path: Path = ("decals", decal.name)
     left = [spec for cls in (SizeEntry, DecalEntry) for spec in specs(cls) if spec.key not in _SAID]
-    found = [one for spec in left if (one := _by_spec(spec, group, path)) is not None]
+    found = [one for spec in left if (one := _by_spec(spec, group, path, decal)) is not None]
     return sorted(found, key=lambda one: not one.written)
 
 
-def _by_spec(spec: Spec, group: dict[str, Any], path: Path) -> Blank | None:
+def _by_spec(spec: Spec, group: dict[str, Any], path: Path, decal: Decal) -> Blank | None:
     """The blank of a key; None for what is more than one line."""
     value = group.get(spec.key)
     if isinstance(value, dict) or (isinstance(value, list) and any(isinstance(one, dict | list) for one in value)):
@@ -131,7 +127,8 @@ def _by_spec(spec: Spec, group: dict[str, Any], path: Path) -> Blank | None:
     if isinstance(kind, keys.Block | keys.Elements):
         return None
     choices = choices_of(kind)
-    return Blank(spec.key, (*path, spec.key), as_text(value), "", kind.about, choices, spec.key in group, value)
+    worth = come_to(kind, value, getattr(decal, spec.name, None))
+    return Blank(spec.key, (*path, spec.key), as_text(value), worth, kind.about, choices, spec.key in group, value)
 
 
 def choices_of(kind: keys.Key, inks: tuple[str, ...] = ()) -> tuple[str, ...]:

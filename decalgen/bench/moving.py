@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, Protocol
 
-from decalgen.bench.blanks import at_words, in_short
+from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import Desk, Edit, EditKind, StaleError, edited, value_at
 from decalgen.bench.job_read import job_read
 from decalgen.bench.shown_job import ShownJob

@@ -9,13 +9,16 @@ from collections.abc import Container, Iterator
 from typing import Any
 
 from decalgen.bench.blanks import Blank, as_text, choices_of
+from decalgen.bench.come_to import come_to
 from decalgen.bench.letterings import MEASURES
 from decalgen.core import keys
 from decalgen.core.keys import Spec, specs
 from decalgen.job.edits import Path
 from decalgen.job.elements import Placing
 from decalgen.job.key_words import OPTIONAL, REQUIRED, default, meaning, takes, unit
+from decalgen.job.model import Decal
 from decalgen.shapes import registry
+from decalgen.shapes.base import Element
 
 _AFTER = {"width": "wide", "height": "high"}
 """Keys that read better after their value."""
@@ -24,19 +27,22 @@ _BESIDE = tuple(f"match: {key}" for key in MEASURES)
 
 
 def shape_rows(
-    group: dict[str, Any], name: str, inks: tuple[str, ...], asked: Container[str] = ()
+    group: dict[str, Any], decal: Decal, inks: tuple[str, ...], asked: Container[str] = ()
 ) -> list[dict[str, Any]]:
-    """The shapes of a decal in the order they are painted: ``blanks`` of what stands in the file; ``said``: texts and
-    the numbers of these, in turn; ``more``: whether there is more to say. ``all``, of the shapes whose places in words
-    are ``asked`` for: every key that may stand there, with what it means, takes and is without."""
+    """The shapes of a decal, whose keys and values are the ``group``, in the order they are painted: ``blanks`` of what
+    stands in the file; ``said``: texts and the numbers of these, in turn; ``more``: whether there is more to say.
+    ``all``, of the shapes whose places in words are ``asked`` for: every key that may stand there, with what it means,
+    takes and is without."""
     found = []
     artwork = group.get("artwork")
-    for number, item in enumerate(artwork if isinstance(artwork, list) else []):
+    items = artwork if isinstance(artwork, list) else []
+    drawn = decal.artwork if len(decal.artwork) == len(items) else (None,) * len(items)
+    for number, (item, element) in enumerate(zip(items, drawn, strict=True)):
         if not (isinstance(item, dict) and len(item) == 1):
             continue
         (shape, body), *_ = item.items()
-        path: Path = ("decals", name, "artwork", number, shape)
-        every = list(key_blanks(shape, body if isinstance(body, dict) else {}, path, inks))
+        path: Path = ("decals", decal.name, "artwork", number, shape)
+        every = list(key_blanks(shape, body if isinstance(body, dict) else {}, path, inks, element))
         written = [(kind, one) for kind, one in every if one.written and one.label not in _BESIDE]
         more = isinstance(body, dict) or not body
         whole = more and " ".join(map(str, path)) in asked
@@ -53,24 +59,32 @@ def shape_rows(
     return found
 
 
-def key_blanks(shape: str, body: dict[str, Any], path: Path, inks: tuple[str, ...]) -> Iterator[tuple[keys.Key, Blank]]:
-    """Every key of a shape in the order of its marks, then where it lies, with its kind."""
+def key_blanks(
+    shape: str, body: dict[str, Any], path: Path, inks: tuple[str, ...], element: Element | None = None
+) -> Iterator[tuple[keys.Key, Blank]]:
+    """Every key of a shape in the order of its marks, then where it lies, with its kind; what an expression comes to is
+    that of the ``element``."""
     cls = registry.load().get(shape)
     if cls is None:
         return
     marks: Any = cls
-    for spec in (*specs(marks), *specs(Placing)):
-        yield from _of_spec(spec, body, path, inks)
+    for spec in specs(marks):
+        yield from _of_spec(spec, body, path, inks, element and element.shape)
+    for spec in specs(Placing):
+        yield from _of_spec(spec, body, path, inks, element)
 
 
 def _of_spec(
-    spec: Spec, body: dict[str, Any], path: Path, inks: tuple[str, ...], of: str = ""
+    spec: Spec, body: dict[str, Any], path: Path, inks: tuple[str, ...], read: object, of: str = ""
 ) -> Iterator[tuple[keys.Key, Blank]]:
+    """``read``: what has the value of the key as the job was read; None where nothing has."""
     kind, value = spec.kind, body.get(spec.key)
     if isinstance(kind, keys.Block) and (value is None or isinstance(value, dict)):
         inside: Any = kind.of
         for one in specs(inside):
-            yield from _of_spec(one, value or {}, (*path, spec.key), inks, f"{of}{spec.key}: ")
+            yield from _of_spec(
+                one, value or {}, (*path, spec.key), inks, getattr(read, spec.name, None), f"{of}{spec.key}: "
+            )
         return
     label = f"{of}{spec.key}"
     words = _words(kind, value)
@@ -80,7 +94,7 @@ def _of_spec(
             label,
             (*path, spec.key),
             as_text(value),
-            "",
+            come_to(kind, value, getattr(read, spec.name, None)),
             help_words(spec),
             choices_of(kind, inks),
             spec.key in body,

@@ -201,6 +201,19 @@ def test_a_panel_goes_with_its_decals_once_that_is_agreed(page: sync_api.Page, j
     assert job.read_bytes() == before
 
 
+def test_panels_change_places_by_the_keyboard(page: sync_api.Page, job: Path) -> None:
+    page.get_by_text("Rename, order or delete").click()
+    page.get_by_role("button", name="bonnet: earlier").focus()
+    page.keyboard.press("Enter")
+    # It is the first now: its other button is at hand, and takes it back.
+    page.locator("[data-key='Later panels bonnet']:focus").wait_for()
+    assert list(written(page, job)["panels"]) == ["bonnet", "door", "cargo side", "tailgate"]
+    assert page.get_by_role("button", name="bonnet: earlier").is_disabled()
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Undo bonnet later").wait_for()
+    assert list(written(page, job)["panels"]) == ["door", "bonnet", "cargo side", "tailgate"]
+
+
 @pytest.mark.parametrize("width", [320, 1280])
 def test_the_pictures_fit_a_narrow_page_and_their_names_are_said(page: sync_api.Page, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 800})

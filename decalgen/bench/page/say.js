@@ -39,7 +39,7 @@ function more(shape, page) {
     fill(wrong, reason(failed));
   };
   const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, onsubmit: send },
-    boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
+    boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label, one.default && make("em", {}, ` ${one.default}`)), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
     make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
   return make("details", { open: open.has(key), ontoggle: turn },
     make("summary", { "data-key": `more ${key}` }, "Say more"), shape.all.length > 0 && form);

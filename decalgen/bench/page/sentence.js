@@ -15,9 +15,10 @@ export function rows(blanks, put) {
  * typed; `send(one, to, holder)` makes the change and gives what was wrong, or null, or BACK.
  */
 export function blank(given, say, send) {
-  const one = { default: "", choices: [], words: "", ...given };
+  const one = { default: "", choices: [], words: "", comes: "", ...given };
   const shown = one.words || one.shown || one.default || "...";
-  const aside = one.shown && one.default && one.default !== one.shown ? make("em", {}, one.default) : null;
+  const worth = one.comes || (one.shown ? one.default : "");
+  const aside = worth && worth !== shown ? make("em", {}, worth) : null;
   const fixed = one.home?.fixed;
   const button = make("button", {
     class: `blank${one.shown ? "" : " unset"}${fixed ? " fixed" : ""}`, title: one.help, "data-key": `blank ${one.at.join(" ")}`,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.blanks import at_words, in_short
+from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import value_at
 from decalgen.bench.first_places import layout_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers

@@ -9,7 +9,7 @@ from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
 from decalgen.bench.file_lines import decal_lines
-from decalgen.bench.included import decal_s_file
+from decalgen.bench.included import decal_s_file, included_files
 from decalgen.bench.inks_paint import INK_ACTS
 from decalgen.bench.letterings import lettering_rows, own_letterings
 from decalgen.bench.names import names
@@ -156,18 +156,25 @@ def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal, asked: 
     inks = tuple(ink.name for ink in job.inks if not ink.stands_for)
     panels = tuple(panel.name for panel in job.panels)
     said = decal_blanks(group, decal, decal.film or job.film, panels)
-    shapes = shape_rows(group, decal.name, inks, asked)
+    shapes = shape_rows(group, decal, inks, asked)
     apart = bool(shown.variant) or file is not None
     return {
         "sentence": [part if isinstance(part, str) else part.told() for part in said],
-        "values": [one.told() for one in layout_blanks(group, decal.name, inks)],
+        "values": [one.told() for one in layout_blanks(group, job, decal, inks, _named(place, shown, job))],
         # All that a shape may say, and what a lettering is matched with, is asked of the job as it is.
         "shapes": [one | {"more": False, "all": []} for one in shapes] if apart else shapes,
         "letterings": [] if apart else _letterings(place, decal, group),
-        "more": [one.told() for one in more_blanks(group, decal.name)],
+        "more": [one.told() for one in more_blanks(group, decal)],
         "lines": decal_lines(place.desk, decal),
         "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",
     }
+
+
+def _named(place: Workplace, shown: ShownJob, job: Job) -> dict[str, Any]:
+    """The named values of a job, those of the files it includes too."""
+    every = [*reversed([one.values for one in included_files(place.drawings, job)]), shown.values]
+    groups = [one.get("values") for one in every if isinstance(one, dict)]
+    return {name: text for group in groups if isinstance(group, dict) for name, text in group.items()}
 
 
 def _letterings(place: Workplace, decal: Decal, group: dict[str, Any]) -> list[dict[str, Any]]:
