@@ -248,7 +248,10 @@ class _Routes:
         """One line of a file that cannot be read."""
 
         def mend(place: Workplace, asked: Mapping[str, Any]) -> None:
-            place.desk.mend(int(asked.get("line", 0)), str(asked.get("was", "")), str(asked.get("to", "")))
+            line = asked.get("line")
+            if not isinstance(line, int):
+                raise EditError("no line is named", fix="load the page again")
+            place.desk.mend(line, str(asked.get("was", "")), str(asked.get("to", "")))
 
         return await self._changed(request, mend)
 

@@ -16,7 +16,7 @@ from decalgen.job.written import YamlValue
 def chosen(question: Question, typed: str) -> str:
     """One of the choices, by its number or its name. Raises DecalgenError."""
     names = [name for name, _ in question.choices]
-    if typed.isdigit() and 1 <= int(typed) <= len(names):
+    if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(names):
         return names[int(typed) - 1]
     close = [name for name in names if name.casefold() == " ".join(typed.split()).casefold()]
     if close:

@@ -63,6 +63,14 @@ def passed(client: TestClient, path: Path, **more: str) -> None:
     assert answer.status_code == 200, answer.json()
 
 
+@pytest.mark.parametrize("sheet", ["two", "²", "1.5", "-1"])
+def test_what_is_no_number_of_a_sheet_is_refused(tmp_path: Path, sheet: str) -> None:
+    with bench(tug(tmp_path)) as client:
+        answer = client.post("/do/proof/judge", json={"code": "", "x": "100", "y": "100", "sheet": sheet})
+        assert answer.status_code == 422
+        assert answer.json()["message"] == f"Sheet: '{sheet}' is not a whole number" and answer.json()["fix"]
+
+
 def change(client: TestClient, at: list[str], was: str, to: str) -> None:
     base = client.get("/state", params={"screen": "draw"}).json()["version"]
     edits = [{"do": "set", "at": at, "was": was, "to": to}]

@@ -138,6 +138,9 @@ def test_what_an_editor_writes_shows_by_itself(inside: TestClient, job: Path) ->
         time.sleep(0.01)
     wrong = state(inside, "draw")
     assert wrong["problems"][0]["line"] == 2 and len(wrong["screen"]["strip"]) == 4
+    for line in ("2", None, "²"):
+        answer = inside.post("/line", json={"line": line, "was": "body: [navy", "to": "body: navy"})
+        assert answer.status_code == 422 and answer.json()["fix"]
     body = {"line": 2, "was": "body: [navy", "to": "body: navy"}
     assert inside.post("/line", json=body).status_code == 200
 
@@ -158,6 +161,25 @@ def test_every_variant_stands_beside_the_livery_as_it_is(inside: TestClient) -> 
     assert names[:3] == [("left", "door"), ("right", "door"), ("", "bonnet")] and len(names) == 6
     looks = [[ink["colour"] for ink in one["panels"][0]["decals"][0]["inks"]] for one in liveries]
     assert looks[0] != looks[1]
+
+
+def test_of_many_variants_those_that_are_not_drawn_are_told_and_can_be_asked_for(inside: TestClient, job: Path) -> None:
+    more = "".join(f"  v{n}:\n    values: {{word: BERTH {n}}}\n" for n in range(2, 9))
+    job.write_text(f"{job.read_text(encoding='utf-8').rstrip()}\n{more}", encoding="utf-8")
+    inside.app_state["place"].look()
+
+    def shown(**view: str) -> tuple[list[str], str, list[str]]:
+        screen = state(inside, "body", **view)["screen"]
+        return [one["name"] for one in screen["liveries"]], screen["opening"], screen["also"]
+
+    names, opening, also = shown()
+    assert names == ["as it is", "pilot", "v2", "v3", "v4", "v5", "v6"] and also == []
+    assert opening.endswith(" 2 variants are not drawn yet: v7, v8.")
+    names, opening, also = shown(also="v8\nno such")
+    assert names[-1] == "v8" and opening.endswith(" 1 variant is not drawn yet: v7.") and also == ["v8"]
+    names, opening, also = shown(also="v7\nv8")
+    assert names[-2:] == ["v7", "v8"] and "not drawn" not in opening
+    assert state(inside, "body")["screen"]["more"] == ["v7", "v8"]
 
 
 def step(client: TestClient, way: str, base: int) -> Any:

@@ -30,10 +30,21 @@ export function show(root, screen, page) {
       known ? [choice("actual", "Actual size"), choice("five", "5 ×")] : null,
       toggle("paint", "paint"), toggle("film", "film"), toggle("white", "white"), toggle("ink", "ink")),
     ruler(known, again),
+    further(screen, page),
     make("div", { class: "liveries" }, screen.liveries.map((livery) => make("section", { class: "livery" },
       screen.liveries.length > 1 ? make("h2", {}, livery.name) : null,
       livery.wrong ? make("p", { class: "wrong" }, livery.wrong) : null,
       make("div", { class: `unfolded ${[...hidden].map((one) => `no-${one}`).join(" ")}` }, livery.panels.map((one) => panel(one, livery, scale, page)))))));
+}
+
+/** The variants that are drawn only when they are asked for. */
+function further(screen, page) {
+  if (!screen.more?.length) return null;
+  const turn = (name) => screen.also.includes(name) ? screen.also.filter((one) => one !== name) : [...screen.also, name];
+  const show = (names) => page.go({ also: names.join("\n") });
+  return make("div", { class: "tools", role: "group", "aria-label": "Further variants" }, make("span", {}, "Further variants:"),
+    screen.more.map((name) => make("button", { "data-key": `also ${name}`, "aria-pressed": String(screen.also.includes(name)), onclick: () => show(turn(name)) }, name)),
+    screen.also.length < screen.more.length && screen.more.length > 1 ? make("button", { "data-key": "also all", onclick: () => show(screen.more) }, "All of them") : null);
 }
 
 /** Pixels to the millimetre at which all panels of a livery fit beside each other. */

@@ -9,6 +9,7 @@ from decalgen.artwork.build import hands
 from decalgen.bench.pictures import Drawings, decal_data, panel_data
 from decalgen.bench.standing import StepStanding, counted, open_readings
 from decalgen.core.errors import DecalgenError
+from decalgen.core.names import first_few
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Hand, Job
 from decalgen.job.over import application_order
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 NAME = "On the body"
 ABOUT = "the whole livery over the paint"
 MOST_VARIANTS = 6
+"""So many are drawn at once; each further one when it is asked for."""
 
 
 def standing(place: Workplace) -> StepStanding:
@@ -40,7 +42,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     if job is None or not job.panels:
         return {"opening": "No panel is measured yet.", "liveries": []}
     liveries = [_livery(job, place.drawings, "as it is")]
-    for name in job.variants[:MOST_VARIANTS]:
+    rest, also = job.variants[MOST_VARIANTS:], view.get("also", "").split("\n")
+    for name in (*job.variants[:MOST_VARIANTS], *(one for one in rest if one in also)):
         try:
             read = job_as_written(place.desk.text, place.desk.path, name)
             liveries.append(_livery(read, place.drawings, name) | {"variant": name})
@@ -49,7 +52,10 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     waits = [panel.name for panel in job.panels if panel.unmeasured]
     said = f"{job.title}, over {job.paint(job.body).name}."
     opening = f"{said} Sizes of {', '.join(waits)} are assumed until they are measured." if waits else said
-    return {"opening": opening, "liveries": liveries}
+    left = [name for name in rest if name not in also]
+    if left:
+        opening += f" {counted(len(left), 'variant is', 'variants are')} not drawn yet: {first_few(left)}."
+    return {"opening": opening, "liveries": liveries, "more": list(rest), "also": [one for one in rest if one in also]}
 
 
 def _livery(job: Job, drawings: Drawings, name: str) -> dict[str, Any]:

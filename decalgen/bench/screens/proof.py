@@ -10,6 +10,7 @@ from decalgen.bench.page_words import on_page
 from decalgen.bench.print_files import positions_path, proof_path, written
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
+from decalgen.bench.typed_mm import typed_count
 from decalgen.commands.proof_passed import SAID as VERDICT_WORDS
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
@@ -117,8 +118,7 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
     across, up = (str(asked.get(key, "")).split() for key in ("x", "y"))
     if not across or not up:
         raise InputError("both bars have to be measured", fix="type what each measures, in mm")
-    sheet = str(asked.get("sheet", "1"))
-    number = int(sheet) if sheet.isdigit() else 1
+    number = typed_count(asked.get("sheet", ""), "Sheet")
     tool = str(asked.get("tool", "")) or LINE_TOOLS[0]
     try:
         made, verdict = pass_proof(proof_path(place.desk.path), across, up, tool, number, str(asked.get("code", "")))
