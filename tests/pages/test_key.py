@@ -191,6 +191,15 @@ def test_a_panel_larger_than_the_paper_is_drawn_smaller_and_says_so() -> None:
     assert not overlaps(words_of(document))
 
 
+@pytest.mark.parametrize(("width", "scale"), [(128.0, 1), (146.0, 1), (161.0, 2), (330.0, 3), (700.0, 5), (1700.0, 20)])
+def test_a_panel_is_drawn_at_the_largest_scale_that_goes_on_the_page(width: float, scale: int) -> None:
+    """1 : 1, else 1 : 2, 3, 4, 5, 10, 20: what one can reckon with; upright 146 mm are left of 160 with the caption."""
+    job = door(decal("stripe", "door", 40.0, 5.0), panels=(jobs.panel(width=width, height=20.0),))
+    (drawing,) = blocks(job)[0].drawings
+    assert drawing.scale == pytest.approx(1 / scale)
+    assert drawing.width <= ROOM[0] + 1e-6 and drawing.deep <= ROOM[1] + 1e-6
+
+
 def inside_words(document: Document) -> list[tuple[str, bool]]:
     """The words that lie in panels to cut out, and whether they lie along the page."""
     found = []

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, MultiPolygon, box
 from shapely.ops import unary_union
 
+from decalgen.core.document import Fill
 from decalgen.core.errors import DecalgenError, FilmError, FitError
 from decalgen.job.model import Cut, Decal, Job, UsedArea
 from decalgen.nesting.model import QUICK
@@ -189,6 +190,15 @@ def test_furniture_is_inside_the_printable_area_and_apart() -> None:
 def test_the_film_says_which_layout_and_sheet_it_is() -> None:
     (sheet,) = layout(field_decal("a", 5, 3)).sheets
     assert sheet.furniture.words == f"{sheet.digest[:8]} 1/1"
+
+
+@pytest.mark.parametrize("copies", [1, 12, 30])
+def test_the_words_on_the_film_stand_off_the_piece_that_stays_blank(copies: int) -> None:
+    """However much of the sheet is free: at least 1 mm, so that it can be cut off and kept."""
+    (sheet,) = layout(field_decal("a", 22, 9, copies=copies)).sheets
+    assert sheet.rest is not None and sheet.furniture.words
+    written = [item for item in sheet.furniture.items if isinstance(item, Fill)]
+    assert written and all(box(*sheet.rest).distance(item.region) >= 0.99 for item in written)
 
 
 def test_two_jobs_have_letters_that_no_other_sign_is_upside_down() -> None:
