@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 OVER_MM = 3.0
 """How far a band along the panel's edge goes on over the edge, and over the next side at a corner: for any bleed."""
+FROM_END_MM = 0.01
+"""A width told further from an end of the band than this is not that of its end."""
 _LINES = ({"points"}, {"edge"})
 _INKS = ({"ink"}, {"inks"})
 _WIDTHS = ({"stripe width"}, {"widths"})
@@ -131,7 +133,7 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
                 f"write {math.floor(length * 100) / 100:g} mm or less",
             )
         along, values = zip(*band.widths, strict=True)
-        widths = Widths(along, values, band.smooth)
+        widths = Widths(along, values, band.smooth, (along[0] > FROM_END_MM, along[-1] < length - FROM_END_MM))
     else:
         count, gaps = len(chosen_inks(band.ink, band.inks, "band")), band.gap or (0.0,)
         count = 1 if band.checks or band.chevrons else count
@@ -241,7 +243,8 @@ def in_box(band: BandKeys, runs: list[BandLine], size: Box, run_on: float) -> tu
             f"bring it to between 0 and {size.width:g}, 0 and {size.height:g} mm"
             + (": change `distance` or where the decal lies" if band.edge else ", or remove `in place`"),
         )
-    view = grown(size, max(0.0, run_on))
+    # Beyond a leaning side of the panel the bleed reaches further than square to the box.
+    view = grown(size, OVER_MM if band.edge and run_on > 0 else max(0.0, run_on))
     inks = chosen_inks(band.ink, band.inks, "band")
     return by_ink(
         (ink, region(run_out(area, size, run_on).intersection(view))) for ink, area in zip(inks, areas, strict=True)

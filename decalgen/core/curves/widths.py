@@ -18,11 +18,16 @@ from decalgen.core.values import dataclass
 
 @dataclass(frozen=True)
 class Widths:
-    """Widths ``values`` at the places ``along`` a curve, which grow; before the first and after the last they stay."""
+    """Widths ``values`` at the places ``along`` a curve, which grow; before the first and after the last they stay.
+
+    ``goes_on``: whether the curve goes on before the first and after the last, so that a smooth width comes to rest
+    there.
+    """
 
     along: tuple[float, ...]
     values: tuple[float, ...]
     smooth: bool = False
+    goes_on: tuple[bool, bool] = (False, False)
 
     def at(self, along: FloatArray) -> FloatArray:
         """The width at places along the curve."""
@@ -51,6 +56,8 @@ class Widths:
         found = np.concatenate((mean[:1], (mean[:-1] + mean[1:]) / 2, mean[-1:]))
         turns = np.concatenate(([False], mean[:-1] * mean[1:] <= 0, [False]))
         found[turns] = 0.0
+        for place, rests in zip((0, -1), self.goes_on, strict=True):
+            found[place] = 0.0 if rests else found[place]
         for i, slope in enumerate(mean.tolist()):
             if slope == 0:
                 found[i] = found[i + 1] = 0.0

@@ -18,7 +18,7 @@ def test_smooth_widths_never_bulge_beyond_what_is_told() -> None:
         n = int(rng.integers(2, 9))
         along = tuple(np.cumsum(rng.uniform(0.2, 5.0, n)).tolist())
         values = tuple(rng.uniform(0.0, 4.0, n).round(1).tolist())
-        widths = Widths(along, values, smooth=True)
+        widths = Widths(along, values, True, (bool(rng.integers(2)), bool(rng.integers(2))))
         for i in range(n - 1):
             steps = np.diff(widths.at(np.linspace(along[i], along[i + 1], 200)))
             assert (steps * np.sign(values[i + 1] - values[i]) >= -1e-12).all()
@@ -32,6 +32,14 @@ def test_the_curve_between_is_the_hermite_cubic_of_its_slopes() -> None:
     cubic = scipy.CubicHermiteSpline(widths.along, widths.values, widths.slopes)
     along = np.linspace(0.0, 9.0, 500)
     assert widths.at(along) == pytest.approx(cubic(along), abs=1e-12)
+
+
+def test_where_the_curve_goes_on_a_smooth_width_comes_to_rest() -> None:
+    """No bend in the edge where the width stops changing."""
+    widths = Widths((2.0, 6.0), (3.0, 1.0), True, (True, True))
+    at = np.array([2.0, 6.0])
+    assert np.abs(widths.at(at + 1e-4) - widths.at(at - 1e-4)).max() < 1e-6
+    assert widths.at(np.array([4.0])) == pytest.approx(2.0)
 
 
 def test_chords_between_its_stations_keep_the_tolerance() -> None:
