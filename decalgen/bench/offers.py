@@ -11,7 +11,7 @@ from decalgen.commands.first_decals import SHRINK, layout_rows
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import Quantity
 from decalgen.job.edits import values
-from decalgen.job.first_shapes import example_inks, ranked_inks
+from decalgen.job.first_shapes import example_inks, ranked_inks, ready_shapes
 from decalgen.job.layouts import Layout, layouts
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Decal, Job
@@ -62,12 +62,12 @@ def _alone(desk: Desk, name: str, decal: dict[str, YamlValue]) -> Job:
 
 
 def shape_offers(drawings: Drawings, job: Job, decal: Decal | None) -> list[dict[str, Any]]:
-    """Every shape as its example, in the inks it would come in."""
+    """Every shape that can come in as its example, in the inks it would come in."""
     inks = ranked_inks(job, decal, under=())
     colours = {name: job.ink(name).colour for name in inks}
 
     def make() -> list[dict[str, Any]]:
-        return [_shape_offer(name, colours) for name in load()]
+        return [_shape_offer(name, colours) for name in ready_shapes()]
 
     found: list[dict[str, Any]] = drawings.kept(("shapes", tuple(colours.items())), make)
     return found

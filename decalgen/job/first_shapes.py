@@ -11,12 +11,13 @@ from typing import Any
 from decalgen.colour.difference import delta_l
 from decalgen.colour.value import Colour
 from decalgen.core import keys
+from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
 from decalgen.job.key_words import as_written, unit
 from decalgen.job.model import Decal, InkSpec, Job
 from decalgen.job.written import YamlValue
 from decalgen.shapes.base import At, Box, Element
-from decalgen.shapes.registry import find
+from decalgen.shapes.registry import find, load
 
 SHARE = 0.5
 """A decal with one shape takes up so much of its panel's width and height, as a beginning."""
@@ -37,8 +38,27 @@ class NewShape:
     under: bool = False
 
 
+def ready_shapes() -> list[str]:
+    """The shapes that can come in as their example shows them: they need no file of the user's."""
+    shapes: dict[str, Any] = dict(load())
+    return [
+        name
+        for name, cls in shapes.items()
+        if not any(isinstance(spec.kind, keys.DrawingFile) for spec in keys.specs(cls))
+    ]
+
+
+def _check_ready(name: str) -> None:
+    """Raises `DecalgenError` for a shape that needs a file first, and for one that there is not."""
+    find(name)
+    if name not in ready_shapes():
+        fix = f"save your drawing beside the job and write it in the file: - {name}: {{file: crest.svg, height: 4 mm}}"
+        raise DecalgenError(f"the shape '{name}' needs a file of yours", fix=fix)
+
+
 def new_shape(job: Job, decal: Decal, name: str) -> NewShape:
-    """A shape as it comes into a decal. Raises `DecalgenError` for one that there is not."""
+    """A shape as it comes into a decal. Raises `DecalgenError` for one that there is not, or that needs a file."""
+    _check_ready(name)
     box = Box(decal.width.value, decal.height.value)
     whole = [one.shape for one in decal.artwork if covers(one)]
     if name == GROUND:
@@ -53,6 +73,7 @@ def new_shape(job: Job, decal: Decal, name: str) -> NewShape:
 
 def new_decal(job: Job, panel: str, shape: str, share: float = 1.0) -> dict[str, YamlValue]:
     """A decal with one shape for a panel, without its place; ``share``: of its usual size. Raises as `new_shape`."""
+    _check_ready(shape)
     there = job.panel(panel)
     example = find(shape).example_box
     wide, high = there.width.value * SHARE * share, there.height.value * SHARE * share

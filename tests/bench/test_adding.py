@@ -14,6 +14,7 @@ from decalgen.bench.page_state import do, page_state
 from decalgen.bench.workplace import Workplace
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import values
+from decalgen.job.first_shapes import ready_shapes
 from decalgen.job.layouts import layout_names
 from decalgen.shapes.registry import load
 
@@ -163,7 +164,9 @@ def test_every_layout_and_shape_is_offered_and_comes_in_as_it_is_shown(place: Wo
     do(place, "measure", "remove", {"at": ["panels", "door"], "with_decals": True})
     offered = screen(place, panel="cargo side", offers="decal")
     assert sorted(one["name"] for one in offered["layouts"]) == sorted(layout_names())
-    assert [one["name"] for one in offered["shape_offers"]] == list(load())
+    assert [one["name"] for one in offered["shape_offers"]] == ready_shapes()
+    # A drawing needs a file first.
+    assert set(load()) - set(ready_shapes()) == {"drawing"}
     do(place, "draw", "delete_decal", {"decal": "tailgate chevrons"})
     shown = {one["name"]: one for one in screen(place, panel="tailgate", offers="decal")["layouts"]}
     for name in ("star-roundel", "sun-strip", "cross-panel"):
@@ -202,7 +205,7 @@ def test_a_shape_comes_in_on_top_and_a_field_under_all(place: Workplace) -> None
     assert place.desk.values["decals"]["door roundel"]["artwork"][-1]["field"]["height"] == "decal.height / 4"
 
 
-@pytest.mark.parametrize("shape", list(load()))
+@pytest.mark.parametrize("shape", ready_shapes())
 def test_every_shape_comes_in_drawn_in_inks_of_the_job(place: Workplace, shape: str) -> None:
     own = {ink.name for ink in place.desk.job.inks} if place.desk.job else set()
     for act, asked in (
@@ -213,6 +216,16 @@ def test_every_shape_comes_in_drawn_in_inks_of_the_job(place: Workplace, shape: 
         drawn = [one for one in screen(place, **look)["sides"][0]["decals"] if one["name"] == look["decal"]]
         assert drawn and "wrong" not in drawn[0]
         assert {ink["ink"] for ink in drawn[0]["inks"]} <= own
+
+
+@pytest.mark.parametrize("act", ["add_shape", "add_decal"])
+def test_a_drawing_is_asked_for_before_its_shape_comes_in(place: Workplace, act: str) -> None:
+    asked = {"decal": "bed lettering", "panel": "tailgate", "shape": "drawing"}
+    before = place.desk.text
+    with pytest.raises(DecalgenError, match="the shape 'drawing' needs a file of yours") as refused:
+        do(place, "draw", act, asked)
+    assert "- drawing: {file: crest.svg" in refused.value.fix
+    assert place.desk.text == before
 
 
 def test_no_new_shape_takes_an_ink_that_only_a_layout_brings(place: Workplace) -> None:

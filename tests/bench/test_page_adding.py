@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from decalgen.job.edits import values
+from decalgen.job.first_shapes import ready_shapes
 from decalgen.job.layouts import layouts
-from decalgen.shapes.registry import load
 from tests.bench.browsing import MARKS, go, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -42,7 +42,7 @@ def test_a_layout_is_chosen_by_its_picture_and_its_sentence_opens(page: sync_api
     draw(page)
     page.get_by_role("button", name="Add a decal").click()
     page.get_by_role("heading", name="A decal for the door").wait_for()
-    assert page.locator(".offers svg").count() == len(layouts()) + len(load())
+    assert page.locator(".offers svg").count() == len(layouts()) + len(ready_shapes())
     page.get_by_role("button", name="Cross panel").click()
     page.get_by_role("heading", name="Cross panel", level=2).wait_for()
     assert page.locator(".choose").count() == 0

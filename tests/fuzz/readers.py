@@ -123,6 +123,7 @@ KINDS = {
     "inks laid out": Kind("inks.yaml", TEXTS, command("format", "--short", "inks.yaml"), 5),
     "inks": Kind("inks.yaml", TEXTS, command("check", "tug.yaml")),
     "layout": Kind("layout.yaml", TEXTS, _layout),
+    "drawing": Kind("crest.svg", TEXTS, command("check", "crest.yaml"), 20),
     "film": Kind("film.yaml", TEXTS, command("check", "tug.yaml", "--film", "film.yaml")),
     "printer": Kind("printer.yaml", TEXTS, command("check", "tug.yaml", "--printer", "printer.yaml"), 15),
     "profile": Kind("coated.icc", (bytes_spoilt,), command("check", "tug.yaml", "--printer", "printer.yaml"), 6),
@@ -156,6 +157,9 @@ def furnish(folder: Path) -> None:
     texts |= {"traced.txt": TRACED, "readings.txt": READINGS, "swatches.txt": SWATCHES}
     for name, text in texts.items():
         Path(name).write_text(text, encoding="utf-8")
+    crest = JOB.partition("    artwork:")[0] + "    artwork:\n      - drawing: {file: crest.svg, height: 4 mm}\n"
+    Path("crest.yaml").write_text(crest, encoding="utf-8")
+    Path("crest.svg").write_bytes((REPOSITORY / "demo" / "thessock-crest.svg").read_bytes())
     Path("layout.yaml").write_bytes((REPOSITORY / "layouts" / "checker-band.yaml").read_bytes())
     Path("coated.icc").write_bytes((REPOSITORY / "decalgen" / "colour" / "coated_tr006.icc").read_bytes())
     face = min((REPOSITORY / "fonts").rglob("*.ttf"), key=lambda path: path.stat().st_size)
