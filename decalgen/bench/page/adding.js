@@ -1,16 +1,18 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
-import { fill, make, path, reason } from "./dom.js";
+import { make, path } from "./dom.js";
 import { drawing } from "./panel.js";
+import { asked, telling } from "./told.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
 
+const STRUCTURE = "structure"; // where it is told what was wrong with most of it
+
 /** Does something; what is wrong is told beside it. Gives whether it was done. */
-async function run(page, act, body, wrong) {
+async function run(page, act, body, tell = telling(STRUCTURE)[1]) {
   const failed = await page.ask(`/do/${page.view.screen}/${act}`, body);
-  const place = wrong ?? document.querySelector(".structure .wrong");
-  if (place) fill(place, reason(failed));
+  tell(failed);
   return !failed;
 }
 
@@ -23,14 +25,14 @@ export function decalTools(screen, page) {
     make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
       make("button", { "data-key": "copy", onclick: () => copy(page, chosen) }, "Copy"),
       make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")] })),
-    make("p", { class: "wrong", role: "alert" }), gone(page), chooser(screen, page));
+    telling(STRUCTURE)[0], gone(page), chooser(screen, page));
 }
 
 /**
  * A name with what can be done with it; renamed in place. `title`: how it is shown; `key(name)`: what its button is known
- * by; `wrong`: where a refusal is told.
+ * by; `tell`: tells a refusal.
  */
-export function named(what, name, owner, page, { title, key, acts = [], wrong = null }) {
+export function named(what, name, owner, page, { title, key, acts = [], tell = undefined }) {
   const button = make("button", { "data-key": key(name), "aria-label": `Rename ${name}`, onclick: () => ask() }, "Rename");
   const row = make("div", { class: "acts" }, title, button, acts);
   const ask = () => {
@@ -39,8 +41,8 @@ export function named(what, name, owner, page, { title, key, acts = [], wrong = 
     const keep = async () => {
       if (field.value.trim() === name || !field.value.trim()) return back();
       const to = field.value;
-      if (await run(page, "rename", { what, owner, name, to }, wrong)) focus(key(to.trim().replace(/\s+/g, " ")));
-      else { field.setAttribute("aria-invalid", "true"); field.focus(); }
+      if (await run(page, "rename", { what, owner, name, to }, tell)) focus(key(to.trim().replace(/\s+/g, " ")));
+      else asked(field, key(name))?.setAttribute("aria-invalid", "true");
     };
     const holder = make("span", { class: "fill" }, field);
     field.addEventListener("keydown", (event) => {

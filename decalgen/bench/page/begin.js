@@ -1,7 +1,8 @@
 // The questions that begin a job: one at a time, each answer kept at once; those above can be changed.
 
-import { fill, make, reason } from "./dom.js";
+import { fill, make } from "./dom.js";
 import { follow } from "./opening.js";
+import { retyped, telling } from "./told.js";
 
 let asked = ""; // the question that is shown
 const capital = (word) => word.slice(0, 1).toUpperCase() + word.slice(1);
@@ -11,18 +12,23 @@ export function show(root, screen, page) {
   const key = JSON.stringify([page.view.job, question.at]);
   const fresh = key !== asked;
   asked = key;
-  const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`answer ${key}`, { id: "wrong" });
 
   async function answer(typed) {
     if (page.view.screen === "new") {
-      fill(wrong, reason(await follow(page, await page.request("/new", { title: typed }))));
-    } else {
-      const { asking } = page.view;
-      page.view.asking = "";
-      const failed = await page.ask("/answer", { at: question.at, typed });
-      if (failed) page.view.asking = asking;
-      fill(wrong, reason(failed));
+      tell(await follow(page, await page.request("/new", { title: typed })));
+      return;
     }
+    const { asking } = page.view;
+    page.view.asking = "";
+    const failed = await page.ask("/answer", { at: question.at, typed });
+    if (failed) {
+      page.view.asking = asking;
+      // Something else was asked meanwhile: back to what was typed.
+      if (!wrong.isConnected && asking) await page.go({});
+      if (!wrong.isConnected) retyped(`answer ${question.at[0]}`, typed);
+    }
+    tell(failed);
   }
 
   const rows = question.choices.length > 0;

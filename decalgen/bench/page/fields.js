@@ -1,10 +1,9 @@
 // Boxes to type into that keep what was typed until it has been used, and the forms they are in.
 
-import { fill, make, reason } from "./dom.js";
+import { make } from "./dom.js";
+import { telling, untold } from "./told.js";
 
 const place = (key) => `typed ${key}`;
-// What was wrong with a form, by its label, until it is typed in or sent again: a screen may be drawn anew meanwhile.
-const wrongs = new Map();
 
 /** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
 export function field(key, words, more = {}) {
@@ -37,10 +36,10 @@ export function choice(key, words, options, more = {}) {
 export function form(page, path, more, ...children) {
   const { label, button, also, after, keys, quiet } = more;
   const own = `${path} ${label}`;
-  const wrong = make("p", { class: "wrong", role: "alert", "data-of": own }, wrongs.get(own) ?? "");
-  const made = make("form", { class: "line", "aria-label": label, oninput: () => wrongs.delete(own), onsubmit: async (event) => {
+  const [wrong, tell] = telling(own, { stays: true });
+  const made = make("form", { class: "line", "aria-label": label, "data-key": `form ${own}`, oninput: () => untold(own), onsubmit: async (event) => {
     event.preventDefault();
-    wrongs.delete(own);
+    untold(own);
     const boxes = [...made.querySelectorAll("input[name], select[name]")];
     const values = Object.fromEntries(boxes.map((box) => [box.name, box.value.trim()]));
     // Used up before the answer draws the boxes again; put back where it is refused.
@@ -51,12 +50,11 @@ export function form(page, path, more, ...children) {
       await after?.();
       return;
     }
-    wrongs.set(own, reason(failed));
+    tell(failed);
     // Drawn anew meanwhile, the boxes are others; in those nothing was typed but what is put back.
-    const told = document.querySelector(`[data-of="${CSS.escape(own)}"]`) ?? wrong;
-    for (const [key, draft] of drafts) if (draft !== undefined && sessionStorage[key] === undefined) put(told.parentNode, key.slice(place("").length), draft);
-    fill(told, wrongs.get(own));
-    mark(told.parentNode.querySelectorAll("input[name], select[name]"), failed);
+    const now = document.querySelector(`[data-key="${CSS.escape(`form ${own}`)}"]`) ?? made;
+    for (const [key, draft] of drafts) if (draft !== undefined && sessionStorage[key] === undefined) put(now, key.slice(place("").length), draft);
+    mark(now.querySelectorAll("input[name], select[name]"), failed);
   } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
   return make("div", { class: "sender" }, made, wrong);
 }
@@ -74,11 +72,11 @@ function mark(boxes, failed) {
 /** A button that does one thing, and tells beside it what was wrong. */
 export function doing(page, path, more, ...words) {
   const { also, after, key } = more;
-  const wrong = make("span", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`${path} ${JSON.stringify(also ?? "")}`, { name: "span" });
   return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: async () => {
     const failed = await page.ask(path, also);
-    if (failed) fill(wrong, reason(failed));
-    else await after?.();
+    tell(failed);
+    if (!failed) await after?.();
   } }, words), wrong);
 }
 

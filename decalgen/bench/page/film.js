@@ -1,8 +1,9 @@
 // Film: the drawer. Every sheet small, the chosen one large: what is gone is hatched, and a part is cut off by dragging.
 
-import { fill, make, path, reason } from "./dom.js";
+import { fill, make, path } from "./dom.js";
 import { choice, doing, field, form, put } from "./fields.js";
 import { files } from "./files.js";
+import { telling } from "./told.js";
 
 const MM = 1000;
 const SNAP = 2 * MM; // an edge of the sheet takes a dragged line so near, µm
@@ -188,14 +189,14 @@ function report(screen, page) {
 }
 
 function copies(screen, page) {
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling("import");
   const pick = make("input", { type: "file", accept: ".json", "data-key": "import", title: "A copy of the drawer that was made here or by the command.", onchange: async () => {
     const file = pick.files[0];
     if (!file) return;
     const failed = file.size > MOST_LETTERS
       ? { message: `'${file.name}' is too large for the page`, fix: `type \`decalgen film import ${file.name}\`` }
       : await page.ask("/do/film/bring_in", { name: file.name, text: await file.text() });
-    if (failed) fill(wrong, reason(failed));
+    tell(failed);
   } });
   return make("details", {}, make("summary", {}, "Copies of the drawer"),
     make("p", { class: "quiet" }, screen.kept),

@@ -1,8 +1,9 @@
 // The jobs of the folder, each a small true drawing with its sentence; finished ones to try; and the way to one's own.
 
-import { fill, make, reason } from "./dom.js";
+import { fill, make } from "./dom.js";
 import { openJob } from "./opening.js";
 import { drawing, frame } from "./panel.js";
+import { telling } from "./told.js";
 
 const seen = new Map();
 const WIDE = 215;
@@ -11,14 +12,14 @@ let turn = 0;
 
 export function show(root, screen, page) {
   const now = ++turn;
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling("open a job");
   const waiting = [];
   const cards = (jobs) => make("ul", { class: "models" }, jobs.map((one) => {
     const box = make("span", { class: "look" });
     const far = make("span", { class: "far" });
     waiting.push({ job: one.job, put: (found) => look(box, far, found) });
     if (seen.has(one.job)) look(box, far, seen.get(one.job));
-    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { fill(wrong, reason(await openJob(page, one.job))); } },
+    return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { tell(await openJob(page, one.job)); } },
       box, make("b", {}, one.title), make("span", {}, [one.scale, one.name].filter(Boolean).join(", ")), far));
   }));
   const like = make("input", { value: screen.like, "data-was": screen.like, "data-key": "like", type: "search", autocomplete: "off", oninput: later(() => page.go({ like: like.value })) });

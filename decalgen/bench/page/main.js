@@ -6,6 +6,7 @@ import { clashSection, lostSection } from "./clash.js";
 import { singleKeys } from "./single.js";
 import { listen } from "./stream.js";
 import { say } from "./passing.js";
+import { forgetTold } from "./told.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
 
 // A screen's script and styles are read once it is shown; the rest follow when nothing else is to be done.
@@ -269,6 +270,7 @@ function mistake(one) {
 
 /** Another screen, panel or decal. */
 function go(where) {
+  forgetTold();
   Object.assign(view, where);
   sessionStorage.view = JSON.stringify(view);
   return load();
@@ -280,6 +282,7 @@ function go(where) {
  * called once it is made, before that is shown.
  */
 function act(path, body = {}, told = null, done = null) {
+  forgetTold();
   waiting += 1;
   showCard();
   const sent = sending.then(async () => {

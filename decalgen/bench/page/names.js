@@ -4,12 +4,12 @@ import { named } from "./adding.js";
 import { make, reason } from "./dom.js";
 import { choice, field, form } from "./fields.js";
 import { blank, rows, wrongWords } from "./sentence.js";
+import { telling } from "./told.js";
 
 /** The section as it is unfolded. */
 export function names(screen, page) {
   const found = screen.paint_job;
-  const [box, say] = wrongWords();
-  box.id = "wrong-ink";
+  const [box, say] = wrongWords("wrong-ink");
   const change = (one, to) => page.ask("/edit", { label: one.label, edits: [{ do: to ? "set" : "remove", at: one.at, was: one.raw, ...(to && { to }) }] });
   const colours = make("datalist", { id: "colour-names" }, found.colours.map((one) => make("option", { value: one })));
   return [
@@ -34,18 +34,18 @@ function ink(one, page, say) {
   };
   const own = one.blanks.length > 0; // of this file
   const title = make("b", {}, swatch(one.colour), one.name);
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`ink ${one.name}`);
   return make("li", {},
-    own ? named("ink", one.name, "", page, { title, key: (name) => `rename ink  ${name}`, wrong, acts: [
+    own ? named("ink", one.name, "", page, { title, key: (name) => `rename ink  ${name}`, tell, acts: [
       make("button", { "data-key": `delete ink ${one.name}`, "aria-label": `Delete the ink ${one.name}`, onclick: away }, "Delete")] }) : [title, make("span", { class: "quiet" }, one.kind)],
     one.blanks.map((of) => make("span", {}, make("span", { class: "quiet" }, `${of.label} `), blank(of, say, set))),
     make("p", { class: "uses quiet" }, one.said), wrong);
 }
 
 function line(what, row, page) {
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`${what} ${row.owner} ${row.name}`);
   const title = make("b", {}, row.colour && swatch(row.colour), row.owner ? `${row.name} of ${row.owner}` : row.name);
-  return [named(what, row.name, row.owner, page, { title, key: (name) => `rename ${what} ${row.owner} ${name}`, wrong }), make("p", { class: "quiet" }, row.said), wrong];
+  return [named(what, row.name, row.owner, page, { title, key: (name) => `rename ${what} ${row.owner} ${name}`, tell }), make("p", { class: "quiet" }, row.said), wrong];
 }
 
 function swatch(colour) {

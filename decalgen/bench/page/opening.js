@@ -1,6 +1,7 @@
 // What stands above every screen: a finished job to try, a file that is gone or read-only; and turning to another job.
 
-import { fill, make, reason } from "./dom.js";
+import { make } from "./dom.js";
+import { telling } from "./told.js";
 import { forget, lostChanges } from "./wire.js";
 
 // What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
@@ -48,11 +49,11 @@ const copyNames = new Map();
 
 /** A file that is gone, or takes no change: what can be done about it. */
 function restore(found, page) {
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`restore ${found.name}`);
   const send = async (body) => {
     const answer = await page.request("/restore", { ...body, view: page.view });
     if (answer?.status === 200 && answer.found.job === page.view.job) await page.go({});
-    else fill(wrong, reason(await follow(page, answer)));
+    else tell(await follow(page, answer));
   };
   if (found.kind === "left") {
     // What the tab noted of the same changes is in it.

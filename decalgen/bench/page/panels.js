@@ -1,6 +1,7 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
 import { fill, make, path, reason } from "./dom.js";
+import { retyped, telling } from "./told.js";
 
 /** A drawing of a kind. */
 function picture(found) {
@@ -13,7 +14,7 @@ function picture(found) {
 export function adding(screen, page) {
   const what = screen.adding;
   const on = page.view.addingTo || screen.names[0]?.name || "";
-  const wrong = make("p", { class: "wrong", role: "alert", id: "wrong" });
+  const [wrong, tell] = telling(`adding ${what} ${on}`, { id: "wrong" });
   const name = make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong", title: "What your decals, and sizes in expressions, call it." });
   const more = make("div", { class: "line" });
   const kept = { kind: screen.kinds[0].name };
@@ -46,8 +47,15 @@ export function adding(screen, page) {
     const failed = await page.ask(`/do/measure/add_${what}`, { ...asked, name: name.value, panel: on });
     if (!failed) return document.querySelector(".boxes input")?.focus();
     Object.assign(page.view, before);
-    fill(wrong, reason(failed));
-    return name.focus();
+    if (!form.isConnected) {
+      // Something else was shown meanwhile: back to what was typed.
+      await page.go({});
+      document.querySelector(`[data-key="${CSS.escape(`kind ${kept.kind}`)}"]`)?.click();
+      document.querySelector(`[data-key="${CSS.escape(`hand ${asked.hand}`)}"]`)?.click();
+      Object.entries({ ...asked, name: name.value }).forEach(([key, value]) => retyped(`adding ${key}`, value));
+    }
+    tell(failed);
+    return document.querySelector('[data-key="adding name"]')?.focus();
   } },
     make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
     make("h2", {}, what === "panel" ? "What kind is it? Measure along the arrows." : "What shape has it?"), kinds,
@@ -71,14 +79,17 @@ function atHand(word, at) {
 
 /** What can be done to the panels that are there. */
 export function managing(screen, page) {
-  const wrong = make("p", { class: "wrong", role: "alert" });
-  const send = async (act, body) => { fill(wrong, reason(await page.ask(`/do/measure/${act}`, body))); };
+  // The decals on a panel go with it once that is agreed.
+  const agreed = (failed, at) => [reason(failed), " ", at && failed.fix?.startsWith("delete ") && make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`)];
+  const [wrong, tell] = telling("managing", { draw: agreed });
+  const rename = async (at, name) => {
+    const failed = await page.ask("/do/measure/rename", { at, name });
+    if (failed) retyped(`name ${at.join(" ")}`, name);
+    tell(failed);
+  };
   const remove = async (at, too = {}) => {
-    const failed = await page.ask("/do/measure/remove", { at, ...too });
-    fill(wrong, reason(failed));
-    // The decals on a panel go with it once that is agreed.
-    if (failed?.fix?.startsWith("delete ")) wrong.append(" ", make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`));
-    wrong.querySelector("button")?.focus();
+    tell(await page.ask("/do/measure/remove", { at, ...too }), at);
+    document.querySelector('[data-key="delete with decals"]')?.focus();
   };
   const order = (at, label, n) => (screen.names.length < 2 ? null : make("p", { class: "line", role: "group", "aria-label": `Order of ${label}` },
     [[-1, "Earlier", n === 0], [1, "Later", n === screen.names.length - 1]].map(([step, word, off]) => make("button", {
@@ -86,7 +97,7 @@ export function managing(screen, page) {
     }, word))));
   const row = (at, label, n = -1) => {
     const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
-    return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) send("rename", { at, name: name.value }); } },
+    return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) rename(at, name.value); } },
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
       make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"), n < 0 ? null : order(at, label, n));
   };

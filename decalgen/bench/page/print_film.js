@@ -1,15 +1,15 @@
 // Print: the sheet for film, from the very positions that were proven.
 
-import { fill, make, reason } from "./dom.js";
+import { fill, make } from "./dom.js";
 import { files, leads } from "./files.js";
+import { telling } from "./told.js";
 
 export function show(root, screen, page) {
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling("print film");
   const cut = make("input", { type: "checkbox", "data-key": "cut", title: "A file for a cutting plotter, beside the sheet." });
   const form = make("form", { class: "line", onsubmit: async (event) => {
     event.preventDefault();
-    const failed = await page.ask("/do/print_film/make", { cut: cut.checked });
-    fill(wrong, reason(failed));
+    tell(await page.ask("/do/print_film/make", { cut: cut.checked }));
   } },
     make("label", { class: "tick" }, cut, "a cutting file too"),
     make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy ? `${screen.busy} ...` : "Make the sheet for film"));

@@ -1,8 +1,9 @@
 // Printer: its target is drawn as it is printed, and its spans are typed into boxes of the same letters.
 
-import { fill, make, path, reason } from "./dom.js";
+import { fill, make, path } from "./dom.js";
 import { choice, doing, field, form } from "./fields.js";
 import { files } from "./files.js";
+import { refused, telling } from "./told.js";
 
 const DEFAULTS = { printer: "", name: "", film: "white A5", tool: "caliper", tray: "", feed: "short edge first" };
 
@@ -69,19 +70,17 @@ function drawing(found) {
   return make("svg", { viewBox: `0 ${-high} ${wide} ${high}`, role: "img", "aria-label": `The target with its spans ${found.spans.map((one) => one.label).join("; ")}` }, turned);
 }
 
-/** Why the readings of a span were refused: said beside it until they are right, whatever is drawn again. */
-const reasons = new Map();
-
 /** One span: its letter, how long it should be, and three boxes. */
 function span(one, found, asked, page, light) {
   const name = (n) => `span ${one.letter}${n + 1}`;
   const own = `typed ${asked.name || asked.printer} ${asked.film} ${one.letter}`;
-  const wrong = make("p", { class: "wrong", role: "alert", id: `wrong-${one.letter}` }, reasons.get(own) ?? "");
+  // Said beside it until they are right, whatever is done meanwhile.
+  const [wrong, tell] = telling(own, { stays: true, id: `wrong-${one.letter}` });
   const count = Math.max(3, one.typed.length);
   const next = (n) => (n + 1 < count ? name(n + 1) : `span ${found.spans[found.spans.indexOf(one) + 1]?.letter}1`);
   const boxes = Array.from({ length: count }, (_, n) => make("input", {
     value: sessionStorage[own + n] ?? one.typed[n] ?? "", "data-was": one.typed[n] ?? "", "data-key": name(n), inputmode: "decimal", autocomplete: "off", spellcheck: "false",
-    "aria-label": `${one.label}, reading ${n + 1}`, "aria-describedby": `wrong-${one.letter}`, "aria-invalid": reasons.has(own) && sessionStorage[own + n] !== undefined && "true",
+    "aria-label": `${one.label}, reading ${n + 1}`, "aria-describedby": `wrong-${one.letter}`, "aria-invalid": refused(own) && sessionStorage[own + n] !== undefined && "true",
     onfocus: () => light(one.span),
     oninput: (event) => { sessionStorage[own + n] = event.target.value; },
     onblur: send,
@@ -98,18 +97,11 @@ function span(one, found, asked, page, light) {
   async function send() {
     const values = boxes.map((box) => box.value.trim());
     const words = values.filter(Boolean).join(" ");
-    if (words === one.typed.join(" ") && !reasons.has(own)) return;
+    if (words === one.typed.join(" ") && !refused(own)) return;
     const failed = await page.ask("/do/printer/type", { ...asked, span: one.span, words });
-    if (!failed) {
-      reasons.delete(own);
-      values.forEach((value, n) => { if (sessionStorage[own + n]?.trim() === value) delete sessionStorage[own + n]; });
-    } else {
-      reasons.set(own, reason(failed));
-    }
+    if (!failed) values.forEach((value, n) => { if (sessionStorage[own + n]?.trim() === value) delete sessionStorage[own + n]; });
+    tell(failed);
     // What was drawn meanwhile is of before the answer.
-    const line = document.getElementById(`wrong-${one.letter}`);
-    if (!line) return;
-    fill(line, reasons.get(own));
     values.forEach((value, n) => {
       const box = document.querySelector(`[data-key="${name(n)}"]`);
       if (failed && value) box?.setAttribute("aria-invalid", "true");
@@ -145,10 +137,9 @@ function said(screen) {
 /** Which of them the sheet of this job is printed with. */
 function sheet(screen, page) {
   if (screen.sheet.choices.length < 2) return null;
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling("sheet printer");
   return make("div", { class: "line" }, make("label", {}, make("span", {}, "This sheet is printed with"), make("select", { "data-key": "sheet printer", onchange: async (event) => {
-    const failed = await page.ask("/do/printer/choose", { printer: event.target.value });
-    if (failed) fill(wrong, reason(failed));
+    tell(await page.ask("/do/printer/choose", { printer: event.target.value }));
   } }, screen.sheet.choices.map(([kept, words]) => make("option", { value: kept, selected: kept === screen.sheet.printer }, words)))), wrong);
 }
 

@@ -1,7 +1,8 @@
 // The shapes of a decal: each a sentence with blanks, and under "Say more" every key that it may have.
 
 import { shapeTools } from "./adding.js";
-import { fill, make, reason } from "./dom.js";
+import { make } from "./dom.js";
+import { retyped, telling, untold } from "./told.js";
 
 const typed = new Map(); // what was typed and not sent yet, by place
 
@@ -22,23 +23,28 @@ function more(shape, page) {
     open[unfolded ? "add" : "delete"](key);
     page.go({ says: [...open].join("\n") });
   };
-  const wrong = make("p", { class: "wrong", role: "alert" });
+  const [wrong, tell] = telling(`say ${key}`, { stays: true });
   const boxes = shape.all.map((one) => [one, box(one)]);
   const send = async (event) => {
     event.preventDefault();
     const keys = boxes.filter(([one, made]) => made.value.trim() !== one.shown).map(([one, made]) => ({ at: one.at, to: made.value, was: one.raw ?? null }));
     if (!keys.length) {
-      wrong.textContent = "Nothing was changed.";
+      tell({ message: "Nothing was changed." });
+      untold(`say ${key}`);
       return;
     }
     const drafts = keys.map((one) => [one.at.join(" "), one.to]);
     drafts.forEach(([place]) => typed.delete(place));
     const failed = await page.ask("/do/draw/say", { at: shape.at, keys });
-    if (!failed) return;
-    drafts.forEach(([place, to]) => typed.set(place, to));
-    fill(wrong, reason(failed));
+    if (failed) {
+      drafts.forEach(([place, to]) => {
+        typed.set(place, to);
+        retyped(`say ${place}`, to);
+      });
+    }
+    tell(failed);
   };
-  const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, onsubmit: send },
+  const form = make("form", { class: "saymore", "aria-label": `Every key of ${shape.shape}`, oninput: () => untold(`say ${key}`), onsubmit: send },
     boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label, one.default && make("em", {}, ` ${one.default}`)), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
     make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
   return make("details", { open: open.has(key), ontoggle: turn },

@@ -1,6 +1,7 @@
 // A decal as a sentence with blanks: each blank a value of the file, that can be filled in another way.
 
 import { make, reason } from "./dom.js";
+import { asked, telling } from "./told.js";
 
 /** What a change gives that was thought better of. */
 export const BACK = "back";
@@ -52,7 +53,7 @@ export function blank(given, say, send) {
       say(null);
       const failed = await send(one, to, holder);
       if (failed === BACK) back();
-      else if (failed) refused(field, failed, say);
+      else if (failed) refused(field, failed, say, one);
     };
     field.addEventListener("keydown", (event) => {
       if (event.key === "Enter") { event.preventDefault(); keep(); }
@@ -67,24 +68,23 @@ export function blank(given, say, send) {
 }
 
 /** What was typed stays in its field, with the caret at the character that is wrong. */
-function refused(field, failed, say) {
-  field.setAttribute("aria-invalid", "true");
-  field.setAttribute("aria-describedby", "wrong");
-  field.focus();
+function refused(field, failed, say, one) {
+  const now = asked(field, `blank ${one.at.join(" ")}`);
   say(failed, field.value);
-  if (failed.spot) field.setSelectionRange?.(failed.spot[0], failed.spot[0] + failed.spot[1]);
+  now?.setAttribute("aria-invalid", "true");
+  now?.setAttribute("aria-describedby", "wrong");
+  if (failed.spot) now?.setSelectionRange?.(failed.spot[0], failed.spot[0] + failed.spot[1]);
 }
 
 /** Where a screen says what is wrong with a value: the words, the fix, and a caret under the character. */
-export function wrongWords() {
-  const box = make("div", { id: "wrong", role: "alert" });
-  const say = (failed, typed = "") => {
-    box.replaceChildren();
-    if (!failed) return;
-    if (failed.spot) box.append(make("pre", { class: "spot", "aria-hidden": "true" }, `${typed.trim()}\n${" ".repeat(failed.spot[0])}${"^".repeat(Math.max(1, failed.spot[1]))}`));
-    box.append(make("p", { class: "wrong" }, reason(failed)),
-      make("p", { class: "quiet" }, "The drawing shows the value before it."));
-    box.scrollIntoView({ block: "nearest" });
+export function wrongWords(id = "wrong") {
+  const draw = (failed, typed = "") => [
+    failed.spot && make("pre", { class: "spot", "aria-hidden": "true" }, `${typed.trim()}\n${" ".repeat(failed.spot[0])}${"^".repeat(Math.max(1, failed.spot[1]))}`),
+    make("p", { class: "wrong" }, reason(failed)), make("p", { class: "quiet" }, "The drawing shows the value before it.")];
+  const [box, tell] = telling(id, { name: "div", class: "", id, draw });
+  const say = (failed, ...typed) => {
+    tell(failed, ...typed);
+    if (failed) document.getElementById(id)?.scrollIntoView({ block: "nearest" });
   };
   return [box, say];
 }

@@ -1,11 +1,13 @@
 // Sheet: the pieces on the film as they will be printed. Nest them, watch the best so far, stop and keep; move, turn, pin.
 
-import { fill, make, reason } from "./dom.js";
+import { fill, make } from "./dom.js";
 import { singleKeys } from "./single.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
 import { side } from "./sheet_side.js";
+import { refused, telling, untold } from "./told.js";
 
 export const KEYS = [["Page Down", "the next piece"], ["← →", "move it 1 mm"], ["Shift", "0.1 mm"], ["S", "to the next sheet"], ["P", "pin"], ["T", "turn"], ["N", "nest"]];
+const SAYS = "sheet"; // the line below the film
 const MOST_BUTTONS = 3; // of the ways to another sheet
 let arts = { name: "", drawings: {} }; // sent once, and again only when a decal changed
 let shown = null; // what is on the page: { root, screen, page }
@@ -15,14 +17,17 @@ export function show(root, screen, page) {
   if (screen.arts) arts = { name: screen.arts_name, drawings: screen.arts };
   page.view.arts = arts.name;
   if (screen.piece) page.view.piece = screen.piece.id;
-  const says = make("p", { class: "says", role: "status", "aria-live": "polite" });
+  const [says, refuse] = telling(SAYS, { class: `says${refused(SAYS) ? " wrong" : ""}`, role: "status", "aria-live": "polite" });
   const drawn = make("div", { class: "table" });
   shown = { root, screen, page, says, drawn };
   const doing = async (name, more = {}) => {
     if (more.piece) page.view.piece = more.piece;
     const failed = await page.ask(`/do/sheet/${name}`, more);
     if (!failed && more.piece && document.activeElement?.matches?.(".lying, body")) at(page.view.piece)?.focus();
-    if (failed) tell(reason(failed), true);
+    if (failed) {
+      refuse(failed);
+      shown.says.classList.add("wrong");
+    }
     return failed;
   };
   fill(root,
@@ -67,6 +72,7 @@ const at = (id) => document.querySelector(`[data-key="piece ${CSS.escape(id)}"]`
 
 function tell(words, wrong) {
   if (!shown) return;
+  untold(SAYS);
   fill(shown.says, words);
   shown.says.classList.toggle("wrong", wrong);
 }

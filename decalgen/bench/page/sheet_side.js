@@ -1,6 +1,7 @@
 // Beside the sheets: the jobs on them with copies and spares, the film, the drawer as pictures, and how it is nested.
 
 import { make, path } from "./dom.js";
+import { retyped } from "./told.js";
 
 
 export function side(screen, act) {
@@ -49,12 +50,13 @@ function counts(one, act) {
     inputmode: "numeric", value: String(decal[key]), "data-was": String(decal[key]), "data-key": `count ${one.file} ${decal.name} ${key}`, autocomplete: "off",
     "aria-label": `${key} of ${decal.name}${decal.each}`, title: key === "copies" ? "How many you want; it is a value of the job file." : "How many more, should one go wrong; it is a value of the job file.",
     onchange: async (event) => {
-      const field = event.target;
-      const failed = await act("count", { file: one.file, decal: decal.name, key, to: field.value, was: field.dataset.was });
+      const { value: to, dataset: { was } } = event.target;
+      const failed = await act("count", { file: one.file, decal: decal.name, key, to, was });
       if (!failed) return;
-      field.setAttribute("aria-invalid", "true");
+      const field = retyped(`count ${one.file} ${decal.name} ${key}`, to);
+      field?.setAttribute("aria-invalid", "true");
       // What another made of it is told; typed again, it is what was seen.
-      field.dataset.was = failed.theirs || field.dataset.was;
+      if (field && failed.theirs) field.dataset.was = failed.theirs;
     },
     onkeydown: (event) => { if (event.key === "Escape") event.target.value = String(decal[key]); },
   });
