@@ -16,7 +16,16 @@ from decalgen.artwork.build import hands
 from decalgen.artwork.on_panel import on_panel
 from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import Drawings
-from decalgen.commands.first_decals import POOR, WHITE, DecalRows, Shortfall, clear_place, layout_rows, shortfall
+from decalgen.commands.first_decals import (
+    POOR,
+    WHITE,
+    DecalRows,
+    Shortfall,
+    clear_place,
+    layout_rows,
+    panel_in,
+    shortfall,
+)
 from decalgen.core.errors import DecalgenError
 from decalgen.job.first_shapes import new_decal
 from decalgen.job.loader import job_as_written
@@ -28,7 +37,8 @@ from decalgen.shapes.base import Box
 
 def layout_place(drawings: Drawings, desk: Desk, name: str, layout: str, panel: str) -> DecalRows:
     """The keys of a new decal from a layout. Raises DecalgenError where it does not suit the panel."""
-    rows = _first(drawings, desk, name, lambda share: layout_rows(layout, panel, share), f"'{layout}'")
+    there = panel_in(desk.text, desk.path, panel)
+    rows = _first(drawings, desk, name, lambda share: layout_rows(layout, there, share), f"'{layout}'")
     if desk.job is not None and desk.job.film == "clear":
         # Colours that clear film would lose: then white film, if that mends it.
         plain = shortfall(add_decal(desk.text, name, rows), name, desk.path)

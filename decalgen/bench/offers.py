@@ -34,7 +34,7 @@ def _layout_offer(drawings: Drawings, desk: Desk, job: Job, panel: str, layout: 
         wrong = "it does not go on this panel"
         for share in SHRINK:
             try:
-                alone = _alone(desk, layout.name, layout_rows(layout.name, panel, share))
+                alone = _alone(desk, layout.name, layout_rows(layout.name, there, share))
                 decal = alone.decals[0]
             except DecalgenError as error:
                 wrong = error.message

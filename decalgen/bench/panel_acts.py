@@ -17,6 +17,7 @@ from decalgen.commands.panel_questions import (
     panel_question,
     put_panel,
     ways_of,
+    without_kind,
 )
 from decalgen.commands.question_values import checked, chosen
 from decalgen.commands.questions import QuestionName
@@ -76,7 +77,7 @@ def add_panel(place: Workplace, asked: Mapping[str, Any]) -> None:
         text = _answered(text, (*base, "points"), said.get("points", ""))
     for key in ("width", "height") if said.get("kind") == FULL_SIZE else ():
         text = _answered(text, (*base, "full", key), said.get(f"full {key}", ""))
-    _put(place, text, base, f"panel {name}")
+    _put(place, without_kind(text, name), base, f"panel {name}")
 
 
 def add_obstacle(place: Workplace, asked: Mapping[str, Any]) -> None:

@@ -1,4 +1,4 @@
-"""The first decals of a new job: ready layouts, every length in them by the size of the panel."""
+"""The first decals of a new job: ready layouts, every length in them as its share of the panel."""
 
 from __future__ import annotations
 
@@ -13,17 +13,20 @@ from decalgen.commands.question_values import free, grown, taken_away
 from decalgen.commands.questions import Question, QuestionName
 from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
-from decalgen.job.edits import add_value, set_value, values
+from decalgen.job.edits import set_value, values
 from decalgen.job.layouts import Layout, layouts, load_layout
 from decalgen.job.nodes import Mapping, Scalar
 from decalgen.job.restructure import add_decal
 from decalgen.job.written import YamlValue
+from decalgen.panels.base import Panel
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm")
 SHRINK = (1.0, 0.8, 0.65, 0.5, 0.4, 0.3, 0.2)
 """So many times the layout's own share of a panel are tried, in this order, until the decal fits."""
 PLACES = ("top - 0.5 mm", "bottom + 0.5 mm", "left + 0.5 mm", "right - 0.5 mm")
 """Where a decal is tried that lies on something where its layout has it."""
+LEAST = 0.01
+"""Lengths are rounded to it, and none is made smaller, mm."""
 POOR = 1
 AMISS = ("on-obstacle", "decals-overlap", "fit-not-known", "colour-film", "colour-legibility")
 """Warnings that a first decal is moved, made smaller or put on white film for."""
@@ -64,7 +67,6 @@ def put_decal(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[str,
     if step == "panel":
         layout = group["layout"]
         if typed != group.get("panel"):
-            text = set_value(text, ("decals", decal), layout_rows(layout, typed, 1.0))
             text = fitted(text, decal, layout, typed)
         return text, sides_of(decal, layout)
     return grown(text, ("decals", decal, "hands"), typed), ("decals",)
@@ -92,17 +94,25 @@ def sides_of(decal: str, layout: str) -> QuestionName:
 def placed(text: str, decal: str, layout: str, panel: str, path: Path = HERE) -> str:
     """The text with one more decal, a layout on a panel, in sizes that fit it. ``path``: of the job file. Raises as
     `fitted` does."""
-    return _best(lambda rows: add_decal(text, decal, rows), decal, layout, panel, path)
+    return _best(lambda rows: add_decal(text, decal, rows), decal, layout, panel_in(text, path, panel), path)
 
 
 def fitted(text: str, decal: str, layout: str, panel: str) -> str:
     """The text with the decal's sizes small enough for its panel, where it lies clear of obstacles and other decals if
     there is such a place; on white film where its colours call for that. Raises DecalgenError where a check has an
     error of it in all sizes."""
-    return _best(lambda rows: set_value(text, ("decals", decal), rows), decal, layout, panel, HERE)
+    on = panel_in(text, HERE, panel)
+    return _best(lambda rows: set_value(text, ("decals", decal), rows), decal, layout, on, HERE)
 
 
-def _best(put: Callable[[DecalRows], str], decal: str, layout: str, panel: str, path: Path) -> str:
+def panel_in(text: str, path: Path, name: str) -> Panel:
+    """A panel of a job. Raises JobError for a text that cannot be read."""
+    from decalgen.job.loader import job_as_written
+
+    return job_as_written(text, path).panel(name)
+
+
+def _best(put: Callable[[DecalRows], str], decal: str, layout: str, panel: Panel, path: Path) -> str:
     film: DecalRows = {}
     whole = put(layout_rows(layout, panel, 1.0))
     first = shortfall(whole, decal, path)
@@ -113,7 +123,7 @@ def _best(put: Callable[[DecalRows], str], decal: str, layout: str, panel: str, 
     )
     if found.level > POOR:
         raise DecalgenError(
-            f"'{layout}' does not suit '{panel}': {first.message}",
+            f"'{layout}' does not suit '{panel.name}': {first.message}",
             fix=f"{first.fix}; or choose another layout or another panel" if first.fix else "choose another layout",
         )
     return put(new)
@@ -151,9 +161,9 @@ def with_starter(text: str, panel: str) -> str:
         "height": "panel.height / 3",
         "artwork": [{"field": {"ink": "harbour teal"}}, {"lettering": lettering}],
     }
-    tried = add_value(text, ("decals",), {name: rows})
+    tried = add_decal(text, name, rows)
     if "inks" not in values(text):
-        tried = add_value(tried, ("inks",), {"harbour teal": {"colour": "#127077"}})
+        tried = grown(tried, ("inks",), {"harbour teal": {"colour": "#127077"}})
     return tried if shortfall(tried, name).level <= POOR else text
 
 
@@ -190,33 +200,43 @@ def shortfall(text: str, decal: str, path: Path = HERE) -> Shortfall:
     return Shortfall(POOR if any(one.code in AMISS for one in mine) else 0)
 
 
-def layout_rows(layout: str, panel: str, share: float) -> DecalRows:
-    """A decal of a layout: each of its lengths as its share of the panel that the layout is shown on."""
+def layout_rows(layout: str, panel: Panel, share: float) -> DecalRows:
+    """A decal of a layout: each of its lengths as its share of the panel that the layout is shown on, to 0.01 mm; by
+    the panel's size where that is still to be measured. What the layout says anyway is left out."""
     found = load_layout(layout)
-    rows: dict[str, YamlValue] = {"layout": found.name, "panel": panel}
-    unit = _unit(found)
+    rows: dict[str, YamlValue] = {"layout": found.name, "panel": panel.name}
+    sample = _sample(found)
     sizes: dict[str, YamlValue] = {}
     for name, node in found.values.items():
         plain = _MM.fullmatch(node.text.strip()) if isinstance(node, Scalar) else None
         # A size of the full-size vehicle is no share of a panel.
-        if plain and float(plain[1]) > 0 and unit and not name.startswith("full size"):
-            sizes[name] = f"{round(float(plain[1]) * share, 4):g} * {unit}"
+        if plain is None or not float(plain[1]) or sample is None or name.startswith("full size"):
+            continue
+        width, height = sample
+        if panel.unmeasured:
+            length = round(float(plain[1]) * share, 4)
+            sizes[name] = f"{length:g} * min(panel.width / {width:g}, panel.height / {height:g})"
+            continue
+        here = min(panel.width.value / width, panel.height.value / height)
+        length = max(LEAST, round(float(plain[1]) * share * here, 2))
+        if length != float(plain[1]):
+            sizes[name] = f"{length:.2f} mm"
     return {**rows, "values": sizes} if sizes else rows
 
 
-def _unit(layout: Layout) -> str:
-    """What 1 mm on the layout's sample panel is on another."""
+def _sample(layout: Layout) -> tuple[float, float] | None:
+    """Width and height of the panel that a layout is shown on, mm; None where it is not shown on a plain one."""
     panel = layout.shown_on.get("panel")
     if not isinstance(panel, Mapping):
-        return ""
+        return None
     found = {}
     for key in ("width", "height"):
         node = panel.get(key)
         plain = _MM.fullmatch(node.text.strip()) if isinstance(node, Scalar) else None
         if plain is None:
-            return ""
+            return None
         found[key] = float(plain[1])
-    return f"min(panel.width / {found['width']:g}, panel.height / {found['height']:g})"
+    return found["width"], found["height"]
 
 
 def _hands(whole: Any, decal: str) -> str:

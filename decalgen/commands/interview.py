@@ -16,7 +16,7 @@ from typing import Any
 from decalgen.colour.palette import PALETTE
 from decalgen.commands.deciding import deciding, with_more
 from decalgen.commands.editor_help import SCHEMA_LINE
-from decalgen.commands.panel_questions import after_reading, at_of_path, panel_question, put_panel
+from decalgen.commands.panel_questions import after_reading, at_of_path, panel_question, put_panel, without_kind
 from decalgen.commands.question_order import HEAD, asked_before
 from decalgen.commands.question_values import checked, chosen, grown
 from decalgen.commands.questions import Question, QuestionName, all_slots
@@ -54,7 +54,7 @@ def begun(stem: str) -> str:
     """The text of a job before the first answer."""
     return _marked(
         f"{SCHEMA_LINE}\n# A job for decalgen. Text after # is a note.\njob: {scalar(stem)}\n"
-        f'title: "{_plain_title(stem)}"\nscale: "1:43"\nfilm: white\nbody: grey\n',
+        f'title: {scalar(_plain_title(stem))}\nscale: "1:43"\nfilm: white\nbody: grey\n',
         NextAsked(("title",)),
     )
 
@@ -69,7 +69,16 @@ def reached(text: str) -> NextAsked | None:
 
 
 def finished(text: str) -> str:
-    """The text without its mark."""
+    """The text without its mark; where that was there, without what only the questions asked for, either."""
+    if reached(text) is None:
+        return text
+    text = _unmarked(text)
+    for panel in values(text).get("panels") or {}:
+        text = without_kind(text, panel)
+    return text
+
+
+def _unmarked(text: str) -> str:
     return _MARK.sub("", text, count=1)
 
 
@@ -113,7 +122,7 @@ def answered(text: str, question: Question, typed: str, path: Path) -> str:
         # Only what lies before it is asked again on the way to what was reached.
         before = after[2:] in (("other",), ("way",)) or after in asked_before(values(new), on, True)
         then = NextAsked(on, after if before and _leads_on(whole, values(new), question, after) else ())
-    new = _marked(finished(new), then)
+    new = _marked(_unmarked(new), then)
     checked(new, path, question.path or question.at, text)
     return new
 
@@ -124,7 +133,7 @@ def gone_back(text: str, question: Question, printers: Sequence[str] = ()) -> st
     before = asked_before(values(text), question.at, bool(printers))
     if not before:
         raise DecalgenError("this is the first question", fix="answer it, or stop with Ctrl-C")
-    return _marked(finished(text), NextAsked(now.on, before[-1]))
+    return _marked(_unmarked(text), NextAsked(now.on, before[-1]))
 
 
 def asked_again(text: str, at: QuestionName) -> str:
@@ -132,7 +141,7 @@ def asked_again(text: str, at: QuestionName) -> str:
     now = reached(text)
     if now is None or now.at == at:
         return text
-    return _marked(finished(text), NextAsked(now.on, () if now.on == at else at))
+    return _marked(_unmarked(text), NextAsked(now.on, () if now.on == at else at))
 
 
 def _marked(text: str, at: NextAsked) -> str:

@@ -22,7 +22,15 @@ from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError
 from decalgen.job.edits import set_value, values
 from decalgen.job.new_names import new_name
-from decalgen.job.panel_rows import CLEARANCE, CORNERS, measured_by, obstacle_rows, open_points, panel_rows
+from decalgen.job.panel_rows import (
+    CLEARANCE,
+    CORNERS,
+    measured_by,
+    needs_kind,
+    obstacle_rows,
+    open_points,
+    panel_rows,
+)
 from decalgen.job.written import YamlValue
 from decalgen.panels.registry import kinds, obstacle_kinds
 from decalgen.panels.unmeasured import SIGN
@@ -232,6 +240,15 @@ def _put_obstacle(text: str, whole: Any, at: QuestionName, typed: str) -> tuple[
     if typed != _count(item, at[5]):
         text = set_value(text, (*base, at[5]), _points(typed, 2 if at[5] == "line" else 3))
     return text, first_reading(values(text), base)
+
+
+def without_kind(text: str, panel: str) -> str:
+    """The text without the kind of a panel that its readings tell anyway; as it is where a comment stands at it."""
+    group = values(text)["panels"][panel]
+    if "kind" not in group or needs_kind({key: one for key, one in group.items() if key not in ("hand", "obstacles")}):
+        return text
+    new = taken_away(text, ("panels", panel, "kind"))
+    return new if new.count("#") == text.count("#") else text
 
 
 def _renamed(text: str, whole: Any, base: QuestionName, typed: str) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 
 from decalgen.commands.questions import Question
 from decalgen.core.errors import DecalgenError, Finding, JobError, did_you_mean
-from decalgen.job.edits import Path, add_value, remove_value, set_value, values
+from decalgen.job import restructure
+from decalgen.job.edits import Path, remove_value, set_value, values
 from decalgen.job.examples import OR_NAMED
 from decalgen.job.written import YamlValue
 
@@ -28,13 +29,11 @@ def chosen(question: Question, typed: str) -> str:
 
 
 def grown(text: str, path: Path, value: YamlValue) -> str:
-    """The text with a value at a path; groups that lead there are made."""
+    """The text with a value at a path; groups that lead there are made, where a file has them in order."""
     whole: Any = values(text)
-    for n, part in enumerate(path):
+    for part in path:
         if not isinstance(whole, dict) or part not in whole:
-            for key in reversed(path[n + 1 :]):
-                value = {str(key): value}
-            return add_value(text, path[: n + 1], value)
+            return restructure.grown(text, path, value)
         whole = whole[part]
     return set_value(text, path, value)
 

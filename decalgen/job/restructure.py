@@ -242,9 +242,9 @@ def grown(text: str, path: Path, value: YamlValue) -> str:
 
 
 def _before(whole: Mapping[str, Any], key: str) -> str | None:
-    """After which key of a file one of its groups goes."""
+    """After which key of a file another goes: a group in its order, any other with those of the job itself."""
     rank = {name: n for n, name in enumerate(_ORDER, 1)}
-    earlier = [name for name in whole if rank.get(name, 0) < rank.get(key, len(rank) + 1)]
+    earlier = [name for name in whole if rank.get(name, 0) < rank.get(key, 1)]
     return earlier[-1] if earlier else None
 
 

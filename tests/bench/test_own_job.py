@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from decalgen.bench import serve
 from decalgen.colour.palette import PALETTE
+from decalgen.commands.interview import finished
 from decalgen.commands.new import NewJob
 from decalgen.job.loader import load_job
 from tests.bench.first_minute import add, answer, begun, browser_of, state, until_kept
@@ -25,12 +26,12 @@ def test_a_job_begun_on_the_page_is_the_one_that_the_command_makes(empty: TestCl
         assert question is not None
         other.answer(question, typed)
     written = (folder / "sub" / "harbour-tug.yaml").read_text(encoding="utf-8")
-    assert text == written.partition("\n")[2] and written.startswith("# Unfinished")
+    assert text == finished(written) and written.startswith("# Unfinished")
     assert text == (
         "# yaml-language-server: $schema=decalgen-job.schema.json\n"
         "# A job for decalgen. Text after # is a note.\n"
-        'job: harbour-tug\ntitle: "Harbour tug"\nscale: "1:43"\nfilm: white\nbody: ferry blue\n'
-        'panels:\n  door:\n    kind: flat\n    width: "?"\n    height: "?"\n    hand: left\n'
+        'job: harbour-tug\ntitle: Harbour tug\nscale: "1:43"\nfilm: white\nbody: ferry blue\n\n'
+        'panels:\n  door:\n    width: "?"\n    height: "?"\n    hand: left\n'
     )
     assert (folder / "decalgen-job.schema.json").is_file()
 
@@ -58,7 +59,7 @@ def test_an_answer_can_be_changed_and_what_was_reached_goes_on(empty: TestClient
     assert again["at"] == ["title"] and again["default"] == "Harbour tug"
     assert answer(empty, job, "title", "Harbour tug, blue")["screen"]["question"]["at"] == ["body"]
     until_kept(empty, job)
-    assert 'title: "Harbour tug, blue"' in (folder / job).read_text(encoding="utf-8")
+    assert "title: Harbour tug, blue\n" in (folder / job).read_text(encoding="utf-8")
     base = state(empty, job=job)["version"]
     assert empty.post("/undo", json={"base": base, "view": {"job": job}}).json()["title"] == "Harbour tug"
 

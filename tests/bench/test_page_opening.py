@@ -3,6 +3,7 @@ the keyboard alone."""
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -18,15 +19,16 @@ pytestmark = MARKS
 WRITTEN = """# yaml-language-server: $schema=decalgen-job.schema.json
 # A job for decalgen. Text after # is a note.
 job: harbour-tug
-title: "Harbour tug"
+title: Harbour tug
 scale: "1:43"
 film: white
 body: ferry blue
+
 panels:
   door:
-    kind: flat
     width: 22.40 mm
     height: 11.60 mm
+
 decals:
   checker band:
     layout: checker-band
@@ -45,6 +47,8 @@ def reads_as_written(job: Path) -> None:
     """The file is the one a careful person would write: in the order of the README, no default written out."""
     text = job.read_text(encoding="utf-8")
     assert text.startswith(WRITTEN)
+    sizes = values(text)["decals"]["checker band"]["values"]
+    assert sizes and all(re.fullmatch(r"\d+\.\d\d mm", one) for one in sizes.values())
     assert list(values(text)) == ["job", "title", "scale", "film", "body", "panels", "decals"]
 
 

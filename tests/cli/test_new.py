@@ -43,7 +43,6 @@ WRITTEN = {
     "width": "22.4 mm",
     "height": ["11.60 mm ± 0.05", "11.62 mm ± 0.05", "11.58 mm ± 0.05"],
     "hand": "left",
-    "kind": "flat",
     "obstacles": {"handle": {"rectangle": ["3 mm", "0.8 mm"], "at": ["12 mm", "?"], "clearance": "0.4 mm"}},
 }
 
