@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from shapely.geometry import Point, Polygon
 
 from decalgen.bench.drawings_of_readings import drawn_items
+from decalgen.bench.page_words import on_page
 from decalgen.bench.pictures import UNIT
 from decalgen.bench.standing import error_words
 from decalgen.bench.typed_film import film_named, printer_given, typed_text
@@ -165,13 +166,13 @@ def _verdict(typed: Mapping[str, str], wanted: CalibrationRequest) -> dict[str, 
         ways = {span.split()[0] for span, words in typed.items() if words}
         both = {"across", "up"} <= ways
         return {"wrong": error_words(error) if both else "", "open": "" if both else NO_READING, "lines": []}
-    return {"wrong": "", "open": "", "lines": list(result.lines), "findings": findings_of(result)}
+    return {"wrong": "", "open": "", "lines": [on_page(one) for one in result.lines], "findings": findings_of(result)}
 
 
 def findings_of(result: Result) -> list[dict[str, str]]:
     """What a command found, for the page."""
     return [
-        {"severity": one.severity, "subject": one.subject, "message": one.message, "fix": one.fix}
+        {"severity": one.severity, "subject": one.subject, "message": on_page(one.message), "fix": on_page(one.fix)}
         for one in result.findings
     ]
 

@@ -71,7 +71,7 @@ def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> Map
 def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:
     """Why a change was refused; ``spot``: where in what was typed the mistake is, from its first character, and how
     long it is; left out where that cannot be told."""
-    found: dict[str, Any] = {"message": error.message, "fix": on_page(error.fix)}
+    found: dict[str, Any] = {"message": on_page(error.message), "fix": on_page(error.fix)}
     place = error.place
     edits = asked.get("edits")
     typed = str(edits[0].get("to", "")) if isinstance(edits, list) and edits and isinstance(edits[0], dict) else ""

@@ -7,6 +7,38 @@ import re
 from collections.abc import Sequence
 
 _PLACES: Sequence[tuple[str, str]] = (
+    # Of Film.
+    (r"`--film drawer`", r"film from the drawer, chosen on Sheet"),
+    (r" with `decalgen film cut-off`", r' under "Cut off by hand" on Film'),
+    (r"give one of --rectangle.*", r'choose under "What was cut off"'),
+    (r"`decalgen film back [^`]*`", r'"Undo the last" on Film'),
+    (r"`decalgen film carrier [^`]*`", r'"Make the page that carries it" on Film'),
+    (r"with `decalgen film add [^`]*`", r"on Film"),
+    (r": `decalgen film add [^`]*`", r" on Film"),
+    (r"`decalgen film (?:list|show|export)[^`]*`", r"Film"),
+    (r" with `--count`", r" at How many"),
+    (r" with `decalgen film import [^`]*`", r" under \"Copies of the drawer\" on Film"),
+    (r" with `--name`", r" at Name"),
+    (r"give `--x` or `--y`, such as --x (.*)", r"type at least one, such as \1"),
+    # Of Printer.
+    (r"`decalgen calibrate print`, then `calibrate read --keep`", r"on Printer"),
+    (r"\(`decalgen calibrate print`\)", r"(see Printer)"),
+    (r"`decalgen calibrate print` writes the target", r"Printer makes the target"),
+    (r"`decalgen calibrate (?:print|read|bars|history)[^`]*`", r"Printer"),
+    (r": decalgen calibrate bars .*", r"; type that on Printer, under Has it drifted?"),
+    (r'print with it: (--printer .*) --film ".*"', r'print with it: choose it at "This sheet is printed with"'),
+    (r"add it: --date \S+ \((.*)\)", r"give \1"),
+    (r"(year, month and day(?: of the print)?): --date ", r"\1, as in "),
+    (r"add --keep with a name.*", r'type what you call the printer at "Its name"'),
+    (r"such as --keep ", r"such as "),
+    (r": add --with \".*\"", r': choose that at "Measured with"'),
+    (r"say which: --printer .*", r"choose one of them on Printer"),
+    (r"say which, by --film or in words", r"say which"),
+    (r"add --x ____ and --y ____: ", r"type at least one: "),
+    (r"\(--asked-[^,]*, or --record\)", r"(at Should be, or by the record of the print)"),
+    (r"^--asked-x: ", r"Should be, across: "),
+    (r"^--asked-y: ", r"Should be, up: "),
+    (r": --sheet$", r", and say so at Sheet"),
     # Of Sheet.
     (r" \(`--nest-again`\)", r' ("Nest again" on Sheet)'),
     (r"`?--nest-again`?", r'"Nest again" on Sheet'),
@@ -19,16 +51,10 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"type the readings in: decalgen measure \S+", r"type the readings in on Measure"),
     (r"`decalgen measure [^`]*`", r"Measure"),
     # Of Proof.
-    (r".*--code.*", r"read it off the sheet that you measured: five letters, printed large"),
+    (r"read it off .* --code.*", r"read it off the sheet that you measured: five letters, printed large"),
     (r"--sheet (\d+)", r"type \1 in Sheet"),
     (r"with `decalgen proof`", r"on Proof"),
     (r"`decalgen proof`", r"Proof"),
-    # Of Printer.
-    (r"\(`decalgen calibrate print`\)", r"(see Printer)"),
-    (r"`decalgen calibrate print` writes the target", r"Printer makes the target"),
-    # Of Film.
-    (r"with `decalgen film add [^`]*`", r"on Film"),
-    (r"`decalgen film (?:list|show)[^`]*`", r"Film"),
 )
 """By patterns, each tried in turn: the words of a command, and those of the page."""
 

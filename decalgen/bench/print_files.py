@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.page_words import on_page
 from decalgen.proofing.files import positions_file
 
 if TYPE_CHECKING:
@@ -32,4 +33,8 @@ def written(made: Made) -> dict[str, Any]:
     groups = [
         {"what": one.purpose, "files": [path.name for path in one.paths]} for one in made.answer.groups if one.paths
     ]
-    return {"files": [path.name for path in result.files], "groups": groups, "lines": list(made.lines)}
+    return {
+        "files": [path.name for path in result.files],
+        "groups": groups,
+        "lines": [on_page(one) for one in made.lines],
+    }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from decalgen.bench.page_words import on_page
 from decalgen.core.errors import DecalgenError, in_a_sentence
 from decalgen.core.names import first_few
 from decalgen.core.values import dataclass
@@ -26,7 +27,7 @@ def counted(count: int, what: str, several: str = "") -> str:
 def error_words(error: DecalgenError) -> str:
     """What was wrong, where, and what to do, in a line."""
     where = f"{Path(error.place.file).name}, line {error.place.line}: " if error.place else ""
-    return where + in_a_sentence(error)
+    return where + on_page(in_a_sentence(error))
 
 
 def open_readings(job: Job) -> int:

@@ -52,8 +52,7 @@ class Workplace:
         """A line a decal that nothing is found on, as the command says it."""
         self.findings_of = 0
         self._examined_of: tuple[object, ...] = ()
-        self.told_first = ""
-        """The decal whose findings are of now while the others are checked."""
+        self._told_first: tuple[tuple[object, ...], str] = ((), "")
         self.trouble = ""
         """Why the text cannot be kept in the file just now."""
         self.clash: ClashError | None = None
@@ -367,6 +366,12 @@ class Workplace:
         """Whether the findings are of the present text and choice."""
         return self._examined_of == self.examined_of()
 
+    @property
+    def told_first(self) -> str:
+        """The decal whose findings are of now while the others are checked; '' where there is none."""
+        of, decal = self._told_first
+        return decal if of == self.examined_of() and not self.examined_now else ""
+
     async def examine(self) -> None:
         """Checks every decal of the present text, as the sheet is to be printed, beside the typing; the decal that was
         just changed is told first."""
@@ -384,7 +389,7 @@ class Workplace:
                 first = await asyncio.to_thread(look.first)
                 if of != self.examined_of():
                     return
-                self.findings, self.told_first = with_first(self.findings, first, look.touched), look.touched
+                self.findings, self._told_first = with_first(self.findings, first, look.touched), (of, look.touched)
                 self.tell(findings=version, version=version)
             findings, fits = await asyncio.to_thread(look.all)
         except OvertakenError:
@@ -393,5 +398,5 @@ class Workplace:
             findings = (*job.notes, Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place))
         if of == self.examined_of():
             self.findings, self.findings_of, self.fits = findings, version, fits
-            self._examined_of, self.told_first = of, ""
+            self._examined_of = of
             self.tell(findings=version, version=version)

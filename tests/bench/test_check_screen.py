@@ -116,13 +116,13 @@ def test_it_is_the_sheet_that_is_examined_as_it_is_to_be_printed(job: Path, chos
     before = told(looked(place))
     assert place.examined_now
     place.choose(chosen)
-    assert not place.examined_now and "As of a moment ago" in check.state(place, {})["opening"]
+    assert not place.examined_now and "before the last change" in check.state(place, {})["opening"]
     after = told(looked(place))
     options = place.options()
     said = command(job, printer=options.printer, variant=options.variant, films=options.films)
     assert after == [(one.severity, one.subject, one.message) for one in said]
     assert (after != before) == ("films" not in chosen)
-    assert place.examined_now and "As of" not in check.state(place, {})["opening"]
+    assert place.examined_now and "before" not in check.state(place, {})["opening"]
 
 
 def test_the_printer_that_the_job_names_is_taken_too(job: Path) -> None:
@@ -137,9 +137,15 @@ def test_the_decal_just_changed_is_told_first(job: Path, monkeypatch: pytest.Mon
     at = ("decals", "door roundel", "width")
     place.desk.edit(place.desk.version, [Edit("set", at, "30 mm", "3.40 mm")], "width")
     said: list[tuple[str, list[str], str, list[str]]] = []
+    old = check.state(place, {})
+    assert check.standing(place).words == "being checked ..." and not check.standing(place).done
+    assert old["fits"] and all(one["past"] for one in (*old["findings"], *old["fits"], *old["waiting"]))
 
     def tell(**what: Any) -> None:
         shown = check.state(place, {})
+        if place.told_first:
+            assert {one["decal"] for one in shown["findings"] if not one["past"]} == {"door roundel"}
+            assert all(one["past"] for one in shown["fits"]) and check.standing(place).words == "being checked ..."
         found, fits = ([one["decal"] for one in shown[key]] for key in ("findings", "fits"))
         said.append((place.told_first, found, shown["opening"], fits))
 
@@ -147,8 +153,30 @@ def test_the_decal_just_changed_is_told_first(job: Path, monkeypatch: pytest.Mon
     asyncio.run(place.examine())
     assert [one[0] for one in said] == ["door roundel", ""]
     assert said[0][1][0] == "door roundel" and "door roundel" not in said[0][3] and "bonnet chevrons" in said[0][1]
-    assert "door roundel is looked at; the rest is as of a moment ago" in said[0][2]
+    assert said[0][2] == "Being checked ... door roundel is, what is grey is of before the last change."
+    now = check.state(place, {})
+    assert (
+        not any(one["past"] for one in (*now["findings"], *now["fits"])) and "to correct" in check.standing(place).words
+    )
     assert told(check.state(place, {})) == [(one.severity, one.subject, one.message) for one in _kept(place, job)]
+
+
+def test_what_was_told_first_of_a_text_is_not_of_the_next(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place = written(job)
+    looked(place)
+    at = ("decals", "door roundel", "width")
+    place.desk.edit(place.desk.version, [Edit("set", at, "30 mm", "3.40 mm")], "width")
+
+    def tell(**what: Any) -> None:
+        # Changed again while the rest is checked.
+        if place.told_first:
+            place.desk.edit(place.desk.version, [Edit("set", at, "3.20 mm", "30 mm")], "width")
+
+    monkeypatch.setattr(place, "tell", tell)
+    asyncio.run(place.examine())
+    shown = check.state(place, {})
+    assert shown["findings"] and all(one["past"] for one in shown["findings"]) and place.told_first == ""
+    assert "door roundel" not in shown["opening"]
 
 
 def _kept(place: Workplace, job: Path) -> list[Finding]:

@@ -68,6 +68,36 @@ def test_a_panel_s_finding_leads_to_its_reading_and_what_waits_is_not_ticked(pag
     page.get_by_role("heading", name="Width of the door").wait_for()
 
 
+def test_no_verdict_of_before_an_edit_is_shown_as_one_of_after(page: sync_api.Page, job: Path) -> None:
+    swap(page, job, SHORT)
+    go(page, "Check")
+    step = page.locator(".step", has_text="Check")
+    held: list[sync_api.Route] = []
+    let_go: list[bool] = []
+
+    def hold(route: sync_api.Route) -> None:
+        """The undo, and what is asked for after it, until that is let go of."""
+        if let_go or not (held or route.request.url.endswith("/undo")):
+            route.continue_()
+        else:
+            held.append(route)
+
+    page.route(re.compile("/(undo$|state[?])"), hold)
+    page.keyboard.press("Control+z")
+    # From the key on, until it is looked at.
+    step.get_by_text("being checked ...").wait_for()
+    held[0].continue_()
+    page.locator(".findings .past").first.wait_for()
+    assert page.locator(".findings li:not(.past)").count() == 0 and page.get_by_text("✓").count() == 0
+    step.get_by_text("being checked ...").wait_for()
+    let_go.append(True)
+    for route in held[1:]:
+        route.continue_()
+    step.get_by_text("no errors").or_(step.get_by_text("nothing to correct")).wait_for()
+    page.get_by_text("✓").first.wait_for()
+    assert page.locator(".findings .past").count() == 0
+
+
 def test_e_goes_from_finding_to_finding_but_not_in_a_field(page: sync_api.Page, job: Path) -> None:
     swap(page, job, SHORT, OPEN)
     page.locator("h1").focus()

@@ -258,6 +258,7 @@ def test_several_decals_move_together_as_one_step(drawn: sync_api.Page, job: Pat
     choose(drawn, BAND)
     if way == "mouse":
         drawn.mouse.click(*middle(drawn, BAND))
+        settled(drawn)  # drawn anew between the two clicks, the second would be on nothing
         drawn.keyboard.down("Shift")
         drawn.mouse.click(*middle(drawn, ROUNDEL))
         drawn.keyboard.up("Shift")
@@ -267,8 +268,10 @@ def test_several_decals_move_together_as_one_step(drawn: sync_api.Page, job: Pat
     else:
         drawn.get_by_role("button", name="Move several").click()
         drawn.mouse.click(*middle(drawn, BAND))
+        settled(drawn)
         drawn.mouse.click(*middle(drawn, ROUNDEL))
     drawn.get_by_role("button", name="2 move together").wait_for()
+    settled(drawn)
     if way == "mouse":
         band = middle(drawn, BAND)
         drawn.keyboard.down("Alt")

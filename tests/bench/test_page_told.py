@@ -64,6 +64,14 @@ def refused_between(page: sync_api.Page, path: str, press: Callable[[], object])
     told(page)
 
 
+def chosen(page: sync_api.Page) -> None:
+    """Turns to a decal, and waits until its screen is there."""
+    settled(page)
+    keyed(page, "pile door roundel").click()
+    page.get_by_role("heading", name="Door roundel", level=2).wait_for()
+    settled(page)
+
+
 def looked_elsewhere(page: sync_api.Page) -> None:
     """Chooses the decal anew: that draws the screen anew, whatever is typed."""
     with page.expect_response("**/state?*"):
@@ -129,7 +137,7 @@ def test_the_printer_of_the_sheet_is_refused_while_the_screen_is_drawn_anew(page
 
 def test_a_blank_is_open_again_with_what_was_typed(page: sync_api.Page, job: Path) -> None:
     go(page, "Draw")
-    keyed(page, "pile door roundel").click()
+    chosen(page)
     place = "blank decals door roundel height"
     keyed(page, place).click()
     field = page.locator(".fill input")
@@ -150,7 +158,7 @@ def test_a_blank_is_open_again_with_what_was_typed(page: sync_api.Page, job: Pat
 
 def test_a_name_is_in_its_field_again(page: sync_api.Page) -> None:
     go(page, "Draw")
-    keyed(page, "pile door roundel").click()
+    chosen(page)
     keyed(page, "rename decal").click()
     page.locator(".fill input").fill("door disc")
     held = Held(page, "/do/draw/rename")

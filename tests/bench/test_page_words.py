@@ -10,10 +10,13 @@ from pathlib import Path
 import pytest
 
 from decalgen.bench.desk import Desk
+from decalgen.bench.page_state import refusal
 from decalgen.bench.page_words import on_page
-from decalgen.bench.screens import check
+from decalgen.bench.screens import check, film, printer
 from decalgen.bench.workplace import Workplace
 from decalgen.cli.main import cli
+from decalgen.core.errors import DecalgenError
+from decalgen.printer import target
 from tests.preflight.test_codes import codes, rows
 
 TYPED = re.compile(rf"--[a-z]+|\bdecalgen (?:{'|'.join(cli.commands)})\b")
@@ -68,6 +71,79 @@ def test_no_module_of_findings_names_what_the_page_has(repository: Path) -> None
             seen += bool(TYPED.search(words))
             assert left_over(words) == [], path
     assert seen > 5 and codes(repository)
+
+
+SAID_HERE = (
+    *(f"commands/{one}.py" for one in ("film_drawer", "calibrate_printer", "calibrate_colour", "printer_drift")),
+    "workshop/**/*.py",
+    "printer/history.py",
+)
+"""The modules of which Film and Printer say what they say."""
+
+
+def fixes(tree: ast.AST) -> list[str]:
+    """What each error and finding of a module gives as its fix."""
+    found = [
+        word.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        for word in node.keywords
+        if word.arg == "fix"
+    ]
+    names = [node for node in ast.walk(tree) if isinstance(node, ast.Assign) and "fix" in ast.unparse(node.targets[0])]
+    return [one for value in (*found, *(node.value for node in names)) for one in strings(ast.Expression(value))]
+
+
+def test_what_film_and_printer_advise_is_to_be_found_on_the_page(repository: Path) -> None:
+    seen = 0
+    for path in (path for name in SAID_HERE for path in sorted((repository / "decalgen").glob(name))):
+        for words in fixes(ast.parse(path.read_text(encoding="utf-8"))):
+            seen += bool(TYPED.search(words))
+            assert left_over(words) == [], f"{path.name}: {words}"
+    assert seen > 15
+
+
+def test_film_says_where_on_the_page_to_go(job: Path) -> None:
+    place = Workplace(Desk(job))
+    film.add(place, {"kind": "white", "adhesive": "waterslide", "process": "inkjet", "size": "A5", "count": "2"})
+    film.show(place, {"sheet": "white A5 1", "form": "svg"})
+    film.carrier(place, {"sheet": "white A5 1"})
+    said = place.results["film"]["lines"]
+    assert not [one for one in said if left_over(one)]
+    with pytest.raises(DecalgenError) as refused:
+        film.add(place, {"kind": "white", "adhesive": "waterslide", "process": "inkjet", "size": "A5", "count": "999"})
+    assert refusal(refused.value, {})["fix"].endswith("at How many")
+
+
+def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place = Workplace(Desk(job))
+    monkeypatch.setattr(place, "begin", lambda work: work.close())  # no loop runs here
+    asked = {
+        "name": "desk inkjet",
+        "film": "white A5",
+        "tool": "caliper",
+        "date": "2026-11-25",
+        "feed": "short edge first",
+    }
+    printer.ACTS["target"](place, asked)
+    told = [*place.results["printer"]["lines"]]
+    typed = {span: [139.71 if span.startswith("up") else 109.61] * 3 for span in target.SPANS[:6]}
+    for span, readings in typed.items():
+        printer.ACTS["type"](place, asked | {"span": span, "words": " ".join(map(str, readings))})
+    printer.ACTS["keep"](place, asked)
+    assert any("print with it: choose it" in one for one in place.results["printer"]["lines"])
+    told += place.results["printer"]["lines"]
+    (profile,) = printer.state(place, {})["profiles"]
+    long = {"profile": profile["named"], "x": "101.5", "y": "100.0", "date": "2026-11-26", "tool": "caliper"}
+    printer.ACTS["bars"](place, long)
+    result = place.results["printer"]
+    told += [*result["lines"], *(one[key] for one in result["findings"] for key in ("message", "fix"))]
+    told += [one for shown in printer.state(place, {})["profiles"] for one in shown["lines"]]
+    assert result["findings"] and told and not [one for one in told if left_over(one)]
+    with pytest.raises(DecalgenError) as refused:
+        printer.ACTS["bars"](place, long | {"asked_x": "60 61"})
+    said = refusal(refused.value, {})
+    assert said["message"].startswith("Should be, across: '60 61'") and not left_over(said["fix"])
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,7 @@ const STYLES = {
   jobs: ["jobs.css"],
   new: ["begin.css"],
   begin: ["begin.css"],
-  measure: ["panels.css"],
+  measure: ["measure.css", "panels.css"],
   draw: ["draw.css", "adding.css", "say.css"],
   body: ["body.css"],
   check: ["check.css"],
@@ -117,10 +117,13 @@ function showCard() {
   if (cardLater) return;
   document.title = state.title ? `${state.title} · decalgen` : "decalgen";
   const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
+  // Until a change is answered, what was found is of before it.
+  const unsure = (one) => one.key === "check" && waiting > 0 && /correct|errors/.test(one.words);
+  work.lastElementChild?.classList.toggle("unsure", waiting > 0);
   const buttons = (some, kind) => some.map((one) =>
     make("li", {}, make("button", {
-      class: `step${kind}${one.done ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
-    }, make("b", {}, one.name), make("span", {}, one.words))));
+      class: `step${kind}${one.done && !unsure(one) ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
+    }, make("b", {}, one.name), make("span", {}, unsure(one) ? "being checked ..." : one.words))));
   const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
   fill(card,
     make("p", { class: "job" }, make("b", {}, state.title || "decalgen"), make("span", {}, state.scale)),

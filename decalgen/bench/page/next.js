@@ -15,5 +15,5 @@ export async function showNext(view, go) {
   const number = (all.findIndex((one) => called(one) === sessionStorage.finding) + 1) % all.length;
   sessionStorage.finding = called(all[number]);
   await showIt(all[number], { go, version: answer.found.version });
-  return say(`Finding ${number + 1} of ${all.length}`);
+  return say(`Finding ${number + 1} of ${all.length}${all[number].past ? ", of before the last change" : ""}`);
 }

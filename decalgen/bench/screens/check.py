@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
+from decalgen.bench.examining import is_about
 from decalgen.bench.page_words import on_page
 from decalgen.bench.screens.measure import slots
 from decalgen.bench.standing import StepStanding, counted
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 
 NAME = "Check"
 ABOUT = "what to correct before film is spent"
+CHECKED = "being checked ..."
+"""Where the step stands from a change until every decal was looked at: no verdict of before it stands there."""
 MOST_AREAS = 40
 """So many places of one finding are marked."""
 
@@ -29,10 +32,10 @@ def standing(place: Workplace) -> StepStanding:
     desk, findings = place.desk, place.findings
     if desk.problems:
         return StepStanding(False, f"{counted(len(desk.problems), 'mistake')} in the file")
-    if findings is None:
-        return StepStanding(False, "looking ...")
     if desk.job is not None and not desk.job.decals:
         return StepStanding(False, "no decal yet")
+    if findings is None or not place.examined_now:
+        return StepStanding(False, CHECKED)
     count = [sum(one.severity == severity for one in findings) for severity in ("error", "warning")]
     if count[0]:
         return StepStanding(False, f"{count[0]} to correct")
@@ -41,19 +44,21 @@ def standing(place: Workplace) -> StepStanding:
 
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """The findings, in words that the commands use too, with the version of the text they are of; the decals that
-    nothing is found on, and those that wait for readings."""
+    nothing is found on, and those that wait for readings. While they are looked for anew, those of before the change
+    are marked as ``past``."""
     desk, findings, version = place.desk, place.findings, place.findings_of
     if findings is None:
         return {"opening": "Looking at every decal ...", "findings": [], "fits": [], "waiting": [], "of": version}
     read = slots(desk)
-    rows = [finding_data(desk, one, read) for one in findings]
+    now, first = place.examined_now, place.told_first
+    rows = [finding_data(desk, one, read) | {"past": not now and not is_about(one, first)} for one in findings]
     counts = [(sum(one.severity == word for one in findings), word) for word in ("error", "warning", "note")]
     said = ", ".join(counted(count, word) for count, word in counts if count)
     opening = f"{said[:1].upper()}{said[1:]}." if said else "Nothing to correct."
-    if not place.examined_now:
-        first = place.told_first
-        opening += f" {first} is looked at; the rest is as of a moment ago." if first else " As of a moment ago."
-    lines = [(_fit(desk, one, read), one.waits) for one in place.fits if one.decal != place.told_first]
+    if not now:
+        opening = f"Being checked ... {first} is, what" if first else "Being checked ... What"
+        opening += " is grey is of before the last change."
+    lines = [(_fit(desk, one, read) | {"past": not now}, one.waits) for one in place.fits if one.decal != first]
     found = {"fits": [row for row, waits in lines if not waits], "waiting": [row for row, waits in lines if waits]}
     return {"opening": opening, "findings": rows, **found, "of": version}
 

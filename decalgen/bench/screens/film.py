@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.drawings_of_sheets import sheet_drawing, step_words
+from decalgen.bench.page_words import on_page
 from decalgen.bench.pictures import ring_data
 from decalgen.bench.standing import StepStanding, counted, error_words
 from decalgen.bench.typed_film import film_named, typed_text
@@ -159,7 +160,7 @@ def _choices() -> dict[str, list[str]]:
 def _done(place: Workplace, result: Result, sheet: str = "") -> None:
     """Keeps what a command said, for the page."""
     drawer_changed()
-    lines = [one for one in result.lines if not one.startswith("a mistake? ")]
+    lines = [on_page(one) for one in result.lines if not one.startswith("a mistake? ")]
     groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in result.answer.groups]
     files = [path.name for path in result.files]
     done = result.answer.done

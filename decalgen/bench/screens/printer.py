@@ -7,6 +7,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.calibrating import findings_of, keep_profile, make_target, target_state, type_span
+from decalgen.bench.page_words import on_page
 from decalgen.bench.standing import StepStanding, counted, error_words
 from decalgen.bench.swatching import make_swatches, read_swatch_boxes, swatch_state
 from decalgen.bench.typed_film import in_folder, known_films, printer_files, sheet_printers, typed_text
@@ -105,7 +106,7 @@ def _profile(one: Kept) -> dict[str, Any]:
     return {
         "words": one.words,
         "named": ", ".join(words),
-        "lines": [row.strip() for row in history_rows(one.printer.history or History())],
+        "lines": [on_page(row.strip()) for row in history_rows(one.printer.history or History())],
         "drifted": drifted(one),
         "drift": _moves(one.printer.history or History()),
         "allowed": TOLERANCE * 100,
@@ -165,7 +166,7 @@ def _saying(work: Callable[[Workplace, Mapping[str, Any]], Result]) -> Callable[
         groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in result.answer.groups]
         place.results["printer"] = {
             "done": result.answer.done,
-            "lines": list(result.lines),
+            "lines": [on_page(one) for one in result.lines],
             "findings": findings_of(result),
             "files": names,
             "groups": groups if names else [],
