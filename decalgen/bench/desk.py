@@ -30,7 +30,7 @@ from decalgen.job.uses import NameUse
 from decalgen.job.written import YamlValue
 
 EditKind = Literal["set", "add", "remove"]
-TextJudge = Callable[[str], None]
+TextJudge = Callable[[str, JobRead], None]
 
 
 @dataclass(frozen=True)
@@ -121,8 +121,8 @@ class Desk:
 
     def edit(self, base: int, edits: Sequence[Edit], label: str, key: str = "", judge: TextJudge | None = None) -> None:
         """Makes some changes, all of them or none. ``base``: the version they were made from; ``key``: one after
-        another with the same are one step of undo; ``judge``: raises for a text that is not to be. Raises StaleError,
-        EditError, and DecalgenError, with the fix, for what the readers of job files refuse."""
+        another with the same are one step of undo; ``judge``: raises for a text, and what it reads as, that is not to
+        be. Raises StaleError, EditError, and DecalgenError, with the fix, for what the readers of job files refuse."""
         self._check_stale(base, edits)
         text = self.text
         for one in edits:
@@ -137,7 +137,7 @@ class Desk:
     def _step(self, text: str, changes: Sequence[Edit | Remake], label: str, key: str, judge: TextJudge | None) -> None:
         read = self._not_worse(text)
         if judge is not None:
-            judge(text)
+            judge(text, read)
         if self.unkept is not None:
             self.unkept += changes
         self.history.add(self.text, text, label, key)

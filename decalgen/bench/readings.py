@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from decalgen.bench.desk import Desk, Edit, TextJudge
+from decalgen.bench.job_read import JobRead
 from decalgen.commands.question_values import checked
 from decalgen.commands.questions import Slot, all_slots
 from decalgen.commands.reading_verdict import Typed, reading_verdict
@@ -32,9 +33,9 @@ def reading_judge(desk: Desk, edits: Sequence[Edit], asked: Mapping[str, Any]) -
     if not readings:
         return None
 
-    def judge(text: str) -> None:
+    def judge(text: str, read: JobRead) -> None:
         for edit in readings:
-            checked(text, desk.path, edit.at, desk.text)
+            checked(text, desk.path, edit.at, desk.text, read.job)
 
     return judge
 

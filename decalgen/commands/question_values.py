@@ -11,6 +11,7 @@ from decalgen.core.errors import DecalgenError, Finding, JobError, did_you_mean
 from decalgen.job import restructure
 from decalgen.job.edits import Path, remove_value, set_value, values
 from decalgen.job.examples import OR_NAMED
+from decalgen.job.model import Job
 from decalgen.job.written import YamlValue
 
 
@@ -48,15 +49,15 @@ def taken_away(text: str, path: Path) -> str:
     return remove_value(text, path)
 
 
-def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str) -> None:
+def checked(text: str, path: FilePath, changed: Sequence[str | int], before: str, job: Job | None = None) -> None:
     """Raises DecalgenError, with the fix, for a text that the readers of job files refuse, for an error of the panel
     that was not there ``before``, and for measures of lettering that cannot be drawn. ``changed``: where the answer
-    went."""
+    went; ``job``: what the text reads as, where that is known."""
     from decalgen.job.loader import job_as_written
     from decalgen.preflight.lettering import letterings
 
     try:
-        job = job_as_written(text, path)
+        job = job or job_as_written(text, path)
     except JobError as error:
         first = error.problems[0]
         raise DecalgenError(first.message, fix=answer_fix(first.fix)) from None

@@ -8,6 +8,7 @@ is used for such files alone: whatever it refuses, or is unusual, goes to the pu
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 _GROUPS = ("MappingStartEvent", "SequenceStartEvent")
@@ -16,8 +17,10 @@ _EDGES = ("DocumentStartEvent", "DocumentEndEvent")
 _STREAM = ("StreamStartEvent", "StreamEndEvent")
 
 
-def sure_events(text: str, most: int) -> list[Any] | None:
-    """Every event of a text, at most ``most`` of them; None where the pure reader has to judge."""
+@lru_cache(maxsize=2)
+def sure_events(text: str, most: int) -> tuple[Any, ...] | None:
+    """Every event of a text, at most ``most`` of them; None where the pure reader has to judge. A text that was changed
+    is read twice in a row: once for its values and places, once as a job."""
     if "\t" in text:
         # YAML 1.2 takes fewer of them.
         return None
@@ -38,7 +41,7 @@ def sure_events(text: str, most: int) -> list[Any] | None:
         return None
     finally:
         reader.dispose()
-    return found
+    return tuple(found)
 
 
 def _plain(event: Any) -> bool:

@@ -23,6 +23,7 @@ from decalgen.core.lengths import (
     parse_scale,
     propagate,
 )
+from decalgen.core.lengths.expressions import names_in
 
 # pint 0.25: its default registry, built on CODATA and the definitions of the SI and of the yard and pound agreement.
 PINT = pint.UnitRegistry()
@@ -537,3 +538,21 @@ def test_scales_that_are_none(text, fix):
     with pytest.raises(ExpressionError) as caught:
         parse_scale(text)
     assert caught.value.fix == fix
+
+
+def test_a_value_that_was_read_before_is_read_anew_where_a_name_takes_part() -> None:
+    """What is kept of a text holds only where no name could mean another."""
+    assert evaluate("min(2 mm, 3 mm)").value == 2 and evaluate("2 pica").dimension == 1
+    assert evaluate("2 mm ± 0.1", reading="width").parts != evaluate("2 mm ± 0.1", reading="height").parts
+    with pytest.raises(ExpressionError):
+        evaluate("min(2 mm, 3 mm)", {"min": evaluate("4 mm")})
+    with pytest.raises(ExpressionError, match="'pica' is not a unit"):
+        evaluate("2 pica", {"pica": evaluate("4 mm")})
+    with pytest.raises(ExpressionError):
+        evaluate("edge")
+    assert evaluate("edge", {"edge": evaluate("4 mm")}).value == 4
+    assert evaluate("edge", {"edge": evaluate("5 mm")}).value == 5
+    assert names_in("2 mm + edge", {"edge": evaluate("5 mm")}) == (("edge", 7),) and names_in("2 mm") == ()
+    assert evaluate("30", angle=True) == evaluate("30") and evaluate("30°", angle=True).dimension == 0
+    with pytest.raises(ExpressionError):
+        evaluate("30°")

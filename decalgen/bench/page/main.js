@@ -51,6 +51,9 @@ let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the l
 let pressed = null; // where a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
 let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
 let waiting = 0; // changes that are not answered yet
+let missed = 0; // the version that was told of meanwhile
+let carded = ""; // what the card shows
+const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
 
 async function start() {
   if (location.hash.startsWith("#k=")) {
@@ -115,11 +118,15 @@ const screens = () => [...state.steps, ...state.beside];
 function showCard() {
   cardLater = pressed === card;
   if (cardLater) return;
+  work.lastElementChild?.classList.toggle("unsure", waiting > 0);
+  // It is told anew with each change, and mostly the same.
+  const now = JSON.stringify([state.title, state.scale, state.job, state.file, state.shown, state.steps, state.beside, state.undo, state.redo, state.trouble, waiting > 0, state.kept === state.version]);
+  if (now === carded) return;
+  carded = now;
   document.title = state.title ? `${state.title} · decalgen` : "decalgen";
   const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
   // Until a change is answered, what was found is of before it.
   const unsure = (one) => one.key === "check" && waiting > 0 && /correct|errors/.test(one.words);
-  work.lastElementChild?.classList.toggle("unsure", waiting > 0);
   const buttons = (some, kind) => some.map((one) =>
     make("li", {}, make("button", {
       class: `step${kind}${one.done && !unsure(one) ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
@@ -142,6 +149,7 @@ function showCard() {
 
 /** Where the steps lie in a row, the one that is shown stays in sight. */
 function stepInSight() {
+  if (!narrow.matches) return;
   const row = card.querySelector("nav");
   const step = row?.querySelector("[aria-current]");
   if (step) row.scrollLeft = step.offsetLeft - row.offsetLeft - (row.clientWidth - step.offsetWidth) / 2;
@@ -295,6 +303,10 @@ function act(path, body = {}, told = null, done = null) {
   }).finally(() => {
     waiting -= 1;
     showCard();
+    // What came from elsewhere meanwhile, where the answer did not bring it.
+    const late = missed > state.version;
+    if (!waiting) missed = 0;
+    if (!waiting && late) load(true);
   });
   sending = sent.catch(() => null);
   return sent;
@@ -363,7 +375,9 @@ function hear(what) {
   if (what.trouble) state.trouble = what.trouble;
   if (what.nest) return read[state.shown]?.hear?.(what);
   if (what.by) say(`Taken over: what ${what.by} changed.`);
-  const fresh = what.version > state.version || what.findings || what.by || what.made || what.news || what.trouble || state.clash || state.restore?.kind;
+  // A change that is not answered yet brings its own version with its answer.
+  if (waiting) missed = Math.max(missed, what.version ?? 0);
+  const fresh = (what.version > state.version && !waiting) || what.findings || what.by || what.made || what.news || what.trouble || state.clash || state.restore?.kind;
   // What is being typed stays as it is; the card tells what is new.
   if (fresh) load(true);
   else showCard();
@@ -394,6 +408,7 @@ addEventListener("keyup", (event) => { if (event.key === " ") letGo(); }, true);
 addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, true);
 for (const kind of ["pointerup", "pointercancel"]) addEventListener(kind, letGo, true);
 addEventListener("blur", letGo); // of the window alone
+narrow.addEventListener("change", stepInSight);
 addEventListener("hashchange", () => {
   const screen = location.hash.slice(1);
   if (SCREENS[screen] && screen !== state?.shown) go({ screen });

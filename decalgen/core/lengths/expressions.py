@@ -18,6 +18,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from functools import lru_cache
 from typing import Protocol
 
 from decalgen.core.errors import did_you_mean
@@ -28,6 +29,8 @@ from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES, SPELLIN
 
 MOST_LEVELS = 20
 MOST_LISTED = 12
+MOST_KNOWN = 4096
+"""So many values are known by their texts."""
 _UNITS = "check whether a value has one unit too many or too few"
 _FUNCTIONS = ("min", "max")
 _SAME = {"meter": "m", "foot": "ft"}
@@ -64,12 +67,14 @@ def evaluate(
     (JCGM 100:2008, 4.3.7); ``u s`` is a standard uncertainty.
     Raises `ExpressionError`, and whatever ``names[...]`` raises.
     """
-    units = DEGREES if angle else FULL_SIZE if full_size else MILLIMETRES
-    return _Parser(text, names, reading, units).whole()
+    found = _alone(text, reading, angle, full_size)
+    return _Parser(text, names, reading, _units(angle, full_size)).whole() if found is None else found
 
 
 def names_in(text: str, names: Names = NO_NAMES) -> tuple[tuple[str, int], ...]:
     """The names that an expression uses, in order, each with where it begins in the text. Raises as `evaluate` does."""
+    if _alone(text, "", False, True) is not None or _alone(text, "", True, False) is not None:
+        return ()
     try:
         parser = _Parser(text, names, "", FULL_SIZE)
         parser.whole()
@@ -77,6 +82,22 @@ def names_in(text: str, names: Names = NO_NAMES) -> tuple[tuple[str, int], ...]:
         parser = _Parser(text, names, "", DEGREES)
         parser.whole()
     return tuple(parser.named)
+
+
+@lru_cache(maxsize=MOST_KNOWN)
+def _alone(text: str, reading: str, angle: bool, full_size: bool) -> Quantity | None:
+    """The value of what needs no names, and is the same whatever names there are; None for anything else. A job is read
+    again with each change, and nearly all of its lengths are those of before."""
+    parser = _Parser(text, NO_NAMES, reading, _units(angle, full_size))
+    try:
+        found = parser.whole()
+    except ExpressionError:
+        return None
+    return found if parser.alone else None
+
+
+def _units(angle: bool, full_size: bool) -> Mapping[str, Fraction]:
+    return DEGREES if angle else FULL_SIZE if full_size else MILLIMETRES
 
 
 class _Parser:
@@ -90,6 +111,8 @@ class _Parser:
         self.at = 0
         self.named: list[tuple[str, int]] = []
         """The names that were used so far, and where each begins."""
+        self.alone = True
+        """Whether it reads the same whatever names there are: not with min, max or a rarer unit, which one may be."""
 
     @property
     def word(self) -> Token:
@@ -188,6 +211,7 @@ class _Parser:
                 word.start,
                 word.end - word.start,
             )
+        self.alone = False
         bracket = self.take()
         begin = self.at
         best = self.sum(level + 1)
@@ -272,6 +296,7 @@ class _Parser:
         unit = SPELLINGS.get(word.text, word.text)
         if unit in self.units:
             return unit
+        self.alone = False
         what = "a unit" if word.text in self.names else "a unit here"
         if self.units is DEGREES:
             fix = f"write {self.text[: word.start].strip()}°"
