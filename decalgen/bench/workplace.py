@@ -369,8 +369,7 @@ class Workplace:
     @property
     def told_first(self) -> str:
         """The decal whose findings are of now while the others are checked; '' where there is none."""
-        of, decal = self._told_first
-        return decal if of == self.examined_of() and not self.examined_now else ""
+        return "" if self.examined_now or self._told_first[0] != self.examined_of() else self._told_first[1]
 
     async def examine(self) -> None:
         """Checks every decal of the present text, as the sheet is to be printed, beside the typing; the decal that was
@@ -397,6 +396,5 @@ class Workplace:
         except DecalgenError as error:
             findings = (*job.notes, Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place))
         if of == self.examined_of():
-            self.findings, self.findings_of, self.fits = findings, version, fits
-            self._examined_of = of
+            self.findings, self.findings_of, self.fits, self._examined_of = findings, version, fits, of
             self.tell(findings=version, version=version)

@@ -51,7 +51,7 @@ let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the l
 let pressed = null; // where a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
 let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
 let waiting = 0; // changes that are not answered yet
-let missed = 0; // the version that was told of meanwhile
+let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
 
@@ -119,7 +119,6 @@ function showCard() {
   cardLater = pressed === card;
   if (cardLater) return;
   work.lastElementChild?.classList.toggle("unsure", waiting > 0);
-  // It is told anew with each change, and mostly the same.
   const now = JSON.stringify([state.title, state.scale, state.job, state.file, state.shown, state.steps, state.beside, state.undo, state.redo, state.trouble, waiting > 0, state.kept === state.version]);
   if (now === carded) return;
   carded = now;
@@ -303,7 +302,6 @@ function act(path, body = {}, told = null, done = null) {
   }).finally(() => {
     waiting -= 1;
     showCard();
-    // What came from elsewhere meanwhile, where the answer did not bring it.
     const late = missed > state.version;
     if (!waiting) missed = 0;
     if (!waiting && late) load(true);

@@ -1,10 +1,9 @@
-// Why something was refused, told where it was asked for. A screen may be drawn anew before the answer comes and after it:
-// what is told stays all the same, until the same is asked again or something else is done.
+// Why something was refused, told where it was asked for until something else is done, also on a screen drawn anew.
 
 import { fill, make, reason } from "./dom.js";
 import { say } from "./passing.js";
 
-const told = new Map(); // by what it is of: what was said, and whether only its own boxes end it
+const told = new Map(); // by what it is of
 
 /** Whether it is told just now why that was refused. */
 export const refused = (of) => told.has(of);
@@ -12,15 +11,14 @@ export const refused = (of) => told.has(of);
 /** No longer told, once a box of it is typed in. */
 export const untold = (of) => told.delete(of);
 
-/** Something else is done: what was told before is of what stood there then. */
+/** Something else is done. */
 export function forgetTold() {
   for (const [of, one] of told) if (!one.stays) told.delete(of);
 }
 
 /**
- * The place where it is told why `of` was refused, and what tells it there, null for nothing. `stays`: also while something
- * else is done, as what was typed does; `draw(failed, ...)` gives what is seen of it. Where the place is not on the page
- * any more, it is said in passing.
+ * The place where it is told why `of` was refused, and what tells it there (null: nothing); in passing, where the place is
+ * gone. `stays`: also while something else is done, as what was typed does; `draw(failed, ...)`: what is seen of it.
  */
 export function telling(of, { name = "p", stays = false, draw = reason, ...more } = {}) {
   const place = make(name, { class: "wrong", role: "alert", "data-told": of, ...more });
