@@ -1,7 +1,6 @@
 // Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a data cable types the
 // next reading before the server has answered: so the next box is there at once, and what was typed is sent meanwhile.
 
-import { adding, managing } from "./panels.js";
 import { fill, make, path, reason } from "./dom.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
@@ -14,7 +13,7 @@ const drafts = new Map(); // what is typed and not kept yet, by job and reading:
 const onWay = new Map(); // how many changes of a reading are sent and not answered yet, by the same
 let now = null; // what is shown: { root, screen, page, slot }
 let resting = 0;
-let cardOf = null; // what draws the measuring card, once it is read
+const scripts = {}; // what is beside the readings is drawn by scripts that are read once the rest is there
 
 export const KEYS = [["Enter", "keep, and on"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -26,7 +25,7 @@ export function show(root, screen, page) {
   now = null;
   const slots = screen.panels.flatMap((panel) => panel.slots.map((slot) => whole(slot, panel, screen.tools)));
   if (screen.adding) {
-    fill(root, adding(screen, page));
+    fill(root, later("panels", (found) => found.adding(screen, page)));
     return;
   }
   if (!slots.length) {
@@ -220,13 +219,18 @@ function picture(panel, slot) {
   }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
 
-/** The measuring card, whose script is read once the rest is there. */
-function card(screen, page) {
-  if (cardOf) return cardOf(screen, page);
+const READ = { panels: () => import("./panels.js"), card: () => import("./measuring_card.js") };
+
+/** What such a script draws; an empty place until it is there. */
+function later(name, draw) {
+  if (scripts[name]) return draw(scripts[name]);
   const place = make("div", {});
-  import("./measuring_card.js").then((found) => { cardOf = found.card; fill(place, cardOf(screen, page)); }, () => null);
+  READ[name]().then((found) => { scripts[name] = found; fill(place, draw(found)); }, () => null);
   return place;
 }
+
+const managing = (screen, page) => later("panels", (found) => found.managing(screen, page));
+const card = (screen, page) => later("card", (found) => found.card(screen, page));
 
 /** What is open in files that the job includes: not asked here, but told, with its line. */
 function beside(screen) {

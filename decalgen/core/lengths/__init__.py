@@ -8,7 +8,8 @@ which is not imported before.
 
 from __future__ import annotations
 
-from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate, names_in
+from decalgen.core.lengths.evaluation import evaluate, names_in
+from decalgen.core.lengths.expressions import NO_NAMES, Names
 from decalgen.core.lengths.quantity import Quantity, propagate
 from decalgen.core.lengths.remarks import Remark, borrowed_unit
 from decalgen.core.lengths.scale import Scale, parse_scale

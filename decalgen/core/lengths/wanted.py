@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from decalgen.core.lengths.expressions import NO_NAMES, Names, evaluate
+from decalgen.core.lengths.evaluation import evaluate
+from decalgen.core.lengths.expressions import NO_NAMES, Names
 from decalgen.core.lengths.quantity import Quantity, kind
 from decalgen.core.lengths.text import ExpressionError
 
