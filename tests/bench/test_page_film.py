@@ -137,3 +137,11 @@ def test_buttons_and_boxes_are_large_enough_for_a_finger(page: sync_api.Page) ->
         "all => all.filter(one => one.offsetParent).map(one => one.getBoundingClientRect().height)"
     )
     assert heights and min(heights) >= 44
+
+
+def test_what_was_put_in_is_said_where_one_looks(page: sync_api.Page) -> None:
+    put_in(page)
+    said = page.locator(".said")
+    assert said.inner_text().startswith("Put in 1 sheet: white A5 1: ")
+    box = said.bounding_box()
+    assert box is not None and 0 <= box["y"] and box["y"] + box["height"] <= 800

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.bench.browsing import MARKS, kept, live
+from tests.bench.browsing import MARKS, go, kept, live
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -159,3 +159,20 @@ def test_question_boxes_instrument_and_verdict_are_seen_at_once(page: sync_api.P
     for what in (".question", "[data-key='reading 0']", "[data-key='measured with']", "[data-key='keep']"):
         place = page.locator(what).bounding_box()
         assert place is not None and place["y"] >= 0 and place["y"] + place["height"] <= floor, (what, place, floor)
+
+
+def test_on_a_phone_the_box_that_is_asked_is_the_widest(page: sync_api.Page) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    boxes = [one.bounding_box() for one in page.locator(".boxes > label input").all()]
+    wide = [box["width"] for box in boxes if box is not None]
+    assert len(wide) == 3 and wide[0] > wide[1] and wide[1] == pytest.approx(wide[2], abs=1) and sum(wide) > 300
+
+
+def test_panels_fill_a_window_that_has_become_wider(page: sync_api.Page) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    go(page, "On the body")
+    small = page.locator(".bodypanel svg").first.get_attribute("width")
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.locator(f".bodypanel svg:not([width='{small}'])").first.wait_for()
+    now = page.locator(".bodypanel svg").first.get_attribute("width")
+    assert small is not None and now is not None and float(now) > 2 * float(small)

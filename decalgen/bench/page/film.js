@@ -162,7 +162,9 @@ function cutting(one, screen, page) {
 }
 
 function adding(screen, page) {
-  const sender = form(page, "/do/film/add", { label: "Add", button: "Put in" },
+  // The drawer, and what was done, are further up.
+  const after = () => document.querySelector(".said, .drawer")?.scrollIntoView({ block: "center" });
+  const sender = form(page, "/do/film/add", { label: "Add", button: "Put in", after },
   choice("add kind", "Film", screen.choices.kind, { title: "White film backs the colours; through clear film the paint shows." }), choice("add adhesive", "Sticks by", screen.choices.adhesive, { title: "What holds it on the model." }),
   choice("add process", "Made for", screen.choices.process, { title: "The printers that its packet names." }),
   field("add size", "Size", { list: "sizes", placeholder: "A5", help: "A5, or 210 × 100 mm" }),

@@ -39,6 +39,7 @@ const STYLES = {
   printer: ["printer.css"],
 };
 const styled = {};
+const RESIZED_MS = 200; // so long after a window has its new width
 const REST_MS = 300; // so long after the first screen those of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
@@ -53,6 +54,7 @@ let [cardLater, screenLater] = [false, null]; // what waits until it is let go o
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
+let [wide, resized] = [innerWidth, 0];
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
 
 async function start() {
@@ -407,6 +409,13 @@ addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, tru
 for (const kind of ["pointerup", "pointercancel"]) addEventListener(kind, letGo, true);
 addEventListener("blur", letGo); // of the window alone
 narrow.addEventListener("change", stepInSight);
+// Some screens draw as wide as the window is; a keyboard on the screen changes its height alone.
+addEventListener("resize", () => {
+  if (innerWidth === wide) return;
+  wide = innerWidth;
+  clearTimeout(resized);
+  resized = setTimeout(() => { if (state && !typing()) showScreen(false); }, RESIZED_MS);
+});
 addEventListener("hashchange", () => {
   const screen = location.hash.slice(1);
   if (SCREENS[screen] && screen !== state?.shown) go({ screen });

@@ -160,7 +160,8 @@ def _choices() -> dict[str, list[str]]:
 def _done(place: Workplace, result: Result, sheet: str = "") -> None:
     """Keeps what a command said, for the page."""
     drawer_changed()
-    lines = [on_page(one) for one in result.lines if not one.startswith("a mistake? ")]
+    # What was done is said before them.
+    lines = [on_page(one).removeprefix("put in: ") for one in result.lines if not one.startswith("a mistake? ")]
     groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in result.answer.groups]
     files = [path.name for path in result.files]
     done = result.answer.done
