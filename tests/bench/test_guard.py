@@ -6,12 +6,15 @@ which know no ports); DNS rebinding is a page under another name that resolves t
 
 from __future__ import annotations
 
+import asyncio
+from collections.abc import MutableMapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
-from decalgen.bench.guard import HEADERS, MOST_BODY, Keys
+from decalgen.bench.guard import HEADERS, MOST_BODY, Guard, Keys
 from tests.bench.conftest import HOME, PORT
 
 BODY = b'{"base": 1}'
@@ -131,3 +134,23 @@ def test_only_a_second_start_on_this_machine_gets_a_token(client: TestClient, ke
     assert client.post("/knock", json={"door": "x"}).status_code == 403
     token = client.post("/knock", json={"door": keys.door}).json()["token"]
     assert client.post("/enter", json={"token": token}).status_code == 200 and HOME
+
+
+@pytest.mark.parametrize("second", ["evil.example", f"127.0.0.1:{PORT}"])
+def test_a_second_host_is_refused_whatever_server_passes_it_on(keys: Keys, second: str) -> None:
+    """One that takes the first of two, as it may by RFC 9112 (3.2) before it answers 400, would be answered else."""
+    sent: list[MutableMapping[str, Any]] = []
+
+    async def app(scope: Any, receive: Any, send: Any) -> None:
+        raise AssertionError("it was let through")
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: MutableMapping[str, Any]) -> None:
+        sent.append(message)
+
+    headers = [(b"host", f"127.0.0.1:{PORT}".encode()), (b"Host", second.encode())]
+    scope = {"type": "http", "method": "GET", "path": "/", "headers": headers}
+    asyncio.run(Guard(app, keys, PORT, ("/",))(scope, receive, send))
+    assert sent[0]["status"] == 421

@@ -144,4 +144,4 @@ def test_what_was_put_in_is_said_where_one_looks(page: sync_api.Page) -> None:
     said = page.locator(".said")
     assert said.inner_text().startswith("Put in 1 sheet: white A5 1: ")
     box = said.bounding_box()
-    assert box is not None and 0 <= box["y"] and box["y"] + box["height"] <= 800
+    assert box is not None and box["y"] >= 0 and box["y"] + box["height"] <= 800
