@@ -81,6 +81,16 @@ def test_a_change_from_an_older_version_is_made_only_where_its_value_is_the_same
     assert "23 mm" in desk.text and "12 mm" in desk.text
 
 
+def test_what_was_seen_as_missing_is_not_written_over_once_it_is_there(desk: Desk) -> None:
+    """The page shows no scale; meanwhile an editor writes one."""
+    base, path = desk.version, desk.path
+    path.write_text(desk.text + 'scale: "1:50"\n', encoding="utf-8")
+    assert desk.look() and desk.values["scale"] == "1:50"
+    with pytest.raises(StaleError) as stale:
+        desk.edit(base, [Edit("set", ("scale",), "1:43", None)], "scale")
+    assert stale.value.theirs == "1:50" and desk.values["scale"] == "1:50"
+
+
 def test_a_mistake_from_an_editor_shows_and_leaves_the_last_good_job(desk: Desk) -> None:
     put(desk.path, JOB.replace("width: 22.40 mm", "width: wide"))
     assert desk.look() and desk.problems and desk.job is not None and desk.job_version == 1
