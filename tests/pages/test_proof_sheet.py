@@ -10,9 +10,10 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from decalgen.artwork.build import Artwork, build_all
 from decalgen.core import style
-from decalgen.core.document import Document, Item, Line
+from decalgen.core.document import Document, Fill, Item, Line
 from decalgen.core.geometry import IDENTITY
 from decalgen.job.model import Film, InkSpec
+from decalgen.lettering.paper import paper
 from decalgen.nesting.model import QUICK
 from decalgen.pages.pale_artwork import outlines
 from decalgen.pages.proof_bars import ProofWords
@@ -76,6 +77,17 @@ def test_used_film_is_hatched_and_named_and_cut_off_film_only_named() -> None:
     assert len(hatch) > 20
     assert all(RING.buffer(0.1).covers(one) and not one.intersects(AWAY) for one in hatch)
     assert all(one.distance(word) > 0.5 for one in hatch for word in named), "words stand on white"
+
+
+def test_each_mark_of_an_earlier_print_bears_the_number_of_that_print() -> None:
+    gone = tuple(corners(one) for one in HALVES)
+    sheet = sheet_on(jobs.film(used_polygons=gone, marks=((17.5, 125.0, 1), (72.5, 125.0, 2), (45.0, 95.0, 7))))
+    (layer,) = [layer for layer in document(sheet).pages[0].layers if layer.name == "Lines"]
+    figures = [item.region for item in layer.items if isinstance(item, Fill) and item.colour == style.ACCENT]
+    assert len(figures) == 3
+    for x, y, number in sheet.film.marks:
+        (figure,) = [one for one in figures if one.distance(Point(x, y)) < 3.5]
+        assert figure.area == pytest.approx(paper(str(number), style.TYPE_SMALL).region.area, rel=1e-6)
 
 
 def test_no_line_runs_across_used_film_where_its_halves_meet() -> None:

@@ -56,6 +56,19 @@ def test_three_marks_stand_in_line_in_the_gaps_and_off_what_stays_blank(gone: tu
     assert min(spans(marks.spots)) >= least_span()
 
 
+def test_marks_stand_half_as_far_apart_as_the_pieces_reach_though_nearer_ones_had_more_room() -> None:
+    """A cutter that is aligned by near marks errs by more the farther a piece is. Roomy gaps 45 mm apart, enough for a
+    caliper, and tight ones near the corners of pieces that reach over 138 by 140 mm."""
+    plate = box(5.0, 10.0, 143.0, 150.0)
+    for x, y, half in ((25.0, 30.0, 7.0), (70.0, 30.0, 7.0), (25.0, 75.0, 7.0),
+                       (10.0, 16.0, 2.6), (137.0, 16.0, 2.6), (10.0, 143.0, 2.6)):  # fmt: skip
+        plate = plate.difference(box(x - half, y - half, x + half, y + half))
+    marks = place_marks(ground(plate))
+    wide, high = spans(marks.spots)
+    assert marks.wide and wide >= 138.0 / 2 and high >= 140.0 / 2
+    assert alignment_error(marks.spots, plate.bounds) <= 0.2
+
+
 def test_a_span_that_proves_is_twice_what_a_caliper_leaves_in_doubt() -> None:
     """U (k = 2) of three readings by JCGM 100: 2 √((0.02/√3)² + 0.041²/3) = 0.0527 mm; 2 U / 0.3 % = 35 mm, and 70 mm
     for 0.15 %."""
