@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from decalgen.core.geometry import Bounds
-from decalgen.panels.base import Panel
+from decalgen.panels.base import Obstacle, Panel
 from decalgen.shapes.base import ANCHORS, At
 
 STEP_MM = 0.01
@@ -83,6 +83,9 @@ def _all(way: Way, panel: Panel, decal: Movable, others: Sequence[Movable]) -> I
         yield Snap(_settled(end + thing.clearance - before, base, 1), end + thing.clearance, words)
         middle = (start + end) / 2
         yield Snap(_settled(middle - wide / 2, base), middle, f"centre of the {thing.name}")
+        for spot in _corners_of(thing, way):
+            for side in (spot, spot - wide):
+                yield Snap(_settled(side, base), spot, f"corner of the {thing.name}")
     for other in others:
         start, end = _span(other.box, way)
         for spot, word in ((start, f"{near} edge"), (end, f"{far} edge")):
@@ -120,3 +123,20 @@ def _corners(panel: Panel, size: float, way: Way) -> list[float]:
         if sides[number] != sides[number - 1]
     }
     return sorted(spot for spot in spots if SAME_MM < spot < size - SAME_MM)[:MOST_CORNERS]
+
+
+def _corners_of(thing: Obstacle, way: Way) -> list[float]:
+    """The corners of an obstacle that is measured by its points; a rectangle is told by its edges and middle, and what
+    is round has none."""
+    segments = thing.outline.segments
+    pairs = zip(segments, (segments[-1], *segments[:-1]), strict=True)
+    points = [one.start for one, before in pairs if one.centre is None and before.centre is None]
+    left, lower, right, upper = thing.outline.polygon.bounds
+    if all(_at_end(x, left, right) and _at_end(y, lower, upper) for x, y in points):
+        return []
+    # A curve that was drawn in short pieces has no corners either.
+    return sorted({round(point[way], 6) for point in points}) if len(points) <= MOST_CORNERS else []
+
+
+def _at_end(spot: float, low: float, high: float) -> bool:
+    return min(abs(spot - low), abs(spot - high)) < SAME_MM

@@ -113,6 +113,24 @@ def test_e_goes_from_finding_to_finding_but_not_in_a_field(page: sync_api.Page, 
     page.get_by_role("heading", name="Draw", level=1).wait_for()
 
 
+def test_what_is_about_no_decal_leads_to_where_it_is_changed(page: sync_api.Page, job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("finish: gloss", "finish: matt"), encoding="utf-8")
+    go(page, "Check")
+    page.locator("[data-key^='show ']", has_text="Show me").first.wait_for()
+    lead = page.locator("li", has_text="matt").get_by_role("button", name="Show me")
+    lead.click()
+    page.get_by_role("heading", name="Draw", level=1).wait_for()
+    names = page.get_by_role("button", name="Inks, paint and names")
+    page.locator("[data-key='names'][aria-expanded='true']").wait_for()
+    names.click()
+    page.locator("[data-key='names'][aria-expanded='false']").wait_for()
+    page.locator("h1").focus()
+    page.keyboard.press("e")
+    page.locator("#told", has_text="Finding 1 of").wait_for()
+    page.locator("[data-key='names'][aria-expanded='true']").wait_for()
+
+
 def test_f1_tells_the_keys_and_single_ones_are_switched_off(page: sync_api.Page) -> None:
     page.get_by_text("nothing to correct").wait_for()
     go(page, "Draw")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from shapely.geometry import Point
+
 from decalgen.bench.snapping import Movable, Snap, snaps
 from decalgen.core.geometry import Outline, Segment, rectangle
 from decalgen.core.lengths import Quantity
@@ -95,3 +97,30 @@ def test_places_are_whole_hundredths_from_where_the_decal_is_held() -> None:
     held = decal("band", 3, 3, 4, 2, At("right", -13.0, 0.0))
     across, _ = snaps(door(), held, [decal("star", 5.1234, 6, 3, 3)])
     assert 5.12 in places(across, "left edge of star")
+
+
+def test_the_corners_of_an_outlined_obstacle_are_caught_on() -> None:
+    # A vent measured by five points: its corners at 6, 9, 11 and 12 across (two of them at 12), at 4, 5, 6 and 8 up.
+    points = [(6, 4), (12, 5), (12, 6), (11, 8), (9, 8)]
+    segments = tuple(Segment(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True))
+    vent = Obstacle("vent", Outline(segments), 0.3)
+    across, up = snaps(door((vent,)), decal("band", 3, 3, 4, 2), [])
+    # A decal 4 wide begins or ends at each: 9 less 4 is 5. 8 is the middle of the door already.
+    assert {6.0, 9.0, 11.0, 12.0, 2.0, 5.0} <= set(places(across, "corner of the vent"))
+    assert [one.line for one in across if one.words == "corner of the vent" and abs(one.to - 5) < 1e-9] == [9]
+    # 5 up is the middle of the vent already, and 4 that of the door.
+    assert {6.0, 2.0, 3.0} <= set(places(up, "corner of the vent"))
+
+
+def test_what_is_square_or_round_has_no_corners_of_its_own() -> None:
+    lamp = Point(5, 5).buffer(2)
+    slot = Segment((14, 8), (16, 8)), Segment((16, 8), (16, 9), (16, 8.5)), Segment((16, 9), (14, 9))
+    shapes = {
+        "handle": Outline.from_polygon(rectangle(12, 4, 15, 5)),
+        "lamp": Outline.from_polygon(lamp),
+        "slot": Outline((*slot, Segment((14, 9), (14, 8), (14, 8.5)))),
+    }
+    things = tuple(Obstacle(name, outline, 0.3) for name, outline in shapes.items())
+    across, up = snaps(door(things), decal("band", 3, 3, 4, 2), [])
+    assert not [one.words for one in (*across, *up) if one.words.startswith("corner")]
+    assert {one.words for one in across} >= {f"centre of the {name}" for name in shapes}

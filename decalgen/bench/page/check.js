@@ -15,7 +15,7 @@ export function show(root, screen, page) {
     screen.findings.length ? make("ul", { class: "findings" }, screen.findings.map((one) => make("li", { class: one.past && "past" },
       mark(one, one.severity, one.severity === "note" ? "quiet" : one.severity),
       make("span", { class: "what" }, make("b", {}, one.subject), `: ${one.message}`),
-      one.decal || one.ask ? lead(one) : null,
+      lead(one),
       one.where ? make("span", { class: "fix fileline" }, make("b", {}, one.where), one.written ? [": ", make("code", {}, one.written)] : "") : null,
       one.fix ? make("span", { class: "fix" }, one.fix) : null))) : null,
     list("Waiting", screen.waiting, (one) => [mark(one, "waits", "warning"), make("span", { class: "what" }, one.text),

@@ -9,11 +9,12 @@ export async function showNext(view, go) {
   const answer = await request(`/state?${new URLSearchParams({ ...view, screen: "check" })}`);
   if (answer?.status !== 200 || !answer.found.screen.findings) return null;
   const { findings, opening } = answer.found.screen;
-  const all = findings.filter((one) => one.decal || one.ask);
   const called = (one) => `${one.subject}: ${one.message}`;
-  if (!all.length) return findings.length ? go({ screen: "check" }) : say(opening);
-  const number = (all.findIndex((one) => called(one) === sessionStorage.finding) + 1) % all.length;
-  sessionStorage.finding = called(all[number]);
-  await showIt(all[number], { go, version: answer.found.version });
-  return say(`Finding ${number + 1} of ${all.length}${all[number].past ? ", of before the last change" : ""}`);
+  if (!findings.length) return say(opening);
+  const number = (findings.findIndex((one) => called(one) === sessionStorage.finding) + 1) % findings.length;
+  sessionStorage.finding = called(findings[number]);
+  await showIt(findings[number], { go, version: answer.found.version });
+  // What is not ringed where it leads to is told.
+  const at = findings[number];
+  return say(`Finding ${number + 1} of ${findings.length}${at.past ? ", of before the last change" : ""}${at.go.screen ? `: ${called(at)}` : ""}`);
 }

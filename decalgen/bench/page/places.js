@@ -7,6 +7,7 @@ let shown = null; // the finding that is marked, with the version of the text it
 /** Goes to where a finding is. `areas`: left, lower, right and upper side, mm, in the decal's coordinates. */
 export function showIt(one, page) {
   if (one.ask && !one.decal) return measureIt(one.ask, page, one);
+  if (!one.decal && one.go) return page.go(one.go);
   shown = one.message ? { ...one, version: page.version } : null;
   return page.go({ screen: "draw", panel: one.panel, decal: one.decal, hand: one.hand ?? "" });
 }

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import Desk
 from decalgen.bench.examining import is_about
+from decalgen.bench.finding_places import where_to
 from decalgen.bench.page_words import on_page
 from decalgen.bench.screens.measure import slots
 from decalgen.bench.standing import StepStanding, counted
@@ -74,7 +75,7 @@ def _fit(desk: Desk, one: FitLine, read: Sequence[Slot]) -> dict[str, Any]:
 
 def finding_data(desk: Desk, one: Finding, read: Sequence[Slot]) -> dict[str, Any]:
     """A finding for the page, with where it is: the decal, and the hand and the places on it; or the reading of a panel
-    to look at; and the line of the file."""
+    to look at; else the screen to ``go`` to; and the line of the file."""
     decals = _panels(desk)
     name = next((name for name in decals if one.subject == name or one.subject.startswith(f"{name},")), "")
     ask = None if name else _reading(one, read)
@@ -87,6 +88,7 @@ def finding_data(desk: Desk, one: Finding, read: Sequence[Slot]) -> dict[str, An
         "panel": decals.get(name, ""),
         "hand": "right" if one.subject == f"{name}, right" else "",
         "ask": list(ask.path) if ask else None,
+        "go": {} if name or ask else where_to(one, desk.job),
         "line": one.place.line if one.place else 0,
         "where": _where(desk, one),
         "written": one.place.text.strip() if one.place else "",
