@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
     from decalgen.commands.options import Result
 
 NAME = "Film"
+_NUMBERED = re.compile(r"^(?:put in: )?\s*\d+  ")
+"""What a line of a command begins with that the page says otherwise: what was done, and the number of a sheet."""
 ABOUT = "the sheets you own and what is left of each"
 SMALL_ROWS = 22
 """Of the hatch of a small drawing."""
@@ -160,8 +163,7 @@ def _choices() -> dict[str, list[str]]:
 def _done(place: Workplace, result: Result, sheet: str = "") -> None:
     """Keeps what a command said, for the page."""
     drawer_changed()
-    # What was done is said before them.
-    lines = [on_page(one).removeprefix("put in: ") for one in result.lines if not one.startswith("a mistake? ")]
+    lines = [_NUMBERED.sub("", on_page(one)) for one in result.lines if not one.startswith("a mistake? ")]
     groups = [{"what": one.purpose, "files": [path.name for path in one.paths]} for one in result.answer.groups]
     files = [path.name for path in result.files]
     done = result.answer.done
