@@ -105,9 +105,6 @@ class FreeOutline(PanelKind):
                 )
         if self.arcs and self.arc_rises:
             raise PanelError("arcs and arc rises are both given", fix="keep one of them; a rise is easier to measure")
-        for number in self.curves:
-            if not 1 <= number <= n:
-                raise PanelError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
         found: dict[str, Any] = {}
         for number, (x, y) in enumerate(self.outline, 1):
             found[f"point {number} x"], found[f"point {number} y"] = x, y
@@ -170,9 +167,13 @@ class FreeOutline(PanelKind):
         """The arcs of each side that is part of a curve, in the order that its points are given in."""
         if not self.curves:
             return {}
-        from decalgen.panels.curved_sides import curved_sides
+        from decalgen.core.curves.course import CurveError
+        from decalgen.core.curves.sides import smooth_sides
 
-        return curved_sides(points, self.curves)
+        try:
+            return smooth_sides(points, self.curves)
+        except CurveError as error:
+            raise PanelError(error.message, fix=error.fix) from None
 
 
 Ends = tuple[Quantity, Quantity]

@@ -32,6 +32,11 @@ RISES = keys.Many(
     most=500,
     example="0.3 mm",
 )
+CURVES = keys.Many(
+    "numbers of sides that bend smoothly: those that follow each other are one curve through their points",
+    of=keys.Count(most=500),
+    example=("2", "3"),
+)
 
 
 @dataclass(frozen=True)
@@ -41,6 +46,7 @@ class Hole:
     points: Annotated[tuple[Point, ...], POINTS]
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
+    curves: Annotated[tuple[int, ...], CURVES] = ()
 
 
 @shape
@@ -71,6 +77,7 @@ class DrawnOutline:
     points: Annotated[tuple[Point, ...], POINTS]
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
+    curves: Annotated[tuple[int, ...], CURVES] = ()
     holes: Annotated[tuple[Hole, ...], keys.Many("holes in it", of=keys.Block(of=Hole), most=50)] = ()
     in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
@@ -94,7 +101,8 @@ class DrawnOutline:
 
     def rings(self) -> tuple[Ring, ...]:
         """The outline and its holes with their arcs, in the coordinates of the points."""
-        return (ring(self.points, self.radii, self.rises), *(ring(h.points, h.radii, h.rises) for h in self.holes))
+        holes = (ring(h.points, h.radii, h.rises, h.curves) for h in self.holes)
+        return (ring(self.points, self.radii, self.rises, self.curves), *holes)
 
     def _area(self) -> Polygon:
         outer, *holes = (one.polygon for one in self.rings())
@@ -112,11 +120,14 @@ class DrawnOutline:
         return whole
 
 
-def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[float] = ()) -> Ring:
+def ring(
+    points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[float] = (), curves: Sequence[int] = ()
+) -> Ring:
     """A closed outline, anticlockwise, with its arcs. Raises `ShapeError`.
 
     ``radii``: one for each corner or one for all; ``rises``: one for each side (from its corner to the next) or one
-    for all, mm, positive outward. Points given clockwise are turned round.
+    for all, mm, positive outward; ``curves``: numbers of sides that bend smoothly. Points given clockwise are turned
+    round.
     """
     pts = [(float(x), float(y)) for x, y in points]
     n = len(pts)
@@ -125,10 +136,15 @@ def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[f
         raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
     if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
         raise ShapeError("two points of the outline that follow each other are the same", "remove one of them")
+    smooth = _smooth(pts, bent, curves)
     if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
         pts, round_off = pts[::-1], round_off[::-1]
         bent = [*bent[-2::-1], bent[-1]]
-    corners = [_corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], bent[i - 1], bent[i]) for i in range(n)]
+        smooth = {(n - 2 - i) % n: [s.turned_round() for s in reversed(arcs)] for i, arcs in smooth.items()}
+    straight = [not rise and i not in smooth for i, rise in enumerate(bent)]
+    corners = [
+        _corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], straight[i - 1] and straight[i]) for i in range(n)
+    ]
     segments: list[Segment] = []
     for i, (start, end, centre, left) in enumerate(corners):
         if centre is not None:
@@ -142,9 +158,30 @@ def ring(points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[f
                 f"the radii at two corners do not fit the side of {math.dist(pts[i], pts[(i + 1) % n]):g} mm between",
                 "make the radii smaller",
             )
-        if math.dist(end, after) > 1e-9:
+        if i in smooth:
+            segments += smooth[i]
+        elif math.dist(end, after) > 1e-9:
             segments.append(_side(end, after, bent[i]))
     return Ring(tuple(segments))
+
+
+def _smooth(points: Sequence[Point], bent: Sequence[float], curves: Sequence[int]) -> dict[int, Sequence[Segment]]:
+    """The arcs of sides that bend smoothly, by the index of the side."""
+    if not curves:
+        return {}
+    from decalgen.core.curves.course import CurveError
+    from decalgen.core.curves.sides import smooth_sides
+
+    try:
+        found = smooth_sides(points, curves)
+    except CurveError as error:
+        raise ShapeError(error.message, error.fix) from None
+    for number in found:
+        if bent[number - 1]:
+            raise ShapeError(
+                f"side {number} has a rise and is a curve", f"set its rise to 0, or remove {number} from `curves`"
+            )
+    return {number - 1: arcs for number, arcs in found.items()}
 
 
 def _each(values: Sequence[float], n: int, name: str, what: str) -> list[float]:
@@ -170,12 +207,12 @@ def _side(start: Point, end: Point, rise: float) -> Segment:
 
 
 def _corner(
-    before: Point, here: Point, after: Point, radius: float, rise_in: float, rise_out: float
+    before: Point, here: Point, after: Point, radius: float, straight: bool
 ) -> tuple[Point, Point, Point | None, bool]:
     """Where a rounded corner starts and ends, its centre, and whether it turns left."""
     if radius <= EDGE:
         return here, here, None, True
-    if rise_in or rise_out:
+    if not straight:
         raise ShapeError("a corner beside a bent side cannot have a radius", "give that corner the radius 0")
     a, b = math.dist(before, here), math.dist(here, after)
     u = ((before[0] - here[0]) / a, (before[1] - here[1]) / a)

@@ -192,6 +192,11 @@ def outlines(draw: st.DrawFn) -> DrawnOutline:
     holes = (hole,) if n > 4 else ()
     if draw(st.booleans()):
         points.reverse()
+    if n > 6 and draw(st.booleans()):
+        # Nearer to a circle, so that no point turns like a corner.
+        middle = [(x - 12, y - 12, math.hypot(x - 12, y - 12)) for x, y in points]
+        points = [(12 + x * (0.2 + 8 / far), 12 + y * (0.2 + 8 / far)) for x, y, far in middle]
+        return DrawnOutline(draw(ink), tuple(points), curves=(2, 3, 4), in_place=draw(st.booleans()))
     return DrawnOutline(draw(ink), tuple(points), rises=(draw(st.just(0.0) | mm(-0.2, 0.2)),), holes=holes)
 
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
 from decalgen.core.geometry import TOLERANCE, circle, rectangle
 from decalgen.lettering.text import text_block
-from decalgen.shapes.base import Box
+from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.border import Border
 from decalgen.shapes.cross import Cross
+from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.field import Field
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.outline import DrawnOutline, Hole, ring
@@ -248,3 +250,30 @@ def test_a_star_turns_anticlockwise() -> None:
 def test_the_arms_of_a_cross_are_a_fifth_of_its_height_if_nothing_is_said() -> None:
     (area,) = Cross("green").draw(Box(30, 20))
     assert area.region.area == pytest.approx(30 * 4 + 20 * 4 - 4 * 4)
+
+
+@pytest.mark.parametrize("clockwise", [False, True])
+def test_sides_of_an_outline_that_bend_smoothly_lie_on_their_curve(clockwise: bool) -> None:
+    """Sides 2 to 4 as the shape `curve` draws them, with the others straight."""
+    points = ((0.0, 0.0), (12.0, 0.0), (14.0, 4.0), (9.0, 8.0), (0.0, 7.0))
+    drawn = DrawnOutline("navy", points, curves=(2, 3, 4), in_place=True)
+    if clockwise:
+        drawn = DrawnOutline("navy", points[::-1], curves=(1, 2, 3), in_place=True)
+    same = DrawnCurve("navy", points, corners=(1, 2, 5), straights=(1, 5), in_place=True)
+    (one,), (other,) = drawn.draw(Box(16, 10)), same.draw(Box(16, 10))
+    assert one.region.symmetric_difference(other.region).area < 0.03
+    assert shapely.hausdorff_distance(one.region, other.region) < 0.003
+
+
+@pytest.mark.parametrize(
+    ("keys", "message"),
+    [
+        ({"curves": (7,)}, "there is no side 7: the outline has 4 sides"),
+        ({"curves": (2,), "rises": (0.0, 1.0, 0.0, 0.0)}, "side 2 has a rise and is a curve"),
+        ({"curves": (2,), "radii": (0.0, 1.0, 0.0, 0.0)}, "a corner beside a bent side cannot have a radius"),
+    ],
+)
+def test_what_a_smooth_side_cannot_be(keys: dict[str, object], message: str) -> None:
+    with pytest.raises(ShapeError, match=message) as error:
+        DrawnOutline("navy", ((0.0, 0.0), (9.0, 0.0), (9.0, 5.0), (0.0, 5.0)), **keys)
+    assert error.value.fix

@@ -1,0 +1,39 @@
+"""Sides of an outline that are one smooth curve through its points, as arcs. Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from decalgen.core.curves.arcs import segments
+from decalgen.core.curves.course import Course, CurveError, uncrossed_curve
+from decalgen.core.curves.curve import Curve
+from decalgen.core.geometry import TOLERANCE, Point, Segment
+
+
+def smooth_sides(points: Sequence[Point], sides: Collection[int]) -> dict[int, tuple[Segment, ...]]:
+    """Each of these sides (by number, from 1; side n runs from point n to the next) as arcs within a micrometre of the
+    smooth curve through the points of all that follow each other; where they end the curve has a corner.
+
+    Raises `CurveError`, with the points' numbers, where there is no such curve.
+    """
+    n = len(points)
+    for number in sides:
+        if not 1 <= number <= n:
+            raise CurveError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
+    straight = tuple(number for number in range(1, n + 1) if number not in sides)
+    # Where a curved side meets one that is not, both have a direction of their own.
+    ends = tuple(number for number in range(1, n + 1) if number in straight or (number - 2) % n + 1 in straight)
+    try:
+        curve = uncrossed_curve(Course(tuple(points), closed=True, corners=ends, straights=straight))
+    except CurveError as error:
+        # A corner of curved sides is where one of them is left out.
+        fix = error.fix if "`corners`" not in error.fix else "measure another point beside it, or end the curve there"
+        raise CurveError(f"the curved sides: {error.message}", fix=fix) from None
+    found = {}
+    for number in sorted(set(sides)):
+        arcs = list(segments(Curve((curve.pieces[number - 1],)), TOLERANCE))
+        arcs[0] = replace(arcs[0], start=points[number - 1])
+        arcs[-1] = replace(arcs[-1], end=points[number % n])
+        found[number] = tuple(arcs)
+    return found
