@@ -19,6 +19,7 @@ from decalgen.job.examples import example
 from decalgen.job.key_words import as_written, group
 from decalgen.job.loader import job_as_written
 from decalgen.job.written import YamlValue, in_brackets
+from decalgen.shapes.drawing import EXAMPLE
 from decalgen.shapes.registry import load
 
 JOB = """job: tug
@@ -44,6 +45,7 @@ def place_of(folder: Path, shape: str, body: YamlValue | None = None) -> Workpla
     cls = load()[shape]
     own = group(cls, cls.example) if body is None else body
     path = folder / "tug.yaml"
+    (folder / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
     path.write_text(JOB.format(shape=shape, body=in_brackets(own)), encoding="utf-8")
     place = Workplace(Desk(path))
     assert place.desk.job is not None
