@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -60,6 +61,18 @@ class FolderPage:
         """Ends it as Ctrl-C does."""
         self.process.send_signal(signal.SIGINT)
         self.process.wait(60)
+
+
+def seen_by_all(page: sync_api.Page, where: str) -> None:
+    """axe-core finds nothing serious on the page as it is, in either theme (WCAG 2)."""
+    pytest.importorskip("axe_playwright_python", reason="axe-playwright-python comes with the extra `test`")
+    if page.evaluate("() => typeof axe") == "undefined":
+        page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+    for theme in ("dark", "light"):
+        page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
+        judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+        grave = [one for one in judged["violations"] if one["impact"] in ("serious", "critical")]
+        assert not grave, (where, theme, [(one["id"], one["nodes"][0]["html"]) for one in grave])
 
 
 def kept(page: sync_api.Page) -> None:

@@ -76,6 +76,11 @@ def test_a_decal_moves_by_the_arrow_keys_and_back_by_undo(page: sync_api.Page, j
     page.locator("pre", has_text="offset: [2.20 mm").wait_for()
     kept(page)
     assert "2.20 mm" in job.read_text(encoding="utf-8")
+    # With Shift a hundredth.
+    page.keyboard.press("Shift+ArrowLeft")
+    page.locator("pre", has_text="offset: [2.19 mm").wait_for()
+    kept(page)
+    assert "2.19 mm" in job.read_text(encoding="utf-8")
     page.keyboard.press("Control+z")
     page.get_by_role("button", name="Undo nothing done").wait_for()
     kept(page)

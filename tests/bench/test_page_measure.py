@@ -85,6 +85,25 @@ def test_a_refused_reading_is_told_and_led_back_to_with_what_was_typed(page: syn
     assert not told.count() and page.locator("#wrong").inner_text() == ""
 
 
+def test_a_question_mark_leaves_a_reading_open_and_the_arrow_up_goes_back(page: sync_api.Page, job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("width: 22.40 mm ± 0.05", "width: '?'", 1), encoding="utf-8")
+    page.get_by_role("button", name="width ? to measure").first.click()
+    page.get_by_role("heading", name="Width of the door").wait_for()
+    box(page).press("?")
+    page.get_by_role("heading", name="Height of the door").wait_for()
+    # In a box that holds something it is a character like any other.
+    box(page).press("End")
+    box(page).press("?")
+    assert box(page).input_value().endswith("?")
+    box(page).fill("")
+    page.keyboard.press("ArrowUp")
+    page.get_by_role("heading", name="Width of the door").wait_for()
+    page.locator("[data-key='reading 0']:focus").wait_for()
+    kept(page)
+    assert job.read_text(encoding="utf-8") == text.replace("width: 22.40 mm ± 0.05", "width: '?'", 1)
+
+
 def test_a_reading_typed_twice_before_the_answer_is_the_later_one(page: sync_api.Page, job: Path) -> None:
     box(page).click()
     page.keyboard.press("Control+A")

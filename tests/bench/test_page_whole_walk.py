@@ -17,7 +17,7 @@ from decalgen.job.edits import values
 from decalgen.job.loader import load_job
 from decalgen.proofing.files import standard_of
 from decalgen.sheet.positions import read_positions
-from tests.bench.browsing import LONG_MS, MARKS, code_on, go, heading, judge, kept, keyed, live, settled
+from tests.bench.browsing import LONG_MS, MARKS, code_on, go, heading, judge, kept, keyed, live, seen_by_all, settled
 
 if TYPE_CHECKING:
     from playwright import sync_api
@@ -57,6 +57,7 @@ def measure(page: sync_api.Page, job: Path) -> None:
     keyed(page, "measured with").select_option("depth gauge")
     # Limit of error 0.05 mm (common practice), the same in all three: 2 · 0.05/√3 = 0.058, and what they scatter.
     assert live(page, "  ".join(RISE)) == "So far 1.11 ± 0.06 mm."
+    seen_by_all(page, "three readings typed")
     keyed(page, "reading 2").press("Enter")
     heading_of(page, "Bottom width of the cargo side")
     kept(page)
@@ -94,11 +95,18 @@ def draw(page: sync_api.Page, job: Path) -> None:
     assert moved["at"] != dragged["at"]
     keyed(page, "piece door roundel").first.click()
     page.get_by_role("button", name=re.compile("^spares: 1. Change it")).click()
+    page.locator(".fill input").wait_for()
+    seen_by_all(page, "an open blank")
     page.keyboard.type("2\r")
     page.get_by_role("button", name="Undo spares of door roundel").wait_for()
     kept(page)
     filled = values(job.read_text(encoding="utf-8"))["decals"]["door roundel"]
     assert filled == {**moved, "spares": "2"}
+    keyed(page, "add decal").click()
+    page.get_by_role("heading", name="A decal for the door").wait_for()
+    seen_by_all(page, "the choice of a layout")
+    page.keyboard.press("Escape")
+    page.locator("[data-key='add decal']:focus").wait_for()
 
 
 def look_and_check(page: sync_api.Page) -> None:
@@ -131,6 +139,7 @@ def nest_and_pin(page: sync_api.Page, job: Path) -> None:
     page.keyboard.press("p")
     page.get_by_text("It is pinned there.").wait_for()
     kept(page)
+    seen_by_all(page, "a nested sheet with a chosen piece")
     decal = name.split("/")[1]
     assert [one.name for one in load_job(job).decals if any(one.pins)] == [decal]
     page.get_by_text("How it is nested").click()
@@ -147,6 +156,7 @@ def prove(page: sync_api.Page, positions: Path) -> None:
     read = {axis: f"{0.97 * length:.2f}" for axis, length in lengths.items()}
     judge(page, code_on(positions), read["x"], read["y"], "Refused")
     page.get_by_text("the page was fitted").first.wait_for()
+    seen_by_all(page, "a proof that is refused")
     page.locator(".card .step", has_text="Print").filter(has_text="waits").wait_for()
     # Fitting is switched off in the print dialog: the paper comes out anew, the proof is made anew too.
     keyed(page, "make").click()
@@ -154,6 +164,7 @@ def prove(page: sync_api.Page, positions: Path) -> None:
     settled(page)
     read = {axis: " ".join(f"{length + off:.2f}" for off in (0.02, 0.01, 0.02)) for axis, length in lengths.items()}
     judge(page, code_on(positions), read["x"], read["y"], "Passed")
+    seen_by_all(page, "a proof that passed")
 
 
 def film(page: sync_api.Page, tmp_path: Path) -> bytes:
@@ -163,6 +174,7 @@ def film(page: sync_api.Page, tmp_path: Path) -> bytes:
     page.get_by_role("button", name="Make the sheet for film").click()
     link = page.get_by_role("link", name="gannet-sheet.pdf")
     link.wait_for(timeout=LONG_MS)
+    seen_by_all(page, "a sheet for film")
     with page.expect_download() as download:
         link.click()
     saved = tmp_path / "from-the-page.pdf"
