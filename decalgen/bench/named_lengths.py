@@ -60,11 +60,20 @@ class NamedLengths(Mapping[str, Quantity]):
         return self[named[1]] if named else evaluate(text, self)
 
     def words(self, text: object) -> str:
-        """The same in mm; '' for a figure, and for what is no length."""
+        """The same in mm; of a name alone, the text that it stands for; '' for what reads so already."""
         if not isinstance(text, str) or is_plain(text.strip()):
             return ""
         try:
             found = self.worth(text)
         except (ExpressionError, NameProblem, KeyError):
-            return ""
+            return self._text(text)
         return f"{found.value:.2f} mm" if found.dimension == 1 else ""
+
+    def _text(self, text: str) -> str:
+        """What a name stands for that is no length; '' for anything else."""
+        named = _NAMED.fullmatch(text.strip())
+        found = next((level[named[1]] for level in self.levels if named[1] in level), None) if named else None
+        # A value of its own name is the one further out.
+        if found == text:
+            found = next((level[named[1]] for level in self.levels[1:] if named and named[1] in level), None)
+        return found if isinstance(found, str) and found != text else ""

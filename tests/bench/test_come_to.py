@@ -110,7 +110,10 @@ def test_what_names_itself_is_the_job_s_or_nothing(tmp_path: Path) -> None:
 
 def test_names_of_an_included_file_count(inside: TestClient, job: Path) -> None:
     """The band of the demo: 0.1 mm + shut line, which is 0.40 mm."""
-    blank = named(state(inside, "draw", decal="door band", panel="door")["screen"]["values"])["side gap"]
+    every = named(state(inside, "draw", decal="door band", panel="door")["screen"]["values"])
+    # A name alone stands for a text: `word: <word>` for the job's own.
+    assert (every["word"]["comes"], every["letter ink"]["comes"]) == ("HARBOUR STORES", "rope cream")
+    blank = every["side gap"]
     assert blank["shown"] == "0.1 mm + shut line" and blank["comes"] == "0.50 mm"
     text = job.read_text(encoding="utf-8")
     row = next(line for line in text.splitlines() if line.startswith("  shut line:"))

@@ -18,7 +18,8 @@ export function rows(blanks, put) {
 export function blank(given, say, send) {
   const one = { default: "", choices: [], words: "", comes: "", ...given };
   const shown = one.words || one.shown || one.default || "...";
-  const worth = one.comes || (one.shown ? one.default : "");
+  // What the layout says instead of a value of one's own is told once it is asked about.
+  const worth = one.comes || (one.shown && one.at[2] !== "values" ? one.default : "");
   const aside = worth && worth !== shown ? make("em", {}, worth) : null;
   const fixed = one.home?.fixed;
   const button = make("button", {
