@@ -72,7 +72,7 @@ def _inks(drawing: OwnDrawing) -> Iterator[Finding]:
 
 
 def _printed_in(drawing: OwnDrawing, some: Sequence[InkMatch], far: bool) -> Finding:
-    said = ", ".join(f"{one.colour} in '{one.ink}' (dE {one.off:.1f})" for one in some)
+    said = ", ".join(f"{one.colour} in '{one.ink}' at dE {one.off:.1f}" for one in some)
     worst = max(one.off for one in some)
     return Finding(
         "warning" if far else "note",

@@ -157,7 +157,7 @@ NO_SIZE = f'<svg {NAMESPACES} width="120" height="90" viewBox="0 0 8 6"><rect wi
          "the drawing 'crest.svg' would have to be stretched: at that width it is 6.00 mm high",
          "write its width or its height; the other follows"),
         ("{file: crest.svg}", whole('<text id="t" y="9">A</text>'),
-         "nothing of the drawing 'crest.svg' can be printed as flat ink: text, 't' (line 1)",
+         "nothing of the drawing 'crest.svg' can be printed as flat ink: text, 't' in line 1",
          "draw it as paths and shapes in plain colours"),
         ("{width: 8 mm}", CREST, "the shape 'drawing' has no 'file'", "add file: crest.svg"),
         ("{file: [a, b]}", CREST, "the name of a file is needed", "write one name, such as crest.svg"),

@@ -32,11 +32,11 @@ def test_near_colours_are_noted_and_far_ones_warned_of_with_their_distance() -> 
     far, near = found_in('<rect width="9" height="9" fill="#a01c20"/><rect width="3" height="3" fill="#1d2e4a"/>')
     assert (far.severity, far.code, far.unit, far.limit) == ("warning", "drawing-inks", "dE", 3.0)
     assert far.message == (
-        f"colours of 'crest.svg' are printed in the nearest inks of the job: #a01c20 in 'orange' (dE {far.measured})"
+        f"colours of 'crest.svg' are printed in the nearest inks of the job: #a01c20 in 'orange' at dE {far.measured}"
     )
     # CIEDE2000 under D50 by coloraide 4: #a01c20 from #e8641b.
     assert far.measured == pytest.approx(26.8, abs=0.15)
-    assert near.severity == "note" and "#1d2e4a in 'navy' (dE 2.0)" in near.message
+    assert near.severity == "note" and "#1d2e4a in 'navy' at dE 2.0" in near.message
 
 
 def test_an_ink_that_the_job_names_is_no_news_and_a_colour_that_is_not_there_is() -> None:
@@ -52,8 +52,8 @@ def test_what_is_left_out_is_named_a_finding_a_reason() -> None:
     several, one = found_in(f'{RECT}{texts}<rect id="r" width="2" height="2" fill-opacity=".5"/>')
     assert several.severity == "warning" and several.code == "drawing-left-out" and several.measured == 7
     assert several.message == (
-        "part of 'crest.svg' cannot be printed as flat ink and is left out: text, of 't0' (line 1), 't1' (line 1), "
-        "'t2' (line 1), 't3' (line 1), 't4' (line 1) and 2 more"
+        "part of 'crest.svg' cannot be printed as flat ink and is left out: text, of 't0' in line 1, 't1' in line 1, "
+        "'t2' in line 1, 't3' in line 1, 't4' in line 1 and 2 more"
     )
     assert "turn it into paths" in several.fix
-    assert one.message.endswith("is left out: partial opacity, of 'r' (line 1)")
+    assert one.message.endswith("is left out: partial opacity, of 'r' in line 1")

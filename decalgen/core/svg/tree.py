@@ -51,7 +51,7 @@ class SvgNode:
     def called(self) -> str:
         """What a person finds it by: its id, or what it is, with its line."""
         name = self.get("id")
-        return f"'{name[:40]}' (line {self.line})" if name else f"{self.tag} (line {self.line})"
+        return f"'{name[:40]}' in line {self.line}" if name else f"{self.tag} in line {self.line}"
 
     def walk(self) -> Iterator[SvgNode]:
         """It and all below it, in order."""

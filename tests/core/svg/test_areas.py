@@ -219,7 +219,7 @@ def test_a_path_is_drawn_up_to_its_mistake_which_is_named() -> None:
     found = drawn('<path id="p" d="M0 0H10V10H0Z M20 20H30V30 L x"/>')
     assert sum(one.area.area for one in found.areas) == pytest.approx(150, abs=NEAR)
     assert [(one.what, one.where) for one in found.left_out] == [
-        ("the rest of a path after a mistake in it", ("'p' (line 1)",))
+        ("the rest of a path after a mistake in it", ("'p' in line 1",))
     ]
 
 

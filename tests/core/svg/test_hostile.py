@@ -49,7 +49,7 @@ LAUGHS = "".join(f'<!ENTITY l{n} "{f"&l{n - 1};" * 10}">' for n in range(1, 10))
         (whole(f'<path d="M0 0{"q1 3 2 0" * 60_000}" transform="scale(30)"/>'), "it has more than 500 000 points", 0),
         (whole('<path d="M0 0H39" stroke="red" stroke-dasharray=".001"/>'), "a line has more than 2000 dashes", 0),
         (f'<svg {NAMESPACES} width="10mm" height="0"/>', "its page has no area", 1),
-        (f'<svg {NAMESPACES} viewBox="0 0 10 -3"/>', "the viewBox of svg (line 1) has no area", 1),
+        (f'<svg {NAMESPACES} viewBox="0 0 10 -3"/>', "the viewBox of svg in line 1 has no area", 1),
     ],
 )  # fmt: skip
 def test_refused(text: str, message: str, line: int) -> None:

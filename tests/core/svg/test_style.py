@@ -111,11 +111,11 @@ def test_what_is_no_flat_ink_is_named_with_its_place(body: str, what: str) -> No
         '<defs><linearGradient id="g"><stop stop-color="red"/><stop offset="1" stop-color="blue"/></linearGradient>'
         '<pattern id="p"/><filter id="f"/><mask id="m"/><marker id="a"/></defs>'
     )
-    assert left_out(defs + body) == {what: ("'x' (line 1)",)}
+    assert left_out(defs + body) == {what: ("'x' in line 1",)}
 
 
 def test_an_element_without_an_id_is_named_by_its_line() -> None:
-    assert left_out('\n\n<text y="9">A</text>\n<text y="9">B</text>') == {"text": ("text (line 3)", "text (line 4)")}
+    assert left_out('\n\n<text y="9">A</text>\n<text y="9">B</text>') == {"text": ("text in line 3", "text in line 4")}
 
 
 def test_a_switch_takes_the_first_that_can_be_drawn() -> None:
