@@ -56,8 +56,9 @@ def test_strokes_are_judged_as_they_are_once_bent() -> None:
     assert found.measured is not None and found.measured < 0.15
     ends, middle = (
         Lettering((text,), "navy", 2.0, axes=("wght 400",), tracking=0.3, arc=Arc(rise=3.3), bend="upright")
-        for text in ("EHHHE", "HHEHH")
+        for text in ("EHEHH", "HHEHH")
     )
+    # Each E is another letter here, the one that breaks the first of them.
     lost = broken(ends, 0.2)
     assert lost is not None and "E" in lost.letters
     kept = broken(middle, 0.2)

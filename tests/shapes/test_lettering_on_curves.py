@@ -237,3 +237,19 @@ def test_a_radius_is_offered_that_upright_letters_go_on() -> None:
     assert made(keys, offer).block.letters
     with pytest.raises(DecalgenError):
         made(keys, {"radius": offer["radius"] - 0.02})
+
+
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("text", ["I", "47", "DEPOT"])
+def test_a_rise_too_tight_for_a_short_word_offers_one_that_is_not(side: str, text: str) -> None:
+    """On the inside an arc tighter than the cap height has its centre in the letters."""
+    with pytest.raises(DecalgenError) as caught:
+        assert Lettering((text,), "navy", 2.0, arc=Arc(rise=6.0, side=side)).block
+    assert re.match("a rise of 6 mm (bends this lettering too tightly|is more than half)", caught.value.message)
+    (most,) = re.findall(r"write rise: ([0-9.]+) mm or less", caught.value.fix)
+    if float(most):
+        drawn = Lettering((text,), "navy", 2.0, arc=Arc(rise=float(most), side=side)).block
+        assert drawn.tightest > 2.0
+        # R = (c² / 4 + r²) / 2 r: outside, an arc of less than half the cap height is none that one sees.
+        chord = typeset(text, face="Archivo", cap_height=2.0).width
+        assert (chord**2 / 4 + float(most) ** 2) / 2 / float(most) > 1.0
