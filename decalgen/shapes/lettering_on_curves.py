@@ -74,7 +74,9 @@ def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
     if rise > most:
         tight = f"a rise of {rise:g} mm bends this lettering too tightly for capitals of {cap:g} mm"
         half = f"a rise of {rise:g} mm is more than half the chord of this lettering, {2 * most:.2f} mm at most"
-        raise ShapeError(half if widest == HALF_ROUND else tight, f"write rise: {rounded_down(most):g} mm or less")
+        held = rounded_down(most)
+        fix = f"write rise: {held:g} mm or less" if held > 0 else "remove `arc`: this lettering is too short to arch"
+        raise ShapeError(half if widest == HALF_ROUND else tight, fix)
 
     def over(half: float) -> tuple[float, LaidLine]:
         laid = arched.half_round(cap, half)
