@@ -73,6 +73,23 @@ def test_another_line_changed_in_an_editor_loses_nothing(desk: Desk) -> None:
     assert desk.kept == desk.version
 
 
+def test_what_an_editor_writes_just_before_the_file_is_replaced_is_not_lost(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.edit(1, [setting(WIDTH, "22.40 mm", "23 mm")], "width of door")
+    real, wrote = Desk.look, []
+
+    def look(self: Desk) -> bool:
+        found = real(self)
+        if not wrote:
+            wrote.append(self.path.write_text(JOB.replace("11.60", "11.70"), encoding="utf-8"))
+        return found
+
+    monkeypatch.setattr(Desk, "look", look)
+    desk.keep()
+    assert desk.path.read_text(encoding="utf-8") == JOB.replace("22.40 mm", "23 mm").replace("11.60", "11.70")
+
+
 def test_a_change_from_an_older_version_is_made_only_where_its_value_is_the_same(desk: Desk) -> None:
     desk.edit(1, [setting(WIDTH, "22.40 mm", "23 mm")], "width of door")
     desk.edit(1, [setting(HEIGHT, "11.60 mm", "12 mm")], "height of door")
