@@ -23,7 +23,7 @@ from decalgen.core.lengths import (
     parse_scale,
     propagate,
 )
-from decalgen.core.lengths.evaluation import names_in
+from decalgen.core.lengths.wanted import names_in
 
 # pint 0.25: its default registry, built on CODATA and the definitions of the SI and of the yard and pound agreement.
 PINT = pint.UnitRegistry()

@@ -8,14 +8,13 @@ which is not imported before.
 
 from __future__ import annotations
 
-from decalgen.core.lengths.evaluation import evaluate, names_in
 from decalgen.core.lengths.expressions import NO_NAMES, Names
 from decalgen.core.lengths.quantity import Quantity, propagate
 from decalgen.core.lengths.remarks import Remark, borrowed_unit
 from decalgen.core.lengths.scale import Scale, parse_scale
 from decalgen.core.lengths.text import ExpressionError, NameProblem, UnknownName, mend_comma
 from decalgen.core.lengths.units import MILLIMETRES
-from decalgen.core.lengths.wanted import length, number
+from decalgen.core.lengths.wanted import evaluate, length, names_in, number
 
 __all__ = [
     "MILLIMETRES",
