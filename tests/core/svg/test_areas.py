@@ -36,6 +36,11 @@ NEAR = 0.05
         # Half a circle, by one arc, and by one that takes flags without spaces.
         ('<path d="M10 20A10 10 0 0 1 30 20z"/>', math.pi * 50),
         ('<path d="M10 20a10 10 0 0120 0z"/>', math.pi * 50),
+        # A quarter of a circle cut off by its chord, and the rest of it, by either sweep.
+        ('<path d="M20 10A10 10 0 0 1 30 20z"/>', 25 * math.pi - 50),
+        ('<path d="M20 10A10 10 0 1 1 30 20z"/>', 75 * math.pi + 50),
+        ('<path d="M20 10A10 10 0 0 0 30 20z"/>', 25 * math.pi - 50),
+        ('<path d="M20 10A10 10 0 1 0 30 20z"/>', 75 * math.pi + 50),
         # Radii too small are made as large as they need to be (SVG 1.1, F.6.6).
         ('<path d="M10 20A1 1 0 0 1 30 20z"/>', math.pi * 50),
         ('<path d="M1 1h10v5H1zM3 2v2h4V2z"/>', 50 - 8),
@@ -68,6 +73,24 @@ def test_curves_keep_their_tolerance_at_every_scale(scale: float) -> None:
     middles = (points[:-1] + points[1:]) / 2
     off = np.hypot((middles[:, 0] - 20) / 20, (40 - middles[:, 1] - 10) / 10)
     assert 0 < (1 - off).max() * 20 < 0.0011
+
+
+@pytest.mark.parametrize(
+    ("large", "sweep", "bounds", "inside"),
+    [
+        # From the top of a circle about (20, 20) clockwise to its right, or of one about (30, 10) the other way.
+        (0, 1, (20, 20, 30, 30), (26.5, 26.5)),
+        (0, 0, (20, 20, 30, 30), (23.5, 23.5)),
+        (1, 1, (20, 20, 40, 40), (30, 30)),
+        (1, 0, (10, 10, 30, 30), (20, 20)),
+    ],
+)
+def test_arcs_lie_on_the_side_that_their_flags_say(
+    large: int, sweep: int, bounds: tuple[float, ...], inside: tuple[float, float]
+) -> None:
+    found = drawn(f'<path d="M20 10A10 10 0 {large} {sweep} 30 20z"/>').areas[0].area
+    assert found.bounds == pytest.approx(bounds, abs=0.001)
+    assert found.contains(shapely.Point(inside))
 
 
 def test_both_fill_rules() -> None:
@@ -125,6 +148,7 @@ CORNER = '<path d="M5 5h10v10" fill="none" stroke="#000" stroke-width="2" '
         (f'{LINE}stroke-dasharray="3 2"/>', 2 * 12),
         (f'{LINE}stroke-dasharray="3 2" stroke-dashoffset="4"/>', 2 * (20 - 2 * 4 + 0)),
         (f'{LINE}stroke-dasharray="1,2,3"/>', 2 * (1 + 3 + 2 + 1 + 3 + 1)),
+        (f'{LINE}stroke-dasharray="1,2,3" stroke-dashoffset="6"/>', 2 * (2 + 1 + 3 + 2 + 1)),
         (f'{LINE}stroke-dasharray="6 4" pathLength="40"/>', 2 * 12),
         (f'{LINE}stroke-dasharray="0 4" stroke-linecap="round"/>', 5 * math.pi),
     ],
