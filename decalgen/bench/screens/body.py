@@ -52,6 +52,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     waits = [panel.name for panel in job.panels if panel.unmeasured]
     said = f"{job.title}, over {job.paint(job.body).name}."
     opening = f"{said} Sizes of {', '.join(waits)} are assumed until they are measured." if waits else said
+    opening += "" if job.decals else " No decal is drawn yet."
     left = [name for name in rest if name not in also]
     if left:
         opening += f" {counted(len(left), 'variant is', 'variants are')} not drawn yet: {first_few(left)}."

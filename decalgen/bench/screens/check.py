@@ -12,7 +12,7 @@ from decalgen.bench.examining import is_about
 from decalgen.bench.finding_places import where_to
 from decalgen.bench.page_words import on_page
 from decalgen.bench.screens.measure import slots
-from decalgen.bench.standing import StepStanding, counted
+from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.core.errors import Finding
 
 if TYPE_CHECKING:
@@ -49,19 +49,37 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     are marked as ``past``."""
     desk, findings, version = place.desk, place.findings, place.findings_of
     if findings is None:
-        return {"opening": "Looking at every decal ...", "findings": [], "fits": [], "waiting": [], "of": version}
+        return {"opening": _opening(place, None), "findings": [], "fits": [], "waiting": [], "of": version}
     read = slots(desk)
     now, first = place.examined_now, place.told_first
     rows = [finding_data(desk, one, read) | {"past": not now and not is_about(one, first)} for one in findings]
-    counts = [(sum(one.severity == word for one in findings), word) for word in ("error", "warning", "note")]
-    said = ", ".join(counted(count, word) for count, word in counts if count)
-    opening = f"{said[:1].upper()}{said[1:]}." if said else "Nothing to correct."
-    if not now:
-        opening = f"Being checked ... {first} is, what" if first else "Being checked ... What"
-        opening += " is grey is of before the last change."
     lines = [(_fit(desk, one, read) | {"past": not now}, one.waits) for one in place.fits if one.decal != first]
     found = {"fits": [row for row, waits in lines if not waits], "waiting": [row for row, waits in lines if waits]}
-    return {"opening": opening, "findings": rows, **found, "of": version}
+    return {"opening": _opening(place, findings), "findings": rows, **found, "of": version}
+
+
+def _opening(place: Workplace, findings: Sequence[Finding] | None) -> str:
+    """How much there is to correct, and whether Proof and Print wait for it."""
+    job, first = place.desk.job, place.told_first
+    problems = len(place.desk.problems)
+    if problems:
+        return f"{counted(problems, 'mistake')} in the file: Proof and Print wait until it can be read."
+    if job is not None and not job.decals:
+        return "No decal is drawn yet: Proof and Print wait for one."
+    if findings is None:
+        return "Looking at every decal ..."
+    if not place.examined_now:
+        opening = f"Being checked ... {first} is, what" if first else "Being checked ... What"
+        return f"{opening} is grey is of before the last change."
+    counts = {word: sum(one.severity == word for one in findings) for word in ("error", "warning", "note")}
+    said = ", ".join(counted(count, word) for word, count in counts.items() if count) or "nothing to correct"
+    opening = f"{said[:1].upper()}{said[1:]}"
+    if counts["error"]:
+        opening += f": Proof and Print wait until {'it is' if counts['error'] == 1 else 'they are'} corrected"
+    elif counts["warning"]:
+        opening += ", none of which holds up Proof and Print"
+    held = held_up(job) if job is not None else ""
+    return f"{opening}. {held}" if held else f"{opening}."
 
 
 def _fit(desk: Desk, one: FitLine, read: Sequence[Slot]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.open_ends import leads, open_ends
@@ -31,11 +31,19 @@ def standing(place: Workplace) -> StepStanding:
 def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     """What would open it; the files once they are made."""
     waits = _waits(place)
-    opening = f"It waits for {' and '.join(waits)}." if waits else "The sheet is made from the very proof you measured."
-    found = {"opening": opening, "waits": waits, "leads": leads(_ends(place))}
     # What was made before a change is not offered as the sheet of now.
     made = offered((), place.results.get("sheet", {})) if waits else _made(place)
+    found = {"opening": _opening(waits, bool(made.get("files"))), "waits": waits, "leads": leads(_ends(place))}
     return found | {"busy": place.busy, "made": made, "past": "" if made else _past(place)}
+
+
+def _opening(waits: Sequence[str], made: bool) -> str:
+    """What is done and what is open."""
+    if waits:
+        return f"It waits for {' and '.join(waits)}."
+    if made:
+        return "The sheet is made from the very proof that passed: print it on film."
+    return "The proof passed, and the sheet for film is not made yet."
 
 
 def make(place: Workplace, asked: Mapping[str, Any]) -> None:

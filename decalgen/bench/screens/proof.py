@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.open_ends import leads, open_ends, waits_for
@@ -26,6 +26,14 @@ HOW = (
     "Measure both check bars, and type what they measure below, with the code printed beside them.",
 )
 
+UNSURE = "Looking whether it still holds ..."
+SAID_OF = {
+    None: "The proof is made, and its bars are not measured yet: Print waits for them.",
+    "passed": "The proof passed: Print is open.",
+    "in part": "The proof passed in part: Print waits for its other sheets.",
+    "refused": "The proof was refused: Print waits until it passes.",
+}
+"""The opening sentence by the verdict on a proof that still holds."""
 BEFORE = "What you typed just now was not judged: this is the verdict on the readings before."
 
 
@@ -55,9 +63,8 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     changed = place.changed_since_proof() if there else []
     # A proof of something else is neither printed nor measured any more.
     made = offered(() if changed else place.proof_on_disk().proof, place.results.get("proof", {}))
-    opening = f"It waits for {' and '.join(waits)}." if waits else "Nothing is printed on film before its proof passed."
     return {
-        "opening": opening,
+        "opening": _opening(place, waits, changed),
         "waits": waits,
         "leads": leads(open_ends(place)),
         "busy": place.busy,
@@ -71,13 +78,24 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
+def _opening(place: Workplace, waits: Sequence[str], changed: Sequence[str]) -> str:
+    """What is done and what is open, and that Print waits for it."""
+    if waits:
+        return f"It waits for {' and '.join(waits)}, and Print waits for it."
+    if place.saved_proof() is None:
+        return "No proof is made yet: Print waits for it."
+    if changed:
+        return "The proof no longer holds: make it again. Print waits for it."
+    return UNSURE if place.proof_unsure else SAID_OF[place.proof_on_disk().word]
+
+
 def _verdict(place: Workplace) -> dict[str, Any]:
     """The verdict on what was read off the proof, in a word and in lines."""
     known, said = place.proof_on_disk(), place.results.get("verdict", {})
     if known.word is None:
         return {}
     if place.proof_unsure:
-        return {"word": "", "lines": [], "unsure": "Looking whether it still holds ..."}
+        return {"word": "", "lines": [], "unsure": UNSURE}
     lines = said["lines"] if said.get("word") == known.word else [*known.lines, VERDICT_WORDS[known.word]]
     return {"word": known.word, "lines": [on_page(one) for one in lines], "before": BEFORE}
 
