@@ -19,6 +19,7 @@ from decalgen.job.panels import PanelEntry, PanelParts
 from decalgen.panels.full_size import FullSize
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.registry import kinds, obstacle_kinds
+from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.lettering_groups import Along, Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import Hole
 from decalgen.shapes.registry import load
@@ -271,7 +272,7 @@ def _of_decal() -> list[KeyPage]:
 
 def _shapes() -> list[KeyPage]:
     found = []
-    of_lettering = _lettering_groups()
+    inside_shapes = {**_lettering_groups(), **_band_groups()}
     for name, cls in load().items():
         own = KeyGroup(
             name,
@@ -292,9 +293,9 @@ def _shapes() -> list[KeyPage]:
                     around=_with_hole,
                 )
             )
-        twin = of_lettering.pop(name, None)
+        twin = inside_shapes.pop(name, None)
         found.append(KeyPage(name, cls.about, (*groups, *([twin] if twin else []))))
-    return [*found, *(KeyPage(name, group.about, (group,)) for name, group in of_lettering.items())]
+    return [*found, *(KeyPage(name, group.about, (group,)) for name, group in inside_shapes.items())]
 
 
 def _lettering_groups() -> dict[str, KeyGroup]:
@@ -315,6 +316,17 @@ def _lettering_groups() -> dict[str, KeyGroup]:
 
     by_key = {"match": Match, "arc": Arc, "along": Along, "outline": Rim, "inline": Inline, "shadow": Shadow}
     return {key: group(key, cls) for key, cls in by_key.items()}
+
+
+def _band_groups() -> dict[str, KeyGroup]:
+    """What runs along a band instead of stripes, by the key it stands under, which is a shape's as well."""
+    band: Tree = {"inks": ["black", "white"], "points": [["0 mm", "1 mm"], ["20 mm", "4 mm"]], "stripe width": "3 mm"}
+
+    def group(key: str, cls: type[Any]) -> KeyGroup:
+        around: Around = lambda own: in_artwork("band", {**band, key: own})  # noqa: E731
+        return KeyGroup(key, f"{key} along a band", f"inside `{key}` of `band`", (cls,), around=around)
+
+    return {"checks": group("checks", BandChecks), "chevrons": group("chevrons", BandChevrons)}
 
 
 def _in_signal(own: Tree) -> Tree:

@@ -51,10 +51,10 @@ class DrawnBand(BandKeys):
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "inks": ("harbour teal", "rope cream"),
-        "points": ((0.0, 2.0), (9.0, 2.6), (18.0, 6.4), (27.0, 8.0)),
+        "points": ((1.0, 1.0), (6.0, 9.5), (21.0, 9.5), (26.0, 1.0)),
         "stripe_width": (3.0, 1.0),
         "gap": (0.6,),
-        "widths": ((0.0, 7.0), (27.0, 1.5)),
+        "widths": ((0.0, 4.6), (34.0, 1.5)),
         "smooth": True,
         "end_slant": 40.0,
     }

@@ -160,8 +160,9 @@ def check_keys(band: BandKeys) -> None:
     if not (band.stripe_width or band.widths):
         raise ShapeError("the band has no width", "add `stripe width`")
     if len(band.stripe_width) not in (0, 1, len(inks)):
+        stripes = "1 stripe" if len(inks) == 1 else f"{len(inks)} stripes"
         raise ShapeError(
-            f"the band has {len(inks)} stripes but {len(band.stripe_width)} widths", "give one for each, or one for all"
+            f"the band has {stripes} but {len(band.stripe_width)} widths", "give one for each, or one for all"
         )
     if len(band.gap) not in ((0, 1, len(inks) - 1) if len(inks) > 1 else (0,)):
         raise ShapeError(

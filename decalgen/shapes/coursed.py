@@ -34,7 +34,7 @@ CurveDirections = Annotated[
     keys.Many(
         "its direction at points, each as number of the point, degrees anticlockwise from the right",
         of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500)),
-        example=(("1", "-90"),),
+        example=(("1", "-45"),),
     ),
 ]
 CurveStraights = Annotated[

@@ -149,7 +149,7 @@ def test_round_a_wheel_arch_it_is_a_wider_arch() -> None:
     ("given", "message", "fix"),
     [
         ({}, "the band has no width", "stripe width"),
-        ({"stripe_width": (1.0, 1.0)}, "1 stripes but 2 widths", "one for all"),
+        ({"stripe_width": (1.0, 1.0)}, "has 1 stripe but 2 widths", "one for all"),
         ({"stripe_width": (1.0,), "gap": (0.2,), "ink": "navy"}, "one stripe has no gap", "remove `gap`"),
         ({"stripe_width": (1.0,), "widths": ((0.0, 1.0),)}, "has two widths", "keep `widths`"),
         ({"widths": ((3.0, 1.0), (2.0, 1.0))}, "out of order: 2 mm along it comes after 3 mm", "in order"),
