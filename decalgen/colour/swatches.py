@@ -7,7 +7,7 @@ several sheets of film: a row of patches with their names above and a box for th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import field, replace
 from textwrap import wrap
 from typing import Literal
@@ -44,8 +44,10 @@ READING = (18.0, 8.0)
 """Width and height of the box for a reading, mm."""
 _GAP = 2.0
 _BLOCK = 6.0
+NAME = READING[0] + 1.0
+"""Width of a line of a patch's name, mm."""
 _LETTERS = 9
-"""Letters of a name to a line over a patch, about."""
+"""Letters that go on such a line at least, about, where nobody measures them."""
 
 DARKEST = Colour.from_hex("#000000")
 SwatchKind = Literal["patch", "white", "line", "gap", "caps", "caps reversed", "register"]
@@ -154,10 +156,14 @@ class _Blocks:
 
     def begin(self, head: str, text: str) -> None:
         """A new block under a line that says what it is, and how it is read."""
-        self.tops.append(self.y)
+        self.go_on()
         self.y -= LINE
         self.labels.append(SwatchLabel(text, 0.0, self.y, self.width, head=head, block=self.block))
         self.y -= _GAP
+
+    def go_on(self) -> None:
+        """A new block without such a line."""
+        self.tops.append(self.y)
 
     def end(self) -> None:
         """Room below a block."""
@@ -168,14 +174,25 @@ class _Blocks:
         self.marks.append(replace(mark, region=box, block=self.block))
 
     def name(self, text: str, x: float, foot: float, lines: int) -> None:
-        self.labels.append(SwatchLabel(text, x, foot, READING[0] + 1.0, lines=lines, block=self.block))
+        self.labels.append(SwatchLabel(text, x, foot, NAME, lines=lines, block=self.block))
 
     def reading(self, x: float, foot: float) -> None:
         self.boxes.append(SwatchBox(x, foot, *READING, block=self.block))
 
 
-def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, width: float = 120.0) -> SwatchSheet:
-    """The sheet for a job's inks on one printer; each patch under its name.
+def _lines_of(name: str) -> int:
+    """The lines a name takes, by its letters."""
+    return len(wrap(name, _LETTERS))
+
+
+def swatch_sheet(
+    inks: Sequence[Ink],
+    printer: PrinterColour | None = None,
+    width: float = 120.0,
+    lines_of: Callable[[str], int] = _lines_of,
+) -> SwatchSheet:
+    """The sheet for a job's inks on one printer; each patch under its name. ``lines_of``: how many lines of `NAME` mm a
+    name takes, as who draws it has measured; a row is no deeper than its names.
 
     Raises ColourError for more than 60 inks or less than 100 mm of width.
     """
@@ -187,7 +204,7 @@ def swatch_sheet(inks: Sequence[Ink], printer: PrinterColour | None = None, widt
     flow = _Blocks(width)
     none = MultiPolygon()
     marks = [SwatchMark("patch", ink.name, none, ink.colour, ink=ink.name) for ink in inks if ink.kind != "white"]
-    _patch_rows(flow, [*marks, SwatchMark("patch", "darkest", none, DARKEST)])
+    _patch_rows(flow, [*marks, SwatchMark("patch", "darkest", none, DARKEST)], lines_of)
     white = next((ink.colour for ink in inks if ink.kind == "white"), WHITE_INK)
     if printer.white:
         _white_rows(flow, white, printer)
@@ -212,17 +229,19 @@ def _raised(mark: SwatchMark, by: float) -> SwatchMark:
     return replace(mark, region=MultiPolygon([translate(part, 0.0, by) for part in mark.region.geoms]))
 
 
-def _patch_rows(flow: _Blocks, marks: Sequence[SwatchMark]) -> None:
+def _patch_rows(flow: _Blocks, marks: Sequence[SwatchMark], lines_of: Callable[[str], int]) -> None:
     """Patches under their names, a box for the reading under each; the last one is the bare film."""
     step = READING[0] + _GAP
     columns = max(1, int((flow.width + _GAP) // step))
     everything: list[SwatchMark | None] = [*marks, None]
     for start in range(0, len(everything), columns):
         row = everything[start : start + columns]
-        how = "" if start else "lay the film on white card; write each reading"
-        flow.begin("colours, continued" if start else "colours", how)
+        if start:
+            flow.go_on()
+        else:
+            flow.begin("colours", "lay the film on white card; write each reading")
         names = [mark.name if mark else "paper" for mark in row]
-        lines = [min(MOST_LINES, len(wrap(name, _LETTERS))) for name in names]
+        lines = [min(MOST_LINES, lines_of(name)) for name in names]
         foot = flow.y - max(lines) * LINE + 0.6
         top = foot - 1.4
         for n, (mark, name) in enumerate(zip(row, names, strict=True)):

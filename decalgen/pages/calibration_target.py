@@ -230,6 +230,9 @@ def _free_places(
     for away in (6.0, 3.0, 0.0) if span in DIAGONALS else (0.0,):
         for block, spot in _places(span, ends, form):
             ring, area = Point(spot).buffer(RING + 0.6), block.area.buffer(away)
+            if span in DIAGONALS:
+                # Under the length of another span's boxes its letter would be taken for theirs.
+                area = area.union(ring.buffer(away))
             if room.contains(block.area) and not whole.intersects(area) and not beside.intersects(ring):
                 yield block, spot
     if span in DIAGONALS:
@@ -255,8 +258,8 @@ def _places(span: str, ends: dict[str, Pair], form: _Form) -> Iterator[tuple[_Bl
         return
     level = span.startswith("across")
     length = bx - ax + by - ay
-    # Four quarters with two spans each: a d, e f, b h, c g.
-    near = (0.75 if span == "across head" else 0.25) if level else 0.38
+    # Four quarters with two spans each: a d, e f, b h, c g; the boxes of g stand at the right of those of c.
+    near = (0.65 if span == "across head" else 0.25) if level else 0.38
     shares = sorted((n / 100 for n in range(8, 93, 2)), key=lambda share: (abs(share - near), share))
     inwards = (-1, 1) if span in ("across head", "up right") else (1, -1)
     for tall in (True, False):

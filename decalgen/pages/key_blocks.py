@@ -24,7 +24,9 @@ LINE = 4.3
 """From line to line of a row, mm."""
 ROW_GAP = 1.0
 BETWEEN = 6.0
-"""Between two drawings, and between drawings and rows, mm."""
+"""Between two drawings, mm."""
+BESIDE = 4.0
+"""Between drawings and the rows at their right, mm; a rule or a band parts them from those of other blocks."""
 SMALL_ROWS = 2
 """A block of so many rows at most may stand beside another."""
 
@@ -192,8 +194,8 @@ def lay_out(blocks: Sequence[PanelBlock], columns: Columns) -> Laid:
     tried = []
     narrow = [replace(drawing, narrow=True) for drawing in drawings]
     for width, beside, shown in (
-        (columns.numbers - BETWEEN, True, drawings),
-        (columns.numbers - BETWEEN, True, narrow),
+        (columns.numbers - BESIDE, True, drawings),
+        (columns.numbers - BESIDE, True, narrow),
         (columns.pieces, False, drawings),
         (columns.pieces, False, [replace(drawing, aside=True) for drawing in drawings]),
     ):

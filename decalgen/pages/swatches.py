@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 
 from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.swatches import LINE, SwatchLabel, SwatchMark, SwatchSheet, swatch_sheet
+from decalgen.colour.swatches import LABEL_CAPS, LINE, NAME, SwatchLabel, SwatchMark, SwatchSheet, swatch_sheet
 from decalgen.core import style
 from decalgen.core.document import Document, Fill, Item, Layer, Page
 from decalgen.core.errors import FitError
@@ -52,7 +52,7 @@ def swatch_pages(
     ColourError for more inks than one sheet takes.
     """
     x0, y0, x1, y1 = area.bounds
-    sheet = swatch_sheet(inks, known, x1 - x0 - 2 * INSET)
+    sheet = swatch_sheet(inks, known, x1 - x0 - 2 * INSET, _lines_of)
     passes = max((mark.passes for mark in sheet.marks if mark.plate == "white"), default=0)
     # Every pass goes over the same film: each has its line of text on a row of its own.
     head = HEAD + passes * ROW
@@ -160,9 +160,19 @@ def _feed(sheaf: Sheaf, x: float, top: float, room: float) -> None:
     sheaf.text(x + 6.0, top - 4.6, words, style.TYPE_REST)
 
 
+def _points(caps: float) -> float:
+    """The size of lettering with capitals so high, mm."""
+    return round(caps / paper("0", 10.0).cap_height * 10.0, 1)
+
+
+def _lines_of(name: str) -> int:
+    """The lines that a patch's name takes, as wide as they are."""
+    return len(wrap(name, _points(LABEL_CAPS), NAME))
+
+
 def _label(sheaf: Sheaf, label: SwatchLabel, x: float, y: float) -> None:
     """A label with its bold head; a name of several lines ends at y, and is cut short where it has more."""
-    points = round(label.caps / paper("0", 10.0).cap_height * 10.0, 1)
+    points = _points(label.caps)
     if label.head:
         x += sheaf.text(x, y, label.head, style.TYPE_BODY, bold=True).width + 3.0
         sheaf.text(

@@ -71,7 +71,7 @@ def test_every_patch_has_its_name_above_it_and_a_box_under_it() -> None:
     assert len(patches) == len(PALETTE) + 1
     for one in patches:
         x0, y0, x1, y1 = one.region.bounds
-        assert min(x1 - x0, y1 - y0) >= 14.0
+        assert min(x1 - x0, y1 - y0) >= 14.0 - 1e-9
         (name,) = [label for label in sheet.labels if label.x == x0 and 0 < label.y - y1 < 3.0]
         assert name.text == one.name
         (under,) = [room for room in sheet.boxes if room.x == x0 and 0 < y0 - room.y - room.height < 3.0]

@@ -6,6 +6,7 @@ import math
 from functools import lru_cache
 
 import pytest
+import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
 from decalgen.core.document import Document, Line
@@ -91,6 +92,22 @@ def test_every_span_has_its_letter_and_three_boxes_beside_it(size: str, tool: st
         for name in "abcdef":
             assert three.distance(spans[name]) > 0.5, f"{name} runs through the boxes of {nearest}"
     assert sorted(told) == sorted(span_label(span)[0] for span in SPANS) == list("abcdefgh")
+
+
+@pytest.mark.parametrize(("size", "tool"), CASES)
+def test_no_letter_stands_at_the_length_of_another_span(size: str, tool: str) -> None:
+    document = page(size, tool)
+    letters, found = rings(document), boxes(document)
+    lengths = [words for words in words_of(document) if words.plain.endswith("mm") and words.plain[0].isdigit()]
+    assert len(lengths) == 8
+    for words in lengths:
+        # A length stands at its boxes, and they at their letter.
+        n = min(range(24), key=lambda n: found[n].distance(words.box)) // 3
+        assert found[3 * n].union(found[3 * n + 2]).distance(words.box) < 2.0
+        three = box(*shapely.union_all(found[3 * n : 3 * n + 3]).bounds)
+        own = min(letters, key=lambda one: three.distance(one[1]))[0]
+        for letter, spot in letters:
+            assert letter == own or spot.buffer(2.6).distance(words.box) > 4.0, f"{letter} at the length of {own}"
 
 
 @pytest.mark.parametrize(("size", "tool"), CASES)

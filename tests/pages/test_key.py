@@ -323,6 +323,14 @@ def test_blocks_flow_and_no_page_is_a_quarter_blank_while_the_next_block_would_f
             assert tallest[3] - tallest[1] + 25.0 > blank, f"page {page + 1} is left a quarter blank"
 
 
+def test_lines_stand_beside_drawings_that_leave_them_four_millimetres() -> None:
+    job = many(2)
+    (block,) = blocks(job)
+    columns, wide = columns_of([block], 128.0), block.drawings[0].width
+    assert lay_out([block], replace(columns, numbers=wide + 4.1)).under == 0.0
+    assert lay_out([block], replace(columns, numbers=wide + 3.9)).under > 0.0
+
+
 def test_rows_of_a_block_higher_than_a_page_go_on_over_the_next() -> None:
     decals = [decal(f"letter {n}", "door", 3.0 + n / 20, 3.0) for n in range(60)]
     document = pages(door(*decals))
