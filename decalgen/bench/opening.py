@@ -157,7 +157,7 @@ def how_far(place: Workplace) -> str:
         return "just begun"
     for step in STEPS.values():
         at = step.standing(place)
-        if not at.done and not at.words.startswith("looking"):
+        if not at.done and not at.looking:
             return f"{step.NAME}: {at.words}"
     return "all done"
 

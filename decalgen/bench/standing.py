@@ -13,10 +13,11 @@ from decalgen.job.model import Job
 
 @dataclass(frozen=True)
 class StepStanding:
-    """``done``: nothing is open there; ``words``: in a line, where it stands."""
+    """``done``: nothing is open there; ``words``: in a line, where it stands; ``looking``: it is not known yet."""
 
     done: bool
     words: str
+    looking: bool = False
 
 
 def counted(count: int, what: str, several: str = "") -> str:

@@ -36,7 +36,7 @@ def standing(place: Workplace) -> StepStanding:
     if desk.job is not None and not desk.job.decals:
         return StepStanding(False, "no decal yet")
     if findings is None or not place.examined_now:
-        return StepStanding(False, CHECKED)
+        return StepStanding(False, CHECKED, looking=True)
     count = [sum(one.severity == severity for one in findings) for severity in ("error", "warning")]
     if count[0]:
         return StepStanding(False, f"{count[0]} to correct")

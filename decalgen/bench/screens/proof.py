@@ -47,7 +47,7 @@ def standing(place: Workplace) -> StepStanding:
     if place.changed_since_proof():
         return StepStanding(False, "no longer holds: make it again")
     if place.proof_unsure:
-        return StepStanding(False, "looking whether it still holds")
+        return StepStanding(False, "looking whether it still holds", looking=True)
     word = place.proof_on_disk().word
     if word == "passed":
         return StepStanding(True, "passed")

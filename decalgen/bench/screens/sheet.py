@@ -55,7 +55,8 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(False, "cannot be laid: look")
     laid = table.laid
     if laid is None or not table.positions:
-        return StepStanding(False, "looking ..." if table.positions else "not nested yet")
+        looking = bool(table.positions)
+        return StepStanding(False, "looking ..." if looking else "not nested yet", looking)
     if laid.lost:
         word = "find no room" if table.lacking else "not placed yet"
         return StepStanding(False, f"{counted(len(laid.lost), 'piece')} {word}")
