@@ -93,7 +93,7 @@ export function managing(screen, page) {
   };
   const order = (at, label, n) => (screen.names.length < 2 ? null : make("p", { class: "line", role: "group", "aria-label": `Order of ${label}` },
     [[-1, "Earlier", n === 0], [1, "Later", n === screen.names.length - 1]].map(([step, word, off]) => make("button", {
-      type: "button", disabled: off, "data-key": `${word} ${at.join(" ")}`, "aria-label": `${label}: ${word.toLowerCase()}`, onclick: () => send("move", { at, step }).then(() => atHand(word, at)),
+      type: "button", disabled: off, "data-key": `${word} ${at.join(" ")}`, "aria-label": `${label}: ${word.toLowerCase()}`, onclick: async () => { tell(await page.ask("/do/measure/move", { at, step })); atHand(word, at); },
     }, word))));
   const row = (at, label, n = -1) => {
     const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
