@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from decalgen.core.geometry import region, transform, translation, union
+from decalgen.core.geometry import Point, region, transform, translation, union
 from decalgen.core.values import dataclass
 from decalgen.shapes.band_keys import BandKeys, check_keys, pointed, squares
 from decalgen.shapes.base import Box, Inked, ShapeError
@@ -71,6 +71,12 @@ class DrawnBand(BandKeys):
             return box
         x0, y0, x1, y1 = union(areas_of(self)).bounds
         return Box(x1 - x0, y1 - y0)
+
+    @property
+    def zero(self) -> Point:
+        """Where its points are measured from, mm from the lower left corner of its extent."""
+        x0, y0, _, _ = (0.0, 0.0, 0.0, 0.0) if self.in_place or self.edge else union(areas_of(self)).bounds
+        return -x0, -y0
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area an ink. Raises `ShapeError` along an edge, which only a decal on its panel has."""

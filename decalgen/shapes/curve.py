@@ -107,6 +107,12 @@ class DrawnCurve:
         x0, y0, x1, y1 = _area(self).bounds
         return box if self.in_place else Box(x1 - x0, y1 - y0)
 
+    @property
+    def zero(self) -> Point:
+        """Where its points are measured from, mm from the lower left corner of its extent."""
+        x0, y0, _, _ = (0.0, 0.0, 0.0, 0.0) if self.in_place else _area(self).bounds
+        return -x0, -y0
+
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area."""
         area = _area(self)

@@ -19,6 +19,7 @@ let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
 let naming = null; // the script of the names, once it is asked for
+let tracing = null; // that of points and sides, once a decal has some
 
 export function show(root, screen, page) {
   if (!screen.strip.length) {
@@ -30,6 +31,7 @@ export function show(root, screen, page) {
     show(root, screen, page);
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
+  if ((screen.traced || screen.edged) && !tracing) import("./points.js").then((found) => { tracing = found; again(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
@@ -116,7 +118,7 @@ function tools(first, screen, look, mates, again) {
   const press = (words, key, act, on) => make("button", { "data-key": key, "aria-pressed": on === undefined ? undefined : String(on), onclick: act }, words);
   return make("div", { class: "tools" }, make("h2", {}, handed(first?.hand, screen.panel)),
     press("Closer", "closer", () => look().zoom(1.4)), press("Farther", "farther", () => look().zoom(1 / 1.4)), press("Whole", "whole", () => look().whole()),
-    screen.decals.length > 1 && press(mates.size ? `${mates.size} move together` : "Move several", "several", () => { chooseSeveral(!choosing() && !mates.size); again(); }, choosing() || mates.size > 0));
+    screen.decals.length > 1 && press(mates.size ? `${mates.size} move together` : "Move several", "several", () => { chooseSeveral(!choosing() && !mates.size); again(); }, choosing() || mates.size > 0), tracing?.adder(screen, again));
 }
 
 /** A side with pieces that can be moved. Gives how it is looked at. */
@@ -138,6 +140,7 @@ function side(large, shown, screen, page, mates, again) {
   const [layer, marks] = [make("g", { class: "measures" }), make("g", { class: "ticks", "aria-hidden": "true" })];
   const round = make("g", { class: "rings", "aria-hidden": "true" });
   svg.append(layer, marks, make("g", { class: "guides", "aria-hidden": "true" }), round);
+  const traced = tracing?.onDrawing(svg, shown, screen, page, () => look, again);
   large.append(svg, make("p", { class: "caught", role: "status" }));
   const chosen = shown.decals.find((one) => one.name === screen.decal && !one.wrong);
   const open = (key) => document.querySelector(`[data-key="${CSS.escape(`blank decals ${screen.decal} ${key}`)}"]`)?.click();
@@ -146,6 +149,7 @@ function side(large, shown, screen, page, mates, again) {
     figures(layer, shown, chosen, unit, seen, open);
     ticks(marks, chosen, unit);
     rings(round, marked(page, screen.decal), chosen, unit);
+    traced?.(unit);
   });
   large.addEventListener("keydown", (event) => {
     const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
@@ -193,6 +197,7 @@ function sentence(screen, page, again) {
     make("p", { class: "sentence" }, screen.sentence.map((one) => put(one))), wrong,
     make("p", { class: "keys quiet" }, KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
+    tracing?.lists(screen, page, put, again),
     letterings(screen, page, put, again),
     shapes(screen, page, put),
     screen.more.length ? make("details", {}, make("summary", {}, "Say more of it"), rows(screen.more, put)) : null);

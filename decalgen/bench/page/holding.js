@@ -88,13 +88,13 @@ function keyed(event, decal, side, does) {
 const spot = (one) => (one ? one[0] / MM : undefined);
 
 /** The next place a decal catches on, that way. */
-function following(places, at, way) {
+export function following(places, at, way) {
   const beyond = places.filter((one) => (one[0] - at) * way > SAME && !together.has(one[4]));
   return beyond.sort((one, other) => (one[0] - other[0]) * way)[0];
 }
 
 /** The nearest place within reach; null where there is none. */
-function caught(places, at, reach, mates) {
+export function caught(places, at, reach, mates) {
   let best = null;
   for (const one of places) {
     const far = Math.abs(one[0] - at);
@@ -153,7 +153,7 @@ function drag(event, piece, decal, side, does) {
 }
 
 /** Thin lines where a decal is caught, and what it is caught on in words. */
-function guide(svg, side, on, look) {
+export function guide(svg, side, on, look) {
   const layer = svg.querySelector(".guides");
   const said = svg.parentNode.querySelector(".caught");
   const [x0, y0, x1, y1] = side.panel.box;

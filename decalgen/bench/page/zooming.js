@@ -74,7 +74,7 @@ function fingers(svg, it) {
   svg.addEventListener("pointerdown", (event) => {
     down.set(event.pointerId, [event.clientX, event.clientY]);
     if (down.size === 2) svg.dispatchEvent(new Event("letgo"));
-    else if (down.size === 1 && !space && event.button !== 1 && event.target.closest(".piece, .figure")) return;
+    else if (down.size === 1 && !space && event.button !== 1 && event.target.closest(".piece, .figure, .dot")) return;
     if (event.button === 1) event.preventDefault();
     svg.setPointerCapture(event.pointerId);
   }, true);

@@ -9,12 +9,13 @@ from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import value_at
 from decalgen.bench.first_places import layout_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers
+from decalgen.bench.readable import readable_job
 from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import EditError, set_value, values
 from decalgen.job.first_shapes import new_shape
 from decalgen.job.key_order import added
-from decalgen.job.model import Decal, Job
+from decalgen.job.model import Decal
 from decalgen.job.over import application_order
 from decalgen.job.renaming import Subject, renamed
 from decalgen.job.restructure import (
@@ -56,7 +57,7 @@ def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal |
 # -------------------------------------------------------------------------------------------------------------- decals
 def _add_decal(place: Workplace, asked: Wanting) -> Look:
     """A decal from a layout, or with one shape."""
-    job, panel = _job(place), _text(asked, "panel")
+    job, panel = readable_job(place), _text(asked, "panel")
     layout, shape = asked.get("layout"), asked.get("shape")
     name = free(str(layout or shape).replace("-", " "), {one.name for one in job.decals})
     if panel not in {one.name for one in job.panels}:
@@ -71,7 +72,7 @@ def _add_decal(place: Workplace, asked: Wanting) -> Look:
 
 def _copy_decal(place: Workplace, asked: Wanting) -> Look:
     decal = _decal(place, asked)
-    job = _job(place)
+    job = readable_job(place)
     name = free(decal.name, {one.name for one in job.decals})
     panel = job.panel(decal.panel)
     size = Box(decal.width.value, decal.height.value)
@@ -105,7 +106,7 @@ def _delete_decal(place: Workplace, asked: Wanting) -> Look:
 def _order_decal(place: Workplace, asked: Wanting) -> Look:
     """Lays a decal before or after the next one on its panel."""
     decal, step = _decal(place, asked), 1 if asked.get("step") == 1 else -1
-    job = _job(place)
+    job = readable_job(place)
     shown = [one.name for one in application_order(job.decals) if one.panel == decal.panel]
     there = shown.index(decal.name) + step
     if not 0 <= there < len(shown):
@@ -132,7 +133,7 @@ def _order_decal(place: Workplace, asked: Wanting) -> Look:
 # -------------------------------------------------------------------------------------------------------------- shapes
 def _add_shape(place: Workplace, asked: Wanting) -> Look:
     decal = _decal(place, asked)
-    new = new_shape(_job(place), decal, find(_text(asked, "shape")).name)
+    new = new_shape(readable_job(place), decal, find(_text(asked, "shape")).name)
 
     def make(text: str) -> str:
         text = add_shape(text, decal.name, new.name, new.body)
@@ -179,15 +180,9 @@ def _rename(place: Workplace, asked: Wanting) -> Look:
 
 
 # --------------------------------------------------------------------------------------------------------------- shared
-def _job(place: Workplace) -> Job:
-    if place.desk.job is None or place.desk.problems:
-        raise EditError("the file cannot be read just now", fix="correct its mistake first: it is shown above")
-    return place.desk.job
-
-
 def _decal(place: Workplace, asked: Wanting) -> Decal:
     name = _text(asked, "decal")
-    found = next((one for one in _job(place).decals if one.name == name), None)
+    found = next((one for one in readable_job(place).decals if one.name == name), None)
     if found is None:
         variants = value_at(place.desk.values, ("variants",)) or {}
         only = next((one for one in variants if value_at(variants, (one, "decals", name)) is not None), "")

@@ -5,23 +5,27 @@ from __future__ import annotations
 from collections.abc import Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from decalgen.artwork.on_panel import on_panel
 from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
+from decalgen.bench.edge_sides import side_rows
 from decalgen.bench.file_lines import decal_lines
 from decalgen.bench.included import decal_s_file, included_files
 from decalgen.bench.inks_paint import INK_ACTS
 from decalgen.bench.letterings import lettering_rows, own_letterings
 from decalgen.bench.names import names
+from decalgen.bench.point_acts import POINT_ACTS
 from decalgen.bench.saying import say
 from decalgen.bench.screens.adding import DRAW_ACTS, offers
 from decalgen.bench.shape_words import shape_rows
 from decalgen.bench.shown_job import ShownJob, shown_job, variants_of
 from decalgen.bench.sides import first_side, hands_in_turn, other_side, small
 from decalgen.bench.standing import StepStanding, counted, held_up
+from decalgen.bench.traced import traced_rows
 from decalgen.bench.value_homes import with_homes
 from decalgen.core.values import dataclass
-from decalgen.job.model import Decal, Job
+from decalgen.job.model import Decal, Hand, Job
 from decalgen.job.over import application_order
 
 if TYPE_CHECKING:
@@ -70,7 +74,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         group = value_at(as_shown.values, ("decals", chosen.name)) or {}
         found["seen"] = {key: group.get(key) for key in ("at", "width", "height")}
         asked = view.get("says", "").split("\n")
-        found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, job, chosen, asked))
+        found |= with_homes(place, as_shown, chosen.name, _sentence(place, as_shown, chosen, asked, first))
     return found | offers(place, view, shown, chosen) | names(place, view)
 
 
@@ -125,6 +129,7 @@ ACTS = {
     "say": say,
     **INK_ACTS,
     **DRAW_ACTS,
+    **POINT_ACTS,
 }
 """What else can be done on this screen, by name."""
 
@@ -145,7 +150,11 @@ def _waits(those: Sequence[object]) -> str:
     return "waits" if len(those) == 1 else "wait"
 
 
-def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal, asked: Container[str]) -> dict[str, Any]:
+def _sentence(
+    place: Workplace, shown: ShownJob, decal: Decal, asked: Container[str], hand: Hand | None
+) -> dict[str, Any]:
+    job = shown.job
+    assert job is not None
     group = value_at(shown.values, ("decals", decal.name))
     file = decal_s_file(place.drawings, job, decal.name)
     if group is None and file is not None:
@@ -166,8 +175,16 @@ def _sentence(place: Workplace, shown: ShownJob, job: Job, decal: Decal, asked: 
         "letterings": [] if apart else _letterings(place, decal, group),
         "more": [one.told() for one in more_blanks(group, decal)],
         "lines": decal_lines(place.desk, decal),
+        **({} if apart else _drawn_by_hand(job, decal, group, hand)),
         "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",
     }
+
+
+def _drawn_by_hand(job: Job, decal: Decal, group: dict[str, Any], hand: Hand | None) -> dict[str, Any]:
+    """What of a decal is drawn by its points, or along sides of its panel; nothing where nothing is."""
+    panel, _ = on_panel(job, decal, hand)
+    found = {"traced": traced_rows(job, decal, group, hand, panel), "edged": side_rows(job, decal, group, hand)}
+    return {key: rows for key, rows in found.items() if rows}
 
 
 def _named(place: Workplace, shown: ShownJob, job: Job) -> dict[str, Any]:
