@@ -256,22 +256,3 @@ def test_the_file_reads_after_each(curved: TestClient, tmp_path: Path) -> None:
         done(curved, act, **more)
         (tmp_path / "one.yaml").write_text(text_of(curved), encoding="utf-8")
         load_job(tmp_path / "one.yaml")
-
-
-def test_points_of_a_decal_that_is_drawn_as_it_is_seen_are_typed(curved: TestClient) -> None:
-    """On a bent panel they are not where the film has them."""
-    bent = "    kind: cylinder\n    length: 11.60 mm\n    chord: 22.40 mm\n    rise: 2.00 mm\n"
-    text = CURVED.replace("    width: 22.40 mm\n    height: 11.60 mm\n", bent, 1)
-    text = text.replace("    height: 8 mm\n", "    height: 8 mm\n    as seen: yes\n", 1)
-    curved.app_state["place"].desk.rewrite(text, "bent")
-    (row,) = state(curved)["traced"]
-    assert "spots" not in row and row["blanks"][2][0]["comes"] == "9.00 mm"
-    answer = ask(curved, "move_point", number=1, dx=1, dy=0)
-    assert answer.status_code == 422 and answer.json()["fix"] == "type them beside it"
-    assert done(curved, "delete_point", number=1)
-
-
-def test_points_are_changed_in_the_job_and_not_in_a_variant(curved: TestClient) -> None:
-    desk = curved.app_state["place"].desk
-    desk.rewrite(CURVED + "variants:\n  late: {decals: {sweep: {height: 9 mm}}}\n", "variant")
-    assert "traced" not in state(curved, variant="late") and "traced" in state(curved)

@@ -3,6 +3,7 @@
 import { decalTools, keys, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
+import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
 import { drawing, frame } from "./panel.js";
 import { marked, told } from "./places.js";
@@ -17,7 +18,8 @@ export const KEYS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
-const late = {}; // scripts that are read once they are needed
+let naming = null; // the script of the names, once it is asked for
+let tracing = null; // that of points and sides, once a decal has some
 
 export function show(root, screen, page) {
   if (!screen.strip.length) {
@@ -29,10 +31,7 @@ export function show(root, screen, page) {
     show(root, screen, page);
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
-  const need = (key, wanted, read) => wanted && !late[key] && read().then((found) => { late[key] = found; again(); }, () => null);
-  need("points", screen.traced || screen.edged, () => import("./points.js"));
-  need("letterings", screen.letterings?.length, () => import("./letterings.js"));
-  need("names", screen.names, () => import("./names.js"));
+  if ((screen.traced || screen.edged) && !tracing) import("./points.js").then((found) => { tracing = found; again(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
@@ -47,7 +46,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page, first),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page, again)), aside));
   look?.apply();
 }
 
@@ -119,7 +118,7 @@ function tools(first, screen, look, mates, again) {
   const press = (words, key, act, on) => make("button", { "data-key": key, "aria-pressed": on === undefined ? undefined : String(on), onclick: act }, words);
   return make("div", { class: "tools" }, make("h2", {}, handed(first?.hand, screen.panel)),
     press("Closer", "closer", () => look().zoom(1.4)), press("Farther", "farther", () => look().zoom(1 / 1.4)), press("Whole", "whole", () => look().whole()),
-    screen.decals.length > 1 && press(mates.size ? `${mates.size} move together` : "Move several", "several", () => { chooseSeveral(!choosing() && !mates.size); again(); }, choosing() || mates.size > 0), late.points?.adder(screen, again));
+    screen.decals.length > 1 && press(mates.size ? `${mates.size} move together` : "Move several", "several", () => { chooseSeveral(!choosing() && !mates.size); again(); }, choosing() || mates.size > 0), tracing?.adder(screen, again));
 }
 
 /** A side with pieces that can be moved. Gives how it is looked at. */
@@ -141,7 +140,7 @@ function side(large, shown, screen, page, mates, again) {
   const [layer, marks] = [make("g", { class: "measures" }), make("g", { class: "ticks", "aria-hidden": "true" })];
   const round = make("g", { class: "rings", "aria-hidden": "true" });
   svg.append(layer, marks, make("g", { class: "guides", "aria-hidden": "true" }), round);
-  const traced = late.points?.onDrawing(svg, shown, screen, page, () => look, again);
+  const traced = tracing?.onDrawing(svg, shown, screen, page, () => look, again);
   large.append(svg, make("p", { class: "caught", role: "status" }));
   const chosen = shown.decals.find((one) => one.name === screen.decal && !one.wrong);
   const open = (key) => document.querySelector(`[data-key="${CSS.escape(`blank decals ${screen.decal} ${key}`)}"]`)?.click();
@@ -162,11 +161,12 @@ function side(large, shown, screen, page, mates, again) {
 }
 
 /** What the job says of itself and all names, unfolded once they are asked for. */
-function nameSection(screen, page) {
+function nameSection(screen, page, again) {
+  if (screen.names && !naming) import("./names.js").then((found) => { naming = found; again(); }, () => null);
   const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
   return make("section", { class: "names", "aria-label": "Inks, paint and names" },
     make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),
-    screen.names && late.names?.names(screen, page));
+    screen.names && naming?.names(screen, page));
 }
 
 /** The verdict, every clearance, and what would help. */
@@ -197,8 +197,8 @@ function sentence(screen, page, again) {
     make("p", { class: "sentence" }, screen.sentence.map((one) => put(one))), wrong,
     make("p", { class: "keys quiet" }, KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
-    late.points?.lists(screen, page, put, again),
-    late.letterings?.letterings(screen, page, put, again),
+    tracing?.lists(screen, page, put, again),
+    letterings(screen, page, put, again),
     shapes(screen, page, put),
     screen.more.length ? make("details", {}, make("summary", {}, "Say more of it"), rows(screen.more, put)) : null);
 }

@@ -233,7 +233,7 @@ async function follow(band, one, page) {
 // ------------------------------------------------------------------------------------------------- beside it
 /** The button that lets a click on the drawing add a point. */
 export function adder(screen, again) {
-  return traced(screen)?.spots && make("button", { "data-key": "add point", "aria-pressed": String(adding), onclick: () => { adding = !adding; again(); } }, adding ? "Click the points, then here" : "Add a point");
+  return traced(screen)?.spots && make("button", { "data-key": "add point", "aria-pressed": String(adding), onclick: () => { adding = !adding; again(); } }, adding ? "Click each point; Esc ends" : "Add a point");
 }
 
 /** The points as numbers, and the sides as buttons. `put(blank)`: a blank of the sentence. */
@@ -241,8 +241,7 @@ export function lists(screen, page, put, again) {
   const row = traced(screen);
   if (!row && !screen.edged?.length) return null;
   return make("section", { "aria-label": "Points and sides" },
-    row && points(row, screen, page, put, again), telling(POINTS)[0],
-    (screen.edged ?? []).filter((band) => !band.points || !row || key(row).startsWith(key(band))).map((band) => sides(band, screen, page, again)));
+    row && points(row, screen, page, put, again), (screen.edged ?? []).map((band) => sides(band, screen, page, again)), telling(POINTS)[0]);
 }
 
 function points(row, screen, page, put, again) {
