@@ -178,6 +178,11 @@ def check_keys(band: BandKeys) -> None:
             "an edge of the panel has no points of its own",
             "remove `closed`, `corners`, `directions`, `straights`, `arcs` and `within`",
         )
+    if band.edge and band.distance is not None and band.distance < 0:
+        raise ShapeError(
+            f"a band {-band.distance:g} mm outside of the panel's edge lies off the panel",
+            f"inside the edge: distance: {-band.distance:g} mm",
+        )
     if band.point_length is not None and band.ends == "square":
         raise ShapeError("`point length` is for pointed ends", "add ends: pointed, or remove `point length`")
     _check_open(band)

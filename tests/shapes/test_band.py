@@ -171,6 +171,16 @@ def test_a_mistake_is_told_with_a_fix(given: dict[str, object], message: str, fi
     assert message in error.value.message and fix in error.value.fix
 
 
+def test_off_the_edge_of_the_panel_no_band_can_lie() -> None:
+    """The fix is a line of the file: with it the band is drawn."""
+    with pytest.raises(ShapeError) as error:
+        along(("top",), stripe_width=(1.0,), distance=-0.3)
+    assert "0.3 mm outside of the panel's edge" in error.value.message
+    assert error.value.fix == "inside the edge: distance: 0.3 mm"
+    (area,) = along(("top",), stripe_width=(1.0,), distance=0.3).draw(SIZE)
+    assert area.region.bounds[1::2] == pytest.approx((8.7, 9.7))
+
+
 def test_a_loop_with_no_room_for_the_band_is_told() -> None:
     points = tuple((4 * math.cos(a), 4 * math.sin(a)) for a in (0.0, 1.2, 2.7, 4.4))
     with pytest.raises(ShapeError, match="nothing is left of the band") as error:
