@@ -49,9 +49,10 @@ class Length(Key):
 
 @dataclass(frozen=True, slots=True)
 class Size(Key):
-    """A length greater than nothing → float, mm (at least 1 µm)."""
+    """A length greater than nothing → float, mm (at least 1 µm). ``spread``: what stands after a ±, alone."""
 
     most: float = LARGEST
+    spread: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +80,11 @@ class Taken(Readings):
 
 @dataclass(frozen=True, slots=True)
 class Number(Key):
-    """A plain number or expression without unit → float."""
+    """A plain number or expression without unit → float; ``angle``: it may be degrees, told by their sign."""
 
     least: float = -1e6
     most: float = 1e6
+    angle: bool = False
 
 
 @dataclass(frozen=True, slots=True)

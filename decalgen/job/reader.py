@@ -13,7 +13,8 @@ from typing import Any, TypeVar
 
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError, Finding, Place, did_you_mean
-from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, borrowed_unit, length, mend_comma, number
+from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length, mend_comma, number
+from decalgen.core.lengths.remarks import borrowed_unit, spread_alone
 from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements
@@ -208,18 +209,18 @@ class Reader:
         raise self._wrong(node, f"{value:.15g}{unit} is out of range", side)
 
     def _length(self, kind: keys.Length, node: Node, reading: str) -> float:
-        full_size = kind.most > keys.LARGEST
-        found = self._evaluated(kind, length, node, reading, "a length", full_size=full_size).value
+        found = self._evaluated(kind, length, node, reading, "a length", full_size=kind.most > keys.LARGEST).value
         return self._bounded(node, found, kind.least, kind.most, " mm")
 
     def _size(self, kind: keys.Size, node: Node, reading: str) -> float:
+        if kind.spread and (spread := spread_alone(self.scalar(node, "a length").text)):
+            raise self._wrong(node, "this is a ± itself, and has none", f"{reading.rpartition('.')[2]}: {spread}")
         found = self._evaluated(kind, length, node, reading, "a length").value
         return self._bounded(node, found, 0.001, kind.most, " mm")
 
     def _measure(self, kind: keys.Measure, node: Node, reading: str) -> Quantity:
         found = self._evaluated(kind, length, node, reading, "a length")
-        least = 0.001 if kind.positive else -keys.LARGEST
-        self._bounded(node, found.value, least, keys.LARGEST, " mm")
+        self._bounded(node, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
         return found
 
     def readings(self, kind: keys.Readings, node: Node, reading: str) -> Any:
@@ -258,7 +259,7 @@ class Reader:
         return Reading(found, tool) if tool else found
 
     def _number(self, kind: keys.Number, node: Node, reading: str) -> float:
-        found = self._evaluated(kind, number, node, reading, "a number").value
+        found = self._evaluated(kind, number, node, reading, "a number", angle=kind.angle).value
         return self._bounded(node, found, kind.least, kind.most, "")
 
     def _count(self, kind: keys.Count, node: Node, reading: str) -> int:

@@ -33,7 +33,7 @@ CurveDirections = Annotated[
     tuple[tuple[float, float], ...],
     keys.Many(
         "its direction at points, each as number of the point, degrees anticlockwise from the right",
-        of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500)),
+        of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500, angle=True)),
         example=(("1", "-45"),),
     ),
 ]
@@ -54,6 +54,7 @@ CurveWithin = Annotated[
     keys.Size(
         "± of the points: each is moved by no more, so that the curve bends evenly; if left out, none is moved",
         most=5.0,
+        spread=True,
     ),
 ]
 

@@ -61,6 +61,20 @@ def borrowed_unit(text: str) -> Remark | None:
     return None
 
 
+def spread_alone(text: str) -> str:
+    """What stands after the ± of a text, as a length: ``0.05 mm`` of ``1 mm ± 0.05``; empty without a ±."""
+    try:
+        words = split(text)
+    except ExpressionError:
+        return ""
+    for at, word in enumerate(words):
+        follows = at > 0 and words[at - 1].kind in ("number", "word")
+        if word.kind == "plus-minus" or (word.text == "u" and follows):
+            after = text[word.end :].strip()
+            return after if _unit(words, at + 2) else f"{after} mm"
+    return ""
+
+
 def _unit(words: list[Token], at: int) -> Token | None:
     """The unit that stands there, if one does."""
     if at < len(words) and words[at].kind == "word" and words[at].text != "u":
