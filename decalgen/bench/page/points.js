@@ -12,7 +12,7 @@ const WIDE = 22; // pixels round a point that hold it
 const LEAST = 12; // the same where points are close together
 const STILL = 3; // pixels that a hand moves while it clicks
 const SIDE = 16; // pixels across a side of the panel that can be clicked
-const KEYS = [["← →", "move a point"], ["Enter", "type its numbers"], ["Insert", "add one after it"], ["Delete", "delete it"]];
+const KEYS = [["← →", "move a point"], ["Enter", "type its numbers"], ["Insert A", "add one after it"], ["Delete", "delete it"]];
 const POINTS = "points"; // where it is told what was wrong
 let wanted = ""; // the shape whose points are on the drawing
 let adding = false; // whether a click on the drawing adds a point
@@ -99,7 +99,7 @@ function dot(svg, side, row, n, page, look, redraw) {
   const [across, up] = row.own[n].map((one) => one.toFixed(2));
   const made = make("g", {
     class: "dot", tabindex: "0", role: "button", "data-key": `dot ${n}`, transform: `translate(${x} ${-y})`,
-    "aria-label": `Point ${n + 1} of ${row.words}: x ${across} mm, y ${up} mm. Arrow keys move it, Enter types its numbers, Insert adds one after it, Delete deletes it.`,
+    "aria-label": `Point ${n + 1} of ${row.words}: x ${across} mm, y ${up} mm. Arrow keys move it, Enter types its numbers, Insert or A adds one after it, Delete deletes it.`,
   }, grip, ring, number);
   const move = (dx, dy, merged = "") => act(page, "move_point", row, (now) => ({ number: n, was: now.raw[n], dx: dx / MM, dy: dy / MM, key: merged }));
   made.addEventListener("keydown", (event) => keyed(event, row, n, page, move));
@@ -250,7 +250,7 @@ function points(row, screen, page, put, again) {
   return [
     make("h2", {}, `Points of ${row.words}`),
     screen.traced.length > 1 && make("div", { class: "tools", role: "group", "aria-label": "Whose points are on the drawing" }, screen.traced.map(pick)),
-    make("p", { class: "keys quiet" }, row.spots ? KEYS.map(([keys, words]) => make("span", { class: "hint" }, make("kbd", {}, keys), words)) : "This decal is drawn as it is seen, so its points are not on the drawing of its film."),
+    make("p", { class: "keys quiet" }, row.spots ? KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words)) : "This decal is drawn as it is seen, so its points are not on the drawing of its film."),
     row.by_size && make("p", { class: "quiet" }, "It is laid by its size: as that changes, all of it moves. ",
       make("button", { "data-key": "lay by points", onclick: () => act(page, "lay_by_points", row, () => ({})) }, "Lay it by its points")),
     make("ol", { class: "order" }, row.blanks.map(([x, y], n) => make("li", {}, make("span", {}, "x ", put(x), ", y ", put(y)),
