@@ -11,6 +11,7 @@ from decalgen.core.errors import FitError
 from decalgen.core.geometry import Outline, Segment, arc_steps, fault_of_ring, polygons, rounded, translation
 from decalgen.job.model import Decal, Job
 from decalgen.shapes.base import Box
+from decalgen.shapes.pieces import EDGE
 
 ROUND = 0.002
 """An outline this near to a circle is one, mm."""
@@ -120,9 +121,12 @@ def _along(decal: Decal, drawn: MultiPolygon) -> Outline:
         reach = max(decal.margin or 0.5, 0.05)
         joined = polygons(drawn.buffer(reach).buffer(-reach + 1e-6))
         if len(joined) > 1:
+            x0, y0, x1, y1 = drawn.bounds
+            cut_off = min(x0, y0, decal.width.value - x1, decal.height.value - y1) < EDGE
             raise FitError(
                 f"a cut line along the artwork of '{decal.name}' falls apart into {len(joined)} pieces",
-                fix="use `cut: rectangle`, or a larger `margin`",
+                fix="use `cut: rectangle`, or a larger `margin`"
+                + ("; or a larger decal, if its edge cuts off what joins them" if cut_off else ""),
                 place=decal.place,
             )
         parts = joined

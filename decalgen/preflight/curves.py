@@ -12,6 +12,7 @@ from decalgen.artwork.findings import written_at
 from decalgen.artwork.on_panel import along_edges
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job
+from decalgen.preflight.leaving import leaving_band, leaving_curve
 from decalgen.shapes.band import BandLine, DrawnBand, lanes_of, runs_of
 from decalgen.shapes.base import Box
 from decalgen.shapes.coursed import Coursed, course_of, curve_of, moves_of
@@ -34,11 +35,14 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
         told: list[Finding] = []
         if isinstance(drawn, DrawnCurve):
             told = [*course_findings(drawn), *_tight(drawn)]
+            told += leaving_curve(drawn, box) if element in artwork else ()
         elif isinstance(drawn, DrawnBand) and drawn.points:
-            told = [*course_findings(drawn), *_folds(drawn, runs_of(drawn))]
-            told += _leaves(drawn, box) if element in artwork else ()
+            runs = runs_of(drawn)
+            told = [*course_findings(drawn), *_folds(drawn, runs)]
+            told += leaving_band(drawn, runs[0], box) if drawn.in_place and element in artwork else ()
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
+            told += [one for run in drawn.runs for one in leaving_band(drawn.band, run, box)]
         place = written_at(element.place, decal)
         found += [replace(one, subject=decal.name, place=place) for one in told]
     return found
@@ -145,26 +149,3 @@ def _folds(band: DrawnBand, runs: Sequence[BandLine]) -> Iterator[Finding]:
             side / TIGHT,
             "mm",
         )
-
-
-def _leaves(band: DrawnBand, box: Box) -> Iterator[Finding]:
-    """The middle of a band that leaves its decal and comes back."""
-    if not band.in_place:
-        return
-    (run,) = runs_of(band)
-    along = np.linspace(0.0, run.curve.length, 1000)
-    x, y = run.curve.places(along).T
-    outside = (x < -EDGE) | (y < -EDGE) | (x > box.width + EDGE) | (y > box.height + EDGE)
-    inside = np.flatnonzero(~outside)
-    if not len(inside) or not outside[inside[0] : inside[-1]].any():
-        return
-    first = inside[0] + int(np.flatnonzero(outside[inside[0] :])[0])
-    back = first + int(np.flatnonzero(~outside[first:])[0])
-    yield Finding(
-        "warning",
-        "band-leaves",
-        "",
-        f"the middle of the band leaves the decal {along[first]:.1f} mm along it and is back at {along[back]:.1f} mm: "
-        "it is cut off between",
-        "make the decal larger, or move the points there inward",
-    )

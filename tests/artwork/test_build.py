@@ -335,6 +335,17 @@ def test_a_cut_along_artwork_in_pieces_is_refused_with_the_place() -> None:
         build(jobs.job(one), one, None)
 
 
+def test_a_larger_decal_joins_what_its_edge_cuts_apart() -> None:
+    """A band that goes up over the decal and comes back is in two pieces; 5 mm higher, it is one."""
+    points = ((2.0, 2.0), (10.0, 9.0), (20.0, 12.0), (30.0, 9.0), (38.0, 2.0))
+    band = jobs.element("band", ink="navy", points=points, stripe_width=(1.0,), in_place=True)
+    low, high = (jobs.decal("d", 40.0, height, band, cut=Cut("artwork")) for height in (9.0, 14.0))
+    with pytest.raises(FitError, match="falls apart into 2 pieces") as error:
+        build(jobs.job(low), low, None)
+    assert "a larger decal" in error.value.fix
+    assert build(jobs.job(high), high, None).cut_polygon.bounds[3] == pytest.approx(12.5, abs=0.02)
+
+
 def test_a_cut_along_the_artwork_is_its_outline() -> None:
     one = jobs.decal("star", 8.0, 8.0, jobs.element("star", ink="orange", diameter=8.0), cut=Cut("artwork"))
     art = build(jobs.job(one), one, None)

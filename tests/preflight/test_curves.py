@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from decalgen.core.errors import Finding
+from decalgen.shapes.base import At
 from tests.helpers.checks import check_jobs
-from tests.helpers.jobs import PRINTER, decal, element, job
+from tests.helpers.jobs import PRINTER, decal, element, job, panel
 
 CIRCLE = [(6 + 5 * math.cos(a), 6 + 5 * math.sin(a)) for a in np.arange(12) * math.pi / 6]
 OFF = np.random.default_rng(4).uniform(-0.04, 0.04, (12, 2))
@@ -92,6 +93,62 @@ def test_a_band_that_leaves_its_decal_and_comes_back_is_told() -> None:
     message = found_in_band(points=out, stripe_width=(1.0,))["band-leaves"].message
     assert "leaves the decal 14." in message or "leaves the decal 15." in message
     assert found_in_band(points=((0.0, 15.0), (20.0, 17.0), (40.0, 15.0)), stripe_width=(1.0,)) == {}
+
+
+def leaving(*shapes: object, **more: object) -> list[str]:
+    findings = check_jobs([job(decal("sweep", 40.0, 20.0, *shapes, **more))], PRINTER)
+    return [one.message for one in findings if one.code in ("band-leaves", "curve-leaves")]
+
+
+def test_ends_whose_shape_is_cut_off_are_told_and_square_ones_run_on() -> None:
+    """A level line from the left side to 9 mm beyond the right: cut square it is meant, but no point is left of it."""
+    beyond = {"ink": "navy", "points": ((0.0, 10.0), (49.0, 10.0)), "straights": (1,), "in_place": True}
+    for kind, width, cut in (
+        ("curve", {"line_width": 1.0}, ("pointed", "round")),
+        ("band", {"stripe_width": (1.0,)}, ("pointed", "pointed end")),
+    ):
+        assert leaving(element(kind, **beyond, **width)) == []
+        for ends in cut:
+            shape = ends.removesuffix(" end")
+            message = f"the {shape} end of the {kind} lies 9.00 mm outside of the decal: it is cut off"
+            assert leaving(element(kind, ends=ends, **beyond, **width)) == [message]
+    slanted = element("band", **beyond, stripe_width=(1.0,), end_slant=20.0)
+    assert leaving(slanted) == ["the slanted end of the band lies 9.00 mm outside of the decal: it is cut off"]
+    pointed = {**beyond, "points": ((2.0, 10.0), (40.0, 10.0)), "ends": "pointed"}
+    assert leaving(element("band", **pointed, stripe_width=(1.0,))) == []
+
+
+def test_a_line_and_a_closed_band_that_come_back_are_told() -> None:
+    out = ((0.0, 15.0), (13.0, 19.0), (20.0, 23.0), (27.0, 19.0), (40.0, 15.0))
+    (message,) = leaving(element("curve", ink="navy", points=out, line_width=1.0, in_place=True))
+    assert message.startswith("the curve leaves the decal 15.") or message.startswith("the curve leaves the decal 14.")
+    high = tuple((x + 10, y + 10) for x, y in CIRCLE)
+    for given in ({"distance": -1.0}, {}):
+        band = element("band", ink="navy", points=high, closed=True, stripe_width=(0.4,), in_place=True, **given)
+        (message,) = leaving(band)
+        assert message.startswith("the middle of the band leaves the decal ")
+    # Its line leaves, but the band lies within.
+    low = tuple((x + 10, y + 9.2) for x, y in CIRCLE)
+    band = {"ink": "navy", "points": low, "closed": True, "stripe_width": (0.4,), "in_place": True}
+    assert leaving(element("band", **band, distance=0.5)) == []
+    # A filled area is its own run-on.
+    assert leaving(element("curve", ink="navy", points=high, in_place=True)) == []
+
+
+def test_along_an_edge_only_what_is_cut_off_is_told() -> None:
+    """On the lower half of a panel: a band all round is cut off above; along the foot it is not, however far it runs
+    on; a decal 1 mm smaller all round has a band 1.5 mm from the edge."""
+    around = element("band", ink="navy", edge=("all",), stripe_width=(1.0,), distance=1.5)
+    foot = element("band", ink="navy", edge=("bottom",), stripe_width=(1.0,), distance=1.5)
+    door = panel("door", 42.0, 22.0)
+
+    def told(shape: object, height: float, at: str) -> int:
+        one = decal("sweep", 40.0, height, shape, at=At(at, 0.0, 0.0))
+        findings = check_jobs([job(one, panels=(door,))], PRINTER)
+        return sum(finding.code == "band-leaves" for finding in findings)
+
+    assert told(around, 11.0, "bottom") == 1
+    assert told(foot, 11.0, "bottom") == 0 and told(around, 20.0, "centre") == 0
 
 
 @pytest.mark.parametrize("count", [3, 12])
