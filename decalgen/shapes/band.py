@@ -156,7 +156,7 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
         )
     near = band.distance if band.distance is not None else 0.0 if band.edge else None
     # What lies on the panel's edge runs on over it.
-    over = OVER_MM if band.edge and near == 0 and not (first or last) else 0.0
+    over = OVER_MM if band.edge and near == 0 else 0.0
     return Lanes(length, widths, shares_of(band), None if near is None else near + 0.0, (first, last), over)
 
 
@@ -220,14 +220,14 @@ def _in_cells(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tu
     turn = max(2, len(inks))
     gathered: list[list[Polygon]] = [[] for _ in range(turn)]
     for curve, beyond in runs:
-        lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),), over=0.0)
+        lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),))
         wished = band.checks.cell if band.checks else band.chevrons.pitch / turn if band.chevrons else 1.0
-        count = cell_count(curve.length, wished, turn if curve.closed else 1)
-        check_cells(count * (band.checks.rows if band.checks else 1), "cells")
         try:
             net = net_along(curve, lanes, beyond)
         except CurveError as error:
             raise ShapeError(error.message, error.fix) from None
+        count = cell_count(net.length, wished, turn if curve.closed else 1)
+        check_cells(count * (band.checks.rows if band.checks else 1), "cells")
         if band.checks:
             cells = checks_along(net, band.checks.rows, count, beyond)
         else:

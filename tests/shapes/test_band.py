@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 from shapely.geometry import Polygon
 
 from decalgen.artwork.edge_band import EdgeBand, runs_along
-from decalgen.core.geometry import Outline, rectangle, rounded, union
+from decalgen.core.geometry import Outline, Segment, rectangle, rounded, union
 from decalgen.shapes.band import OVER_MM, DrawnBand
 from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.base import Box, ShapeError
@@ -17,6 +18,20 @@ from decalgen.shapes.base import Box, ShapeError
 SIDES = ("bottom", "right", "top", "left")
 LINE = ((0.0, 5.0), (20.0, 5.0))
 SIZE = Box(20.0, 10.0)
+
+
+ARCH = Outline(
+    (
+        Segment((0, 0), (6, 0)),
+        Segment((6, 0), (14, 0), (10, 0), anticlockwise=False),
+        Segment((14, 0), (20, 0)),
+        Segment((20, 0), (20, 10)),
+        Segment((20, 10), (0, 10)),
+        Segment((0, 10), (0, 0)),
+    )
+)
+"""A sill with a wheel arch, a half circle of 4 mm."""
+ARCH_SIDES = tuple(f"side {i}" for i in range(1, 7))
 
 
 def straight(**given: object) -> DrawnBand:
@@ -123,26 +138,51 @@ def test_all_round_it_is_a_frame_with_inks_from_the_edge_inward() -> None:
 def test_round_a_wheel_arch_it_is_a_wider_arch() -> None:
     """A half circle of 4 mm in the sill: a band from 1 to 2 mm off lies between circles of 5 and 6 mm, and meets the
     sill's own band in sharp corners."""
-    from decalgen.core.geometry import Segment
-
-    arch = Outline(
-        (
-            Segment((0, 0), (6, 0)),
-            Segment((6, 0), (14, 0), (10, 0), anticlockwise=False),
-            Segment((14, 0), (20, 0)),
-            Segment((20, 0), (20, 10)),
-            Segment((20, 10), (0, 10)),
-            Segment((0, 10), (0, 0)),
-        )
-    )
-    names = tuple(f"side {i}" for i in range(1, 7))
-    (area,) = along(("side 1", "side 2", "side 3"), arch, names, stripe_width=(1.0,), distance=1.0).draw(SIZE)
+    (area,) = along(("side 1", "side 2", "side 3"), ARCH, ARCH_SIDES, stripe_width=(1.0,), distance=1.0).draw(SIZE)
     middle = shapely.Point(10, 0)
     ring = middle.buffer(6, quad_segs=500).difference(middle.buffer(5, quad_segs=500))
     high = rectangle(0, 2, 20, 10)
     assert area.region.intersection(high).symmetric_difference(ring.intersection(high)).area < 0.02
     assert area.region.is_valid and len(area.region.geoms) == 1
     assert area.region.intersection(rectangle(0, 0, 4, 10)).bounds == pytest.approx((0, 1, 4, 2))
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {},
+        {"ends": "pointed", "point_length": 1.0},
+        {"inks": ("navy", "rust"), "checks": BandChecks(2.0, 2)},
+        {"inks": ("navy", "rust"), "chevrons": BandChevrons(2.0)},
+        {"inks": ("navy", "rust"), "chevrons": BandChevrons(2.0, -40.0)},
+    ],
+)
+def test_what_lies_on_a_wheel_arch_runs_on_over_it(given: dict[str, object]) -> None:
+    """Stripes, pointed ones, checks and chevrons: 1 mm of bleed under the arch, but for 20 degrees at each end; on the
+    panel, between circles of 4 and 5.5 mm, no more of any ink with it than without."""
+    band = along(("side 2",), ARCH, ARCH_SIDES, stripe_width=(1.5,), distance=0.0, **given)
+    whole = union(area.region for area in band.draw(SIZE, 1.0))
+    middle = shapely.Point(10, 0)
+    fan = Polygon([(10, 0), *((10 + 9 * math.cos(a), 9 * math.sin(a)) for a in np.linspace(0.35, math.pi - 0.35, 50))])
+    bleed = middle.buffer(3.99, quad_segs=200).difference(middle.buffer(3.0, quad_segs=200)).intersection(fan)
+    assert bleed.difference(whole).area < 1e-3
+    ring = middle.buffer(5.5, quad_segs=500).difference(middle.buffer(4.0, quad_segs=500)).intersection(fan)
+    assert ring.difference(whole).area < 0.01
+    assert whole.intersection(ARCH.polygon).difference(middle.buffer(5.502, quad_segs=500)).area < 1e-3
+
+
+def test_chevrons_go_straight_on_over_an_edge() -> None:
+    """Along the foot: the same on the panel as those of a band 0.1 µm off it, which does not run on."""
+    given = {"inks": ("navy", "rust"), "stripe_width": (2.0,), "chevrons": BandChevrons(4.0)}
+    on, off = (along(("bottom",), distance=far, **given).draw(SIZE, 1.0) for far in (0.0, 0.0001))
+    for one, other in zip(on, off, strict=True):
+        assert (
+            one.region.intersection(rectangle(0, 0, 20, 10))
+            .symmetric_difference(other.region.intersection(rectangle(0, 0, 20, 10)))
+            .area
+            < 0.01
+        )
+        assert one.region.bounds[1] <= -1.0 and other.region.bounds[1] >= 0.0
 
 
 @pytest.mark.parametrize(

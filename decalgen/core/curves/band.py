@@ -67,14 +67,21 @@ class Lanes:
                 width = width * np.clip(left / point, 0.0, 1.0)
         right = middle - width / 2
         edges = np.column_stack([right + share * width for pair in self.shares for share in pair])
-        edges[:, 0] -= self.over
+        edges[:, 0] -= self.over_at(along)
         return edges
+
+    def over_at(self, along: FloatArray) -> FloatArray:
+        """How much further the first stripe reaches there: a pointed end, which leaves its edge, does not."""
+        first, last = self.points
+        whole = ((along >= first) | (first <= 0)) & ((along <= self.length - last) | (last <= 0))
+        return np.where(whole, self.over, 0.0)
 
     def stations(self) -> FloatArray:
         """Places at which the width has to be asked for."""
         first, last = self.points
-        told = [first] if first > 0 else []
-        told += [self.length - last] if last > 0 else []
+        step = 2 * TOLERANCE if self.over else 0.0
+        told = [first - step, first] if first > 0 else []
+        told += [self.length - last, self.length - last + step] if last > 0 else []
         return np.concatenate((self.widths.stations(TOLERANCE / 4), told))
 
     @property

@@ -10,6 +10,7 @@ import shapely
 
 from decalgen.core.curves.band import Lanes, stripes
 from decalgen.core.curves.cells import Cell, cell_count, checks_along, chevrons_along, net_along
+from decalgen.core.curves.clothoid import Clothoid
 from decalgen.core.curves.course import Course, CurveError, curve_through
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.widths import Widths
@@ -70,6 +71,27 @@ def test_chevrons_fall_back_as_far_as_they_are_told() -> None:
     cells = {cell.column: cell.area for cell in chevrons_along(net_along(line, even(line)), 6, 1.0, NOT_BEYOND)}
     expected = shapely.Polygon([(3, -1), (5, -1), (6, 0), (5, 1), (3, 1), (4, 0)])
     assert cells[2].symmetric_difference(expected).area < 1e-9
+
+
+def test_cells_beside_a_curve_are_of_equal_length_on_the_middle_of_their_band() -> None:
+    """A straight of 10 mm and an arc round 10 mm over 1.2 radians, a band from 2 to 4 mm inside it: its middle is
+    10 + 1.2 * 7 mm long, and by Pappus each cell has its length times the width. Beside curves that bend unevenly as
+    well."""
+    bent = Curve((Clothoid(0.0, 0.0, 0.0, 0.0, 0.0, 10.0), Clothoid(10.0, 0.0, 0.0, 0.1, 0.1, 12.0)))
+    spiral = Curve((Clothoid(0.0, 0.0, 0.0, -0.05, 0.15, 20.0),))
+    oval = curve_through(Course(((12.0, 0.0), (0.0, 8.0), (-12.0, 0.0), (0.0, -8.0)), closed=True))
+    for curve in (bent, spiral, oval):
+        net = net_along(curve, Lanes(curve.length, Widths((0.0,), (2.0,)), near=2.0))
+        areas = [cell.area.area for cell in checks_along(net, 1, 8, NOT_BEYOND)]
+        assert areas == pytest.approx([2.0 * net.length / 8] * 8, rel=1e-3)
+        turned = sum(piece.turn for piece in curve.pieces)
+        assert net.length == pytest.approx(curve.length - 3.0 * turned, abs=1e-6)
+        columns: dict[int, float] = {}
+        for cell in chevrons_along(net, 8, 0.5, NOT_BEYOND):
+            columns[cell.column] = columns.get(cell.column, 0.0) + cell.area.area
+        assert sum(columns.values()) == pytest.approx(2.0 * net.length, rel=1e-3)
+        if curve.closed:
+            assert len(columns) == 8
 
 
 def test_a_corner_and_a_bend_too_tight_are_told() -> None:
