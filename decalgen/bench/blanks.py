@@ -100,7 +100,7 @@ def layout_blanks(group: dict[str, Any], job: Job, decal: Decal, inks: tuple[str
                 ("decals", decal.name, "values", label),
                 as_text(shown),
                 default,
-                "",
+                "a value of its layout; left empty, the layout's own holds",
                 choices,
                 label in own,
                 shown,

@@ -189,7 +189,7 @@ def test_a_panel_that_is_refused_is_asked_for_again_as_it_was(page: sync_api.Pag
 
 
 def test_the_way_to_agree_is_offered_on_the_screen_that_was_drawn_meanwhile(page: sync_api.Page, job: Path) -> None:
-    page.get_by_text("Rename or delete").click()
+    page.get_by_text("Rename, order or delete").click()
     held: list[sync_api.Route] = []
     page.route("**/do/measure/remove", lambda route: route.continue_() if held else held.append(route))
     keyed(page, "delete panels door").click()

@@ -95,7 +95,8 @@ def in_state(page: sync_api.Page, job: Path, what: str) -> None:
         page.get_by_text("not kept: ").wait_for()
 
 
-def test_each_screen_has_a_command_that_does_the_same() -> None:
+def test_each_screen_names_a_command_that_is_there() -> None:
+    """That both give the same is held where each is tested: readings, findings, proof, sheet and card."""
     assert {COMMANDS[key] for key in SCREENS} <= set(cli.commands)
     for step in SCREENS.values():
         assert step.NAME[:1].isupper() and step.ABOUT and not step.ABOUT.endswith(".")
@@ -127,6 +128,7 @@ def test_nothing_serious_stands_in_anyone_s_way_where_something_is_wrong(
         for key in SCREENS:
             turn(page, key)
             assert page.locator("section.mistake").is_visible(), key
+            assert page.evaluate(HELPLESS) == [], key
             assert not judge(page), (key, theme)
     page.set_viewport_size({"width": 320, "height": 640})
     for key in SCREENS:

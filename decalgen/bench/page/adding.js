@@ -1,6 +1,7 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
 import { make, path } from "./dom.js";
+import { drafting, drop, note } from "./drafts.js";
 import { drawing } from "./panel.js";
 import { asked, telling } from "./told.js";
 
@@ -36,13 +37,18 @@ export function named(what, name, owner, page, { title, key, acts = [], tell = u
   const button = make("button", { "data-key": key(name), "aria-label": `Rename ${name}`, onclick: () => ask() }, "Rename");
   const row = make("div", { class: "acts" }, title, button, acts);
   const ask = () => {
-    const field = make("input", { value: name, "data-was": name, "aria-label": `New name of ${name}`, autocomplete: "off", spellcheck: "false" });
-    const back = () => { holder.replaceWith(title); button.hidden = false; button.focus(); };
+    const place = `name ${key(name)}`;
+    const field = drafting(place, make("input", { value: name, "data-was": name, "aria-label": `New name of ${name}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" }));
+    const back = () => { drop(place); holder.replaceWith(title); button.hidden = false; button.focus(); };
     const keep = async () => {
       if (field.value.trim() === name || !field.value.trim()) return back();
       const to = field.value;
+      drop(place);
       if (await run(page, "rename", { what, owner, name, to }, tell)) focus(key(to.trim().replace(/\s+/g, " ")));
-      else asked(field, key(name))?.setAttribute("aria-invalid", "true");
+      else {
+        note(place, to);
+        asked(field, key(name))?.setAttribute("aria-invalid", "true");
+      }
     };
     const holder = make("span", { class: "fill" }, field);
     field.addEventListener("keydown", (event) => {

@@ -1,6 +1,7 @@
 // The questions that begin a job: one at a time, each answer kept at once; those above can be changed.
 
 import { fill, make } from "./dom.js";
+import { drafting, drop, note } from "./drafts.js";
 import { follow } from "./opening.js";
 import { retyped, telling } from "./told.js";
 
@@ -14,28 +15,36 @@ export function show(root, screen, page) {
   asked = key;
   const [wrong, tell] = telling(`answer ${key}`, { id: "wrong" });
 
+  const beginning = page.view.screen === "new";
+  const place = `answer ${question.at[0]}`;
+  const of = beginning ? "" : page.view.job;
+
   async function answer(typed) {
-    if (page.view.screen === "new") {
-      tell(await follow(page, await page.request("/new", { title: typed })));
+    const draft = drop(place, of);
+    if (beginning) {
+      const failed = await follow(page, await page.request("/new", { title: typed }));
+      if (failed && draft !== undefined) note(place, draft, of);
+      tell(failed);
       return;
     }
     const { asking } = page.view;
     page.view.asking = "";
     const failed = await page.ask("/answer", { at: question.at, typed });
     if (failed) {
+      if (draft !== undefined) note(place, draft, of);
       page.view.asking = asking;
       // Something else was asked meanwhile: back to what was typed.
       if (!wrong.isConnected && asking) await page.go({});
-      if (!wrong.isConnected) retyped(`answer ${question.at[0]}`, typed);
+      if (!wrong.isConnected) retyped(place, typed);
     }
     tell(failed);
   }
 
   const rows = question.choices.length > 0;
-  const field = make("input", {
-    value: question.default, "data-was": question.default, "data-key": `answer ${question.at[0]}`, "aria-labelledby": "question",
+  const field = drafting(place, make("input", {
+    value: question.default, "data-was": question.default, "data-key": place, "aria-labelledby": "question",
     "aria-describedby": "about wrong", autocomplete: "off", spellcheck: "false", autofocus: !question.patches, maxlength: 200,
-  });
+  }), of);
   const patches = question.patches && make("div", { class: "patches", role: "group", "aria-label": "Colours" }, question.patches.map(([name, code], n) =>
     make("button", { type: "button", class: "patch", "data-key": `patch ${name}`, autofocus: !n, onclick: () => answer(name) },
       make("svg", { viewBox: "0 0 10 6", "aria-hidden": "true", preserveAspectRatio: "none" }, make("rect", { width: 10, height: 6, fill: code })), name)));

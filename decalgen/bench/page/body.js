@@ -11,7 +11,8 @@ export function show(root, screen, page) {
     fill(root);
     return;
   }
-  const known = Number(localStorage.pxPerMm) || 0;
+  const known = screenSize();
+  matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", () => root.isConnected && again(), { once: true });
   const asked = sessionStorage.bodySize ?? "fit";
   const size = asked === "fit" || known ? asked : "fit";
   const hidden = new Set((sessionStorage.bodyHidden ?? "").split(" ").filter(Boolean));
@@ -63,6 +64,9 @@ function panel(one, livery, scale, page) {
   return make("button", { class: "bodypanel", title: "Go to it", onclick: () => page.go({ screen: "draw", panel: one.panel.name, decal: "", variant: livery.variant ?? "" }) }, picture, `${one.hand} ${one.panel.name}`.trim());
 }
 
+/** Pixels to the millimetre; 0 where that is not known, also where browser zoom or screen are others than as it was measured. */
+const screenSize = () => (Number(localStorage.pxPerMmAt) === devicePixelRatio && Number(localStorage.pxPerMm)) || 0;
+
 /** How large a millimetre is on this screen: a bank card or a ruler laid on it tells. Kept for this browser. */
 function ruler(known, again) {
   const width = known ? known * CARD_MM : 324;
@@ -70,6 +74,7 @@ function ruler(known, again) {
   const field = make("input", { type: "range", min: 150, max: 900, step: 1, value: Math.round(width), "aria-label": "Width of the card on this screen", title: "Move it until the bar is as wide as a bank card.", oninput: () => { bar.style.width = `${field.value}px`; } });
   bar.style.width = `${Math.round(width)}px`;
   return make("details", {}, make("summary", {}, known ? "Actual size is set for this screen" : "No screen size yet: lay a bank card on the bar"),
+    !known && localStorage.pxPerMm ? make("p", { class: "warning" }, "The zoom of the browser, or the screen, is another than when the card was laid on: lay it on again.") : null,
     make("p", { class: "quiet" }, "Move the slider until the bar is as wide as a bank card, 85.6 mm (or as a ruler says)."),
-    make("div", { class: "cardroom", tabindex: "0", role: "region", "aria-label": "The bar to lay the card on", "data-key": "card bar" }, bar), field, make("button", { class: "main", onclick: () => { localStorage.pxPerMm = field.value / CARD_MM; sessionStorage.bodySize = "actual"; again(); } }, "That is it"));
+    make("div", { class: "cardroom", tabindex: "0", role: "region", "aria-label": "The bar to lay the card on", "data-key": "card bar" }, bar), field, make("button", { class: "main", onclick: () => { localStorage.pxPerMm = field.value / CARD_MM; localStorage.pxPerMmAt = devicePixelRatio; sessionStorage.bodySize = "actual"; again(); } }, "That is it"));
 }

@@ -1,9 +1,17 @@
 // Boxes to type into that keep what was typed until it has been used, and the forms they are in.
 
 import { make } from "./dom.js";
+import { draft, drop, note } from "./drafts.js";
 import { telling, untold } from "./told.js";
 
-const place = (key) => `typed ${key}`;
+const BESIDE = ""; // what is typed here is of no job
+const place = (key) => `chosen ${key}`;
+const kept = (box) => (box.matches("select") ? sessionStorage[place(box.dataset.key)] : draft(box.dataset.key, BESIDE));
+
+function forget(box) {
+  if (box.matches("select")) delete sessionStorage[place(box.dataset.key)];
+  else drop(box.dataset.key, BESIDE);
+}
 
 /** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
 export function field(key, words, more = {}) {
@@ -11,8 +19,8 @@ export function field(key, words, more = {}) {
   const id = `help ${key}`.replaceAll(" ", "-"); // said as a description, and not again as part of the name
   const box = make("input", {
     autocomplete: "off", spellcheck: "false", ...rest, "data-key": key, "data-was": rest.value ?? "", "data-what": what ?? words, name: name ?? key.split(" ").at(-1),
-    value: sessionStorage[place(key)] ?? rest.value ?? "", "aria-describedby": help && id,
-    oninput: (event) => { sessionStorage[place(key)] = event.target.value; event.target.removeAttribute("aria-invalid"); rest.oninput?.(event); },
+    value: draft(key, BESIDE) ?? rest.value ?? "", "aria-describedby": help && id,
+    oninput: (event) => { note(key, event.target.value, BESIDE); event.target.removeAttribute("aria-invalid"); rest.oninput?.(event); },
   });
   const ink = colour && make("i", { class: "swatch" });
   if (ink) ink.style.background = colour;
@@ -43,8 +51,8 @@ export function form(page, path, more, ...children) {
     const boxes = [...made.querySelectorAll("input[name], select[name]")];
     const values = Object.fromEntries(boxes.map((box) => [box.name, box.value.trim()]));
     // Used up before the answer draws the boxes again; put back where it is refused.
-    const drafts = boxes.filter((box) => box.matches("input") || keys).map((box) => [place(box.dataset.key), sessionStorage[place(box.dataset.key)]]);
-    drafts.forEach(([key]) => delete sessionStorage[key]);
+    const drafts = boxes.filter((box) => box.matches("input") || keys).map((box) => [box, kept(box)]);
+    drafts.forEach(([box]) => forget(box));
     const failed = await page.ask(path, { ...values, ...also });
     if (!failed) {
       await after?.();
@@ -53,7 +61,7 @@ export function form(page, path, more, ...children) {
     tell(failed);
     // Drawn anew meanwhile, the boxes are others; in those nothing was typed but what is put back.
     const now = document.querySelector(`[data-key="${CSS.escape(`form ${own}`)}"]`) ?? made;
-    for (const [key, draft] of drafts) if (draft !== undefined && sessionStorage[key] === undefined) put(now, key.slice(place("").length), draft);
+    for (const [box, typed] of drafts) if (typed !== undefined && kept(box) === undefined) put(now, box.dataset.key, typed);
     mark(now.querySelectorAll("input[name], select[name]"), failed);
   } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
   return make("div", { class: "sender" }, made, wrong);
@@ -85,5 +93,6 @@ export function put(root, key, value) {
   const box = root.querySelector(`[data-key="${CSS.escape(key)}"]`);
   if (!box) return;
   box.value = value;
-  sessionStorage[place(key)] = value;
+  if (box.matches("select")) sessionStorage[place(key)] = value;
+  else note(key, value, BESIDE);
 }

@@ -22,7 +22,7 @@ export function show(root, screen, page) {
     return make("li", {}, make("button", { class: "model", "data-key": `job ${one.job}`, onclick: async () => { tell(await openJob(page, one.job)); } },
       box, make("b", {}, one.title), make("span", {}, [one.scale, one.name].filter(Boolean).join(", ")), far));
   }));
-  const like = make("input", { value: screen.like, "data-was": screen.like, "data-key": "like", type: "search", autocomplete: "off", oninput: later(() => page.go({ like: like.value })) });
+  const like = make("input", { value: screen.like, "data-was": screen.like, "data-key": "like", type: "search", title: "Some letters of it, in capitals or not.", autocomplete: "off", oninput: later(() => page.go({ like: like.value })) });
   fill(root,
     make("p", {}, make("button", { class: "main", "data-key": "own", onclick: () => page.go({ screen: "new" }) }, "Begin your own")),
     wrong,

@@ -1,8 +1,8 @@
 // The page: lets the browser in, shows the card and one screen, sends changes, listens for what happens.
 
 import { fill, make } from "./dom.js";
+import { drawCard, stepInSight } from "./card.js";
 import { notices, turnTo } from "./opening.js";
-import { clashSection, lostSection } from "./clash.js";
 import { singleKeys } from "./single.js";
 import { listen } from "./stream.js";
 import { say } from "./passing.js";
@@ -54,6 +54,7 @@ let [cardLater, screenLater] = [false, null]; // what waits until it is let go o
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
+let [trouble, unread] = [null, 0]; // the script of what went wrong, once it is read; how often it could not be
 let [wide, resized] = [innerWidth, 0];
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
 
@@ -68,7 +69,7 @@ async function start() {
   await load();
   listen(hear, news);
   // What cannot be read now, as the server ends, is asked for again when it is shown.
-  setTimeout(() => Object.keys(SCREENS).forEach((key) => readScreen(key).catch(() => null)), REST_MS);
+  setTimeout(() => [readTrouble(), ...Object.keys(SCREENS).map(readScreen)].forEach((one) => one.catch(() => null)), REST_MS);
 }
 
 /** Asks for what the screen needs, and shows it. */
@@ -124,36 +125,8 @@ function showCard() {
   const now = JSON.stringify([state.title, state.scale, state.job, state.file, state.shown, state.steps, state.beside, state.undo, state.redo, state.trouble, waiting > 0, state.kept === state.version]);
   if (now === carded) return;
   carded = now;
-  document.title = state.title ? `${state.title} · decalgen` : "decalgen";
-  const focused = [...card.querySelectorAll("button")].indexOf(document.activeElement);
-  // Until a change is answered, what was found is of before it.
-  const unsure = (one) => one.key === "check" && waiting > 0 && /correct|errors/.test(one.words);
-  const buttons = (some, kind) => some.map((one) =>
-    make("li", {}, make("button", {
-      class: `step${kind}${one.done && !unsure(one) ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
-    }, make("b", {}, one.name), make("span", {}, unsure(one) ? "being checked ..." : one.words))));
-  const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
-  fill(card,
-    make("p", { class: "job" }, make("b", {}, state.title || "decalgen"), make("span", {}, state.scale)),
-    make("div", { class: "first" }, make("button", { class: "jobs", "aria-current": state.shown === "jobs" && "step", onclick: () => go({ screen: "jobs" }) }, "Jobs"),
-      make("button", { class: "plain", title: "F1", onclick: keysHere }, "Keys")),
-    make("nav", { "aria-label": "Steps" }, state.steps.length ? make("ol", {}, buttons(state.steps, "")) : null,
-      state.beside.length ? [make("h2", { id: "beside" }, "Beside the job"), make("ul", { "aria-labelledby": "beside" }, buttons(state.beside, " aid"))] : null),
-    !state.job ? null : make("div", { class: "undo" },
-      make("button", { disabled: !state.undo, onclick: () => act("/undo"), title: "Ctrl+Z" }, "Undo", make("span", {}, state.undo || "nothing done")),
-      make("button", { disabled: !state.redo, onclick: () => act("/redo"), title: "Ctrl+Shift+Z" }, "Redo", make("span", {}, state.redo || "nothing undone"))),
-    !state.job ? null : make("p", { class: `kept${state.trouble ? " wrong" : ""}` }, make("b", {}, state.file), " ", kept));
-  // Whoever walks the card by the keyboard goes on from where they were.
-  if (focused >= 0) card.querySelectorAll("button")[focused]?.focus({ preventScroll: true });
-  stepInSight();
-}
-
-/** Where the steps lie in a row, the one that is shown stays in sight. */
-function stepInSight() {
-  if (!narrow.matches) return;
-  const row = card.querySelector("nav");
-  const step = row?.querySelector("[aria-current]");
-  if (step) row.scrollLeft = step.offsetLeft - row.offsetLeft - (row.clientWidth - step.offsetWidth) / 2;
+  drawCard(card, state, waiting > 0, { go, act, keysHere });
+  if (narrow.matches) stepInSight(card);
 }
 
 /** The script of a screen and its styles. */
@@ -189,8 +162,7 @@ function showScreen(fresh) {
   const body = make("div", {});
   work.className = `at-${key === "new" ? "begin" : key}`;
   fill(work,
-    make("div", { id: "notes" }), make("div", { id: "notices" }),
-    state.problems.slice(0, 1).map((one) => mistake(one)),
+    make("div", { id: "notes" }), make("div", { id: "notices" }), make("div", { id: "mistakes" }),
     make("div", { class: "head" }, title, make("p", {}, state.screen.opening)), body);
   showNotes();
   showNotices();
@@ -217,67 +189,46 @@ function folds() {
   });
 }
 
-/** Above the work: what was changed twice, and what a server took into its end. Drawn anew only if it is another. */
+/** Above the work: what was changed twice, what a server took into its end, and a mistake that keeps the file from being read. */
 function showNotes() {
-  const notes = document.getElementById("notes");
+  const [notes, mistakes] = ["notes", "mistakes"].map((id) => document.getElementById(id));
   if (!notes) return;
   const clash = clashedChange(state.job)?.clash;
   const lost = waiting || state.restore?.kind === "left" ? [] : lostChanges(state.job, state.run);
-  refill(notes, [state.clash, clash, lost.map((one) => one.body)], () => [
-    state.clash && clashSection({ ...state.clash, whose: "Your editor's" }, (keep) => act("/settle", { keep, of: state.clash.of })),
-    clash && clashSection({ message: clash.message, places: [clash], whose: "The other" }, settle),
-    lost.length ? lostSection([...new Set(lost.map((one) => one.body.label ?? "your last step"))], lost.some((one) => one.body.edits) && again, () => { lost.forEach(forget); showNotes(); }) : null]);
+  const wrong = state.problems[0];
+  if (!trouble && (state.clash || clash || lost.length || wrong)) {
+    readTrouble().then(showNotes, () => null);
+    return;
+  }
+  const whole = { act, load, showNotes, job: () => state.job, run: () => state.run };
+  refill(notes, [state.clash, clash, lost.map((one) => one.body)], () => trouble?.notes(state.clash, clash, lost, whole));
+  refill(mistakes, wrong, () => wrong && trouble.mistake(wrong, act));
+}
+
+/** A browser remembers that a script could not be read, as where the server had ended: it is asked for by another address then. */
+async function readTrouble() {
+  try {
+    trouble = await (unread ? import(`./trouble.js?${unread}`) : import("./trouble.js"));
+  } catch (error) {
+    unread += 1;
+    throw error;
+  }
 }
 
 /** What concerns the whole job: that its file is gone, say. Drawn anew only if it is another, also while one types. */
 function showNotices() {
   const place = document.getElementById("notices");
-  if (place) refill(place, [state.restore, state.demo, state.spoilt, state.shown], () => notices(state, desk()));
+  if (!place) return;
+  if (!trouble && state.restore?.kind) readTrouble().then(showNotices, () => null);
+  refill(place, [state.restore, state.demo, state.spoilt, state.shown, state.restore?.kind && Boolean(trouble)], () => notices(state, desk(), trouble?.restore));
 }
 
 /** Draws a place anew if it is of something else than before. */
 function refill(place, of, made) {
-  const now = JSON.stringify(of);
-  if (place.dataset.of === now) return;
+  const now = JSON.stringify(of) ?? "";
+  if ((place.dataset.of ?? "") === now) return;
   place.dataset.of = now;
   fill(place, made());
-}
-
-/** Settles a change that was made here and elsewhere: made once more over the other, or left. */
-async function settle(keep) {
-  const one = clashedChange(state.job);
-  forget(one);
-  if (keep === "mine") {
-    const same = (at) => JSON.stringify(at) === JSON.stringify(one.clash.at);
-    const edits = one.body.edits.map((edit) => (same(edit.at) ? { ...edit, was: one.clash.raw } : edit));
-    const wrong = await act(one.path, { ...one.body, edits });
-    if (wrong && !clashedChange(state.job)) say(`Your change could not be made: ${wrong.message}`);
-  }
-  return load();
-}
-
-/** Makes changes again that a server took into its end; those that were kept after all stay as they are. */
-async function again() {
-  for (const one of lostChanges(state.job, state.run)) {
-    forget(one);
-    const wrong = one.body.edits && await act(one.path, one.body);
-    if (wrong && !clashedChange(state.job)) say(`${one.body.label}: ${wrong.message}`);
-  }
-  return load();
-}
-
-/** A mistake that keeps the file from being read: its line, and a way to mend it here. */
-function mistake(one) {
-  const box = make("section", { class: "mistake", "aria-label": "Mistake in the file" },
-    make("p", {}, make("b", { class: "error" }, one.line ? `${one.file ? `${one.file}, line` : "Line"} ${one.line}: ` : ""), one.message),
-    one.fix && make("p", { class: "quiet" }, one.fix));
-  if (one.file) box.append(make("p", { class: "quiet" }, `Correct it in ${one.file}, in an editor.`));
-  else if (one.line && one.text.trim()) {
-    const line = make("input", { value: one.text, "aria-label": `Line ${one.line} of the file`, "data-key": "mend", spellcheck: "false" });
-    box.append(make("div", { class: "fixing" }, line,
-      make("button", { class: "main", onclick: () => act("/line", { line: one.line, was: one.text, to: line.value }) }, "Put this line in")));
-  }
-  return box;
 }
 
 /** Another screen, panel or decal. */
@@ -398,7 +349,10 @@ document.addEventListener("visibilitychange", () => {
   if (!document.hidden && state && !typing()) load();
 });
 addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
-addEventListener("pagehide", () => navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" })));
+addEventListener("pagehide", () => {
+  document.activeElement?.blur(); // some boxes are entered as they are left
+  navigator.sendBeacon("/leaving", new Blob([JSON.stringify({ tab })], { type: "application/json" }));
+});
 const onButton = (event) => event.key === " " && event.target.localName === "button";
 const sideOf = (event) => [card, work].find((side) => side.contains(event.target)) ?? null;
 addEventListener("pointerdown", (event) => { pressed = sideOf(event); }, true);
@@ -408,7 +362,7 @@ addEventListener("keyup", (event) => { if (event.key === " ") letGo(); }, true);
 addEventListener("pointermove", (event) => { if (!event.buttons) letGo(); }, true);
 for (const kind of ["pointerup", "pointercancel"]) addEventListener(kind, letGo, true);
 addEventListener("blur", letGo); // of the window alone
-narrow.addEventListener("change", stepInSight);
+narrow.addEventListener("change", () => narrow.matches && stepInSight(card));
 // Some screens draw as wide as the window is; a keyboard on the screen changes its height alone.
 addEventListener("resize", () => {
   if (innerWidth === wide) return;

@@ -2,6 +2,7 @@
 // next reading before the server has answered: so the next box is there at once, and what was typed is sent meanwhile.
 
 import { fill, make, path, reason } from "./dom.js";
+import { draft as typedBefore, drop, dropped, note } from "./drafts.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
@@ -10,6 +11,7 @@ const TYPING = "typing";
 const SENT = "sent";
 const REFUSED = "refused";
 const drafts = new Map(); // what is typed and not kept yet, by job and reading: { boxes, state, words, clash, slot }
+const offered = new Set(); // the jobs whose readings that were typed before the page was loaded are offered
 const onWay = new Map(); // how many changes of a reading are sent and not answered yet, by the same
 let now = null; // what is shown: { root, screen, page, slot }
 let resting = 0;
@@ -19,7 +21,39 @@ export const KEYS = [["Enter", "keep, and on"], ["↑", "back"], ["?", "leave it
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
+const placeOf = (draft) => `reading ${JSON.stringify(JSON.parse(draft)[1])}`;
 const joined = (boxes) => boxes.map((one) => one.trim()).filter(Boolean).join("  ");
+
+/** Holds what is typed of a reading, also beyond the tab. */
+function hold(draft, one) {
+  drafts.set(draft, one);
+  note(placeOf(draft), JSON.stringify({ boxes: one.boxes, by: one.by }));
+}
+
+function letGo(draft) {
+  drafts.delete(draft);
+  drop(placeOf(draft));
+}
+
+/** What was typed in a tab that was closed or loaded anew, and not entered. Gives the first reading of it. */
+function offer(slots, page) {
+  if (offered.has(page.view.job)) return null;
+  offered.add(page.view.job);
+  for (const slot of slots) {
+    const draft = draftOf(page, slot);
+    const { boxes, by } = JSON.parse(typedBefore(placeOf(draft)) ?? "{}");
+    if (boxes && (joined(boxes) !== joined(slot.readings) || by !== slot.by)) drafts.set(draft, { boxes, by, state: TYPING, slot, before: true });
+  }
+  return slots.find((slot) => drafts.get(draftOf(page, slot))?.before)?.at;
+}
+
+// Entered in another tab, it is offered no more.
+dropped((job, place) => {
+  const draft = JSON.stringify([job, JSON.parse(place.match(/^reading (.*)/)?.[1] ?? "0")]);
+  if (!drafts.get(draft)?.before) return;
+  drafts.delete(draft);
+  if (now?.draft === draft && now.root.isConnected) show(now.root, now.screen, now.page);
+});
 
 export function show(root, screen, page) {
   now = null;
@@ -32,7 +66,8 @@ export function show(root, screen, page) {
     fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen), managing(screen, page));
     return;
   }
-  const wanted = sessionStorage.asking && JSON.parse(sessionStorage.asking);
+  const before = offer(slots, page);
+  const wanted = sessionStorage.asking ? JSON.parse(sessionStorage.asking) : before;
   let number = slots.findIndex((one) => same(one.at, wanted));
   if (number < 0) number = Math.max(0, slots.findIndex((one) => same(one.at, screen.ask)));
   // What is asked stays so until it is answered, also while the answer is shown as kept.
@@ -43,7 +78,7 @@ export function show(root, screen, page) {
   function turn(to) {
     const next = slots[(to + slots.length) % slots.length];
     // What was typed and not kept by Enter goes with its box.
-    if (drafts.get(draft)?.state !== SENT) drafts.delete(draft);
+    if (drafts.get(draft)?.state !== SENT) letGo(draft);
     ask(next.at, root, screen, page);
   }
 
@@ -52,7 +87,7 @@ export function show(root, screen, page) {
   const draft = draftOf(page, slot);
   now = { root, screen, page, draft };
   const settled = [...drafts].filter(([, one]) => one.clash && !clashedChange(page.view.job));
-  settled.forEach(([key]) => drafts.delete(key));
+  settled.forEach(([key]) => letGo(key));
   const typed = drafts.get(draft);
   const refused = typed?.state === REFUSED;
   const wrong = make("p", { class: "wrong", id: "wrong", role: "alert" }, refused ? typed.words : null);
@@ -67,13 +102,14 @@ export function show(root, screen, page) {
   });
   const inputs = boxes.map((one) => one.querySelector("input"));
   const values = () => inputs.map((one) => one.value);
+  const earlier = typed?.before && make("p", { class: "quiet", id: "earlier" }, "You typed this before the page was closed: it is not in the file yet. Enter keeps it.");
   const live = make("p", { class: "live", role: "status" });
   const sizes = make("p", { hidden: !panel.sizes?.length }, `The panel ${panel.name}: `, (panel.sizes ?? []).join(", "), ".");
 
   function keep() {
     const text = joined(values());
     if (text && (text !== joined(slot.readings) || by.value !== slot.by)) send({ boxes: values(), by: by.value, slot }, page);
-    else if (drafts.get(draft)?.state !== SENT) drafts.delete(draft);
+    else if (drafts.get(draft)?.state !== SENT) letGo(draft);
     ask(slots[(number + 1) % slots.length].at, root, screen, page);
   }
 
@@ -86,7 +122,8 @@ export function show(root, screen, page) {
         // What is typed now is a new reading, taken with what was chosen last.
         if (!drafts.has(draft) && !slot.by) by.value = lastOf(slot) ?? "";
       }
-      drafts.set(draft, { boxes: values(), by: by.value, state: TYPING, slot });
+      hold(draft, { boxes: values(), by: by.value, state: TYPING, slot });
+      earlier?.remove();
       look(inputs.indexOf(event.target));
     },
     onkeydown: (event) => {
@@ -115,7 +152,7 @@ export function show(root, screen, page) {
     picture(panel, slot),
     make("h2", { class: "question" }, slot.letter ? make("span", { class: "ring" }, slot.letter) : null, make("b", {}, capital(slot.name)), slot.of ? ` of the ${slot.of}, on the ${panel.name}` : ` of the ${panel.name}`),
     make("p", { class: "quiet", id: "about" }, slot.about),
-    form, wrong, live, others(draft, page),
+    form, wrong, earlier, live, others(draft, page),
     sizes,
     (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
     make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words])));
@@ -137,12 +174,12 @@ async function send(typed, page) {
   const again = onWay.get(key) > 0;
   onWay.set(key, (onWay.get(key) ?? 0) + 1);
   const mine = { ...typed, state: SENT };
-  drafts.set(key, mine);
+  hold(key, mine);
   // Typed twice before the first was answered: what stands there is then what was sent first.
   const was = () => (again && now ? findSlot(now.screen, slot.at)?.raw : undefined) ?? slot.raw;
   const failed = await page.ask("/edit", () => ({
     label: `${slot.name} of ${slot.panel.name}`, edits: [{ do: "reading", at: slot.at, to: typed.boxes, by: typed.by, was: was() }],
-  }), null, () => { if (drafts.get(key) === mine) drafts.delete(key); });
+  }), null, () => { if (drafts.get(key) === mine) letGo(key); });
   onWay.set(key, onWay.get(key) - 1);
   if (!failed || drafts.get(key) !== mine) return;
   Object.assign(mine, { state: REFUSED, words: reason(failed), clash: Boolean(clashedChange(page.view.job)) });
@@ -242,7 +279,7 @@ function beside(screen) {
 function table(screen, asked, pick, page) {
   const shown = (slot) => {
     const one = drafts.get(draftOf(page, slot));
-    return one?.state === SENT ? joined(one.boxes) : one?.state === REFUSED ? "refused" : slot.open ? "? to measure" : slot.shown;
+    return one?.state === SENT ? joined(one.boxes) : one?.state === REFUSED ? "refused" : one?.before ? "typed, not kept" : slot.open ? "? to measure" : slot.shown;
   };
 
   const body = make("tbody", {});

@@ -1,8 +1,6 @@
-// What stands above every screen: a finished job to try, a file that is gone or read-only; and turning to another job.
+// What stands above every screen: a finished job to try; and turning to another job.
 
 import { make } from "./dom.js";
-import { telling } from "./told.js";
-import { forget, lostChanges } from "./wire.js";
 
 // What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
 const OF_JOB = /^(view|asking|films|hand|looks|bodyHidden|proof .*)$/;
@@ -32,49 +30,14 @@ export async function follow(page, answer) {
   return null;
 }
 
-/** What has to be said before anything else. */
-export function notices(state, page) {
+/** What has to be said before anything else. `restore(found, page)`: draws what is wrong with the job file. */
+export function notices(state, page, restore) {
   const apart = ["jobs", "new", "begin"].includes(state.shown);
   return [
     state.demo?.length && !apart ? make("aside", { class: "finished", "aria-label": "A finished job" },
       make("p", {}, make("b", {}, state.demo[0]), " ", state.demo[1]),
       state.spoilt && make("button", { "data-key": "original", onclick: () => page.ask("/restore", { do: "original" }) }, "Put it back as it came"),
       make("button", { class: "main", "data-key": "own", onclick: () => page.go({ screen: "new" }) }, "Begin your own")) : null,
-    state.restore?.kind && !apart ? restore(state.restore, page) : null,
+    restore && state.restore?.kind && !apart ? restore(state.restore, page) : null,
   ];
-}
-
-// What was typed as the name of a copy, by what was offered: all is drawn anew as more is told of the file.
-const copyNames = new Map();
-
-/** A file that is gone, or takes no change: what can be done about it. */
-function restore(found, page) {
-  const [wrong, tell] = telling(`restore ${found.name}`);
-  const send = async (body) => {
-    const answer = await page.request("/restore", { ...body, view: page.view });
-    if (answer?.status === 200 && answer.found.job === page.view.job) await page.go({});
-    else tell(await follow(page, answer));
-  };
-  if (found.kind === "left") {
-    // What the tab noted of the same changes is in it.
-    const take = async () => {
-      if (!(await page.ask("/restore", { do: "left" }))) lostChanges(page.view.job, page.run).forEach(forget);
-    };
-    return make("section", { class: "mistake", "aria-label": "The job file" }, make("p", {}, found.words),
-      make("div", { class: "line" },
-        make("button", { class: "main", "data-key": "take left", onclick: take }, "Take it over"),
-        make("button", { "data-key": "leave left", onclick: () => page.ask("/restore", { do: "leave" }) }, "Leave it there")));
-  }
-  const name = make("input", {
-    value: copyNames.get(found.name) ?? found.name, "data-was": found.name, "data-key": "copy name", autocomplete: "off", spellcheck: "false",
-    oninput: () => copyNames.set(found.name, name.value),
-  });
-  return make("section", { class: "mistake", "aria-label": "The job file" },
-    make("p", {}, found.words),
-    make("div", { class: "line" },
-      found.kind === "gone" && make("button", { class: "main", "data-key": "put back", onclick: () => send({ do: "back" }) }, "Put it back"),
-      make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); send({ do: "as", name: name.value }); } },
-        make("label", {}, make("span", {}, "Keep a copy as"), name),
-        make("button", { "data-key": "copy" }, "Keep the copy"))),
-    wrong);
 }

@@ -1,6 +1,7 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
 import { fill, make, path, reason } from "./dom.js";
+import { drafting, drop, note } from "./drafts.js";
 import { retyped, telling } from "./told.js";
 
 /** A drawing of a kind. */
@@ -15,7 +16,8 @@ export function adding(screen, page) {
   const what = screen.adding;
   const on = page.view.addingTo || screen.names[0]?.name || "";
   const [wrong, tell] = telling(`adding ${what} ${on}`, { id: "wrong" });
-  const name = make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong", title: "What your decals, and sizes in expressions, call it." });
+  const place = (key) => `adding ${what} ${key}`;
+  const name = drafting(place("name"), make("input", { "data-key": "adding name", "data-was": "", autocomplete: "off", spellcheck: "false", maxlength: 60, "aria-describedby": "wrong", title: "What your decals, and sizes in expressions, call it." }));
   const more = make("div", { class: "line" });
   const kept = { kind: screen.kinds[0].name };
   const kinds = make("div", { class: "kinds", role: "radiogroup", "aria-label": `Kind of ${what}` }, screen.kinds.map((one, n) =>
@@ -31,21 +33,26 @@ export function adding(screen, page) {
     if (kind.clearance !== undefined && kind.clearance) fields.push(field("clearance", "How far decals keep away from it, mm", kind.clearance));
     more.replaceChildren(...fields);
   }
-  const field = (key, label, value = "") => make("label", {}, make("span", {}, label), make("input", { name: key, value, title: `${label}.`, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" }));
+  const field = (key, label, value = "") => make("label", {}, make("span", {}, label), drafting(place(key), make("input", { name: key, value, "data-was": value, title: `${label}.`, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" })));
   const choice = (key, label, several) => make("label", {}, make("span", {}, label),
     make("select", { name: key, title: "Its readings are asked for next.", "data-key": `adding ${key}` }, several.map((one) => make("option", { value: one }, one))));
 
   const hand = what === "panel" && make("fieldset", { class: "hands" }, make("legend", {}, "Which side do you measure?"), screen.hands.map((one, n) =>
     make("label", { class: "tick" }, make("input", { type: "radio", name: "hand", value: one, checked: !n, "data-key": `hand ${one}`, title: "The other side, if there is one, is drawn as its mirror image." }), HANDS[one] ?? one)));
-  const leave = () => page.go({ adding: "", addingTo: "" });
+  const leave = () => {
+    [...form.elements].filter((one) => one.dataset.key?.startsWith("adding ")).forEach((one) => drop(place(one.dataset.key.slice(7))));
+    return page.go({ adding: "", addingTo: "" });
+  };
   const form = make("form", { class: "adding", onsubmit: async (event) => {
     event.preventDefault();
     const asked = Object.fromEntries(new FormData(form));
     const before = { adding: page.view.adding, addingTo: page.view.addingTo };
     Object.assign(page.view, { adding: "", addingTo: "" });
     delete sessionStorage.asking;
+    const drafts = Object.keys({ ...asked, name: "" }).map((key) => [place(key), drop(place(key))]);
     const failed = await page.ask(`/do/measure/add_${what}`, { ...asked, name: name.value, panel: on });
     if (!failed) return document.querySelector(".boxes input")?.focus();
+    for (const [key, typed] of drafts) if (typed !== undefined) note(key, typed);
     Object.assign(page.view, before);
     if (!form.isConnected) {
       // Something else was shown meanwhile: back to what was typed.
@@ -83,8 +90,13 @@ export function managing(screen, page) {
   const agreed = (failed, at) => [reason(failed), " ", at && failed.fix?.startsWith("delete ") && make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`)];
   const [wrong, tell] = telling("managing", { draw: agreed });
   const rename = async (at, name) => {
+    const place = `name ${at.join(" ")}`;
+    drop(place);
     const failed = await page.ask("/do/measure/rename", { at, name });
-    if (failed) retyped(`name ${at.join(" ")}`, name);
+    if (failed) {
+      note(place, name);
+      retyped(place, name);
+    }
     tell(failed);
   };
   const remove = async (at, too = {}) => {
@@ -96,7 +108,7 @@ export function managing(screen, page) {
       type: "button", disabled: off, "data-key": `${word} ${at.join(" ")}`, "aria-label": `${label}: ${word.toLowerCase()}`, onclick: async () => { tell(await page.ask("/do/measure/move", { at, step })); atHand(word, at); },
     }, word))));
   const row = (at, label, n = -1) => {
-    const name = make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" });
+    const name = drafting(`name ${at.join(" ")}`, make("input", { value: label, "data-was": label, "data-key": `name ${at.join(" ")}`, "aria-label": `Name of ${label}`, title: "Every place of the file that uses the name is changed with it.", autocomplete: "off", spellcheck: "false" }));
     return make("form", { class: `renaming${at.length > 2 ? " of-panel" : ""}`, onsubmit: (event) => { event.preventDefault(); if (name.value.trim() !== label) rename(at, name.value); } },
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
       make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"), n < 0 ? null : order(at, label, n));

@@ -1,6 +1,7 @@
 // Printer: its target is drawn as it is printed, and its spans are typed into boxes of the same letters.
 
 import { fill, make, path } from "./dom.js";
+import { draft, drop, note } from "./drafts.js";
 import { choice, doing, field, form } from "./fields.js";
 import { files } from "./files.js";
 import { refused, telling } from "./told.js";
@@ -79,10 +80,10 @@ function span(one, found, asked, page, light) {
   const count = Math.max(3, one.typed.length);
   const next = (n) => (n + 1 < count ? name(n + 1) : `span ${found.spans[found.spans.indexOf(one) + 1]?.letter}1`);
   const boxes = Array.from({ length: count }, (_, n) => make("input", {
-    value: sessionStorage[own + n] ?? one.typed[n] ?? "", "data-was": one.typed[n] ?? "", "data-key": name(n), inputmode: "decimal", autocomplete: "off", spellcheck: "false",
-    "aria-label": `${one.label}, reading ${n + 1}`, "aria-describedby": `wrong-${one.letter}`, "aria-invalid": refused(own) && sessionStorage[own + n] !== undefined && "true",
+    value: draft(own + n, "") ?? one.typed[n] ?? "", "data-was": one.typed[n] ?? "", "data-key": name(n), inputmode: "decimal", autocomplete: "off", spellcheck: "false",
+    "aria-label": `${one.label}, reading ${n + 1}`, "aria-describedby": `wrong-${one.letter}`, "aria-invalid": refused(own) && draft(own + n, "") !== undefined && "true",
     onfocus: () => light(one.span),
-    oninput: (event) => { sessionStorage[own + n] = event.target.value; },
+    oninput: (event) => note(own + n, event.target.value, ""),
     onblur: send,
     onkeydown: (event) => {
       if (event.key !== "Enter") return;
@@ -99,7 +100,7 @@ function span(one, found, asked, page, light) {
     const words = values.filter(Boolean).join(" ");
     if (words === one.typed.join(" ") && !refused(own)) return;
     const failed = await page.ask("/do/printer/type", { ...asked, span: one.span, words });
-    if (!failed) values.forEach((value, n) => { if (sessionStorage[own + n]?.trim() === value) delete sessionStorage[own + n]; });
+    if (!failed) values.forEach((value, n) => { if (draft(own + n, "")?.trim() === value) drop(own + n, ""); });
     tell(failed);
     // What was drawn meanwhile is of before the answer.
     values.forEach((value, n) => {

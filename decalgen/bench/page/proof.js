@@ -1,11 +1,13 @@
 // Proof: get it, print it at 100 %, type its code and what its bars measure.
 
 import { fill, make } from "./dom.js";
+import { draft, drop, note } from "./drafts.js";
 import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
 import { refused, telling } from "./told.js";
 
 const JUDGED = "proof judged";
+const BAR = "How long it measures on the paper; several readings with spaces between.";
 
 export function show(root, screen, page) {
   const [wrong, tell] = telling("proof");
@@ -22,15 +24,23 @@ export function show(root, screen, page) {
 
 function readings(screen, page) {
   const [wrong, tell] = telling(JUDGED);
-  const field = (key, words) => make("label", {}, make("span", {}, words), make("input", { "data-key": key, autocomplete: "off", spellcheck: "false", value: sessionStorage[`proof ${key}`] ?? "", "data-was": "", oninput: (event) => { sessionStorage[`proof ${key}`] = event.target.value; } }));
-  const boxes = { code: field("code", "Code on the paper"), x: field("x", "Horizontal bar, mm"), y: field("y", "Vertical bar, mm"), sheet: field("sheet", "Sheet (1 if left empty)") };
+  // What was judged stays in its box too, as long as the tab is open.
+  const typed = (key) => draft(`proof ${key}`) ?? sessionStorage[`proof ${key}`] ?? "";
+  const keep = (key, text) => {
+    sessionStorage[`proof ${key}`] = text;
+    note(`proof ${key}`, text);
+  };
+  const field = (key, words, title) => make("label", {}, make("span", {}, words), make("input", { "data-key": key, title, autocomplete: "off", spellcheck: "false", value: typed(key), "data-was": "", oninput: (event) => keep(key, event.target.value) }));
+  const boxes = { code: field("code", "Code on the paper", "The five letters that are printed large on the proof: they tell that it is this one."), x: field("x", "Horizontal bar, mm", BAR), y: field("y", "Vertical bar, mm", BAR), sheet: field("sheet", "Sheet (1 if left empty)", "Which sheet of the proof you measured, by the number that stands on it.") };
   const tool = choice("proof tool", "Measured with", screen.tools, { title: "The instrument sets how far each reading is trusted." });
   const value = (key) => boxes[key].querySelector("input").value.trim();
   return make("div", {},
     make("h2", {}, "Then"), make("ol", { class: "shapes" }, screen.how.map((one) => make("li", {}, one))),
     make("form", { class: "line", onsubmit: async (event) => {
       event.preventDefault();
-      tell(await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1", tool: tool.querySelector("select").value }));
+      const failed = await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1", tool: tool.querySelector("select").value });
+      if (!failed) Object.keys(boxes).forEach((key) => drop(`proof ${key}`));
+      tell(failed);
       document.querySelectorAll(".before").forEach((one) => { one.hidden = !refused(JUDGED); });
     } },
       Object.values(boxes), tool, make("button", { class: "main", "data-key": "judge" }, "Judge it")), wrong);

@@ -2,9 +2,8 @@
 
 import { shapeTools } from "./adding.js";
 import { make } from "./dom.js";
+import { draft, drafted, drop, note } from "./drafts.js";
 import { retyped, telling, untold } from "./told.js";
-
-const typed = new Map(); // what was typed and not sent yet, by place
 
 /** The shapes in the order they are painted. `put(blank)`: a blank of the sentence. */
 export function shapes(screen, page, put) {
@@ -33,13 +32,13 @@ function more(shape, page) {
       untold(`say ${key}`);
       return;
     }
-    const drafts = keys.map((one) => [one.at.join(" "), one.to]);
-    drafts.forEach(([place]) => typed.delete(place));
+    const drafts = keys.map((one) => [`say ${one.at.join(" ")}`, one.to]);
+    drafts.forEach(([place]) => drop(place));
     const failed = await page.ask("/do/draw/say", { at: shape.at, keys });
     if (failed) {
       drafts.forEach(([place, to]) => {
-        typed.set(place, to);
-        retyped(`say ${place}`, to);
+        note(place, to);
+        retyped(place, to);
       });
     }
     tell(failed);
@@ -48,17 +47,17 @@ function more(shape, page) {
     boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label, one.default && make("em", {}, ` ${one.default}`)), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
     make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
   return make("details", { open: open.has(key), ontoggle: turn },
-    make("summary", { "data-key": `more ${key}` }, "Say more"), shape.all.length > 0 && form);
+    make("summary", { "data-key": `more ${key}` }, "Say more", drafted(`say ${key} `) && make("em", {}, " typed, not put into the file yet")), shape.all.length > 0 && form);
 }
 
 const help = (one) => `help ${one.at.join(" ")}`.replaceAll(" ", "-");
 
 /** A box for a key, or a choice of words. */
 function box(one) {
-  const place = one.at.join(" ");
-  const value = typed.get(place) ?? one.shown;
-  const keep = (event) => { typed.set(place, event.target.value); };
-  const more = { "data-key": `say ${place}`, "data-was": one.shown, "aria-describedby": help(one) };
+  const place = `say ${one.at.join(" ")}`;
+  const value = draft(place) ?? one.shown;
+  const keep = ({ target }) => (target.value === one.shown ? drop(place) : note(place, target.value));
+  const more = { "data-key": place, "data-was": one.shown, "aria-describedby": help(one) };
   if (!one.choices) return make("input", { ...more, value, autocomplete: "off", spellcheck: "false", oninput: keep });
   return make("select", { ...more, onchange: keep }, [...new Set(["", value, one.shown, ...one.choices])].map((word) => make("option", { value: word, selected: word === value }, word || "left out")));
 }

@@ -1,6 +1,7 @@
 // A decal as a sentence with blanks: each blank a value of the file, that can be filled in another way.
 
 import { make, reason } from "./dom.js";
+import { draft, drafting, drop, note as noted } from "./drafts.js";
 import { asked, telling } from "./told.js";
 
 /** What a change gives that was thought better of. */
@@ -22,10 +23,12 @@ export function blank(given, say, send) {
   const worth = one.comes || (one.shown && one.at[2] !== "values" ? one.default : "");
   const aside = worth && worth !== shown ? make("em", {}, worth) : null;
   const fixed = one.home?.fixed;
+  const place = `blank ${one.at.join(" ")}`;
+  const typed = fixed ? undefined : draft(place);
   const button = make("button", {
-    class: `blank${one.shown ? "" : " unset"}${fixed ? " fixed" : ""}`, title: one.help, "data-key": `blank ${one.at.join(" ")}`,
-    "aria-label": `${one.label}: ${shown}. ${fixed ? "Where to change it." : "Change it."}`, onclick: () => (fixed ? tell() : ask()),
-  }, shown, aside);
+    class: `blank${one.shown ? "" : " unset"}${fixed ? " fixed" : ""}`, title: one.help, "data-key": place,
+    "aria-label": `${one.label}: ${shown}. ${fixed ? "Where to change it." : typed === undefined ? "Change it." : `Typed and not entered: ${typed}.`}`, onclick: () => (fixed ? tell() : ask()),
+  }, shown, aside, typed !== undefined && make("em", { class: "typed" }, `typed: ${typed}`));
   /** Where a value is that cannot be changed here. */
   function tell() {
     const shut = () => { told.replaceWith(button); button.focus(); };
@@ -36,8 +39,8 @@ export function blank(given, say, send) {
   }
   function ask() {
     const field = one.choices.length
-      ? make("select", { "aria-label": one.label }, [...new Set([one.shown, ...one.choices])].filter(Boolean).map((word) => make("option", { selected: word === one.shown }, word)))
-      : make("input", { value: one.shown, "data-was": one.shown, "aria-label": one.label, autocomplete: "off", spellcheck: "false" });
+      ? make("select", { "aria-label": one.label, title: one.help }, [...new Set([one.shown, ...one.choices])].filter(Boolean).map((word) => make("option", { selected: word === one.shown }, word)))
+      : drafting(place, make("input", { value: one.shown, "data-was": one.shown, "aria-label": one.label, title: one.help, autocomplete: "off", spellcheck: "false" }));
     if (one.choices.length && !one.shown) field.prepend(make("option", { value: "", selected: true }, one.default || "..."));
     // What is asked about is said with the question.
     const note = one.home?.said && !one.home.ways.length ? make("span", { class: "quiet note", id: "note" }, one.home.said) : null;
@@ -45,6 +48,7 @@ export function blank(given, say, send) {
     const holder = make("span", { class: "fill" }, field, note);
     const back = () => {
       say(null);
+      if (drop(place) !== undefined) button.querySelector(".typed")?.remove();
       holder.replaceWith(button);
       button.focus();
     };
@@ -52,9 +56,13 @@ export function blank(given, say, send) {
       const to = field.value.trim();
       if (to === one.shown) return back();
       say(null);
+      drop(place);
       const failed = await send(one, to, holder);
       if (failed === BACK) back();
-      else if (failed) refused(field, failed, say, one);
+      else if (failed) {
+        noted(place, to);
+        refused(field, failed, say, one);
+      }
     };
     field.addEventListener("keydown", (event) => {
       if (event.key === "Enter") { event.preventDefault(); keep(); }

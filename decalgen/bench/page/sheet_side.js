@@ -1,8 +1,10 @@
 // Beside the sheets: the jobs on them with copies and spares, the film, the drawer as pictures, and how it is nested.
 
 import { make, path } from "./dom.js";
+import { draft, drafting, drop } from "./drafts.js";
 import { retyped } from "./told.js";
 
+const WORDS = "film words";
 
 export function side(screen, act) {
   return make("aside", { class: "side sheet-side", "aria-label": "Film and jobs" },
@@ -13,15 +15,15 @@ export function side(screen, act) {
 }
 
 function films(screen, act) {
-  const field = make("input", { "data-key": "film words", "data-was": "", value: sessionStorage.filmWords ?? "", placeholder: "white 210 × 100 mm", title: "Clear or white, and the size; or a film file that lies beside the job.", autocomplete: "off", spellcheck: "false", oninput: (event) => { sessionStorage.filmWords = event.target.value; } });
-  const add = async (words) => { if (!(await act("add_film", { film: words })) && words === field.value) delete sessionStorage.filmWords; };
+  const field = drafting(WORDS, make("input", { "data-key": "film words", "data-was": "", placeholder: "white 210 × 100 mm", title: "Clear or white, and the size; or a film file that lies beside the job.", autocomplete: "off", spellcheck: "false" }));
+  const add = async (words) => { if (!(await act("add_film", { film: words })) && words === field.value) drop(WORDS); };
   const offers = make("select", { "data-key": "film offers", "aria-label": "Add film of a usual size", title: "Film that you put on the sheet, in the order it is used up.", onchange: (event) => event.target.value && add(event.target.value) },
     make("option", { value: "" }, "Add film ..."), screen.offers.map((one) => make("option", {}, one)));
   return make("div", {},
     make("ul", { class: "plain" }, screen.films.map((one) => make("li", {}, make("span", {}, one.words),
       one.chosen ? make("button", { class: "plain", "data-key": `drop ${one.film}`, "aria-label": `Take ${one.words} off`, onclick: () => act("drop_film", { film: one.film }) }, "take off") : null))),
     offers,
-    make("details", { open: Boolean(sessionStorage.filmWords) }, make("summary", {}, "Film of another size"),
+    make("details", { open: draft(WORDS) !== undefined }, make("summary", {}, "Film of another size"),
       make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); add(field.value); } },
         make("label", {}, make("span", {}, "Kind and size, or a film file beside the job"), field), make("button", { "data-key": "add film" }, "Add"))));
 }

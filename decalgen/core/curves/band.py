@@ -2,15 +2,14 @@
 
 The width is measured square across the curve, as one measures a painted line. Edges are drawn from the curve's own
 normals, which is exact in place; where they cross, in a bend tighter than their distance, a band is the union of its
-pieces between two normals, without what lies nearer to the curve than it should, or reaches over to its other side: so
-its edges are true parallels.
+pieces between two normals, without what lies nearer to the curve than it should: so its edges are true parallels.
 Stripes that share an edge share its points to the last bit.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
@@ -20,7 +19,6 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.curves.beside import beside
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.stretches import extended, stretch
 from decalgen.core.curves.widths import Widths
@@ -38,6 +36,8 @@ ONE_CORNER = 1e-6
 FINE = TOLERANCE / 10
 """How finely a curve is divided at most, mm."""
 Ending = Literal["square", "round", "pointed"]
+Reach = Callable[[FloatArray], FloatArray]
+"""From places along the curve to the distances of the edges to its left there, one row a place."""
 
 
 @dataclass(frozen=True)
@@ -97,37 +97,15 @@ class Lanes:
         return most / 2 if self.near is None else max(abs(self.near) + most, self.over)
 
 
-class CurveSection(NamedTuple):
-    """A section of a curve, how far along the lanes it starts, and what is seen of it; all, for None."""
-
-    curve: Curve
-    start: float
-    view: Polygon | None = None
-
-
 class CurvePart(NamedTuple):
-    """A stretch of curve without corner: its places, which way their left is, how far to the left of them each edge
-    lies (one row a place), and what is seen of it."""
+    """A stretch of curve without corner: its places, how far to their left each edge lies, the edges there (one row a
+    place), and whether it closes."""
 
     curve: Curve
     places: FloatArray
-    across: FloatArray
     far: FloatArray
-    view: Polygon | None
-
-    @property
-    def closed(self) -> bool:
-        """Whether it closes."""
-        return self.curve.closed
-
-    def edge(self, number: int) -> FloatArray:
-        """The points of an edge."""
-        answer: FloatArray = self.places + self.far[:, number, None] * self.across
-        return answer
-
-    def seen(self, areas: list[BaseGeometry]) -> list[BaseGeometry]:
-        """What is seen of some areas beside it."""
-        return areas if self.view is None else [shapely.union_all(areas).intersection(self.view)]
+    edges: FloatArray
+    closed: bool
 
 
 def band(curve: Curve, width: float, ends: Ending = "square", point: float = 0.0) -> MultiPolygon:
@@ -158,8 +136,11 @@ def stripes(
     far they go on straight over the ends of the curve, mm.
     """
     tolerance = max(FINE, TOLERANCE / 2 / (1 + _most_bend(curve) * lanes.furthest + 2 * lanes.steepest))
-    long, start, sections = _sections(curve, lanes, slants, beyond)
-    return tuple(_clean(area) for area in _stripes(CurveSection(long, start), sections, lanes, tolerance))
+    answer: list[list[BaseGeometry]] = [[] for _ in lanes.shares]
+    for piece, start, view in _pieces(curve, lanes, slants, beyond):
+        for number, area in enumerate(_stripes(piece, lanes, start, tolerance)):
+            answer[number].append(area if view is None else area.intersection(view))
+    return tuple(_clean(parts[0] if len(parts) == 1 else shapely.union_all(parts)) for parts in answer)
 
 
 def _clean(area: BaseGeometry) -> MultiPolygon:
@@ -171,41 +152,35 @@ def _most_bend(curve: Curve) -> float:
     return float(np.abs(curve.table[:, 3:5]).max())
 
 
-def _sections(
+def _pieces(
     curve: Curve, lanes: Lanes, slants: tuple[float, float], beyond: tuple[float, float]
-) -> tuple[Curve, float, list[CurveSection]]:
-    """The curve with what it goes on over its ends, where along the lanes that starts, and its sections: slanted ends
-    are drawn long and seen from their slanted line on."""
-    if curve.closed:
-        return curve, 0.0, [CurveSection(curve, 0.0)]
+) -> Iterator[tuple[Curve, float, Polygon | None]]:
+    """The curve and its ends where these are slanted, where each starts along it, and what is seen of it."""
+    if curve.closed or not any(slants):
+        long = curve if curve.closed else extended(curve, *beyond)
+        yield long, 0.0 if curve.closed else -beyond[0], None
+        return
     lean = [math.tan(math.radians(slant)) for slant in slants]
     # Toward the middle of a bend an end's line is met sooner than its leaning alone would have it.
     shorter = 1 - min(0.8, _most_bend(curve) * lanes.furthest)
     reach = [1.3 * abs(one) * lanes.furthest / shorter + (TOLERANCE if one else 0.0) for one in lean]
-    before, after = (r or b for r, b in zip(reach, beyond, strict=True))
-    long = extended(curve, before, after)
-    if not any(slants):
-        return long, -before, [CurveSection(long, -before)]
     first, last = (min(one, curve.length / 2) for one in reach)
+    if curve.length - first - last > TOLERANCE:
+        middle = stretch(curve, first, curve.length - last)
+        yield (
+            extended(middle, *(0.0 if r else b for r, b in zip(reach, beyond, strict=True))),
+            (first if reach[0] else -beyond[0]),
+            None,
+        )
     size = 4 * (max(reach) + lanes.furthest)
-    found = []
     if reach[0]:
         end = curve.pieces[0]
         view = _half_plane((end.x, end.y), end.direction, lean[0], size)
-        found.append(CurveSection(extended(stretch(curve, 0.0, first), before, 0.0), -before, view))
-    if curve.length - first - last > TOLERANCE:
-        middle = stretch(curve, first, curve.length - last)
-        own = (0.0 if r else b for r, b in zip(reach, beyond, strict=True))
-        found.append(CurveSection(extended(middle, *own), first if reach[0] else -before))
+        yield extended(stretch(curve, 0.0, first), reach[0], 0.0), -reach[0], view
     if reach[1]:
         end = curve.pieces[-1]
         view = _half_plane(curve.end, end.direction + end.turn, lean[1], -size)
-        found.append(
-            CurveSection(
-                extended(stretch(curve, curve.length - last, curve.length), 0.0, after), curve.length - last, view
-            )
-        )
-    return long, -before, found
+        yield extended(stretch(curve, curve.length - last, curve.length), 0.0, reach[1]), curve.length - last, view
 
 
 def _half_plane(at: tuple[float, float], way: float, lean: float, size: float) -> Polygon:
@@ -217,66 +192,25 @@ def _half_plane(at: tuple[float, float], way: float, lean: float, size: float) -
     return Polygon([low, high, high + size * ahead * (2 + abs(lean)), low + size * ahead * (2 + abs(lean))])
 
 
-def _stripes(
-    whole: CurveSection, sections: Sequence[CurveSection], lanes: Lanes, tolerance: float
-) -> Iterator[BaseGeometry]:
-    """Each stripe along a curve."""
-    parts = list(_parts(sections, lanes, tolerance))
-    cuts = corners(whole.curve)
-    # Slanted ends may lie clear by themselves, but not of the rest.
-    both = parts if len(sections) == 1 else [*parts, *_parts([whole], lanes, tolerance)]
-    others: tuple[BaseGeometry, BaseGeometry] | None = None
+def _stripes(curve: Curve, lanes: Lanes, start: float, tolerance: float) -> Iterator[BaseGeometry]:
+    """Each stripe along a curve that begins ``start`` mm along the lanes."""
+
+    def reach(along: FloatArray) -> FloatArray:
+        return lanes.at(along + start)
+
+    told = lanes.stations() - start
+    cuts = corners(curve)
+    parts = [_part(part, at, reach, told, tolerance) for at, part in _stretches(curve, cuts)]
     for number in range(len(lanes.shares)):
         low, high = 2 * number, 2 * number + 1
-        if not cuts and all(_clear(part, low, high) for part in both):
-            yield shapely.union_all([one for part in parts for one in part.seen(_area(part, low, high))])
-            continue
-        if others is None:
-            places = [part.places if part.closed else part.places[:-1] for part in parts]
-            most = max(float(np.abs(part.far).max()) for part in parts)
-            others = beside(whole.curve, np.vstack((*places, parts[-1].places[-1:])), most)
-        halves = []
-        for side, other in zip((1, -1), others, strict=True):
-            half = [_half(part, low, high, side) for part in parts]
-            if max(float(np.ptp(part.far, axis=1).max()) for part in half) > EVEN:
-                joins = _Joins(whole, cuts, sections, lanes, (low, high), side)
-                halves.append(_kept(half, joins, side).difference(other))
-        yield shapely.union_all(halves)
+        clear = all(_clear(part, low, high) for part in parts)
+        areas = [one for part in parts for one in _area(part, low, high, clear)]
+        areas += _joins(curve, cuts, reach, (low, high))
+        whole = areas[0] if len(areas) == 1 else shapely.union_all(areas)
+        yield whole if clear and not cuts else whole.difference(_nearer(curve, parts, cuts, reach, low, high))
 
 
-def _half(part: CurvePart, low: int, high: int, side: int) -> CurvePart:
-    """What of a stripe lies to the left of its curve, or to the right."""
-    return part._replace(far=_on_side(part.far[:, [low, high]], side))
-
-
-def _on_side(far: FloatArray, side: int) -> FloatArray:
-    answer: FloatArray = np.maximum(far, 0.0) if side > 0 else np.minimum(far, 0.0)
-    return answer
-
-
-def _kept(half: Sequence[CurvePart], joins: _Joins, side: int) -> BaseGeometry:
-    """What is drawn of a stripe on one side of its curve, without what lies nearer to that than it should."""
-    near = 0 if side > 0 else 1
-    areas = [one for part in half for one in part.seen(_area(part, 0, 1))]
-    nearer: list[BaseGeometry] = []
-    for part in half:
-        if float(np.abs(part.far[:, near]).max()) >= TOLERANCE:
-            nearer += part.seen(_quads(part.places, part.edge(near), part.closed))
-    if nearer:
-        nearer += joins.areas((near,))
-    return shapely.union_all([*areas, *joins.areas((0, 1))]).difference(shapely.union_all(nearer))
-
-
-def _parts(sections: Sequence[CurveSection], lanes: Lanes, tolerance: float) -> Iterator[CurvePart]:
-    """The parts of some sections between corners."""
-    told = lanes.stations()
-    for curve, start, view in sections:
-        for at, part in _stretches(curve, corners(curve)):
-            yield _part(CurveSection(part, start + at, view), lanes, told, tolerance)
-
-
-def _part(section: CurveSection, lanes: Lanes, told: FloatArray, tolerance: float) -> CurvePart:
-    curve, start, view = section
+def _part(curve: Curve, start: float, reach: Reach, told: FloatArray, tolerance: float) -> CurvePart:
     along = curve.stations(tolerance)
     inner = told[(told > start + ONE_CORNER) & (told < start + curve.length - ONE_CORNER)] - start
     if len(inner):
@@ -288,7 +222,8 @@ def _part(section: CurveSection, lanes: Lanes, told: FloatArray, tolerance: floa
     if not curve.closed:
         places[-1] = curve.end
     across = np.column_stack((-np.sin(ways), np.cos(ways)))
-    return CurvePart(curve, places, across, lanes.at(along + start), view)
+    far = reach(along + start)
+    return CurvePart(curve, places, far, places[:, None] + far[:, :, None] * across[:, None], curve.closed)
 
 
 def corners(curve: Curve) -> list[int]:
@@ -324,22 +259,22 @@ def _clear(part: CurvePart, low: int, high: int) -> bool:
     bends = part.curve.table[:, 3:5]
     if part.far[:, high].max() * bends.max() >= 1 or part.far[:, low].min() * bends.min() >= 1:
         return False
-    one, other = part.edge(low), part.edge(high)
+    one, other = part.edges[:, low], part.edges[:, high]
     if not part.closed:
         return bool(Polygon(np.vstack((one, other[::-1]))).is_valid)
     rings = sorted((Polygon(one), Polygon(other)), key=lambda ring: ring.area)
     return all(ring.is_valid for ring in rings) and bool(rings[1].contains_properly(rings[0]))
 
 
-def _area(part: CurvePart, low: int, high: int) -> list[BaseGeometry]:
+def _area(part: CurvePart, low: int, high: int, clear: bool) -> list[BaseGeometry]:
     """The area between two edges: one polygon, or its pieces between two normals."""
-    right, left = part.edge(low), part.edge(high)
-    if not _clear(part, low, high):
-        return _quads(right, left, part.closed)
-    if not part.closed:
+    right, left = part.edges[:, low], part.edges[:, high]
+    if clear and not part.closed:
         return [Polygon(np.vstack((right, left[::-1])))]
-    rings = sorted((Polygon(right), Polygon(left)), key=lambda ring: ring.area)
-    return [Polygon(rings[1].exterior, [rings[0].exterior])]
+    if clear:
+        rings = sorted((Polygon(right), Polygon(left)), key=lambda ring: ring.area)
+        return [Polygon(rings[1].exterior, [rings[0].exterior])]
+    return _quads(right, left, part.closed)
 
 
 def _quads(right: FloatArray, left: FloatArray, closed: bool) -> list[BaseGeometry]:
@@ -349,35 +284,46 @@ def _quads(right: FloatArray, left: FloatArray, closed: bool) -> list[BaseGeomet
     return list(shapely.convex_hull(shapely.multipoints(quads)))
 
 
-class _Joins(NamedTuple):
-    """The corners of a curve, beside which a stripe lies on one side."""
+def _nearer(
+    curve: Curve, parts: Sequence[CurvePart], cuts: Sequence[int], reach: Reach, low: int, high: int
+) -> BaseGeometry:
+    """What lies between a curve and the nearer edge of a stripe that keeps its distance."""
+    areas: list[BaseGeometry] = []
+    edge = side = 0
+    for part in parts:
+        if float(part.far[:, low].min()) > -EVEN:
+            edge, side = low, 1
+        elif float(part.far[:, high].max()) < EVEN:
+            edge, side = high, -1
+        if not side or float(np.abs(part.far[:, edge]).max()) < TOLERANCE:
+            continue
+        areas += _quads(part.places, part.edges[:, edge], part.closed)
+    if areas:
+        areas += _joins(curve, cuts, reach, (edge,))
+    if curve.closed and side:
+        # What reaches right across a loop lies on its other side.
+        loop = Polygon(np.vstack([part.places for part in parts]))
+        inside = (side > 0) == shapely.is_ccw(loop.exterior)
+        most = max(float(np.abs(part.far).max()) for part in parts)
+        areas.append(loop.envelope.buffer(most).difference(loop) if inside else loop)
+    return shapely.union_all(areas)
 
-    whole: CurveSection
-    cuts: Sequence[int]
-    sections: Sequence[CurveSection]
-    lanes: Lanes
-    stripe: tuple[int, int]
-    side: int
 
-    def areas(self, edges: tuple[int, ...]) -> Iterator[BaseGeometry]:
-        """What lies outside of each corner between two edges of the stripe, or between the curve and one."""
-        curve, start, _ = self.whole
-        for index in self.cuts:
-            piece = curve.pieces[index]
-            turn = _turn(curve, index - 1, index)
-            before = piece.direction - turn + math.pi / 2
-            here = np.array(piece[:2])
-            along = start + curve.starts[index : index + 1]
-            told = _on_side(self.lanes.at(along)[:, list(self.stripe)], self.side)[0, list(edges)].tolist()
-            out = [max(0.0, v * -math.copysign(1.0, turn)) for v in told]
-            near, far = min(out) if len(out) > 1 else 0.0, max(out)
-            if far <= 0:
-                continue
-            side = -math.copysign(1.0, turn)
-            tip = _tip(here, before, turn, side * far)
-            area = Polygon([*tip, *reversed(_tip(here, before, turn, side * near))] if near > 0 else [here, *tip])
-            view = next(one.view for one in reversed(self.sections) if one.start <= along[0] + ONE_CORNER)
-            yield area if view is None else area.intersection(view)
+def _joins(curve: Curve, cuts: Sequence[int], reach: Reach, edges: tuple[int, ...]) -> Iterator[Polygon]:
+    """What lies outside of each corner between two edges, or between the curve and one."""
+    for index in cuts:
+        piece = curve.pieces[index]
+        turn = _turn(curve, index - 1, index)
+        before = piece.direction - turn + math.pi / 2
+        here = np.array(piece[:2])
+        told = reach(curve.starts[index : index + 1])[0, list(edges)].tolist()
+        out = [max(0.0, v * -math.copysign(1.0, turn)) for v in told]
+        near, far = min(out) if len(out) > 1 else 0.0, max(out)
+        if far <= 0:
+            continue
+        side = -math.copysign(1.0, turn)
+        ring = [*_tip(here, before, turn, side * far), *reversed(_tip(here, before, turn, side * near))]
+        yield Polygon(ring) if near > 0 else Polygon([here, *_tip(here, before, turn, side * far)])
 
 
 def _tip(here: FloatArray, before: float, turn: float, far: float) -> list[FloatArray]:

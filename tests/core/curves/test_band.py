@@ -11,12 +11,10 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from decalgen.core.curves.band import Lanes, band, stripes
 from decalgen.core.curves.clothoid import Clothoid
-from decalgen.core.curves.course import Course, circle_through, curve_through
+from decalgen.core.curves.course import Course, curve_through
 from decalgen.core.curves.curve import Curve
-from decalgen.core.curves.stretches import along_segments
 from decalgen.core.curves.widths import Widths
 from decalgen.core.geometry import Point as Place
-from decalgen.core.geometry import Segment
 from tests.core.curves.sets import dense, drawn, on_circle
 
 ELBOW: tuple[Place, ...] = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0))
@@ -169,61 +167,3 @@ def test_round_corners_of_its_line_a_band_beside_it_has_sharp_ones() -> None:
     ):
         (area,) = stripes(elbow, Lanes(elbow.length, Widths((0.0,), (1.0,)), near=near))
         assert area.symmetric_difference(expected).area < 1e-6
-
-
-def test_round_a_loop_with_corners_it_is_between_two_buffers() -> None:
-    """60 polygons read to 0.01 mm, inside and outside: as GEOS's own buffers with mitred corners (outside corners of
-    at most 4 distances)."""
-    rng = np.random.default_rng(7)
-    for _ in range(60):
-        n = int(rng.integers(4, 8))
-        points = tuple(
-            (round(10 + r * math.cos(i * math.tau / n), 2), round(10 + r * math.sin(i * math.tau / n), 2))
-            for i, r in enumerate(rng.uniform(6, 9, n).tolist())
-        )
-        loop = curve_through(Course(points, closed=True, straights=tuple(range(1, n + 1))))
-        for near in (0.5, -0.5):
-            (found,) = stripes(loop, Lanes(loop.length, Widths((0.0,), (0.8,)), near=near))
-            # The loop runs anticlockwise: its left is inside.
-            rims = [Polygon(points).buffer(-math.copysign(f, near), join_style="mitre") for f in (0.5, 1.3)]
-            assert found.symmetric_difference(rims[0].symmetric_difference(rims[1])).area < 1e-4
-
-
-@pytest.mark.parametrize("tip", [(7.0, 8.0), (5.0, 7.0), (12.0, 8.0), (3.0, 8.0)])
-def test_stripes_in_a_sharp_corner_stay_on_their_sides(tip: tuple[float, float]) -> None:
-    """A vee of two straights, turning by up to 177 degrees: what lies to its left is that within a wedge, between
-    buffers of it, up to the square end of the shorter."""
-    start, corner = (2.0, 8.0), (11.0, 2.0)
-    vee = curve_through(Course((start, corner, tip), straights=(1, 2), corners=(2,)))
-    lanes = Lanes(vee.length, Widths((0.0,), (1.9,)), ((0.0, 0.4), (0.55, 1.0)))
-    right, left = stripes(vee, lanes)
-    assert right.intersection(left).area < 1e-6
-    away = [np.array(corner) + 30 * (np.array(p) - corner) / math.dist(p, corner) for p in (start, tip)]
-    wedge = Polygon([corner, *away])
-    assert left.difference(wedge.buffer(1e-5)).area < 1e-6 and right.intersection(wedge.buffer(-1e-5)).area < 1e-6
-    ring = wedge.buffer(-(0.55 * 1.9 - 0.95)).difference(wedge.buffer(-0.95))
-    near = Point(corner).buffer(min(math.dist(start, corner), math.dist(tip, corner)) - 1.0)
-    assert left.intersection(near).symmetric_difference(ring.intersection(near)).area < 1e-4
-
-
-def test_slanted_ends_near_corners_keep_stripes_apart() -> None:
-    """A sill of 1 to 3 mm before a wheel arch, its end at any slant: no two stripes share anything, and away from the
-    end they are as they were without a slant."""
-    for sill in (1.0, 2.0, 3.0):
-        arch = circle_through((sill, 0.0), (sill + 6, 5.6), (sill + 12, 0.0))
-        assert arch is not None
-        curve = along_segments(
-            (
-                Segment((0.0, 0.0), (sill, 0.0)),
-                Segment((sill, 0.0), (sill + 12, 0.0), arch, anticlockwise=False),
-                Segment((sill + 12, 0.0), (40.0, 0.0)),
-            )
-        )
-        lanes = Lanes(curve.length, Widths((0.0,), (1.65,)), ((0.0, 1 / 1.65), (1.35 / 1.65, 1.0)), near=0.6)
-        plain = stripes(curve, lanes)
-        for slant in (30.0, -30.0, 45.0):
-            one, other = stripes(curve, lanes, (slant, 0.0))
-            assert one.intersection(other).area < 1e-6
-            far = box(2.4, 0, 50, 20)
-            for slanted, square in zip((one, other), plain, strict=True):
-                assert shapely.hausdorff_distance(slanted.intersection(far), square.intersection(far)) < 0.003
