@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from decalgen.bench.registry import SCREENS
 from decalgen.cli.main import cli
+from decalgen.job.edits import values
 from tests.bench.browsing import MARKS, go, kept
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -43,6 +44,35 @@ def test_three_readings_in_one_go_each_go_into_their_own_box(page: sync_api.Page
         "height: 11.70 mm",
         "handle: {rectangle: [5.15 mm, 0.8 mm], at: [16.5 mm, 8.2 mm], clearance: 0.3 mm}",
     ]
+
+
+def test_plus_asks_another_reading_of_the_same(page: sync_api.Page, job: Path) -> None:
+    """Enter goes on to the next size: one reading is asked."""
+    box(page).click()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("22.45+22.47\r11.70\r", delay=0)
+    page.get_by_role("button", name="height 11.70").wait_for()
+    kept(page)
+    door = values(job.read_text(encoding="utf-8"))["panels"]["door"]
+    assert list(door["width"]) == ["22.45 mm", "22.47 mm"] and door["height"] == "11.70 mm"
+
+
+def test_a_caliper_with_a_cable_fills_all_boxes_where_that_is_chosen(page: sync_api.Page, job: Path) -> None:
+    page.get_by_label("Several readings of each").check()
+    box(page).click()
+    page.keyboard.press("Control+A")
+    # Three of the width; one of the height, left by Enter in an empty box.
+    page.keyboard.type("22.45\r22.47\r22.46\r", delay=0)
+    page.get_by_role("heading", name="Height of the door").wait_for()
+    page.keyboard.type("11.70\r\r", delay=0)
+    page.get_by_role("heading", name="Width of the handle").wait_for()
+    page.get_by_role("button", name="height 11.70").wait_for()
+    kept(page)
+    door = values(job.read_text(encoding="utf-8"))["panels"]["door"]
+    assert list(door["width"]) == ["22.45 mm", "22.47 mm", "22.46 mm"] and door["height"] == "11.70 mm"
+    # It is remembered for the next time.
+    page.reload()
+    assert page.get_by_label("Several readings of each").is_checked()
 
 
 def test_the_next_box_is_there_before_the_answer(page: sync_api.Page, job: Path) -> None:

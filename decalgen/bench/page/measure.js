@@ -7,6 +7,7 @@ import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
 const REST_MS = 600; // so long after the last key one is led back to what was refused: never in the midst of a reading
+const SEVERAL = "several"; // Enter goes on to the next box of the same reading
 const TYPING = "typing";
 const SENT = "sent";
 const REFUSED = "refused";
@@ -17,7 +18,7 @@ let now = null; // what is shown: { root, screen, page, slot }
 let resting = 0;
 const scripts = {}; // what is beside the readings is drawn by scripts that are read once the rest is there
 
-export const KEYS = [["Enter", "keep, and on"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
+export const KEYS = [["Enter", "keep, and on"], ["+", "another reading"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
@@ -131,6 +132,12 @@ export function show(root, screen, page) {
       if (event.target === by) return;
       if (event.key === "ArrowUp") { event.preventDefault(); turn(number - 1); }
       if (event.key === "ArrowDown") { event.preventDefault(); turn(number + 1); }
+      const more = inputs[inputs.indexOf(event.target) + 1];
+      if (more && event.target.value.trim() && (event.key === "+" || (event.key === "Enter" && localStorage.readings === SEVERAL))) {
+        event.preventDefault();
+        more.focus();
+        more.select();
+      }
       if (event.key === "?" && !event.target.value) { event.preventDefault(); turn(number + 1); }
     },
   }, boxes, make("div", { class: "with" },
@@ -155,6 +162,7 @@ export function show(root, screen, page) {
     form, wrong, earlier, live, others(draft, page),
     sizes,
     (panel.doubts ?? []).map((doubt) => make("p", { class: "warning" }, doubt)),
+    several(),
     make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words])));
 }
 
@@ -242,6 +250,15 @@ function rest(tell = false) {
     // A reading that is half typed, or one that was refused itself, comes first.
     if (one && !drafts.has(now.draft)) ask(one.slot.at, now.root, now.screen, now.page);
   }, REST_MS);
+}
+
+/** Whether a caliper that types Enter fills all boxes of a reading, or one. */
+function several() {
+  const tick = make("input", {
+    type: "checkbox", checked: localStorage.readings === SEVERAL, "data-key": "several readings", title: "For a caliper with a data cable: Enter goes to the next box first, and in an empty box or the last one on to the next size.",
+    onchange: () => { localStorage.readings = tick.checked ? SEVERAL : ""; },
+  });
+  return make("label", { class: "tick" }, tick, "Several readings of each: Enter goes to the next box");
 }
 
 /** The drawing of what is asked: its arrows in the accent, those of the other readings quiet. */
