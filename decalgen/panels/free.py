@@ -127,6 +127,11 @@ class FreeOutline(PanelKind):
                 number, arc, half_side(*((readings[f"point {i} x"], readings[f"point {i} y"]) for i in ends))
             )
             findings += [replace(one, subject=name, place=place) for one in told]
+        if self.curves:
+            from decalgen.core.curves.sides import sharp_points
+
+            points = [(readings[f"point {i} x"].value, readings[f"point {i} y"].value) for i in range(1, n + 1)]
+            findings += [replace(one, subject=name, place=place) for one in sharp_points(points, self.curves)]
         return Settled(values, tuple(findings))
 
     def develop(self, values: Values) -> Developed:

@@ -10,6 +10,7 @@ import numpy as np
 from decalgen.artwork.edge_band import EdgeBand
 from decalgen.artwork.findings import written_at
 from decalgen.artwork.on_panel import along_edges
+from decalgen.core.curves.sides import sharp_points
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job
 from decalgen.preflight.leaving import leaving_band, leaving_curve
@@ -18,6 +19,7 @@ from decalgen.shapes.base import Box
 from decalgen.shapes.coursed import Coursed, course_of, curve_of, moves_of
 from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.group import inside_groups
+from decalgen.shapes.outline import DrawnOutline
 from decalgen.shapes.pieces import EDGE
 
 TIGHT = 0.8
@@ -40,6 +42,9 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
             runs = runs_of(drawn)
             told = [*course_findings(drawn), *_folds(drawn, runs)]
             told += leaving_band(drawn, runs[0], box) if drawn.in_place and element in artwork else ()
+        elif isinstance(drawn, DrawnOutline):
+            told = sharp_points(drawn.points, drawn.curves)
+            told += [one for hole in drawn.holes for one in sharp_points(hole.points, hole.curves)]
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
             told += [one for run in drawn.runs for one in leaving_band(drawn.band, run, box)]

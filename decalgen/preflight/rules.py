@@ -46,7 +46,11 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of curves through measured points; their rules are loaded where there are some."""
-    if not any(one.shape.name in ("curve", "band") for one in inside_groups(decal.artwork)):
+    shapes = [one.shape for one in inside_groups(decal.artwork)]
+    rings = [ring for one in shapes for ring in (one, *getattr(one, "holes", ()))]
+    if not any(one.name in ("curve", "band") for one in shapes) and not any(
+        getattr(one, "curves", ()) for one in rings
+    ):
         return []
     from decalgen.preflight.curves import curve_findings
 

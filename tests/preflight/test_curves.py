@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from decalgen.core.errors import Finding
+from decalgen.panels.free import FreeOutline
 from decalgen.shapes.base import At
+from decalgen.shapes.outline import Hole
 from tests.helpers.checks import check_jobs
 from tests.helpers.jobs import PRINTER, decal, element, job, panel
 
@@ -163,6 +165,24 @@ def test_a_turn_of_more_than_120_degrees_is_asked_about() -> None:
     (found,) = codes_of(points)["sharp-turn"]
     assert found.severity == "warning" and found.message == "point 2 turns by 129 degrees: is it a corner?"
     assert "sharp-turn" not in codes_of(points, corners=(2,))
+
+
+def test_a_sharp_turn_between_curved_sides_is_asked_about() -> None:
+    """Of an outline, of a hole in one, and of a panel: between sides 2 and 3 the chords turn by 129 degrees."""
+    turn = math.radians(129)
+    points = ((0.0, 0.0), (8.0, 0.0), (14.0, 0.0), (14 + 6 * math.cos(turn), 6 * math.sin(turn)), (0.0, 5.0))
+    around = ((-3.0, -3.0), (20.0, -3.0), (20.0, 12.0), (-3.0, 12.0))
+    for given in (
+        {"points": points, "curves": (2, 3)},
+        {"points": around, "holes": (Hole(points, curves=(2, 3)),)},
+    ):
+        findings = check_jobs([job(decal("sweep", 40.0, 20.0, element("outline", ink="navy", **given)))], PRINTER)
+        (found,) = [one for one in findings if one.code == "sharp-turn"]
+        assert found.message == "point 3 of the curved sides turns by 129 degrees: is it a corner?"
+    wing = FreeOutline(outline=points, curves=(2, 3)).build("wing")
+    (found,) = [one for one in wing.findings if one.code == "sharp-turn"]
+    assert found.severity == "warning" and found.subject == "wing" and "end the curve there" in found.fix
+    assert "sharp-turn" not in {one.code for one in FreeOutline(outline=points, curves=(2,)).build("wing").findings}
 
 
 def codes_of(points: list[tuple[float, float]], **keys: object) -> dict[str, list[Finding]]:

@@ -6,9 +6,38 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from decalgen.core.curves.arcs import segments
-from decalgen.core.curves.course import Course, CurveError, uncrossed_curve
+from decalgen.core.curves.course import Course, CurveError, sharp_turns, uncrossed_curve
 from decalgen.core.curves.curve import Curve
+from decalgen.core.errors import Finding
 from decalgen.core.geometry import TOLERANCE, Point, Segment
+
+APART = "measure another point beside it, or end the curve there"
+"""A corner of curved sides is where one of them is left out."""
+
+
+def sharp_points(points: Sequence[Point], sides: Collection[int]) -> list[Finding]:
+    """Points between two of these sides that look like corners; nothing where there is no such curve, which is told
+    when it is drawn."""
+    try:
+        turns = sharp_turns(_course(points, sides)) if sides else []
+    except CurveError:
+        return []
+    what = "point {} of the curved sides turns by {:.0f} degrees: is it a corner?"
+    return [
+        Finding("warning", "sharp-turn", "", what.format(number, turn), APART, None, turn, 120.0, "degrees")
+        for number, turn in turns
+    ]
+
+
+def _course(points: Sequence[Point], sides: Collection[int]) -> Course:
+    n = len(points)
+    for number in sides:
+        if not 1 <= number <= n:
+            raise CurveError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
+    straight = tuple(number for number in range(1, n + 1) if number not in sides)
+    # Where a curved side meets one that is not, both have a direction of their own.
+    ends = tuple(number for number in range(1, n + 1) if number in straight or (number - 2) % n + 1 in straight)
+    return Course(tuple(points), closed=True, corners=ends, straights=straight)
 
 
 def smooth_sides(points: Sequence[Point], sides: Collection[int]) -> dict[int, tuple[Segment, ...]]:
@@ -17,23 +46,15 @@ def smooth_sides(points: Sequence[Point], sides: Collection[int]) -> dict[int, t
 
     Raises `CurveError`, with the points' numbers, where there is no such curve.
     """
-    n = len(points)
-    for number in sides:
-        if not 1 <= number <= n:
-            raise CurveError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
-    straight = tuple(number for number in range(1, n + 1) if number not in sides)
-    # Where a curved side meets one that is not, both have a direction of their own.
-    ends = tuple(number for number in range(1, n + 1) if number in straight or (number - 2) % n + 1 in straight)
     try:
-        curve = uncrossed_curve(Course(tuple(points), closed=True, corners=ends, straights=straight))
+        curve = uncrossed_curve(_course(points, sides))
     except CurveError as error:
-        # A corner of curved sides is where one of them is left out.
-        fix = error.fix if "`corners`" not in error.fix else "measure another point beside it, or end the curve there"
+        fix = error.fix if "`corners`" not in error.fix else APART
         raise CurveError(f"the curved sides: {error.message}", fix=fix) from None
     found = {}
     for number in sorted(set(sides)):
         arcs = list(segments(Curve((curve.pieces[number - 1],)), TOLERANCE))
         arcs[0] = replace(arcs[0], start=points[number - 1])
-        arcs[-1] = replace(arcs[-1], end=points[number % n])
+        arcs[-1] = replace(arcs[-1], end=points[number % len(points)])
         found[number] = tuple(arcs)
     return found
