@@ -8,6 +8,7 @@ const SAME = 5; // µm that count as the same place
 let together = new Set(); // names of the decals that are moved together
 let of = ""; // the panel they are on
 let several = false; // whether a click chooses one more
+let shown = null; // the screen that was drawn last
 
 /** The decals that move together on a panel; those of another panel, and what is gone, are let go of. */
 export function group(panel, names) {
@@ -36,15 +37,17 @@ function join(name, chosen) {
  * shows the screen as it is.
  */
 export function hold(piece, decal, side, screen, page, look, again) {
+  shown = screen;
   // The one that is held comes first: places are its.
   const mates = () => [decal.name, ...(together.has(decal.name) ? [...together].filter((name) => name !== decal.name) : [])];
   const move = (dx, dy, caught = {}, key = "") => {
     Object.assign(page.view, { panel: screen.panel, decal: decal.name });
     const decals = mates();
     const body = { decals, hand: side.hand, dx: dx / MM, dy: dy / MM, x: spot(caught.x), y: spot(caught.y), across: caught.x?.[3] ?? "", up: caught.y?.[3] ?? "", key };
-    const seen = () => Object.fromEntries(decals.map((name) => [name, screen.places[name] ?? null]));
-    // What was seen is only known when it is sent: quick steps wait for those before them, whose outcome is seen by then.
-    return page.ask("/do/draw/move", () => ({ ...body, was: seen() }), (now) => decals.forEach((name) => { screen.places[name] = now.places?.[name]; }));
+    // What was seen is only known when it is sent: quick steps wait for those before them, whose outcome is seen by then;
+    // the screen may have been drawn anew between two of them.
+    const seen = () => Object.fromEntries(decals.map((name) => [name, shown.places[name] ?? null]));
+    return page.ask("/do/draw/move", () => ({ ...body, was: seen() }), (now) => decals.forEach((name) => { shown.places[name] = now.places?.[name]; }));
   };
   const choose = (event) => {
     if (event.shiftKey || several) {
