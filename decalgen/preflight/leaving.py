@@ -21,6 +21,7 @@ PLACES = 1000
 """At so many places along it a line is looked at."""
 BESIDE = 0.01
 """The middle of a band may lie so far beside what is drawn of it, mm."""
+FIX = "make the decal larger, or bring it back inside there"
 
 
 def leaving_curve(drawn: DrawnCurve, box: Box) -> Iterator[Finding]:
@@ -30,7 +31,8 @@ def leaving_curve(drawn: DrawnCurve, box: Box) -> Iterator[Finding]:
     curve = curve_of(drawn)
     along = np.linspace(0.0, curve.length, PLACES)
     end = "" if drawn.ends == "square" else drawn.ends
-    yield from _leaving("curve", along, curve.places(along), (end, end), curve.closed, box)
+    for said in _leaving("curve", along, curve.places(along), (end, end), curve.closed, box):
+        yield Finding("warning", "curve-leaves", "", said, FIX)
 
 
 def leaving_band(band: DrawnBand, run: BandLine, box: Box) -> Iterator[Finding]:
@@ -50,12 +52,14 @@ def leaving_band(band: DrawnBand, run: BandLine, box: Box) -> Iterator[Finding]:
         "pointed" if is_pointed else "slanted" if slant else ""
         for is_pointed, slant in zip(pointed(band), (band.start_slant, band.end_slant), strict=True)
     )
-    yield from _leaving("band", along[there], middles[there], (ends[0], ends[1]), curve.closed, box)
+    for said in _leaving("band", along[there], middles[there], (ends[0], ends[1]), curve.closed, box):
+        yield Finding("warning", "band-leaves", "", said, FIX)
 
 
 def _leaving(
     what: str, along: FloatArray, places: FloatArray, ends: tuple[str, str], closed: bool, box: Box
-) -> Iterator[Finding]:
+) -> Iterator[str]:
+    """What is to be said of it."""
     x, y = places.T
     off = np.hypot(np.maximum.reduce([-x, x - box.width, 0 * x]), np.maximum.reduce([-y, y - box.height, 0 * y]))
     outside = off > EDGE
@@ -66,14 +70,11 @@ def _leaving(
     order = np.roll(np.arange(len(along)), -inside[0]) if closed else np.arange(inside[0], inside[-1] + 1)
     left = outside[order]
     middle = "the middle of the band" if what == "band" else "the curve"
-    fix = "make the decal larger, or bring it back inside there"
     if left.any():
         first = int(np.flatnonzero(left)[0])
         back = first + int(np.flatnonzero(~np.append(left[first:], False))[0])
         out, home = along[order[first]], along[order[back % len(order)]]
-        message = f"{middle} leaves the decal {out:.1f} mm along it and is back at {home:.1f} mm: it is cut off between"
-        yield Finding("warning", f"{what}-leaves", "", message, fix)
+        yield f"{middle} leaves the decal {out:.1f} mm along it and is back at {home:.1f} mm: it is cut off between"
     for end, far, name in zip(ends, (off[0], off[-1]), ("start", "end"), strict=True):
         if end and far > EDGE and not closed:
-            message = f"the {end} {name} of the {what} lies {far:.2f} mm outside of the decal: it is cut off"
-            yield Finding("warning", f"{what}-leaves", "", message, fix)
+            yield f"the {end} {name} of the {what} lies {far:.2f} mm outside of the decal: it is cut off"
