@@ -127,10 +127,7 @@ def _drawing(place: Workplace, size: TargetSize) -> list[dict[str, Any]] | None:
     if size not in _DRAWN:
 
         async def work() -> None:
-            try:
-                found = await asyncio.to_thread(draw_target, size)
-            finally:
-                _BEGUN.discard(size)
+            found = await asyncio.to_thread(draw_target, size)
             while len(_DRAWN) >= MOST_DRAWN:
                 _DRAWN.pop(next(iter(_DRAWN)))
             _DRAWN[size] = found
@@ -138,7 +135,7 @@ def _drawing(place: Workplace, size: TargetSize) -> list[dict[str, Any]] | None:
 
         if size not in _BEGUN:
             _BEGUN.add(size)
-            place.begin(work())
+            place.begin(work(), lambda: _BEGUN.discard(size))
     return _DRAWN.get(size)
 
 

@@ -250,11 +250,13 @@ class Workplace:
 
         self.begin(run())
 
-    def begin(self, work: Coroutine[Any, Any, None]) -> None:
-        """Starts something beside everything else, in the server's own thread."""
+    def begin(self, work: Coroutine[Any, Any, None], ended: Callable[[], None] = lambda: None) -> None:
+        """Starts something beside everything else, in the server's own thread. ``ended`` is called once it is over,
+        also where it was stopped before it began."""
         task = asyncio.get_running_loop().create_task(work)
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
+        task.add_done_callback(lambda _: ended())
 
     def files(self) -> dict[str, FilePath]:
         """The files that were made while the page was open, and those of the proof and its sheet, by name: no other is

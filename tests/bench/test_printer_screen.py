@@ -91,7 +91,9 @@ def test_the_target_is_the_command_s_and_is_drawn_with_its_letters(
 
 
 def test_the_drawing_comes_by_itself_once_it_is_made(inside: TestClient) -> None:
+    # What another test began may have ended with its server.
     calibrating._DRAWN.clear()
+    calibrating._BEGUN.clear()
     first = look(inside)["screen"]["target"]
     assert first["drawing"] is None and len(first["spans"]) == 8
     while look(inside)["screen"]["target"]["drawing"] is None:
