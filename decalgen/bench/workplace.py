@@ -251,8 +251,7 @@ class Workplace:
         self.begin(run())
 
     def begin(self, work: Coroutine[Any, Any, None], ended: Callable[[], None] = lambda: None) -> None:
-        """Starts something beside everything else, in the server's own thread. ``ended`` is called once it is over,
-        also where it was stopped before it began."""
+        """Starts something in the server's thread. ``ended``: called once it is over, or stopped before it began."""
         task = asyncio.get_running_loop().create_task(work)
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
@@ -261,8 +260,7 @@ class Workplace:
     def files(self) -> dict[str, FilePath]:
         """The files that were made while the page was open, and those of the proof and its sheet, by name: no other is
         handed out, nor one that a link put into the place of one leads to."""
-        folder = self.desk.path.parent.resolve()
-        beside = self.proof_on_disk()
+        folder, beside = self.desk.path.parent.resolve(), self.proof_on_disk()
         names = [name for made in self.results.values() for name in made.get("files", ())]
         names += [name for group in (*beside.proof, *beside.sheet) for name in group.names]
         return {name: folder / name for name in names if (folder / name).resolve() == folder / name}
