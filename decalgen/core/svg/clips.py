@@ -54,7 +54,7 @@ class Clips:
         if text == "none":
             return None
         linked = link(text)
-        target = self.drawing.tree.named.get(linked[0][1:]) if linked and linked[0].startswith("#") else None
+        target = self.drawing.tree.linked(linked[0]) if linked else None
         if target is None or target.tag != "clipPath":
             self.drawing.leave_out("a clip path that is not in the drawing", node)
             return None
@@ -91,7 +91,7 @@ class Clips:
             return MultiPolygon()
         matrix = multiply(matrix, transform_of(node.get("transform")) or IDENTITY)
         if node.tag == "use":
-            target = self.drawing.tree.named.get(node.get("href")[1:])
+            target = self.drawing.tree.linked(node.get("href"))
             if target is None or target.tag not in SHAPES:
                 self.drawing.leave_out("what a clip path refers to", node)
                 return MultiPolygon()
@@ -130,7 +130,7 @@ class Clips:
                 found.append(flatten(one, self.drawing.count, self.drawing.fine, matrix).points)
         children = list(node.children) if node.tag in ("g", "a", "svg", "symbol") else []
         if node.tag == "use" and depth < DEEPEST_CLIPS:
-            target = self.drawing.tree.named.get(node.get("href")[1:])
+            target = self.drawing.tree.linked(node.get("href"))
             children = [target] if target is not None else []
             x, y = view.across(node, self._note, "x"), view.up(node, self._note, "y")
             matrix = multiply(matrix, translation(x, y))

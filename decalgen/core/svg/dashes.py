@@ -19,8 +19,7 @@ def dashed(line: FlatLine, dashes: Sequence[float], offset: float) -> list[FlatL
     begins there are one. Raises `SvgError` for too many."""
     pattern = np.array([*dashes, *dashes] if len(dashes) % 2 else dashes, dtype=float)
     period = float(pattern.sum())
-    steps = np.hypot(*np.diff(line.points, axis=0).T)
-    along = np.concatenate(([0.0], np.cumsum(steps)))
+    along = np.concatenate(([0.0], np.cumsum(line.chords)))
     whole = float(along[-1])
     if period <= 0 or len(line.points) < 2 or whole <= 0:
         return [line]

@@ -6,7 +6,17 @@ with the element it belongs to: nothing goes without a word.
 
 from __future__ import annotations
 
-from decalgen.core.geometry import IDENTITY, TOLERANCE, Matrix, apply, multiply, region, transform, translation
+from decalgen.core.geometry import (
+    EMPTY,
+    IDENTITY,
+    TOLERANCE,
+    Matrix,
+    multiply,
+    rectangle,
+    region,
+    transform,
+    translation,
+)
 from decalgen.core.geometry import Region as Area
 from decalgen.core.svg.clips import Clips
 from decalgen.core.svg.fills import filled
@@ -35,7 +45,6 @@ QUIET = {"", "defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearG
          "style", "title", "desc", "metadata", "view", "cursor", "font", "font-face", "color-profile", "stop",
          "solidColor", "hatch", "mesh", "discard"}  # fmt: skip
 """Elements that show nothing by themselves."""
-Subpaths = tuple[Subpath, ...]
 LIVELY = ("DOM", "dynamic", "Event", "Animation", "Script", "Extensibility")
 """Parts of the names of features that paper does not have (SVG 1.1, appendix O)."""
 MOVING = {"animate", "animateTransform", "animateMotion", "animateColor", "set"}
@@ -78,20 +87,13 @@ def draw_tree(tree: SvgTree, scale: float) -> SvgDrawn:
     clip = None
     if page.width:
         w, h = page.width * scale, page.height * scale
-        clip = region(_box(IDENTITY, 0.0, 0.0, w, h))
+        clip = region(rectangle(0.0, 0.0, w, h))
     if work.shows(tree.root, style):
         own = transform_of(tree.root.get("transform")) or IDENTITY
         matrix = multiply(work.outer, own)
         work.children(tree.root, matrix, style, view, work.clips.of(style, tree.root, matrix, view, clip))
     left = tuple(NotFlat(what, tuple(where)) for what, where in work.left.items())
     return SvgDrawn(tuple(work.areas), left)
-
-
-def _box(matrix: Matrix, x: float, y: float, width: float, height: float) -> Area:
-    import shapely
-
-    corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
-    return shapely.Polygon([apply(matrix, corner) for corner in corners])
 
 
 class _SvgWork:
@@ -209,7 +211,7 @@ class _SvgWork:
             x, y = view.across(node, self.leave_out, "x"), view.up(node, self.leave_out, "y")
             matrix = multiply(matrix, translation(x, y))
         if style["overflow"] not in ("visible", "auto"):
-            window = _box(matrix, 0.0, 0.0, width, height)
+            window = transform(rectangle(0.0, 0.0, width, height), matrix)
             clip = region(window if clip is None else window.intersection(clip))
         box = view_box(node)
         inner = fit(box, width, height, node.get("preserveAspectRatio")) if box else IDENTITY
@@ -221,12 +223,12 @@ class _SvgWork:
     def copy(self, node: SvgNode, matrix: Matrix, style: Style, view: Viewport, clip: Area | None) -> None:
         """A ``use``: what it refers to once more (SVG 1.1, 5.6)."""
         href = node.get("href")
-        target = self.tree.named.get(href[1:]) if href.startswith("#") else None
+        target = self.tree.linked(href)
         if target is None:
             what = "a copy of what is not in the drawing" if href.startswith("#") else "what is in another file"
             self.leave_out(what, node)
             return
-        if target in self.copying or any(one is target for one in _above(node)):
+        if target in self.copying or target in _above(node):
             self.leave_out("a copy of itself", node)
             return
         x, y = view.across(node, self.leave_out, "x"), view.up(node, self.leave_out, "y")
@@ -281,7 +283,7 @@ class _SvgWork:
         """The area of a stroke: in the element's own units, then under its transform."""
         width = view.size(style["stroke-width"], view.diagonal, node, self.leave_out, 1.0)
         if width <= 0:
-            return region(_box(IDENTITY, 0, 0, 0, 0))
+            return EMPTY
         before, after = IDENTITY, matrix
         if style["vector-effect"] == "non-scaling-stroke":
             before, after = multiply(_inverse(self.outer), matrix), self.outer
@@ -303,7 +305,7 @@ class _SvgWork:
         return region(transform(stroked(lines, pen), after))
 
     def _dashes(
-        self, node: SvgNode, style: Style, view: Viewport, outline: Subpaths
+        self, node: SvgNode, style: Style, view: Viewport, outline: tuple[Subpath, ...]
     ) -> tuple[tuple[float, ...], float]:
         words = style["stroke-dasharray"].replace(",", " ").split()
         if words in ([], ["none"]):
@@ -316,21 +318,15 @@ class _SvgWork:
         if told > 0:
             # Dashes are in parts of a length that the element states.
             lines = [flatten(one, self.count, self.fine / stretch(self.outer)) for one in outline]
-            share = sum(float(_length(line.points)) for line in lines) / told
+            share = sum(float(line.chords.sum()) for line in lines) / told
             sizes, offset = [one * share for one in sizes], offset * share
         return tuple(sizes), offset
 
     def _markers(self, node: SvgNode, style: Style) -> None:
         for name in ("marker-start", "marker-mid", "marker-end"):
             found = link(style[name])
-            if found and found[0][1:] in self.tree.named and node.tag not in ("rect", "circle", "ellipse"):
+            if found and self.tree.linked(found[0]) and node.tag not in ("rect", "circle", "ellipse"):
                 self.leave_out("a marker", node)
-
-
-def _length(points: object) -> float:
-    import numpy as np
-
-    return float(np.hypot(*np.diff(np.asarray(points), axis=0).T).sum())
 
 
 def _above(node: SvgNode) -> list[SvgNode]:

@@ -18,8 +18,6 @@ MOST_POINTS = 500_000
 """More points of one drawing are a slip or a hostile file."""
 STRAIGHTEST = 0.35
 """A curve is never drawn by chords that turn by more, radians, where it is going to be stroked."""
-
-
 NEXT_TO = 1e-3
 """How near to an end of a curve the point beside it is, in steps."""
 
@@ -45,6 +43,11 @@ class FlatLine:
     points: FloatArray
     corners: tuple[int, ...]
     closed: bool
+
+    @property
+    def chords(self) -> FloatArray:
+        """How long each of its chords is."""
+        return np.asarray(np.hypot(*np.diff(self.points, axis=0).T))
 
 
 def flatten(

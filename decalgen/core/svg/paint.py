@@ -77,7 +77,7 @@ class Paints:
         if linked is None:
             return _flat(text, current)
         target, instead = linked
-        node = self.tree.named.get(target[1:]) if target.startswith("#") else None
+        node = self.tree.linked(target)
         if node is not None and node.tag in ("linearGradient", "radialGradient"):
             return self._gradient(node, current)
         if node is not None and node.tag == "pattern":
@@ -96,8 +96,7 @@ class Paints:
             if stops:
                 paints = {self._stop(stop, current) for stop in stops}
                 return paints.pop() if len(paints) == 1 else FlatPaint(why="a gradient")
-            target = one.get("href")
-            one = self.tree.named.get(target[1:]) if target.startswith("#") else None
+            one = self.tree.linked(one.get("href"))
         return FlatPaint(why="a gradient")
 
     def _stop(self, stop: SvgNode, current: str) -> FlatPaint:

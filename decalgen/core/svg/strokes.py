@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -11,6 +12,7 @@ from shapely.geometry import LinearRing, LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.geometry import arc_steps
 from decalgen.core.svg.dashes import dashed
 from decalgen.core.svg.flatten import FlatLine
 from decalgen.core.values import dataclass
@@ -34,10 +36,7 @@ class StrokePen:
     @property
     def round_steps(self) -> int:
         """Steps to a quarter turn."""
-        half = self.width / 2
-        if self.fine >= half / 4:
-            return 2
-        return max(2, math.ceil(math.pi / (4 * math.acos(1 - self.fine / half))))
+        return max(2, arc_steps(self.width / 2, math.pi / 2, self.fine))
 
 
 def stroked(lines: Sequence[FlatLine], pen: StrokePen) -> BaseGeometry:
@@ -51,9 +50,8 @@ def stroked(lines: Sequence[FlatLine], pen: StrokePen) -> BaseGeometry:
 
 def _tidy(line: FlatLine) -> FlatLine:
     """Without points that repeat the one before: such a piece has no direction."""
-    steps = np.hypot(*np.diff(line.points, axis=0).T)
     size = float(np.abs(line.points).max(initial=0.0))
-    keep = np.concatenate(([True], steps > 1e-12 * max(size, 1e-9)))
+    keep = np.concatenate(([True], line.chords > 1e-12 * max(size, 1e-9)))
     if keep.all():
         return line
     number = np.cumsum(keep) - 1
@@ -73,7 +71,7 @@ def _one(line: FlatLine, pen: StrokePen) -> list[BaseGeometry]:
     if len(ring) < 3:
         # There and back again.
         there = FlatLine(points, (1,), False)
-        flat = StrokePen(pen.width, "butt", pen.join, pen.mitre_limit, fine=pen.fine)
+        flat = replace(pen, cap="butt")
         return [*_open(there, flat), *_joins(np.vstack((points, points[1:2])), (2,), flat)]
     steps = pen.round_steps
     body = LinearRing(ring).buffer(half, quad_segs=steps, join_style="round" if pen.join == "round" else "bevel")
@@ -87,7 +85,7 @@ def _one(line: FlatLine, pen: StrokePen) -> list[BaseGeometry]:
 def _open(line: FlatLine, pen: StrokePen) -> list[BaseGeometry]:
     points, half = line.points, pen.width / 2
     join = "round" if pen.join == "round" else "bevel"
-    cap = {"round": "round", "square": "square"}.get(pen.cap, "flat")
+    cap = pen.cap if pen.cap in ("round", "square") else "flat"
     joins = _joins(points, line.corners, pen) if pen.join == "miter" else []
     if len(points) > 3 and (points[0] == points[-1]).all():
         # Ends that lie on each other are no join; GEOS would make one.
@@ -95,22 +93,23 @@ def _open(line: FlatLine, pen: StrokePen) -> list[BaseGeometry]:
         halves = [points[: middle + 1], points[middle:]]
         bodies = [LineString(one).buffer(half, quad_segs=pen.round_steps, cap_style="flat", join_style=join)
                   for one in halves]  # fmt: skip
-        seam = StrokePen(pen.width, "butt", pen.join, pen.mitre_limit, fine=pen.fine)
         around = points[middle - 1 : middle + 2]
-        filling = [Point(*points[middle]).buffer(half, quad_segs=pen.round_steps)] if join == "round" else (
-            [_wedge(around, half)] if _turn(around) else []
-        )  # fmt: skip
-        ends = [one for at, to in ((0, 1), (-1, -2)) for one in _end(points[at], points[to], seam, pen.cap)]
+        filling: list[BaseGeometry] = []
+        if join == "round":
+            filling = [Point(*points[middle]).buffer(half, quad_segs=pen.round_steps)]
+        elif _turn(around):
+            filling = [_wedge(around, half)]
+        ends = [one for at, to in ((0, 1), (-1, -2)) for one in _end(points[at], points[to], pen)]
         return [*bodies, *filling, *ends, *joins]
     body = LineString(points).buffer(half, quad_segs=pen.round_steps, cap_style=cap, join_style=join)
     return [body, *joins]
 
 
-def _end(at: FloatArray, inward: FloatArray, pen: StrokePen, cap: str) -> list[BaseGeometry]:
+def _end(at: FloatArray, inward: FloatArray, pen: StrokePen) -> list[BaseGeometry]:
     half = pen.width / 2
-    if cap == "round":
+    if pen.cap == "round":
         return [Point(*at).buffer(half, quad_segs=pen.round_steps)]
-    if cap != "square":
+    if pen.cap != "square":
         return []
     out = (at - inward) / np.hypot(*(at - inward)) * half
     side = np.array([-out[1], out[0]])
@@ -121,8 +120,7 @@ def _dot(points: FloatArray, pen: StrokePen) -> list[BaseGeometry]:
     """A piece without length: a dot under round caps, a square under square ones (SVG 1.1, 11.4)."""
     if not len(points) or pen.cap not in ("round", "square"):
         return []
-    spot, half = Point(*points[0]), pen.width / 2
-    return [spot.buffer(half, quad_segs=pen.round_steps, cap_style="round" if pen.cap == "round" else "square")]
+    return [Point(*points[0]).buffer(pen.width / 2, quad_segs=pen.round_steps, cap_style=pen.cap)]
 
 
 def _turn(around: FloatArray) -> float:

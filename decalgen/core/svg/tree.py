@@ -71,6 +71,10 @@ class SvgTree:
     named: dict[str, SvgNode]
     sheets: bool = False
 
+    def linked(self, href: str) -> SvgNode | None:
+        """What '#name' refers to; None for a name that no element has, and for what is in another file."""
+        return self.named.get(href[1:]) if href.startswith("#") else None
+
 
 @lru_cache(maxsize=16)
 def read_tree(text: str) -> SvgTree:
