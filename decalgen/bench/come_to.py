@@ -15,8 +15,8 @@ _STEP = re.compile(rf"(?:{'|'.join(ANCHORS)})(?: [-+] [0-9.]+ ?mm)?")
 
 
 def come_to(kind: keys.Key, raw: Any, value: Any) -> str:
-    """What is written, ``raw``, comes to as the job was read, ``value``: '2.40 mm'; '' where it reads so already, and
-    for what is no length, angle or place."""
+    """What a value written as ``raw`` and read as ``value`` comes to: '2.40 mm'; '' where it reads so already, or is
+    not a length, an angle or a place."""
     if raw is None or value is None:
         return ""
     if isinstance(kind, keys.Anchored):

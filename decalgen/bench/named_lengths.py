@@ -36,7 +36,7 @@ class NamedLengths(Mapping[str, Quantity]):
         return name in self._sizes or any(name in level for level in self.levels)
 
     def __getitem__(self, name: str, /) -> Quantity:
-        """Raises KeyError for no such name, NameProblem for one that is no length or number."""
+        """Raises KeyError for an unknown name, NameProblem for one that is not a length or a number."""
         if name in self._sizes:
             return self._sizes[name]
         # A value of its own name is the one further out.
@@ -70,7 +70,7 @@ class NamedLengths(Mapping[str, Quantity]):
         return f"{found.value:.2f} mm" if found.dimension == 1 else ""
 
     def _text(self, text: str) -> str:
-        """What a name stands for that is no length; '' for anything else."""
+        """The text that a name alone stands for, where it does not come to a length; '' for anything else."""
         named = _NAMED.fullmatch(text.strip())
         found = next((level[named[1]] for level in self.levels if named[1] in level), None) if named else None
         # A value of its own name is the one further out.

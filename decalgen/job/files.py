@@ -19,8 +19,8 @@ def read_source(path: Path, shown: str | None = None) -> Source:
 
 
 def file_beside(name: str, beside: Path, folder: Path) -> Path:
-    """The path of a file that another one names from where it lies. Raises `InputError` for what is no name, or lies
-    outside of the job's ``folder``, which is resolved."""
+    """The path of a file that another one names from where it lies. Raises `InputError` for a text that cannot be a
+    name, and for a file outside the job's ``folder``, which is resolved."""
     try:
         wanted = beside.parent / name
         real = wanted.resolve()

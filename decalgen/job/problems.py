@@ -16,11 +16,11 @@ class Problems:
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
         self.absent: list[str] = []
-        """Files that are included, or drawings that are named, and cannot be read."""
+        """Included files and named drawings that cannot be read."""
         self.drawings: dict[str, tuple[str, ...]] = {}
         """The lines of every drawing that was read, by its file."""
         self.notes: list[Finding] = []
-        """What is no mistake and still worth telling: words that have changed."""
+        """What is worth telling though it is not a mistake: words that have changed."""
         self.uses: list[NameUse] | None = None
         """Every place that names something of the job, where that is asked for; None: nobody asks."""
 

@@ -12,7 +12,7 @@ from decalgen.core.lengths.text import ExpressionError
 from decalgen.core.lengths.units import DEGREES, FULL_SIZE, MILLIMETRES
 
 MOST_KNOWN = 4096
-"""So many values are known by their texts."""
+"""So many values are remembered by their texts."""
 
 
 def evaluate(
@@ -66,7 +66,7 @@ def _units(angle: bool, full_size: bool) -> Mapping[str, Fraction]:
 
 
 def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full_size: bool = False) -> Quantity:
-    """The same, where only a length will do; a plain 0 is one."""
+    """As `evaluate`, where only a length will do; a plain 0 is one."""
     found = evaluate(text, names, reading=reading, full_size=full_size)
     if found.dimension == 1:
         return found
@@ -82,7 +82,7 @@ def length(text: str, names: Names = NO_NAMES, *, reading: str = "reading", full
 
 
 def number(text: str, names: Names = NO_NAMES, *, reading: str = "reading", angle: bool = False) -> Quantity:
-    """The same, where only a plain number will do."""
+    """As `evaluate`, where only a plain number will do."""
     found = evaluate(text, names, reading=reading, angle=angle)
     if found.dimension != 0:
         start = len(text) - len(text.lstrip())

@@ -1,1 +1,1 @@
-"""Own drawings in SVG: from the text of a file to flat areas with their colours, and to what is no flat ink."""
+"""Own drawings in SVG: from a file's text to flat areas with their colours, and to all that is not flat ink."""

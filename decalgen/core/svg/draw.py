@@ -1,4 +1,4 @@
-"""A drawing to flat areas with their colours, in painting order, and all that is no flat ink, by name. Pure; mm, y up.
+"""A drawing to flat areas with their colours, in painting order, and by name all that is not flat ink. Pure; mm, y up.
 
 Later paint lies over earlier; nothing is knocked out here. What cannot be printed as flat ink is left out and named
 with the element it belongs to: nothing goes without a word.
@@ -60,7 +60,7 @@ class SvgArea:
 
 @dataclass(frozen=True)
 class NotFlat:
-    """What is not drawn, or not as it is meant, in words, and where: elements by id or line."""
+    """In words what is not drawn, or not as it is meant, and where: elements by id or line."""
 
     what: str
     where: tuple[str, ...]
@@ -158,7 +158,7 @@ class _SvgWork:
 
     # ------------------------------------------------------------------------------------------------- elements
     def children(self, node: SvgNode, matrix: Matrix, style: Style, view: Viewport, clip: Area | None) -> None:
-        """All that stands in an element."""
+        """All that is in an element."""
         self.depth += 1
         if self.depth > DEEPEST_COPIES:
             raise SvgError(f"its elements are more than {DEEPEST_COPIES} deep in each other", "ungroup some", node.line)
@@ -167,7 +167,7 @@ class _SvgWork:
         self.depth -= 1
 
     def element(self, node: SvgNode, matrix: Matrix, above: Style, view: Viewport, clip: Area | None) -> None:
-        """One element with all in it. ``matrix``: of what it stands in, to mm."""
+        """One element with all in it. ``matrix``: from the units of what it is in to mm."""
         if node.tag in QUIET or node.tag in MOVING:
             return
         self.visit(node)
@@ -330,7 +330,7 @@ class _SvgWork:
 
 
 def _above(node: SvgNode) -> list[SvgNode]:
-    """All that an element stands in."""
+    """All that an element is in."""
     found = []
     one = node.parent
     while one is not None:

@@ -11,7 +11,7 @@ from decalgen.core.values import dataclass
 
 NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 MOST = 1e6
-"""No number of a drawing is farther from nothing."""
+"""No number of a drawing is farther from zero."""
 PX_MM = INCH_MM / 96
 """A pixel of CSS, mm (CSS Values 3, 5.2)."""
 REAL = {
@@ -51,13 +51,13 @@ class SvgLength:
 
 
 def number(text: str) -> float | None:
-    """A plain number; None for what is none, or is out of range."""
+    """A plain number; None where the text is not one, or out of range."""
     found = re.fullmatch(rf"\s*({NUMBER})\s*", text)
     return _finite(found[1]) if found else None
 
 
 def length(text: str) -> SvgLength | None:
-    """A length; None for what is none."""
+    """A length; None where the text is not one."""
     found = _LENGTH.fullmatch(text)
     value = _finite(found[1]) if found else None
     return SvgLength(value, found[2].lower()) if found and value is not None else None
@@ -77,7 +77,7 @@ def _finite(text: str) -> float | None:
 
 
 def transform_of(text: str) -> Matrix | None:
-    """A list of transforms as one matrix; None for what is none."""
+    """A list of transforms as one matrix; None where the text is not one."""
     matrix, at = IDENTITY, 0
     if text.strip() == "none":
         return matrix
@@ -112,7 +112,7 @@ def _one_transform(name: str, given: tuple[float, ...]) -> Matrix | None:
 
 
 def stretch(matrix: Matrix) -> float:
-    """By how much a matrix makes longer what it makes longest: its greater singular value."""
+    """The most that a matrix lengthens anything: its greater singular value."""
     a, b, c, d = matrix[:4]
     one, two = math.hypot(a + d, b - c), math.hypot(a - d, b + c)
     return (one + two) / 2

@@ -1,4 +1,4 @@
-"""Paints: a flat colour, or why it is none."""
+"""Paints: a flat colour, or why it is not one."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def link(text: str) -> tuple[str, str] | None:
 
 @lru_cache(maxsize=4096)
 def colour_of(text: str) -> tuple[str, float] | None:
-    """'#rrggbb' and opacity of a colour; None for what is none. 'currentcolor' is told as that."""
+    """'#rrggbb' and opacity of a colour; None where the text is not one. 'currentcolor' stays as it is."""
     import tinycss2.color4
 
     # What a drawing says for colour management stands behind the same colour in sRGB.
@@ -44,7 +44,7 @@ def colour_of(text: str) -> tuple[str, float] | None:
 
 
 def opacity(text: str) -> float:
-    """A share from 0 to 1; 1 for what is none."""
+    """A share from 0 to 1; 1 where the text is not one."""
     share = text.endswith("%")
     try:
         value = float(text.removesuffix("%")) / (100 if share else 1)

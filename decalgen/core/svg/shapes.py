@@ -25,7 +25,7 @@ class Viewport:
 
     @property
     def diagonal(self) -> float:
-        """What those of a size that is neither across nor up are of (SVG 1.1, 7.10)."""
+        """100 % of a length that runs neither across nor up (SVG 1.1, 7.10)."""
         return math.hypot(self.width, self.height) / math.sqrt(2)
 
     def across(self, node: SvgNode, notes: Notes, name: str, without: float = 0.0) -> float:
@@ -37,7 +37,7 @@ class Viewport:
         return self.size(node.get(name), self.height, node, notes, without)
 
     def size(self, text: str, whole: float, node: SvgNode, notes: Notes, without: float = 0.0) -> float:
-        """A length in pixels; what is none is noted, where it is anything."""
+        """A length in pixels; ``without`` for a text that is not one, which is noted unless it is empty or auto."""
         found = length(text)
         value = None if found is None else found.px(whole)
         if value is None:

@@ -49,7 +49,7 @@ class SvgNode:
 
     @property
     def called(self) -> str:
-        """What a person finds it by: its id, or what it is, with its line."""
+        """How a person finds it: its id, or its tag, with its line."""
         name = self.get("id")
         return f"'{name[:40]}' in line {self.line}" if name else f"{self.tag} in line {self.line}"
 
@@ -78,7 +78,7 @@ class SvgTree:
 
 @lru_cache(maxsize=16)
 def read_tree(text: str) -> SvgTree:
-    """The elements of a drawing. Raises `SvgError` for what is no SVG, broken off, too large or dangerous."""
+    """The elements of a drawing. Raises `SvgError` for a text that is not SVG, is cut short, too large or dangerous."""
     if len(text) > MOST_BYTES:
         raise SvgError(f"it is too large: {len(text) / 1e6:.1f} million characters, at most 4", PLAIN)
     if not text.strip():
