@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from decalgen.job.blocks import inserted, moved
 from decalgen.job.edits import add_value, remove_value, set_value
-from decalgen.job.splices import BY_HAND, EditError, Path, values
+from decalgen.job.splices import BY_HAND, EditError, Path, inside, values
 from decalgen.job.written import ShortList, YamlValue
 
 STRAIGHTS = "straights"
@@ -42,8 +42,8 @@ def with_point(text: str, at: Path, place: int, point: tuple[str, str], closed: 
     for one in (one for found in named.values() for one in found if one.number > place):
         text = set_value(text, one.path, str(one.number + 1))
     straights = named[STRAIGHTS]
-    inside = closed or 0 < place < count
-    if inside and any(one.number == before for one in straights):
+    between = closed or 0 < place < count
+    if between and any(one.number == before for one in straights):
         text = _listed(text, (*at[:-1], STRAIGHTS), str(before + 1))
     new = ShortList(point)
     if place:
@@ -78,9 +78,7 @@ def without_point(text: str, at: Path, place: int, closed: bool) -> str:
 
 def _body(text: str, at: Path) -> tuple[Mapping[str, Any], int]:
     """What has the list of points, and how many these are."""
-    found: Any = values(text)
-    for part in at[:-1]:
-        found = found[part]
+    found = inside(values(text), at[:-1])
     return found, len(found[at[-1]])
 
 
@@ -126,9 +124,7 @@ def _first_arc(arcs: list[int], near: int) -> str:
 
 def _listed(text: str, path: Path, new: YamlValue) -> str:
     """The text with one more value in a list, which may be one value without brackets."""
-    there: Any = values(text)
-    for part in path:
-        there = there[part]
+    there = inside(values(text), path)
     if isinstance(there, list):
         return add_value(text, (*path, len(there)), new)
     return set_value(text, path, ShortList([there, new]))

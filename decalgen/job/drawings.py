@@ -8,7 +8,7 @@ from pathlib import Path
 
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import Wanted, read_small_text
-from decalgen.core.svg.text import DrawingText
+from decalgen.core.svg.text import DrawingText, SvgError
 from decalgen.job.examples import shown
 from decalgen.job.files import file_beside
 from decalgen.job.layouts import is_ready
@@ -36,7 +36,6 @@ class DrawingFiles:
 
     def read(self, node: Scalar) -> DrawingText:
         """The drawing that a value names. Raises `Told`, the mistake noted at its place."""
-        from decalgen.core.svg.text import SvgError
         from decalgen.core.svg.tree import read_tree
 
         name = node.text

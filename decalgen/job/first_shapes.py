@@ -40,18 +40,16 @@ class NewShape:
 
 def ready_shapes() -> list[str]:
     """The shapes that can come in as their example shows them: they need no file of the user's."""
-    shapes: dict[str, Any] = dict(load())
-    return [
-        name
-        for name, cls in shapes.items()
-        if not any(isinstance(spec.kind, keys.DrawingFile) for spec in keys.specs(cls))
-    ]
+    return [name for name, cls in load().items() if not _needs_file(cls)]
+
+
+def _needs_file(cls: Any) -> bool:
+    return any(isinstance(spec.kind, keys.DrawingFile) for spec in keys.specs(cls))
 
 
 def _check_ready(name: str) -> None:
     """Raises `DecalgenError` for a shape that needs a file first, and for one that there is not."""
-    find(name)
-    if name not in ready_shapes():
+    if _needs_file(find(name)):
         fix = f"save your drawing beside the job and write it in the file: - {name}: {{file: crest.svg, height: 4 mm}}"
         raise DecalgenError(f"the shape '{name}' needs a file of yours", fix=fix)
 
