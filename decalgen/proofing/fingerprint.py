@@ -17,6 +17,7 @@ from decalgen.core.digests import digest_of
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.printer.history import Setting
+from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.group import inside_groups
 from decalgen.sheet.arrange import Arrangement, Sheet
 
@@ -108,8 +109,8 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
 
 def _drawings(artwork: Artwork) -> list[str]:
     """The digests of the own drawings that a decal is made of."""
-    shapes = [one.shape for one in inside_groups(artwork.decal.artwork) if one.shape.name == "drawing"]
-    return sorted({shape.file.digest for shape in shapes})  # type: ignore[attr-defined]
+    shapes = [one.shape for one in inside_groups(artwork.decal.artwork)]
+    return sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing)})
 
 
 def _marks(sheet: Sheet) -> str:
