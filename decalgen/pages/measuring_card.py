@@ -228,8 +228,7 @@ def _row(flow: Flow, row: CardRow, way: RowWay) -> float:
     x = left + 2 * RING + 2.0
     y = middle + (3.8 * (len(names) - 1) + 3.4 * len(small)) / 2 - 1.1
     if so_far:
-        sheaf = flow.sheaf
-        sheaf.text(x + _row_room(flow, way), y, so_far, style.TYPE_SMALL, align="right")
+        flow.sheaf.text(x + _row_room(flow, way), y, so_far, style.TYPE_SMALL, align="right")
     for text in names:
         flow.sheaf.text(x, y, text, style.TYPE_BODY)
         y -= 3.8
