@@ -107,22 +107,15 @@ def act(rng: random.Random, text: str, whole: Any) -> tuple[str, str, Any] | Non
             if one == decal:
                 wanted["decals"][name] = {key: it for key, it in copy.deepcopy(group).items() if key != "pin"}
         return kind, copy_decal(text, decal, name), wanted
-    if kind == "move":
-        step, names = rng.choice([1, -1]), list(decals)
-        there = names.index(decal)
+    if kind in ("move", "move panel"):
+        group, name, move = ("decals", decal, move_decal) if kind == "move" else ("panels", panel, move_panel)
+        step, names = rng.choice([1, -1]), list(wanted[group])
+        there = names.index(name)
         if not 0 <= there + step < len(names):
             return None
         names[there], names[there + step] = names[there + step], names[there]
-        wanted["decals"] = {name: decals[name] for name in names}
-        return kind, move_decal(text, decal, step), wanted
-    if kind == "move panel":
-        step, names = rng.choice([1, -1]), list(panels)
-        there = names.index(panel)
-        if not 0 <= there + step < len(names):
-            return None
-        names[there], names[there + step] = names[there + step], names[there]
-        wanted["panels"] = {name: panels[name] for name in names}
-        return kind, move_panel(text, panel, step), wanted
+        wanted[group] = {one: wanted[group][one] for one in names}
+        return kind, move(text, name, step), wanted
     if kind == "out":
         if len(decals) == 1:
             return None
