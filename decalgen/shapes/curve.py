@@ -156,17 +156,9 @@ def _line(drawn: DrawnCurve, curve: Curve) -> MultiPolygon:
 
 def _area_run_on(drawn: DrawnCurve, size: Box) -> MultiPolygon:
     """The area of a line whose ends on a side of its box go on beyond it, straight ahead."""
-    from decalgen.core.curves.clothoid import Clothoid
-    from decalgen.core.curves.curve import Curve
+    from decalgen.core.curves.stretches import extended
 
     curve = curve_of(drawn)
     reach = size.width + size.height
-    first, last = outward_ends(curve, *size)
-    pieces = curve.pieces
-    if last:
-        way = pieces[-1].direction + pieces[-1].turn
-        pieces = (*pieces, Clothoid(*curve.end, way, 0.0, 0.0, reach))
-    if first:
-        x, y, way = curve.pieces[0][:3]
-        pieces = (Clothoid(x - reach * math.cos(way), y - reach * math.sin(way), way, 0.0, 0.0, reach), *pieces)
-    return _line(drawn, Curve(pieces))
+    before, after = (reach if out else 0.0 for out in outward_ends(curve, *size))
+    return _line(drawn, extended(curve, before, after))
