@@ -59,6 +59,7 @@ def on_edge(element: Element, outline: Outline, sides: Sequence[str], panel: str
 
 def runs_along(band: DrawnBand, outline: Outline, sides: Sequence[str], panel: str) -> tuple[BandLine, ...]:
     """The lines along the sides that a band names, anticlockwise. Raises `ShapeError` for a side that is not there."""
+    from decalgen.core.arc_fit import chords_to_arcs
     from decalgen.core.curves.stretches import along_segments
 
     segments = [one for one in outline.segments if math.dist(one.start, one.end) > 0 or one.centre]
@@ -68,7 +69,8 @@ def runs_along(band: DrawnBand, outline: Outline, sides: Sequence[str], panel: s
     for first, count in _rows([name in wanted for name in names]):
         chosen = [segments[(first + i) % len(segments)] for i in range(count)]
         closed = count == len(segments)
-        curve = part_of(band, along_segments(_with_arcs(chosen), closed))
+        # What a developed panel has as chords is followed as the arcs they lie on.
+        curve = part_of(band, along_segments(chords_to_arcs(chosen), closed))
         if curve.closed:
             _check_closed(band)
             found.append(BandLine(curve))
@@ -113,24 +115,6 @@ def _check_closed(band: DrawnBand) -> None:
             "a band all round a panel has no ends and one width",
             "name some sides of the panel, or a `part` of its edge",
         )
-
-
-def _with_arcs(segments: Sequence[Segment]) -> list[Segment]:
-    """Chords of a developed panel as the arcs they lie on."""
-    from decalgen.core.arc_fit import arcs_along
-
-    found: list[Segment] = []
-    chords: list[Segment] = []
-    for one in (*segments, None):
-        if one is not None and one.centre is None:
-            chords.append(one)
-            continue
-        if chords:
-            found += arcs_along([chords[0].start, *(chord.end for chord in chords)])
-            chords = []
-        if one is not None:
-            found.append(one)
-    return found
 
 
 def _turn(before: Segment, after: Segment) -> float:

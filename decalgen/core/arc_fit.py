@@ -26,7 +26,11 @@ HALF_TURN = math.pi * 1.000001
 
 def with_arcs(outline: Outline) -> Outline:
     """The outline with runs of chords made arcs again; what is an arc already is kept as it is."""
-    segments = _from_a_corner(outline.segments)
+    return Outline(tuple(chords_to_arcs(_from_a_corner(outline.segments))))
+
+
+def chords_to_arcs(segments: Sequence[Segment]) -> list[Segment]:
+    """Segments that follow each other with runs of chords made arcs again; what is an arc already is kept as it is."""
     found: list[Segment] = []
     at = 0
     while at < len(segments):
@@ -37,9 +41,9 @@ def with_arcs(outline: Outline) -> Outline:
         end = at
         while end < len(segments) and segments[end].centre is None:
             end += 1
-        found += arcs_along([segments[at].start, *(one.end for one in segments[at:end])])
+        found += _arcs_along([segments[at].start, *(one.end for one in segments[at:end])])
         at = end
-    return Outline(tuple(found))
+    return found
 
 
 def _from_a_corner(segments: Sequence[Segment]) -> list[Segment]:
@@ -48,7 +52,7 @@ def _from_a_corner(segments: Sequence[Segment]) -> list[Segment]:
     return [*segments[longest + 1 :], *segments[: longest + 1]]
 
 
-def arcs_along(points: list[Point]) -> list[Segment]:
+def _arcs_along(points: list[Point]) -> list[Segment]:
     """Arcs, and chords where there are none, along an open run of chords."""
     array = np.asarray(points, dtype=np.float64)
     found: list[Segment] = []
