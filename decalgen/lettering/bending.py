@@ -60,11 +60,10 @@ def fanned(line: TextLine, curve: Curve, align: Align = "centre") -> BentLetters
 
     def bent(xy: FloatArray) -> FloatArray:
         along = beside.along(xy[:, 0] + shift)
-        ways = curve.directions(along)
-        answer: FloatArray = curve.places(along) + xy[:, 1:] * np.column_stack((-np.sin(ways), np.cos(ways)))
+        answer: FloatArray = curve.places(along) + xy[:, 1:] * curve.normals(along)
         return answer
 
-    bend = float(np.abs(curve.table[:, 3:5]).max())
+    bend = curve.most_curvature
     # A step is longer along a hollow curve than beside it, and what slants bends with its height, too.
     longer = 1 / (1 - MIDDLE * line.cap_height * max(0.0, float(curve.table[:, 3:5].max())))
     step = _step(2 * longer * longer * bend * (1 + bend * top))

@@ -43,9 +43,7 @@ def leaving_band(band: DrawnBand, run: BandLine, box: Box) -> Iterator[Finding]:
     lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),), over=0.0)
     (whole,) = stripes(curve, lanes)
     along = np.linspace(0.0, curve.length, PLACES)
-    ways = curve.directions(along)
-    across = np.column_stack((-np.sin(ways), np.cos(ways)))
-    middles = curve.places(along) + lanes.at(along).mean(axis=1)[:, None] * across
+    middles = curve.places(along) + lanes.at(along).mean(axis=1)[:, None] * curve.normals(along)
     # Beside corners and tight bends the middle of nothing is drawn.
     there = shapely.contains_xy(whole.buffer(BESIDE), middles)
     ends = tuple(

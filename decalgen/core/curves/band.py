@@ -84,6 +84,10 @@ class Lanes:
         told += [self.length - last, self.length - last + step] if last > 0 else []
         return np.concatenate((self.widths.stations(TOLERANCE / 4), told))
 
+    def fineness(self, curve: Curve) -> float:
+        """How finely a curve has to be divided for their edges to keep the tolerance, mm."""
+        return max(FINE, TOLERANCE / 2 / (1 + curve.most_curvature * self.furthest + 2 * self.steepest))
+
     @property
     def steepest(self) -> float:
         """How fast an edge comes nearer to the curve at most, mm a mm."""
@@ -135,7 +139,7 @@ def stripes(
     ``slants``: degrees by which the ends lean from square, so that their left sides lie further along; ``beyond``: how
     far they go on straight over the ends of the curve, mm.
     """
-    tolerance = max(FINE, TOLERANCE / 2 / (1 + _most_bend(curve) * lanes.furthest + 2 * lanes.steepest))
+    tolerance = lanes.fineness(curve)
     answer: list[list[BaseGeometry]] = [[] for _ in lanes.shares]
     for piece, start, view in _pieces(curve, lanes, slants, beyond):
         for number, area in enumerate(_stripes(piece, lanes, start, tolerance)):
@@ -148,10 +152,6 @@ def _clean(area: BaseGeometry) -> MultiPolygon:
     return region(shapely.set_precision(area, ONE_CORNER))
 
 
-def _most_bend(curve: Curve) -> float:
-    return float(np.abs(curve.table[:, 3:5]).max())
-
-
 def _pieces(
     curve: Curve, lanes: Lanes, slants: tuple[float, float], beyond: tuple[float, float]
 ) -> Iterator[tuple[Curve, float, Polygon | None]]:
@@ -162,7 +162,7 @@ def _pieces(
         return
     lean = [math.tan(math.radians(slant)) for slant in slants]
     # Toward the middle of a bend an end's line is met sooner than its leaning alone would have it.
-    shorter = 1 - min(0.8, _most_bend(curve) * lanes.furthest)
+    shorter = 1 - min(0.8, curve.most_curvature * lanes.furthest)
     reach = [1.3 * abs(one) * lanes.furthest / shorter + (TOLERANCE if one else 0.0) for one in lean]
     first, last = (min(one, curve.length / 2) for one in reach)
     if curve.length - first - last > TOLERANCE:
@@ -218,12 +218,12 @@ def _part(curve: Curve, start: float, reach: Reach, told: FloatArray, tolerance:
         along = along[np.concatenate(([True], np.diff(along) > ONE_CORNER / 10))]
     if curve.closed:
         along = along[:-1]
-    places, ways = curve.places(along), curve.directions(along)
+    places = curve.places(along)
     if not curve.closed:
         places[-1] = curve.end
-    across = np.column_stack((-np.sin(ways), np.cos(ways)))
     far = reach(along + start)
-    return CurvePart(curve, places, far, places[:, None] + far[:, :, None] * across[:, None], curve.closed)
+    edges = places[:, None] + far[:, :, None] * curve.normals(along)[:, None]
+    return CurvePart(curve, places, far, edges, curve.closed)
 
 
 def corners(curve: Curve) -> list[int]:

@@ -16,7 +16,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.curves.band import FINE, Lanes, corners
+from decalgen.core.curves.band import Lanes, corners
 from decalgen.core.curves.course import CurveError
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.stretches import extended
@@ -83,12 +83,10 @@ class Net:
     def points(self, along: FloatArray, shares: FloatArray) -> FloatArray:
         """The points at lengths along the band (first index), at shares of its width from its right side (second);
         `OVER` for how far that reaches over its edge."""
-        ways = self.curve.directions(along + self.before)
         far, over = self.lanes.at(along), self.lanes.over_at(along)[:, None]
         right = far[:, :1] + over
         beside = np.where(shares == OVER, right - over, right + shares * (far[:, 1:2] - right))
-        across = np.column_stack((-np.sin(ways), np.cos(ways)))
-        places = self.curve.places(along + self.before)
+        places, across = self.curve.places(along + self.before), self.curve.normals(along + self.before)
         found: FloatArray = places[:, None] + beside[:, :, None] * across[:, None]
         return found
 
@@ -104,8 +102,9 @@ class Net:
 def net_along(curve: Curve, lanes: Lanes, beyond: tuple[float, float] = (0.0, 0.0)) -> Net:
     """The net of a band that goes on ``beyond`` its ends. Raises `CurveError` where its line has a corner, or bends too
     tightly for its width: cells would fold over each other."""
-    if corners(curve):
-        x, y = curve.pieces[corners(curve)[0]][:2]
+    cuts = corners(curve)
+    if cuts:
+        x, y = curve.pieces[cuts[0]][:2]
         raise CurveError(
             f"checks and chevrons cannot go round the corner of the band at ({x:.4g}, {y:.4g})",
             fix="remove the corner, or make a band of each side of it",
@@ -120,11 +119,9 @@ def net_along(curve: Curve, lanes: Lanes, beyond: tuple[float, float] = (0.0, 0.
                 f"{at:.1f} mm along the band",
                 fix="make the band narrower, or measure more points in that bend",
             )
-    bend = float(np.abs(curve.table[:, 3:5]).max())
-    tolerance = max(FINE, TOLERANCE / 2 / (1 + bend * lanes.furthest + 2 * lanes.steepest))
     before = 0.0 if curve.closed else beyond[0]
     long = curve if curve.closed else extended(curve, *beyond)
-    along = np.unique(np.concatenate((long.stations(tolerance) - before, lanes.stations())))
+    along = np.unique(np.concatenate((long.stations(lanes.fineness(curve)) - before, lanes.stations())))
     # What lies over an edge, on the inside of a bend, ends before its middle.
     inner = long.least_radius(left=False)[0]
     lanes = replace(lanes, over=min(lanes.over, OVER_BEND * inner))
@@ -170,7 +167,7 @@ def chevrons_along(net: Net, count: int, lean: float, beyond: tuple[float, float
     low, high = (-math.inf, math.inf) if net.curve.closed else (-beyond[0], length + beyond[1])
     reach = abs(lean) * net.lanes.furthest
     spill = 0 if net.curve.closed else math.ceil((reach + max(beyond)) / step) + 1
-    arms = max(2, math.ceil(2 * math.sqrt(float(np.abs(net.curve.table[:, 3:5]).max()) * (reach + 1) ** 2 / TOLERANCE)))
+    arms = max(2, math.ceil(2 * math.sqrt(net.curve.most_curvature * (reach + 1) ** 2 / TOLERANCE)))
     over = [OVER] if net.lanes.over else []
     shares = np.concatenate((over, np.linspace(0.0, 0.5, arms), np.linspace(0.5, 1.0, arms)[1:]))
     edges = [_edge(net, step * j, lean, shares, (low, high)) for j in range(-spill, count + spill + 1)]

@@ -63,6 +63,16 @@ class Curve:
         answer: FloatArray = rows[:, 3] + (rows[:, 4] - rows[:, 3]) / rows[:, 5] * u
         return answer
 
+    def normals(self, along: FloatArray) -> FloatArray:
+        """Unit vectors there, square to it, to the left: x, y."""
+        ways = self.directions(along)
+        return np.column_stack((-np.sin(ways), np.cos(ways)))
+
+    @cached_property
+    def most_curvature(self) -> float:
+        """Its greatest curvature to either side, 1/mm. Within a piece it lies at an end."""
+        return float(np.abs(self.table[:, 3:5]).max())
+
     def _found(self, along: FloatArray) -> tuple[FloatArray, FloatArray]:
         """The piece of each place, and how far along the piece it lies."""
         along = np.asarray(along, dtype=np.float64)
