@@ -17,8 +17,9 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.curves.band import FINE, corners, turn_before
 from decalgen.core.curves.curve import Curve
-from decalgen.core.geometry import TOLERANCE, region
+from decalgen.core.geometry import TOLERANCE, arc_steps, region
 from decalgen.core.values import dataclass
 from decalgen.lettering.along import SHARES, Beside, TooLong
 from decalgen.lettering.outlines import Letter, TextLine
@@ -31,8 +32,6 @@ STEEPEST = math.radians(75)
 """Where a foot runs steeper, upright letters are all but torn apart."""
 LEAST_LEFT = 0.2
 """Between a head and a foot that near each other so much of the cap height has to be left."""
-CORNER = 1e-6
-FINE = TOLERANCE / 10
 
 
 @dataclass(frozen=True)
@@ -73,10 +72,9 @@ def fanned(line: TextLine, curve: Curve, align: Align = "centre") -> BentLetters
 
 def _check_even(curve: Curve) -> None:
     """Raises `LetteringError` for a curve that turns sharply."""
-    before = curve.table[:-1, 2] + (curve.table[:-1, 3] + curve.table[:-1, 4]) / 2 * curve.table[:-1, 5]
-    turn = np.abs(np.remainder(curve.table[1:, 2] - before + math.pi, 2 * math.pi) - math.pi)
-    if (turn > CORNER).any():
-        at = int(turn.argmax()) + 1
+    cuts = corners(curve)
+    if cuts:
+        at = max(cuts, key=lambda index: abs(turn_before(curve, index)))
         raise LetteringError(
             f"the baseline turns sharply {float(curve.starts[at]):.3g} mm along it, where letters cannot be bent",
             "let a straight and an arc meet in one direction, or leave out `bend`",
@@ -117,7 +115,7 @@ def rising(width: float, rise: float) -> HeightLine:
         return HeightLine(np.array([0.0, width]), np.zeros(2), 0.0)
     radius = (width * width / 4 + rise * rise) / (2 * abs(rise))
     half = math.asin(min(1.0, width / 2 / radius))
-    count = max(2, math.ceil(half / math.acos(1 - FINE / radius)))
+    count = max(2, arc_steps(radius, 2 * half, FINE))
     angles = np.linspace(-half, half, count + 1)
     x, y = width / 2 + radius * np.sin(angles), radius * (np.cos(angles) - math.cos(half))
     return HeightLine(x, y if rise > 0 else -y, 1 / radius / max(math.cos(half), 1e-3) ** 3)
@@ -173,7 +171,7 @@ def _drawn(letters: Sequence[Letter], step: float, bent: Callable[[FloatArray], 
 
 
 def _moved(area: BaseGeometry, bent: Callable[[FloatArray], FloatArray]) -> MultiPolygon:
-    """An area with every point moved. What is bent as good as never touches itself; where it does, it is cleaned."""
+    """An area with every point moved. What is bent hardly ever touches itself; where it does, it is cleaned."""
     rings = shapely.get_rings(shapely.get_parts(area))
     ends = np.cumsum(shapely.get_num_coordinates(rings))
     points = bent(shapely.get_coordinates(rings))

@@ -228,15 +228,14 @@ def _part(curve: Curve, start: float, reach: Reach, told: FloatArray, tolerance:
 
 def corners(curve: Curve) -> list[int]:
     """The pieces that start at a corner, by index; on a closed curve the first among them if its ends meet in one."""
-    pairs = list(pairwise(range(len(curve.pieces))))
-    if curve.closed:
-        pairs.insert(0, (len(curve.pieces) - 1, 0))
-    return [after for before, after in pairs if abs(_turn(curve, before, after)) > CORNER]
+    first = 0 if curve.closed else 1
+    return [index for index in range(first, len(curve.pieces)) if abs(turn_before(curve, index)) > CORNER]
 
 
-def _turn(curve: Curve, before: int, after: int) -> float:
-    one = curve.pieces[before]
-    return math.remainder(curve.pieces[after].direction - one.direction - one.turn, 2 * math.pi)
+def turn_before(curve: Curve, index: int) -> float:
+    """How far a curve turns to the left where a piece starts, radians."""
+    before = curve.pieces[index - 1]
+    return math.remainder(curve.pieces[index].direction - before.direction - before.turn, 2 * math.pi)
 
 
 def _stretches(curve: Curve, cuts: Sequence[int]) -> Iterator[tuple[float, Curve]]:
@@ -313,17 +312,17 @@ def _joins(curve: Curve, cuts: Sequence[int], reach: Reach, edges: tuple[int, ..
     """What lies outside of each corner between two edges, or between the curve and one."""
     for index in cuts:
         piece = curve.pieces[index]
-        turn = _turn(curve, index - 1, index)
+        turn = turn_before(curve, index)
+        side = -math.copysign(1.0, turn)
         before = piece.direction - turn + math.pi / 2
         here = np.array(piece[:2])
         told = reach(curve.starts[index : index + 1])[0, list(edges)].tolist()
-        out = [max(0.0, v * -math.copysign(1.0, turn)) for v in told]
+        out = [max(0.0, v * side) for v in told]
         near, far = min(out) if len(out) > 1 else 0.0, max(out)
         if far <= 0:
             continue
-        side = -math.copysign(1.0, turn)
-        ring = [*_tip(here, before, turn, side * far), *reversed(_tip(here, before, turn, side * near))]
-        yield Polygon(ring) if near > 0 else Polygon([here, *_tip(here, before, turn, side * far)])
+        inner = reversed(_tip(here, before, turn, side * near)) if near > 0 else [here]
+        yield Polygon([*inner, *_tip(here, before, turn, side * far)])
 
 
 def _tip(here: FloatArray, before: float, turn: float, far: float) -> list[FloatArray]:
