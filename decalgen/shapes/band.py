@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
@@ -105,9 +104,10 @@ class BandLine(NamedTuple):
     beyond: tuple[float, float] = (0.0, 0.0)
 
 
-def shares_of(band: BandKeys) -> tuple[tuple[float, float], ...]:
-    """From where to where each stripe reaches, as shares of the whole band from its right side."""
-    count = len(chosen_inks(band.ink, band.inks, "band"))
+def _stripes_of(band: BandKeys) -> list[tuple[float, float]]:
+    """From where to where each stripe reaches, in the order of the inks, mm (in proportion where only `widths` are given).
+    Checks and chevrons fill one."""
+    count = 1 if band.checks or band.chevrons else len(chosen_inks(band.ink, band.inks, "band"))
     wide = band.stripe_width or (1.0,)
     wide = wide * count if len(wide) == 1 else wide
     gaps = band.gap or (0.0,)
@@ -116,10 +116,7 @@ def shares_of(band: BandKeys) -> tuple[tuple[float, float], ...]:
     for width, gap in zip(wide, (*gaps, 0.0), strict=True):
         pairs.append((at, at + width))
         at = at + width + gap
-    whole = pairs[-1][1]
-    if _leftward(band):
-        return tuple((low / whole, high / whole) for low, high in pairs)
-    return tuple((1 - high / whole, 1 - low / whole) for low, high in pairs)
+    return pairs
 
 
 def _leftward(band: BandKeys) -> bool:
@@ -132,6 +129,11 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
     from decalgen.core.curves.band import Lanes
     from decalgen.core.curves.widths import Widths
 
+    stripes = _stripes_of(band)
+    whole = stripes[-1][1]
+    shares = [(low / whole, high / whole) for low, high in stripes]
+    if not _leftward(band):
+        shares = [(1 - high, 1 - low) for low, high in shares]
     if band.widths:
         if band.widths[-1][0] > length + 0.005:
             raise ShapeError(
@@ -141,10 +143,7 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
         along, values = zip(*band.widths, strict=True)
         widths = Widths(along, values, band.smooth, (along[0] > FROM_END_MM, along[-1] < length - FROM_END_MM))
     else:
-        count, gaps = len(chosen_inks(band.ink, band.inks, "band")), band.gap or (0.0,)
-        count = 1 if band.checks or band.chevrons else count
-        whole = sum(band.stripe_width) if len(band.stripe_width) == count else band.stripe_width[0] * count
-        widths = Widths((0.0,), (whole + (sum(gaps) if len(gaps) == count - 1 else gaps[0] * (count - 1)),))
+        widths = Widths((0.0,), (whole,))
     point = band.point_length or 2 * max(widths.values)
     first, last = (point if is_pointed else 0.0 for is_pointed in pointed(band))
     if first + last > length:
@@ -157,7 +156,8 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
     near = band.distance if band.distance is not None else 0.0 if band.edge else None
     # What lies on the panel's edge runs on over it.
     over = OVER_MM if band.edge and near == 0 else 0.0
-    return Lanes(length, widths, shares_of(band), None if near is None else near + 0.0, (first, last), over)
+    # Adding 0 makes a distance of -0 mm plain 0, which is to the left.
+    return Lanes(length, widths, tuple(shares), None if near is None else near + 0.0, (first, last), over)
 
 
 def part_of(band: BandKeys, curve: Curve) -> Curve:
@@ -220,7 +220,7 @@ def _in_cells(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tu
     turn = max(2, len(inks))
     gathered: list[list[Polygon]] = [[] for _ in range(turn)]
     for curve, beyond in runs:
-        lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),))
+        lanes = lanes_of(band, curve.length)
         wished = band.checks.cell if band.checks else band.chevrons.pitch / turn if band.chevrons else 1.0
         try:
             net = net_along(curve, lanes, beyond)
