@@ -40,7 +40,7 @@ class EdgeBand:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """One area an ink."""
-        return in_box(self.band, list(self.runs), size, run_on)
+        return in_box(self.band, self.runs, size, run_on)
 
 
 def on_edge(element: Element, outline: Outline, sides: Sequence[str], panel: str) -> Element:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.core.geometry import Point, region, transform, translation, union
@@ -68,13 +70,13 @@ class DrawnBand(BandKeys):
         """What the band takes; the box, in place and along an edge."""
         if self.in_place or self.edge:
             return box
-        x0, y0, x1, y1 = union(areas_of(self)).bounds
+        x0, y0, x1, y1 = _bounds(areas_of(self))
         return Box(x1 - x0, y1 - y0)
 
     @property
     def zero(self) -> Point:
         """Where its points are measured from, mm from the lower left corner of its extent."""
-        x0, y0, _, _ = (0.0, 0.0, 0.0, 0.0) if self.in_place or self.edge else union(areas_of(self)).bounds
+        x0, y0, _, _ = (0.0, 0.0, 0.0, 0.0) if self.in_place or self.edge else _bounds(areas_of(self))
         return -x0, -y0
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
@@ -87,7 +89,7 @@ class DrawnBand(BandKeys):
         inks = chosen_inks(self.ink, self.inks, self.name)
         if not self.in_place:
             areas = areas_of(self)
-            x, y, _, _ = union(areas).bounds
+            x, y, _, _ = _bounds(areas)
             moved = [transform(area, translation(-x, -y)) for area in areas]
             return by_ink((ink, run_out(area, size, run_on)) for ink, area in zip(inks, moved, strict=True))
         (run,) = runs_of(self)
@@ -105,8 +107,8 @@ class BandLine(NamedTuple):
 
 
 def _stripes_of(band: BandKeys) -> list[tuple[float, float]]:
-    """From where to where each stripe reaches, in the order of the inks, mm (in proportion where only `widths` are given).
-    Checks and chevrons fill one."""
+    """From where to where each stripe reaches, in the order of the inks, mm; in proportion where only `widths` are
+    given. Checks and chevrons fill one."""
     count = 1 if band.checks or band.chevrons else len(chosen_inks(band.ink, band.inks, "band"))
     wide = band.stripe_width or (1.0,)
     wide = wide * count if len(wide) == 1 else wide
@@ -191,7 +193,12 @@ def areas_of(band: BandKeys) -> tuple[MultiPolygon, ...]:
     return drawn(band, runs_of(band))
 
 
-def drawn(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tuple[MultiPolygon, ...]:
+def _bounds(areas: Sequence[MultiPolygon]) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = shapely.total_bounds(areas).tolist()
+    return x0, y0, x1, y1
+
+
+def drawn(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:
     """The area of each ink along some lines. Raises `ShapeError` where nothing is left."""
     from decalgen.core.curves.band import stripes
 
@@ -211,7 +218,7 @@ def drawn(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tuple[
     return found
 
 
-def _in_cells(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tuple[MultiPolygon, ...]:
+def _in_cells(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:
     """The area of each ink of checks or chevrons along some lines; one ink leaves every other cell bare."""
     from decalgen.core.curves.cells import cell_count, checks_along, chevrons_along, net_along
     from decalgen.core.curves.course import CurveError
@@ -239,11 +246,12 @@ def _in_cells(band: BandKeys, runs: tuple[BandLine, ...] | list[BandLine]) -> tu
     return tuple(union(areas) for areas in gathered[: len(inks)])
 
 
-def in_box(band: BandKeys, runs: list[BandLine], size: Box, run_on: float) -> tuple[Inked, ...]:
+def in_box(band: BandKeys, runs: Sequence[BandLine], size: Box, run_on: float) -> tuple[Inked, ...]:
     """The band where it lies, as far as its box and what runs on over it."""
     areas = drawn(band, runs)
-    if region(union(areas).intersection(grown(size, 0.0))).is_empty:
-        x0, y0, x1, y1 = union(areas).bounds
+    box = grown(size, 0.0)
+    if all(region(area.intersection(box)).is_empty for area in areas):
+        x0, y0, x1, y1 = _bounds(areas)
         raise ShapeError(
             f"the band lies outside of its box: from ({x0:.4g}, {y0:.4g}) to ({x1:.4g}, {y1:.4g}) mm",
             f"bring it to between 0 and {size.width:g}, 0 and {size.height:g} mm"
