@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, ClassVar, NamedTuple
 
+import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core import keys
@@ -157,8 +158,6 @@ def _to_size(drawing: OwnDrawing, tree: SvgTree, page: SvgPage) -> tuple[Box, Sv
 
 
 def _bounds(drawn: SvgDrawn, drawing: OwnDrawing) -> tuple[float, float, float, float]:
-    import shapely
-
     if not drawn.areas:
         raise _nothing(drawing, drawn)
     x0, y0, x1, y1 = (float(one) for one in shapely.total_bounds([one.area for one in drawn.areas]))
@@ -204,14 +203,8 @@ def _inked(drawing: OwnDrawing, size: Box, drawn: SvgDrawn, corner: tuple[float,
         moved = transform(area, shift)
         assert isinstance(moved, MultiPolygon)
         areas.append(Inked(ink, moved))
-    check_points(sum(_points(one.region) for one in areas))
+    check_points(sum(shapely.get_num_coordinates(one.region) for one in areas))
     return _FlatDrawing(size, tuple(areas), drawn.left_out, tuple(matches.values()))
-
-
-def _points(area: object) -> int:
-    import shapely
-
-    return int(shapely.get_num_coordinates(area))
 
 
 def _match(colour: str, drawing: OwnDrawing) -> InkMatch:
