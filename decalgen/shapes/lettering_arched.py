@@ -103,7 +103,7 @@ class ArchedLine:
         return Box(x1 - x0, y1 - y0)
 
     def half_round(self, cap: float, half: float) -> LaidLine:
-        """LaidLine on the arc that its words go round by so much to either side of the middle, radians, about."""
+        """On the arc that the line goes round by about so much to either side of its middle, radians."""
         width = self.line(cap)[0].width
         if self.bend == "upright":
             return self.upright(cap, width / 2 * math.tan(half / 2))
@@ -169,8 +169,8 @@ def rounded_down(value: float) -> float:
     return math.floor(value / STEP_MM - 1e-6) * STEP_MM
 
 
-def set_in(arched: ArchedLine, laid: LaidLine, box: Box, dx: float, dy: float) -> SetLettering:
-    """In its extent, moved so far."""
+def set_in(setter: Setter, laid: LaidLine, box: Box, dx: float, dy: float) -> SetLettering:
+    """A line that is laid, in its extent, moved so far."""
     from decalgen.lettering.outlines import join, moved
 
     letters = tuple(moved(letter, dx, dy) for letter in laid.letters)
@@ -182,7 +182,7 @@ def set_in(arched: ArchedLine, laid: LaidLine, box: Box, dx: float, dy: float) -
         laid.line.cap_height,
         laid.line.missing,
         laid.line.borrowed,
-        printable=arched.setter.found(laid.changes, replace(laid.line, letters=letters)),
+        printable=setter.found(laid.changes, replace(laid.line, letters=letters)),
         opened=laid.opened,
         tightest=laid.tightest,
     )

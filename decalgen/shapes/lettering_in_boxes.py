@@ -28,7 +28,7 @@ def boxed(arched: ArchedLine, box: Box, fills: bool) -> SetLettering:
     its own in the middle. Raises `ShapeError`, `LetteringError`."""
     laid = _filling(arched, box) if fills else _keeping(arched, box)
     x0, y0, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
-    return set_in(arched, laid, box, float(box.width - x0 - x1) / 2, -float(y0))
+    return set_in(arched.setter, laid, box, float(box.width - x0 - x1) / 2, -float(y0))
 
 
 def _keeping(arched: ArchedLine, box: Box) -> LaidLine:

@@ -233,7 +233,7 @@ def between_points(text: tuple[str, ...], start: Point, end: Point, stretch: boo
 
 
 def check_keys(one: Any) -> None:
-    """Raises `ShapeError` for keys of a lettering (`one`) that contradict or lack one another."""
+    """Raises `ShapeError` for keys of the lettering ``one`` that contradict each other or need another."""
     if one.width is not None and one.tracking and not one.arc:
         raise ShapeError("the lettering has both a width and a tracking", "give only one of them")
     given = ways(one)

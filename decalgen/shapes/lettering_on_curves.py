@@ -37,7 +37,7 @@ def on_an_arc(arched: ArchedLine) -> SetLettering:
     laid = _by_rise(arched, arc.rise)
     x0, _, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
     low, high = _capitals(arched, laid)
-    return set_in(arched, laid, Box(float(x1 - x0), high - low), -float(x0), -low)
+    return set_in(arched.setter, laid, Box(float(x1 - x0), high - low), -float(x0), -low)
 
 
 def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
@@ -45,7 +45,7 @@ def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
     cap = arched.setter.cap
     half = radius + (cap if arched.arc.side == "outside" else 0.0)
     if arched.bend != "upright":
-        return set_in(arched, arched.round(cap, radius), Box(2 * half, 2 * half), half, half)
+        return set_in(arched.setter, arched.round(cap, radius), Box(2 * half, 2 * half), half, half)
     width = arched.line(cap)[0].width
     if width / 2 >= radius * math.sin(UPRIGHT_MOST):
         raise ShapeError(
@@ -54,11 +54,12 @@ def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
         )
     rise = radius - math.sqrt(radius * radius - width * width / 4)
     ends = (radius - rise) * (1.0 if arched.arc.side == "outside" else -1.0)
-    return set_in(arched, arched.upright(cap, rise), Box(2 * half, 2 * half), half - width / 2, half + ends)
+    laid = arched.upright(cap, rise)
+    return set_in(arched.setter, laid, Box(2 * half, 2 * half), half - width / 2, half + ends)
 
 
 def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
-    """LaidLine on the arc that rises so far from the ends of the ink to its middle."""
+    """On the arc that rises so far from the ends of the ink to its middle."""
     cap = arched.setter.cap
     width = arched.line(cap)[0].width
     if arched.bend == "upright":
@@ -101,7 +102,6 @@ def _capitals(arched: ArchedLine, laid: LaidLine) -> tuple[float, float]:
 def along_points(text: tuple[str, ...], along: Along, setter: Setter, align: str, bend: str) -> SetLettering:
     """Along a curve through points of the box. Raises `ShapeError`, `LetteringError`."""
     from decalgen.lettering.along import TooLong
-    from decalgen.lettering.outlines import join
     from decalgen.shapes.coursed import curve_of
 
     words = one_line(text, "along")
@@ -115,19 +115,7 @@ def along_points(text: tuple[str, ...], along: Along, setter: Setter, align: str
         except DecalgenError:
             raise long from None
         raise ShapeError(long.message, f"write cap height: {cap:g} mm or less, or give it a longer baseline") from None
-    return SetLettering(
-        join([letter.region for letter in laid.letters]),
-        laid.letters,
-        0.0,
-        0.0,
-        setter.cap,
-        laid.line.missing,
-        laid.line.borrowed,
-        printable=setter.found(laid.changes, replace(laid.line, letters=laid.letters)),
-        whole=True,
-        opened=laid.opened,
-        tightest=laid.tightest,
-    )
+    return replace(set_in(setter, laid, Box(0.0, 0.0), 0.0, 0.0), whole=True)
 
 
 def _laid_along(words: str, curve: Curve, setter: Setter, align: Any, bend: str) -> LaidLine:
