@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from shapely.affinity import translate
@@ -14,7 +14,7 @@ from decalgen.core.geometry import EMPTY, TOLERANCE, boxes_meet, region, union
 from decalgen.job.layouts import is_ready
 from decalgen.job.model import Decal
 from decalgen.panels.base import Panel
-from decalgen.shapes.base import Inked
+from decalgen.shapes.base import Element, Inked
 
 NARROWEST = 1.5
 """No narrower strip of white film is cut and laid by hand, mm (common practice, no source)."""
@@ -157,6 +157,12 @@ def written_at(place: Place | None, decal: Decal) -> Place | None:
     here = decal.place
     theirs = place is None or (is_ready(place.file) and here is not None and place.file != here.file)
     return here if theirs else place
+
+
+def locate(found: Iterable[Finding], element: Element, decal: Decal) -> list[Finding]:
+    """Findings about an element of a decal, with the decal's name and the place where the user wrote the element."""
+    place = written_at(element.place, decal)
+    return [replace(one, subject=decal.name, place=place) for one in found]
 
 
 def _called(letters: Inked) -> str:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from decalgen.artwork.edge_band import EdgeBand
-from decalgen.artwork.findings import written_at
+from decalgen.artwork.findings import locate
 from decalgen.artwork.on_panel import along_edges
 from decalgen.core.curves.sides import sharp_points
 from decalgen.core.errors import Finding
@@ -48,8 +47,7 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
             told += [one for run in drawn.runs for one in leaving_band(drawn.band, run, box)]
-        place = written_at(element.place, decal)
-        found += [replace(one, subject=decal.name, place=place) for one in told]
+        found += locate(told, element, decal)
     return found
 
 

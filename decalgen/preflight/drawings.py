@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
-from decalgen.artwork.findings import written_at
+from decalgen.artwork.findings import locate
 from decalgen.colour.difference import GOOD
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal
-from decalgen.shapes.base import Element
 from decalgen.shapes.drawing import InkMatch, OwnDrawing, left_out_of, matches_of
 from decalgen.shapes.group import inside_groups
 
@@ -19,20 +17,13 @@ SAME = 0.5
 """Colours nearer to each other than this CIEDE2000 are one: common practice, no source."""
 
 
-def own_drawings(elements: Sequence[Element]) -> Iterator[tuple[Element, OwnDrawing]]:
-    """Every drawing among some elements and inside their groups, with the element it stands in."""
-    for element in inside_groups(elements):
-        if isinstance(element.shape, OwnDrawing):
-            yield element, element.shape
-
-
 def drawing_findings(decal: Decal) -> list[Finding]:
     """What is to be known of each drawing of a decal."""
     found = []
-    for element, drawing in own_drawings(decal.artwork):
-        place = written_at(element.place, decal)
-        for rule in (_left_out, _inks, _not_there):
-            found += [replace(one, subject=decal.name, place=place) for one in rule(drawing)]
+    for element in inside_groups(decal.artwork):
+        if isinstance(element.shape, OwnDrawing):
+            for rule in (_left_out, _inks, _not_there):
+                found += locate(rule(element.shape), element, decal)
     return list(dict.fromkeys(found))
 
 

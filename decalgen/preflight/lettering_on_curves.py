@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
-from decalgen.artwork.findings import written_at
+from decalgen.artwork.findings import locate
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal
 from decalgen.preflight.curves import course_findings
@@ -20,9 +19,8 @@ def on_curves(decal: Decal) -> list[Finding]:
     """What is to be known of each lettering of a decal that stands on a curve."""
     found = []
     for element, lettering in letterings(decal.artwork):
-        place = written_at(element.place, decal)
         for rule in (_opened, _tight, _through_points):
-            found += [replace(one, subject=decal.name, place=place) for one in rule(lettering)]
+            found += locate(rule(lettering), element, decal)
     return found
 
 
