@@ -46,7 +46,7 @@ def until(told: Callable[[], bool]) -> None:
 def examined(client: TestClient) -> bool:
     """Whether all findings are of now."""
     said = state(client, "check")["screen"]["opening"]
-    return not said.startswith("Looking") and "a moment ago" not in said
+    return not said.startswith("Looking") and not said.startswith("Being checked")
 
 
 def height(desk: Desk) -> float:
