@@ -167,6 +167,32 @@ def test_all_of_it_by_keyboard_alone(drawn: sync_api.Page, job: Path) -> None:
     assert job.read_text(encoding="utf-8") == expected
 
 
+def test_quick_steps_add_up_where_the_drawing_is_drawn_anew_between_them(drawn: sync_api.Page, job: Path) -> None:
+    """The third is taken on the new drawing, while the second, taken on the old one, is on its way."""
+    held: list[sync_api.Route] = []
+    drawn.route("**/do/draw/move_point", lambda route: held.append(route))
+
+    def sent(count: int) -> None:
+        while len(held) < count:
+            drawn.wait_for_timeout(10)
+
+    keyed(drawn, "dot 0").focus()
+    drawn.keyboard.press("ArrowRight")
+    drawn.keyboard.press("ArrowRight")
+    sent(1)
+    held[0].continue_()
+    drawn.get_by_role("button", name="x of point 1: 1.10 mm. Change it.").wait_for()
+    sent(2)
+    drawn.locator("[data-key='dot 0']:focus").wait_for()
+    drawn.keyboard.press("ArrowRight")
+    held[1].continue_()
+    sent(3)
+    held[2].continue_()
+    drawn.get_by_role("button", name="x of point 1: 1.30 mm. Change it.").wait_for()
+    kept(drawn)
+    assert points_of(job)[0] == ["1.30 mm", "1 mm"] and not drawn.locator(".clash").count()
+
+
 def test_what_cannot_be_is_told_beside_the_points(drawn: sync_api.Page, job: Path) -> None:
     for _ in range(2):
         keyed(drawn, "delete point 0").click()

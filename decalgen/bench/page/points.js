@@ -18,21 +18,22 @@ let wanted = ""; // the shape whose points are on the drawing
 let adding = false; // whether a click on the drawing adds a point
 let clicking = ""; // the band through points whose sides are clicked
 let stop = null; // ends adding by Escape
+let shown = null; // the screen that was drawn last
 
 const key = (row) => row.at.join(" ");
 const focus = (name) => document.querySelector(`[data-key="${CSS.escape(name)}"]`)?.focus();
-const traced = (screen) => (screen.traced ?? []).find((one) => key(one) === wanted) ?? screen.traced?.[0];
+const found = (screen, of) => screen.traced?.find((one) => key(one) === of);
+const traced = (screen) => found(screen, wanted) ?? screen.traced?.[0];
 const edged = (screen) => (screen.edged ?? []).filter((one) => !one.points || key(one) === clicking);
 
 /** Sends what is done with the points of a shape; `more(row)` is asked when it is sent. Gives whether it was done. */
 async function act(page, what, row, more, after = "") {
   const tell = telling(POINTS)[1];
-  // What was seen is only known when it is sent: quick steps wait for those before them.
-  const body = () => ({ at: row.at, hand: row.hand ?? "", was: row.raw, ...more(row) });
-  const failed = await page.ask(`/do/draw/${what}`, body, (now) => {
-    const same = now.traced?.find((one) => key(one) === key(row));
-    if (same) row.raw = same.raw;
-  });
+  // What was seen is only known when it is sent: quick steps wait for those before them; the screen may have been drawn
+  // anew between two of them.
+  const seen = () => found(shown, key(row)) ?? row;
+  const body = () => ({ at: row.at, hand: row.hand ?? "", was: seen().raw, ...more(seen()) });
+  const failed = await page.ask(`/do/draw/${what}`, body, (now) => { seen().raw = found(now, key(row))?.raw ?? seen().raw; });
   tell(failed);
   if (!failed && after) focus(after);
   return !failed;
@@ -44,6 +45,7 @@ const insert = (page, row, n) => act(page, "add_point", row, () => ({ after: n }
 // ------------------------------------------------------------------------------------------------- on the drawing
 /** Puts points and sides on the drawing. Gives what draws them again for the size of a pixel. */
 export function onDrawing(svg, side, screen, page, look, again) {
+  shown = screen;
   const row = traced(screen);
   const layer = make("g", { class: "measures" });
   svg.append(layer);
