@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from decalgen.artwork.edge_band import ALL
 from decalgen.bench.desk import Edit, value_at
+from decalgen.bench.own_shapes import own_shapes
 from decalgen.bench.pictures import ring_data
 from decalgen.core.geometry import Point
 from decalgen.job.edits import EditError, Path
@@ -31,12 +32,8 @@ class _OwnBand(NamedTuple):
 
 
 def _bands(decal: Decal, group: Mapping[str, Any]) -> Iterator[_OwnBand]:
-    artwork = group.get("artwork")
-    items = artwork if isinstance(artwork, list) else []
-    if len(items) != len(decal.artwork):
-        return
-    for number, (item, element) in enumerate(zip(items, decal.artwork, strict=True)):
-        body = item.get(DrawnBand.name) if isinstance(item, dict) else None
+    for number, item, element in own_shapes(decal, group):
+        body = item.get(DrawnBand.name)
         if isinstance(body, dict) and isinstance(element.shape, DrawnBand):
             yield _OwnBand(("decals", decal.name, "artwork", number, DrawnBand.name), body, element.shape)
 
@@ -44,9 +41,11 @@ def _bands(decal: Decal, group: Mapping[str, Any]) -> Iterator[_OwnBand]:
 def side_rows(job: Job, decal: Decal, group: Mapping[str, Any], hand: Hand | None) -> list[dict[str, Any]]:
     """The bands of a decal for the page, each with every side of the panel: its name, its line on the panel as it is
     seen, µm, and whether the band follows it; ``points``: it runs through points instead."""
+    bands = list(_bands(decal, group))
+    if not bands:
+        return []
     panel = job.panel(decal.panel)
-    mirrored = hand == "right" and panel.hand != "right"
-    lines = _lines(panel, mirrored)
+    lines = _lines(panel, mirrored=hand == "right" and panel.hand != "right")
     return [
         {
             "at": list(one.at),
@@ -57,7 +56,7 @@ def side_rows(job: Job, decal: Decal, group: Mapping[str, Any], hand: Hand | Non
                 {"name": name, "d": d, "on": ALL in one.band.edge or name in one.band.edge} for name, d in lines.items()
             ],
         }
-        for one in _bands(decal, group)
+        for one in bands
     ]
 
 
@@ -83,18 +82,17 @@ def follow_side(place: Workplace, asked: Mapping[str, Any]) -> None:
     job, name = place.desk.job, str(at[1]) if len(at) > 1 else ""
     decal = next((one for one in job.decals if one.name == name), None) if job else None
     group = value_at(place.desk.values, ("decals", name))
-    found = [one for one in _bands(decal, group) if one.at == at] if decal and isinstance(group, dict) else []
-    if job is None or decal is None or not found:
+    bands = _bands(decal, group) if decal and isinstance(group, dict) else ()
+    one = next((one for one in bands if one.at == at), None)
+    if job is None or decal is None or one is None:
         raise EditError("that band is not there any more", fix="look at the page again")
     known = list(dict.fromkeys(job.panel(decal.panel).sides))
     if side not in known:
         raise EditError(f"the {decal.panel} has no side '{side}'", fix="look at the page again")
-    (one,) = found
-    raw = one.body.get("edge")
-    edits, label = _edits(one, side, known), f"edge of {name}"
-    if "seen" in asked and asked["seen"] != raw:
+    edits, raw = _edits(one, side, known), one.body.get("edge")
+    if asked.get("seen", raw) != raw:
         raise EditError("the sides were changed meanwhile", fix="look at them, then click again")
-    place.desk.edit(place.desk.version, edits, label)
+    place.desk.edit(place.desk.version, edits, f"edge of {name}")
 
 
 def _edits(one: _OwnBand, side: str, known: list[str]) -> list[Edit]:

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from shapely.affinity import translate
 
 from decalgen.bench.blanks import Blank, as_text
+from decalgen.bench.own_shapes import own_shapes
 from decalgen.bench.pictures import UNIT, path_data
 from decalgen.core.errors import DecalgenError
 from decalgen.core.keys import specs
@@ -33,12 +34,8 @@ class OwnLettering(NamedTuple):
 
 def own_letterings(decal: Decal, group: dict[str, Any]) -> Iterator[OwnLettering]:
     """The letterings that a decal's own list of shapes holds, not those of its layout or inside a group."""
-    artwork = group.get("artwork")
-    items = artwork if isinstance(artwork, list) else []
-    if len(items) != len(decal.artwork):
-        return
-    for number, (item, element) in enumerate(zip(items, decal.artwork, strict=True)):
-        body = item.get("lettering") if isinstance(item, dict) else None
+    for number, item, element in own_shapes(decal, group):
+        body = item.get("lettering")
         if isinstance(element.shape, Lettering) and isinstance(body, dict):
             yield OwnLettering(number, element.shape, body)
 

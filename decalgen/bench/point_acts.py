@@ -33,10 +33,9 @@ def move_point(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Moves a point: ``at``: the list; ``number`` from 0; ``hand``, ``dx`` and ``dy``, mm as seen on that hand;
     ``was``: its two texts as they were seen. What it is not moved in stays as it is written. Raises StaleError where it
     is another by now, EditError, DecalgenError."""
-    one, number = _traced(place, asked), _number(asked)
-    steps = _seen_way(one, _length(asked, "dx"), _length(asked, "dy"))
-    if number >= len(one.raw):
-        raise EditError(f"there is no point {number + 1} any more", fix="look at the page again")
+    one = _traced(place, asked)
+    number = _number(one, asked)
+    steps = _length(asked, "dx") * _framed(one).way, _length(asked, "dy")
     there, point = one.raw[number], one.course.points[number]
     seen = asked.get("was", there)
     edits = [
@@ -62,9 +61,7 @@ def add_point(place: Workplace, asked: Mapping[str, Any]) -> None:
     the next. ``was``: the list as it was seen. Raises EditError, DecalgenError."""
     one = _unchanged(place, asked)
     if asked.get("after") is not None:
-        number = _number(asked, "after")
-        if number >= len(one.raw):
-            raise EditError(f"there is no point {number + 1} any more", fix="look at the page again")
+        number = _number(one, asked, "after")
         spot, where = _midway(one, number), number + 1
     else:
         spot = _framed(one).own((_length(asked, "x"), _length(asked, "y")))
@@ -77,9 +74,8 @@ def add_point(place: Workplace, asked: Mapping[str, Any]) -> None:
 def delete_point(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes a point away: ``at``: the list; ``number`` from 0; ``was``: the list as it was seen. Raises EditError,
     DecalgenError."""
-    one, number = _unchanged(place, asked), _number(asked)
-    if number >= len(one.raw):
-        raise EditError(f"there is no point {number + 1} any more", fix="look at the page again")
+    one = _unchanged(place, asked)
+    number = _number(one, asked)
     at, closed = one.at, one.course.is_closed
     make = _on(one, lambda text: without_point(text, at, number, closed))
     place.desk.remake(f"point {number + 1} of {at[1]} deleted", make)
@@ -137,17 +133,20 @@ def _traced(place: Workplace, asked: Mapping[str, Any]) -> TracedShape:
 def _unchanged(place: Workplace, asked: Mapping[str, Any]) -> TracedShape:
     """The same, where its points are still those that were seen. Raises EditError where they are not."""
     one = _traced(place, asked)
-    if asked.get("was", one.raw) != one.raw:
-        raise EditError("the points were changed meanwhile", fix="look at them, then do it again")
+    _check_same(one, asked.get("was", one.raw))
     return one
+
+
+def _check_same(one: TracedShape, points: object) -> None:
+    if points != one.raw:
+        raise EditError("the points were changed meanwhile", fix="look at them, then do it again")
 
 
 def _on(one: TracedShape, make: Callable[[str], str]) -> Callable[[str], str]:
     """A change of a text that has the points that were seen; an editor may have changed all else."""
 
     def made(text: str) -> str:
-        if value_at(values(text), one.at) != one.raw:
-            raise EditError("the points were changed meanwhile", fix="look at them, then do it again")
+        _check_same(one, value_at(values(text), one.at))
         return make(text)
 
     return made
@@ -160,10 +159,13 @@ def _decal(place: Workplace, name: Any) -> Decal:
     return found
 
 
-def _number(asked: Mapping[str, Any], key: str = "number") -> int:
+def _number(one: TracedShape, asked: Mapping[str, Any], key: str = "number") -> int:
+    """Which of the points is meant, from 0. Raises EditError where there are not so many."""
     found = asked.get(key)
     if not isinstance(found, int) or isinstance(found, bool) or found < 0:
         raise EditError("that cannot be read", fix="load the page again")
+    if found >= len(one.raw):
+        raise EditError(f"there is no point {found + 1} any more", fix="look at the page again")
     return found
 
 
@@ -181,11 +183,6 @@ def _framed(one: TracedShape) -> SeenFrom:
     if one.frame is None:
         raise EditError("these points are not on the drawing", fix="type them beside it")
     return one.frame
-
-
-def _seen_way(one: TracedShape, dx: float, dy: float) -> Point:
-    """A step that was seen, as it is in the shape."""
-    return dx * _framed(one).way, dy
 
 
 def _along(one: TracedShape) -> tuple[LineString, list[float]]:
@@ -212,7 +209,8 @@ def _midway(one: TracedShape, number: int) -> Point:
         (x0, y0), (x1, y1) = points[-2:]
         return x1 + (x1 - x0) / 2, y1 + (y1 - y0) / 2
     line, along = _along(one)
-    middle = line.interpolate(([*along, line.length][number] + [*along, line.length][number + 1]) / 2)
+    along.append(line.length)
+    middle = line.interpolate((along[number] + along[number + 1]) / 2)
     return middle.x, middle.y
 
 

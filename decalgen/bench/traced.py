@@ -8,12 +8,12 @@ from typing import Any, NamedTuple
 from decalgen.artwork.on_panel import on_panel, seen_view
 from decalgen.bench.blanks import Blank
 from decalgen.bench.come_to import is_plain
+from decalgen.bench.own_shapes import own_shapes
 from decalgen.bench.pictures import UNIT, ring_data
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
 from decalgen.job.edits import Path
 from decalgen.job.model import Decal, Hand, Job
-from decalgen.panels.base import Panel
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.coursed import Coursed, curve_of
 
@@ -56,12 +56,8 @@ class TracedShape(NamedTuple):
 
 def traced_shapes(job: Job, decal: Decal, group: Mapping[str, Any], hand: Hand | None) -> Iterator[TracedShape]:
     """The shapes through points that a decal's own list holds, as they are seen on one hand."""
-    artwork = group.get("artwork")
-    items = artwork if isinstance(artwork, list) else []
-    if len(items) != len(decal.artwork):
-        return
-    for number, (item, element) in enumerate(zip(items, decal.artwork, strict=True)):
-        if not isinstance(item, dict) or len(item) != 1:
+    for number, item, element in own_shapes(decal, group):
+        if len(item) != 1:
             continue
         ((name, body),) = item.items()
         path: Path = ("decals", decal.name, "artwork", number, name)
@@ -111,18 +107,16 @@ def own_shift(decal: Decal, element: Element) -> Point:
 
 
 # -------------------------------------------------------------------------------------------------------- for the page
-def traced_rows(
-    job: Job, decal: Decal, group: Mapping[str, Any], hand: Hand | None, panel: Panel
-) -> list[dict[str, Any]]:
+def traced_rows(job: Job, decal: Decal, group: Mapping[str, Any], hand: Hand | None) -> list[dict[str, Any]]:
     """Each for the page: its points as blanks and as places on the panel, µm, with the line through them and what a
     point catches on."""
-    return [_row(job, decal, one, hand, panel) for one in traced_shapes(job, decal, group, hand)]
+    return [_row(job, decal, one, hand) for one in traced_shapes(job, decal, group, hand)]
 
 
-def _row(job: Job, decal: Decal, one: TracedShape, hand: Hand | None, panel: Panel) -> dict[str, Any]:
+def _row(job: Job, decal: Decal, one: TracedShape, hand: Hand | None) -> dict[str, Any]:
     found: dict[str, Any] = {
         "at": list(one.at),
-        "words": f"{one.at[4]} {_count(one)}" if _count(one) else str(one.at[4]),
+        "words": f"{one.at[4]} {int(one.at[3]) + 1}",
         "closed": one.course.is_closed,
         "raw": one.raw,
         "blanks": [[_blank(one, n, way).told() for way in (0, 1)] for n in range(len(one.raw))],
@@ -137,14 +131,8 @@ def _row(job: Job, decal: Decal, one: TracedShape, hand: Hand | None, panel: Pan
         found["line"] = ring_data((one.frame.seen((x, y)) for x, y in curve_of(one.course).points()), closed=False)
     except DecalgenError:
         found["line"] = ring_data(spots, closed=False)
-    found["snaps"] = _snaps(job, decal, hand, panel, spots)
+    found["snaps"] = _snaps(job, decal, hand, spots)
     return found
-
-
-def _count(one: TracedShape) -> str:
-    number = one.at[3]
-    assert isinstance(number, int)
-    return str(number + 1)
 
 
 def _blank(one: TracedShape, number: int, way: int) -> Blank:
@@ -155,10 +143,10 @@ def _blank(one: TracedShape, number: int, way: int) -> Blank:
     return Blank(label, (*one.at, number, way), raw, "", f"{about}, mm", raw=raw, comes=comes)
 
 
-def _snaps(job: Job, decal: Decal, hand: Hand | None, panel: Panel, spots: list[Point]) -> list[list[list[Any]]]:
+def _snaps(job: Job, decal: Decal, hand: Hand | None, spots: list[Point]) -> list[list[list[Any]]]:
     """What a point catches on across and up, as `sides` tells it of decals: edges and centres of panel and decal, edges
     of obstacles, and the other points."""
-    _, at = on_panel(job, decal, hand)
+    panel, at = on_panel(job, decal, hand)
     box = Box(decal.width.value, decal.height.value)
     whole = Box(panel.width.value, panel.height.value)
     corner = at.corner(box, whole)

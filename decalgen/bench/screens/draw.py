@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from decalgen.artwork.on_panel import on_panel
 from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
@@ -182,8 +181,7 @@ def _sentence(
 
 def _drawn_by_hand(job: Job, decal: Decal, group: dict[str, Any], hand: Hand | None) -> dict[str, Any]:
     """What of a decal is drawn by its points, or along sides of its panel; nothing where nothing is."""
-    panel, _ = on_panel(job, decal, hand)
-    found = {"traced": traced_rows(job, decal, group, hand, panel), "edged": side_rows(job, decal, group, hand)}
+    found = {"traced": traced_rows(job, decal, group, hand), "edged": side_rows(job, decal, group, hand)}
     return {key: rows for key, rows in found.items() if rows}
 
 
