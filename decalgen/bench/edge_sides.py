@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from decalgen.artwork.edge_band import ALL
+from decalgen.bench.blanks import asked_path
 from decalgen.bench.desk import Edit, value_at
 from decalgen.bench.own_shapes import own_shapes
 from decalgen.bench.pictures import ring_data
@@ -75,10 +76,7 @@ def follow_side(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Lets a band follow a side of its panel, or follow it no more: ``at``: the band; ``side``; ``seen``: what stood
     under `edge` when it was clicked. A band through points gets `edge` instead of them. Raises EditError, StaleError,
     DecalgenError."""
-    try:
-        at, side = tuple(asked["at"]), str(asked["side"])
-    except (KeyError, TypeError):
-        raise EditError("that cannot be read", fix="load the page again") from None
+    at, side = asked_path(asked.get("at")), str(asked.get("side"))
     job, name = place.desk.job, str(at[1]) if len(at) > 1 else ""
     decal = next((one for one in job.decals if one.name == name), None) if job else None
     group = value_at(place.desk.values, ("decals", name))

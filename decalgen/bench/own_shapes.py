@@ -8,6 +8,9 @@ from typing import Any, NamedTuple
 from decalgen.job.model import Decal
 from decalgen.shapes.base import Element
 
+SHAPE_DEPTH = 5
+"""So many steps lead from the top of a file to the keys of a shape."""
+
 
 class OwnShape(NamedTuple):
     """A shape of a decal's own list: its number there, from 0; what the file says of it; what that reads as."""

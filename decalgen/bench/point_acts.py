@@ -10,12 +10,14 @@ from shapely.geometry import LineString
 from shapely.geometry import Point as Spot
 
 from decalgen.artwork.build import hands
+from decalgen.bench.blanks import asked_path
 from decalgen.bench.come_to import is_plain
 from decalgen.bench.desk import Edit, StaleError, value_at
 from decalgen.bench.edge_sides import follow_side
+from decalgen.bench.own_shapes import SHAPE_DEPTH
 from decalgen.bench.readable import readable_job
 from decalgen.bench.snapping import STEP_MM
-from decalgen.bench.traced import ARTWORK_DEPTH, SeenFrom, TracedShape, own_shift, traced_shapes
+from decalgen.bench.traced import SeenFrom, TracedShape, own_shift, traced_shapes
 from decalgen.core.geometry import Point
 from decalgen.job.curve_points import with_point, without_point
 from decalgen.job.edits import EditError, set_value, values
@@ -88,7 +90,7 @@ def lay_by_points(place: Workplace, asked: Mapping[str, Any]) -> None:
     if not one.placed_by_size:
         return
     name, shift = str(one.at[1]), own_shift(_decal(place, one.at[1]), one.element)
-    body = one.at[:ARTWORK_DEPTH]
+    body = one.at[:SHAPE_DEPTH]
 
     def make(text: str) -> str:
         there = value_at(values(text), body)
@@ -116,11 +118,8 @@ POINT_ACTS = {
 # ------------------------------------------------------------------------------------------------------ what is meant
 def _traced(place: Workplace, asked: Mapping[str, Any]) -> TracedShape:
     """The shape whose points are meant, as it is seen on the hand that is meant. Raises EditError where it is gone."""
-    try:
-        at = tuple(asked["at"])
-        decal = _decal(place, at[1])
-    except (KeyError, TypeError, IndexError):
-        raise EditError("that cannot be read", fix="load the page again") from None
+    at = asked_path(asked.get("at"))
+    decal = _decal(place, at[1] if len(at) > 1 else "")
     group, hand = value_at(place.desk.values, at[:2]), str(asked.get("hand", ""))
     here = next((one for one in hands(decal) if one == hand), hands(decal)[0])
     found = traced_shapes(readable_job(place), decal, group, here) if isinstance(group, dict) else ()

@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import typed_value
 from decalgen.bench.desk import Edit, path_words, value_at
+from decalgen.bench.own_shapes import SHAPE_DEPTH
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.edits import EditError, Path
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
-
-_SHAPE_DEPTH = 5
-"""So many steps lead from the top of a file to the keys of a shape."""
 
 
 def say(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -25,8 +23,8 @@ def say(place: Workplace, asked: Mapping[str, Any]) -> None:
         wanted = [(tuple(one["at"]), str(one["to"]).strip(), one.get("was")) for one in asked["keys"]]
     except (KeyError, TypeError):
         raise EditError("that cannot be read", fix="load the page again") from None
-    fine = len(base) == _SHAPE_DEPTH and base[0] == "decals" and base[2] == "artwork"
-    if not fine or not wanted or any(at[:_SHAPE_DEPTH] != base or len(at) <= _SHAPE_DEPTH for at, _, _ in wanted):
+    fine = len(base) == SHAPE_DEPTH and base[0] == "decals" and base[2] == "artwork"
+    if not fine or not wanted or any(at[:SHAPE_DEPTH] != base or len(at) <= SHAPE_DEPTH for at, _, _ in wanted):
         raise EditError("that is not a key of a shape", fix="load the page again")
     try:
         edits = _edits(place, wanted)
@@ -52,7 +50,7 @@ def _edits(place: Workplace, wanted: list[tuple[Path, str, Any]]) -> list[Edit]:
         to = typed_value(typed)
         if there is not None:
             found.append(Edit("set", at, to, was))
-        elif len(at) == _SHAPE_DEPTH + 1 or value_at(whole, at[:-1]) is not None:
+        elif len(at) == SHAPE_DEPTH + 1 or value_at(whole, at[:-1]) is not None:
             added[at] = to
         else:
             added.setdefault(at[:-1], {})[at[-1]] = to

@@ -17,9 +17,6 @@ from decalgen.job.model import Decal, Hand, Job
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.coursed import Coursed, curve_of
 
-ARTWORK_DEPTH = 5
-"""So many steps lead from the top of a file to the keys of a shape."""
-
 
 class SeenFrom(NamedTuple):
     """How points of a shape are seen: ``way`` is -1 where the hand mirrors them; x, y of where (0, 0) is seen, mm on

@@ -97,7 +97,9 @@ def test_a_move_that_nobody_can_read_is_refused(curved: TestClient) -> None:
     for asked in ({"number": 9}, {"number": True}, {"number": 0, "dx": "far"}, {"number": 0, "dx": 1e9}):
         answer = ask(curved, "move_point", **({"dx": 0, "dy": 0} | asked))
         assert answer.status_code == 422 and answer.json()["fix"], asked
-    assert ask(curved, "move_point", at=["decals", "sweep"], number=0, dx=1, dy=0).status_code == 422
+    for at in (["decals", "sweep"], ["decals"], [], ["decals", {}], ["decals", "sweep", ["artwork"]], "decals", None):
+        assert ask(curved, "move_point", at=at, number=0, dx=1, dy=0).status_code == 422
+        assert ask(curved, "follow_side", at=at, side="top").status_code == 422
     assert text_of(curved) == CURVED
 
 
