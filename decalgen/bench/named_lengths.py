@@ -72,8 +72,8 @@ class NamedLengths(Mapping[str, Quantity]):
     def _text(self, text: str) -> str:
         """The text that a name alone stands for, where it does not come to a length; '' for anything else."""
         named = _NAMED.fullmatch(text.strip())
-        found = next((level[named[1]] for level in self.levels if named[1] in level), None) if named else None
+        if named is None:
+            return ""
         # A value of its own name is the one further out.
-        if found == text:
-            found = next((level[named[1]] for level in self.levels[1:] if named and named[1] in level), None)
-        return found if isinstance(found, str) and found != text else ""
+        found = next((level[named[1]] for level in self.levels if level.get(named[1], text) != text), "")
+        return found if isinstance(found, str) else ""

@@ -72,7 +72,7 @@ class SheetMates:
 
     def marks(self, paths: Sequence[Path]) -> Marks:
         """What changes with each change of the files of some jobs."""
-        return marks(file for path in paths for file in self._mate(path).of)
+        return {file: mark for path in paths for file, mark in self._mate(path).of.items()}
 
 
 def _errors(job: Job) -> int:
