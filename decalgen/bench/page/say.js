@@ -2,7 +2,7 @@
 
 import { shapeTools } from "./adding.js";
 import { make } from "./dom.js";
-import { draft, drafted, drop, note } from "./drafts.js";
+import { draft, drafted, drafting, drop, note } from "./drafts.js";
 import { retyped, telling, untold } from "./told.js";
 
 /** The shapes in the order they are painted. `put(blank)`: a blank of the sentence. */
@@ -55,9 +55,8 @@ const help = (one) => `help ${one.at.join(" ")}`.replaceAll(" ", "-");
 /** A box for a key, or a choice of words. */
 function box(one) {
   const place = `say ${one.at.join(" ")}`;
-  const value = draft(place) ?? one.shown;
-  const keep = ({ target }) => (target.value === one.shown ? drop(place) : note(place, target.value));
   const more = { "data-key": place, "data-was": one.shown, "aria-describedby": help(one) };
-  if (!one.choices) return make("input", { ...more, value, autocomplete: "off", spellcheck: "false", oninput: keep });
-  return make("select", { ...more, onchange: keep }, [...new Set(["", value, one.shown, ...one.choices])].map((word) => make("option", { value: word, selected: word === value }, word || "left out")));
+  if (!one.choices) return drafting(place, make("input", { ...more, value: one.shown, autocomplete: "off", spellcheck: "false" }));
+  const words = [...new Set(["", draft(place) ?? one.shown, one.shown, ...one.choices])];
+  return drafting(place, make("select", more, words.map((word) => make("option", { value: word, selected: word === one.shown }, word || "left out"))));
 }

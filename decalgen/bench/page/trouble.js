@@ -2,7 +2,7 @@
 // that is gone or read-only.
 
 import { make } from "./dom.js";
-import { draft, drafting, drop, note } from "./drafts.js";
+import { drafting, drop } from "./drafts.js";
 import { follow } from "./opening.js";
 import { say } from "./passing.js";
 import { telling } from "./told.js";
@@ -83,10 +83,9 @@ export function restore(found, page) {
         make("button", { class: "main", "data-key": "take left", onclick: take }, "Take it over"),
         make("button", { "data-key": "leave left", onclick: () => page.ask("/restore", { do: "leave" }) }, "Leave it there")));
   }
-  const name = make("input", {
-    value: draft("copy name") ?? found.name, "data-was": found.name, "data-key": "copy name", title: "A file name that is free in the folder of the job.", autocomplete: "off", spellcheck: "false",
-    oninput: () => note("copy name", name.value),
-  });
+  const name = drafting("copy name", make("input", {
+    value: found.name, "data-was": found.name, "data-key": "copy name", title: "A file name that is free in the folder of the job.", autocomplete: "off", spellcheck: "false",
+  }));
   return make("section", { class: "mistake", "aria-label": "The job file" },
     make("p", {}, found.words),
     make("div", { class: "line" },
