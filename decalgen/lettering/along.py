@@ -26,6 +26,7 @@ from decalgen.lettering.printable import joined_script
 from decalgen.lettering.text import Align
 from decalgen.lettering.typeface import LetteringError, check_size
 
+ArcSide = Literal["outside", "inside"]
 HOLLOW, ROUND = 0.5, 0.25
 """At which share of the cap height the distances of a straight line are kept, by the side of the curve."""
 FOOT = 0.1
@@ -199,7 +200,7 @@ def least_hollow(curve: Curve, start: float, end: float) -> float:
     return 1 / bend if bend > 1e-12 else math.inf
 
 
-def circle_curve(radius: float, side: Literal["outside", "inside"]) -> Curve:
+def circle_curve(radius: float, side: ArcSide) -> Curve:
     """A circle about the origin as a baseline: outside, letters stand on it and read over its top, clockwise; inside,
     they stand towards its centre and read over its foot, anticlockwise. It begins opposite."""
     bend = (-1.0 if side == "outside" else 1.0) / radius
@@ -211,7 +212,7 @@ def stood_on_arc(
     line: TextLine,
     radius: float,
     *,
-    side: Literal["outside", "inside"] = "outside",
+    side: ArcSide = "outside",
     least: float = 0.0,
     held: bool = False,
 ) -> Stood:

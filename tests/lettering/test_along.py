@@ -15,9 +15,10 @@ from fontTools.ttLib import TTFont
 
 from decalgen.core.curves.course import Course, curve_through
 from decalgen.core.curves.curve import Curve
-from decalgen.lettering.along import Beside, circle_curve, stood_along, stood_on_arc
+from decalgen.lettering.along import ArcSide, Beside, circle_curve, stood_along, stood_on_arc
 from decalgen.lettering.faces import face, face_bytes
 from decalgen.lettering.shaping import checked_axes
+from decalgen.lettering.text import Align
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
@@ -76,12 +77,12 @@ def test_letters_are_turned_and_never_bent(curve: Curve) -> None:
 
 @pytest.mark.parametrize(("side", "height"), [("outside", 0.25), ("inside", -0.5)])
 @pytest.mark.parametrize("radius", [6.0, 12.0, 40.0])
-def test_angles_on_a_circle_are_the_straight_distances_at_a_height(side: str, height: float, radius: float) -> None:
+def test_angles_on_a_circle_are_the_straight_distances_at_a_height(side: ArcSide, height: float, radius: float) -> None:
     """HarfBuzz's advances over R + cap / 4, or R - cap / 2; each letter's foot is as far under the circle in its middle
     as over it at its ends (the sagitta w² / 8 R, halved)."""
     text, cap = "HIHHI", 1.6
     middles = ink_middles(FACE, text, cap)
-    stood = stood_on_arc(typeset(text, face=FACE, cap_height=cap), radius, side=side)  # type: ignore[arg-type]
+    stood = stood_on_arc(typeset(text, face=FACE, cap_height=cap), radius, side=side)
     centres = np.array([letter.region.convex_hull.centroid.coords[0] for letter in stood.letters])
     angles = np.unwrap(np.arctan2(centres[:, 1], centres[:, 0]))
     out = 1 if side == "outside" else -1
@@ -103,11 +104,11 @@ def test_the_whole_word_stands_in_the_middle_of_its_arc() -> None:
 @pytest.mark.parametrize("name", ["Overpass", "Anton", "Roboto Slab"])
 @pytest.mark.parametrize("side", ["outside", "inside"])
 @pytest.mark.parametrize(("times", "off"), [(6, 0.05), (10, 0.03), (20, 0.016)])
-def test_gaps_are_those_of_a_straight_line_in_the_middle(name: str, side: str, times: int, off: float) -> None:
+def test_gaps_are_those_of_a_straight_line_in_the_middle(name: str, side: ArcSide, times: int, off: float) -> None:
     """Measured by shapely: the mean of the gaps differs from the straight line's by less than a third of what distances
     along the baseline would make it differ (0.17, 0.10 and 0.05 mm inside, of which shapes of letters are a part)."""
     line = typeset("HARBOUR STORES", face=name, cap_height=2.0)
-    stood = stood_on_arc(line, 2.0 * times, side=side)  # type: ignore[arg-type]
+    stood = stood_on_arc(line, 2.0 * times, side=side)
 
     def gaps(letters: tuple) -> list[float]:
         pairs = [(a, b) for a, b in pairwise(letters) if not b.begins_word]
@@ -155,8 +156,8 @@ def test_joined_letters_of_a_script_are_left_together() -> None:
 
 
 @pytest.mark.parametrize(("align", "at"), [("left", 0.0), ("centre", 0.5), ("right", 1.0)])
-def test_a_word_stands_at_the_start_in_the_middle_or_at_the_end(align: str, at: float) -> None:
-    stood = stood_along(typeset("BAY", face="Archivo", cap_height=2.0), SWEEP, align)  # type: ignore[arg-type]
+def test_a_word_stands_at_the_start_in_the_middle_or_at_the_end(align: Align, at: float) -> None:
+    stood = stood_along(typeset("BAY", face="Archivo", cap_height=2.0), SWEEP, align)
     share = {0.0: stood.start, 1.0: SWEEP.length - stood.end}
     if at in share:
         assert share[at] == pytest.approx(0.0, abs=1e-9)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ import shapely
 
 from decalgen.core.curves.course import Course, curve_through
 from decalgen.core.geometry import TOLERANCE
-from decalgen.lettering.along import circle_curve
+from decalgen.lettering.along import ArcSide, circle_curve
 from decalgen.lettering.bending import across, fanned, rising, upright
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
@@ -18,19 +19,19 @@ from decalgen.lettering.typesetting import typeset
 SWEEP = curve_through(Course(((0, 2), (9, 2.2), (18, 6), (27, 10), (36, 10.5))))
 
 
-def truth(area: shapely.Geometry, move: object) -> shapely.Geometry:
+def truth(area: shapely.Geometry, move: Callable[[np.ndarray], np.ndarray]) -> shapely.Geometry:
     """An area with its sides divided ten times finer than any rule here asks, every point moved."""
     fine = shapely.segmentize(area, 0.004)
-    return shapely.transform(fine, move)  # type: ignore[call-overload]
+    return shapely.transform(fine, move)
 
 
 @pytest.mark.parametrize("name", ["Archivo", "Roboto Slab", "Lobster"])
 @pytest.mark.parametrize(("side", "radius"), [("outside", 8.0), ("outside", 30.0), ("inside", 10.0), ("inside", 30.0)])
-def test_a_fan_on_a_circle_is_polar_to_a_micrometre(name: str, side: str, radius: float) -> None:
+def test_a_fan_on_a_circle_is_polar_to_a_micrometre(name: str, side: ArcSide, radius: float) -> None:
     """x over the radius at half the cap height is the angle, y the distance from the circle; the bars of H and E are
     bent, too."""
     line = typeset("HEO", face=name, cap_height=2.0)
-    bent = fanned(line, circle_curve(radius, side))  # type: ignore[arg-type]
+    bent = fanned(line, circle_curve(radius, side))
     out = 1 if side == "outside" else -1
 
     def polar(xy: np.ndarray) -> np.ndarray:
