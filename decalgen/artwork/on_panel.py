@@ -36,14 +36,13 @@ def corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, flo
 
 
 def along_edges(job: Job, decal: Decal, box: Box) -> tuple[Element, ...]:
-    """The decal's elements; those along the panel's edge have it, for the hand that the decal is drawn for.
+    """The decal's elements, those along the panel's edge with the line of that edge; not mirrored yet.
 
     Raises `ShapeError`, with the element's place, for a side that the panel does not have.
     """
     if not any(edged(element.shape) for element in decal.artwork):
         return decal.artwork
-    panel = job.panel(decal.panel)
-    x, y = decal.at.corner(box, Box(panel.width.value, panel.height.value))
+    panel, x, y = corner(job, decal, box, mirrored=False)
     outline = panel.outline.moved(translation(-x, -y))
     found = []
     for element in decal.artwork:

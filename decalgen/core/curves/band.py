@@ -77,7 +77,7 @@ class Lanes:
         return np.where(whole, self.over, 0.0)
 
     def stations(self) -> FloatArray:
-        """Places at which the width has to be asked for."""
+        """Places where the width has to be read."""
         first, last = self.points
         step = 2 * TOLERANCE if self.over else 0.0
         told = [first - step, first] if first > 0 else []
