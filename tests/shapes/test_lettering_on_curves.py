@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +14,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.lettering.typesetting import typeset
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.lettering_groups import Along, Arc
+from decalgen.shapes.lettering_groups import Along, Arc, Rim, Shadow
 from decalgen.shapes.placing import place
 from tests.shapes.test_lettering_modes import run_check
 
@@ -90,8 +89,6 @@ def test_a_word_of_its_own_height_is_arched_to_that_of_its_box(bend: str) -> Non
 
 
 def test_outline_and_shadow_stay_in_the_box() -> None:
-    from decalgen.shapes.lettering_groups import Rim, Shadow
-
     one = Lettering(
         ("HARBOUR",), "navy", fit=True, width=24.0, height=8.0, arc=Arc(), outline=Rim(0.3, "white"),
         shadow=Shadow(0.4, -0.4, "green"),
@@ -195,9 +192,11 @@ def made(keys: str, instead: dict[str, float]) -> Lettering:
     """The lettering, drawn, with other values for some keys."""
     for key, value in instead.items():
         keys = re.sub(rf"(?<![a-z] ){key}: [0-9.]+ mm", f"{key}: {value:g} mm", keys)
-    number: Callable[[str], float | None] = lambda key: next(  # noqa: E731
-        (float(one) for one in re.findall(rf"(?<![a-z] ){key}: ([0-9.]+) mm", keys)), None
-    )
+
+    def number(key: str) -> float | None:
+        found = re.search(rf"(?<![a-z] ){key}: ([0-9.]+) mm", keys)
+        return float(found[1]) if found else None
+
     side = "inside" if "inside" in keys else "outside"
     arc = Arc(number("radius"), side, number("rise")) if "arc:" in keys else None
     points = re.findall(r"\[([0-9.]+) mm, ([0-9.]+) mm\]", keys)
