@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from decalgen.core.geometry import Outline, rounded
+from shapely.geometry import Polygon
+
+from decalgen.core.geometry import Outline, Point, rounded
 from decalgen.core.lengths import Quantity
 from decalgen.job.model import Cut, Decal, Film, InkSpec, Job, Paint, Printer
 from decalgen.nesting.model import QUICK
@@ -69,6 +71,11 @@ def job(*decals: Decal, name: str = "gannet", film: Any = "white", panels: tuple
         date="2026-11-25",
         digest=name * 4,
     )
+
+
+def corners(area: Polygon) -> tuple[Point, ...]:
+    """The corners of an area as a file of film keeps them."""
+    return tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
 
 
 def film(kind: Any = "white", width: float = 148.0, height: float = 210.0, **more: Any) -> Film:

@@ -234,10 +234,6 @@ def test_however_small_the_film_no_word_of_its_proof_is_lost(size: tuple[float, 
 
 
 # ------------------------------------------------------------------------------------------- film that is gone
-def corners(area: Polygon) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-
-
 def outlines_on(sheet: Sheet) -> list[LineString]:
     """The lines round film that is gone."""
     page = pages_of(sheet)[0]
@@ -256,7 +252,7 @@ def test_no_bridge_runs_through_a_hole_however_its_parts_were_kept(apart: float)
         for x0, x1 in ((0.0, 45.0), (45.0, 148.0))
         for y0, y1 in ((0.0, 125.0), (125.0, 210.0))
     ]
-    film = jobs.film(used_polygons=tuple(corners(one) for one in quarters))
+    film = jobs.film(used_polygons=tuple(jobs.corners(one) for one in quarters))
     around = outlines_on(sheet_of(film))
     hole, solid = box(25.5, 105.5, 64.5, 144.5), ring.buffer(-0.5)
     assert len(around) == 2 and sum(one.length for one in around) == pytest.approx(4 * 70.0 + 4 * 40.0, abs=0.5)
@@ -265,7 +261,7 @@ def test_no_bridge_runs_through_a_hole_however_its_parts_were_kept(apart: float)
 
 def test_film_that_was_used_and_then_cut_off_is_only_cut_off() -> None:
     used, away = box(90.0, 100.0, 148.0, 160.0), box(90.0, 130.0, 148.0, 210.0)
-    film = jobs.film(used_polygons=(corners(used), corners(away)), cut_off=(1,))
+    film = jobs.film(used_polygons=(jobs.corners(used), jobs.corners(away)), cut_off=(1,))
     page = pages_of(sheet_of(film))[0]
     (layer,) = [one for one in page.layers if one.name == "Lines"]
     hatch = [LineString(item.points) for item in layer.items if isinstance(item, Line) and not item.closed]
@@ -276,7 +272,7 @@ def test_film_that_was_used_and_then_cut_off_is_only_cut_off() -> None:
 def test_words_keep_off_marks_of_an_earlier_print() -> None:
     """One mark in the middle of used film, where its words would stand."""
     used = box(10.0, 100.0, 138.0, 200.0)
-    film = jobs.film(used_polygons=(corners(used),), marks=((74.0, 150.0, 1),))
+    film = jobs.film(used_polygons=(jobs.corners(used),), marks=((74.0, 150.0, 1),))
     said = [word for word in words(pages_of(sheet_of(film))[:1]) if used.contains(word.box)]
     assert plain("".join(word.text for word in said)) == "usedbefore:nothingprintshere"
     assert all(Point(74.0, 150.0).distance(word.box) > 3.0 for word in said)

@@ -32,10 +32,6 @@ HALVES = [RING.intersection(box(0.0, 0.0, 45.0, 210.0)), RING.intersection(box(4
 AWAY = box(90.0, 120.0, 148.0, 210.0)
 
 
-def corners(area: Polygon) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-
-
 def sheet_on(film: Film, *sizes: tuple[float, float], count: int = 1) -> Sheet:
     decals = [
         jobs.decal(f"band {n}", *size, jobs.element("field", ink="navy"), copies=count)
@@ -62,7 +58,7 @@ def lines_of(found: Document) -> list[Line]:
 
 def test_used_film_is_hatched_and_named_and_cut_off_film_only_named() -> None:
     marks = ((17.5, 125.0, 1), (72.5, 125.0, 1))
-    gone = tuple(corners(one) for one in (*HALVES, AWAY))
+    gone = tuple(jobs.corners(one) for one in (*HALVES, AWAY))
     found = document(sheet_on(jobs.film(used_polygons=gone, cut_off=(2,), marks=marks)))
     words = [(plain(one.plain), one.box) for one in words_of(found)]
     (away,) = [there for text, there in words if text.startswith("cuto") and len(text) < 7]
@@ -80,7 +76,7 @@ def test_used_film_is_hatched_and_named_and_cut_off_film_only_named() -> None:
 
 
 def test_each_mark_of_an_earlier_print_bears_the_number_of_that_print() -> None:
-    gone = tuple(corners(one) for one in HALVES)
+    gone = tuple(jobs.corners(one) for one in HALVES)
     sheet = sheet_on(jobs.film(used_polygons=gone, marks=((17.5, 125.0, 1), (72.5, 125.0, 2), (45.0, 95.0, 7))))
     (layer,) = [layer for layer in document(sheet).pages[0].layers if layer.name == "Lines"]
     figures = [item.region for item in layer.items if isinstance(item, Fill) and item.colour == style.ACCENT]
@@ -91,7 +87,7 @@ def test_each_mark_of_an_earlier_print_bears_the_number_of_that_print() -> None:
 
 
 def test_no_line_runs_across_used_film_where_its_halves_meet() -> None:
-    gone = tuple(corners(one) for one in HALVES)
+    gone = tuple(jobs.corners(one) for one in HALVES)
     found = document(sheet_on(jobs.film(used_polygons=gone)))
     around = [
         LineString([*one.points, one.points[0]])
