@@ -95,13 +95,13 @@ class Clips:
             if target is None or target.tag not in SHAPES:
                 self.drawing.leave_out("what a clip path refers to", node)
                 return MultiPolygon()
-            x, y = (view.across(node, self._note, "x"), view.up(node, self._note, "y"))
+            x, y = (view.across(node, self.drawing.leave_out, "x"), view.up(node, self.drawing.leave_out, "y"))
             found = self._child(target, style, multiply(matrix, translation(x, y)), view, depth)
         elif node.tag in SHAPES:
             if style["visibility"] != "visible":
                 return MultiPolygon()
             lines = [flatten(one, self.drawing.count, self.drawing.fine, matrix).points
-                     for one in outline_of(node, view, self._note)]  # fmt: skip
+                     for one in outline_of(node, view, self.drawing.leave_out)]  # fmt: skip
             found = filled(lines, style["clip-rule"] == "evenodd")
         else:
             if node.tag == "text":
@@ -110,12 +110,9 @@ class Clips:
         around = self._linked(style, node, matrix, view, depth + 1)
         return found if around is None else region(found.intersection(around))
 
-    def _note(self, what: str, node: SvgNode) -> None:
-        self.drawing.leave_out(what, node)
-
     def _bounds(self, node: SvgNode, view: Viewport) -> tuple[float, float, float, float] | None:
         """The box round an element without its strokes, in its own units; None round nothing."""
-        points = list(self._outlines(node, IDENTITY, view, 0))
+        points = self._outlines(node, IDENTITY, view, 0)
         if not points:
             return None
         every = np.vstack(points)
@@ -132,7 +129,7 @@ class Clips:
         if node.tag == "use" and depth < DEEPEST_CLIPS:
             target = self.drawing.tree.linked(node.get("href"))
             children = [target] if target is not None else []
-            x, y = view.across(node, self._note, "x"), view.up(node, self._note, "y")
+            x, y = view.across(node, self.drawing.leave_out, "x"), view.up(node, self.drawing.leave_out, "y")
             matrix = multiply(matrix, translation(x, y))
         for child in children:
             own = transform_of(child.get("transform")) or IDENTITY

@@ -60,20 +60,23 @@ def outline_of(node: SvgNode, view: Viewport, notes: Notes) -> tuple[Subpath, ..
         width, height = across("width"), up("height")
         if width <= 0 or height <= 0:
             return ()
-        rx, ry = across("rx", -1.0), up("ry", -1.0)
-        rx, ry = (ry if rx < 0 else rx), (rx if ry < 0 else ry)
+        rx, ry = _radii(across("rx", -1.0), up("ry", -1.0))
         return (paths.box(across("x"), up("y"), width, height, max(rx, 0.0), max(ry, 0.0)),)
     if tag == "circle":
         radius = view.size(node.get("r"), view.diagonal, node, notes)
         return (paths.ellipse(across("cx"), up("cy"), radius, radius),) if radius > 0 else ()
     if tag == "ellipse":
-        rx, ry = across("rx", -1.0), up("ry", -1.0)
-        rx, ry = (ry if rx < 0 else rx), (rx if ry < 0 else ry)
+        rx, ry = _radii(across("rx", -1.0), up("ry", -1.0))
         return (paths.ellipse(across("cx"), up("cy"), rx, ry),) if rx > 0 and ry > 0 else ()
     if tag == "line":
         ends = (across("x1"), up("y1"), across("x2"), up("y2"))
         return tuple(one for one in [paths.polygon(ends, False)] if one)
     return _through_points(node, notes)
+
+
+def _radii(rx: float, ry: float) -> tuple[float, float]:
+    """Both radii, where one that is negative was not given and is as the other (as in SVG 1.1, 9.2)."""
+    return (ry if rx < 0 else rx), (rx if ry < 0 else ry)
 
 
 def _through_points(node: SvgNode, notes: Notes) -> tuple[Subpath, ...]:

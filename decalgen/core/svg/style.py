@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from decalgen.core.svg.declared import own_style
+from decalgen.core.svg.declared import Declared, own_style
 from decalgen.core.svg.tree import SvgNode
 
 INHERITED: Mapping[str, str] = {
@@ -53,7 +53,7 @@ class Cascade:
     """The declarations of a drawing's own style sheets, by element."""
 
     def __init__(self, root: SvgNode, leave_out: Callable[[str, SvgNode], None]) -> None:
-        self.rules: Mapping[SvgNode, tuple[dict[str, str], dict[str, str]]] = {}
+        self.rules: Mapping[SvgNode, Declared] = {}
         sheets = [one for one in root.walk() if one.tag == "style" and one.get("type") in CSS and one.text.strip()]
         if sheets:
             from decalgen.core.svg.sheets import sheet_rules
