@@ -41,6 +41,11 @@ class RowWay:
     aside: bool
     over: bool
 
+    @property
+    def left(self) -> float:
+        """Width that the drawing takes at the left of the rows, mm."""
+        return DRAWN + 2.0 if self.aside else 0.0
+
 
 BESIDE, OVER, UNDER = RowWay(True, False), RowWay(True, True), RowWay(False, False)
 
@@ -163,7 +168,7 @@ def _way(flow: Flow, part: CardPart) -> RowWay:
 
 def _row_room(flow: Flow, way: RowWay) -> float:
     """Width of a row's words, mm."""
-    return flow.inner - (DRAWN + 2.0 if way.aside else 0.0) - (0.0 if way.over else BOXES + 3.0) - 2 * RING - 2.0
+    return flow.inner - way.left - (0.0 if way.over else BOXES + 3.0) - 2 * RING - 2.0
 
 
 def _row_lines(flow: Flow, row: CardRow, way: RowWay) -> tuple[list[str], list[str], str]:
@@ -223,7 +228,7 @@ def _row(flow: Flow, row: CardRow, way: RowWay) -> float:
     names, small, so_far = _row_lines(flow, row, way)
     deep = high - style.READING_BOX[1] - OVER_GAP if way.over else high
     middle = flow.y - deep / 2
-    left = flow.edge + (DRAWN + 2.0 if way.aside else 0.0)
+    left = flow.edge + way.left
     draw_ring(flow.sheaf, left + RING, middle, row.letter)
     x = left + 2 * RING + 2.0
     y = middle + (3.8 * (len(names) - 1) + 3.4 * len(small)) / 2 - 1.1
