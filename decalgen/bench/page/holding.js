@@ -3,7 +3,7 @@
 import { make } from "./dom.js";
 
 const MM = 1000;
-const NEAR = 6; // pixels within which a decal is caught
+const NEAR = 6; // pixels within which something is caught
 const SAME = 5; // µm that count as the same place
 let together = new Set(); // names of the decals that are moved together
 let of = ""; // the panel they are on
@@ -57,7 +57,7 @@ export function hold(piece, decal, side, screen, page, look, again) {
   };
   piece.addEventListener("keydown", (event) => keyed(event, decal, side, { move, choose, key: `move ${mates().join(" + ")}`, say: page.say, join: () => { join(decal.name, screen.decal); again(); }, drop: () => { chooseSeveral(false); again(); } }));
   piece.addEventListener("pointerdown", (event) => {
-    if (event.button === 0 && !look().panning()) drag(event, piece, decal, side, { mates: mates(), chosen: screen.decal, move, choose, look: look() });
+    if (event.button === 0 && !look().panning()) dragDecals(event, piece, decal, side, { mates: mates(), chosen: screen.decal, move, choose, look: look() });
   });
 }
 
@@ -97,7 +97,7 @@ export function following(places, at, way) {
 }
 
 /** The nearest place within reach; null where there is none. */
-export function caught(places, at, reach, mates) {
+function nearest(places, at, reach, mates) {
   let best = null;
   for (const one of places) {
     const far = Math.abs(one[0] - at);
@@ -106,53 +106,79 @@ export function caught(places, at, reach, mates) {
   return best;
 }
 
-function drag(event, piece, decal, side, does) {
+/** What something at a place is caught on, each way; `mates`: what it never catches on. */
+export function caught([across, up], x, y, mates, look) {
+  const reach = NEAR * look.unit;
+  return { x: nearest(across, x, reach, mates), y: nearest(up, y, reach, mates) };
+}
+
+/** The spot of the drawing under the pointer; `matrix`: from the screen to the drawing. */
+export const under = (event, matrix) => new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+
+/**
+ * Has a piece follow the pointer until it is let go of. `at`: where it lies; `layer`: in whose measures; `places`: what it
+ * catches on, but for `mates`; within `still` it stays; `put(dx, dy, on)` draws it, once a frame; `done(keep, dx, dy, on)`
+ * gives whether it stays there, else it goes back.
+ */
+export function drag(event, piece, { at, layer, places, mates, still = 0, side, look, put, done }) {
   const svg = piece.ownerSVGElement;
-  const matrix = piece.parentNode.getScreenCTM().inverse();
-  const point = (one) => new DOMPoint(one.clientX, one.clientY).matrixTransform(matrix);
-  const from = point(event);
-  const moving = [...svg.querySelectorAll(".piece")].filter((one) => does.mates.includes(one.dataset.name));
-  const starts = moving.map((one) => one.getAttribute("transform"));
-  const places = side.snaps?.[decal.name] ?? [[], []];
-  let [dx, dy, asked, on] = [0, 0, 0, {}];
-  const put = () => {
+  const matrix = layer.getScreenCTM().inverse();
+  const from = under(event, matrix);
+  let [dx, dy, on, asked] = [0, 0, {}, 0];
+  const draw = () => {
     asked = 0;
-    moving.forEach((one, n) => one.setAttribute("transform", `translate(${dx} ${dy}) ${starts[n]}`));
-    if (does.mates.includes(does.chosen)) svg.querySelector(".ticks").setAttribute("transform", `translate(${dx} ${-dy})`);
-    guide(svg, side, on, does.look);
+    guide(svg, side, on, look);
+    put(dx, dy, on);
   };
   const moved = (now) => {
-    const at = point(now);
-    [dx, dy, on] = [at.x - from.x, at.y - from.y, {}];
-    if (!now.altKey) {
-      const reach = NEAR * does.look.unit;
-      on = { x: caught(places[0], decal.at[0] + dx, reach, does.mates), y: caught(places[1], decal.at[1] + dy, reach, does.mates) };
-      if (on.x) dx = on.x[0] - decal.at[0];
-      if (on.y) dy = on.y[0] - decal.at[1];
+    const to = under(now, matrix);
+    [dx, dy, on] = [to.x - from.x, to.y - from.y, {}];
+    if (Math.hypot(dx, dy) < still) [dx, dy] = [0, 0];
+    else if (!now.altKey) {
+      on = caught(places, at[0] + dx, at[1] + dy, mates, look);
+      if (on.x) dx = on.x[0] - at[0];
+      if (on.y) dy = on.y[0] - at[1];
     }
-    asked ||= requestAnimationFrame(put);
+    asked ||= requestAnimationFrame(draw);
   };
   const ended = new AbortController();
-  const done = async (keep) => {
+  const end = async (keep) => {
     if (ended.signal.aborted) return;
     ended.abort();
     cancelAnimationFrame(asked);
-    svg.classList.remove("holding");
-    guide(svg, side, {}, does.look);
-    const far = Math.hypot(dx, dy) > Math.max(20, 2 * does.look.unit);
-    if (keep && far && !(await does.move(dx, dy, on))) return;
+    guide(svg, side, {}, look);
+    if (await done(keep, dx, dy, on)) return;
     [dx, dy, on] = [0, 0, {}];
-    put();
-    if (keep && !far) does.choose(event);
+    draw();
   };
   const until = { signal: ended.signal };
   piece.setPointerCapture(event.pointerId);
-  svg.classList.add("holding");
   piece.addEventListener("pointermove", moved, until);
-  piece.addEventListener("pointerup", () => done(true), until);
-  piece.addEventListener("pointercancel", () => done(false), until);
-  svg.addEventListener("letgo", () => done(false), until);
-  addEventListener("keydown", (key) => { if (key.key === "Escape") done(false); }, until);
+  piece.addEventListener("pointerup", () => end(true), until);
+  piece.addEventListener("pointercancel", () => end(false), until);
+  svg.addEventListener("letgo", () => end(false), until);
+  addEventListener("keydown", (key) => { if (key.key === "Escape") end(false); }, until);
+}
+
+/** Drags a decal and those that move with it; a click chooses it. */
+function dragDecals(event, piece, decal, side, does) {
+  const svg = piece.ownerSVGElement;
+  const moving = [...svg.querySelectorAll(".piece")].filter((one) => does.mates.includes(one.dataset.name));
+  const starts = moving.map((one) => one.getAttribute("transform"));
+  const put = (dx, dy) => {
+    moving.forEach((one, n) => one.setAttribute("transform", `translate(${dx} ${dy}) ${starts[n]}`));
+    if (does.mates.includes(does.chosen)) svg.querySelector(".ticks").setAttribute("transform", `translate(${dx} ${-dy})`);
+  };
+  const done = async (keep, dx, dy, on) => {
+    svg.classList.remove("holding");
+    const far = Math.hypot(dx, dy) > Math.max(20, 2 * does.look.unit);
+    if (keep && far) return !(await does.move(dx, dy, on));
+    put(0, 0);
+    if (keep) does.choose(event);
+    return true;
+  };
+  drag(event, piece, { at: decal.at, layer: piece.parentNode, places: side.snaps?.[decal.name] ?? [[], []], mates: does.mates, side, look: does.look, put, done });
+  svg.classList.add("holding");
 }
 
 /** Thin lines where a decal is caught, and what it is caught on in words. */

@@ -2,12 +2,11 @@
 // or by keyboard; their numbers are typed beside it.
 
 import { make, path } from "./dom.js";
-import { caught, following, guide } from "./holding.js";
+import { caught, drag, following, guide, under } from "./holding.js";
 import { singleKeys } from "./single.js";
 import { telling } from "./told.js";
 
 const MM = 1000;
-const NEAR = 6; // pixels within which a point is caught
 const WIDE = 22; // pixels round a point that hold it
 const LEAST = 12; // the same where points are close together
 const STILL = 3; // pixels that a hand moves while it clicks
@@ -108,7 +107,7 @@ function dot(svg, side, row, n, page, look, redraw) {
   made.addEventListener("pointerdown", (event) => {
     if (event.button !== 0 || look().panning()) return;
     event.stopPropagation();
-    drag(event, made, svg, side, row, n, { move, redraw, look: look() });
+    dragPoint(event, made, svg, side, row, n, { move, redraw, look: look() });
   });
   const draw = (unit) => {
     grip.setAttribute("r", reach(row, n, unit));
@@ -139,12 +138,6 @@ function keyed(event, row, n, page, move) {
   event.stopPropagation();
 }
 
-/** Where something caught is, each way; `own`: the point that is held. */
-function caughtAt(row, x, y, own, look) {
-  const within = NEAR * look.unit;
-  return { x: caught(row.snaps[0], x, within, [own]), y: caught(row.snaps[1], y, within, [own]) };
-}
-
 /** Where a point would be, in the numbers of the file, and what it is caught on. */
 function told(svg, row, n, dx, dy, on) {
   const [x, y] = row.own[n];
@@ -152,48 +145,18 @@ function told(svg, row, n, dx, dy, on) {
   svg.parentNode.querySelector(".caught").textContent = [`x ${(x + (row.way * dx) / MM).toFixed(2)}, y ${(y + dy / MM).toFixed(2)} mm`, ...words].join(", ");
 }
 
-function drag(event, made, svg, side, row, n, { move, redraw, look }) {
-  const matrix = svg.firstElementChild.getScreenCTM().inverse();
-  const point = (one) => new DOMPoint(one.clientX, one.clientY).matrixTransform(matrix);
-  const from = point(event);
+function dragPoint(event, made, svg, side, row, n, { move, redraw, look }) {
   const [x, y] = row.spots[n];
-  let [dx, dy, on, asked] = [0, 0, {}, 0];
-  const put = () => {
-    asked = 0;
+  const put = (dx, dy, on) => {
     made.setAttribute("transform", `translate(${x + dx} ${-y - dy})`);
-    guide(svg, side, on, look);
     redraw(dx || dy ? n : -1, dx, dy);
     if (dx || dy) told(svg, row, n, dx, dy, on);
   };
-  const moved = (now) => {
-    const at = point(now);
-    [dx, dy, on] = [at.x - from.x, at.y - from.y, {}];
-    if (Math.hypot(dx, dy) < STILL * look.unit) [dx, dy] = [0, 0];
-    else if (!now.altKey) {
-      on = caughtAt(row, x + dx, y + dy, `point ${n + 1}`, look);
-      if (on.x) dx = on.x[0] - x;
-      if (on.y) dy = on.y[0] - y;
-    }
-    asked ||= requestAnimationFrame(put);
-  };
-  const ended = new AbortController();
-  const done = async (keep) => {
-    if (ended.signal.aborted) return;
-    ended.abort();
-    cancelAnimationFrame(asked);
-    guide(svg, side, {}, look);
+  const done = (keep, dx, dy) => {
     made.focus({ preventScroll: true });
-    if (keep && (dx || dy) && await move(dx, dy)) return;
-    [dx, dy, on] = [0, 0, {}];
-    put();
+    return keep && (dx || dy) && move(dx, dy);
   };
-  const until = { signal: ended.signal };
-  made.setPointerCapture(event.pointerId);
-  made.addEventListener("pointermove", moved, until);
-  made.addEventListener("pointerup", () => done(true), until);
-  made.addEventListener("pointercancel", () => done(false), until);
-  svg.addEventListener("letgo", () => done(false), until);
-  addEventListener("keydown", (one) => { if (one.key === "Escape") done(false); }, until);
+  drag(event, made, { at: [x, y], layer: svg.firstElementChild, places: row.snaps, mates: [`point ${n + 1}`], still: STILL * look.unit, side, look, put, done });
 }
 
 /** What is clicked to add a point, over all that is on the drawing but the points. */
@@ -201,8 +164,8 @@ function plane(svg, side, row, page, look) {
   const [x0, y0, x1, y1] = side.panel.box;
   const room = Math.max(x1 - x0, y1 - y0);
   const spot = (event) => {
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.firstElementChild.getScreenCTM().inverse());
-    const on = event.altKey ? {} : caughtAt(row, at.x, at.y, "", look());
+    const at = under(event, svg.firstElementChild.getScreenCTM().inverse());
+    const on = event.altKey ? {} : caught(row.snaps, at.x, at.y, [""], look());
     return { x: on.x ? on.x[0] : at.x, y: on.y ? on.y[0] : at.y, on };
   };
   return make("rect", {
