@@ -117,7 +117,7 @@ def test_film_says_where_on_the_page_to_go(job: Path) -> None:
 
 def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place = Workplace(Desk(job))
-    monkeypatch.setattr(place, "begin", lambda work: work.close())  # no loop runs here
+    monkeypatch.setattr(place, "begin", lambda work, *_: work.close())  # no loop runs here
     asked = {
         "name": "desk inkjet",
         "film": "white A5",
