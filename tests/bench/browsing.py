@@ -63,15 +63,24 @@ class FolderPage:
         self.process.wait(60)
 
 
-def seen_by_all(page: sync_api.Page, where: str) -> None:
-    """axe-core finds nothing serious on the page as it is, in either theme (WCAG 2)."""
+def load_axe(page: sync_api.Page) -> None:
     pytest.importorskip("axe_playwright_python", reason="axe-playwright-python comes with the extra `test`")
     if page.evaluate("() => typeof axe") == "undefined":
         page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
+
+
+def barriers(page: sync_api.Page) -> list[dict[str, Any]]:
+    """What axe-core finds that is serious (WCAG 2)."""
+    judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+    return [one for one in judged["violations"] if one["impact"] in ("serious", "critical")]
+
+
+def seen_by_all(page: sync_api.Page, where: str) -> None:
+    """axe-core finds nothing serious on the page as it is, in either theme."""
+    load_axe(page)
     for theme in ("dark", "light"):
         page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
-        judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
-        grave = [one for one in judged["violations"] if one["impact"] in ("serious", "critical")]
+        grave = barriers(page)
         assert not grave, (where, theme, [(one["id"], one["nodes"][0]["html"]) for one in grave])
 
 

@@ -6,15 +6,13 @@ px WCAG 2.1 (1.4.10, reflow) asks that nothing scrolls sideways.
 
 from __future__ import annotations
 
-from importlib import resources
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from decalgen.bench.registry import SCREENS
 from decalgen.cli.main import cli
-from tests.bench.browsing import MARKS, kept, settled
+from tests.bench.browsing import MARKS, barriers, kept, load_axe, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -70,17 +68,6 @@ def turn(page: sync_api.Page, key: str) -> None:
         page.get_by_label("Name of the panel").wait_for()
 
 
-def judge(page: sync_api.Page) -> list[dict[str, Any]]:
-    """What axe-core finds that is serious."""
-    judged = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
-    return [one for one in judged["violations"] if one["impact"] in ("serious", "critical")]
-
-
-def load_axe(page: sync_api.Page) -> None:
-    pytest.importorskip("axe_playwright_python", reason="axe-playwright-python comes with the extra `test`")
-    page.evaluate((resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8"))
-
-
 def in_state(page: sync_api.Page, job: Path, what: str) -> None:
     """Brings the job into one of the states."""
     if what == "wrong":
@@ -112,7 +99,7 @@ def test_nothing_serious_stands_in_anyone_s_way_on_any_screen(page: sync_api.Pag
             page.set_viewport_size({"width": width, "height": height})
             for key in PLACES:
                 turn(page, key)
-                for one in judge(page):
+                for one in barriers(page):
                     found.append((key, theme, width, one["id"], [node["html"] for node in one["nodes"]][:3]))
     assert not found
 
@@ -129,7 +116,7 @@ def test_nothing_serious_stands_in_anyone_s_way_where_something_is_wrong(
             turn(page, key)
             assert page.locator("section.mistake").is_visible(), key
             assert page.evaluate(HELPLESS) == [], key
-            assert not judge(page), (key, theme)
+            assert not barriers(page), (key, theme)
     page.set_viewport_size({"width": 320, "height": 640})
     for key in SCREENS:
         turn(page, key)
@@ -156,7 +143,7 @@ def test_no_screen_scrolls_sideways_at_320_px_with_all_of_it_open(page: sync_api
     for key in PLACES:
         turn(page, key)
         page.evaluate(OPENED)
-        assert not judge(page), key
+        assert not barriers(page), key
         wide = page.evaluate("() => document.scrollingElement.scrollWidth")
         assert wide <= 320, f"{key} is {wide} px wide"
         if key == "new":
