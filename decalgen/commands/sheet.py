@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 AGAIN = re.compile(r"(?:make|nest)[^`]*`decalgen proof`")
 """A fix that asks for another proof, not for the one that is there."""
+IN_ORDER = re.compile(r"sheet \d+: marks read to [^:]+ mm")
+"""A cutter that is right enough by the marks alone."""
 
 
 def make_sheet(run: Run, wanted: SheetFiles) -> Made:
@@ -77,7 +79,7 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
         (*film_lines(run, arrangement, picked, whole=True), *lines),
         also=check_warnings(run),
     )
-    return Made(files, found, (*film_lines(run, arrangement, picked), *_in_short(lines)), answer)
+    return Made(files, found, (*film_lines(run, arrangement, picked), *in_short(lines)), answer)
 
 
 def _way_out(error: DecalgenError, run: Run, output: Path) -> str:
@@ -89,9 +91,9 @@ def _way_out(error: DecalgenError, run: Run, output: Path) -> str:
     return after("proof", run, ["-o", proof])
 
 
-def _in_short(lines: Sequence[str]) -> list[str]:
-    """Without where the cutter is aligned, which is read when it is cut."""
-    return [line for line in lines if ": align the cutter" not in line]
+def in_short(lines: Sequence[str]) -> list[str]:
+    """Without where the cutter is aligned and how right that is, read when it is cut; what asks for more care stays."""
+    return [line for line in lines if not (": align the cutter" in line or IN_ORDER.fullmatch(line))]
 
 
 def _after_sheet(wanted: SheetFiles, picked: Sequence[Picked], kept: Path, record: Path) -> str:

@@ -57,7 +57,7 @@ def aligning(arrangement: Arrangement, cutter: Cutter | None = None) -> list[str
         rows.append(f"sheet {sheet.index}: align the cutter by the marks at {spots} (mm from the lower left corner)")
         reached = unary_union([placed.cut for placed in sheet.placed]).bounds
         error = alignment_error(sheet.furniture.registration, reached)
-        said = f"  marks read to {READING:g} mm put its cuts right to {error:.2f} mm"
+        said = f"sheet {sheet.index}: marks read to {READING:g} mm put its cuts right to {error:.2f} mm"
         if error > BESIDE_BY:
             said += ": the marks are near each other; align it by the film's corner as well, and cut a trial on paper"
         rows.append(said)

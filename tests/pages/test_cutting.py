@@ -17,6 +17,7 @@ from ezdxf.path import make_path
 from PIL import Image
 from shapely.geometry import LinearRing
 
+from decalgen.commands.sheet import in_short
 from decalgen.core.document import Contour, Line
 from decalgen.export import render
 from decalgen.job.films import load_film, load_printer
@@ -232,7 +233,17 @@ def test_the_command_writes_them_and_lists_the_marks(run: Run, tmp_path: Path) -
     assert said.code == 0
     assert "cutting: in true millimetres" in said.out
     assert "align the cutter by the marks at (" in said.out
+    assert re.search(r"sheet 1: marks read to 0\.1 mm put its cuts right to 0\.\d\d mm", said.out)
     assert list(tmp_path.glob("c*.dxf"))
+
+
+def test_where_to_align_is_told_on_asking_and_a_trial_at_once() -> None:
+    """Two lines a sheet that are read when it is cut do not stand between those read before it is printed."""
+    plain = "sheet 1: marks read to 0.1 mm put its cuts right to 0.16 mm"
+    grave = plain + ": the marks are near each other; align it by the film's corner as well, and cut a trial on paper"
+    small = "sheet 2: the film is too small for marks; align the cutter by the film's corner"
+    lines = ["cutting: in true millimetres", "sheet 1: align the cutter by the marks at (1, 2)", plain, grave, small]
+    assert in_short(lines) == ["cutting: in true millimetres", grave, small]
 
 
 @pytest.mark.parametrize(
