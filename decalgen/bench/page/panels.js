@@ -1,6 +1,6 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
-import { fill, make, path, reason } from "./dom.js";
+import { make, path, reason } from "./dom.js";
 import { drafting, drop, note } from "./drafts.js";
 import { retyped, telling } from "./told.js";
 
