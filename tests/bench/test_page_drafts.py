@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.bench.browsing import MARKS, Opened, go, kept, keyed, page_at, settled
+from tests.bench.browsing import MARKS, FolderPage, Opened, go, kept, keyed, page_at, settled
+from tests.bench.first_minute import ROOT
 from tests.bench.sheeting import tug
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -165,3 +169,66 @@ def test_a_number_of_copies_is_entered_as_the_tab_is_closed(page: sync_api.Page,
     page = anew(page, "close")
     page.get_by_role("button", name="Undo spares of door roundel").wait_for()
     kept(page)
+
+
+@pytest.fixture
+def twins(browser: sync_api.Browser, folder: Path, tmp_path: Path) -> Iterator[sync_api.Page]:
+    """The page of two jobs with the same panels and decals."""
+    shutil.copy(ROOT / "demo" / "common-inks.yaml", folder)
+    text = (ROOT / "demo" / "gannet.yaml").read_text(encoding="utf-8")
+    for name in ("gannet", "gannet-two"):
+        title = f"title: Model {name}"
+        made = re.sub("^title:.*$", title, text.replace("job: gannet\n", f"job: {name}\n", 1), flags=re.MULTILINE)
+        (folder / f"{name}.yaml").write_text(made, encoding="utf-8")
+    server = FolderPage(folder, tmp_path / "data")
+    try:
+        with page_at(browser, server.address, console=True) as made_page:
+            yield made_page
+    finally:
+        server.end()
+
+
+def draw(page: sync_api.Page, job: str) -> None:
+    """Draw of a job, come to by way of the jobs of the folder."""
+    page.get_by_role("button", name="Jobs", exact=True).click()
+    page.get_by_role("heading", name="Jobs", level=1).wait_for()
+    page.get_by_role("button", name=re.compile(f"Model {job}\\b(?!-)")).click()
+    page.locator(".kept b", has_text=re.compile(f"^{job}\\.yaml$")).wait_for()
+    go(page, "Draw")
+    settled(page)
+
+
+def test_a_new_ink_half_typed_is_of_its_own_job(twins: sync_api.Page) -> None:
+    draw(twins, "gannet")
+    keyed(twins, "names").click()
+    keyed(twins, "ink name").fill("signal re")
+    keyed(twins, "ink kind").select_option("metallic")
+    draw(twins, "gannet-two")
+    keyed(twins, "names").click()
+    assert keyed(twins, "ink name").input_value() == "" and keyed(twins, "ink kind").input_value() != "metallic"
+    draw(twins, "gannet")
+    keyed(twins, "names").click()
+    assert keyed(twins, "ink name").input_value() == "signal re"
+    assert keyed(twins, "ink kind").input_value() == "metallic"
+
+
+def test_what_was_seen_and_refused_of_a_job_is_not_shown_of_another(twins: sync_api.Page) -> None:
+    draw(twins, "gannet")
+    keyed(twins, "several").click()
+    keyed(twins, "piece door roundel").focus()
+    twins.keyboard.press("Enter")
+    twins.get_by_role("button", name="2 move together").wait_for()
+    keyed(twins, "closer").click()
+    drawing = twins.locator(".drawing svg")
+    twins.locator(".drawing svg[data-scale='1.40']").wait_for()
+    keyed(twins, "names").click()
+    keyed(twins, "ink name").fill("white")
+    keyed(twins, "send New ink").click()
+    refused = twins.locator(".sender .wrong:not(:empty)")
+    refused.wait_for()
+    draw(twins, "gannet-two")
+    assert drawing.get_attribute("data-scale") == "1.00"
+    assert not twins.get_by_role("button", name="2 move together").count()
+    keyed(twins, "names").click()
+    keyed(twins, "ink name").wait_for()
+    assert not refused.count()

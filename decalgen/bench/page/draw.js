@@ -10,6 +10,7 @@ import { marked, told } from "./places.js";
 import { rings } from "./rings.js";
 import { BACK, blank, rows, wrongWords } from "./sentence.js";
 import { shapes } from "./say.js";
+import { onTurn } from "./turning.js";
 import { zoomable } from "./zooming.js";
 
 const MM = 1000;
@@ -20,6 +21,8 @@ let ageing = 0;
 let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
 let naming = null; // the script of the names, once it is asked for
 let tracing = null; // that of points and sides, once a decal has some
+
+onTurn(() => { [good, other] = [0, null]; });
 
 export function show(root, screen, page) {
   if (!screen.strip.length) {

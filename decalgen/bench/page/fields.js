@@ -5,22 +5,26 @@ import { draft, drop, note } from "./drafts.js";
 import { telling, untold } from "./told.js";
 
 const BESIDE = ""; // what is typed here is of no job
-const place = (key) => `chosen ${key}`;
-const kept = (box) => (box.matches("select") ? sessionStorage[place(box.dataset.key)] : draft(box.dataset.key, BESIDE));
+const place = (key, job) => (job ? `chosen ${JSON.stringify([job, key])}` : `chosen ${key}`);
+const jobOf = (box) => box.dataset.job ?? BESIDE;
+const kept = (box) => (box.matches("select") ? sessionStorage[place(box.dataset.key, jobOf(box))] : draft(box.dataset.key, jobOf(box)));
 
 function forget(box) {
-  if (box.matches("select")) delete sessionStorage[place(box.dataset.key)];
-  else drop(box.dataset.key, BESIDE);
+  if (box.matches("select")) delete sessionStorage[place(box.dataset.key, jobOf(box))];
+  else drop(box.dataset.key, jobOf(box));
 }
 
-/** A box with its label. `key` is its own on the page; `name` is what it is called when it is sent. */
+/**
+ * A box with its label. `key` is its own on the page; `name` is what it is called when it is sent; `job`: the one that what
+ * is typed is of, if it is of one.
+ */
 export function field(key, words, more = {}) {
-  const { help, unit, name, what, colour, ...rest } = more;
+  const { help, unit, name, what, colour, job = BESIDE, ...rest } = more;
   const id = `help ${key}`.replaceAll(" ", "-"); // said as a description, and not again as part of the name
   const box = make("input", {
-    autocomplete: "off", spellcheck: "false", ...rest, "data-key": key, "data-was": rest.value ?? "", "data-what": what ?? words, name: name ?? key.split(" ").at(-1),
-    value: draft(key, BESIDE) ?? rest.value ?? "", "aria-describedby": help && id,
-    oninput: (event) => { note(key, event.target.value, BESIDE); event.target.removeAttribute("aria-invalid"); rest.oninput?.(event); },
+    autocomplete: "off", spellcheck: "false", ...rest, "data-key": key, "data-job": job || undefined, "data-was": rest.value ?? "", "data-what": what ?? words, name: name ?? key.split(" ").at(-1),
+    value: draft(key, job) ?? rest.value ?? "", "aria-describedby": help && id,
+    oninput: (event) => { note(key, event.target.value, job); event.target.removeAttribute("aria-invalid"); rest.oninput?.(event); },
   });
   const ink = colour && make("i", { class: "swatch" });
   if (ink) ink.style.background = colour;
@@ -29,11 +33,11 @@ export function field(key, words, more = {}) {
 
 /** A choice of words with its label. */
 export function choice(key, words, options, more = {}) {
-  const { onchange, name, value, title } = more;
-  const chosen = sessionStorage[place(key)] ?? value ?? "";
+  const { onchange, name, value, title, job = BESIDE } = more;
+  const chosen = sessionStorage[place(key, job)] ?? value ?? "";
   return make("label", {}, make("span", {}, words), make("select", {
     title,
-    "data-key": key, name: name ?? key.split(" ").at(-1), onchange: (event) => { sessionStorage[place(key)] = event.target.value; onchange?.(event); },
+    "data-key": key, "data-job": job || undefined, name: name ?? key.split(" ").at(-1), onchange: (event) => { sessionStorage[place(key, job)] = event.target.value; onchange?.(event); },
   }, options.map((one) => {
     const [kept, shown] = Array.isArray(one) ? one : [one, one];
     return make("option", { value: kept, selected: kept === chosen }, shown);
@@ -93,6 +97,6 @@ export function put(root, key, value) {
   const box = root.querySelector(`[data-key="${CSS.escape(key)}"]`);
   if (!box) return;
   box.value = value;
-  if (box.matches("select")) sessionStorage[place(key)] = value;
-  else note(key, value, BESIDE);
+  if (box.matches("select")) sessionStorage[place(key, jobOf(box))] = value;
+  else note(key, value, jobOf(box));
 }

@@ -1,6 +1,7 @@
 // Decals held by hand or by the arrow keys, one or several together; what they catch on is said while one looks.
 
 import { make } from "./dom.js";
+import { onTurn } from "./turning.js";
 
 const MM = 1000;
 const NEAR = 6; // pixels within which something is caught
@@ -9,6 +10,8 @@ let together = new Set(); // names of the decals that are moved together
 let of = ""; // the panel they are on
 let several = false; // whether a click chooses one more
 let shown = null; // the screen that was drawn last
+
+onTurn(() => chooseSeveral(false));
 
 /** The decals that move together on a panel; those of another panel, and what is gone, are let go of. */
 export function group(panel, names) {

@@ -1,8 +1,11 @@
 // Lettering that is drawn to the measures of an original: their blanks, how near the drawing came, and the other faces.
 
 import { make, path } from "./dom.js";
+import { onTurn } from "./turning.js";
 
 let wanted = ""; // the lettering whose faces are looked at
+
+onTurn(() => { wanted = ""; });
 
 /** The letterings of a decal. `put(blank, send)`: a blank; `page.ask`. */
 export function letterings(screen, page, put, again) {

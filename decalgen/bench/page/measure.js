@@ -23,17 +23,18 @@ const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
 const placeOf = (draft) => `reading ${JSON.stringify(JSON.parse(draft)[1])}`;
+const jobOf = (draft) => JSON.parse(draft)[0];
 const joined = (boxes) => boxes.map((one) => one.trim()).filter(Boolean).join("  ");
 
 /** Holds what is typed of a reading, also beyond the tab. */
 function hold(draft, one) {
   drafts.set(draft, one);
-  note(placeOf(draft), JSON.stringify({ boxes: one.boxes, by: one.by }));
+  note(placeOf(draft), JSON.stringify({ boxes: one.boxes, by: one.by }), jobOf(draft));
 }
 
 function letGo(draft) {
   drafts.delete(draft);
-  drop(placeOf(draft));
+  drop(placeOf(draft), jobOf(draft));
 }
 
 /** What was typed in a tab that was closed or loaded anew, and not entered. Gives the first reading of it. */

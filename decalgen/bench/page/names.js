@@ -10,15 +10,16 @@ import { telling } from "./told.js";
 export function names(screen, page) {
   const found = screen.paint_job;
   const [box, say] = wrongWords("wrong-ink");
+  const { job } = page.view;
   const change = (one, to) => page.ask("/edit", { label: one.label, edits: [{ do: to ? "set" : "remove", at: one.at, was: one.raw, ...(to && { to }) }] });
   const colours = make("datalist", { id: "colour-names" }, found.colours.map((one) => make("option", { value: one })));
   return [
     rows(found.rows, (one) => blank(one, say, change)), box,
     make("h3", {}, "Inks"), make("ul", { class: "inks" }, found.inks.map((one) => ink(one, page, say))),
     form(page, "/do/draw/add_ink", { label: "New ink", button: "Add an ink" },
-      field("ink name", "name", { title: "What you call it in this job, such as signal red." }),
-      field("ink colour", "colour", { list: "colour-names", help: "Its name, or as #e8641b; how it looks on white paper." }),
-      choice("ink kind", "kind", found.kinds, { title: "Mixed by the printer, or an ink of its own, such as white or a metallic." })), colours,
+      field("ink name", "name", { job, title: "What you call it in this job, such as signal red." }),
+      field("ink colour", "colour", { job, list: "colour-names", help: "Its name, or as #e8641b; how it looks on white paper." }),
+      choice("ink kind", "kind", found.kinds, { job, title: "Mixed by the printer, or an ink of its own, such as white or a metallic." })), colours,
     screen.names.map((group) => [make("h3", {}, group.title),
       group.rows.length ? make("ul", {}, group.rows.map((row) => make("li", {}, line(group.what, row, page)))) : null,
       group.said.map((one) => make("p", { class: "quiet" }, one))]),

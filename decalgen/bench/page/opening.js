@@ -1,6 +1,7 @@
 // What stands above every screen: a finished job to try; and turning to another job.
 
 import { make } from "./dom.js";
+import { turned } from "./turning.js";
 
 // What a tab notes of the job that it shows; changes that are not kept yet, and what is typed beside the job, stay.
 const OF_JOB = /^(view|asking|films|hand|looks|bodyHidden|proof .*)$/;
@@ -9,7 +10,9 @@ const OF_JOB = /^(view|asking|films|hand|looks|bodyHidden|proof .*)$/;
 export function turnTo(view, job) {
   Object.keys(sessionStorage).filter((key) => OF_JOB.test(key)).forEach((key) => delete sessionStorage[key]);
   sessionStorage.job = job;
-  Object.assign(view, { job, screen: "", panel: "", decal: "", asking: "", adding: "", like: "" });
+  turned();
+  Object.keys(view).forEach((key) => { view[key] = ""; });
+  Object.assign(view, { job, other: "later" });
 }
 
 /** Opens a job by its name among those that are shown. Gives null, or what was wrong. */

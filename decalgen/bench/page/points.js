@@ -5,6 +5,7 @@ import { make, path } from "./dom.js";
 import { caught, drag, following, guide, under } from "./holding.js";
 import { singleKeys } from "./single.js";
 import { telling } from "./told.js";
+import { onTurn } from "./turning.js";
 
 const MM = 1000;
 const WIDE = 22; // pixels round a point that hold it
@@ -18,6 +19,8 @@ let adding = false; // whether a click on the drawing adds a point
 let clicking = ""; // the band through points whose sides are clicked
 let stop = null; // ends adding by Escape
 let shown = null; // the screen that was drawn last
+
+onTurn(() => { [wanted, adding, clicking] = ["", false, ""]; });
 
 const key = (row) => row.at.join(" ");
 const focus = (name) => document.querySelector(`[data-key="${CSS.escape(name)}"]`)?.focus();

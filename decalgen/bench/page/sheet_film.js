@@ -3,6 +3,7 @@
 
 import { make, path } from "./dom.js";
 import { piece as parts } from "./panel.js";
+import { onTurn } from "./turning.js";
 
 const MM = 1000;
 const FIGURE_PX = 13; // no figure on screen is smaller
@@ -10,6 +11,8 @@ let lifted = null; // a piece the arrow keys hold over where it cannot lie: { id
 let landing = null; // the same, on its way to the server
 let laying = false;
 const known = new Map(); // what was asked of each piece that is drawn now
+
+onTurn(() => { [lifted, landing] = [null, null]; });
 
 export const idOf = (one) => `${one.key}|${one.copy}`;
 

@@ -2,8 +2,11 @@
 
 import { fill, make, reason } from "./dom.js";
 import { say } from "./passing.js";
+import { onTurn } from "./turning.js";
 
 const told = new Map(); // by what it is of
+
+onTurn(() => told.clear());
 
 /** Whether it is told just now why that was refused. */
 export const refused = (of) => told.has(of);

@@ -2,6 +2,7 @@
 // the middle button held, on empty ground, or by the arrow keys. How each drawing is looked at is kept while the tab is.
 
 import { singleKeys } from "./single.js";
+import { onTurn } from "./turning.js";
 
 const MOST = 60;
 const STEP = 1.4;
@@ -9,6 +10,8 @@ const ROOM = { left: 34, right: 62, top: 28, bottom: 60 }; // pixels round the w
 const looks = JSON.parse(sessionStorage.looks ?? "{}");
 let now = null; // the drawing that the keys work on
 let space = false;
+
+onTurn(() => Object.keys(looks).forEach((key) => delete looks[key]));
 
 const typed = (event) => event.target.matches?.("input, select, textarea");
 
