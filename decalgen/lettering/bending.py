@@ -17,8 +17,9 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.curves.band import FINE, corners, turn_before
+from decalgen.core.curves.band import FINE
 from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.parallels import corners, turn_before
 from decalgen.core.geometry import TOLERANCE, arc_steps, region
 from decalgen.core.values import dataclass
 from decalgen.lettering.along import SHARES, Beside, TooLong

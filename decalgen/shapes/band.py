@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
@@ -208,6 +209,8 @@ def drawn(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:
         stripes(run.curve, lanes_of(band, run.curve.length), (band.start_slant, band.end_slant), run.beyond)
         for run in runs
     ]
+    if len(runs) > 1:
+        each = _apart(band, runs, each)
     found = tuple(parts[0] if len(parts) == 1 else union(parts) for parts in zip(*each, strict=True))
     for number, area in enumerate(found, 1):
         if area.area < EDGE:
@@ -216,6 +219,24 @@ def drawn(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:
                 f"nothing is left of {which}: its line is too small for that distance", "make `distance` smaller"
             )
     return found
+
+
+def _apart(
+    band: BandKeys, runs: Sequence[BandLine], each: Sequence[tuple[MultiPolygon, ...]]
+) -> list[tuple[MultiPolygon, ...]]:
+    """The stripes along several lines without what lies in a stripe or gap that is nearer to another of them."""
+    from decalgen.core.curves.band import stripes
+
+    answer = [list(areas) for areas in each]
+    for at, run in enumerate(runs):
+        lanes = lanes_of(band, run.curve.length)
+        for number, (low, _) in enumerate(lanes.shares[1:], 1):
+            below = replace(lanes, shares=((0.0, low),))
+            (nearer,) = stripes(run.curve, below, (band.start_slant, band.end_slant), run.beyond)
+            for other, areas in enumerate(answer):
+                if other != at:
+                    areas[number] = region(areas[number].difference(nearer))
+    return [tuple(areas) for areas in answer]
 
 
 def _in_cells(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:

@@ -9,9 +9,9 @@ Stripes that share an edge share its points to the last bit.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -20,24 +20,15 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.parallels import ONE_PLACE, CurvePart, LinedCurve, Reach, corners, joins, parallel, quads
 from decalgen.core.curves.stretches import extended, stretch
 from decalgen.core.curves.widths import Widths
 from decalgen.core.geometry import TOLERANCE, arc_points, region
 from decalgen.core.values import dataclass
 
-MITRE = 4.0
-"""A corner reaches no further from the curve than so many times the distance; a sharper one is cut straight across."""
-CORNER = 1e-6
-"""A curve that turns further in one place has a corner there, radians."""
-EVEN = 1e-9
-"""An edge this near to the curve lies on it, mm."""
-ONE_CORNER = 1e-6
-"""Corners nearer to one another are one, mm."""
 FINE = TOLERANCE / 10
 """How finely a curve is divided at most, mm."""
 Ending = Literal["square", "round", "pointed"]
-Reach = Callable[[FloatArray], FloatArray]
-"""From places along the curve to the distances of the edges to its left there, one row a place."""
 
 
 @dataclass(frozen=True)
@@ -101,17 +92,6 @@ class Lanes:
         return most / 2 if self.near is None else max(abs(self.near) + most, self.over)
 
 
-class CurvePart(NamedTuple):
-    """A stretch of curve without corner: its places, how far to their left each edge lies, the edges there (one row a
-    place), and whether it closes."""
-
-    curve: Curve
-    places: FloatArray
-    far: FloatArray
-    edges: FloatArray
-    closed: bool
-
-
 def band(curve: Curve, width: float, ends: Ending = "square", point: float = 0.0) -> MultiPolygon:
     """The area of a line ``width`` mm wide along a curve; where a curve ends it is square, round or pointed.
 
@@ -140,16 +120,28 @@ def stripes(
     far they go on straight over the ends of the curve, mm.
     """
     tolerance = lanes.fineness(curve)
-    answer: list[list[BaseGeometry]] = [[] for _ in lanes.shares]
-    for piece, start, view in _pieces(curve, lanes, slants, beyond):
-        for number, area in enumerate(_stripes(piece, lanes, start, tolerance)):
-            answer[number].append(area if view is None else area.intersection(view))
-    return tuple(_clean(parts[0] if len(parts) == 1 else shapely.union_all(parts)) for parts in answer)
+    pieces = [
+        (_line(piece, start, lanes, tolerance), view) for piece, start, view in _pieces(curve, lanes, slants, beyond)
+    ]
+    # Pieces that come near to each other are told apart by the whole.
+    whole = _line(curve, 0.0, lanes, tolerance) if len(pieces) > 1 else None
+    found = []
+    for number in range(len(lanes.shares)):
+        low, high = 2 * number, 2 * number + 1
+        parts = [
+            area if view is None else area.intersection(view)
+            for area, view in ((_stripe(line, low, high), view) for line, view in pieces)
+        ]
+        area = parts[0] if len(parts) == 1 else shapely.union_all(parts)
+        if whole and not all(_all_clear(line, low, high) for line in (whole, *(line for line, _ in pieces))):
+            area = parallel(area, whole, low, high)
+        found.append(_clean(area))
+    return tuple(found)
 
 
 def _clean(area: BaseGeometry) -> MultiPolygon:
     """Corners that are one but for rounding would make it cross itself wherever it is moved to."""
-    return region(shapely.set_precision(area, ONE_CORNER))
+    return region(shapely.set_precision(area, ONE_PLACE))
 
 
 def _pieces(
@@ -192,8 +184,8 @@ def _half_plane(at: tuple[float, float], way: float, lean: float, size: float) -
     return Polygon([low, high, high + size * ahead * (2 + abs(lean)), low + size * ahead * (2 + abs(lean))])
 
 
-def _stripes(curve: Curve, lanes: Lanes, start: float, tolerance: float) -> Iterator[BaseGeometry]:
-    """Each stripe along a curve that begins ``start`` mm along the lanes."""
+def _line(curve: Curve, start: float, lanes: Lanes, tolerance: float) -> LinedCurve:
+    """A curve that begins ``start`` mm along the lanes, with their edges."""
 
     def reach(along: FloatArray) -> FloatArray:
         return lanes.at(along + start)
@@ -201,41 +193,37 @@ def _stripes(curve: Curve, lanes: Lanes, start: float, tolerance: float) -> Iter
     told = lanes.stations() - start
     cuts = corners(curve)
     parts = [_part(part, at, reach, told, tolerance) for at, part in _stretches(curve, cuts)]
-    for number in range(len(lanes.shares)):
-        low, high = 2 * number, 2 * number + 1
-        clear = all(_clear(part, low, high) for part in parts)
-        areas = [one for part in parts for one in _area(part, low, high, clear)]
-        areas += _joins(curve, cuts, reach, (low, high))
-        whole = areas[0] if len(areas) == 1 else shapely.union_all(areas)
-        yield whole if clear and not cuts else whole.difference(_nearer(curve, parts, cuts, reach, low, high))
+    return LinedCurve(curve, parts, cuts, reach, lanes.over)
+
+
+def _all_clear(line: LinedCurve, low: int, high: int) -> bool:
+    """Whether nothing between two edges crosses or comes near to something else of it."""
+    return not line.cuts and all(_clear(part, low, high) for part in line.parts)
+
+
+def _stripe(line: LinedCurve, low: int, high: int) -> BaseGeometry:
+    """What lies between two edges of a line."""
+    clear = all(_clear(part, low, high) for part in line.parts)
+    areas = [one for part in line.parts for one in _area(part, low, high, clear)]
+    areas += joins(line.curve, line.cuts, line.reach, (low, high))
+    area = areas[0] if len(areas) == 1 else shapely.union_all(areas)
+    return area if clear and not line.cuts else parallel(area, line, low, high)
 
 
 def _part(curve: Curve, start: float, reach: Reach, told: FloatArray, tolerance: float) -> CurvePart:
     along = curve.stations(tolerance)
-    inner = told[(told > start + ONE_CORNER) & (told < start + curve.length - ONE_CORNER)] - start
+    inner = told[(told > start + ONE_PLACE) & (told < start + curve.length - ONE_PLACE)] - start
     if len(inner):
         along = np.unique(np.concatenate((along, inner)))
-        along = along[np.concatenate(([True], np.diff(along) > ONE_CORNER / 10))]
+        along = along[np.concatenate(([True], np.diff(along) > ONE_PLACE / 10))]
     if curve.closed:
         along = along[:-1]
     places = curve.places(along)
     if not curve.closed:
         places[-1] = curve.end
-    far = reach(along + start)
-    edges = places[:, None] + far[:, :, None] * curve.normals(along)[:, None]
-    return CurvePart(curve, places, far, edges, curve.closed)
-
-
-def corners(curve: Curve) -> list[int]:
-    """The pieces that start at a corner, by index; on a closed curve the first among them if its ends meet in one."""
-    first = 0 if curve.closed else 1
-    return [index for index in range(first, len(curve.pieces)) if abs(turn_before(curve, index)) > CORNER]
-
-
-def turn_before(curve: Curve, index: int) -> float:
-    """How far a curve turns to the left where a piece starts, radians."""
-    before = curve.pieces[index - 1]
-    return math.remainder(curve.pieces[index].direction - before.direction - before.turn, 2 * math.pi)
+    normals, far = curve.normals(along), reach(along + start)
+    edges = places[:, None] + far[:, :, None] * normals[:, None]
+    return CurvePart(curve, places, normals, far, edges, curve.closed)
 
 
 def _stretches(curve: Curve, cuts: Sequence[int]) -> Iterator[tuple[float, Curve]]:
@@ -273,62 +261,4 @@ def _area(part: CurvePart, low: int, high: int, clear: bool) -> list[BaseGeometr
     if clear:
         rings = sorted((Polygon(right), Polygon(left)), key=lambda ring: ring.area)
         return [Polygon(rings[1].exterior, [rings[0].exterior])]
-    return _quads(right, left, part.closed)
-
-
-def _quads(right: FloatArray, left: FloatArray, closed: bool) -> list[BaseGeometry]:
-    if closed:
-        right, left = (np.vstack((one, one[:1])) for one in (right, left))
-    quads = np.stack((left[:-1], left[1:], right[1:], right[:-1]), axis=1)
-    return list(shapely.convex_hull(shapely.multipoints(quads)))
-
-
-def _nearer(
-    curve: Curve, parts: Sequence[CurvePart], cuts: Sequence[int], reach: Reach, low: int, high: int
-) -> BaseGeometry:
-    """What lies between a curve and the nearer edge of a stripe that keeps its distance."""
-    areas: list[BaseGeometry] = []
-    edge = side = 0
-    for part in parts:
-        if float(part.far[:, low].min()) > -EVEN:
-            edge, side = low, 1
-        elif float(part.far[:, high].max()) < EVEN:
-            edge, side = high, -1
-        if not side or float(np.abs(part.far[:, edge]).max()) < TOLERANCE:
-            continue
-        areas += _quads(part.places, part.edges[:, edge], part.closed)
-    if areas:
-        areas += _joins(curve, cuts, reach, (edge,))
-    if curve.closed and side:
-        # What reaches right across a loop lies on its other side.
-        loop = Polygon(np.vstack([part.places for part in parts]))
-        inside = (side > 0) == shapely.is_ccw(loop.exterior)
-        most = max(float(np.abs(part.far).max()) for part in parts)
-        areas.append(loop.envelope.buffer(most).difference(loop) if inside else loop)
-    return shapely.union_all(areas)
-
-
-def _joins(curve: Curve, cuts: Sequence[int], reach: Reach, edges: tuple[int, ...]) -> Iterator[Polygon]:
-    """What lies outside of each corner between two edges, or between the curve and one."""
-    for index in cuts:
-        piece = curve.pieces[index]
-        turn = turn_before(curve, index)
-        side = -math.copysign(1.0, turn)
-        before = piece.direction - turn + math.pi / 2
-        here = np.array(piece[:2])
-        told = reach(curve.starts[index : index + 1])[0, list(edges)].tolist()
-        out = [max(0.0, v * side) for v in told]
-        near, far = min(out) if len(out) > 1 else 0.0, max(out)
-        if far <= 0:
-            continue
-        inner = reversed(_tip(here, before, turn, side * near)) if near > 0 else [here]
-        yield Polygon([*inner, *_tip(here, before, turn, side * far)])
-
-
-def _tip(here: FloatArray, before: float, turn: float, far: float) -> list[FloatArray]:
-    """An edge round a corner: to its tip, or straight across where that would reach too far."""
-    a, b = (here + far * np.array([math.cos(w), math.sin(w)]) for w in (before, before + turn))
-    reach = 1 / max(math.cos(turn / 2), 1e-9)
-    middle = before + turn / 2
-    tip = [here + far * reach * np.array([math.cos(middle), math.sin(middle)])] if reach <= MITRE else []
-    return [a, *tip, b]
+    return quads(right, left, part.closed)

@@ -16,9 +16,10 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.curves.band import Lanes, corners
+from decalgen.core.curves.band import Lanes
 from decalgen.core.curves.course import CurveError
 from decalgen.core.curves.curve import Curve
+from decalgen.core.curves.parallels import corners
 from decalgen.core.curves.stretches import extended
 from decalgen.core.geometry import SLIVER, TOLERANCE
 from decalgen.core.values import dataclass

@@ -110,3 +110,38 @@ def test_round_a_square_corners_are_sharp() -> None:
     assert beside(curve, -0.0, 2.0).area == pytest.approx(196 - 100)
     assert beside(curve, 0.0, 2.0).area == pytest.approx(100 - 36)
     assert beside(curve, 1.0, 1.0).area == pytest.approx(64 - 36)
+
+
+@pytest.mark.parametrize("degrees", [30.0, 60.0, 80.0, 120.0])
+@pytest.mark.parametrize(("near", "far"), [(0.8, 1.3), (0.0, 0.5)])
+def test_inside_of_a_sharp_corner_nothing_lies_beyond_its_other_leg(degrees: float, near: float, far: float) -> None:
+    """Between legs of 10 mm the line at a distance d is d / tan(half the angle) shorter at each: the area between two
+    distances is the sum of 2 (10 - d / tan) over them."""
+    half = math.radians(degrees) / 2
+    tip = (10 * math.cos(2 * half), 10 * math.sin(2 * half))
+    curve = curve_through(Course(((10.0, 0.0), (0.0, 0.0), tip), corners=(2,), straights=(1, 2)))
+    area = beside(curve, -near, far - near)
+    assert area.area == pytest.approx(20 * (far - near) - (far**2 - near**2) / math.tan(half), abs=1e-4)
+    between = Polygon([(0.0, 0.0), (30.0, 0.0), (30 * math.cos(half), 30 * math.sin(half)), (3 * tip[0], 3 * tip[1])])
+    assert area.difference(between.buffer(1e-5)).area < 1e-6
+
+
+def test_inside_of_a_hairpin_no_parallel_lies_behind_it() -> None:
+    """Two legs 0.6 mm apart, joined by a half circle: 0.1 mm inside lies a line, 0.8 mm inside none."""
+    points: tuple[Point, ...] = ((10.0, 0.0), (0.0, 0.0), (-0.3, 0.3), (0.0, 0.6), (10.0, 0.6))
+    curve = curve_through(Course(points, straights=(1, 4), arcs=(2,)))
+    assert beside(curve, -0.1, 0.1).area == pytest.approx(2 + math.pi * (0.2**2 - 0.1**2) / 2, abs=1e-4)
+    assert beside(curve, -0.8, 0.5).is_empty
+
+
+def test_where_both_ends_of_a_band_meet_they_keep_their_distances() -> None:
+    """A line all but round a square of 10 mm, whose ends cross: the second stripe stays 1 mm from it, by GEOS."""
+    points: tuple[Point, ...] = ((-1.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.5))
+    curve = curve_through(Course(points, corners=(2, 3, 4), straights=(1, 2, 3, 4)))
+    for slants in ((0.0, 0.0), (30.0, -30.0)):
+        lanes = Lanes(curve.length, Widths((0.0,), (2.0,)), shares=((0.0, 0.5), (0.5, 1.0)), near=0.0)
+        first, second = stripes(curve, lanes, slants, beyond=(0.0, 3.0))
+        assert first.intersection(second).area < 1e-5
+        inside = shapely.box(0.0, 0.0, 10.0, 10.0)
+        line = shapely.LineString(points)
+        assert second.intersection(inside).distance(line) == pytest.approx(1.0, abs=1e-5)
