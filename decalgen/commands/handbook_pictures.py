@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -103,10 +104,11 @@ def _layouts() -> Document:
     return layout_picture()
 
 
-def _faces() -> Document:
+def _faces(page: int) -> Document:
     from decalgen.pages.faces import specimen_page
 
-    return specimen_page("Harbour Stores 147")
+    document = specimen_page("Harbour Stores 147")
+    return replace(document, pages=document.pages[page : page + 1])
 
 
 def _target() -> Document:
@@ -152,7 +154,8 @@ GENERAL: dict[str, Callable[[], Document]] = {
     "kinds": _kinds,
     "shapes": _shapes,
     "layouts": _layouts,
-    "faces": _faces,
+    "faces": partial(_faces, 0),
+    "more-faces": partial(_faces, 1),
     "target": _target,
     "cover": _cover,
 }

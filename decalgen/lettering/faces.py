@@ -2,7 +2,8 @@
 
 Listing them opens no font file; the bytes of a face are read when it is first set. All are unmodified files, each
 beside its licence. In the list ``axes`` is what a face can be adjusted in, as [least, default here, most], and
-``sha256`` that of the file as its makers published it; a test sees that it stays so.
+``sha256`` that of the file as its makers published it; a test sees that it stays so. ``package`` is where it was
+taken from, ``smallest_cap`` the cap height, mm, from which its strokes hold where that is not 1.6 mm.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 
 from decalgen.core.errors import did_you_mean
 from decalgen.lettering.styles import block_faces
-from decalgen.lettering.typeface import Axis, Face, LetteringError, UnknownFace
+from decalgen.lettering.typeface import USUAL_CAP, Axis, Face, LetteringError, UnknownFace
 
 
 def _fonts() -> Any:
@@ -30,7 +31,7 @@ def _manifest() -> tuple[tuple[Face, ...], str]:
             name=entry["name"],
             file=entry["file"],
             category=entry["category"],
-            suits=entry["suits"],
+            suits=_suits(entry),
             licence=entry["licence"],
             licence_file=entry["licence_file"],
             copyright=entry["copyright"],
@@ -41,10 +42,16 @@ def _manifest() -> tuple[tuple[Face, ...], str]:
                 Axis(tag, float(least), float(default), float(most))
                 for tag, (least, default, most) in entry.get("axes", {}).items()
             ),
+            smallest_cap=entry.get("smallest_cap", USUAL_CAP),
         )
         for entry in raw["face"]
     )
     return found, str(raw["paper"])
+
+
+def _suits(entry: dict[str, Any]) -> str:
+    words, least = str(entry["suits"]), entry.get("smallest_cap")
+    return words if least is None else f"{words}; capitals from {least:g} mm"
 
 
 @lru_cache(maxsize=1)
@@ -78,7 +85,12 @@ def face(name: str) -> Face:
         if _key(candidate.name) == wanted:
             return candidate
     shown = name if len(name) <= 60 else name[:57] + "..."
-    raise UnknownFace(f"there is no face called '{shown}'", did_you_mean(shown, [f.name for f in faces()]))
+    near = did_you_mean(shown, [f.name for f in faces()])
+    # All of them would be a paragraph.
+    fix = (
+        near if near.startswith("did you mean") else "choose one of those that `decalgen fonts` lists, such as Archivo"
+    )
+    raise UnknownFace(f"there is no face called '{shown}'", fix)
 
 
 @lru_cache(maxsize=64)

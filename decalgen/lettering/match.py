@@ -124,11 +124,9 @@ def _length(measured: MeasuredLettering) -> float | None:
 
 def _ruled(line: TextLine, home: Face) -> tuple[str, str]:
     """The letters stem and crossbar are measured on: the best the text has in its own face, or an H."""
-    own = {letter.text for letter in line.letters if _own(letter, home)}
-    return (
-        next((c for c in STEM_LETTERS if c in own), "H"),
-        next((c for c in CROSSBAR_LETTERS if c in own), "H"),
-    )
+    own = {letter.text: letter.region for letter in line.letters if _own(letter, home)}
+    bars = (c for c in CROSSBAR_LETTERS if c in own and math.isfinite(crossbar_of(c, rings_of(own[c]))))
+    return next((c for c in STEM_LETTERS if c in own), "H"), next(bars, "H")
 
 
 def _own(letter: Letter, home: Face) -> bool:

@@ -63,6 +63,8 @@ _BARS: dict[str, _StrokeBar] = {
     "s": _StrokeBar(0.45, 0.55, "top"),
 }  # fmt: skip
 
+MOST_BAR = 0.7
+"""No crossbar takes up more of its letter's height."""
 STEM_LETTERS = "".join(_STEMS)
 CROSSBAR_LETTERS = "".join(_BARS)
 
@@ -78,7 +80,8 @@ def stem_of(letter: str, rings: Rings, lines: int = 9) -> float:
 
 
 def crossbar_of(letter: str, rings: Rings, lines: int = 5) -> float:
-    """The vertical thickness of the letter's crossbar, measured as `stem_of` does."""
+    """The vertical thickness of the letter's crossbar, measured as `stem_of` does; not a number where there is a stem
+    at its place, as in a J with serifs."""
     rule = _BARS[letter]
     left, bottom, right, top = bounds(rings)
     edges = _edges([ring[:, ::-1] for ring in rings])
@@ -94,7 +97,8 @@ def crossbar_of(letter: str, rings: Rings, lines: int = 5) -> float:
         else:
             a, b = min(spans, key=lambda s: abs((s[0] + s[1]) / 2 - (bottom + top) / 2))
         found.append(b - a)
-    return min(found, default=math.nan)
+    least = min(found, default=math.nan)
+    return least if least < MOST_BAR * (top - bottom) else math.nan
 
 
 def slant_of(rings: Rings) -> float:

@@ -21,6 +21,10 @@ class UnknownFace(LetteringError):
     """A face name that is none of the shipped ones."""
 
 
+USUAL_CAP = 1.6
+"""The cap height, mm, at which every face holds that says nothing else."""
+
+
 @dataclass(frozen=True, slots=True)
 class Axis:
     """One thing a face can be adjusted in (``wght``, ``wdth`` ...), in the face's own units."""
@@ -34,7 +38,8 @@ class Axis:
 @dataclass(frozen=True, slots=True)
 class Face:
     """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder; ``reserved_names`` are all
-    that its licence reserves (OFL 1.1, condition 3), which no changed file may carry."""
+    that its licence reserves (OFL 1.1, condition 3), which no changed file may carry. ``smallest_cap``: from which
+    cap height, mm, its thinnest strokes keep two dots of 600 dpi."""
 
     name: str
     file: str
@@ -47,6 +52,7 @@ class Face:
     version: str
     sha256: str
     axes: tuple[Axis, ...]
+    smallest_cap: float = USUAL_CAP
 
     @property
     def drawn(self) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from shapely.geometry import MultiPolygon
 
 from decalgen.core import style
-from decalgen.core.document import Document, Fill
+from decalgen.core.document import Document, Fill, Page
 from decalgen.core.geometry import Matrix, Outline, polygons, region, transform
 from decalgen.lettering.faces import faces
 from decalgen.lettering.rank import Ranked, broken
@@ -22,6 +22,8 @@ SAMPLE = 4.7
 """Cap height of a face's sample, mm, where the words leave room for it."""
 SMALL = 2.2
 """Cap height of the alphabets."""
+MOST_ON_A_PAGE = 22
+"""More faces take another page."""
 CAPITALS, FIGURES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
 
 AXES = {
@@ -41,9 +43,17 @@ def axes_text(face: Face) -> str:
 
 
 def specimen_page(text: str) -> Document:
-    """Every face with ``text``, its alphabet, and what it suits, on one A4 page. Raises `LetteringError`."""
+    """Every face with ``text``, its alphabet, and what it suits, on A4 pages. Raises `LetteringError`."""
     found = faces()
-    rows = -(-len(found) // 2)
+    pages = -(-len(found) // MOST_ON_A_PAGE)
+    share = -(-len(found) // pages)
+    parts = [found[first : first + share] for first in range(0, len(found), share)]
+    return Document(tuple(_page_of(part, text, share) for part in parts), title="Faces for lettering")
+
+
+def _page_of(found: Sequence[Face], text: str, most: int) -> Page:
+    """Some faces, with room for ``most``, down the first column and then the second."""
+    rows = -(-most // 2)
     sheaf = Sheaf(*A4)
     sheaf.text(PAD, A4[1] - PAD - 3, "Faces for lettering", style.TYPE_TITLE, bold=True)
     under = "Where a face has weights, its alphabet runs from the lightest to the heaviest."
@@ -53,7 +63,7 @@ def specimen_page(text: str) -> Document:
     for i, face in enumerate(found):
         column, row = divmod(i, rows)
         _specimen(sheaf, PAD + column * (CELL + GUTTER), top - row * high, face, text)
-    return Document((sheaf.page(),), title="Faces for lettering")
+    return sheaf.page()
 
 
 def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:

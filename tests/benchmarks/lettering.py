@@ -97,7 +97,7 @@ def speed() -> None:
             typeset("HARBOUR", face=name, cap_height=2.0 + n / 100)
             known.append(time.perf_counter() - start)
             shaping.outline.cache_clear()
-            outlines._typeset.cache_clear()
+            outlines.font_line.cache_clear()
             start = time.perf_counter()
             typeset("HARBOUR", face=name, cap_height=2.0)
             new.append(time.perf_counter() - start)

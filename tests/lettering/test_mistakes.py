@@ -58,7 +58,11 @@ def write(keys: str) -> None:
             "7 letters with stems of 0.4 mm do not go into a length of 3 mm",
             "measure stem and length again",
         ),
-        ("text: HOE, cap height: 2 mm, face: mine.ttf", "no face called 'mine.ttf'", "use one of: Abril Fatface"),
+        (
+            "text: HOE, cap height: 2 mm, face: mine.ttf",
+            "no face called 'mine.ttf'",
+            "one of those that `decalgen fonts` lists",
+        ),
     ],
 )
 def test_each_is_told_in_one_message_with_place_and_fix(run: Run, keys: str, says: str, fix: str) -> None:
