@@ -115,8 +115,10 @@ def test_the_words_are_drawn_in_every_face_to_the_same_measures() -> None:
     named = Lettering(text=("STORES",), ink="black", cap_height=2.5)
     found = in_every_face(named)
     assert [one["face"] for one in found] == [face.name for face in faces()]
-    # The letters S and O reach beyond cap line and baseline by a little; no face's capitals are far from 2.5 mm.
-    assert all(2400 < one["box"][1] < 2750 for one in found)
+    # The letters S and O reach beyond cap line and baseline by a little; no face's capitals are far from 2.5 mm,
+    # but for those of a script, which are drawn freely.
+    free = {face.name for face in faces() if face.category == "script"}
+    assert all(2400 < one["box"][1] < (2800 if one["face"] in free else 2750) for one in found)
     assert all(re.fullmatch(r"[MlLz0-9 .-]+", one["d"]) for one in found)
 
 
