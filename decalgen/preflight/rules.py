@@ -66,6 +66,15 @@ def drawings(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
     return drawing_findings(decal)
 
 
+def fades(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What is to be known of fades; their rules are loaded where there are some."""
+    if not any(one.shape.name == "fade" for one in inside_groups(decal.artwork)):
+        return []
+    from decalgen.preflight.fades import fade_findings
+
+    return fade_findings(decal, printer)
+
+
 def lettering_on_curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of lettering on arcs and curves; its rules are loaded where there is some."""
     if not any(one.arc or one.along for _, one in letterings(decal.artwork)):
@@ -140,6 +149,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     thin_gaps,
     curves,
     drawings,
+    fades,
     lettering_on_curves,
     short_bleed,
     bare_film,

@@ -17,6 +17,7 @@ from decalgen.shapes.chevrons import Chevrons
 from decalgen.shapes.cross import Cross
 from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.drawing import OwnDrawing
+from decalgen.shapes.fade import Fade
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.outline import DrawnOutline, Hole
@@ -284,6 +285,29 @@ def drawings(draw: st.DrawFn) -> OwnDrawing:
 
 
 @st.composite
+def fades(draw: st.DrawFn) -> Fade:
+    outlined = draw(st.booleans())
+    turns = st.sampled_from([0.0, 90.0, -90.0, 180.0, 45.0]) | mm(-360, 360)
+    line, gap = draw(mm(0.08, 0.2)), draw(mm(0.1, 0.3))
+    area: dict[str, object] = {"width": draw(maybe(mm(2, 20))), "height": draw(maybe(mm(2, 20)))}
+    if outlined:
+        area = {"points": ((0.0, 0.0), (8.0, 0.0), (11.0, 5.0), (3.0, 6.0)), "rises": (0.0, 0.0, draw(mm(-1, 2)), 0.0)}
+        area["in_place"] = draw(st.booleans())
+    return Fade(
+        draw(ink),
+        ground=draw(maybe(ink)),
+        tones=draw(st.lists(st.integers(0, 100).map(float), min_size=2, max_size=5).map(tuple)),
+        direction=draw(turns),
+        marks=draw(st.sampled_from(["lines", "dots"])),
+        angle=draw(maybe(turns)),
+        pitch=draw(mm(1.3, 3)),
+        smallest_line=line,
+        smallest_gap=gap,
+        **area,
+    )
+
+
+@st.composite
 def groups(draw: st.DrawFn, deep: int = 2) -> Group:
     some = elements(deep - 1)
     return Group(
@@ -304,6 +328,7 @@ SHAPES: dict[str, st.SearchStrategy[Shape]] = {
     "checks": checks(),
     "blocks": blocks(),
     "field": fields(),
+    "fade": fades(),
     "roundel": roundels(),
     "chevrons": chevrons(),
     "cross": crosses(),
