@@ -11,7 +11,7 @@ from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Printer
 from decalgen.preflight.limits import Smallest, held, limits
 from decalgen.shapes.fade import Fade
-from decalgen.shapes.fade_marks import Screen
+from decalgen.shapes.fade_marks import MarkNet
 from decalgen.shapes.group import inside_groups
 
 CLEAR = 0.2
@@ -87,12 +87,12 @@ def _cut_short(fade: Fade) -> Iterator[Finding]:
     )
 
 
-def _advised(screen: Screen) -> float:
+def _advised(screen: MarkNet) -> float:
     """The pitch that shows most of a fade, mm."""
     least = max(screen.line / THIN_END, screen.gap / CLEAR, screen.least_pitch)
     return math.ceil(least / STEP - 1e-9) * STEP
 
 
-def _tones(screen: Screen) -> str:
+def _tones(screen: MarkNet) -> str:
     least, most = screen.held
     return f"{100 * least:.0f} to {100 * most:.0f} %"

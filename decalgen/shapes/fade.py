@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, ClassVar
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -12,12 +13,15 @@ from decalgen.core import keys
 from decalgen.core.geometry import Point, Region, region, rotation
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.fade_marks import Screen, ToneCourse, marks, tidied
 from decalgen.shapes.outline import CURVES, POINTS, RADII, RISES, DrawnOutline
 from decalgen.shapes.pieces import grown, run_out
 from decalgen.shapes.registry import shape
 
+if TYPE_CHECKING:
+    from decalgen.shapes.fade_marks import MarkNet, ToneCourse
+
 MARKS = ("lines", "dots")
+OUTLINE_RADII, OUTLINE_RISES, OUTLINE_CURVES = (replace(key, beside=("points",)) for key in (RADII, RISES, CURVES))
 
 
 @shape
@@ -62,17 +66,23 @@ class Fade:
         keys.Angle("of the lines or rows of dots; if left out, lines run along it, rows of dots at 45° to it"),
     ] = None
     pitch: Annotated[float, keys.Size("from the middle of a line, or a dot, to the next")] = 1.0
-    smallest_line: Annotated[float, keys.Size("no line or dot is thinner; what a printer of 600 dpi holds")] = 0.15
-    smallest_gap: Annotated[float, keys.Size("no gap or hole is narrower; what a printer of 600 dpi holds")] = 0.2
+    smallest_line: Annotated[
+        float, keys.Size("no line or dot is thinner; what a printer of 600 dpi holds", example="0.1 mm")
+    ] = 0.15
+    smallest_gap: Annotated[
+        float, keys.Size("no gap or hole is narrower; what a printer of 600 dpi holds", example="0.15 mm")
+    ] = 0.2
     width: Annotated[float | None, keys.Size("width; if left out, the whole width of the box", example="20 mm")] = None
     height: Annotated[float | None, keys.Size("height; if left out, the whole height of the box", example="6 mm")] = (
         None
     )
     points: Annotated[tuple[Point, ...], POINTS] = ()
-    radii: Annotated[tuple[float, ...], RADII] = ()
-    rises: Annotated[tuple[float, ...], RISES] = ()
-    curves: Annotated[tuple[int, ...], CURVES] = ()
-    in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
+    radii: Annotated[tuple[float, ...], OUTLINE_RADII] = ()
+    rises: Annotated[tuple[float, ...], OUTLINE_RISES] = ()
+    curves: Annotated[tuple[int, ...], OUTLINE_CURVES] = ()
+    in_place: Annotated[
+        bool, keys.Flag("its points are measured from the lower left corner of the box", beside=("points",))
+    ] = False
 
     def __post_init__(self) -> None:
         least = self.screen.least_pitch
@@ -90,9 +100,11 @@ class Fade:
         self._outline()
 
     @property
-    def screen(self) -> Screen:
+    def screen(self) -> MarkNet:
         """How its marks lie."""
-        return Screen(self.marks == "dots", self.pitch, self.smallest_line, self.smallest_gap)
+        from decalgen.shapes.fade_marks import MarkNet
+
+        return MarkNet(self.marks == "dots", self.pitch, self.smallest_line, self.smallest_gap)
 
     def extent(self, box: Box) -> Box:
         """Its own size, that of its outline, or the box's."""
@@ -101,6 +113,8 @@ class Fade:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """The ground, then the marks; both run on over the sides, with the tones that the course ends on."""
+        from decalgen.shapes.fade_marks import marks, tidied
+
         run_on = max(0.0, run_on)
         core, area = self._area(size, 0.0), self._area(size, run_on)
         if core.is_empty:
@@ -114,6 +128,8 @@ class Fade:
 
     def _course(self, core: BaseGeometry) -> ToneCourse:
         """Its tones over just what its area takes along its direction."""
+        from decalgen.shapes.fade_marks import ToneCourse
+
         x0, y0, x1, y1 = core.bounds
         cosine, sine, *_ = rotation(self.direction)
         points = shapely.get_coordinates(core) - ((x0 + x1) / 2, (y0 + y1) / 2)

@@ -41,7 +41,7 @@ OVERLAP = 0.005
 
 
 @dataclass(frozen=True)
-class Screen:
+class MarkNet:
     """How the marks of a fade lie: what they are, how far apart, and the smallest line and gap, mm."""
 
     dots: bool
@@ -104,7 +104,7 @@ class ToneCourse:
         return np.linspace(0, 1, len(self.tones))
 
 
-def marks(screen: Screen, course: ToneCourse, angle: float, area: BaseGeometry, core: BaseGeometry) -> MultiPolygon:
+def marks(screen: MarkNet, course: ToneCourse, angle: float, area: BaseGeometry, core: BaseGeometry) -> MultiPolygon:
     """The marks over an ``area``, lines or rows of dots at an ``angle`` in degrees, laid out from the middle of its
     ``core``, which the course is measured from, too. Raises `ShapeError` for too many."""
     x0, y0, x1, y1 = core.bounds
@@ -129,7 +129,7 @@ def _rows(low: float, high: float, pitch: float, phase: float) -> range:
     return range(math.floor(low / pitch - phase - 0.5), math.ceil(high / pitch - phase + 0.5) + 1)
 
 
-def _lines(screen: Screen, course: ToneCourse, seen: Bounds, phase: float) -> list[BaseGeometry]:
+def _lines(screen: MarkNet, course: ToneCourse, seen: Bounds, phase: float) -> list[BaseGeometry]:
     """Lines along x, as wide as the tone in their middle asks for, and the gaps between two that are solid."""
     numbers = _rows(seen[1], seen[3], screen.pitch, phase)
     bends = _bends(screen, course)
@@ -165,7 +165,7 @@ def _pieces(
             yield a, b, course.at(np.array([a, (a + b) / 2, b]), np.full(3, level))
 
 
-def _bends(screen: Screen, course: ToneCourse) -> list[float]:
+def _bends(screen: MarkNet, course: ToneCourse) -> list[float]:
     """Where along the course the width of a line bends, begins or becomes solid."""
     found = set(course.stations.tolist())
     for (a, tone), (b, after) in pairwise(zip(course.stations.tolist(), course.tones, strict=True)):
@@ -177,7 +177,7 @@ def _bends(screen: Screen, course: ToneCourse) -> list[float]:
     return sorted(found)
 
 
-def _dots(screen: Screen, course: ToneCourse, seen: Bounds, phases: tuple[float, float]) -> list[BaseGeometry]:
+def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float, float]) -> list[BaseGeometry]:
     """Discs at the corners of a net of squares where the tone is below that at which they turn; beyond it, squares
     with a hole each. Where the two meet, a strip along the side of the square joins the discs at its ends."""
     pitch, turning = screen.pitch, screen.turning

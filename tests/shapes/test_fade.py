@@ -14,7 +14,7 @@ from decalgen.core.geometry import rectangle
 from decalgen.preflight.features import thin
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.fade import Fade
-from decalgen.shapes.fade_marks import Screen
+from decalgen.shapes.fade_marks import MarkNet
 
 BOX = Box(40.0, 10.0)
 
@@ -76,7 +76,7 @@ def test_ends_are_bare_and_solid_where_no_line_and_no_gap_hold() -> None:
     region = drawn(tones=(100.0, 0.0))
     assert tones(region, 1.0)[:8] == pytest.approx([1.0] * 8, abs=1e-9)
     assert region.bounds[2] == pytest.approx(34.0, abs=1e-9)
-    assert Screen(False, 1.0, 0.15, 0.2).held == pytest.approx((0.15, 0.8))
+    assert MarkNet(False, 1.0, 0.15, 0.2).held == pytest.approx((0.15, 0.8))
 
 
 @pytest.mark.parametrize("marks", ["lines", "dots"])
@@ -110,7 +110,7 @@ def test_a_pitch_too_fine_names_the_one_that_holds() -> None:
 def test_dots_turn_where_discs_a_gap_apart_cover_as_much_as_holes_a_line_apart_leave() -> None:
     """Worked out by hand: at a pitch p discs p - 0.2 wide cover as much as a ground with holes p - 0.15 wide, where
     (p - 0.2)² + (p - 0.15)² is 4/π of p²."""
-    p = Screen(True, 1.0, 0.15, 0.2).least_pitch
+    p = MarkNet(True, 1.0, 0.15, 0.2).least_pitch
     assert (p - 0.2) ** 2 + (p - 0.15) ** 2 == pytest.approx(4 / math.pi * p * p, rel=1e-12)
 
 
