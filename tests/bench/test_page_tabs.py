@@ -137,6 +137,73 @@ def test_eight_tabs_share_one_stream_and_hand_it_over(page: sync_api.Page, job: 
     assert len(streams) == 3 and len({id(one) for one in streams}) == 3
 
 
+def hide(page: sync_api.Page, hidden: bool) -> None:
+    """A tab goes behind another one, or comes before it again."""
+    page.evaluate(
+        "(hidden) => { Object.defineProperty(document, 'hidden', { value: hidden, configurable: true });"
+        " document.dispatchEvent(new Event('visibilitychange')); }",
+        hidden,
+    )
+
+
+@pytest.fixture
+def pair(page: sync_api.Page) -> tuple[sync_api.Page, sync_api.Page, list[sync_api.Page]]:
+    """A tab that holds the stream, one that does not, and who asked for it so far."""
+    streams: list[sync_api.Page] = []
+    page.context.on("request", lambda one: streams.append(one.frame.page) if one.url.endswith("/events") else None)
+    with page.expect_request("**/events"):
+        page.reload()
+    page.get_by_role("heading", name="Measure", level=1).wait_for()
+    other = another(page)
+    assert streams == [page]
+    return page, other, streams
+
+
+def test_a_tab_that_is_seen_takes_the_stream_of_one_that_sleeps(
+    pair: tuple[sync_api.Page, sync_api.Page, list[sync_api.Page]], job: Path
+) -> None:
+    page, other, streams = pair
+    # Nothing of it runs any more, as where a browser puts a tab to sleep.
+    sleeper = page.context.new_cdp_session(page)
+    sleeper.send("Debugger.enable")
+    sleeper.send("Debugger.pause")
+    with other.expect_request("**/events"):
+        pass
+    edit(job, "22.40", "22.41")
+    other.get_by_role("button", name="width 22.41").wait_for()
+    sleeper.send("Debugger.disable")
+    page.get_by_role("button", name="width 22.41").wait_for()
+    # Awake again, it hears through the other, and is the next to hold it.
+    edit(job, "22.41", "22.42")
+    for one in (page, other):
+        one.get_by_role("button", name="width 22.42").wait_for()
+    assert streams == [page, other]
+    other.close()
+    edit(job, "22.42", "22.43")
+    page.get_by_role("button", name="width 22.43").wait_for()
+    assert streams == [page, other, page]
+
+
+def test_a_tab_that_is_seen_takes_the_stream_of_one_that_is_hidden(
+    pair: tuple[sync_api.Page, sync_api.Page, list[sync_api.Page]], job: Path
+) -> None:
+    page, other, streams = pair
+    with other.expect_request("**/events"):
+        hide(page, True)
+    with page.expect_request("**/events"):
+        hide(page, False)
+        hide(other, True)
+    edit(job, "22.40", "22.41")
+    for one in (page, other):
+        one.get_by_role("button", name="width 22.41").wait_for()
+    # Hidden with nobody looking, it stays as it is.
+    hide(page, True)
+    edit(job, "22.41", "22.42")
+    for one in (page, other):
+        one.get_by_role("button", name="width 22.42").wait_for()
+    assert streams == [page, other, page]
+
+
 def test_a_hidden_tab_shows_what_is_new_when_it_is_looked_at_again(page: sync_api.Page, job: Path) -> None:
     """Hidden for as long as a browser lets it sleep: it hears of nothing."""
     page.evaluate("() => { window.real = window.fetch; window.fetch = () => new Promise(() => {}); }")

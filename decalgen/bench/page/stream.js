@@ -1,9 +1,13 @@
 // What happens on the server. A browser keeps no more than six connections to one server, so one tab holds the stream
-// for all of them, and passes on what it hears; when it is closed, the next one does. Without streams: ask.
+// for all of them, and passes on what it hears; when it is closed, the next one does. A tab that is hidden may be put to
+// sleep at any time: one that is seen takes the stream over from it. Without streams: ask.
 
 const AGAIN_MS = 2000;
 const ASK_MS = 1000;
-const SILENT_MS = 40_000; // the stream says something every 15 seconds
+const TICK_MS = 2500; // so often a tab that is seen asks the one that holds the stream whether it is awake
+const LATE_MS = 4000; // so long without an answer, it asks the server for itself
+const ASLEEP_MS = 9000; // so long, and it takes the stream: time for a machine that is busy
+const HELD = "stream"; // the name of the lock
 
 /**
  * Listens. `hear`: is told what happens; `ask`: asks the server whether anything did, and gives that, null where none is.
@@ -47,24 +51,94 @@ export function listen(hear, ask) {
     return;
   }
   const others = new BroadcastChannel(`decalgen-${location.port}`);
-  others.onmessage = (message) => take(message.data);
+  let stream = null; // this tab's, while it holds the lock
+  let holder = ""; // who holds it, as far as that was told
+  let waiting = null; // ends waiting in line for it
+  let leaving = false; // closed, it hands the stream to the next in line
   const pass = (what) => {
     others.postMessage(what);
     take(what);
   };
-  navigator.locks.request("stream", () => new Promise(() => open()));
+  const askHolder = () => { if (!stream && !document.hidden) others.postMessage({ awake: true }); };
+  const tell = () => others.postMessage({ held: true, by: holder, hidden: document.hidden });
+  others.onmessage = ({ data: what }) => {
+    if (what.awake) return stream && tell();
+    if (!what.held) return take(what);
+    heard = performance.now();
+    holder = what.by;
+    return what.hidden && takeOver();
+  };
+
+  /** Asks for the stream: in line, or taking it from whoever holds it; `got`: is told when it is here. */
+  function queue(how, got = () => null) {
+    let here = false;
+    navigator.locks.request(HELD, how, () => {
+      here = true;
+      got();
+      return held();
+    }).catch(() => here && lost());
+  }
+
+  function wait() {
+    waiting = new AbortController();
+    queue({ signal: waiting.signal });
+  }
+
+  /** Takes the stream from the tab that holds it; where several tabs are seen, one of them does. */
+  function takeOver() {
+    const from = holder;
+    if (stream || document.hidden) return;
+    navigator.locks.request("taking", async () => {
+      if (stream || (from && from !== await holding())) return;
+      waiting.abort();
+      await new Promise((got) => queue({ steal: true }, got));
+    });
+  }
+
+  const holding = async () => (await navigator.locks.query()).held.find((one) => one.name === HELD)?.clientId;
+
+  function held() {
+    open();
+    holding().then((one) => {
+      holder = one;
+      tell();
+    });
+    return new Promise(() => {});
+  }
+
+  /** Another tab took it over. */
+  function lost() {
+    stream.close();
+    stream = null;
+    heard = performance.now();
+    wait();
+  }
 
   function open() {
-    const stream = new EventSource("/events");
-    stream.onopen = () => pass({ open: true });
-    stream.onmessage = (message) => pass(JSON.parse(message.data));
-    stream.onerror = () => {
+    heard = performance.now();
+    const mine = new EventSource("/events");
+    stream = mine;
+    mine.onopen = () => pass({ open: true });
+    mine.onmessage = (message) => pass(JSON.parse(message.data));
+    mine.onerror = () => {
       // A server that was started anew lets nobody in at first; then the browser gives up, and we do not.
-      if (stream.readyState === EventSource.CLOSED) setTimeout(open, AGAIN_MS);
+      if (mine.readyState === EventSource.CLOSED) setTimeout(() => { if (stream === mine) open(); }, AGAIN_MS);
       pass({ lost: true });
     };
   }
 
-  // The tab that holds the stream may be asleep: then ask for oneself.
-  setInterval(() => { if (performance.now() - heard > SILENT_MS) look(); }, SILENT_MS / 2);
+  wait();
+  askHolder();
+  addEventListener("pagehide", () => { leaving = true; });
+  document.addEventListener("visibilitychange", () => {
+    if (stream && !leaving) tell();
+    else askHolder();
+  });
+  setInterval(() => {
+    if (stream || document.hidden) return;
+    const silent = performance.now() - heard;
+    if (silent > ASLEEP_MS) takeOver();
+    else if (silent > LATE_MS) look();
+    askHolder();
+  }, TICK_MS);
 }
