@@ -172,11 +172,13 @@ class FreeOutline(PanelKind):
         """The arcs of each side that is part of a curve, in the order that its points are given in."""
         if not self.curves:
             return {}
+        from decalgen.core.curves.arcs import OFF_MM
         from decalgen.core.curves.course import CurveError
         from decalgen.core.curves.sides import smooth_sides
 
         try:
-            return smooth_sides(points, self.curves)
+            # As finely as a cutter follows it: a panel is measured far more coarsely.
+            return smooth_sides(points, self.curves, OFF_MM)
         except CurveError as error:
             raise PanelError(error.message, fix=error.fix) from None
 

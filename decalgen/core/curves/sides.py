@@ -40,9 +40,11 @@ def _course(points: Sequence[Point], sides: Collection[int]) -> Course:
     return Course(tuple(points), closed=True, corners=ends, straights=straight)
 
 
-def smooth_sides(points: Sequence[Point], sides: Collection[int]) -> dict[int, tuple[Segment, ...]]:
-    """Each of these sides (by number, from 1; side n runs from point n to the next) as arcs within a micrometre of the
-    smooth curve through the points of all that follow each other; where they end the curve has a corner.
+def smooth_sides(
+    points: Sequence[Point], sides: Collection[int], tolerance: float = TOLERANCE
+) -> dict[int, tuple[Segment, ...]]:
+    """Each of these sides (by number, from 1; side n runs from point n to the next) as arcs within ``tolerance`` mm of
+    the smooth curve through the points of all that follow each other; where they end the curve has a corner.
 
     Raises `CurveError`, with the points' numbers, where there is no such curve.
     """
@@ -53,7 +55,7 @@ def smooth_sides(points: Sequence[Point], sides: Collection[int]) -> dict[int, t
         raise CurveError(f"the curved sides: {error.message}", fix=fix) from None
     found = {}
     for number in sorted(set(sides)):
-        arcs = list(segments(Curve((curve.pieces[number - 1],)), TOLERANCE))
+        arcs = list(segments(Curve((curve.pieces[number - 1],)), tolerance))
         arcs[0] = replace(arcs[0], start=points[number - 1])
         arcs[-1] = replace(arcs[-1], end=points[number % len(points)])
         found[number] = tuple(arcs)

@@ -34,11 +34,15 @@ def wheel_arch() -> Course:
 
 
 def random_courses(seed: int, count: int) -> Iterator[Course]:
-    """Closed and open in turn, of 4 to 14 points as one measures them: round a middle at uneven angles and distances,
-    or along a way that turns by no more than 70 degrees at each."""
+    """Closed and open in turn, as one measures them: 5 to 14 points round a middle at uneven angles and distances, or 4
+    to 14 along a way that turns by no more than 70 degrees at each.
+
+    Round a form 0.6 times as high as wide four even points turn by 118 degrees at its ends, so uneven ones are asked
+    about (`test_four_points_round_a_long_form_are_asked_about`): they say too little of it.
+    """
     rng = np.random.default_rng(seed)
     for number in range(count):
-        n = int(rng.integers(4, 15))
+        n = int(rng.integers(4 if number % 2 else 5, 15))
         if number % 2:
             ways = rng.uniform(-1.2, 1.2, n).cumsum() * 0.6
             long = rng.uniform(1.0, 6.0, n)

@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from scipy.special import ellipe, fresnel
 
 from decalgen.core.curves.clothoid import Clothoid, steps
-from decalgen.core.curves.course import Course, CurveError, curve_through
+from decalgen.core.curves.course import Course, CurveError, curve_through, sharp_turns
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.spline import tridiagonal
 from decalgen.core.geometry import Point
@@ -70,8 +70,8 @@ def test_curvature_runs_on_through_the_points() -> None:
 
 
 def test_random_sets_end_in_curves_through_their_points() -> None:
-    """Of 500 sets at most 2 % end in a mistake that is told; all others meet every point within 0.1 µm and keep clear
-    of themselves."""
+    """Of 500 sets at most 2 % end in a finding, be it a mistake that is told or a turn that is asked about; all others
+    meet every point within 0.1 µm and keep clear of themselves. (By hand over 5000: none told, 0.4 % asked about.)"""
     told = 0
     for course in random_courses(seed=11, count=500):
         try:
@@ -85,7 +85,28 @@ def test_random_sets_end_in_curves_through_their_points() -> None:
         assert np.abs(ends - goal).max() < 1e-4
         assert np.abs(curve.table[:, :2] - np.array(course.points[: course.spans])).max() == 0
         assert shapely.linestrings(curve.points()).is_simple
+        told += bool(sharp_turns(course))
     assert told <= 10
+
+
+def test_four_points_round_a_long_form_are_asked_about() -> None:
+    """Of an ellipse of 20 × 12 four uneven points make a curve that is 0.9 mm off (the median of 200): three times of
+    four a turn of more than 120 degrees asks for another point. Of five, which are as few as one measures, hardly."""
+    rng = np.random.default_rng(3)
+
+    def asked(count: int) -> int:
+        found = 0
+        for _ in range(100):
+            at = ((np.arange(count) + rng.uniform(-0.3, 0.3, count)) * 2 * math.pi / count).tolist()
+            course = Course(tuple((10 * math.cos(a), 6 * math.sin(a)) for a in at), closed=True)
+            try:
+                curve_through(course)
+                found += bool(sharp_turns(course))
+            except CurveError:
+                found += 1
+        return found
+
+    assert asked(4) > 60 and asked(5) < 5
 
 
 def test_a_clothoid_agrees_with_fresnels_integrals() -> None:
