@@ -91,6 +91,17 @@ class FreeOutline(PanelKind):
         ),
     ] = ()
 
+    smooth_joins: Annotated[
+        tuple[int, ...],
+        keys.Many(
+            "numbers of points at which a smooth side runs on from the straight side beside it, without a corner",
+            of=keys.Count(most=80),
+            most=80,
+            example=("4",),
+            beside=("curves",),
+        ),
+    ] = ()
+
     def measured(self) -> dict[str, Any]:
         """Each point's x and y and each arc's radius."""
         n = len(self.outline)
@@ -131,7 +142,9 @@ class FreeOutline(PanelKind):
             from decalgen.core.curves.sides import sharp_points
 
             points = [(readings[f"point {i} x"].value, readings[f"point {i} y"].value) for i in range(1, n + 1)]
-            findings += [replace(one, subject=name, place=place) for one in sharp_points(points, self.curves)]
+            findings += [
+                replace(one, subject=name, place=place) for one in sharp_points(points, self.curves, self.smooth_joins)
+            ]
         return Settled(values, tuple(findings))
 
     def develop(self, values: Values) -> Developed:
@@ -147,6 +160,10 @@ class FreeOutline(PanelKind):
             if rises[number - 1]:
                 fix = f"set its arc to 0, or remove {number} from `curves`"
                 raise PanelError(f"side {number} is both an arc and a curve", fix=fix)
+        for point in self.smooth_joins:
+            if rises[point - 1] or rises[point - 2]:
+                fix = f"remove {point} from `smooth joins`, or put points on the arc and make it part of the curve"
+                raise PanelError(f"at point {point} a curve meets an arc, not a straight side", fix=fix)
         if _area(points) < 0:
             curved = {number: [s.turned_round() for s in reversed(arcs)] for number, arcs in curved.items()}
             points, radii = points[::-1], radii[::-1]
@@ -170,7 +187,7 @@ class FreeOutline(PanelKind):
 
     def _curved(self, points: Sequence[Point]) -> Mapping[int, Sequence[Segment]]:
         """The arcs of each side that is part of a curve, in the order that its points are given in."""
-        if not self.curves:
+        if not self.curves and not self.smooth_joins:
             return {}
         from decalgen.core.curves.arcs import OFF_MM
         from decalgen.core.curves.course import CurveError
@@ -178,7 +195,7 @@ class FreeOutline(PanelKind):
 
         try:
             # As finely as a cutter follows it: a panel is measured far more coarsely.
-            return smooth_sides(points, self.curves, OFF_MM)
+            return smooth_sides(points, self.curves, self.smooth_joins, OFF_MM)
         except CurveError as error:
             raise PanelError(error.message, fix=error.fix) from None
 

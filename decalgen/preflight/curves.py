@@ -18,7 +18,7 @@ from decalgen.shapes.base import Box
 from decalgen.shapes.coursed import Coursed, course_of, curve_of, moves_of
 from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.group import inside_groups
-from decalgen.shapes.outline import DrawnOutline
+from decalgen.shapes.outline import DrawnOutline, Hole
 from decalgen.shapes.pieces import EDGE
 
 TIGHT = 0.8
@@ -42,8 +42,8 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
             told = [*course_findings(drawn), *_folds(drawn, runs)]
             told += leaving_band(drawn, runs[0], box) if drawn.in_place and element in artwork else ()
         elif isinstance(drawn, DrawnOutline):
-            told = sharp_points(drawn.points, drawn.curves)
-            told += [one for hole in drawn.holes for one in sharp_points(hole.points, hole.curves)]
+            rings: tuple[DrawnOutline | Hole, ...] = (drawn, *drawn.holes)
+            told = [one for ring in rings for one in sharp_points(ring.points, ring.curves, ring.smooth_joins)]
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
             told += [one for run in drawn.runs for one in leaving_band(drawn.band, run, box)]
@@ -70,13 +70,15 @@ def _moved(drawn: Coursed) -> Iterator[Finding]:
 
 
 def _likeness(drawn: Coursed) -> Iterator[Finding]:
-    """What all points of a curve lie on, within the ± that is given."""
+    """What the points of a curve, or some that follow each other, lie on within the ± that is given."""
     from decalgen.core.curves.likeness import likeness
 
-    if drawn.within is None or drawn.corners or drawn.straights or drawn.arcs or drawn.directions:
+    if drawn.within is None:
         return
-    found = likeness(drawn.points, drawn.within, drawn.is_closed)
+    told = drawn.corners or drawn.straights or drawn.arcs or drawn.directions
+    found = None if told else likeness(drawn.points, drawn.within, drawn.is_closed)
     if found is None:
+        yield from _like_runs(drawn, drawn.within)
         return
     fix = ""
     if found.kind == "line":
@@ -86,6 +88,33 @@ def _likeness(drawn: Coursed) -> Iterator[Finding]:
     elif found.kind == "circle":
         fix = "an arc is surer: keep the first, a middle and the last point"
     yield Finding("note", "curve-likeness", "", found.words, fix)
+
+
+def _like_runs(drawn: Coursed, within: float) -> Iterator[Finding]:
+    """Straights and arcs that are told nowhere, between corners and what is told."""
+    from decalgen.core.curves.likeness import like_runs
+
+    ends = {*drawn.corners, *(int(number) for number, _ in drawn.directions)}
+    taken = {*drawn.straights, *drawn.arcs, *(number + 1 for number in drawn.arcs)}
+    last = max(ends | taken, default=0)
+    first = 1
+    for number in range(1, len(drawn.points) + 1):
+        if number not in ends | taken and number < len(drawn.points):
+            continue
+        for run in like_runs(drawn.points[first - 1 : number], within) if number - first > 2 else ():
+            a, b = first + run.first, first + run.last
+            key, kept = ("straights", f"{a} and {b}")
+            if run.found.kind == "circle":
+                key, kept = ("arcs", f"{a}, {(a + b) // 2} and {b}")
+            yield Finding(
+                "note",
+                "curve-likeness",
+                "",
+                run.found.words_of(f"points {a} to {b}"),
+                f"surer: of these keep points {kept}, and add {a} to `{key}`"
+                + ("; count the points after them anew" if last > b else ""),
+            )
+        first = number if number not in taken else number + 1
 
 
 def _sharp(drawn: Coursed) -> Iterator[Finding]:

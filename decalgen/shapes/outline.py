@@ -37,6 +37,12 @@ CURVES = keys.Many(
     of=keys.Count(most=500),
     example=("2", "3"),
 )
+JOINS = keys.Many(
+    "numbers of points at which a smooth side runs on from the straight side beside it, without a corner",
+    of=keys.Count(most=500),
+    example=("2",),
+    beside=("curves",),
+)
 
 
 @dataclass(frozen=True)
@@ -47,6 +53,7 @@ class Hole:
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
     curves: Annotated[tuple[int, ...], CURVES] = ()
+    smooth_joins: Annotated[tuple[int, ...], JOINS] = ()
 
 
 @shape
@@ -78,6 +85,7 @@ class DrawnOutline:
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
     curves: Annotated[tuple[int, ...], CURVES] = ()
+    smooth_joins: Annotated[tuple[int, ...], JOINS] = ()
     holes: Annotated[tuple[Hole, ...], keys.Many("holes in it", of=keys.Block(of=Hole), most=50)] = ()
     in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
@@ -101,8 +109,8 @@ class DrawnOutline:
 
     def rings(self) -> tuple[Ring, ...]:
         """The outline and its holes with their arcs, in the coordinates of the points."""
-        holes = (ring(h.points, h.radii, h.rises, h.curves) for h in self.holes)
-        return (ring(self.points, self.radii, self.rises, self.curves), *holes)
+        holes = (ring(h.points, h.radii, h.rises, h.curves, h.smooth_joins) for h in self.holes)
+        return (ring(self.points, self.radii, self.rises, self.curves, self.smooth_joins), *holes)
 
     def _area(self) -> Polygon:
         outer, *holes = (one.polygon for one in self.rings())
@@ -121,13 +129,17 @@ class DrawnOutline:
 
 
 def ring(
-    points: Sequence[Point], radii: Sequence[float] = (), rises: Sequence[float] = (), curves: Sequence[int] = ()
+    points: Sequence[Point],
+    radii: Sequence[float] = (),
+    rises: Sequence[float] = (),
+    curves: Sequence[int] = (),
+    joins: Sequence[int] = (),
 ) -> Ring:
     """A closed outline, anticlockwise, with its arcs. Raises `ShapeError`.
 
     ``radii``: one for each corner or one for all; ``rises``: one for each side (from its corner to the next) or one
-    for all, mm, positive outward; ``curves``: numbers of sides that bend smoothly. Points given clockwise are turned
-    round.
+    for all, mm, positive outward; ``curves``: numbers of sides that bend smoothly, ``joins``: of points at which they
+    run on from a straight side. Points given clockwise are turned round.
     """
     pts = [(float(x), float(y)) for x, y in points]
     n = len(pts)
@@ -136,7 +148,7 @@ def ring(
         raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
     if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
         raise ShapeError("two points of the outline that follow each other are the same", "remove one of them")
-    smooth = _smooth(pts, bent, curves)
+    smooth = _smooth(pts, bent, curves, joins)
     if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
         pts, round_off = pts[::-1], round_off[::-1]
         bent = [*bent[-2::-1], bent[-1]]
@@ -165,21 +177,29 @@ def ring(
     return Ring(tuple(segments))
 
 
-def _smooth(points: Sequence[Point], bent: Sequence[float], curves: Sequence[int]) -> dict[int, Sequence[Segment]]:
+def _smooth(
+    points: Sequence[Point], bent: Sequence[float], curves: Sequence[int], joins: Sequence[int]
+) -> dict[int, Sequence[Segment]]:
     """The arcs of sides that bend smoothly, by the index of the side."""
-    if not curves:
+    if not curves and not joins:
         return {}
     from decalgen.core.curves.course import CurveError
     from decalgen.core.curves.sides import smooth_sides
 
     try:
-        found = smooth_sides(points, curves)
+        found = smooth_sides(points, curves, joins)
     except CurveError as error:
         raise ShapeError(error.message, error.fix) from None
     for number in found:
         if bent[number - 1]:
             raise ShapeError(
                 f"side {number} has a rise and is a curve", f"set its rise to 0, or remove {number} from `curves`"
+            )
+    for number in joins:
+        if bent[number - 1] or bent[number - 2]:
+            raise ShapeError(
+                f"at point {number} a curve meets a side with a rise, not a straight one",
+                f"remove {number} from `smooth joins`, or set that rise to 0",
             )
     return {number - 1: arcs for number, arcs in found.items()}
 

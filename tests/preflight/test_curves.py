@@ -45,6 +45,46 @@ def test_points_of_a_circle_are_told_as_one() -> None:
     assert "an arc is surer" in part.fix
 
 
+def arch_read() -> list[tuple[float, float]]:
+    """An upright, half a circle of 10 mm, an upright, each coordinate off by at most 0.05 mm."""
+    bow = [(14 - 10 * math.cos(a), 9 + 10 * math.sin(a)) for a in np.radians([0, 30, 60, 90, 120, 150, 180])]
+    points = [(4.0, 1.0), (4.0, 3.5), (4.0, 6.0), *bow, (24.0, 6.5), (24.0, 4.0), (24.0, 1.5)]
+    off = np.random.default_rng(8).uniform(-0.05, 0.05, (len(points), 2)).tolist()
+    return [(x + dx, y + dy) for (x, y), (dx, dy) in zip(points, off, strict=True)]
+
+
+def test_straights_and_arcs_among_the_points_are_told_and_the_advice_draws_them() -> None:
+    """A wheel arch of which nothing is told: its uprights and its bow, as one would write them."""
+    points = arch_read()
+    given = {"within": 0.08}
+    found = codes_of(points, **given)["curve-likeness"]
+    assert [one.message.partition(",")[0] for one in found] == [
+        "points 1 to 4 lie on a straight line",
+        "points 4 to 10 lie on a circle of radius 10.01 mm",
+        "points 10 to 13 lie on a straight line",
+    ]
+    assert [one.fix for one in found] == [
+        "surer: of these keep points 1 and 4, and add 1 to `straights`",
+        "surer: of these keep points 4, 7 and 10, and add 4 to `arcs`",
+        "surer: of these keep points 10 and 13, and add 10 to `straights`",
+    ]
+    # The last first, so that the numbers before it stay.
+    kept = [points[i - 1] for i in (1, 4, 7, 10, 13)]
+    again = codes_of(kept, **given, straights=(1, 4), arcs=(2,))
+    assert "curve-likeness" not in again and "sharp-turn" not in again
+
+
+def test_of_pieces_that_are_told_and_of_smooth_sweeps_nothing_is_suggested() -> None:
+    points = arch_read()
+    told = codes_of(points, within=0.08, straights=(1, 2, 3, 10, 11, 12), corners=(4, 10))
+    assert [one.message.partition(",")[0] for one in told["curve-likeness"]] == [
+        "points 4 to 10 lie on a circle of radius 10.01 mm"
+    ]
+    assert told["curve-likeness"][0].fix.endswith("add 4 to `arcs`; count the points after them anew")
+    spiral = [(20 + (4 + 0.6 * i) * math.cos(i / 2), 9 + (4 + 0.6 * i) * math.sin(i / 2)) for i in range(10)]
+    assert "curve-likeness" not in codes_of(spiral, within=0.05)
+
+
 def test_nothing_is_said_of_a_curve_without_within() -> None:
     assert found_in(READ, line_width=0.5, closed=True) == {}
 

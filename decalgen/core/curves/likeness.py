@@ -8,7 +8,8 @@ R. Halíř and J. Flusser ("Numerically stable direct least squares fitting of e
 from __future__ import annotations
 
 import math
-from typing import Literal
+from collections.abc import Callable, Sequence
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -18,6 +19,10 @@ from decalgen.core.values import dataclass
 
 LEAST_POINTS = {"line": 3, "circle": 4, "ellipse": 6}
 """Fewer points always lie on one."""
+LEAST_RUN = {"line": 4, "circle": 5}
+"""The same of a run of points among others: one more, as a smooth curve is nearly one of them over a few points."""
+LEAST_TURN = math.pi / 4
+"""A circle that turns less over a run of points may be any smooth curve, radians."""
 FLATTEST = 50.0
 """A circle whose radius is so many times as large as its points lie apart says nothing that a line does not."""
 
@@ -37,13 +42,17 @@ class Likeness:
 
     @property
     def words(self) -> str:
-        """It in words."""
+        """It in words, of all points of a curve."""
+        return self.words_of(f"these {self.count} points")
+
+    def words_of(self, points: str) -> str:
+        """It in words, of some points."""
         sizes = {
             "line": "a straight line",
             "circle": f"a circle of radius {self.radii[0]:.2f} mm" if self.radii else "",
             "ellipse": f"an ellipse of {2 * self.radii[0]:.2f} × {2 * self.radii[-1]:.2f} mm" if self.radii else "",
         }
-        return f"these {self.count} points lie on {sizes[self.kind]}, none further off than {self.off:.2f} mm"
+        return f"{points} lie on {sizes[self.kind]}, none further off than {self.off:.2f} mm"
 
 
 def likeness(points: tuple[Point, ...], within: float, closed: bool) -> Likeness | None:
@@ -56,6 +65,66 @@ def likeness(points: tuple[Point, ...], within: float, closed: bool) -> Likeness
         if found and found.off <= within:
             return found
     return None
+
+
+class LikeRun(NamedTuple):
+    """Points that follow each other (by the index of the first and the last) and what they lie on."""
+
+    first: int
+    last: int
+    found: Likeness
+
+
+def like_runs(points: Sequence[Point], within: float) -> list[LikeRun]:
+    """The longest runs of points of an open line that lie on a straight or on a circle within ± ``within`` mm, from the
+    first on.
+
+    A smooth curve is nearly a circle over a few points. So a run is told only where it ends clearly, the next point
+    lying twice as far off, and where a circle turns by `LEAST_TURN`.
+    """
+    array = np.array(points, dtype=np.float64)
+    found: list[LikeRun] = []
+    at = 0
+    while at < len(array):
+        runs = [run for fit in (_line, _circle) if (run := _longest(array, at, fit, within))]
+        if not runs:
+            at += 1
+            continue
+        best = max(runs, key=lambda run: run.last)
+        found.append(best)
+        at = best.last
+    return found
+
+
+def _longest(array: FloatArray, at: int, fit: Callable[[FloatArray], Likeness | None], within: float) -> LikeRun | None:
+    """The longest run from a point on; None where it is too short, or does not end clearly."""
+    best: LikeRun | None = None
+    for last in range(at + 2, len(array)):
+        now = fit(array[at : last + 1])
+        if now is None or now.off > within:
+            break
+        if last - at + 1 >= LEAST_RUN[now.kind]:
+            best = LikeRun(at, last, now)
+    if best is None or (best.found.kind == "circle" and _turn(array[at : best.last + 1], best.found) < LEAST_TURN):
+        return None
+    for edge in (at - 1, best.last + 1):
+        if 0 <= edge < len(array) and _off(array[edge], array[at : best.last + 1], best.found) < 2 * within:
+            return None
+    return best
+
+
+def _turn(points: FloatArray, found: Likeness) -> float:
+    """How far a circle turns over points along it, radians."""
+    ways = np.unwrap(np.arctan2(*(points - found.centre).T[::-1]))
+    return float(abs(ways[-1] - ways[0]))
+
+
+def _off(point: FloatArray, points: FloatArray, found: Likeness) -> float:
+    """How far a point lies from the straight or the circle that others lie on, mm."""
+    if found.kind == "circle":
+        return float(abs(np.hypot(*(point - found.centre)) - found.radii[0]))
+    middle = points.mean(axis=0)
+    return float(abs((point - middle) @ np.linalg.svd(points - middle, full_matrices=False)[2][1]))
 
 
 def _line(points: FloatArray) -> Likeness | None:

@@ -15,11 +15,11 @@ APART = "measure another point beside it, or end the curve there"
 """A corner of curved sides is where one of them is left out."""
 
 
-def sharp_points(points: Sequence[Point], sides: Collection[int]) -> list[Finding]:
+def sharp_points(points: Sequence[Point], sides: Collection[int], joins: Collection[int] = ()) -> list[Finding]:
     """Points between two of these sides that look like corners; nothing where there is no such curve, which is told
     when it is drawn."""
     try:
-        turns = sharp_turns(_course(points, sides)) if sides else []
+        turns = sharp_turns(_course(points, sides, joins)) if sides else []
     except CurveError:
         return []
     what = "point {} of the curved sides turns by {:.0f} degrees: is it a corner?"
@@ -29,27 +29,37 @@ def sharp_points(points: Sequence[Point], sides: Collection[int]) -> list[Findin
     ]
 
 
-def _course(points: Sequence[Point], sides: Collection[int]) -> Course:
+def _course(points: Sequence[Point], sides: Collection[int], joins: Collection[int]) -> Course:
     n = len(points)
     for number in sides:
         if not 1 <= number <= n:
             raise CurveError(f"there is no side {number}: the outline has {n} sides", fix=f"use 1 to {n}")
     straight = tuple(number for number in range(1, n + 1) if number not in sides)
     # Where a curved side meets one that is not, both have a direction of their own.
-    ends = tuple(number for number in range(1, n + 1) if number in straight or (number - 2) % n + 1 in straight)
-    return Course(tuple(points), closed=True, corners=ends, straights=straight)
+    ends = [number for number in range(1, n + 1) if number in straight or (number - 2) % n + 1 in straight]
+    meeting = [number for number in ends if (number in straight) != ((number - 2) % n + 1 in straight)]
+    for number in joins:
+        if number not in meeting:
+            there = ", ".join(map(str, meeting)) or "none"
+            raise CurveError(
+                f"at point {number} no curved side meets a straight one",
+                fix=f"points where one does: {there}; inside a curve it runs on smoothly by itself",
+            )
+    corners = tuple(number for number in ends if number not in joins)
+    return Course(tuple(points), closed=True, corners=corners, straights=straight)
 
 
 def smooth_sides(
-    points: Sequence[Point], sides: Collection[int], tolerance: float = TOLERANCE
+    points: Sequence[Point], sides: Collection[int], joins: Collection[int] = (), tolerance: float = TOLERANCE
 ) -> dict[int, tuple[Segment, ...]]:
     """Each of these sides (by number, from 1; side n runs from point n to the next) as arcs within ``tolerance`` mm of
-    the smooth curve through the points of all that follow each other; where they end the curve has a corner.
+    the smooth curve through the points of all that follow each other; where they end the curve has a corner, or at
+    ``joins`` (by number of the point) the direction of the straight side beside it.
 
     Raises `CurveError`, with the points' numbers, where there is no such curve.
     """
     try:
-        curve = uncrossed_curve(_course(points, sides))
+        curve = uncrossed_curve(_course(points, sides, joins))
     except CurveError as error:
         fix = error.fix if "`corners`" not in error.fix else APART
         raise CurveError(f"the curved sides: {error.message}", fix=fix) from None
