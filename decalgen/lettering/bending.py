@@ -45,11 +45,13 @@ class BentLetters:
     end: float
 
 
-def fanned(line: TextLine, curve: Curve, align: Align = "centre") -> BentLetters:
+def fanned(line: TextLine, curve: Curve, align: Align = "centre", head_rise: float | None = None) -> BentLetters:
     """A line bent to a curve, stems square to it, heads to the left as it runs.
 
-    Widths are kept half the cap height above the curve. Raises `LetteringError` for a line longer than the curve, a
-    curve with a corner, and letters that reach over the centre of a bend.
+    Widths are kept half the cap height above the curve. ``head_rise``: capitals end on an arc over the heads of both
+    ends, which stand so far over their chord in its middle, mm; without it they are as high everywhere. Raises
+    `LetteringError` for a line longer than the curve, a curve with a corner, letters that reach over the centre of a
+    bend, and a head that leaves too little room.
     """
     _check_even(curve)
     top = max(line.cap_height, max(letter.region.bounds[3] for letter in line.letters))
@@ -58,17 +60,75 @@ def fanned(line: TextLine, curve: Curve, align: Align = "centre") -> BentLetters
         raise TooLong(line.width, beside.length)
     shift = (beside.length - line.width) * SHARES[align]
 
+    ends = beside.along(np.array([shift, shift + line.width]))
+    cap, head = line.cap_height, None
+    if head_rise is not None:
+        head = _head_over(curve, ends, cap, head_rise)
+
     def bent(xy: FloatArray) -> FloatArray:
         along = beside.along(xy[:, 0] + shift)
-        answer: FloatArray = curve.places(along) + xy[:, 1:] * curve.normals(along)
+        places, ahead = curve.places(along), curve.normals(along)
+        up = xy[:, 1:] if head is None else xy[:, 1:] * head.far(places, ahead)[:, None] / cap
+        answer: FloatArray = places + up * ahead
         return answer
 
-    bend = curve.most_curvature
+    bend = curve.most_curvature + (head.bend if head else 0.0)
     # A step is longer along a hollow curve than beside it, and what slants bends with its height, too.
     longer = 1 / (1 - MIDDLE * line.cap_height * max(0.0, float(curve.table[:, 3:5].max())))
     step = _step(2 * longer * longer * bend * (1 + bend * top))
-    ends = beside.along(np.array([shift, shift + line.width]))
     return BentLetters(_drawn(line.letters, step, bent), float(ends[0]), float(ends[1]))
+
+
+class HeadArc(NamedTuple):
+    """An arc, or a straight line, that capitals square to a curve end on: a place on it, the direction square to its
+    chord, and its centre (None: straight), with how fast heights change along it for the division of what is bent."""
+
+    start: FloatArray
+    across: FloatArray
+    centre: FloatArray | None
+    bend: float
+
+    def far(self, places: FloatArray, ahead: FloatArray) -> FloatArray:
+        """How far it lies from places in directions, mm; not a number where it does not lie ahead."""
+        if self.centre is None:
+            straight: FloatArray = ((self.start - places) @ self.across) / (ahead @ self.across)
+            return straight
+        away = places - self.centre
+        along = (away * ahead).sum(axis=1)
+        radius = float(np.hypot(*(self.start - self.centre)))
+        # The centre lies below a head that rises, above one that dips.
+        way = math.copysign(1.0, float((self.start - self.centre) @ self.across))
+        with np.errstate(invalid="ignore"):
+            round_: FloatArray = -along + way * np.sqrt(along**2 - (away * away).sum(axis=1) + radius**2)
+        return round_
+
+
+def _head_over(curve: Curve, ends: FloatArray, cap: float, rise: float) -> HeadArc:
+    """The arc over the heads of capitals at both ends. Raises `LetteringError`."""
+    start, end = curve.places(ends) + cap * curve.normals(ends)
+    chord = float(np.hypot(*(end - start)))
+    along = (end - start) / max(chord, 1e-9)
+    square = np.array([-along[1], along[0]])
+    if abs(rise) > 0.49 * chord:
+        raise LetteringError(
+            f"a head rise of {abs(rise):g} mm is too much for heads that are {chord:.2f} mm apart",
+            f"write head rise: {math.floor(49 * chord) / 100:g} mm or less",
+        )
+    centre, bend = None, 0.0
+    if abs(rise) > FINE:
+        radius = (chord * chord / 4 + rise * rise) / (2 * abs(rise))
+        centre = (start + end) / 2 + (rise - math.copysign(radius, rise)) * square
+        bend = 1 / radius
+    head = HeadArc(start, square, centre, bend)
+    at = np.linspace(float(ends[0]), float(ends[1]), 200)
+    left = float(np.nan_to_num(head.far(curve.places(at), curve.normals(at)), nan=0.0).min())
+    if left < LEAST_LEFT * cap:
+        raise LetteringError(
+            f"between head and foot {max(left, 0.0):.2f} mm are left for capitals {cap:g} mm high",
+            "let the head rise more, or the foot less",
+        )
+    steep = float(np.abs(np.diff(head.far(curve.places(at), curve.normals(at))) / np.diff(at)).max()) / cap
+    return head._replace(bend=bend + 2 * steep)
 
 
 def _check_even(curve: Curve) -> None:

@@ -271,7 +271,10 @@ def _set(lettering: Lettering) -> SetLettering:
         if lettering.along:
             return along_points(text, lettering.along, setter, lettering.align, lettering.bend)
         assert lettering.arc is not None
-        bend = "upright" if lettering.arc.head_rise is not None else lettering.bend
+        bend = lettering.bend
+        if lettering.arc.head_rise is not None and (bend == "turned" or lettering.arc.rise == 0):
+            # Square to a level foot is upright.
+            bend = "upright"
         arched = ArchedLine(one_line(text, "arc"), lettering.arc, setter, bend)
         if box is None:
             return on_an_arc(arched)

@@ -74,7 +74,10 @@ class ArchedLine:
         side: Any = self.arc.side
         if self.bend == "fan":
             self._check_centre(cap, radius)
-            bent = fanned(line, circle_curve(radius, side))
+            head = self.arc.head_rise
+            bent = fanned(
+                line, circle_curve(radius, side), head_rise=head if head is None or side == "outside" else -head
+            )
             return LaidLine(line, bent.letters, _rise(radius, bent.end - bent.start), radius, changes=changes)
         least, held = self.setter.gap
         stood = stood_on_arc(line, radius, side=side, least=least, held=held)

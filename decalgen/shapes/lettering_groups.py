@@ -58,7 +58,8 @@ class Arc:
     head_rise: Annotated[
         float | None,
         keys.Length(
-            "how far the heads rise, 0 mm for level ones, with letters bent upright; if left out, as the baseline",
+            "how far the heads rise from their ends to their middle, 0 mm for level ones, with letters bent upright or "
+            "as a fan; if left out, as the baseline",
             -200.0,
             200.0,
             example="2.5 mm",

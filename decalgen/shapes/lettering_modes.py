@@ -308,14 +308,14 @@ def _check_arc(one: Any) -> None:
         raise ShapeError("`bend` goes with `arc` and `along`", "add one of them, or leave `bend` out")
     if one.arc is None:
         return
-    if one.arc.head_rise is not None and one.bend == "fan":
-        raise ShapeError("a `head rise` is for upright letters", "leave out `bend`, or the head rise")
     known = [key for key in ("radius", "rise") if getattr(one.arc, key) is not None]
     if one.width is not None or one.height is not None:
         if known:
             raise ShapeError(
                 f"the lettering has both a box and an arc with a {known[0]}",
-                f"leave out `width` and `height`, or the {known[0]}",
+                f"leave out `width` and `height`, or the {known[0]}"
+                if one.arc.head_rise is None
+                else "leave out `width` and `height`: with a `head rise` the word is as large as its cap height says",
             )
         if one.width is None or one.height is None:
             raise ShapeError("the box of an arched word needs `width` and `height`", "add both, or a rise to its `arc`")

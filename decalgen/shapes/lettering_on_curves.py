@@ -70,7 +70,9 @@ def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
                 f"write rise: {rounded_down(most):g} mm or less, or bend: fan",
             )
         return arched.upright(cap, rise)
-    widest, steep = arched.steepest(cap)
+    # What the heads do changes nothing in how the feet go round.
+    plain = replace(arched, arc=replace(arched.arc, head_rise=None))
+    widest, steep = plain.steepest(cap)
     most = steep.rise
     if rise > most:
         tight = f"a rise of {rise:g} mm bends this lettering too tightly for capitals of {cap:g} mm"
@@ -80,10 +82,11 @@ def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
         raise ShapeError(half if widest == HALF_ROUND else tight, fix)
 
     def over(half: float) -> tuple[float, LaidLine]:
-        laid = arched.half_round(cap, half)
+        laid = plain.half_round(cap, half)
         return laid.rise - rise, laid
 
-    return solved(over, 2 * math.atan(2 * rise / width), 0.0, widest)
+    laid = solved(over, 2 * math.atan(2 * rise / width), 0.0, widest)
+    return laid if arched.arc.head_rise is None else arched.round(cap, laid.radius)
 
 
 def _capitals(arched: ArchedLine, laid: LaidLine) -> tuple[float, float]:
@@ -94,9 +97,11 @@ def _capitals(arched: ArchedLine, laid: LaidLine) -> tuple[float, float]:
         head = laid.rise if arc.head_rise is None else arc.head_rise
         return min(0.0, way * laid.rise), cap + max(0.0, way * head)
     foot = laid.radius - laid.rise
-    if arc.side == "outside":
-        return foot, laid.radius + cap
-    return -laid.radius, -foot * (laid.radius - cap) / laid.radius
+    ends = foot * (laid.radius + way * cap) / laid.radius
+    if arc.head_rise is not None:
+        low, high = (foot, ends) if arc.side == "outside" else (-laid.radius, -ends)
+        return low, high + max(0.0, way * arc.head_rise)
+    return (foot, laid.radius + cap) if arc.side == "outside" else (-laid.radius, -ends)
 
 
 def along_points(text: tuple[str, ...], along: Along, setter: Setter, align: str, bend: str) -> SetLettering:

@@ -46,6 +46,40 @@ def test_a_fan_on_a_circle_is_polar_to_a_micrometre(name: str, side: ArcSide, ra
         assert own.region.area == pytest.approx(exact.area, rel=1e-3)
 
 
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("rise", [0.0, 1.2, 2.5, -0.1])
+def test_a_fan_between_a_foot_and_a_head_ends_on_the_head(side: ArcSide, rise: float) -> None:
+    """The head is the arc over the capitals of both ends whose middle stands so far over their chord: a letter is
+    drawn out along the line from the foot's centre, until a capital meets it. Reckoned by GEOS: the line is cut with
+    the head's circle."""
+    line = typeset("HIIIIIIIIH", face="Archivo", cap_height=2.0, tracking=0.3)
+    out, radius = (1, 16.0) if side == "outside" else (-1, 20.0)
+    bent = fanned(line, circle_curve(radius, side), head_rise=out * rise)
+    half = (bent.end - bent.start) / 2 / radius
+    x, y = (radius + out * 2.0) * math.sin(half), out * (radius + out * 2.0) * math.cos(half)
+    top = y + out * rise
+    if rise:
+        own = (x * x + rise * rise) / 2 / abs(rise)
+        head = shapely.Point(0, top - math.copysign(own, out * rise)).buffer(own, quad_segs=20_000).boundary
+    else:
+        head = shapely.LineString([(-99, y), (99, y)])
+
+    def fan(xy: np.ndarray) -> np.ndarray:
+        angle = math.pi / 2 * out - out * (xy[:, 0] - line.width / 2) / (radius + out * 1.0)
+        way = np.column_stack((np.cos(angle), np.sin(angle)))
+        rays = [shapely.LineString([0.4 * radius * one, 1.8 * radius * one]) for one in way]
+        met = np.array([float(np.hypot(*one.intersection(head).coords[0])) for one in rays])
+        return (radius + xy[:, 1] / 2.0 * (met - radius))[:, None] * way
+
+    corners = np.array([(x, 2.0) for x in np.linspace(0.0, line.width, 9)])
+    assert fan(corners)[[0, -1], 1] == pytest.approx(y, abs=1e-6)
+    for number in (0, 4, 9):
+        own_letter, straight = bent.letters[number], line.letters[number]
+        exact = shapely.transform(shapely.segmentize(straight.region, 0.02), fan)
+        assert own_letter.region.is_valid
+        assert shapely.hausdorff_distance(own_letter.region.boundary, exact.boundary, densify=0.2) < 1.3 * TOLERANCE
+
+
 def test_stems_of_a_fan_are_wedges() -> None:
     """At a height y over the baseline a stem is (R + y) / (R + cap / 2) times as wide as it was."""
     line = typeset("I", face="Archivo", cap_height=2.0)

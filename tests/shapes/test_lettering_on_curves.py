@@ -157,7 +157,9 @@ BAD = [
     ("cap height: 2 mm, arc: {side: outside}", "the arc has no radius"),
     ("cap height: 2 mm, arc: {radius: 3 mm, rise: 2 mm}", "the arc has both a radius and a rise"),
     ("cap height: 2 mm, arc: {rise: 0 mm}", "the arc does not rise"),
-    ("cap height: 2 mm, bend: fan, arc: {rise: 2 mm, head rise: 0 mm}", "a `head rise` is for upright letters"),
+    ("cap height: 2.4 mm, bend: fan, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
+    ("cap height: 2.4 mm, bend: fan, arc: {rise: 3 mm, head rise: 40 mm}", "a head rise of 40 mm is too"),
+    ("cap height: 2 mm, width: 20 mm, height: 6 mm, arc: {rise: 3 mm, head rise: 0 mm}", "has both a box and an arc"),
     ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm, head rise: 0 mm}", "`head rise` goes with a `rise`"),
     ("cap height: 2.4 mm, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
     ("cap height: 2 mm, bend: fan", "`bend` goes with `arc` and `along`"),
@@ -182,7 +184,10 @@ def advised(keys: str) -> list[dict[str, float]]:
     with pytest.raises(DecalgenError) as caught:
         made(keys, {})
     return [
-        {key: float(value) for key, value in re.findall(r"(width|height|cap height|rise|radius): ([0-9.]+) mm", part)}
+        {
+            key: float(value)
+            for key, value in re.findall(r"(width|height|cap height|head rise|rise|radius): ([0-9.]+) mm", part)
+        }
         for part in caught.value.fix.split(", or ")
         if " mm" in part
     ]
@@ -198,7 +203,7 @@ def made(keys: str, instead: dict[str, float]) -> Lettering:
         return float(found[1]) if found else None
 
     side = "inside" if "inside" in keys else "outside"
-    arc = Arc(number("radius"), side, number("rise")) if "arc:" in keys else None
+    arc = Arc(number("radius"), side, number("rise"), number("head rise")) if "arc:" in keys else None
     points = re.findall(r"\[([0-9.]+) mm, ([0-9.]+) mm\]", keys)
     found = Lettering(
         ("HARBOUR STORES",),
