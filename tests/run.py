@@ -18,6 +18,8 @@ PROGRAMS = (
     ("ghostscript", ("gs",)),
     ("qpdf", ("qpdf",)),
     ("chromium", ("chromium",)),
+    ("cups-ipp-utils", ("ippeveprinter", "ipptool")),
+    ("dbus-daemon", ("dbus-daemon",)),
 )
 
 # Data sets some tests judge by, by the package and one file of each; without them the few kept with the tests serve.

@@ -13,6 +13,7 @@ import click
 from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.detail import report_file, reported
 from decalgen.cli.patterns import spread
+from decalgen.cli.printers import sending
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import put, tell
 from decalgen.core.errors import EXIT_FINDINGS
@@ -20,6 +21,7 @@ from decalgen.core.names import of_variant
 
 if TYPE_CHECKING:
     from decalgen.commands.options import Options
+    from decalgen.commands.print_to import PrintTo
     from decalgen.nesting import Remnant
 
 DPI = click.option("--dpi", type=float, default=300.0, show_default=True, help="PNG resolution, dots per inch.")
@@ -155,8 +157,15 @@ def draw(
     type=click.Path(path_type=Path),
     help="Do not nest: lay the pieces as this file of positions says, such as that of an earlier proof.",
 )
+@sending
 @options_of
-def proof(jobs: tuple[Path, ...], output: Path | None, positions: Path | None, options: Options) -> None:
+def proof(
+    jobs: tuple[Path, ...],
+    output: Path | None,
+    positions: Path | None,
+    to: Callable[[], PrintTo] | None,
+    options: Options,
+) -> None:
     """Print the same sheet on plain paper first: sizes, key, panels to cut out.
 
     Its positions are kept beside it; `decalgen sheet` prints those.
@@ -169,8 +178,17 @@ def proof(jobs: tuple[Path, ...], output: Path | None, positions: Path | None, o
     from decalgen.commands.run import Run
 
     target = output or Path(f"{of_variant(jobs[0].stem, options.variant)}-proof.pdf")
+    # A printer that cannot be reached is told before anything is nested.
+    printer = to() if to else None
     with ProgressBar("reading the jobs") as bar, Stopping(bar.show) as watch:
-        result = make_proof(Run(jobs, options, watch, bar.stage), target, positions).write()
+        made = make_proof(Run(jobs, options, watch, bar.stage), target, positions, printer is not None)
+    if printer is None:
+        tell(made.write())
+        return
+    from decalgen.commands.print_to import print_proof
+
+    with ProgressBar(f"printing on {printer.place.name}"):
+        result = print_proof(made, printer)
     tell(result)
 
 

@@ -20,6 +20,7 @@ from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.keys import colours, help_on, keys
 from decalgen.cli.measure import measure
 from decalgen.cli.new import new
+from decalgen.cli.printers import printers
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.sheet import sheet
 from decalgen.cli.terminal import Screen, put, put_error, screens, tell
@@ -282,6 +283,7 @@ def schema(file: str, of_check: bool) -> None:
 cli.add_command(keys)
 cli.add_command(colours)
 cli.add_command(help_on)
+cli.add_command(printers)
 cli.add_command(calibrate)
 cli.add_command(film_drawer)
 cli.add_command(handbook)

@@ -12,12 +12,14 @@ import click
 from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.jobs import DPI, options_of
 from decalgen.cli.patterns import spread
+from decalgen.cli.printers import sending
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
 from decalgen.core.names import of_variant
 
 if TYPE_CHECKING:
-    from decalgen.commands.options import Options, SheetFiles
+    from decalgen.commands.options import Made, Options, SheetFiles
+    from decalgen.commands.print_to import PrintTo
 
 FILE = click.Path(path_type=Path)
 
@@ -76,9 +78,16 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
 @click.command()
 @click.argument("jobs", nargs=-1, type=FILE, metavar="JOB...", callback=spread)
 @click.option("--again", type=FILE, metavar="RECORD", help="Reprint a sheet from its record.")
+@sending
 @files_of
 @options_of
-def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, options: Options) -> None:
+def sheet(
+    jobs: tuple[Path, ...],
+    again: Path | None,
+    to: Callable[[], PrintTo] | None,
+    wanted: SheetFiles,
+    options: Options,
+) -> None:
     """Nest the decals onto film and write the print file at true scale.
 
     \b
@@ -90,21 +99,40 @@ def sheet(jobs: tuple[Path, ...], again: Path | None, wanted: SheetFiles, option
     from decalgen.commands.run import Run
     from decalgen.commands.sheet import make_sheet
 
+    if to and wanted.press:
+        raise click.UsageError("a print shop gets the file, not a printer of yours: leave out --to, or --for press")
     if again:
-        _print_again(again, jobs, wanted)
+        _print_again(again, jobs, wanted, to)
         return
     if not jobs:
         raise click.UsageError("name at least one job: decalgen sheet gannet.yaml; or a record after --again")
     if not wanted.outputs:
         stem = of_variant(jobs[0].stem, options.variant)
         wanted = replace(wanted, outputs=(Path(f"{stem}-{'press' if wanted.press else 'sheet'}.pdf"),))
+    # A printer that cannot be reached is told before anything is nested.
+    printer = to() if to else None
+    wanted = replace(wanted, to_print=printer is not None)
     with ProgressBar("reading the jobs") as bar, Stopping(bar.show) as watch:
-        result = make_sheet(Run(jobs, options, watch, bar.stage), wanted).write()
+        made = make_sheet(Run(jobs, options, watch, bar.stage), wanted)
+    _finish(made, printer)
+
+
+def _finish(made: Made, printer: PrintTo | None, again: bool = False) -> None:
+    """Writes the files, and prints them where a printer is named."""
+    if printer is None:
+        tell(made.write())
+        return
+    from decalgen.commands.print_to import print_film
+
+    with ProgressBar(f"printing on {printer.place.name}"):
+        result = print_film(made, printer, again)
     tell(result)
 
 
-def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> None:
+def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles, to: Callable[[], PrintTo] | None) -> None:
     """Raises UsageError where a record is to be printed, and something else too."""
+    from dataclasses import replace
+
     from decalgen.commands.again import print_again
     from decalgen.commands.options import SheetFiles
 
@@ -114,6 +142,7 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles) -> No
         go = "-o, --cut, --cut-alone, --cutter, --dpi and --without-proof"
         raise click.UsageError(f"a record is printed unchanged: with --again use only {go}")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None
+    printer = to() if to else None
     with ProgressBar("drawing from the record"):
-        result = print_again(record, files, wanted).write()
-    tell(result)
+        made = print_again(record, files, replace(wanted, to_print=printer is not None))
+    _finish(made, printer, again=True)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from decalgen import __version__
 from decalgen.commands.inputs import load_jobs, seed_of, shops
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
+from decalgen.commands.print_pages import film_prints
 from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.commands.still_proven import check_still_proven
 from decalgen.core.errors import DecalgenError, InputError, OutputError
@@ -94,7 +95,11 @@ def leave_record(
     )
     first = wanted.outputs[0]
     stem = first.stem.removesuffix("-sheet").removesuffix("-press")
-    return {first.with_name(f"{stem}-{mark_of(record)}.record.json"): write_record(record)}
+    here = first.with_name(f"{stem}-{mark_of(record)}.record.json")
+    with suppress(InputError):
+        # What printers got of it stays known when its files are made again.
+        record = replace(record, sent=read_record(record_text(here), str(here)).sent)
+    return {here: write_record(record)}
 
 
 def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> Made:
@@ -114,7 +119,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     kept_files = _kept_files(record, path.parent)
     cut = (*cutting.cut, *cutting.cut_alone)
     asked = wanted is not None or bool(cut)
-    if not asked and len(kept_files) == len(record.files):
+    if not asked and not cutting.to_print and len(kept_files) == len(record.files):
         head = f"from the record '{path}': its files are still here unchanged, so nothing is written; print"
         done = f"read the record of {len(record.positions)} pieces"
         return Made({}, (), (head, *(f"  {file}" for file in kept_files), *_told(record)), Answer(done, PRINT))
@@ -130,7 +135,10 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         jobs = _jobs(record, Path(kept), str(path))
     arrangement = _arranged(record, jobs, printers, str(path), kept_files)
     made = results(arrangement, jobs, wanted, machine)
-    files, left = (made.files, _unasked(record, made.files, kept_files)) if asked else _to_write(record, made.files)
+    if asked:
+        files, left = dict(made.files), _unasked(record, made.files, kept_files)
+    else:
+        files, left = ({}, []) if cutting.to_print else _to_write(record, made.files)
     lines = [f"from the record '{path}': {len(record.positions)} pieces, not nested again", *made.lines]
     totals = dict(record.files)
     alike = {name.name: data for name, data in made.files.items()}
@@ -142,7 +150,10 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         FileGroup(one.purpose, tuple(file for file in one.paths if file in files)) for one in made.answer.groups
     )
     answer = Answer(f"made the record's {len(record.positions)} pieces again", PRINT, groups)
-    return Made(files, made.findings, (*lines, *_drawings_since(record, path.parent), *left, *_told(record)), answer)
+    said = (*lines, *_drawings_since(record, path.parent), *left, *_told(record))
+    again = Made(files, made.findings, said, answer, record=path)
+    stem = path.name.removesuffix(".record.json")
+    return film_prints(again, arrangement, jobs, path.with_name(f"{stem}-sheet.pdf")) if cutting.to_print else again
 
 
 def _arranged(

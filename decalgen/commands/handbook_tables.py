@@ -157,6 +157,7 @@ def exit_codes() -> tuple[tuple[int, str], ...]:
         (errors.OutputError.exit_code, "a result that cannot be written"),
         (errors.FitError.exit_code, "a decal too large for its film or panel"),
         (errors.FilmError.exit_code, "film and printer that do not go together"),
+        (errors.PrintingError.exit_code, "a printer that cannot be reached, or would not print a file as it is"),
         (errors.EXIT_FINDINGS, "the check found errors"),
         (errors.EXIT_USAGE, "a mistake on the command line"),
         (errors.Interrupted.exit_code, "you stopped it"),

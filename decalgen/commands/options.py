@@ -50,6 +50,8 @@ class SheetFiles:
     cut_alone: tuple[Path, ...] = ()
     cutter: Path | None = None
     dpi: float = 300.0
+    to_print: bool = False
+    """Whether a printer gets it: then each sheet is a PDF file of its own."""
     without_proof: str | None = None
     """Why film is spent on a size that is not proven; None: it is not."""
 
@@ -60,6 +62,18 @@ class FileGroup:
 
     purpose: str
     paths: tuple[Path, ...]
+
+
+@dataclass(frozen=True)
+class PrintFile:
+    """A PDF file of pages of one size, mm, as a printer gets it. ``sheet``: which one of the print, 0: a proof;
+    ``tray``: that of the printer's kept profile."""
+
+    path: Path
+    width: float
+    height: float
+    sheet: int = 0
+    tray: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,6 +112,10 @@ class Made:
     findings: tuple[Finding, ...] = ()
     lines: tuple[str, ...] = ()
     answer: Answer = Answer()
+    prints: tuple[PrintFile, ...] = ()
+    """What a printer gets, where that was asked for."""
+    record: Path | None = None
+    """The record that keeps what a printer got."""
 
     def write(self) -> Result:
         """Writes all files, or none of them. Raises OutputError."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.commands.next_step import after, words_after
 from decalgen.commands.options import DRAWER, Answer, FileGroup, Made
+from decalgen.commands.print_pages import proof_prints
 from decalgen.commands.rendering import rendered
 from decalgen.core.errors import OutputError
 from decalgen.proofing.files import positions_file, standard_data
@@ -28,9 +29,9 @@ if TYPE_CHECKING:
     from decalgen.workshop.drawer_for_jobs import Picked
 
 
-def make_proof(run: Run, output: Path, positions: Path | Saved | None = None) -> Made:
+def make_proof(run: Run, output: Path, positions: Path | Saved | None = None, to_print: bool = False) -> Made:
     """Nests, and gives the proof and, beside it, the positions that `make_sheet` prints. ``positions``: the pieces are
-    laid as these say instead, or as a file of them does."""
+    laid as these say instead, or as a file of them does; ``to_print``: a printer gets it."""
     keep_inputs(run, (output,))
     document, arrangement, needed = proof_document(run, positions)
     files = rendered(document, output)
@@ -52,7 +53,9 @@ def make_proof(run: Run, output: Path, positions: Path | Saved | None = None) ->
         (*film_lines(run, arrangement, picked, whole=True), *told),
         also=check_warnings(run),
     )
-    return Made(files, arrangement.findings, (*film_lines(run, arrangement, picked), *told), answer)
+    said = (*film_lines(run, arrangement, picked), *told)
+    made = Made(files, arrangement.findings, said, answer)
+    return proof_prints(made, document, arrangement, output) if to_print else made
 
 
 def proof_document(run: Run, positions: Path | Saved | None = None) -> tuple[Document, Arrangement, Standard]:

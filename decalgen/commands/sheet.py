@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from decalgen.commands.again import leave_record
 from decalgen.commands.next_step import after
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
+from decalgen.commands.print_pages import film_prints
 from decalgen.commands.proof import (
     check_warnings,
     counted_pieces,
@@ -79,7 +80,9 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
         (*film_lines(run, arrangement, picked, whole=True), *lines),
         also=check_warnings(run),
     )
-    return Made(files, found, (*film_lines(run, arrangement, picked), *in_short(lines)), answer)
+    said = (*film_lines(run, arrangement, picked), *in_short(lines))
+    whole = Made(files, found, said, answer, record=next(iter(record)))
+    return film_prints(whole, arrangement, run.jobs, wanted.outputs[0]) if wanted.to_print else whole
 
 
 def _way_out(error: DecalgenError, run: Run, output: Path) -> str:

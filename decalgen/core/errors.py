@@ -8,7 +8,8 @@ The tree, with the exit code each one gives the command line::
     ├── InputError               3  a file or folder that cannot be read: missing, a folder, too large, not text
     ├── OutputError              4  a result that cannot be written: read-only, full, a folder in the way
     ├── FitError                 5  a decal that goes on no film, an obstacle that leaves no room
-    └── FilmError                6  film, printer and decal do not go together (this could ruin a fuser or a sheet)
+    ├── FilmError                6  film, printer and decal do not go together (this could ruin a fuser or a sheet)
+    └── PrintingError            8  a printer that cannot be reached, or would not print a file as it is
 
     Interrupted                130  stopped by the user; nothing half-written is left
 
@@ -179,6 +180,12 @@ class FilmError(DecalgenError):
     """Film, printer and decal do not go together."""
 
     exit_code = 6
+
+
+class PrintingError(DecalgenError):
+    """A printer that cannot be reached, or that would not print a file as it is."""
+
+    exit_code = 8
 
 
 class GateError(DecalgenError):

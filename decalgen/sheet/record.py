@@ -55,6 +55,25 @@ class SheetCrosses:
 
 
 @dataclass(frozen=True)
+class SentSheet:
+    """A sheet of the print as it was sent to a printer: the file and the SHA-256 of its bytes; the printer, what tells
+    it from others, its address; the job's number and name there; the settings asked for and those it kept; what came
+    of it."""
+
+    sheet: int
+    file: str
+    sha256: str
+    printer: str
+    uuid: str
+    address: str
+    job: str
+    name: str
+    asked: tuple[tuple[str, str], ...]
+    kept: tuple[tuple[str, str], ...]
+    outcome: str
+
+
+@dataclass(frozen=True)
 class Record:
     """All that is needed to print the same sheets again without nesting, and what was known of them."""
 
@@ -99,6 +118,8 @@ class Record:
     """What to measure on its film; None: older records, whose film carries check bars instead."""
     letters: Mapping[str, str] = field(default_factory=dict)
     """The letter of each job on its film, by the job's name, where it holds several."""
+    sent: tuple[SentSheet, ...] = ()
+    """What printers got of it, in the order it was sent."""
 
 
 def write_record(record: Record) -> bytes:
@@ -107,8 +128,8 @@ def write_record(record: Record) -> bytes:
 
 
 def mark_of(record: Record) -> str:
-    """Eight figures that tell this record from others."""
-    return digest_of(record)[:8]
+    """Eight figures that tell this record from others, whatever was sent of it."""
+    return digest_of(record, ("sent",))[:8]
 
 
 def read_record(text: str, shown: str) -> Record:

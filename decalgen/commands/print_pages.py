@@ -1,0 +1,63 @@
+"""What a printer gets of a proof or a sheet: PDF files of pages of one size, each one print job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.options import Made, PrintFile
+from decalgen.commands.rendering import date_of, rendered, title_of
+from decalgen.core.errors import FilmError
+
+if TYPE_CHECKING:
+    from decalgen.core.document import Document, Page
+    from decalgen.job.model import Job, Printer
+    from decalgen.sheet.arrange import Arrangement
+
+
+def film_prints(made: Made, arrangement: Arrangement, jobs: Sequence[Job], output: Path) -> Made:
+    """A print with a file for each sheet of film, as each is fed by hand; the file of one sheet is ``output`` itself.
+
+    Raises FilmError for a printer with white: its white is a pass of its own that only its driver knows."""
+    from decalgen.pages.film import final
+
+    if any(sheet.printer.white for sheet in arrangement.sheets):
+        raise FilmError(
+            "a printer with white prints it in a pass of its own, which --to cannot ask for",
+            fix="leave out --to, add --plates, and print both files through the printer's own driver",
+        )
+    document = final(arrangement, title_of(jobs), date_of(jobs))
+    trays = [tray_of(sheet.printer) for sheet in arrangement.sheets]
+    parted = _parted(made, document, [[page] for page in document.pages], output)
+    prints = enumerate(zip(parted.prints, trays, strict=True), 1)
+    return replace(parted, prints=tuple(replace(one, sheet=number, tray=tray) for number, (one, tray) in prints))
+
+
+def proof_prints(made: Made, document: Document, arrangement: Arrangement, output: Path) -> Made:
+    """A proof with what a printer gets of it: the file itself, or where its pages are of several sizes one of each run
+    of pages of one size; fed from the tray of the first film, whose size it proves."""
+    runs = [list(pages) for _, pages in groupby(document.pages, key=lambda page: (page.width, page.height))]
+    parted = _parted(made, document, runs, output)
+    tray = tray_of(arrangement.sheets[0].printer)
+    return replace(parted, prints=tuple(replace(one, tray=tray) for one in parted.prints))
+
+
+def tray_of(printer: Printer) -> str:
+    """The tray that a printer's kept profile holds for; empty: none is named."""
+    setting = printer.history.setting if printer.history else None
+    return setting.tray if setting else ""
+
+
+def _parted(made: Made, document: Document, parts: Sequence[Sequence[Page]], output: Path) -> Made:
+    prints, files = [], dict(made.files)
+    for number, pages in enumerate(parts, 1):
+        name = output.with_suffix(".pdf")
+        if len(parts) > 1:
+            name = name.with_name(f"{name.stem}-{number}.pdf")
+        if len(parts) > 1 or name not in files:
+            files.update(rendered(replace(document, pages=tuple(pages)), name))
+        prints.append(PrintFile(name, pages[0].width, pages[0].height))
+    return replace(made, files=files, prints=tuple(prints))

@@ -1,0 +1,43 @@
+"""The last way: a file is opened in whatever shows it, and what has to be set in the print dialog is listed, in general
+words, for no two dialogs are alike."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from contextlib import suppress
+from pathlib import Path
+
+from decalgen.workshop.printers.settings import PageSetup
+
+
+def by_hand(path: Path, page: PageSetup) -> list[str]:
+    """Opens a file, where there is a screen, and gives what to set in the dialog."""
+    head = f"opened {path}: " if opened(path) else f"open {path}, and "
+    return [
+        f"{head}print it with these settings:",
+        f"  paper: {page.width:g} × {page.height:g} mm, portrait as it is; where there is no such size, set one up",
+        "  scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres",
+        "  borderless: off, for it enlarges; one side of the sheet only",
+        "  quality: best; paper type: the one you calibrated with",
+        f"  tray: {page.tray or 'the one you proved'}",
+        "then measure the bars, before any film is printed",
+    ]
+
+
+def opened(path: Path) -> bool:
+    """Whether a file was handed to the program that shows such files; never where there is no screen."""
+    import subprocess
+
+    with suppress(OSError, ValueError):
+        if sys.platform == "win32":
+            os.startfile(path)
+            return True
+        program = shutil.which("open" if sys.platform == "darwin" else "xdg-open")
+        screen = sys.platform == "darwin" or os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+        if program and screen:
+            away = subprocess.DEVNULL
+            subprocess.Popen([program, str(path)], stdin=away, stdout=away, stderr=away)
+            return True
+    return False

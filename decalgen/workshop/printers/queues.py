@@ -1,0 +1,126 @@
+"""The computer's own print queues, by the programs that it has for them (`lpstat`, `lp`, `cancel`); none on Windows.
+
+A queue is only the second way: a spooler was measured to drop "no scaling" and to change the bytes of a file. Its
+printer's own address, where it has one, is the first.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Sequence
+
+from decalgen.core.errors import PrintingError
+from decalgen.core.values import dataclass
+from decalgen.workshop.printers.settings import PageSetup, of_these
+
+SECONDS = 10.0
+"""So long a program may take to answer."""
+_DEVICE = re.compile(r"^device for (?P<name>\S+): (?P<device>\S.*)$")
+_REQUEST = re.compile(r"request id is (\S+-\d+)")
+AWAY = ("may not exist or is unavailable", "unreachable", "not responding", "disabled", "not accepting")
+"""Of a queue whose printer does not answer."""
+
+
+@dataclass(frozen=True)
+class PrintQueue:
+    """A queue by its name, and the address of its device as the spooler has it; empty: not known."""
+
+    name: str
+    device: str = ""
+
+
+def queues() -> list[PrintQueue]:
+    """The queues of this computer; none where it has no spooler, or one that does not run."""
+    named = _lines("lpstat", "-e")
+    devices = {found["name"]: found["device"] for line in _lines("lpstat", "-v") if (found := _DEVICE.match(line))}
+    names = dict.fromkeys([*(name.strip() for name in named), *devices])
+    return [PrintQueue(name, devices.get(name, "")) for name in names if name]
+
+
+def queue_file(queue: PrintQueue, path: str, title: str, options: Sequence[str]) -> str:
+    """Hands a file to a queue and gives the number of the request. Raises PrintingError, before anything is queued
+    where the queue does not print now; a request whose printer turns out to be away is cancelled, so that it is not
+    printed some other day."""
+    _check_awake(queue)
+    words = ["-d", queue.name, "-t", title, "-n", "1", *(word for one in options for word in ("-o", one)), "--", path]
+    code, out, err = _run("lp", *words)
+    found = _REQUEST.search(out)
+    if code or not found:
+        said = " ".join((err or out).split())[:200] or "it gives no reason"
+        raise PrintingError(
+            f"the queue '{queue.name}' does not take the file: {said}; nothing was printed",
+            fix="see that the printer is set up on this computer (`decalgen printers` lists those found)",
+        )
+    try:
+        _check_awake(queue)
+    except PrintingError as error:
+        _run("cancel", found[1])
+        raise PrintingError(f"{error.message}; request {found[1]} was cancelled", fix=error.fix) from None
+    return found[1]
+
+
+def queue_options(queue: PrintQueue, page: PageSetup) -> list[str]:
+    """What `lp` is told of a page. The queue's own words for tray and paper hold; it is asked for the file as it is
+    where it can be."""
+    options = [
+        f"media={_media_name(page)}",
+        "sides=one-sided",
+        "print-quality=5",
+        "print-color-mode=color",
+        "print-scaling=none",
+    ]
+    for name, word in (("InputSlot", page.tray), ("MediaType", page.paper)):
+        known = _choices(queue, name)
+        if word and known:
+            options.append(f"{name}={of_these(known, word, 'tray' if name == 'InputSlot' else 'paper-type')}")
+    return options
+
+
+def _media_name(page: PageSetup) -> str:
+    """The self-describing name of a sheet of that size (PWG 5101.1, 5.1)."""
+    return f"custom_decalgen_{page.width:g}x{page.height:g}mm"
+
+
+def _choices(queue: PrintQueue, name: str) -> list[str]:
+    """The queue's own words for an option."""
+    for line in _lines("lpoptions", "-p", queue.name, "-l"):
+        key, _, rest = line.partition(":")
+        if key.split("/")[0] == name:
+            return [word.lstrip("*") for word in rest.split()]
+    return []
+
+
+def _check_awake(queue: PrintQueue) -> None:
+    """Raises PrintingError where a queue, or its printer, does not print now."""
+    text = " ".join(_lines("lpstat", "-p", queue.name, "-l"))
+    away = next((word for word in AWAY if word in text), "")
+    if away:
+        raise PrintingError(
+            f"the printer of the queue '{queue.name}' does not print now: {away}",
+            fix="switch the printer on, see that its queue is not paused, and try again",
+        )
+
+
+def _lines(program: str, *words: str) -> list[str]:
+    code, out, _ = _run(program, *words)
+    return [] if code else out.splitlines()
+
+
+def _run(program: str, *words: str) -> tuple[int, str, str]:
+    """The exit code and what a program of the spooler says, in English; a code of 1 where there is none or it takes too
+    long."""
+    import os
+    import subprocess
+
+    found = shutil.which(program)
+    if found is None:
+        return 1, "", f"{program} is not installed"
+    environment = {**os.environ, "LC_ALL": "C"}
+    try:
+        done = subprocess.run(
+            [found, *words], capture_output=True, env=environment, timeout=SECONDS, stdin=subprocess.DEVNULL
+        )
+    except (OSError, ValueError, subprocess.TimeoutExpired):
+        return 1, "", f"{program} does not answer"
+    return done.returncode, done.stdout.decode("utf-8", "replace"), done.stderr.decode("utf-8", "replace")

@@ -1,0 +1,222 @@
+"""What is asked of a printer for a page that must come out at its own size, and whether it kept that. Lengths in
+1/100 mm, as IPP counts them (PWG 5100.3 for media-col, PWG 5100.16 for print-scaling)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from decalgen.core.errors import PrintingError, did_you_mean
+from decalgen.core.values import dataclass
+from decalgen.workshop.printers.abilities import Abilities, Sides
+from decalgen.workshop.printers.messages import (
+    COLLECTION,
+    ENUM,
+    INTEGER,
+    KEYWORD,
+    Attributes,
+    Tagged,
+    Values,
+    of,
+    plain,
+)
+
+HIGH = 5
+"""Of print-quality (RFC 8011, 5.2.13)."""
+UPRIGHT = 3
+"""Of orientation-requested: portrait, so that the printer turns nothing (RFC 8011, 5.2.10)."""
+SIDES = ("top", "bottom", "left", "right")
+SCALE = "print-scaling"
+MEDIA = "media-col"
+ESSENTIAL = (SCALE, MEDIA, "media", "sides", "copies")
+"""Without these a print is not what was asked for."""
+VITAL = (*ESSENTIAL, "media-size", "media-source")
+"""Nor may a printer refuse or ignore one of these: from another tray comes other paper."""
+OFF = 60
+"""A sheet that a printer names may differ from the page by no more, 1/100 mm: names are in whole or half mm."""
+_NAMED_SIZE = re.compile(r"_(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)mm$")
+"""The end of a self-describing name of a sheet (PWG 5101.1, 5)."""
+
+
+@dataclass(frozen=True)
+class PageSetup:
+    """A page to print: its sides, mm; ``tray`` and ``paper``: the tray and the type of paper by the printer's words,
+    empty: what the printer has set."""
+
+    width: float
+    height: float
+    tray: str = ""
+    paper: str = ""
+
+
+def job_attributes(able: Abilities, page: PageSetup) -> Attributes:
+    """The attributes of a job for one page: those of them that the printer takes; its sheet and no scaling, always.
+
+    Raises PrintingError for a sheet, a tray or a paper that the printer does not know."""
+    found: dict[str, Values] = {"copies": of(INTEGER, 1)}
+    found |= _media(able, page)
+    found |= {
+        "sides": of(KEYWORD, "one-sided"),
+        "print-quality": of(ENUM, HIGH),
+        "print-color-mode": of(KEYWORD, "color"),
+        "orientation-requested": of(ENUM, UPRIGHT),
+    }
+    offered = {
+        "print-quality": HIGH in able.all("print-quality-supported"),
+        "print-color-mode": "color" in able.all("print-color-mode-supported"),
+        "orientation-requested": UPRIGHT in able.all("orientation-requested-supported"),
+    }
+    kept = {
+        name: values
+        for name, values in found.items()
+        if name in (MEDIA, "media") or (able.takes(name) and offered.get(name, True))
+    }
+    return {**kept, SCALE: of(KEYWORD, "none")}
+
+
+def _media(able: Abilities, page: PageSetup) -> dict[str, Values]:
+    wide, high = round(page.width * 100), round(page.height * 100)
+    sheet = able.sheet(wide, high)
+    named = _named_sheet(able, wide, high)
+    if sheet is None and named is None and (able.all("media-size-supported") or able.all("media-supported")):
+        raise _no_sheet(able, page)
+    if named is not None and not (able.takes(MEDIA) or "media-size" in able.all("media-col-supported")):
+        for word, what in ((page.tray, "tray"), (page.paper, "paper-type")):
+            if word:
+                fix = f"set it on the printer itself, and leave out --{what}"
+                raise PrintingError(f"this printer takes its {what.replace('-', ' ')} from its own settings", fix=fix)
+        return {"media": of(KEYWORD, named)}
+    x, y = sheet or (wide, high)
+    size = {"x-dimension": of(INTEGER, x), "y-dimension": of(INTEGER, y)}
+    members: dict[str, Values] = {"media-size": (Tagged(COLLECTION, size),)}
+    for side in SIDES:
+        if margin := able.least_margin(side):
+            members[f"media-{side}-margin"] = of(INTEGER, margin)
+    for member, word, what in (("media-source", page.tray, "tray"), ("media-type", page.paper, "paper-type")):
+        if word:
+            members[member] = of(KEYWORD, chosen(able, f"{member}-supported", word, what))
+    known = able.all("media-col-supported")
+    taken = {name: values for name, values in members.items() if name == "media-size" or not known or name in known}
+    return {MEDIA: (Tagged(COLLECTION, taken),)}
+
+
+def _no_sheet(able: Abilities, page: PageSetup) -> PrintingError:
+    turned = able.sheet(round(page.height * 100), round(page.width * 100))
+    size = f"{page.width:g} × {page.height:g} mm"
+    offered = ", ".join(able.sheets()[:12]) or "none"
+    if turned is not None:
+        fix = f"it takes {page.height:g} × {page.width:g} mm: give the film its sides that way round, and nest again"
+    else:
+        fix = f"choose a sheet that it takes, mm: {offered}"
+    return PrintingError(f"the printer knows no sheet of {size}, and would scale or move the page", fix=fix)
+
+
+def _named_sheet(able: Abilities, wide: int, high: int) -> str | None:
+    """The name of a sheet of that size, for a printer that takes sheets by name alone."""
+    for name in map(str, able.all("media-supported")):
+        size = sides_of(name)
+        if size and abs(size[0] - wide) <= OFF and abs(size[1] - high) <= OFF:
+            return name
+    return None
+
+
+def sides_of(name: str) -> Sides | None:
+    """The sides in a self-describing name in millimetres, such as 'iso_a5_148x210mm'."""
+    found = _NAMED_SIZE.search(name)
+    return (round(float(found[1]) * 100), round(float(found[2]) * 100)) if found else None
+
+
+def chosen(able: Abilities, offer: str, word: str, what: str) -> str:
+    """The printer's own word for a tray or a paper. Raises PrintingError for one it does not have."""
+    return of_these([str(one) for one in able.all(offer)], word, what)
+
+
+def of_these(known: Sequence[str], word: str, what: str) -> str:
+    """The one of a printer's words that a word means. Raises PrintingError for none or several."""
+    plainly = _bare(word)
+    for one in known:
+        if _bare(one) == plainly:
+            return one
+    inside = [one for one in known if set(plainly.split()) & set(_bare(one).split())]
+    if len(inside) == 1:
+        return inside[0]
+    raise PrintingError(
+        f"the printer has no {what.replace('-', ' ')} '{word[:60]}'",
+        fix=f"name one of its own with --{what}: {did_you_mean(word, known)}" if known else f"leave out --{what}",
+    )
+
+
+def _bare(word: str) -> str:
+    """Without signs, case, and the word tray itself."""
+    parts = re.split(r"[\s_-]+", word.casefold())
+    return " ".join(part for part in parts if part not in ("tray", "feed", ""))
+
+
+# --------------------------------------------------------------------------------------------------- read back
+def differences(asked: Attributes, kept: Attributes) -> list[str]:
+    """What the printer kept otherwise than asked, of what a true print needs, in words. A printer that gives none of
+    a job's attributes back cannot be looked at: nothing is said then, see `shows`."""
+    if not shows(asked, kept):
+        return []
+    rows = []
+    for name in ESSENTIAL:
+        if name not in asked:
+            continue
+        want, found = _essence(name, asked), _essence(name, kept)
+        if want != found and not _near(want, found):
+            rows.append(f"{name} is {_words(found)} instead of {_words(want)}")
+    tray, other = (_member("media-source", one) for one in (asked, kept))
+    if tray and other and tray != other:
+        rows.append(f"media-source is {_words(other)} instead of {_words(tray)}")
+    return rows
+
+
+def _member(name: str, attributes: Attributes) -> Any:
+    """A member of the media that a job has; None where it has none."""
+    collections = plain(attributes.get(MEDIA, ()))
+    return next(iter(collections[0].get(name, ())), None) if collections else None
+
+
+def shows(asked: Attributes, kept: Attributes) -> bool:
+    """Whether a printer gives back anything of what was asked for."""
+    return any(name in kept for name in asked) or "media" in kept
+
+
+def _essence(name: str, attributes: Attributes) -> Any:
+    """What counts of an attribute: of media its two sides."""
+    if name in (MEDIA, "media"):
+        size = _member("media-size", attributes)
+        if isinstance(size, dict):
+            return tuple(next(iter(size.get(axis, ())), None) for axis in ("x-dimension", "y-dimension"))
+        names = plain(attributes.get("media", ()))
+        return sides_of(str(names[0])) or names[0] if names else None
+    return next(iter(plain(attributes.get(name, ()))), None)
+
+
+def _near(want: Any, found: Any) -> bool:
+    """Whether two sheets are one, as far as their names say."""
+    if not (isinstance(want, tuple) and isinstance(found, tuple)) or None in found:
+        return False
+    return all(isinstance(b, int) and abs(a - b) <= OFF for a, b in zip(want, found, strict=True))
+
+
+def _words(value: Any) -> str:
+    if value is None:
+        return "not kept"
+    if isinstance(value, tuple):
+        return " × ".join("?" if one is None else f"{one / 100:g}" for one in value) + " mm"
+    return f"'{value}'"
+
+
+def in_words(attributes: Mapping[str, Values]) -> tuple[tuple[str, str], ...]:
+    """Attributes as a record keeps them: name and value, collections as their members."""
+    return tuple((name, "; ".join(_text(one) for one in plain(values))) for name, values in attributes.items())
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{name}: {'; '.join(map(_text, inner))}" for name, inner in value.items()) + "}"
+    if isinstance(value, bytes):
+        return value.hex()
+    return str(tuple(value)) if isinstance(value, tuple) else str(value)

@@ -1,0 +1,209 @@
+"""`proof --to` and `sheet --to`: the files' own bytes, once; the record before the document; and what a person gets
+wrong. On the loopback address alone: a pretended printer, and a pretended network of one socket."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from decalgen.sheet.record import read_record
+from decalgen.workshop.printers import multicast, queues
+from decalgen.workshop.printers.client import SEND_DOCUMENT
+from decalgen.workshop.printers.messages import KEYWORD, Attributes, of, plain
+from tests.helpers.commands import Run, Said, at_home, code_on, runner
+from tests.helpers.pretended_printer import OFFERS, Manner, Pretended, pretended
+
+JOB_FILE = """\
+job: tug
+body: "#1d2b4a"
+film: white
+inks: {lifebuoy orange: {colour: "#e8641b"}}
+panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
+decals:
+  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
+"""
+LARGE = JOB_FILE.replace("width: 60 mm", "width: 130 mm").replace("height: 40 mm", "height: 150 mm")
+LARGE = LARGE.replace("width: 58 mm", "width: 120 mm").replace("height: 38 mm", "height: 140 mm")
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Runs a command in a folder with the job `tug.yaml`; no queue, and no network but the loopback address."""
+    monkeypatch.setattr(multicast, "GROUP", ("127.0.0.1", 9))
+    monkeypatch.setattr(multicast, "SECONDS", 0.05)
+    monkeypatch.setattr(queues.shutil, "which", lambda _: None)
+    monkeypatch.delenv("DISPLAY", raising=False)
+    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    return at_home(JOB_FILE, tmp_path, monkeypatch, capsys)
+
+
+@pytest.fixture
+def printer() -> Iterator[Pretended]:
+    with pretended() as found:
+        yield found
+
+
+def good(said: Said) -> str:
+    assert said.code == 0, said.err
+    return said.out
+
+
+def total(name: str | Path) -> str:
+    return sha256(Path(name).read_bytes()).hexdigest()
+
+
+def record() -> Path:
+    (found,) = Path().glob("*.record.json")
+    return found
+
+
+def test_a_proof_is_printed_as_its_file_is(run: Run, printer: Pretended) -> None:
+    out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", printer.uri))
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total("p.pdf")]
+    assert "'Film Printer': job 41 was printed" in out
+    assert "next: measure its bars, then run: decalgen proof passed p.pdf --code" in out
+    job = {name: plain(values) for name, values in printer.jobs[41].items()}
+    assert job["print-scaling"] == ("none",)
+    assert job["media-col"][0]["media-size"] == ({"x-dimension": (14800,), "y-dimension": (21000,)},)
+    # Plain paper may be printed as often as one likes.
+    good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", printer.uri))
+    assert len(printer.documents) == 2 and len(set(printer.names.values())) == 2
+
+
+def test_film_only_after_its_proof_has_passed(run: Run, printer: Pretended, capsys: pytest.CaptureFixture[str]) -> None:
+    gated = runner(capsys, gated=True)
+    good(run("proof", "tug.yaml", "-o", "tug-proof.pdf"))
+    said = gated("sheet", "tug.yaml", "-o", "tug-sheet.pdf", "--to", printer.uri)
+    assert said.code == 1 and printer.documents == [] and not Path("tug-sheet.pdf").exists()
+    bars = json.loads(Path("tug.positions.json").read_text(encoding="utf-8"))["proof"]["bars"]
+    asked = {bar["axis"]: f"{bar['length']:g}" for bar in bars}
+    words = ("--x", asked["x"], "--y", asked["y"])
+    good(gated("proof", "passed", "tug-proof.pdf", "--code", code_on(Path("tug-proof.pdf")), *words * 3))
+    out = good(gated("sheet", "tug.yaml", "-o", "tug-sheet.pdf", "--to", printer.uri))
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total("tug-sheet.pdf")]
+    assert "job 41 was printed" in out and f"next: to print it again: decalgen sheet --again {record()}" in out
+
+
+def test_the_record_keeps_what_was_sent_before_it_is_sent(run: Run, printer: Pretended) -> None:
+    answer = printer.answer
+    seen = []
+
+    def looking(request: object) -> object:
+        if request.code == SEND_DOCUMENT:  # type: ignore[attr-defined]
+            seen.append(read_record(record().read_text(encoding="utf-8"), "record").sent)
+        return answer(request)  # type: ignore[arg-type]
+
+    printer.answer = looking  # type: ignore[method-assign, assignment]
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
+    (before,) = seen
+    (after,) = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert before == (replace(after, outcome="sent"),) and after.outcome == "printed"
+    assert (after.sheet, after.file, after.sha256, after.job) == (1, "s.pdf", total("s.pdf"), "41")
+    assert (after.printer, after.address) == ("Film Printer", printer.uri)
+    assert after.uuid == "0c5a6e10-7d21-4b8e-9f00-2a6d0c1b7e55"
+    assert after.asked == after.kept and dict(after.asked)["print-scaling"] == "none"
+    assert after.name == printer.names[41] and after.name.startswith(f"decalgen {record().name[2:10]} sheet 1 of 1 ")
+
+
+def test_the_same_sheet_is_sent_once_and_again_only_when_asked(run: Run, printer: Pretended) -> None:
+    words = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    good(run(*words))
+    good(run("sheet", "tug.yaml", "-o", "s.pdf"))  # its files alone: what was sent stays known
+    said = run(*words)
+    assert said.code == 8 and "sheet 1 to 'Film Printer', job 41, printed; nothing was sent now" in said.err
+    assert f"decalgen sheet --again {record()} --to {printer.uri}`" in said.err
+    assert len(printer.documents) == 1
+    out = good(run("sheet", "--again", str(record()), "--to", printer.uri))
+    (file,) = Path().glob("s-*-sheet.pdf")
+    assert sha256(printer.documents[1]).hexdigest() == total(file) == total("s.pdf")
+    assert "job 42 was printed" in out
+    kept = read_record(record().read_text(encoding="utf-8"), "record")
+    assert [one.job for one in kept.sent] == ["41", "42"]
+
+
+def test_each_sheet_is_a_job_of_its_own(run: Run, printer: Pretended) -> None:
+    text = LARGE.replace("artwork:", "copies: 2, artwork:")
+    Path("tug.yaml").write_text(text, encoding="utf-8")
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total("s-1.pdf"), total("s-2.pdf")]
+    assert [" ".join(name.split()[2:6]) for name in printer.names.values()] == ["sheet 1 of 2", "sheet 2 of 2"]
+    kept = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert [(one.sheet, one.outcome) for one in kept] == [(1, "printed"), (2, "printed")]
+
+
+def test_the_rest_of_a_print_is_sent_where_a_printer_gave_up_between(run: Run, printer: Pretended) -> None:
+    Path("tug.yaml").write_text(LARGE.replace("artwork:", "copies: 2, artwork:"), encoding="utf-8")
+
+    def second_refused(job: Attributes) -> Attributes:
+        return {**job, "print-scaling": of(KEYWORD, "fit")} if len(printer.jobs) == 2 else job
+
+    printer.manner.keeps = second_refused
+    words = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    said = run(*words)
+    assert said.code == 8 and "would not print it as it is" in said.err and "the file is s-2.pdf" in said.err
+    assert len(printer.documents) == 1
+    printer.manner.keeps = dict
+    out = good(run(*words))
+    assert "sheet 1 was sent before (to 'Film Printer', job 41, printed): it is not sent again" in out
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total("s-1.pdf"), total("s-2.pdf")]
+
+
+def test_the_tray_and_the_paper_are_the_printers_own(run: Run, printer: Pretended) -> None:
+    words = ("proof", "tug.yaml", "-o", "p.pdf", "--to", printer.uri)
+    good(run(*words, "--tray", "Rear tray", "--paper-type", "Stationery"))
+    media = plain(printer.jobs[41]["media-col"])[0]
+    assert (media["media-source"], media["media-type"]) == (("rear",), ("stationery",))
+    said = run(*words, "--tray", "reer")
+    assert said.code == 8 and "has no tray 'reer'" in said.err and "did you mean 'rear'?" in said.err
+    said = run("proof", "tug.yaml", "--tray", "rear")
+    assert said.code == 64 and "add --to PRINTER" in said.err
+
+
+def test_a_mistake_is_told_before_anything_is_made(run: Run) -> None:
+    for named, code, words in (
+        ("ipp://127.0.0.1:9/ipp/print", 8, "cannot be reached"),
+        ("socket://192.168.1.4", 8, "not an address by which a printer takes a file at 100 %"),
+        ("ipp://a printer/ipp/print", 8, "is not a printer's address: it holds a space or a sign"),
+        ("ipp://user@127.0.0.1/", 8, "names no host"),
+        ("ipp://127.0.0.1:99999/", 8, "is not a printer's address"),
+    ):
+        said = run("proof", "tug.yaml", "-o", "p.pdf", "--to", named)
+        assert said.code == code and words in said.err and "fix:" in said.err, said.err
+    assert not list(Path().glob("p.*"))
+    said = run("sheet", "tug.yaml", "--for", "press", "--to", "x")
+    assert said.code == 64 and "leave out --to, or --for press" in said.err
+
+
+def test_a_printer_with_white_has_a_pass_of_its_own(run: Run, printer: Pretended) -> None:
+    Path("white.yaml").write_text("printer: laser with white\nprocess: inkjet\nwhite: yes\n", encoding="utf-8")
+    said = run("sheet", "tug.yaml", "-o", "s.pdf", "--printer", "white.yaml", "--to", printer.uri)
+    assert said.code == 6 and "add --plates" in said.err and printer.documents == []
+
+
+def test_where_no_printer_is_found_the_dialogs_settings_are_listed(run: Run) -> None:
+    for named in ("Film Printer", "dialog"):
+        out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", named))
+        assert "open p.pdf, and print it with these settings:" in out
+        assert "paper: 148 × 210 mm" in out and "scale: 100 %, or actual size" in out and "borderless: off" in out
+
+
+def test_what_a_printer_takes_is_shown(run: Run, printer: Pretended) -> None:
+    out = good(run("printers", printer.uri))
+    assert "'Film Printer' (Pretended 1): prints at 100 %" in out
+    assert "sheets, mm: 210 × 297, 148 × 210" in out and "trays, for --tray: auto, main, rear" in out
+    assert f"next: decalgen proof JOB --to {printer.uri}" in out
+    out = good(run("printers"))
+    assert "no printer was found" in out and "--to dialog" in out
+
+
+def test_nothing_is_shown_raw_of_what_a_printer_calls_itself(run: Run) -> None:
+    offers = {**OFFERS, "printer-info": of(0x41, "Film\x1b[2J Printer\n\u202e")}
+    with pretended(Manner(offers)) as printer:
+        out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", printer.uri))
+    assert "\x1b" not in out and "\u202e" not in out
+    assert len(printer.documents) == 1
