@@ -15,7 +15,7 @@ from decalgen.core.small_files import is_ordinary
 from decalgen.core.values import dataclass
 from decalgen.sheet.record import Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.printers.by_hand import by_hand
-from decalgen.workshop.printers.places import IppPlace, Place, QueuePlace
+from decalgen.workshop.printers.places import Destination, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
 from decalgen.workshop.printers.sending import NOT_PRINTED, Errand, Sent, send
 from decalgen.workshop.printers.settings import PageSetup
@@ -25,10 +25,10 @@ Keep = Callable[[Sent], None]
 
 @dataclass(frozen=True)
 class PrintTo:
-    """A printer as asked for: where it is, and how it was ``named``; ``tray`` and ``paper``: by its own words, empty: those of the kept profile,
-    and what it has set."""
+    """A printer as asked for: where it is, and how it was ``named``; ``tray`` and ``paper``: by its own words, empty:
+    those of the kept profile, and what it has set."""
 
-    place: Place
+    place: Destination
     named: str
     tray: str = ""
     paper: str = ""
@@ -106,7 +106,7 @@ def _sent_already(known: dict[int, SentSheet], record: Path, named: str) -> Prin
     )
 
 
-def _keeper(path: Path, record: Record, one: PrintFile, errand: Errand, place: Place) -> Keep:
+def _keeper(path: Path, record: Record, one: PrintFile, errand: Errand, place: Destination) -> Keep:
     """Keeps in a record what is known of a sheet that is sent."""
 
     def keep(sent: Sent) -> None:

@@ -32,10 +32,10 @@ from decalgen.workshop.printers.messages import (
     UNSUPPORTED,
     URI,
     Attributes,
+    IppValues,
     Message,
-    Span,
     Tagged,
-    Values,
+    WholeRange,
     decode,
     encode,
     of,
@@ -46,17 +46,17 @@ LONGEST = 20.0
 """So long a silent printer holds a line at most, s; its test ends it sooner."""
 
 
-def size(wide: int | Span, high: int | Span) -> Tagged:
+def size(wide: int | WholeRange, high: int | WholeRange) -> Tagged:
     """A sheet, 1/100 mm."""
 
-    def side(value: int | Span) -> Values:
-        return of(RANGE if isinstance(value, Span) else INTEGER, value)
+    def side(value: int | WholeRange) -> IppValues:
+        return of(RANGE if isinstance(value, WholeRange) else INTEGER, value)
 
     return Tagged(COLLECTION, {"x-dimension": side(wide), "y-dimension": side(high)})
 
 
 A4, A5 = size(21000, 29700), size(14800, 21000)
-OFFERS: dict[str, Values] = {
+OFFERS: dict[str, IppValues] = {
     "printer-info": of(NAME, "Film Printer"),
     "printer-make-and-model": of(NAME, "Pretended 1"),
     "printer-uuid": of(URI, "urn:uuid:0c5a6e10-7d21-4b8e-9f00-2a6d0c1b7e55"),
@@ -86,7 +86,7 @@ class Manner:
     ``http``: its HTTP status; ``states``: of a job, one a look; ``busy``: so many answers to a job say it is busy;
     ``path``: where alone it answers; ``version``: the only one it speaks."""
 
-    offers: Mapping[str, Values] = field(default_factory=lambda: dict(OFFERS))
+    offers: Mapping[str, IppValues] = field(default_factory=lambda: dict(OFFERS))
     keeps: Callable[[Attributes], Attributes] = dict
     status: Mapping[int, int] = field(default_factory=dict)
     given_back: Mapping[int, Attributes] = field(default_factory=dict)

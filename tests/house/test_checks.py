@@ -49,7 +49,7 @@ def test_the_steps_and_their_order() -> None:
 
 
 def test_missing_programs_are_installed_where_that_is_possible() -> None:
-    there: set[str] = {"gs", "qpdf", "chromium"}
+    there: set[str] = {"gs", "qpdf", "chromium", "ippeveprinter", "ipptool", "dbus-daemon"}
     files: set[str] = set()
     called: list[list[str]] = []
 
@@ -69,7 +69,8 @@ def test_missing_programs_are_installed_where_that_is_possible() -> None:
 
 def test_missing_programs_are_named_where_it_is_not() -> None:
     said: list[str] = []
-    absent = checks.provide({"gs", "chromium"}.__contains__, set[str]().__contains__, never, False, said.append)
+    there = {"gs", "chromium", "ippeveprinter", "ipptool", "dbus-daemon"}
+    absent = checks.provide(there.__contains__, set[str]().__contains__, never, False, said.append)
     assert [package for package, _ in absent] == ["poppler-utils", "qpdf", "icc-profiles-free", "unicode-data"]
     assert said[1] == (
         "Tests that need qpdf will be skipped: not installed (on Debian and Ubuntu: sudo apt install qpdf)."

@@ -6,7 +6,7 @@ from typing import Any
 
 from decalgen.core.errors import PrintingError
 from decalgen.core.values import dataclass
-from decalgen.workshop.printers.messages import Attributes, Span, plain
+from decalgen.workshop.printers.messages import Attributes, WholeRange, plain
 
 WANTED = (
     "printer-name",
@@ -45,7 +45,7 @@ IDLE, BUSY_PRINTING, STOPPED = 3, 4, 5
 """Of printer-state (RFC 8011, 5.4.11)."""
 TOLERANCE = 50
 """A sheet differs from one the printer knows by no more, 1/100 mm."""
-Sides = tuple[int, int]
+SheetSides = tuple[int, int]
 """Width and height of a sheet, 1/100 mm, as IPP counts."""
 
 
@@ -114,7 +114,7 @@ class Abilities:
         offered = [one for one in self.all(f"media-{side}-margin-supported") if isinstance(one, int) and one > 0]
         return min(offered, default=0)
 
-    def sheet(self, wide: int, high: int) -> Sides | None:
+    def sheet(self, wide: int, high: int) -> SheetSides | None:
         """The sheet of the printer that a page fits on exactly, 1/100 mm: the page's own size in a range, else a known
         one within the tolerance; None where it has none."""
         for entry in self.all("media-size-supported"):
@@ -134,7 +134,7 @@ class Abilities:
 
 def _side(entry: dict[str, Any], axis: str, want: int) -> int | None:
     for one in entry.get(axis, ()):
-        if isinstance(one, Span):
+        if isinstance(one, WholeRange):
             if one.least <= want <= one.most:
                 return want
         elif isinstance(one, int) and abs(one - want) <= TOLERANCE:
@@ -144,7 +144,7 @@ def _side(entry: dict[str, Any], axis: str, want: int) -> int | None:
 
 def _size_words(entry: dict[str, Any], axis: str) -> str:
     one = next(iter(entry.get(axis, ())), "?")
-    if isinstance(one, Span):
+    if isinstance(one, WholeRange):
         return f"{one.least / 100:g} to {one.most / 100:g}"
     return f"{one / 100:g}" if isinstance(one, int) else "?"
 

@@ -20,9 +20,9 @@ from decalgen.workshop.printers.messages import (
     PRINTER,
     URI,
     Attributes,
+    IppValues,
     Message,
     NoMessageError,
-    Values,
     decode,
     encode,
     of,
@@ -106,7 +106,7 @@ class IppClient:
     def ask(
         self,
         operation: int,
-        more: Mapping[str, Values] | None = None,
+        more: Mapping[str, IppValues] | None = None,
         groups: Sequence[tuple[int, Attributes]] = (),
         document: bytes = b"",
         job: int | None = None,
@@ -115,7 +115,7 @@ class IppClient:
         about. Raises PrintingError where the printer was not reached or is no printer, SilenceError where a request
         went out and nothing that can be read came back."""
         self._requests += 1
-        operation_group: dict[str, Values] = {
+        operation_group: dict[str, IppValues] = {
             "attributes-charset": of(CHARSET, "utf-8"),
             "attributes-natural-language": of(LANGUAGE, "en"),
             "printer-uri": of(URI, str(self.address)),

@@ -36,7 +36,7 @@ class Resolution(NamedTuple):
     unit: int = 3
 
 
-class Span(NamedTuple):
+class WholeRange(NamedTuple):
     """All whole numbers from the least to the most (rangeOfInteger)."""
 
     least: int
@@ -50,16 +50,16 @@ class Absent(NamedTuple):
 
 
 class Tagged(NamedTuple):
-    """A value with its tag. ``value``: int, bool, text, bytes, `Resolution`, `Span`, `Absent`, or for a collection a
+    """A value with its tag. ``value``: int, bool, text, bytes, `Resolution`, `WholeRange`, `Absent`, or for a collection a
     mapping of its members' names to their values."""
 
     tag: int
     value: Any
 
 
-Values = tuple[Tagged, ...]
-Attributes = Mapping[str, Values]
-NONE: Final[Mapping[str, Values]] = {}
+IppValues = tuple[Tagged, ...]
+Attributes = Mapping[str, IppValues]
+NONE: Final[Mapping[str, IppValues]] = {}
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Message:
         return [attributes for one, attributes in self.groups if one == tag]
 
 
-def of(tag: int, *values: Any) -> Values:
+def of(tag: int, *values: Any) -> IppValues:
     """One attribute's values, all of one tag."""
     return tuple(Tagged(tag, value) for value in values)
 
@@ -109,7 +109,7 @@ def encode(message: Message) -> bytes:
     return b"".join(out) + bytes([END])
 
 
-def _attribute(name: str, values: Values) -> list[bytes]:
+def _attribute(name: str, values: IppValues) -> list[bytes]:
     """An attribute's rows: the name goes with its first value, the others have none."""
     rows = []
     for number, one in enumerate(values):
@@ -156,10 +156,10 @@ def _bytes_of(one: Tagged) -> bytes:
 # ------------------------------------------------------------------------------------------------------ from bytes
 def decode(data: bytes) -> Message:
     """A message from its bytes. Raises NoMessageError for what is none, or is cut short."""
-    return _Reader(data).message()
+    return _MessageReader(data).message()
 
 
-class _Reader:
+class _MessageReader:
     """Reads a message from its first byte to the tag that ends it."""
 
     def __init__(self, data: bytes) -> None:
@@ -168,8 +168,8 @@ class _Reader:
     def message(self) -> Message:
         major, minor, code, request = struct.unpack(">BBHi", self._take(8))
         if not 1 <= major <= 2:
-            raise NoMessageError("it is no IPP")
-        groups: list[tuple[int, dict[str, Values]]] = []
+            raise NoMessageError("it is not IPP")
+        groups: list[tuple[int, dict[str, IppValues]]] = []
         name = ""
         while (tag := self._take(1)[0]) != END:
             if tag <= LAST_GROUP:
@@ -179,7 +179,7 @@ class _Reader:
             given, raw = self._given()
             name = given or name
             if not groups or not name:
-                raise NoMessageError("a value stands in no attribute")
+                raise NoMessageError("a value belongs to no attribute")
             inside = groups[-1][1]
             value = self._read(tag, raw, 0)
             # Some printers give an attribute twice: the first holds.
@@ -205,10 +205,10 @@ class _Reader:
             return Tagged(tag, self._members(depth + 1))
         return Tagged(tag, _value_of(tag, raw))
 
-    def _members(self, depth: int) -> dict[str, Values]:
+    def _members(self, depth: int) -> dict[str, IppValues]:
         if depth > DEEPEST:
             raise NoMessageError("its collections are nested too deep")
-        found: dict[str, Values] = {}
+        found: dict[str, IppValues] = {}
         name = ""
         while True:
             tag = self._take(1)[0]
@@ -222,7 +222,7 @@ class _Reader:
                 found.setdefault(name, ())
                 continue
             if not name:
-                raise NoMessageError("a value stands in no member of its collection")
+                raise NoMessageError("a value belongs to no member of its collection")
             found[name] = (*found[name], self._read(tag, raw, depth))
 
     def _given(self) -> tuple[str, bytes]:
@@ -252,7 +252,7 @@ def _value_of(tag: int, raw: bytes) -> Any:
         if tag == RESOLUTION:
             return Resolution(*struct.unpack(">iib", raw))
         if tag == RANGE:
-            return Span(*struct.unpack(">ii", raw))
+            return WholeRange(*struct.unpack(">ii", raw))
         if tag in (TEXT_IN, NAME_IN):
             length = struct.unpack(">H", raw[:2])[0]
             return _text(raw[4 + length :])

@@ -68,7 +68,7 @@ class DialogPlace:
     name: str = "the print dialog"
 
 
-Place = IppPlace | QueuePlace | DialogPlace
+Destination = IppPlace | QueuePlace | DialogPlace
 
 
 def reached(there: Address, patience: Patience | None = None) -> IppPlace:
@@ -117,7 +117,7 @@ def _own(queue: PrintQueue, on_network: list[Announced]) -> Announced | None:
     return None
 
 
-def place_of(named: str, patience: Patience | None = None) -> Place:
+def place_of(named: str, patience: Patience | None = None) -> Destination:
     """The place that a person names: an address, a printer's name, the first letters of its identity, or 'dialog'.
     Where no printer is found at all it is the print dialog. Raises PrintingError where none or several are meant, or
     the printer does not answer."""

@@ -37,9 +37,9 @@ from decalgen.workshop.printers.messages import (
     NAME,
     UNSUPPORTED,
     Attributes,
+    IppValues,
     Message,
     Tagged,
-    Values,
     of,
     plain,
 )
@@ -113,7 +113,7 @@ class _Delivery:
     def __init__(self, client: IppClient, able: Abilities, errand: Errand, note: Note, lines: list[str]) -> None:
         self.client, self.able, self.errand, self.note, self.lines = client, able, errand, note, lines
         self.shown = able.name or str(client.address)
-        self.head: Mapping[str, Values] = {
+        self.head: Mapping[str, IppValues] = {
             "job-name": of(NAME, errand.name),
             "ipp-attribute-fidelity": of(BOOLEAN, True),
         }
@@ -252,7 +252,7 @@ class _Delivery:
         with suppress(PrintingError):
             self.client.ask(CANCEL_JOB, job=job)
 
-    def _patiently(self, operation: int, more: Mapping[str, Values], asked: Attributes) -> Message:
+    def _patiently(self, operation: int, more: Mapping[str, IppValues], asked: Attributes) -> Message:
         """The answer to a request that holds no document; a printer that is busy is asked again, for it refused."""
         from time import monotonic, sleep
 

@@ -9,15 +9,15 @@ from typing import Any
 
 from decalgen.core.errors import PrintingError, did_you_mean
 from decalgen.core.values import dataclass
-from decalgen.workshop.printers.abilities import Abilities, Sides
+from decalgen.workshop.printers.abilities import Abilities, SheetSides
 from decalgen.workshop.printers.messages import (
     COLLECTION,
     ENUM,
     INTEGER,
     KEYWORD,
     Attributes,
+    IppValues,
     Tagged,
-    Values,
     of,
     plain,
 )
@@ -54,7 +54,7 @@ def job_attributes(able: Abilities, page: PageSetup) -> Attributes:
     """The attributes of a job for one page: those of them that the printer takes; its sheet and no scaling, always.
 
     Raises PrintingError for a sheet, a tray or a paper that the printer does not know."""
-    found: dict[str, Values] = {"copies": of(INTEGER, 1)}
+    found: dict[str, IppValues] = {"copies": of(INTEGER, 1)}
     found |= _media(able, page)
     found |= {
         "sides": of(KEYWORD, "one-sided"),
@@ -75,7 +75,7 @@ def job_attributes(able: Abilities, page: PageSetup) -> Attributes:
     return {**kept, SCALE: of(KEYWORD, "none")}
 
 
-def _media(able: Abilities, page: PageSetup) -> dict[str, Values]:
+def _media(able: Abilities, page: PageSetup) -> dict[str, IppValues]:
     wide, high = round(page.width * 100), round(page.height * 100)
     sheet = able.sheet(wide, high)
     named = _named_sheet(able, wide, high)
@@ -89,7 +89,7 @@ def _media(able: Abilities, page: PageSetup) -> dict[str, Values]:
         return {"media": of(KEYWORD, named)}
     x, y = sheet or (wide, high)
     size = {"x-dimension": of(INTEGER, x), "y-dimension": of(INTEGER, y)}
-    members: dict[str, Values] = {"media-size": (Tagged(COLLECTION, size),)}
+    members: dict[str, IppValues] = {"media-size": (Tagged(COLLECTION, size),)}
     for side in SIDES:
         if margin := able.least_margin(side):
             members[f"media-{side}-margin"] = of(INTEGER, margin)
@@ -121,7 +121,7 @@ def _named_sheet(able: Abilities, wide: int, high: int) -> str | None:
     return None
 
 
-def sides_of(name: str) -> Sides | None:
+def sides_of(name: str) -> SheetSides | None:
     """The sides in a self-describing name in millimetres, such as 'iso_a5_148x210mm'."""
     found = _NAMED_SIZE.search(name)
     return (round(float(found[1]) * 100), round(float(found[2]) * 100)) if found else None
@@ -209,7 +209,7 @@ def _words(value: Any) -> str:
     return f"'{value}'"
 
 
-def in_words(attributes: Mapping[str, Values]) -> tuple[tuple[str, str], ...]:
+def in_words(attributes: Mapping[str, IppValues]) -> tuple[tuple[str, str], ...]:
     """Attributes as a record keeps them: name and value, collections as their members."""
     return tuple((name, "; ".join(_text(one) for one in plain(values))) for name, values in attributes.items())
 

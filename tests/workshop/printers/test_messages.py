@@ -33,8 +33,8 @@ from decalgen.workshop.printers.messages import (
     Message,
     NoMessageError,
     Resolution,
-    Span,
     Tagged,
+    WholeRange,
     decode,
     encode,
     of,
@@ -92,7 +92,7 @@ def test_a_collection_is_written_byte_for_byte() -> None:
     job = {
         "media-col": (media,),
         "printer-resolution": of(RESOLUTION, Resolution(600, 300, 3)),
-        "page-ranges": of(RANGE, Span(1, 5), Span(9, 12)),
+        "page-ranges": of(RANGE, WholeRange(1, 5), WholeRange(9, 12)),
     }
     asked = Message(0x04, 42, ((JOB, job),))
     assert encode(asked) == MEDIA
@@ -138,7 +138,7 @@ def test_a_message_cut_anywhere_is_none(message: bytes) -> None:
     ("data", "why"),
     [
         (b"", "empty"),
-        (b"<!DOCTYPE html><html></html>", "no IPP"),
+        (b"<!DOCTYPE html><html></html>", "not IPP"),
         (b"\x02\x00\x00\x00\x00\x00\x00\x01\x44\x00\x01a\x00\x01b\x03", "no attribute"),
         (b"\x02\x00\x00\x00\x00\x00\x00\x01\x02\x21\x00\x01a\x00\x03\x00\x00\x00\x03", "wrong length"),
         (b"\x02\x00\x00\x00\x00\x00\x00\x01\x02\x34\x00\x01a\x00\x00\x03", "no end"),

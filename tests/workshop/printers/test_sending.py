@@ -30,12 +30,11 @@ from decalgen.workshop.printers.messages import (
     JOB,
     KEYWORD,
     MIME,
-    NAME,
     OPERATION,
     Absent,
     Attributes,
-    Span,
     Tagged,
+    WholeRange,
     of,
     plain,
 )
@@ -131,7 +130,9 @@ def test_a_note_that_cannot_be_kept_stops_it() -> None:
 
 
 def test_a_size_in_a_range_is_the_pages_own() -> None:
-    with pretended(with_offers(media_size_supported=(size(Span(7600, 21600), Span(10000, 35600)),))) as printer:
+    with pretended(
+        with_offers(media_size_supported=(size(WholeRange(7600, 21600), WholeRange(10000, 35600)),))
+    ) as printer:
         printed(printer, PageSetup(100.0, 150.25))
     media = plain(printer.asked[2].group(JOB)["media-col"])[0]
     assert media["media-size"] == ({"x-dimension": (10000,), "y-dimension": (15025,)},)
@@ -397,7 +398,7 @@ def test_a_printer_that_is_away() -> None:
         (Manner(http=403), "does not let this computer print"),
         (Manner(http=500), "answers with HTTP status 500"),
         (Manner(raw=b""), "not an answer of a printer: it is empty"),
-        (Manner(raw=b"<html>a router</html>"), "not an answer of a printer: it is no IPP"),
+        (Manner(raw=b"<html>a router</html>"), "not an answer of a printer: it is not IPP"),
         (Manner(cut=20), "not an answer of a printer: it is cut short"),
         (Manner(status={GET_PRINTER: 0x0500}), "does not say what it can (IPP status 0x0500)"),
     ],
