@@ -50,8 +50,8 @@ class Absent(NamedTuple):
 
 
 class Tagged(NamedTuple):
-    """A value with its tag. ``value``: int, bool, text, bytes, `Resolution`, `WholeRange`, `Absent`, or for a collection a
-    mapping of its members' names to their values."""
+    """A value with its tag. ``value``: int, bool, text, bytes, `Resolution`, `WholeRange`, `Absent`, or for a
+    collection a mapping of its members' names to their values."""
 
     tag: int
     value: Any
