@@ -15,6 +15,7 @@ from decalgen.cli.calibrate_colour import calibrate
 from decalgen.cli.detail import with_detail
 from decalgen.cli.film import film as film_drawer
 from decalgen.cli.format import format_
+from decalgen.cli.guide import guide
 from decalgen.cli.handbook import handbook
 from decalgen.cli.jobs import check, draw, proof, proof_passed
 from decalgen.cli.keys import colours, help_on, keys
@@ -36,7 +37,7 @@ from decalgen.core.errors import (
 )
 from decalgen.core.visible import visible
 
-NEED_JOBS = ("check", "draw", "proof", "sheet", "new", "measure")
+NEED_JOBS = ("check", "draw", "proof", "sheet", "guide", "new", "measure")
 """Commands that can do nothing by their name alone."""
 
 
@@ -162,7 +163,7 @@ cli.add_command(new)
 cli.add_command(measure)
 cli.add_command(bench)
 cli.add_command(format_)
-for command in (check, draw, proof, proof_passed, sheet):
+for command in (check, draw, proof, proof_passed, sheet, guide):
     cli.add_command(command)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Literal
 
-Concern = Literal["paint", "lacquer", "laser", "emblem", "lettering"]
-"""What of a job calls for a caution: an old paint under new, film that has to be sealed, a hot fuser, a sign that is
+Concern = Literal["paint", "lacquer", "waterslide", "laser", "emblem", "lettering"]
+"""What of a job calls for a caution: an old paint under new, film that has to be sealed, film laid wet, a hot fuser, a sign that is
 protected by law, words that may be somebody's name or mark."""
 
 LAW = (
@@ -47,7 +47,30 @@ CAUTIONS: tuple[tuple[str, str, Concern | None], ...] = (
 )
 """Head, text, and what it is for; None: every job."""
 
+AT_THE_BENCH: tuple[tuple[str, str, Concern | None], ...] = (
+    (
+        "Setting solutions and softeners are solvents",
+        "Try one on a spare of the same print first. Open a window, keep it off skin and eyes, no flame near.",
+        "waterslide",
+    ),
+    (
+        "Film in a laser printer",
+        "No film with openings cut in it, and none with its backing paper bared: it peels and sticks to the fuser, "
+        "which stays hot after printing.",
+        "laser",
+    ),
+    ("Dust", "Sand wet, or under extraction with a dust mask; wipe up, do not blow.", "paint"),
+    (
+        "Old zinc castings can decay",
+        "One that cracks, swells or crumbles breaks under pressure: hold it lightly, leave its paint on, and wash your "
+        "hands.",
+        None,
+    ),
+)
+"""The same, for papers that lie beside the model: the guide and the work card."""
 
-def cautions_for(concerns: Collection[Concern]) -> tuple[tuple[str, str], ...]:
-    """Head and text of the cautions that fit a job."""
-    return tuple((head, text) for head, text, concern in CAUTIONS if concern is None or concern in concerns)
+
+def cautions_for(concerns: Collection[Concern], *, bench: bool = False) -> tuple[tuple[str, str], ...]:
+    """Head and text of the cautions that fit a job. ``bench``: with those for the work on the model."""
+    every = (*CAUTIONS[:-3], *AT_THE_BENCH, *CAUTIONS[-3:]) if bench else CAUTIONS
+    return tuple((head, text) for head, text, concern in every if concern is None or concern in concerns)

@@ -41,6 +41,16 @@ class PanelEntry:
     ] = None
     hand: Annotated[str | None, keys.Choice("the hand it was measured on", ("left", "right"))] = None
     note: Annotated[str, keys.Text("anything worth remembering", example="measured on the painted model")] = ""
+    free: Annotated[
+        tuple[str, ...],
+        keys.Many(
+            "edges that a card can be folded over, as of a lid that opens",
+            of=keys.Choice("an edge", ("left", "right", "bottom", "top")),
+            example="top",
+            least=0,
+            most=4,
+        ),
+    ] = ()
 
 
 @dataclass(frozen=True)
@@ -126,7 +136,7 @@ class Panels:
             self.problems.add(error.message, error.place or key.place, error.fix)
             raise Told from None
         hand: Literal["left", "right"] | None = None if entry.hand is None else _hand(entry.hand)
-        return replace(panel, hand=hand)
+        return replace(panel, hand=hand, free=tuple(dict.fromkeys(entry.free)))
 
     def _built_of(
         self,

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.core import style
-from decalgen.core.cautions import LAW, Concern, cautions_for
+from decalgen.core.cautions import LAW, cautions_for
 from decalgen.core.document import Page
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import wrap
 from decalgen.pages.composer import band_height
+from decalgen.pages.concerns import sheet_concerns
 from decalgen.pages.flow import LEAST_PAPER, Flow
 from decalgen.pages.key_blocks import (
     Laid,
@@ -29,8 +30,6 @@ from decalgen.pages.key_blocks import (
     put_row,
     row_height,
 )
-from decalgen.preflight.emblems import emblems
-from decalgen.preflight.lettering import letterings
 from decalgen.printer.history import size_sentence
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import longest
@@ -217,7 +216,7 @@ class _Cautions:
     """All that fit the jobs, on one page: torn apart they are not read."""
 
     def __init__(self, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
-        self.rows = [f"{head}. {text}" for head, text in cautions_for(concerns(arrangement, jobs))]
+        self.rows = [f"{head}. {text}" for head, text in cautions_for(sheet_concerns(arrangement, jobs))]
 
     def height(self, flow: Flow) -> float:
         """The room they take, mm."""
@@ -233,25 +232,3 @@ class _Cautions:
         for row in self.rows:
             flow.paragraph(row)
         flow.paragraph(LAW, bold=True)
-
-
-def concerns(arrangement: Arrangement, jobs: Sequence[Job]) -> set[Concern]:
-    """What of the jobs calls for a caution."""
-    found: set[Concern] = set()
-    for sheet in arrangement.sheets:
-        if sheet.film.process == "laser":
-            found.add("laser")
-        elif not sheet.film.adhesive:
-            # An inkjet print on waterslide film has to be sealed before it is wetted.
-            found.add("lacquer")
-    by_name = {job.name: job for job in jobs}
-    arts = {id(one.piece.artwork): one.piece.artwork for sheet in arrangement.sheets for one in sheet.placed}
-    for art in arts.values():
-        job = by_name[art.job]
-        if job.paint(job.body).finish != "bare metal":
-            found.add("paint")
-        if next(letterings(art.decal.artwork), None) is not None:
-            found.add("lettering")
-        if "emblem" not in found and emblems(art, art.decal, job, arrangement.sheets[0].printer):
-            found.add("emblem")
-    return found

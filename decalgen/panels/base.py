@@ -95,6 +95,8 @@ class Panel:
     findings: tuple[Finding, ...] = ()
     unmeasured: tuple[str, ...] = ()
     """Its readings that are still to be taken; sizes were assumed for them."""
+    free: tuple[str, ...] = ()
+    """Its edges (left, right, bottom, top) that something can be folded over."""
     shifted: Callable[[Shifts], Panel] | None = field(default=None, compare=False, repr=False)
 
     @cached_property

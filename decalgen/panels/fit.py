@@ -166,18 +166,18 @@ def fit(
     base = _clear(cut, panel, obstacles, along)
     parts: dict[str, list[tuple[str, float]]] = {key: [] for key in base}
     own = {name for name, _ in panel.readings}
-    for name in _names(panel):
+    for name in reading_names(panel):
         only = [label for label in obstacles if name in own and name.startswith(f"{panel.name}.{label} ")]
 
         def at(z: float, name: str = name, only: Collection[str] = only) -> dict[str, float]:
             moved = shifted_panel(panel, name, z)
             if grown is None:
-                shifted = _carried(cut, panel, moved, anchor)
+                shifted = carried(cut, panel, moved, anchor)
             else:
                 shifted = moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
             return _clear(shifted, moved, only or obstacles, along, not only)
 
-        for key, part in _slopes(base, at).items():
+        for key, part in slopes(base, at).items():
             if abs(part) > 1e-12 and (not only or key in only):
                 parts[key].append((name, part))
     asked = {item.name: item.clearance for item in panel.obstacles}
@@ -227,7 +227,7 @@ def _clear(
     return found | {WAYS[0]: panel.width.value - (x1 - x0), WAYS[1]: panel.height.value - (y1 - y0)}
 
 
-def _carried(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, float]) -> Polygon:
+def carried(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, float]) -> Polygon:
     """The cut line where it comes to lie when the panel turns out to be ``moved``."""
     across, up = anchor
     dx = across * (moved.width.value - panel.width.value)
@@ -235,7 +235,7 @@ def _carried(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, floa
     return translate(cut, dx, dy) if dx or dy else cut
 
 
-def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:
+def slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]]) -> dict[str, float]:
     """The part of a reading in every clearance, from the panel at both ends of that reading's U.
 
     The larger change counts: a clearance to the nearest of several things has a kink where they tie, and one to an arc
@@ -251,7 +251,7 @@ def _slopes(here: Mapping[str, float], at: Callable[[float], Mapping[str, float]
     return found
 
 
-def _names(panel: Panel) -> tuple[str, ...]:
+def reading_names(panel: Panel) -> tuple[str, ...]:
     quantities = [panel.width, panel.height, *(quantity for _, quantity in panel.readings)]
     return tuple(dict.fromkeys(name for quantity in quantities for name, part in quantity.parts if part))
 

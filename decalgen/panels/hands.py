@@ -57,6 +57,7 @@ def mirrored(panel: Panel, hand: Literal["left", "right"] | None = "right", name
         hand=hand,
         outline=panel.outline.moved(matrix),
         sides=tuple(_SWAP.get(side, side) for side in reversed(panel.sides)),
+        free=tuple(_SWAP.get(side, side) for side in panel.free),
         obstacles=tuple(
             replace(
                 item, outline=item.outline.moved(matrix), middle=tuple(apply(matrix, point) for point in item.middle)

@@ -12,7 +12,7 @@ from decalgen.panels.base import PanelError
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.obstacles import OBSTACLES, ObstacleKind
 
-APART = frozenset({"kind", "obstacles", "note", "hand", "hands", "title"})
+APART = frozenset({"kind", "obstacles", "note", "hand", "hands", "title", "free"})
 """Keys that may stand beside the readings and say nothing about the kind."""
 
 

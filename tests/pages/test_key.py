@@ -16,7 +16,8 @@ from decalgen.core.document import Contour, Document, Fill, Line, Page
 from decalgen.core.geometry import IDENTITY, Outline
 from decalgen.job.model import Decal, InkSpec, Job, Paint
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.key import concerns, key_pages
+from decalgen.pages.concerns import sheet_concerns
+from decalgen.pages.key import key_pages
 from decalgen.pages.key_blocks import (
     PanelBlock,
     blocks_of,
@@ -502,7 +503,7 @@ def test_a_protected_sign_calls_for_its_caution() -> None:
     for ink, protected in (("red", True), ("green", False)):
         job = door(jobs.decal("sign", 20.0, 12.0, drawn(cross(), ink)))
         job = replace(job, inks=(*job.inks, RED))
-        assert ("emblem" in concerns(arranged(job), [job])) == protected
+        assert ("emblem" in sheet_concerns(arranged(job), [job])) == protected
         assert ("Protectedsigns" in said(job)) == protected
 
 

@@ -1,0 +1,101 @@
+"""What `guide` does: a placement guide for each model, with the numbers that film bears."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.card import PAPERS
+from decalgen.commands.next_step import measured_first, open_readings
+from decalgen.commands.options import Answer, FileGroup, Made
+from decalgen.commands.proof import keep_inputs
+from decalgen.core.command_line import quoted
+from decalgen.core.errors import InputError, OutputError, did_you_mean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from decalgen.commands.run import Run
+    from decalgen.job.model import Film, Job
+    from decalgen.pages.guide import GuideMade
+    from decalgen.sheet.pieces import Piece
+
+ENDINGS = (".pdf",)
+
+
+def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
+    """A guide for all jobs of a run, as PDF on that paper or as HTML.
+
+    Raises OutputError for another ending, InputError for another paper and for jobs without decals, DecalgenError for
+    a decal that cannot be drawn or lies nowhere on its panel."""
+    keep_inputs(run, outputs)
+    size = _paper(paper)
+    made = guides(run)
+    files = {}
+    for output in outputs:
+        if output.suffix.lower() not in ENDINGS:
+            raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
+        files[output] = _pdf(run, made, size)
+    waiting = open_readings(run)
+    count = sum(len(side.items) for one in made for side in one.sides)
+    done = f"made the placement guide, {count} piece{'' if count == 1 else 's'} to place"
+    if waiting:
+        done += f"; {waiting} reading{' is' if waiting == 1 else 's are'} open, so those distances are blank"
+    first = quoted(str(outputs[0]))
+    step = f"print {first} at 100 % and check its 50 mm line" if outputs[0].suffix.lower() == ".pdf" else f"open {first}"
+    groups = (FileGroup(f"print on {paper} at 100 %, for the bench", tuple(files)),)
+    return Made(files, answer=Answer(done, measured_first(run, step), groups))
+
+
+def guides(run: Run) -> list[GuideMade]:
+    """One guide a job, as values."""
+    from decalgen.core.cautions import cautions_for
+    from decalgen.pages.concerns import film_concerns, job_concerns
+    from decalgen.pages.guide import GuideMade
+    from decalgen.pages.guide_sides import guide_sides
+    from decalgen.sheet.pieces import pieces
+
+    for job in run.jobs:
+        if not job.decals:
+            raise InputError(
+                f"job '{job.name}' has no decals, so there is nothing to place",
+                fix="add one below 'decals:'; `decalgen layouts` lists ready ones",
+            )
+    found = pieces(run.jobs, run.printer, run.options.hands, {job.name: run.artworks(job) for job in run.jobs})
+    together = ", ".join(job.name for job in run.jobs) if len(run.jobs) > 1 else ""
+    made = []
+    for job in run.jobs:
+        mine = _first_of_each(found, job)
+        drawn = [piece.artwork for piece in mine if not piece.artwork.backing]
+        concerns = job_concerns(drawn, [job], run.printer) | film_concerns(_films(run))
+        made.append(GuideMade(job.title, guide_sides(job, mine), cautions_for(concerns, bench=True), together))
+    return made
+
+
+def _first_of_each(found: Sequence[Piece], job: Job) -> list[Piece]:
+    firsts = {piece.number: piece for piece in reversed(found) if piece.artwork.job == job.name}
+    return [firsts[number] for number in sorted(firsts)]
+
+
+def _films(run: Run) -> tuple[Film, ...]:
+    """The film that the options name; where they name none, film for the printer's process."""
+    from decalgen.commands.inputs import films_of
+
+    return tuple(films_of(run.options, run.jobs, run.printer, None))
+
+
+def _paper(name: str) -> tuple[float, float]:
+    for paper, size in PAPERS.items():
+        if paper.casefold() == name.strip().casefold():
+            return size
+    raise InputError(f"the guide is not made for '{name}'", fix=did_you_mean(name, list(PAPERS)))
+
+
+def _pdf(run: Run, made: Sequence[GuideMade], size: tuple[float, float]) -> bytes:
+    from decalgen.core.document import Document
+    from decalgen.export import render
+    from decalgen.pages.guide import guide_pages
+
+    documents = [guide_pages(one, *size) for one in made]
+    whole = Document(tuple(page for one in documents for page in one.pages), f"{run.title}: placement guide", date=run.date)
+    return render(whole, ".pdf")[0]

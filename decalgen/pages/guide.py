@@ -1,0 +1,273 @@
+"""The placement guide of a model: for each side its decals in the order of application, each with the two distances
+that place it, letters on the drawing and figures in the list; true-size drawings, and cards to push decals against.
+Pure; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from decalgen.core import style
+from decalgen.core.cautions import LAW
+from decalgen.core.document import Document
+from decalgen.core.lengths.units import POINT_MM
+from decalgen.core.values import dataclass
+from decalgen.lettering.paper import paper_width, wrap
+from decalgen.pages.composer import Sheaf, band_height
+from decalgen.pages.flow import Flow
+from decalgen.pages.guide_cells import Cell, cells_of, put_cell
+from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
+from decalgen.pages.guide_sides import LOOK, GuideItem, GuideRow, GuideSide
+from decalgen.pages.sides_picture import HIGH as SIDES_HIGH
+from decalgen.pages.sides_picture import WIDE as SIDES_WIDE
+from decalgen.pages.sides_picture import draw_sides
+
+HINT = (
+    "Each distance runs from the edge of the panel to the cut edge of the decal, square to that edge of the decal. A "
+    "distance with ± follows from the measured panel (k = 2): if yours differs, share the difference between both "
+    "ends. Keep the decal level: measure at both ends of its side. One decal at a time, in this order; the bold number "
+    "is the one on the film."
+)
+SCALE_CHECK = "This line is 50 mm long. If it measures otherwise, do not use the cards."
+CARDS = (
+    "At true size. Glue a card of these to thin card, tape over both faces so that it stands water, then cut along the "
+    "thick line and out along obstacles. Lay it on the panel, edges flush; hold it with low-tack tape on hardened paint "
+    "only, push the decal gently against its inner edge, between the two ticks, and lift it off before you set "
+    "the decal."
+)
+FOLD = "Long dashes: fold the tab over the edge."
+SIDE_BY_SIDE = 170.0
+"""Width between the margins, mm, from which the list stands beside the drawing."""
+LIST = 78.0
+"""Width of a list that stands beside a drawing, mm."""
+LINE = 4.3
+PAIR_HIGH = {True: 92.0, False: 78.0}
+"""The most height that a drawing takes, mm: with its list beside it, and over it."""
+COLUMNS = (9.0, 14.0)
+"""Where the letter and the words of a distance begin, mm from the list's edge."""
+FIGURES = 33.0
+"""Room for a figure and what stands behind it at the right end, mm."""
+FIGURE = 11.0
+"""Room for the figure of that."""
+
+
+@dataclass(frozen=True)
+class GuideMade:
+    """One model's guide as values: its title, its sides, and the cautions that fit it."""
+
+    title: str
+    sides: tuple[GuideSide, ...]
+    cautions: tuple[tuple[str, str], ...]
+    numbered_with: str = ""
+    """The jobs whose common print gave the numbers, where there were several."""
+
+
+def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, date: str | None = None) -> Document:
+    """The guide as pages of that size; A4 unless told otherwise."""
+    foot = "numbers as on film printed together: " + made.numbered_with if made.numbered_with else "numbers as on film"
+    flow = Flow(width, height, f"Placement guide: {made.title}", foot)
+    flow.paragraph(HINT)
+    _legend(flow, made)
+    for side in made.sides:
+        _side(flow, side)
+    _cautions(flow, made.cautions)
+    return Document(tuple(flow.pages()), title=f"{made.title}: placement guide", date=date)
+
+
+def _legend(flow: Flow, made: GuideMade) -> None:
+    """The drawing that names the sides, and a line to check the print."""
+    beside = flow.inner >= SIDES_WIDE + 56.0
+    lines = wrap(SCALE_CHECK, style.TYPE_REST, flow.inner - SIDES_WIDE - 6.0 if beside else flow.inner)
+    step = style.TYPE_REST * POINT_MM * style.LEADING
+    flow.room(SIDES_HIGH + (0.0 if beside else 8.0 + step * len(lines)) + 3.0)
+    draw_sides(flow.sheaf, {side.view for side in made.sides}, flow.edge, flow.y)
+    x, y = flow.edge, flow.y - SIDES_HIGH - 4.0
+    if beside:
+        x, y = flow.edge + SIDES_WIDE + 6.0, flow.y - 6.0
+    put_scale_check(flow.sheaf, x, y)
+    for n, text in enumerate(lines):
+        flow.sheaf.text(x, y - 5.4 - n * step, text, style.TYPE_REST)
+    flow.y = min(flow.y - SIDES_HIGH, y - 5.4 - step * len(lines)) - 2.0
+
+
+def put_scale_check(sheaf: Sheaf, x: float, y: float) -> None:
+    """A line of 50 mm with a tick every 10."""
+    sheaf.line(((x, y), (x + 50.0, y)), style.LINE_PANEL)
+    for n in range(6):
+        tall = 1.6 if n in (0, 5) else 0.8
+        sheaf.line(((x + 10.0 * n, y - tall), (x + 10.0 * n, y + tall)), style.LINE_PANEL)
+
+
+# ------------------------------------------------------------------------------------------------------------- a side
+def _side(flow: Flow, side: GuideSide) -> None:
+    aside = flow.inner >= SIDE_BY_SIDE
+    room = flow.inner - LIST - 4.0 if aside else flow.inner
+    laid = lay_out_side(side, room, PAIR_HIGH[aside])
+    width = LIST if aside else flow.inner
+    heights = [item_height(item, width) for item in side.items]
+    how = how_words(side, laid)
+    band = band_height(flow.inner, side_name(side), how) + 2.0
+    said, said_high = _said(side, width)
+    listed = sum(heights) + said_high
+    first = max(laid.height, heights[0]) if aside else laid.height + 2.0 + heights[0]
+    whole = max(laid.height, listed) if aside else laid.height + 2.0 + listed
+    flow.room(band + (whole if whole + band <= flow.whole else first))
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, side_name(side), how) - 2.0
+    top, sheaf = flow.y, flow.sheaf
+    draw_side(sheaf, side, laid, flow.edge, top)
+    if not aside:
+        flow.y -= laid.height + 2.0
+    x = flow.edge + (flow.inner - LIST if aside else 0.0)
+    for n, (item, high) in enumerate(zip(side.items, heights, strict=True)):
+        if flow.left < high:
+            flow.new_page()
+            flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, f"{side_name(side)}, continued") - 2.0
+        put_item(flow.sheaf, item, n, x, flow.y, width)
+        flow.y -= high
+    for text in said:
+        flow.room(LINE)
+        flow.sheaf.text(x, flow.y - 3.2, text, style.TYPE_REST)
+        flow.y -= LINE
+    if flow.sheaf is sheaf and aside:
+        flow.y = min(flow.y, top - laid.height)
+    flow.y -= 2.0
+    _cells(flow, side, laid)
+
+
+def side_name(side: GuideSide) -> str:
+    """'Door, left'."""
+    return f"{side.name[0].upper()}{side.name[1:]}"
+
+
+def how_words(side: GuideSide, laid: SideLayout) -> str:
+    """How one looks at it, and how large it is drawn."""
+    skin = "distances along the skin · " if side.bent else ""
+    return f"{LOOK[side.view]} · {skin}{laid.words}"
+
+
+def _said(side: GuideSide, width: float) -> tuple[list[str], float]:
+    """What is said under a list, in lines, and how high that is."""
+    rows = [row for text in side_notes(side) for row in wrap(text, style.TYPE_REST, width)]
+    return rows, LINE * len(rows)
+
+
+def side_notes(side: GuideSide) -> list[str]:
+    """What holds for a whole side."""
+    found = []
+    if side.open:
+        found.append(
+            f"Not measured yet: {', '.join(side.panel.unmeasured)}. Sizes are assumed and the outline is dashed; "
+            "measure, and print the guide again."
+        )
+    return found
+
+
+def item_rows(item: GuideItem, width: float) -> list[tuple[GuideRow, list[str], list[str]]]:
+    """The distances of a piece, each with the lines of its words and of what stands behind the figure."""
+    words = width - COLUMNS[1] - FIGURES - 1.5
+    return [
+        (row, wrap(row.words, style.TYPE_BODY, words), wrap(row.sureness, style.TYPE_REST, FIGURES - FIGURE - 1.5))
+        for row in item.rows
+    ]
+
+
+def item_height(item: GuideItem, width: float) -> float:
+    """How high a piece is in the list, mm."""
+    head = wrap(_head(item), style.TYPE_FIND, width - COLUMNS[0] - _ordinal_width(), True)
+    lines = sum(max(len(words), len(sure)) for _, words, sure in item_rows(item, width))
+    notes = sum(len(wrap(note, style.TYPE_REST, width - COLUMNS[0])) for note in item.notes)
+    return LINE * (len(head) + lines + notes) + 1.6
+
+
+def put_item(sheaf: Sheaf, item: GuideItem, n: int, x: float, top: float, width: float) -> None:
+    """A piece in the list: a box to tick, its turn, number and name; its distances; its notes."""
+    y = top - 3.4
+    sheaf.tick_box(x, y - 0.5)
+    sheaf.text(x + 5.0, y, ordinal(n), style.TYPE_REST)
+    left = x + COLUMNS[0] + _ordinal_width()
+    for text in wrap(_head(item), style.TYPE_FIND, width - COLUMNS[0] - _ordinal_width(), True):
+        sheaf.text(left, y, text, style.TYPE_FIND, bold=True)
+        y -= LINE
+    for row, words, sure in item_rows(item, width):
+        sheaf.text(x + COLUMNS[0], y, row.letter, style.TYPE_BODY, bold=True)
+        right = x + width - FIGURES + FIGURE
+        if row.figure:
+            sheaf.text(right - 1.2, y, row.figure, style.TYPE_FIND, bold=True, align="right")
+        else:
+            sheaf.line(((right - FIGURE, y - 0.6), (right - 1.2, y - 0.6)), style.LINE_DIMENSION)
+        for k, text in enumerate(words):
+            sheaf.text(x + COLUMNS[1], y - k * LINE, text, style.TYPE_BODY)
+        for k, text in enumerate(sure):
+            sheaf.text(right, y - k * LINE, text, style.TYPE_REST)
+        y -= LINE * max(len(words), len(sure))
+    for note in item.notes:
+        for text in wrap(note, style.TYPE_REST, width - COLUMNS[0]):
+            sheaf.text(x + COLUMNS[0], y, text, style.TYPE_REST)
+            y -= LINE
+
+
+def ordinal(n: int) -> str:
+    """'1st', '2nd' … from 0."""
+    n += 1
+    ending = "th" if n % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th")
+    return f"{n}{ending}"
+
+
+def _ordinal_width() -> float:
+    return paper_width("22nd", style.TYPE_REST) - 2.0
+
+
+def _head(item: GuideItem) -> str:
+    return f"{item.number}  {item.name}".strip()
+
+
+# ------------------------------------------------------------------------------------------------ at true size, to cut
+def _cells(flow: Flow, side: GuideSide, laid: SideLayout) -> None:
+    """The panel at true size and the cards of its pieces, from left to right in rows."""
+    cells = cells_of(side, (flow.inner, flow.whole - 14.0), drawn=laid.scale != 1.0)
+    if not cells:
+        return
+    cards = any(cell.template for cell in cells)
+    fold = any(cell.template and cell.template.tab for cell in cells)
+    words = f"{CARDS}{f' {FOLD}' if fold else ''}" if cards else "At true size."
+    step = style.TYPE_REST * POINT_MM * style.LEADING
+    high = len(wrap(words, style.TYPE_REST, flow.inner)) * step + 1.0
+    rows = _in_rows(cells, flow.inner)
+    flow.room(high + max(cell.height for cell in rows[0]))
+    flow.paragraph(words)
+    for row in rows:
+        flow.room(max(cell.height for cell in row))
+        x = flow.edge
+        for cell in row:
+            put_cell(flow.sheaf, side, cell, x, flow.y)
+            x += cell.width + GAP
+        flow.y -= max(cell.height for cell in row) + 2.0
+    flow.y -= 1.0
+
+
+GAP = 5.0
+"""Between two cards, mm."""
+
+
+def _in_rows(cells: Sequence[Cell], width: float) -> list[list[Cell]]:
+    rows: list[list[Cell]] = [[]]
+    x = 0.0
+    for cell in cells:
+        if rows[-1] and x + cell.width > width + 1e-6:
+            rows.append([])
+            x = 0.0
+        rows[-1].append(cell)
+        x += cell.width + GAP
+    return rows
+
+
+def _cautions(flow: Flow, cautions: Sequence[tuple[str, str]]) -> None:
+    """All of them on one page: torn apart they are not read."""
+    step = style.TYPE_REST * POINT_MM * style.LEADING
+    rows = [f"{head}. {text}" for head, text in cautions]
+    lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in rows)
+    flow.room(band_height(flow.inner, "Cautions") + 2.0 + lines * step + len(rows) + 4.0 * step)
+    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
+    for row in rows:
+        flow.paragraph(row)
+    flow.paragraph(LAW, bold=True)
+

@@ -1,0 +1,131 @@
+"""What of a placement guide is drawn at true size: the panel with its decals, and each card to push a decal against.
+Pure; mm."""
+
+from __future__ import annotations
+
+from shapely.geometry import Polygon
+
+from decalgen.core import style
+from decalgen.core.document import Contour, Line
+from decalgen.core.geometry import Matrix, Outline, apply, multiply, polygons, rotation, transform, translation
+from decalgen.core.values import dataclass
+from decalgen.lettering.paper import paper_width, wrap
+from decalgen.pages.composer import Sheaf, hatch
+from decalgen.pages.cut_out_names import name_inside, put_name
+from decalgen.pages.guide_drawing import drawn_side
+from decalgen.pages.guide_sides import GuideItem, GuideSide
+from decalgen.pages.guide_templates import Template, template_of
+
+CAPTION = 4.2
+"""From line to line of a caption, mm."""
+DASH_SHORT = (0.8, 0.6)
+"""What of the panel the card leaves open."""
+DASH_FOLD = (3.0, 1.2)
+NARROWEST = 24.0
+"""A caption has so much room at least, mm."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A drawing at true size with its caption: of the whole panel, or of one card. ``place`` leads from the panel to
+    the cell, whose lower left corner, over the caption, is the origin."""
+
+    caption: tuple[str, ...]
+    width: float
+    height: float
+    place: Matrix
+    upright: bool
+    template: Template | None = None
+    item: GuideItem | None = None
+
+
+def cells_of(side: GuideSide, room: tuple[float, float], drawn: bool) -> list[Cell]:
+    """The cells of a side, as far as they go on a page with that ``room`` (width, height): the panel itself if
+    ``drawn``, then the cards in the order of application."""
+    found = []
+    if drawn:
+        x0, y0, x1, y1 = side.bounds
+        words = f"{side.name}, true size" + (", assumed" if side.open else "")
+        found.append(_cell((x0, y0, x1, y1), words, room))
+    laid: list[Polygon] = []
+    for item in side.items:
+        template = template_of(side, item, laid)
+        laid.append(item.cut)
+        if template is None:
+            continue
+        x0, y0, x1, y1 = side.panel.outline.polygon.union(item.cut).bounds
+        if template.tab is not None:
+            a, b, c, d = template.tab.bounds
+            x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
+        hand = f", {side.hand}" if side.hand else ""
+        found.append(_cell((x0, y0, x1, y1), f"card {item.number}{hand}", room, template, item))
+    return [cell for cell in found if cell is not None]
+
+
+def _cell(
+    bounds: tuple[float, float, float, float],
+    words: str,
+    room: tuple[float, float],
+    template: Template | None = None,
+    item: GuideItem | None = None,
+) -> Cell | None:
+    """None where it is larger than the page, on end too."""
+    x0, y0, x1, y1 = bounds
+    wide, high = x1 - x0, y1 - y0
+    upright = wide > room[0]
+    if upright:
+        wide, high = high, wide
+    width = max(wide, min(NARROWEST, room[0]))
+    lines = tuple(wrap(words, style.TYPE_REST, max(width, paper_width(words.split(" ")[0], style.TYPE_REST))))
+    height = high + 1.4 + CAPTION * len(lines)
+    if wide > room[0] or height > room[1]:
+        return None
+    place = translation(-x0, -y0)
+    if upright:
+        # Turned to the left: what was the foot is at the right.
+        place = multiply(translation(wide, 0.0), multiply(rotation(90), place))
+    return Cell(lines, width, height, place, upright, template, item)
+
+
+def put_cell(sheaf: Sheaf, side: GuideSide, cell: Cell, x: float, top: float) -> None:
+    """The cell, its upper left corner at x, ``top``."""
+    deep = 1.4 + CAPTION * len(cell.caption)
+    foot = top - cell.height + deep
+    place = multiply(translation(x, foot), cell.place)
+    if cell.template is None or cell.item is None:
+        sheaf.items += drawn_side(side, place, style.LINE_PANEL)
+    else:
+        _card(sheaf, side, cell.item, cell.template, place, cell.upright)
+    for n, text in enumerate(cell.caption):
+        sheaf.text(x, foot - 1.4 - 2.9 - n * CAPTION, text, style.TYPE_REST)
+
+
+def _card(
+    sheaf: Sheaf, side: GuideSide, item: GuideItem, template: Template, place: Matrix, upright: bool
+) -> None:
+    """The card with its thick edge, the rest of the panel dashed, the decal hatched where it will lie."""
+    panel = Outline.from_polygon(side.panel.outline.polygon)
+    sheaf.items.append(Contour(panel.moved(place), style.LINE_DIMENSION, style.TEXT, DASH_SHORT))
+    film = polygons(transform(item.cut, place))[0]
+    for line in hatch(film):
+        sheaf.line(line, style.LINE_HATCH, style.HATCH)
+    sheaf.items.append(Contour(Outline.from_polygon(film), style.LINE_TRIM, style.TEXT))
+    whole = template.card if template.tab is None else polygons(template.card.union(template.tab))[0]
+    for ring in (whole.exterior, *whole.interiors):
+        sheaf.items.append(
+            Contour(Outline.from_polygon(Polygon(ring)).moved(place), style.LINE_CUT, style.TEXT)
+        )
+    for tick in template.ticks:
+        sheaf.items.append(
+            Line(tuple(apply(place, (float(a), float(b))) for a, b in tick.coords), style.LINE_PANEL, style.TEXT)
+        )
+    if template.fold is not None:
+        points = tuple(apply(place, (float(a), float(b))) for a, b in template.fold.coords)
+        sheaf.items.append(Line(points, style.LINE_DIMENSION, style.TEXT, dash=DASH_FOLD))
+    card = polygons(transform(template.card, place))[0]
+    ticks = [polygons(transform(tick.buffer(0.3), place))[0] for tick in template.ticks]
+    hand = f", {side.hand}" if side.hand else ""
+    words = [f"{item.number} {side.panel.name}{hand}", f"{item.number}{hand}", item.number]
+    inside = name_inside(card, ticks, words, side.hand, upright)
+    if inside is not None:
+        put_name(sheaf, inside, 0.0, 0.0)

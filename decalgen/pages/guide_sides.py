@@ -1,0 +1,286 @@
+"""What a placement guide says of each side of a model: its decals in the order of application, each with the two
+distances that place it. Pure; mm.
+
+A side is a panel and its hand. Decals bear the numbers that film bears, for it is by these that they are found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Literal
+
+import shapely
+from shapely.geometry import Polygon
+
+from decalgen.artwork.backing import backings
+from decalgen.artwork.build import Artwork
+from decalgen.artwork.on_panel import on_panel
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import SLIVER, Outline, polygons, transform, translation
+from decalgen.core.values import dataclass
+from decalgen.job.model import Hand, Job
+from decalgen.job.over import application_order
+from decalgen.panels.base import Panel
+from decalgen.panels.dome import DomeSurface
+from decalgen.panels.edge_distance import LEVEL, EdgeDistance, Side, edge_distances
+from decalgen.panels.strain import strain
+from decalgen.shapes.base import ANCHORS, Box
+from decalgen.sheet.pieces import Piece
+
+View = Literal["left", "right", "bonnet", "roof", "boot", "front", "rear", ""]
+WORDS: Mapping[str, View] = {
+    "bonnet": "bonnet", "hood": "bonnet", "roof": "roof", "boot": "boot", "trunk": "boot", "engine cover": "boot",
+    "tailgate": "rear", "tail gate": "rear", "rear": "rear", "back": "rear", "tail": "rear",
+    "front": "front", "grille": "front", "nose": "front", "windscreen": "front", "windshield": "front",
+    "left": "left", "right": "right",
+}  # fmt: skip
+"""Words in a panel's name that tell on which side of a model it is."""
+LOOK: Mapping[View, str] = {
+    "left": "as you face it, nose to the left",
+    "right": "as you face it, nose to the right",
+    "bonnet": "seen from above, nose up",
+    "roof": "seen from above, nose up",
+    "boot": "seen from above, nose up",
+    "front": "as you face it",
+    "rear": "as you face it",
+    "": "as it is drawn in the job: top up",
+}
+
+
+@dataclass(frozen=True)
+class GuideRow:
+    """A distance that places a decal: its letter, which edge it is from, and where on the decal it is taken."""
+
+    letter: str
+    edge: str
+    distance: EdgeDistance
+    both: bool = False
+    """Whether the opposite edge is as far away."""
+    open: bool = False
+    """Whether a reading is still to be taken, so that it is not known."""
+
+    @property
+    def figure(self) -> str:
+        """The distance, '' where it is open. Of film that reaches over the edge how far it does."""
+        return "" if self.open else f"{abs(round(self.distance.amount.value, 2)):.2f}"
+
+    @property
+    def sureness(self) -> str:
+        """What stands behind the figure: its uncertainty, or that the job sets it."""
+        if self.open:
+            return "mm, not measured yet"
+        over = " over the edge" if self.distance.amount.value < -LEVEL else ""
+        sure = "chosen" if self.distance.chosen else f"± {self.distance.expanded:.2f}"
+        return f"mm{over}, chosen" if self.distance.chosen else f"{sure} mm{over}"
+
+    @property
+    def words(self) -> str:
+        """From which edge, and where."""
+        from_edge = f"from the {self.edge} edge"
+        if self.both:
+            other = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "bottom"}
+            return f"{from_edge}, {other.get(self.edge, 'top')} alike"
+        return f"{from_edge}, {self.distance.at}" if self.distance.at else from_edge
+
+
+@dataclass(frozen=True)
+class GuideItem:
+    """A piece on its panel: ``number`` as film bears it, ``cut`` its film in the panel's flat coordinates."""
+
+    number: str
+    name: str
+    artwork: Artwork
+    cut: Polygon
+    rows: tuple[GuideRow, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class GuideSide:
+    """One hand of a panel with all that is laid on it, in order. ``panel`` is as this hand has it."""
+
+    job: Job
+    panel: Panel
+    hand: Hand | None
+    view: View
+    items: tuple[GuideItem, ...]
+
+    @property
+    def name(self) -> str:
+        """'door, left'."""
+        return f"{self.panel.name}, {self.hand}" if self.hand else self.panel.name
+
+    @property
+    def open(self) -> bool:
+        """Whether readings of it are still to be taken."""
+        return bool(self.panel.unmeasured)
+
+    @property
+    def bent(self) -> bool:
+        """Whether distances run along the skin."""
+        surface = self.panel.surface
+        return surface is not None and bool(surface.bend)
+
+    @property
+    def dome(self) -> bool:
+        """Whether it is curved both ways, so that no card lies flat on it."""
+        return isinstance(self.panel.surface, DomeSurface)
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """The box round the panel and all that lies on it."""
+        return _bounds([self.panel.outline.polygon, *(item.cut for item in self.items)])
+
+
+def guide_sides(job: Job, pieces: Sequence[Piece]) -> tuple[GuideSide, ...]:
+    """Every side of a job that a piece lies on, in the order of the panels; the left hand first.
+
+    Raises DecalgenError for a decal that lies nowhere on its panel."""
+    numbers = {_key(one.artwork): one.label for one in pieces if one.artwork.job == job.name}
+    arts = {_key(one.artwork): one.artwork for one in pieces if one.artwork.job == job.name and not one.artwork.backing}
+    order = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    found = []
+    for panel in job.panels:
+        mine = [art for art in arts.values() if art.decal.panel == panel.name]
+        hands: list[Hand | None] = sorted({art.hand for art in mine if art.hand}) or [None]
+        for hand in hands if mine else ():
+            some = [art for art in mine if art.hand in (hand, None)]
+            some.sort(key=lambda art: (order[art.decal.name], _from_nose(art)))
+            found.append(_side(job, panel, hand, some, numbers))
+    return tuple(found)
+
+
+def view_of(panel: Panel, hand: Hand | None) -> View:
+    """On which side of the model a panel is, as far as its hand or its name tells."""
+    if hand or panel.hand:
+        return hand or panel.hand or ""
+    name = f" {panel.name.casefold().replace('-', ' ')} "
+    return next((view for word, view in WORDS.items() if f" {word} " in name), "")
+
+
+def _side(
+    job: Job, panel: Panel, hand: Hand | None, arts: Sequence[Artwork], numbers: Mapping[tuple[object, ...], str]
+) -> GuideSide:
+    seen = on_panel(job, arts[0].decal, hand)[0]
+    cuts = {id(art): _placed(job, art, art.cut_polygon) for art in arts}
+    letters = _letters()
+    items = []
+    for art in arts:
+        if cuts[id(art)].intersection(seen.outline.polygon).area <= SLIVER:
+            raise DecalgenError(
+                f"'{art.name}' does not lie on panel '{panel.name}', so there is nothing to place it by",
+                fix=f"correct its 'at' or its size: the panel is {seen.width.value:.2f} × {seen.height.value:.2f} mm",
+                place=art.decal.place,
+            )
+        others = [cut for key, cut in cuts.items() if key != id(art)]
+        others += [item.outline.polygon for item in seen.obstacles]
+        for part in (*backings(art), art):
+            cut = _placed(job, art, part.cut_polygon)
+            grown = art.margin if art.decal.cut.kind == "panel" and not part.backing else None
+            anchor = ANCHORS[on_panel(job, art.decal, art.hand)[1].anchor]
+            distances = edge_distances(cut, seen, anchor, grown, others)
+            rows = tuple(_rows(distances, art, job, hand or panel.hand, letters))
+            number = numbers.get(_key(part), "")
+            notes = tuple(_notes(part, art, cut, seen, job, numbers))
+            items.append(GuideItem(number, replace(part, hand=None).name, part, cut, rows, notes))
+    return GuideSide(job, seen, hand, view_of(panel, hand), tuple(items))
+
+
+def _placed(job: Job, art: Artwork, cut: Polygon) -> Polygon:
+    """Film of a decal in the coordinates of its panel."""
+    panel, at = on_panel(job, art.decal, art.hand)
+    x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    return polygons(transform(cut, translation(x, y)))[0]
+
+
+def _rows(
+    distances: Mapping[Side, EdgeDistance], art: Artwork, job: Job, hand: Hand | None, letters: Iterator[str]
+) -> Iterator[GuideRow]:
+    """One distance along the panel and one up: from the edge that the job names, else from the nearer one."""
+    words = on_panel(job, art.decal, art.hand)[1].anchor.split()
+    waits = bool(job.panel(art.decal.panel).unmeasured)
+    nose: tuple[Side, Side] = ("right", "left") if hand == "right" else ("left", "right")
+    ways: tuple[tuple[Side, Side], ...] = (nose, ("bottom", "top"))
+    for one, other in ways:
+        there = [side for side in (one, other) if side in distances]
+        if not there:
+            continue
+        asked = [side for side in there if side in words]
+        near = min(there, key=lambda side: (round(distances[side].amount.value, 2), side != one))
+        side = (asked or [near])[0]
+        alike = len(there) == 2 and not asked and _alike(distances[one], distances[other])
+        yield GuideRow(next(letters), _edge(side, hand), distances[side], alike, waits)
+
+
+def _alike(one: EdgeDistance, other: EdgeDistance) -> bool:
+    return abs(one.amount.value - other.amount.value) < LEVEL and one.at == other.at == ""
+
+
+def _edge(side: Side, hand: Hand | None) -> str:
+    """What an edge is called: on a side of the model by its nose."""
+    if hand is None or side in ("bottom", "top"):
+        return side
+    return "front" if side == hand else "rear"
+
+
+def _letters() -> Iterator[str]:
+    """a to z, then a2 and so on."""
+    round_ = 1
+    while True:
+        for n in range(26):
+            yield f"{chr(ord('a') + n)}{round_ if round_ > 1 else ''}"
+        round_ += 1
+
+
+def _notes(
+    part: Artwork,
+    art: Artwork,
+    cut: Polygon,
+    panel: Panel,
+    job: Job,
+    numbers: Mapping[tuple[object, ...], str],
+) -> Iterator[str]:
+    """What there is to say of a piece beside its distances; the note that the job has for it comes last."""
+    decal = art.decal
+    if part.backing:
+        yield "blank white film: it goes under the next piece"
+        return
+    over = [numbers.get((decal_.name, art.hand, 0, 0)) or decal_ .name for decal_ in job.decals if decal_.name in decal.over]
+    if over:
+        yield f"lies over {' and '.join(over)}: let that dry first"
+    if decal.cut_around:
+        yield f"cut around {' and '.join(decal.cut_around)}"
+    if part.slits:
+        yield f"cut its {len(part.slits)} slit{'s' * (len(part.slits) > 1)} first; lay it from the middle outward"
+    across = [
+        item.name
+        for item in panel.obstacles
+        if item.gap and item.name not in decal.taken_out and cut.intersection(item.outline.polygon).area > SLIVER
+    ]
+    if across:
+        yield f"slit it along {' and '.join(across)} when dry"
+    bends = strain(cut, panel)
+    if bends is not None:
+        yield f"{bends.amount}: {bends.remedy}"
+    if decal.note:
+        yield " ".join(decal.note.split())
+
+
+def _from_nose(art: Artwork) -> int:
+    """Sections are counted from the left; on the right hand the nose is at the other end."""
+    return art.sections + 1 - art.section if art.hand == "right" else art.section
+
+
+def _key(art: Artwork) -> tuple[object, ...]:
+    return (art.decal.name, art.hand, art.section, art.backing)
+
+
+def _bounds(shapes: Sequence[Polygon]) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = shapely.union_all(list(shapes)).bounds
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def outline_of(polygon: Polygon) -> Outline:
+    """The outer edge of an area."""
+    return Outline.from_polygon(Polygon(polygon.exterior))

@@ -1,0 +1,160 @@
+"""How far a cut line lies from the edges of its panel, along a level and an upright line: what one measures to place a
+decal. Negative where it reaches over the edge. Pure; mm.
+
+A decal touches each side of the box round it somewhere; from there a straight line is drawn outward to the panel's
+edge. Where the edge leans, the distance is taken at the end of the decal's side that is nearer to it, which is a corner
+one can see. Each distance has its uncertainty from the panel's readings, as the clearances of `fit` have.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decalgen.core.geometry import Point
+from decalgen.core.lengths import Quantity
+from decalgen.core.values import dataclass
+from decalgen.panels.base import Panel
+from decalgen.panels.fit import carried, reading_names, slopes
+from decalgen.panels.uncertainty import expanded
+from decalgen.panels.variation import shifted_panel
+
+Side = Literal["left", "right", "bottom", "top"]
+SIDES: tuple[Side, ...] = ("left", "right", "bottom", "top")
+SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.02, 0.98)
+"""Where along a straight side of a decal its distance may be drawn, in the order in which they are tried."""
+LEVEL = 0.005
+"""Distances that differ by less, mm, are told alike."""
+CHOSEN = 0.005
+"""A distance whose U is less, mm, is one that the job sets."""
+_NEAR = 1e-6
+
+Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+
+
+@dataclass(frozen=True)
+class EdgeDistance:
+    """The way from a panel's edge to a decal's on one side: ``edge`` and ``decal`` are its ends in the panel's flat
+    coordinates; ``at`` says which corner of the decal it is taken at, '' where any place on that side will do."""
+
+    side: Side
+    edge: Point
+    decal: Point
+    amount: Quantity
+    at: str = ""
+
+    @property
+    def expanded(self) -> float:
+        """U (k = 2), mm."""
+        return expanded(self.amount)
+
+    @property
+    def chosen(self) -> bool:
+        """Whether the job sets it, so that no reading changes it."""
+        return self.expanded < CHOSEN
+
+
+def edge_distances(
+    cut: Polygon,
+    panel: Panel,
+    anchor: tuple[float, float] = (0.5, 0.5),
+    grown: float | None = None,
+    others: Sequence[BaseGeometry] = (),
+) -> dict[Side, EdgeDistance]:
+    """The distance on every side from which a straight line reaches the panel's edge.
+
+    ``anchor`` and ``grown`` as in `fit`; ``others``: what the drawn lines had better not cross."""
+    found: dict[Side, tuple[Point, Point, str, float]] = {}
+    for side in SIDES:
+        way = _way(side, cut, panel, others)
+        if way is not None:
+            found[side] = way
+    base = {str(side): _length(side, *way[:2]) for side, way in found.items()}
+    parts: dict[str, list[tuple[str, float]]] = {side: [] for side in base}
+    for name in reading_names(panel):
+
+        def at(z: float, name: str = name) -> dict[str, float]:
+            moved = shifted_panel(panel, name, z)
+            if grown is None:
+                film = carried(cut, panel, moved, anchor)
+            else:
+                film = moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
+            new = {}
+            for side, (_, _, _, share) in found.items():
+                ends = _ends(side, film, moved, share)
+                if ends is not None:
+                    new[str(side)] = _length(side, *ends)
+            return new
+
+        for side, part in slopes(base, at).items():
+            if abs(part) > 1e-12:
+                parts[side].append((name, part))
+    return {
+        side: EdgeDistance(side, edge, decal, Quantity(base[side], 1, tuple(parts[side])), word)
+        for side, (edge, decal, word, _) in found.items()
+    }
+
+
+def _way(
+    side: Side, cut: Polygon, panel: Panel, others: Sequence[BaseGeometry]
+) -> tuple[Point, Point, str, float] | None:
+    """Both ends, where it is taken, and at which share of the decal's side."""
+    low, high = (_ends(side, cut, panel, share) for share in (0.0, 1.0))
+    words = ("lower", "upper") if side in ("left", "right") else ("left", "right")
+    if low is None or high is None:
+        one, share, word = (high, 1.0, words[1]) if low is None else (low, 0.0, words[0])
+        return None if one is None else (*one, f"at its {word} end", share)
+    near, far = _length(side, *low), _length(side, *high)
+    if abs(near - far) > LEVEL:
+        share, word = (0.0, words[0]) if near < far else (1.0, words[1])
+        return (*(low if near < far else high), f"at its {word} end", share)
+    tried = [(share, ends) for share in SHARES if (ends := _ends(side, cut, panel, share)) is not None]
+    # Bulging edges: the same at both ends and another between them.
+    tried = [(s, ends) for s, ends in tried if abs(_length(side, *ends) - near) <= LEVEL] or [(0.0, low)]
+    share, ends = min(tried, key=lambda one: sum(LineString(one[1]).intersection(o).length > 1e-6 for o in others))
+    return (*ends, "", share)
+
+
+def _ends(side: Side, cut: Polygon, panel: Panel, share: float) -> tuple[Point, Point] | None:
+    """The ends of the line at a share of the decal's side, from its lower or left end: at the panel, at the decal."""
+    axis = 0 if side in ("left", "right") else 1
+    far = side in ("right", "top")
+    ring = np.asarray(cut.exterior.coords)
+    most = ring[:, axis].max() if far else ring[:, axis].min()
+    along = ring[np.abs(ring[:, axis] - most) < _NEAR][:, 1 - axis]
+    across = float(along.min() + share * (along.max() - along.min()))
+    edge = _crossing(np.asarray(panel.outline.polygon.exterior.coords), axis, across, float(most), far)
+    if edge is None:
+        return None
+    if axis == 0:
+        return (edge, across), (float(most), across)
+    return (across, edge), (across, float(most))
+
+
+def _crossing(ring: Floats, axis: int, across: float, start: float, far: bool) -> float | None:
+    """Where a line along an axis meets a ring: the outermost crossing on the side of a decal's edge at ``start``."""
+    a, b = ring[:-1], ring[1:]
+    u, v = a[:, 1 - axis], b[:, 1 - axis]
+    hit = (np.minimum(u, v) <= across + _NEAR) & (np.maximum(u, v) >= across - _NEAR) & (np.abs(v - u) > _NEAR)
+    if not hit.any():
+        return None
+    t = np.clip((across - u[hit]) / (v[hit] - u[hit]), 0.0, 1.0)
+    crossings = a[hit][:, axis] + t * (b[hit][:, axis] - a[hit][:, axis])
+    outward = crossings[crossings >= start - _NEAR] if far else crossings[crossings <= start + _NEAR]
+    if len(outward):
+        # The first edge that one meets going outward is the one a rule is held to.
+        return float(outward.min() if far else outward.max())
+    return float(crossings.max() if far else crossings.min())
+
+
+def _length(side: Side, edge: Point, decal: Point) -> float:
+    """From the edge inward to the decal; negative where it reaches over."""
+    if side == "left":
+        return decal[0] - edge[0]
+    if side == "right":
+        return edge[0] - decal[0]
+    return decal[1] - edge[1] if side == "bottom" else edge[1] - decal[1]
