@@ -16,9 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from decalgen.commands.run import Run
-    from decalgen.job.model import Film, Job
+    from decalgen.job.model import Film
     from decalgen.pages.guide import GuideMade
-    from decalgen.sheet.pieces import Piece
 
 ENDINGS = (".pdf",)
 
@@ -42,7 +41,9 @@ def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
     if waiting:
         done += f"; {waiting} reading{' is' if waiting == 1 else 's are'} open, so those distances are blank"
     first = quoted(str(outputs[0]))
-    step = f"print {first} at 100 % and check its 50 mm line" if outputs[0].suffix.lower() == ".pdf" else f"open {first}"
+    step = (
+        f"print {first} at 100 % and check its 50 mm line" if outputs[0].suffix.lower() == ".pdf" else f"open {first}"
+    )
     groups = (FileGroup(f"print on {paper} at 100 %, for the bench", tuple(files)),)
     return Made(files, answer=Answer(done, measured_first(run, step), groups))
 
@@ -65,16 +66,11 @@ def guides(run: Run) -> list[GuideMade]:
     together = ", ".join(job.name for job in run.jobs) if len(run.jobs) > 1 else ""
     made = []
     for job in run.jobs:
-        mine = _first_of_each(found, job)
-        drawn = [piece.artwork for piece in mine if not piece.artwork.backing]
+        mine = [piece for piece in found if piece.artwork.job == job.name]
+        drawn = list({id(one.artwork): one.artwork for one in mine if not one.artwork.backing}.values())
         concerns = job_concerns(drawn, [job], run.printer) | film_concerns(_films(run))
         made.append(GuideMade(job.title, guide_sides(job, mine), cautions_for(concerns, bench=True), together))
     return made
-
-
-def _first_of_each(found: Sequence[Piece], job: Job) -> list[Piece]:
-    firsts = {piece.number: piece for piece in reversed(found) if piece.artwork.job == job.name}
-    return [firsts[number] for number in sorted(firsts)]
 
 
 def _films(run: Run) -> tuple[Film, ...]:
@@ -97,5 +93,7 @@ def _pdf(run: Run, made: Sequence[GuideMade], size: tuple[float, float]) -> byte
     from decalgen.pages.guide import guide_pages
 
     documents = [guide_pages(one, *size) for one in made]
-    whole = Document(tuple(page for one in documents for page in one.pages), f"{run.title}: placement guide", date=run.date)
+    whole = Document(
+        tuple(page for one in documents for page in one.pages), f"{run.title}: placement guide", date=run.date
+    )
     return render(whole, ".pdf")[0]

@@ -6,8 +6,8 @@ from collections.abc import Collection
 from typing import Literal
 
 Concern = Literal["paint", "lacquer", "waterslide", "laser", "emblem", "lettering"]
-"""What of a job calls for a caution: an old paint under new, film that has to be sealed, film laid wet, a hot fuser, a sign that is
-protected by law, words that may be somebody's name or mark."""
+"""What of a job calls for a caution: an old paint under new, film to be sealed, film laid wet, a hot fuser, a sign that
+is protected by law, words that may be somebody's name or mark."""
 
 LAW = (
     "Follow your local law and the labels of the products; where work is reserved for licensed people, "

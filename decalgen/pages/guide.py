@@ -14,9 +14,10 @@ from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.flow import Flow
-from decalgen.pages.guide_cells import Cell, cells_of, put_cell
+from decalgen.pages.guide_cells import Cell, cells_of, count_of, put_cell
 from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
 from decalgen.pages.guide_sides import LOOK, GuideItem, GuideRow, GuideSide
+from decalgen.pages.guide_templates import templates_of
 from decalgen.pages.sides_picture import HIGH as SIDES_HIGH
 from decalgen.pages.sides_picture import WIDE as SIDES_WIDE
 from decalgen.pages.sides_picture import draw_sides
@@ -29,25 +30,28 @@ HINT = (
 )
 SCALE_CHECK = "This line is 50 mm long. If it measures otherwise, do not use the cards."
 CARDS = (
-    "At true size. Glue a card of these to thin card, tape over both faces so that it stands water, then cut along the "
-    "thick line and out along obstacles. Lay it on the panel, edges flush; hold it with low-tack tape on hardened paint "
-    "only, push the decal gently against its inner edge, between the two ticks, and lift it off before you set "
-    "the decal."
+    "Cards are drawn at true size. Glue one to thin card, tape over both faces so that it stands water, then cut along "
+    "the thick line and out along obstacles. Lay it on the panel, edges flush, and hold it with low-tack tape, on hardened "
+    "paint only. Push the decal gently against the card's inner edge, between the two ticks; lift the card off "
+    "before you set the decal."
 )
 FOLD = "Long dashes: fold the tab over the edge."
 SIDE_BY_SIDE = 170.0
 """Width between the margins, mm, from which the list stands beside the drawing."""
-LIST = 78.0
+LIST = 74.0
 """Width of a list that stands beside a drawing, mm."""
 LINE = 4.3
-PAIR_HIGH = {True: 92.0, False: 78.0}
+PAIR_HIGH = {True: 77.0, False: 78.0}
 """The most height that a drawing takes, mm: with its list beside it, and over it."""
-COLUMNS = (9.0, 14.0)
+COLUMNS = (8.0, 12.5)
 """Where the letter and the words of a distance begin, mm from the list's edge."""
-FIGURES = 33.0
+FIGURES = 28.4
 """Room for a figure and what stands behind it at the right end, mm."""
 FIGURE = 11.0
 """Room for the figure of that."""
+GAP = 5.0
+"""Between two cards, mm."""
+STEP = style.TYPE_REST * POINT_MM * style.LEADING
 
 
 @dataclass(frozen=True)
@@ -66,10 +70,19 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
     foot = "numbers as on film printed together: " + made.numbered_with if made.numbered_with else "numbers as on film"
     flow = Flow(width, height, f"Placement guide: {made.title}", foot)
     flow.paragraph(HINT)
+    templates = [one for side in made.sides for one in templates_of(side) if one]
+    if templates:
+        flow.paragraph(f"{CARDS} {FOLD}" if any(one.tab for one in templates) else CARDS)
     _legend(flow, made)
-    for side in made.sides:
-        _side(flow, side)
-    _cautions(flow, made.cautions)
+    blocks = [_Block(flow, side) for side in made.sides]
+    # Where the first side begins the next page anyway, the cautions fill this one.
+    early = bool(blocks) and blocks[0].needed > flow.left and _cautions_height(flow, made.cautions) <= flow.left
+    if early:
+        _cautions(flow, made.cautions)
+    for block in blocks:
+        block.write(flow)
+    if not early:
+        _cautions(flow, made.cautions)
     return Document(tuple(flow.pages()), title=f"{made.title}: placement guide", date=date)
 
 
@@ -77,16 +90,15 @@ def _legend(flow: Flow, made: GuideMade) -> None:
     """The drawing that names the sides, and a line to check the print."""
     beside = flow.inner >= SIDES_WIDE + 56.0
     lines = wrap(SCALE_CHECK, style.TYPE_REST, flow.inner - SIDES_WIDE - 6.0 if beside else flow.inner)
-    step = style.TYPE_REST * POINT_MM * style.LEADING
-    flow.room(SIDES_HIGH + (0.0 if beside else 8.0 + step * len(lines)) + 3.0)
+    flow.room(SIDES_HIGH + (0.0 if beside else 8.0 + STEP * len(lines)) + 3.0)
     draw_sides(flow.sheaf, {side.view for side in made.sides}, flow.edge, flow.y)
     x, y = flow.edge, flow.y - SIDES_HIGH - 4.0
     if beside:
         x, y = flow.edge + SIDES_WIDE + 6.0, flow.y - 6.0
     put_scale_check(flow.sheaf, x, y)
     for n, text in enumerate(lines):
-        flow.sheaf.text(x, y - 5.4 - n * step, text, style.TYPE_REST)
-    flow.y = min(flow.y - SIDES_HIGH, y - 5.4 - step * len(lines)) - 2.0
+        flow.sheaf.text(x, y - 5.4 - n * STEP, text, style.TYPE_REST)
+    flow.y = min(flow.y - SIDES_HIGH, y - 5.4 - STEP * len(lines)) - 2.0
 
 
 def put_scale_check(sheaf: Sheaf, x: float, y: float) -> None:
@@ -98,39 +110,66 @@ def put_scale_check(sheaf: Sheaf, x: float, y: float) -> None:
 
 
 # ------------------------------------------------------------------------------------------------------------- a side
-def _side(flow: Flow, side: GuideSide) -> None:
-    aside = flow.inner >= SIDE_BY_SIDE
-    room = flow.inner - LIST - 4.0 if aside else flow.inner
-    laid = lay_out_side(side, room, PAIR_HIGH[aside])
-    width = LIST if aside else flow.inner
-    heights = [item_height(item, width) for item in side.items]
-    how = how_words(side, laid)
-    band = band_height(flow.inner, side_name(side), how) + 2.0
-    said, said_high = _said(side, width)
-    listed = sum(heights) + said_high
-    first = max(laid.height, heights[0]) if aside else laid.height + 2.0 + heights[0]
-    whole = max(laid.height, listed) if aside else laid.height + 2.0 + listed
-    flow.room(band + (whole if whole + band <= flow.whole else first))
-    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, side_name(side), how) - 2.0
-    top, sheaf = flow.y, flow.sheaf
-    draw_side(sheaf, side, laid, flow.edge, top)
-    if not aside:
-        flow.y -= laid.height + 2.0
-    x = flow.edge + (flow.inner - LIST if aside else 0.0)
+class _Block:
+    """One side laid out: on wide paper its drawing, with what is at true size under it, beside the list; else the
+    drawing over the list and what is at true size."""
+
+    def __init__(self, flow: Flow, side: GuideSide) -> None:
+        self.side, self.aside = side, flow.inner >= SIDE_BY_SIDE
+        self.column = flow.inner - LIST - 4.0
+        self.laid = lay_out_side(side, self.column if self.aside else flow.inner, PAIR_HIGH[self.aside])
+        self.how = how_words(side, self.laid)
+        self.heights = [item_height(item, LIST) for item in side.items]
+        self.said = [row for text in side_notes(side) for row in wrap(text, style.TYPE_REST, LIST)]
+        self.cells = _Cells(side, self.laid, self.column, flow.whole - 40.0)
+        self.beside = not self.cells.too_wide
+        """Whether what is at true size goes beside the list."""
+        if not self.beside:
+            self.cells = _Cells(side, self.laid, flow.inner, flow.whole - 20.0)
+        band = band_height(flow.inner, side_name(side), self.how) + 2.0
+        self.over = 0.0 if self.aside else self.laid.height + 2.0
+        self.deep = (self.laid.height if self.aside else 0.0) + (self.cells.height if self.beside else 0.0)
+        least = self.over + max(self.laid.height if self.aside else 0.0, self.heights[0])
+        whole = self.over + max(self.deep, sum(self.heights) + LINE * len(self.said))
+        self.needed = band + (whole if whole + band <= flow.whole else least)
+        """The room it asks for to begin, mm: all of it, unless no page holds that."""
+
+    def write(self, flow: Flow) -> None:
+        """At the cursor, or on the next page."""
+        flow.room(self.needed)
+        side = self.side
+        flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, side_name(side), self.how) - 2.0
+        top, sheaf = flow.y, flow.sheaf
+        draw_side(sheaf, side, self.laid, flow.edge, top)
+        flow.y -= self.over
+        left, right = flow.edge, flow.edge + LIST + 4.0
+        if self.aside:
+            left, right = flow.edge + self.column + 4.0, flow.edge
+        foot = top - self.over - self.deep
+        fits = self.beside and foot >= flow.floor - 1e-6
+        if fits:
+            self.cells.put(sheaf, right, foot + self.cells.height)
+        _list(flow, side, self.heights, self.said, left)
+        if flow.sheaf is sheaf and (fits or self.aside):
+            flow.y = min(flow.y, foot if fits else top - self.laid.height)
+        if not fits:
+            flow.y -= 2.0
+            self.cells.flow(flow)
+        flow.y -= 3.0
+
+
+def _list(flow: Flow, side: GuideSide, heights: Sequence[float], said: Sequence[str], x: float) -> None:
+    """The pieces in the order of application; those that do not go on the page go on over the next."""
     for n, (item, high) in enumerate(zip(side.items, heights, strict=True)):
         if flow.left < high:
             flow.new_page()
             flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, f"{side_name(side)}, continued") - 2.0
-        put_item(flow.sheaf, item, n, x, flow.y, width)
+        put_item(flow.sheaf, item, n, x, flow.y, LIST)
         flow.y -= high
     for text in said:
         flow.room(LINE)
         flow.sheaf.text(x, flow.y - 3.2, text, style.TYPE_REST)
         flow.y -= LINE
-    if flow.sheaf is sheaf and aside:
-        flow.y = min(flow.y, top - laid.height)
-    flow.y -= 2.0
-    _cells(flow, side, laid)
 
 
 def side_name(side: GuideSide) -> str:
@@ -142,12 +181,6 @@ def how_words(side: GuideSide, laid: SideLayout) -> str:
     """How one looks at it, and how large it is drawn."""
     skin = "distances along the skin · " if side.bent else ""
     return f"{LOOK[side.view]} · {skin}{laid.words}"
-
-
-def _said(side: GuideSide, width: float) -> tuple[list[str], float]:
-    """What is said under a list, in lines, and how high that is."""
-    rows = [row for text in side_notes(side) for row in wrap(text, style.TYPE_REST, width)]
-    return rows, LINE * len(rows)
 
 
 def side_notes(side: GuideSide) -> list[str]:
@@ -163,9 +196,9 @@ def side_notes(side: GuideSide) -> list[str]:
 
 def item_rows(item: GuideItem, width: float) -> list[tuple[GuideRow, list[str], list[str]]]:
     """The distances of a piece, each with the lines of its words and of what stands behind the figure."""
-    words = width - COLUMNS[1] - FIGURES - 1.5
+    words = width - COLUMNS[1] - FIGURES - 0.8
     return [
-        (row, wrap(row.words, style.TYPE_BODY, words), wrap(row.sureness, style.TYPE_REST, FIGURES - FIGURE - 1.5))
+        (row, wrap(row.words, style.TYPE_BODY, words), wrap(row.sureness, style.TYPE_REST, FIGURES - FIGURE))
         for row in item.rows
     ]
 
@@ -221,53 +254,61 @@ def _head(item: GuideItem) -> str:
 
 
 # ------------------------------------------------------------------------------------------------ at true size, to cut
-def _cells(flow: Flow, side: GuideSide, laid: SideLayout) -> None:
-    """The panel at true size and the cards of its pieces, from left to right in rows."""
-    cells = cells_of(side, (flow.inner, flow.whole - 14.0), drawn=laid.scale != 1.0)
-    if not cells:
-        return
-    cards = any(cell.template for cell in cells)
-    fold = any(cell.template and cell.template.tab for cell in cells)
-    words = f"{CARDS}{f' {FOLD}' if fold else ''}" if cards else "At true size."
-    step = style.TYPE_REST * POINT_MM * style.LEADING
-    high = len(wrap(words, style.TYPE_REST, flow.inner)) * step + 1.0
-    rows = _in_rows(cells, flow.inner)
-    flow.room(high + max(cell.height for cell in rows[0]))
-    flow.paragraph(words)
-    for row in rows:
-        flow.room(max(cell.height for cell in row))
-        x = flow.edge
-        for cell in row:
-            put_cell(flow.sheaf, side, cell, x, flow.y)
+class _Cells:
+    """The panel at true size and the cards of its pieces, from left to right in rows ``width`` mm wide and no higher
+    than ``high``."""
+
+    def __init__(self, side: GuideSide, laid: SideLayout, width: float, high: float) -> None:
+        self.side, self.width = side, width
+        found = cells_of(side, (width, high), drawn=laid.scale != 1.0)
+        self.too_wide = any(cell.upright for cell in found) or len(found) < count_of(side, laid.scale != 1.0)
+        """Whether one of them stands on end or is left out for want of room."""
+        self.rows: list[list[Cell]] = []
+        x = 0.0
+        for cell in found:
+            if not self.rows or x + cell.width > width + 1e-6:
+                self.rows.append([])
+                x = 0.0
+            self.rows[-1].append(cell)
             x += cell.width + GAP
-        flow.y -= max(cell.height for cell in row) + 2.0
-    flow.y -= 1.0
+
+    @property
+    def height(self) -> float:
+        """Of all, mm."""
+        return sum(self._deep(row) for row in self.rows)
+
+    def _deep(self, row: Sequence[Cell]) -> float:
+        return max(cell.height for cell in row) + 2.0
+
+    def put(self, sheaf: Sheaf, x: float, top: float) -> None:
+        """All of it in one place."""
+        for row in self.rows:
+            self._row(sheaf, row, x, top)
+            top -= self._deep(row)
+
+    def flow(self, flow: Flow) -> None:
+        """The same at the cursor, over as many pages as it takes."""
+        for row in self.rows:
+            flow.room(self._deep(row))
+            self._row(flow.sheaf, row, flow.edge, flow.y)
+            flow.y -= self._deep(row)
+
+    def _row(self, sheaf: Sheaf, row: Sequence[Cell], x: float, top: float) -> None:
+        for cell in row:
+            put_cell(sheaf, self.side, cell, x, top)
+            x += cell.width + GAP
 
 
-GAP = 5.0
-"""Between two cards, mm."""
-
-
-def _in_rows(cells: Sequence[Cell], width: float) -> list[list[Cell]]:
-    rows: list[list[Cell]] = [[]]
-    x = 0.0
-    for cell in cells:
-        if rows[-1] and x + cell.width > width + 1e-6:
-            rows.append([])
-            x = 0.0
-        rows[-1].append(cell)
-        x += cell.width + GAP
-    return rows
+def _cautions_height(flow: Flow, cautions: Sequence[tuple[str, str]]) -> float:
+    rows = [wrap(f"{head}. {text}", style.TYPE_REST, flow.inner) for head, text in cautions]
+    law = wrap(LAW, style.TYPE_REST, flow.inner, True)
+    return band_height(flow.inner, "Cautions") + 1.6 + STEP * (sum(map(len, rows)) + len(law)) + len(rows) + 1.0
 
 
 def _cautions(flow: Flow, cautions: Sequence[tuple[str, str]]) -> None:
     """All of them on one page: torn apart they are not read."""
-    step = style.TYPE_REST * POINT_MM * style.LEADING
-    rows = [f"{head}. {text}" for head, text in cautions]
-    lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in rows)
-    flow.room(band_height(flow.inner, "Cautions") + 2.0 + lines * step + len(rows) + 4.0 * step)
+    flow.room(_cautions_height(flow, cautions))
     flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
-    for row in rows:
-        flow.paragraph(row)
+    for head, text in cautions:
+        flow.paragraph(f"{head}. {text}")
     flow.paragraph(LAW, bold=True)
-

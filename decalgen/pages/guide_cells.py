@@ -14,7 +14,7 @@ from decalgen.pages.composer import Sheaf, hatch
 from decalgen.pages.cut_out_names import name_inside, put_name
 from decalgen.pages.guide_drawing import drawn_side
 from decalgen.pages.guide_sides import GuideItem, GuideSide
-from decalgen.pages.guide_templates import Template, template_of
+from decalgen.pages.guide_templates import Template, templates_of
 
 CAPTION = 4.2
 """From line to line of a caption, mm."""
@@ -45,12 +45,9 @@ def cells_of(side: GuideSide, room: tuple[float, float], drawn: bool) -> list[Ce
     found = []
     if drawn:
         x0, y0, x1, y1 = side.bounds
-        words = f"{side.name}, true size" + (", assumed" if side.open else "")
+        words = "true size, assumed" if side.open else "true size"
         found.append(_cell((x0, y0, x1, y1), words, room))
-    laid: list[Polygon] = []
-    for item in side.items:
-        template = template_of(side, item, laid)
-        laid.append(item.cut)
+    for item, template in zip(side.items, templates_of(side), strict=True):
         if template is None:
             continue
         x0, y0, x1, y1 = side.panel.outline.polygon.union(item.cut).bounds
@@ -60,6 +57,11 @@ def cells_of(side: GuideSide, room: tuple[float, float], drawn: bool) -> list[Ce
         hand = f", {side.hand}" if side.hand else ""
         found.append(_cell((x0, y0, x1, y1), f"card {item.number}{hand}", room, template, item))
     return [cell for cell in found if cell is not None]
+
+
+def count_of(side: GuideSide, drawn: bool) -> int:
+    """How many cells a side has where there is room for all."""
+    return drawn + sum(one is not None for one in templates_of(side))
 
 
 def _cell(
@@ -100,9 +102,7 @@ def put_cell(sheaf: Sheaf, side: GuideSide, cell: Cell, x: float, top: float) ->
         sheaf.text(x, foot - 1.4 - 2.9 - n * CAPTION, text, style.TYPE_REST)
 
 
-def _card(
-    sheaf: Sheaf, side: GuideSide, item: GuideItem, template: Template, place: Matrix, upright: bool
-) -> None:
+def _card(sheaf: Sheaf, side: GuideSide, item: GuideItem, template: Template, place: Matrix, upright: bool) -> None:
     """The card with its thick edge, the rest of the panel dashed, the decal hatched where it will lie."""
     panel = Outline.from_polygon(side.panel.outline.polygon)
     sheaf.items.append(Contour(panel.moved(place), style.LINE_DIMENSION, style.TEXT, DASH_SHORT))
@@ -112,9 +112,7 @@ def _card(
     sheaf.items.append(Contour(Outline.from_polygon(film), style.LINE_TRIM, style.TEXT))
     whole = template.card if template.tab is None else polygons(template.card.union(template.tab))[0]
     for ring in (whole.exterior, *whole.interiors):
-        sheaf.items.append(
-            Contour(Outline.from_polygon(Polygon(ring)).moved(place), style.LINE_CUT, style.TEXT)
-        )
+        sheaf.items.append(Contour(Outline.from_polygon(Polygon(ring)).moved(place), style.LINE_CUT, style.TEXT))
     for tick in template.ticks:
         sheaf.items.append(
             Line(tuple(apply(place, (float(a), float(b))) for a, b in tick.coords), style.LINE_PANEL, style.TEXT)
@@ -126,6 +124,6 @@ def _card(
     ticks = [polygons(transform(tick.buffer(0.3), place))[0] for tick in template.ticks]
     hand = f", {side.hand}" if side.hand else ""
     words = [f"{item.number} {side.panel.name}{hand}", f"{item.number}{hand}", item.number]
-    inside = name_inside(card, ticks, words, side.hand, upright)
+    inside = name_inside(card, ticks, words, side.nose, upright)
     if inside is not None:
         put_name(sheaf, inside, 0.0, 0.0)

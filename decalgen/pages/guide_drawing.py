@@ -32,8 +32,8 @@ STEEL = "#c9ccd1"
 ENDS: dict[View, tuple[str, str, str]] = {
     "left": ("<nose", "left side", "up^"),
     "right": ("up^", "right side", "nose>"),
-    "front": ("right side", "up^", "left side"),
-    "rear": ("left side", "up^", "right side"),
+    "front": ("left, as you face it", "up^", "right, as you face it"),
+    "rear": ("left, as you face it", "up^", "right, as you face it"),
     "bonnet": ("left side", "nose^", "right side"),
     "roof": ("left side", "nose^", "right side"),
     "boot": ("left side", "nose^", "right side"),
@@ -66,12 +66,12 @@ def lay_out_side(side: GuideSide, width: float, height: float) -> SideLayout:
         (s for s in SCALES if (x1 - x0) * s + 2 * AROUND <= width and (y1 - y0) * s + 2 * AROUND + HEAD <= height),
         SCALES[-1],
     )
-    return SideLayout(scale, max((x1 - x0) * scale + 2 * AROUND, 58.0), (y1 - y0) * scale + 2 * AROUND + HEAD)
+    return SideLayout(scale, max((x1 - x0) * scale + 2 * AROUND, 80.0), (y1 - y0) * scale + 2 * AROUND + HEAD)
 
 
 def draw_side(sheaf: Sheaf, side: GuideSide, laid: SideLayout, x: float, top: float) -> None:
     """The drawing, its upper left corner at x, ``top``."""
-    x0, y0, x1, y1 = side.bounds
+    x0, y0, x1, _ = side.bounds
     scale, foot = laid.scale, top - laid.height
     left = x + (laid.width - (x1 - x0) * scale) / 2
     place = multiply(translation(left - x0 * scale, foot + AROUND - y0 * scale), (scale, 0.0, 0.0, scale, 0.0, 0.0))
@@ -117,14 +117,12 @@ def drawn_item(side: GuideSide, item: GuideItem, place: Matrix) -> list[Item]:
 def put_ends(sheaf: Sheaf, view: View, left: float, right: float, top: float) -> None:
     """Where the nose is, which side this is and which way is up, in a row over a drawing."""
     y = top - 3.6
-    for text, x, align in zip(
-        ENDS[view], (left, (left + right) / 2, right), ("left", "centre", "right"), strict=True
-    ):
+    for text, x, align in zip(ENDS[view], (left, (left + right) / 2, right), ("left", "centre", "right"), strict=True):
         sign = next((one for one in WAYS if one in text), "")
         words = text.strip("<>^")
         if not words:
             continue
-        bold = bool(sign) or "side" in words
+        bold = bool(sign) or "side" in words or "face" in words
         if not sign:
             sheaf.text(x, y, words, style.TYPE_REST, bold=bold, align=align)
             continue

@@ -7,6 +7,7 @@ A side is a panel and its hand. Decals bear the numbers that film bears, for it 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Literal
 
@@ -17,11 +18,11 @@ from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import SLIVER, Outline, polygons, transform, translation
+from decalgen.core.geometry import SLIVER, polygons, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
 from decalgen.job.over import application_order
-from decalgen.panels.base import Panel
+from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
 from decalgen.panels.edge_distance import LEVEL, EdgeDistance, Side, edge_distances
 from decalgen.panels.strain import strain
@@ -36,6 +37,8 @@ WORDS: Mapping[str, View] = {
     "left": "left", "right": "right",
 }  # fmt: skip
 """Words in a panel's name that tell on which side of a model it is."""
+OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "bottom", "bottom": "top"}
+"""Edges by what they are called."""
 LOOK: Mapping[View, str] = {
     "left": "as you face it, nose to the left",
     "right": "as you face it, nose to the right",
@@ -44,8 +47,12 @@ LOOK: Mapping[View, str] = {
     "boot": "seen from above, nose up",
     "front": "as you face it",
     "rear": "as you face it",
-    "": "as it is drawn in the job: top up",
+    "": "top up, as in the job",
 }
+
+
+BESIDE = 2.0
+"""An obstacle that is nearer to a decal, mm, is told with it."""
 
 
 @dataclass(frozen=True)
@@ -77,11 +84,10 @@ class GuideRow:
     @property
     def words(self) -> str:
         """From which edge, and where."""
-        from_edge = f"from the {self.edge} edge"
+        words = f"{self.edge} edge"
         if self.both:
-            other = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "bottom"}
-            return f"{from_edge}, {other.get(self.edge, 'top')} alike"
-        return f"{from_edge}, {self.distance.at}" if self.distance.at else from_edge
+            return f"{words}, {OPPOSITE[self.edge]} alike"
+        return f"{words}, {self.distance.at}" if self.distance.at else words
 
 
 @dataclass(frozen=True)
@@ -110,6 +116,11 @@ class GuideSide:
     def name(self) -> str:
         """'door, left'."""
         return f"{self.panel.name}, {self.hand}" if self.hand else self.panel.name
+
+    @property
+    def nose(self) -> Hand | None:
+        """To which side the nose is, where that is to be seen."""
+        return self.view if self.view in ("left", "right") else None
 
     @property
     def open(self) -> bool:
@@ -143,7 +154,8 @@ def guide_sides(job: Job, pieces: Sequence[Piece]) -> tuple[GuideSide, ...]:
     found = []
     for panel in job.panels:
         mine = [art for art in arts.values() if art.decal.panel == panel.name]
-        hands: list[Hand | None] = sorted({art.hand for art in mine if art.hand}) or [None]
+        handed = sorted({art.hand for art in mine if art.hand})
+        hands: tuple[Hand | None, ...] = (*handed,) or (None,)
         for hand in hands if mine else ():
             some = [art for art in mine if art.hand in (hand, None)]
             some.sort(key=lambda art: (order[art.decal.name], _from_nose(art)))
@@ -153,9 +165,11 @@ def guide_sides(job: Job, pieces: Sequence[Piece]) -> tuple[GuideSide, ...]:
 
 def view_of(panel: Panel, hand: Hand | None) -> View:
     """On which side of the model a panel is, as far as its hand or its name tells."""
-    if hand or panel.hand:
-        return hand or panel.hand or ""
     name = f" {panel.name.casefold().replace('-', ' ')} "
+    side = hand or panel.hand
+    if side:
+        # A front door is on a side; a cab front is not, though its decals may be a pair.
+        return next((view for word, view in WORDS.items() if name.endswith(f" {word} ")), side)
     return next((view for word, view in WORDS.items() if f" {word} " in name), "")
 
 
@@ -180,7 +194,8 @@ def _side(
             grown = art.margin if art.decal.cut.kind == "panel" and not part.backing else None
             anchor = ANCHORS[on_panel(job, art.decal, art.hand)[1].anchor]
             distances = edge_distances(cut, seen, anchor, grown, others)
-            rows = tuple(_rows(distances, art, job, hand or panel.hand, letters))
+            view = view_of(panel, hand)
+            rows = tuple(_rows(distances, art, job, view, letters))
             number = numbers.get(_key(part), "")
             notes = tuple(_notes(part, art, cut, seen, job, numbers))
             items.append(GuideItem(number, replace(part, hand=None).name, part, cut, rows, notes))
@@ -195,12 +210,12 @@ def _placed(job: Job, art: Artwork, cut: Polygon) -> Polygon:
 
 
 def _rows(
-    distances: Mapping[Side, EdgeDistance], art: Artwork, job: Job, hand: Hand | None, letters: Iterator[str]
+    distances: Mapping[Side, EdgeDistance], art: Artwork, job: Job, view: View, letters: Iterator[str]
 ) -> Iterator[GuideRow]:
     """One distance along the panel and one up: from the edge that the job names, else from the nearer one."""
     words = on_panel(job, art.decal, art.hand)[1].anchor.split()
     waits = bool(job.panel(art.decal.panel).unmeasured)
-    nose: tuple[Side, Side] = ("right", "left") if hand == "right" else ("left", "right")
+    nose: tuple[Side, Side] = ("right", "left") if view == "right" else ("left", "right")
     ways: tuple[tuple[Side, Side], ...] = (nose, ("bottom", "top"))
     for one, other in ways:
         there = [side for side in (one, other) if side in distances]
@@ -208,20 +223,20 @@ def _rows(
             continue
         asked = [side for side in there if side in words]
         near = min(there, key=lambda side: (round(distances[side].amount.value, 2), side != one))
-        side = (asked or [near])[0]
         alike = len(there) == 2 and not asked and _alike(distances[one], distances[other])
-        yield GuideRow(next(letters), _edge(side, hand), distances[side], alike, waits)
+        side = one if alike else (asked or [near])[0]
+        yield GuideRow(next(letters), _edge(side, view), distances[side], alike, waits)
 
 
 def _alike(one: EdgeDistance, other: EdgeDistance) -> bool:
     return abs(one.amount.value - other.amount.value) < LEVEL and one.at == other.at == ""
 
 
-def _edge(side: Side, hand: Hand | None) -> str:
+def _edge(side: Side, view: View) -> str:
     """What an edge is called: on a side of the model by its nose."""
-    if hand is None or side in ("bottom", "top"):
+    if view not in ("left", "right") or side in ("bottom", "top"):
         return side
-    return "front" if side == hand else "rear"
+    return "front" if side == view else "rear"
 
 
 def _letters() -> Iterator[str]:
@@ -246,9 +261,8 @@ def _notes(
     if part.backing:
         yield "blank white film: it goes under the next piece"
         return
-    over = [numbers.get((decal_.name, art.hand, 0, 0)) or decal_ .name for decal_ in job.decals if decal_.name in decal.over]
-    if over:
-        yield f"lies over {' and '.join(over)}: let that dry first"
+    if decal.over:
+        yield f"lies over {' and '.join(_called(name, art, numbers) for name in decal.over)}: let that dry first"
     if decal.cut_around:
         yield f"cut around {' and '.join(decal.cut_around)}"
     if part.slits:
@@ -260,11 +274,23 @@ def _notes(
     ]
     if across:
         yield f"slit it along {' and '.join(across)} when dry"
-    bends = strain(cut, panel)
-    if bends is not None:
-        yield f"{bends.amount}: {bends.remedy}"
-    if decal.note:
+    for item in panel.obstacles:
+        gap = cut.distance(item.outline.polygon)
+        if not item.gap and item.name not in decal.taken_out and SLIVER < gap < BESIDE:
+            yield f"{gap:.2f} mm from the {item.name}"
+    with suppress(PanelError):
+        # One that reaches too far round a dome is a finding of the check.
+        bends = strain(cut, panel)
+        if bends is not None and bends.advice != "none":
+            yield bends.remedy
+    if decal.note and art.section <= 1:
         yield " ".join(decal.note.split())
+
+
+def _called(name: str, art: Artwork, numbers: Mapping[tuple[object, ...], str]) -> str:
+    """A decal by the numbers of its parts on this hand, else by its name."""
+    found = [number for key, number in numbers.items() if key[0] == name and key[1] in (art.hand, None) and not key[3]]
+    return " and ".join(found or [name])
 
 
 def _from_nose(art: Artwork) -> int:
@@ -279,8 +305,3 @@ def _key(art: Artwork) -> tuple[object, ...]:
 def _bounds(shapes: Sequence[Polygon]) -> tuple[float, float, float, float]:
     x0, y0, x1, y1 = shapely.union_all(list(shapes)).bounds
     return float(x0), float(y0), float(x1), float(y1)
-
-
-def outline_of(polygon: Polygon) -> Outline:
-    """The outer edge of an area."""
-    return Outline.from_polygon(Polygon(polygon.exterior))

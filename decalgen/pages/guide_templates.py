@@ -62,11 +62,21 @@ def template_of(side: GuideSide, item: GuideItem, under: Sequence[Polygon] = ())
     return Template(card, stop, ticks, way, tab, fold)
 
 
+def templates_of(side: GuideSide) -> tuple[Template | None, ...]:
+    """The card of each piece of a side, in the order of application; None where it has none."""
+    laid: list[Polygon] = []
+    found = []
+    for item in side.items:
+        found.append(template_of(side, item, laid))
+        laid.append(item.cut)
+    return tuple(found)
+
+
 def _depth(side: GuideSide, cut: Polygon, way: Side) -> float:
     """How deep the card is, mm."""
     x0, y0, x1, y1 = side.panel.outline.polygon.bounds
     a, b, c, d = cut.bounds
-    return {"left": a - x0, "right": x1 - c, "bottom": b - y0, "top": y1 - d}[way]
+    return float({"left": a - x0, "right": x1 - c, "bottom": b - y0, "top": y1 - d}[way])
 
 
 def _card(side: GuideSide, cut: Polygon, way: Side) -> Polygon | None:
@@ -84,7 +94,10 @@ def _card(side: GuideSide, cut: Polygon, way: Side) -> Polygon | None:
         if not obstacle.gap:
             area = area.difference(keep_off(obstacle).buffer(max(0.0, CLEAR - obstacle.clearance)))
     parts = polygons(area)
-    return max(parts, key=lambda part: part.area) if parts else None
+    card = max(parts, key=lambda part: part.area, default=None)
+    if card is None or min(card.bounds[2] - card.bounds[0], card.bounds[3] - card.bounds[1]) < LEAST_STRIP:
+        return None
+    return card
 
 
 def _stop(card: Polygon, cut: Polygon, way: Side) -> LineString | None:

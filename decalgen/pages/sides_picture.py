@@ -12,7 +12,7 @@ from decalgen.pages.cut_out_names import nose_triangle
 
 LENGTHS = (("front", 13.0), ("bonnet", 17.0), ("roof", 19.0), ("boot", 13.0), ("rear", 13.0))
 """From nose to tail, mm."""
-NOSE = 12.0
+NOSE = 13.0
 """Room before the front for the nose."""
 STRIP = 6.4
 MIDDLE = 11.0
@@ -32,7 +32,7 @@ def draw_sides(sheaf: Sheaf, used: Collection[str], x: float, top: float) -> Non
         at += length
     y = top - HIGH / 2
     sheaf.text(x + NOSE - 1.6, y - 1.1, "nose", style.TYPE_REST, align="right")
-    sheaf.fill(region(nose_triangle(x + NOSE - 2.8 - paper_width("nose", style.TYPE_REST), y, 180.0)), style.TEXT)
+    sheaf.fill(region(nose_triangle(x + NOSE - 3.6 - paper_width("nose", style.TYPE_REST), y, 180.0)), style.TEXT)
 
 
 def _box(sheaf: Sheaf, name: str, used: bool, x: float, y: float, wide: float, high: float) -> None:

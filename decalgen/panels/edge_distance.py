@@ -90,9 +90,9 @@ def edge_distances(
                     new[str(side)] = _length(side, *ends)
             return new
 
-        for side, part in slopes(base, at).items():
+        for key, part in slopes(base, at).items():
             if abs(part) > 1e-12:
-                parts[side].append((name, part))
+                parts[key].append((name, part))
     return {
         side: EdgeDistance(side, edge, decal, Quantity(base[side], 1, tuple(parts[side])), word)
         for side, (edge, decal, word, _) in found.items()
