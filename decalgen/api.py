@@ -46,6 +46,7 @@ __all__ = [
     "calibrate",
     "check",
     "draw",
+    "guide",
     "load",
     "nest",
     "overview",
@@ -127,6 +128,16 @@ def proof(run: Run, output: Name) -> Made:
     from decalgen.commands.proof import make_proof
 
     return make_proof(run, Path(output))
+
+
+def guide(run: Run, outputs: Sequence[Name], paper: str = "A4") -> Made:
+    """The placement guide of each job as '.pdf': where every decal goes, in which order, with cards to push them
+    against. ``paper``: 'A4', 'A5' or 'Letter'. Name the jobs of the sheet: then the numbers are those on film.
+
+    Raises InputError, OutputError, and DecalgenError for a decal that lies nowhere on its panel."""
+    from decalgen.commands.guide import make_guide
+
+    return make_guide(run, [Path(name) for name in outputs], paper)
 
 
 def pass_proof(

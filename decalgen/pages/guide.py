@@ -14,10 +14,10 @@ from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.flow import Flow
-from decalgen.pages.guide_cells import Cell, cells_of, count_of, put_cell
+from decalgen.pages.guide_cells import Cell, cells_of, put_cell
 from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
 from decalgen.pages.guide_sides import LOOK, GuideItem, GuideRow, GuideSide
-from decalgen.pages.guide_templates import templates_of
+from decalgen.pages.guide_templates import Template, templates_of
 from decalgen.pages.sides_picture import HIGH as SIDES_HIGH
 from decalgen.pages.sides_picture import WIDE as SIDES_WIDE
 from decalgen.pages.sides_picture import draw_sides
@@ -31,9 +31,9 @@ HINT = (
 SCALE_CHECK = "This line is 50 mm long. If it measures otherwise, do not use the cards."
 CARDS = (
     "Cards are drawn at true size. Glue one to thin card, tape over both faces so that it stands water, then cut along "
-    "the thick line and out along obstacles. Lay it on the panel, edges flush, and hold it with low-tack tape, on hardened "
-    "paint only. Push the decal gently against the card's inner edge, between the two ticks; lift the card off "
-    "before you set the decal."
+    "the thick line and out along obstacles. Lay it on the panel, edges flush, and hold it with low-tack tape on "
+    "hardened paint only. Push the decal gently against the card's inner edge, between the two ticks; lift the card "
+    "off before you set the decal."
 )
 FOLD = "Long dashes: fold the tab over the edge."
 SIDE_BY_SIDE = 170.0
@@ -70,11 +70,11 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
     foot = "numbers as on film printed together: " + made.numbered_with if made.numbered_with else "numbers as on film"
     flow = Flow(width, height, f"Placement guide: {made.title}", foot)
     flow.paragraph(HINT)
-    templates = [one for side in made.sides for one in templates_of(side) if one]
+    blocks = [_Block(flow, side) for side in made.sides]
+    templates = [one for block in blocks for one in block.templates if one]
     if templates:
         flow.paragraph(f"{CARDS} {FOLD}" if any(one.tab for one in templates) else CARDS)
     _legend(flow, made)
-    blocks = [_Block(flow, side) for side in made.sides]
     # Where the first side begins the next page anyway, the cautions fill this one.
     early = bool(blocks) and blocks[0].needed > flow.left and _cautions_height(flow, made.cautions) <= flow.left
     if early:
@@ -119,13 +119,14 @@ class _Block:
         self.column = flow.inner - LIST - 4.0
         self.laid = lay_out_side(side, self.column if self.aside else flow.inner, PAIR_HIGH[self.aside])
         self.how = how_words(side, self.laid)
+        self.templates = templates_of(side)
         self.heights = [item_height(item, LIST) for item in side.items]
         self.said = [row for text in side_notes(side) for row in wrap(text, style.TYPE_REST, LIST)]
-        self.cells = _Cells(side, self.laid, self.column, flow.whole - 40.0)
+        self.cells = _Cells(side, self.templates, self.laid, self.column, flow.whole - 40.0)
         self.beside = not self.cells.too_wide
         """Whether what is at true size goes beside the list."""
         if not self.beside:
-            self.cells = _Cells(side, self.laid, flow.inner, flow.whole - 20.0)
+            self.cells = _Cells(side, self.templates, self.laid, flow.inner, flow.whole - 20.0)
         band = band_height(flow.inner, side_name(side), self.how) + 2.0
         self.over = 0.0 if self.aside else self.laid.height + 2.0
         self.deep = (self.laid.height if self.aside else 0.0) + (self.cells.height if self.beside else 0.0)
@@ -258,10 +259,14 @@ class _Cells:
     """The panel at true size and the cards of its pieces, from left to right in rows ``width`` mm wide and no higher
     than ``high``."""
 
-    def __init__(self, side: GuideSide, laid: SideLayout, width: float, high: float) -> None:
+    def __init__(
+        self, side: GuideSide, templates: Sequence[Template | None], laid: SideLayout, width: float, high: float
+    ) -> None:
         self.side, self.width = side, width
-        found = cells_of(side, (width, high), drawn=laid.scale != 1.0)
-        self.too_wide = any(cell.upright for cell in found) or len(found) < count_of(side, laid.scale != 1.0)
+        drawn = laid.scale != 1.0
+        found = cells_of(side, templates, (width, high), drawn)
+        count = drawn + sum(one is not None for one in templates)
+        self.too_wide = any(cell.upright for cell in found) or len(found) < count
         """Whether one of them stands on end or is left out for want of room."""
         self.rows: list[list[Cell]] = []
         x = 0.0

@@ -3,6 +3,8 @@ Pure; mm."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from shapely.geometry import Polygon
 
 from decalgen.core import style
@@ -14,7 +16,7 @@ from decalgen.pages.composer import Sheaf, hatch
 from decalgen.pages.cut_out_names import name_inside, put_name
 from decalgen.pages.guide_drawing import drawn_side
 from decalgen.pages.guide_sides import GuideItem, GuideSide
-from decalgen.pages.guide_templates import Template, templates_of
+from decalgen.pages.guide_templates import Template
 
 CAPTION = 4.2
 """From line to line of a caption, mm."""
@@ -39,15 +41,17 @@ class Cell:
     item: GuideItem | None = None
 
 
-def cells_of(side: GuideSide, room: tuple[float, float], drawn: bool) -> list[Cell]:
+def cells_of(
+    side: GuideSide, templates: Sequence[Template | None], room: tuple[float, float], drawn: bool
+) -> list[Cell]:
     """The cells of a side, as far as they go on a page with that ``room`` (width, height): the panel itself if
-    ``drawn``, then the cards in the order of application."""
+    ``drawn``, then the cards, ``templates``, in the order of application."""
     found = []
     if drawn:
         x0, y0, x1, y1 = side.bounds
         words = "true size, assumed" if side.open else "true size"
         found.append(_cell((x0, y0, x1, y1), words, room))
-    for item, template in zip(side.items, templates_of(side), strict=True):
+    for item, template in zip(side.items, templates, strict=True):
         if template is None:
             continue
         x0, y0, x1, y1 = side.panel.outline.polygon.union(item.cut).bounds
@@ -57,11 +61,6 @@ def cells_of(side: GuideSide, room: tuple[float, float], drawn: bool) -> list[Ce
         hand = f", {side.hand}" if side.hand else ""
         found.append(_cell((x0, y0, x1, y1), f"card {item.number}{hand}", room, template, item))
     return [cell for cell in found if cell is not None]
-
-
-def count_of(side: GuideSide, drawn: bool) -> int:
-    """How many cells a side has where there is room for all."""
-    return drawn + sum(one is not None for one in templates_of(side))
 
 
 def _cell(

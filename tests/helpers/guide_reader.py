@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -101,7 +102,7 @@ def _page(page: Any) -> ReadPage:
     box = [float(v) / MM for v in page.MediaBox]
     found = ReadPage((box[2] - box[0], box[3] - box[1]))
     forms = dict(page.Resources.get("/XObject", {}))
-    known: dict[str, tuple[str, float, bool]] = {}
+    known: dict[str, tuple[str, float, bool, float]] = {}
     glyphs: list[Glyph] = []
     state: list[tuple[Any, float, bool]] = []
     matrix, width, dashed = np.eye(3), 1.0, False
@@ -121,14 +122,15 @@ def _page(page: Any) -> ReadPage:
         elif name == "Do":
             key = str(operands[0])
             if key not in known:
-                known[key] = _sign(_rings(forms[key]))
-            sign, size, bold = known[key]
-            ink = _rings(forms[key])
-            wide = max(x for ring in ink for x, _ in ring)
+                ink = _rings(forms[key])
+                known[key] = (*_sign(ink), max(x for ring in ink for x, _ in ring))
+            sign, size, bold, wide = known[key]
             x, y, _ = np.array([0, 0, 1]) @ matrix / MM
             glyphs.append(Glyph(sign, size, bold, float(x), float(y), wide))
         elif name in ("m", "l", "c"):
-            x, y, _ = np.array([float(operands[-2]), float(operands[-1]), 1]) @ matrix / MM
+            a, b = float(operands[-2]), float(operands[-1])
+            x = (a * matrix[0, 0] + b * matrix[1, 0] + matrix[2, 0]) / MM
+            y = (a * matrix[0, 1] + b * matrix[1, 1] + matrix[2, 1]) / MM
             if name == "m":
                 path.append([])
             path[-1].append((float(x), float(y)))
@@ -172,7 +174,7 @@ def _words(glyphs: list[Glyph]) -> Iterator[Word]:
 
 def _word(line: list[Glyph]) -> Word:
     text = line[0].sign
-    for before, glyph in zip(line, line[1:], strict=False):
+    for before, glyph in pairwise(line):
         gap = glyph.x - (before.x + before.width)
         text += (" " if gap > 0.05 * glyph.size else "") + glyph.sign
     return Word(text, line[0].size, line[0].bold, line[0].x, line[0].y, line[-1].x + line[-1].width)
@@ -254,7 +256,13 @@ def _lettered(words: list[Word], strokes: list[Stroke]) -> dict[str, tuple[tuple
     found = {}
     for frame in boxes:
         ground = Polygon(frame.points)
-        inside = [w for w in words if w.bold and w.size == style.TYPE_BODY and ground.covers(LineString([(w.x, w.y + 0.5), (w.end, w.y + 0.5)]))]  # noqa: E501
+        inside = [
+            w
+            for w in words
+            if w.bold
+            and w.size == style.TYPE_BODY
+            and ground.covers(LineString([(w.x, w.y + 0.5), (w.end, w.y + 0.5)]))
+        ]
         if len(inside) != 1 or abs(ground.bounds[3] - ground.bounds[1] - 3.6) > 0.01:
             continue
         leads = [s for s in hair if ground.distance(LineString(s.points)) < 0.01]
@@ -268,7 +276,9 @@ def _lettered(words: list[Word], strokes: list[Stroke]) -> dict[str, tuple[tuple
 
 def _decals(words: list[Word], lines: dict[str, tuple[tuple[float, float], ...]]) -> Iterator[ReadDecal]:
     heads = [w for w in words if w.bold and w.size == style.TYPE_FIND and not re.fullmatch(r"[\d.]+", w.text)]
-    heads = [w for w in heads if any(abs(o.y - w.y) < 0.01 and re.fullmatch(r"\d+(st|nd|rd|th)", o.text) for o in words)]
+    heads = [
+        w for w in heads if any(abs(o.y - w.y) < 0.01 and re.fullmatch(r"\d+(st|nd|rd|th)", o.text) for o in words)
+    ]
     for n, head in enumerate(heads):
         low = heads[n + 1].y if n + 1 < len(heads) else -1.0
         left = head.x - 20.0
@@ -280,8 +290,8 @@ def _decals(words: list[Word], lines: dict[str, tuple[tuple[float, float], ...]]
             edge = next(w.text for w in beside if "edge" in w.text)
             said = " ".join(w.text for w in beside if w.size == style.TYPE_REST)
             ends = lines[row.text]
-            level = abs(ends[0][1] - ends[1][1]) < 1e-6 if edge.split()[0] not in ("top", "bottom") else False
-            across, end = (ends[0][1], ends[0][0]) if level or "top" not in edge and "bottom" not in edge else (ends[0][0], ends[0][1])  # noqa: E501
+            upright = edge.split()[0] in ("top", "bottom")
+            across, end = ends[0][not upright], ends[0][upright]
             figure = float(figures[0].text) if figures else None
             distances.append(ReadDistance(row.text, edge.split()[0], figure, said, across, end))
         number, _, name = head.text.partition(" ")

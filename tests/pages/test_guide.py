@@ -64,7 +64,9 @@ def laid(read: ReadSide, distance: ReadDistance, size: float) -> tuple[int, floa
     across = distance.across
     line = LineString([(across, -FAR), (across, FAR)] if upright else [(-FAR, across), (FAR, across)])
     met = read.panel.exterior.intersection(line)
-    edges = sorted({round(p, 6) for part in getattr(met, "geoms", [met]) for p in (c[1 if upright else 0] for c in part.coords)})  # noqa: E501
+    edges = sorted(
+        {round(p, 6) for part in getattr(met, "geoms", [met]) for p in (c[1 if upright else 0] for c in part.coords)}
+    )
     edge = min(edges, key=lambda p: abs(p - distance.end))
     assert distance.figure is not None
     figure = -distance.figure if "over" in distance.said else distance.figure
@@ -123,7 +125,7 @@ def check_generated(seed: int) -> int:
     return sum(len(side.items) for side in made.sides)
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", ["A4", "A5"])
 def test_what_is_said_to_be_at_true_size_is_so_within_a_micrometre(size: str) -> None:
     (made,) = guides(demo("gannet"))
     (data,) = render(guide_pages(made, *SIZES[size]), ".pdf")
@@ -273,7 +275,13 @@ def test_an_open_reading_stays_open_on_the_paper(tmp_path: Path) -> None:
     [
         ("panel: door", "panel: dor", JobError, "there is no panel 'dor'", "door"),
         (JOB[JOB.index("decals:") :], "", InputError, "job 'van' has no decals", "add one below 'decals:'"),
-        ("height: 3 mm", "height: 3 mm\n    at: [40 mm, 1 mm]", DecalgenError, "does not lie on panel 'door'", "its 'at'"),
+        (
+            "height: 3 mm",
+            "height: 3 mm\n    at: [40 mm, 1 mm]",
+            DecalgenError,
+            "does not lie on panel 'door'",
+            "its 'at'",
+        ),
     ],
 )
 def test_a_mistake_is_told_with_its_fix(
@@ -290,7 +298,7 @@ def test_other_papers_and_endings_are_refused(tmp_path: Path) -> None:
     run = written(tmp_path, JOB)
     with pytest.raises(InputError, match="not made for 'A9'"):
         make_guide(run, [tmp_path / "guide.pdf"], "A9")
-    with pytest.raises(OutputError, match="neither PDF nor HTML|not a PDF"):
+    with pytest.raises(OutputError, match="not a PDF"):
         make_guide(run, [tmp_path / "guide.txt"])
     with pytest.raises(OutputError, match="is an input"):
         make_guide(run, [tmp_path / "van.yaml"])

@@ -27,6 +27,7 @@ from decalgen.commands.draw import pictures
 from decalgen.commands.inputs import load_jobs
 from decalgen.commands.lists import layout_picture, shape_picture
 from decalgen.core import style
+from decalgen.core.cautions import cautions_for
 from decalgen.core.document import Document, Fill, Use
 from decalgen.core.instruments import line_instrument
 from decalgen.export import render
@@ -37,6 +38,8 @@ from decalgen.pages.calibration_target import target_page
 from decalgen.pages.drawer_sheet import carrier_page, sheet_page
 from decalgen.pages.faces import specimen_page
 from decalgen.pages.film import final
+from decalgen.pages.guide import GuideMade, guide_pages
+from decalgen.pages.guide_sides import guide_sides
 from decalgen.pages.key import key_pages
 from decalgen.pages.kind_drawings import kinds_picture
 from decalgen.pages.overview import overview
@@ -45,6 +48,7 @@ from decalgen.pages.swatches import swatch_pages
 from decalgen.printer.target import target
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_area import printable
+from decalgen.sheet.pieces import pieces
 from decalgen.sheet.plan import Plan
 from tests.core.test_style import contrast
 from tests.helpers import jobs
@@ -136,11 +140,22 @@ def _card(name: str, size: str) -> Document:
     return Document(tuple(pages), title="card")
 
 
+def _guide(name: str, size: str) -> Document:
+    """The guides of all jobs, with every caution."""
+    found = []
+    for job in job_set(name):
+        sides = guide_sides(job, pieces([job], PRINTER))
+        cautions = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem", "lettering"}, bench=True)
+        found += guide_pages(GuideMade(job.title, sides, cautions, title_of(name)), *SIZES[size]).pages
+    return Document(tuple(found), title="guide")
+
+
 PAGES: dict[str, Callable[[str, str], Document]] = {
     "film": lambda name, size: final(layout(name, size), title_of(name), None),
     "proof": lambda name, size: proof(layout(name, size), job_set(name), title_of(name), None, 0.0015, "ABCDE"),
     "key": _key,
     "card": _card,
+    "guide": _guide,
     "target": _target,
     "swatches": _swatches,
     "drawer": _drawer,
@@ -179,7 +194,7 @@ def test_words_lie_apart_off_the_margin_and_large_enough(name: str, size: str, p
 
 def in_margin(page: str, size: str, document: Document, found: list[Words]) -> list[Words]:
     """Paper has the margin of its size; what is printed as film is, has the printer's."""
-    if page in ("key", "card"):
+    if page in ("key", "card", "guide"):
         # Tails of letters on the lowest line may reach 0.6 mm further down.
         return outside(found, document, MARGINS[size] - 0.6)
     left, right, low, high = PRINTER.margins
