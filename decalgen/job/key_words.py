@@ -48,6 +48,8 @@ def takes(kind: keys.Key) -> str:
     if isinstance(kind, keys.Many):
         if kind.least == kind.most:
             return f"{kind.most} {_several(kind.of)}"
+        if isinstance(kind.of, keys.Choice):
+            return f"{_several(kind.of)}; or a list of them"
         return f"a list of {_several(kind.of)}"
     if isinstance(kind, keys.Named):
         ways = _ways(kind.of) or "keys of its own"
@@ -69,6 +71,8 @@ def _either(words: tuple[str, ...]) -> str:
 def _several(kind: keys.Key) -> str:
     if isinstance(kind, keys.Two):
         return f"pairs of {_several(kind.of)}"
+    if isinstance(kind, keys.Choice):
+        return _either(kind.options)
     return _KINDS[type(kind)][1]
 
 

@@ -14,7 +14,7 @@ from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.flow import Flow
-from decalgen.pages.guide_cells import Cell, cells_of, put_cell
+from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
 from decalgen.pages.guide_sides import LOOK, GuideItem, GuideRow, GuideSide
 from decalgen.pages.guide_templates import Template, templates_of
@@ -70,7 +70,7 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
     foot = "numbers as on film printed together: " + made.numbered_with if made.numbered_with else "numbers as on film"
     flow = Flow(width, height, f"Placement guide: {made.title}", foot)
     flow.paragraph(HINT)
-    blocks = [_Block(flow, side) for side in made.sides]
+    blocks = [_SideBlock(flow, side) for side in made.sides]
     templates = [one for block in blocks for one in block.templates if one]
     if templates:
         flow.paragraph(f"{CARDS} {FOLD}" if any(one.tab for one in templates) else CARDS)
@@ -110,7 +110,7 @@ def put_scale_check(sheaf: Sheaf, x: float, y: float) -> None:
 
 
 # ------------------------------------------------------------------------------------------------------------- a side
-class _Block:
+class _SideBlock:
     """One side laid out: on wide paper its drawing, with what is at true size under it, beside the list; else the
     drawing over the list and what is at true size."""
 
@@ -268,7 +268,7 @@ class _Cells:
         count = drawn + sum(one is not None for one in templates)
         self.too_wide = any(cell.upright for cell in found) or len(found) < count
         """Whether one of them stands on end or is left out for want of room."""
-        self.rows: list[list[Cell]] = []
+        self.rows: list[list[TrueSizeCell]] = []
         x = 0.0
         for cell in found:
             if not self.rows or x + cell.width > width + 1e-6:
@@ -282,7 +282,7 @@ class _Cells:
         """Of all, mm."""
         return sum(self._deep(row) for row in self.rows)
 
-    def _deep(self, row: Sequence[Cell]) -> float:
+    def _deep(self, row: Sequence[TrueSizeCell]) -> float:
         return max(cell.height for cell in row) + 2.0
 
     def put(self, sheaf: Sheaf, x: float, top: float) -> None:
@@ -298,7 +298,7 @@ class _Cells:
             self._row(flow.sheaf, row, flow.edge, flow.y)
             flow.y -= self._deep(row)
 
-    def _row(self, sheaf: Sheaf, row: Sequence[Cell], x: float, top: float) -> None:
+    def _row(self, sheaf: Sheaf, row: Sequence[TrueSizeCell], x: float, top: float) -> None:
         for cell in row:
             put_cell(sheaf, self.side, cell, x, top)
             x += cell.width + GAP

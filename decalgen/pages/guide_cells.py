@@ -28,7 +28,7 @@ NARROWEST = 24.0
 
 
 @dataclass(frozen=True)
-class Cell:
+class TrueSizeCell:
     """A drawing at true size with its caption: of the whole panel, or of one card. ``place`` leads from the panel to
     the cell, whose lower left corner, over the caption, is the origin."""
 
@@ -43,7 +43,7 @@ class Cell:
 
 def cells_of(
     side: GuideSide, templates: Sequence[Template | None], room: tuple[float, float], drawn: bool
-) -> list[Cell]:
+) -> list[TrueSizeCell]:
     """The cells of a side, as far as they go on a page with that ``room`` (width, height): the panel itself if
     ``drawn``, then the cards, ``templates``, in the order of application."""
     found = []
@@ -69,7 +69,7 @@ def _cell(
     room: tuple[float, float],
     template: Template | None = None,
     item: GuideItem | None = None,
-) -> Cell | None:
+) -> TrueSizeCell | None:
     """None where it is larger than the page, on end too."""
     x0, y0, x1, y1 = bounds
     wide, high = x1 - x0, y1 - y0
@@ -85,10 +85,10 @@ def _cell(
     if upright:
         # Turned to the left: what was the foot is at the right.
         place = multiply(translation(wide, 0.0), multiply(rotation(90), place))
-    return Cell(lines, width, height, place, upright, template, item)
+    return TrueSizeCell(lines, width, height, place, upright, template, item)
 
 
-def put_cell(sheaf: Sheaf, side: GuideSide, cell: Cell, x: float, top: float) -> None:
+def put_cell(sheaf: Sheaf, side: GuideSide, cell: TrueSizeCell, x: float, top: float) -> None:
     """The cell, its upper left corner at x, ``top``."""
     deep = 1.4 + CAPTION * len(cell.caption)
     foot = top - cell.height + deep

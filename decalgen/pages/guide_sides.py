@@ -18,13 +18,13 @@ from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import SLIVER, polygons, transform, translation
+from decalgen.core.geometry import SLIVER, Side, polygons, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
 from decalgen.job.over import application_order
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
-from decalgen.panels.edge_distance import LEVEL, EdgeDistance, Side, edge_distances
+from decalgen.panels.edge_distance import LEVEL, EdgeDistance, edge_distances
 from decalgen.panels.strain import strain
 from decalgen.shapes.base import ANCHORS, Box
 from decalgen.sheet.pieces import Piece

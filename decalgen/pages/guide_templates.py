@@ -13,10 +13,10 @@ from collections.abc import Sequence
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import polygons
+from decalgen.core.geometry import Side, polygons
 from decalgen.core.values import dataclass
 from decalgen.pages.guide_sides import GuideItem, GuideSide
-from decalgen.panels.edge_distance import SIDES, Side
+from decalgen.panels.edge_distance import SIDES
 from decalgen.panels.sections import keep_off
 
 LEAST_STRIP = 3.0

@@ -18,7 +18,7 @@ from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.concerns import film_concerns, job_concerns
 from decalgen.pages.flow import Flow
 from decalgen.pages.whose_piece import ModelLine, model_lines
-from decalgen.pages.work_steps import Step, Wait, after_steps, before_steps, waits, water_steps
+from decalgen.pages.work_steps import Wait, WorkStep, after_steps, before_steps, waits, water_steps
 from decalgen.sheet.arrange import Arrangement, Sheet
 
 TIMES = (
@@ -73,7 +73,7 @@ def _band(flow: Flow, what: str, how: str, needed: float) -> None:
     flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, what, how) - 2.0
 
 
-def _ticks(flow: Flow, what: str, steps: Sequence[Step]) -> None:
+def _ticks(flow: Flow, what: str, steps: Sequence[WorkStep]) -> None:
     """Steps to tick, down the first column and then the second."""
     columns = 2 if flow.inner >= TWO_COLUMNS else 1
     wide = (flow.inner - 6.0 * (columns - 1)) / columns
@@ -91,11 +91,11 @@ def _ticks(flow: Flow, what: str, steps: Sequence[Step]) -> None:
     flow.y -= 1.0
 
 
-def _tick_height(step: Step, wide: float) -> float:
+def _tick_height(step: WorkStep, wide: float) -> float:
     return HEAD + LINE * len(wrap(step.text, style.TYPE_REST, wide - 6.0)) + 1.0
 
 
-def _tick(sheaf: Sheaf, step: Step, x: float, top: float, wide: float) -> None:
+def _tick(sheaf: Sheaf, step: WorkStep, x: float, top: float, wide: float) -> None:
     sheaf.tick_box(x, top - 3.6)
     sheaf.text(x + 6.0, top - 3.2, step.name, style.TYPE_BODY, bold=True)
     for n, text in enumerate(wrap(step.text, style.TYPE_REST, wide - 6.0)):
@@ -160,7 +160,7 @@ def _clock_row(flow: Flow, row: Wait, lines: tuple[float, float, float, float], 
 
 
 # ------------------------------------------------------------------------------------------------------------ the steps
-def _steps(flow: Flow, what: str, how: str, steps: Sequence[Step]) -> None:
+def _steps(flow: Flow, what: str, how: str, steps: Sequence[WorkStep]) -> None:
     """Steps in a row: the word for it, and what is done."""
     room = flow.inner - STEP_NAME
     texts = [wrap(step.text, style.TYPE_REST, room) for step in steps]

@@ -15,7 +15,7 @@ from decalgen.sheet.arrange import Sheet
 
 
 @dataclass(frozen=True)
-class Step:
+class WorkStep:
     """A word for what is done, and how."""
 
     name: str
@@ -36,26 +36,28 @@ def sealed(sheet: Sheet) -> bool:
     return sheet.film.process == "inkjet" and not sheet.film.adhesive
 
 
-def before_steps(sheet: Sheet) -> list[Step]:
+def before_steps(sheet: Sheet) -> list[WorkStep]:
     """Everything up to the cut pieces."""
     film = sheet.film
     steps = [
-        Step("Paint cured", "hard, without smell, and gloss where decals go: film silvers on matt paint"),
-        Step("Proof passed", "its check bars within their limits, the readings entered"),
+        WorkStep("Paint cured", "hard, without smell, and gloss where decals go: film silvers on matt paint"),
+        WorkStep("Proof passed", "its check bars within their limits, the readings entered"),
     ]
     if film.process == "laser":
         steps.append(
-            Step("Printed on film", "laser-rated film only, whole, with all its backing; 100 %; one sheet in the tray")
+            WorkStep(
+                "Printed on film", "laser-rated film only, whole, on all its backing; 100 %; one sheet at a time"
+            )
         )
-        steps.append(Step("Toner sound", "cold, and does not rub off; laser ink needs no sealing"))
+        steps.append(WorkStep("Toner sound", "cold, and does not rub off; laser ink needs no sealing"))
     else:
-        steps.append(Step("Printed on film", "on the coated side, 100 %, quality high, one sheet in the tray"))
+        steps.append(WorkStep("Printed on film", "on the coated side, 100 %, quality high, one sheet in the tray"))
     if sealed(sheet):
-        steps.append(Step("Sealed", "when the ink is dry: 2 to 3 light coats; a heavy one puckers the film"))
+        steps.append(WorkStep("Sealed", "when the ink is dry: 2 to 3 light coats; a heavy one puckers the film"))
     tried = "softener and clear coat" if not film.adhesive else "clear coat"
-    steps.append(Step("Tried on a spare", f"{tried}, on a spare of this print, dry, before any goes on the model"))
+    steps.append(WorkStep("Tried on a spare", f"{tried}, on a spare of this print, dry, before any goes on the model"))
     edge = "exactly on the line: white film shows a rim" if film.kind == "white" else "on the line; the film is clear"
-    steps.append(Step("Cut", f"{edge}; fresh blade, away from you, on a mat; openings and slits first"))
+    steps.append(WorkStep("Cut", f"{edge}; fresh blade, away from you, on a mat; openings and slits first"))
     return steps
 
 
@@ -80,30 +82,32 @@ def waits(sheet: Sheet, jobs: Sequence[Job]) -> list[Wait]:
     return rows
 
 
-def water_steps(sheet: Sheet) -> list[Step]:
+def water_steps(sheet: Sheet) -> list[WorkStep]:
     """One decal on its way to the model."""
     if sheet.film.adhesive:
         return [
-            Step("clean", "the panel, free of dust and grease"),
-            Step("peel", "lift a corner with tweezers; keep fingers off the glue"),
-            Step("place", "by the guide, page of that panel; check number, hand and nose"),
-            Step("press", "from the middle outward, with a soft cloth"),
+            WorkStep("clean", "the panel, free of dust and grease"),
+            WorkStep("peel", "lift a corner with tweezers; keep fingers off the glue"),
+            WorkStep("place", "by the guide, page of that panel; check number, hand and nose"),
+            WorkStep("press", "from the middle outward, with a soft cloth"),
         ]
     return [
-        Step("soak", "10 to 60 s in lukewarm water; it is ready when it slides, not before; too long takes its gum"),
-        Step("slide", "wet the panel, hold the film, draw the paper out from under it"),
-        Step("place", "by the guide, page of that panel, or against its card; check number, hand and nose"),
-        Step("press", "the water out from the middle, with a damp cloth or a soft brush"),
-        Step("soften", "only over curves, gaps and rivets; do not touch it while it is soft"),
+        WorkStep(
+            "soak", "10 to 60 s in lukewarm water; ready when it slides, not before; too long takes its gum"
+        ),
+        WorkStep("slide", "wet the panel, hold the film, draw the paper out from under it"),
+        WorkStep("place", "by the guide, page of that panel, or against its card; check number, hand and nose"),
+        WorkStep("press", "the water out from the middle, with a damp cloth or a soft brush"),
+        WorkStep("soften", "only over curves, gaps and rivets; do not touch it while it is soft"),
     ]
 
 
-def after_steps(sheet: Sheet) -> list[Step]:
+def after_steps(sheet: Sheet) -> list[WorkStep]:
     """What is left to do once all decals are dry."""
     steps = []
     if not sheet.film.adhesive:
-        steps.append(Step("wash", "glue off round the decals with a damp cloth: it yellows under a clear coat"))
+        steps.append(WorkStep("wash", "glue off round the decals with a damp cloth: it yellows under a clear coat"))
     if sheet.film.kind == "white":
-        steps.append(Step("edges", "touch white edges in with the colour of the ink, fine brush, almost dry"))
-    steps.append(Step("coat", "clear: a dry mist first, then wet coats; a wet one at once swells and splits film"))
+        steps.append(WorkStep("edges", "touch white edges in with the colour of the ink, fine brush, almost dry"))
+    steps.append(WorkStep("coat", "clear: a dry mist first, then wet coats; a wet one at once swells and splits film"))
     return steps

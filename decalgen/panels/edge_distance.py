@@ -9,13 +9,12 @@ one can see. Each distance has its uncertainty from the panel's readings, as the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 import numpy as np
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import Point
+from decalgen.core.geometry import Point, Side
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.base import Panel
@@ -23,7 +22,6 @@ from decalgen.panels.fit import carried, reading_names, slopes
 from decalgen.panels.uncertainty import expanded
 from decalgen.panels.variation import shifted_panel
 
-Side = Literal["left", "right", "bottom", "top"]
 SIDES: tuple[Side, ...] = ("left", "right", "bottom", "top")
 SHARES = (0.5, 0.3, 0.7, 0.15, 0.85, 0.02, 0.98)
 """Where along a straight side of a decal its distance may be drawn, in the order in which they are tried."""
