@@ -45,9 +45,7 @@ def before_steps(sheet: Sheet) -> list[WorkStep]:
     ]
     if film.process == "laser":
         steps.append(
-            WorkStep(
-                "Printed on film", "laser-rated film only, whole, on all its backing; 100 %; one sheet at a time"
-            )
+            WorkStep("Printed on film", "laser-rated film only, whole, on all its backing; 100 %; one sheet at a time")
         )
         steps.append(WorkStep("Toner sound", "cold, and does not rub off; laser ink needs no sealing"))
     else:
@@ -92,9 +90,7 @@ def water_steps(sheet: Sheet) -> list[WorkStep]:
             WorkStep("press", "from the middle outward, with a soft cloth"),
         ]
     return [
-        WorkStep(
-            "soak", "10 to 60 s in lukewarm water; ready when it slides, not before; too long takes its gum"
-        ),
+        WorkStep("soak", "10 to 60 s in lukewarm water; ready when it slides, not before; too long takes its gum"),
         WorkStep("slide", "wet the panel, hold the film, draw the paper out from under it"),
         WorkStep("place", "by the guide, page of that panel, or against its card; check number, hand and nose"),
         WorkStep("press", "the water out from the middle, with a damp cloth or a soft brush"),

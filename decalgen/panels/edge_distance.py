@@ -14,6 +14,7 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import Point, Side
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
@@ -30,8 +31,6 @@ LEVEL = 0.005
 CHOSEN = 0.005
 """A distance whose U is less, mm, is one that the job sets."""
 _NEAR = 1e-6
-
-Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 
 
 @dataclass(frozen=True)
@@ -133,7 +132,7 @@ def _ends(side: Side, cut: Polygon, panel: Panel, share: float) -> tuple[Point, 
     return (across, edge), (across, float(most))
 
 
-def _crossing(ring: Floats, axis: int, across: float, start: float, far: bool) -> float | None:
+def _crossing(ring: FloatArray, axis: int, across: float, start: float, far: bool) -> float | None:
     """Where a line along an axis meets a ring: the outermost crossing on the side of a decal's edge at ``start``."""
     a, b = ring[:-1], ring[1:]
     u, v = a[:, 1 - axis], b[:, 1 - axis]
