@@ -40,7 +40,7 @@ def leaving_band(band: DrawnBand, run: BandLine, box: Box) -> Iterator[Finding]:
     from decalgen.core.curves.band import stripes
 
     curve = run.curve
-    lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),), over=0.0)
+    lanes = replace(lanes_of(band, curve.length), shares=((0.0, 1.0),), gap=0.0, gap_shares=(), over=0.0)
     (whole,) = stripes(curve, lanes)
     along = np.linspace(0.0, curve.length, PLACES)
     middles = curve.places(along) + lanes.at(along).mean(axis=1)[:, None] * curve.normals(along)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 import shapely
@@ -40,7 +41,8 @@ class DrawnBand(BandKeys):
     A curve is given as for the shape ``curve``, and is the middle of the band unless a distance is given. Along an edge
     the band keeps its distance from it; sides that meet are followed round their corner, anticlockwise round the panel.
     Widths are measured square across; ``widths`` are those of the whole band at places along it, and stripes and gaps
-    keep their shares of it. Square ends that lie on the edge of the decal run on over it.
+    keep their shares of it, or with ``even gaps`` the gaps their width. Square ends that lie on the edge of the decal
+    run on over it.
 
     Raises `ShapeError` for what ``curve`` does, for ends that do not fit, and for widths that are out of order.
     """
@@ -122,6 +124,14 @@ def _stripes_of(band: BandKeys) -> list[tuple[float, float]]:
     return pairs
 
 
+def _kept_gaps(stripes: Sequence[tuple[float, float]]) -> list[float]:
+    """How much of gaps lies before each stripe, mm."""
+    before = [0.0]
+    for (_, high), (low, _) in pairwise(stripes):
+        before.append(before[-1] + low - high)
+    return before
+
+
 def _leftward(band: BandKeys) -> bool:
     """Whether its inks are counted from its right side: from the line on, where it begins to the left of it."""
     return bool(band.edge) or (band.distance is not None and band.distance >= 0)
@@ -134,9 +144,15 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
 
     stripes = _stripes_of(band)
     whole = stripes[-1][1]
-    shares = [(low / whole, high / whole) for low, high in stripes]
+    kept = _kept_gaps(stripes) if band.even_gaps else [0.0] * len(stripes)
+    gap = kept[-1]
+    solid = whole - gap
+    shares = [
+        ((low - before) / solid, (high - before) / solid) for (low, high), before in zip(stripes, kept, strict=True)
+    ]
+    gaps = [(before / gap, before / gap) for before in kept] if gap else []
     if not _leftward(band):
-        shares = [(1 - high, 1 - low) for low, high in shares]
+        shares, gaps = ([(1 - high, 1 - low) for low, high in pairs] for pairs in (shares, gaps))
     if band.widths:
         if band.widths[-1][0] > length + 0.005:
             raise ShapeError(
@@ -160,7 +176,8 @@ def lanes_of(band: BandKeys, length: float) -> Lanes:
     # What lies on the panel's edge runs on over it.
     over = OVER_MM if band.edge and near == 0 else 0.0
     # Adding 0 makes a distance of -0 mm plain 0, which is to the left.
-    return Lanes(length, widths, tuple(shares), None if near is None else near + 0.0, (first, last), over)
+    near = None if near is None else near + 0.0
+    return Lanes(length, widths, tuple(shares), near, (first, last), over, gap, tuple(gaps))
 
 
 def part_of(band: BandKeys, curve: Curve) -> Curve:
@@ -231,7 +248,8 @@ def _apart(
     for at, run in enumerate(runs):
         lanes = lanes_of(band, run.curve.length)
         for number, (low, _) in enumerate(lanes.shares[1:], 1):
-            below = replace(lanes, shares=((0.0, low),))
+            gaps = ((0.0, lanes.gap_shares[number][0]),) if lanes.gap_shares else ()
+            below = replace(lanes, shares=((0.0, low),), gap_shares=gaps)
             (nearer,) = stripes(run.curve, below, (band.start_slant, band.end_slant), run.beyond)
             for other, areas in enumerate(answer):
                 if other != at:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Annotated
 
@@ -115,6 +116,10 @@ class BandKeys:
             example=(("0 mm", "3 mm"), ("12 mm", "0.5 mm")),
         ),
     ] = ()
+    even_gaps: Annotated[
+        bool,
+        keys.Flag("whether gaps keep their width where that of the band changes", beside=("widths", "gap")),
+    ] = False
     smooth: Annotated[
         bool, keys.Flag("whether widths change smoothly; no: evenly from each to the next", beside=("widths",))
     ] = False
@@ -171,8 +176,11 @@ def check_keys(band: BandKeys) -> None:
         )
     if band.widths and len(inks) == 1 and band.stripe_width:
         raise ShapeError("the stripe has two widths", "keep `widths`, or `stripe width`")
-    if band.widths and any(band.gap) and not band.stripe_width:
-        raise ShapeError("`widths` with a `gap` need to know how stripes and gaps share them", "add `stripe width`")
+    if band.widths and any(band.gap) and not band.stripe_width and not band.even_gaps:
+        raise ShapeError(
+            "`widths` with a `gap` need to know how stripes and gaps share them",
+            "add `stripe width`, or even gaps: yes",
+        )
     if band.edge and (band.closed or band.corners or band.directions or band.straights or band.arcs or band.within):
         raise ShapeError(
             "an edge of the panel has no points of its own",
@@ -215,8 +223,22 @@ def _check_widths(band: BandKeys) -> None:
                 f"the widths are out of order: {after:g} mm along it comes after {before:g} mm",
                 "list `widths` in order along the band, each place once",
             )
+    if band.even_gaps:
+        _check_gaps(band)
     if band.widths and not any(width for _, width in band.widths):
         raise ShapeError("all widths of the band are 0", "give at least one `widths` more than 0 mm")
+
+
+def _check_gaps(band: BandKeys) -> None:
+    if not band.gap or (not band.widths and band.ends == "square"):
+        raise ShapeError("`even gaps` is for a band with gaps whose width changes", "add `widths` and a `gap`")
+    gaps = sum(band.gap) if len(band.gap) > 1 else band.gap[0] * (len(band.inks or ()) - 1)
+    widest = max((width for _, width in band.widths), default=math.inf)
+    if gaps >= widest:
+        raise ShapeError(
+            f"the gaps of the band, {gaps:g} mm together, leave nothing of its {widest:g} mm",
+            f"make `gap` smaller, or one of `widths` more than {gaps:g} mm",
+        )
 
 
 def _check_cells(band: BandKeys) -> None:

@@ -57,6 +57,8 @@ def edge_bands(draw: st.DrawFn, panel: Panel) -> DrawnBand:
     else:
         given |= {"widths": ((0.0, draw(mm(0.2, 2))), (draw(mm(1, 4)), draw(mm(0.2, 2))))}
         given["smooth"] = draw(st.booleans())
+        if stripes > 1 and draw(st.booleans()):
+            given |= {"gap": (0.05,), "even_gaps": True}
     ends = draw(st.sampled_from(["square", "slanted", "pointed", "part"]))
     if ends == "slanted" and not around:
         given |= {"start_slant": draw(mm(-45, 45)), "end_slant": draw(mm(-45, 45))}

@@ -242,6 +242,8 @@ def bands(draw: st.DrawFn) -> DrawnBand:
         places = sorted(draw(st.sets(mm(0, 9), min_size=1, max_size=4)))
         given["widths"] = tuple((at, draw(mm(0.1, 3))) for at in places)
         given["smooth"] = draw(st.booleans())
+        if count > 1 and max(width for _, width in given["widths"]) > 0.25 and draw(st.booleans()):
+            given |= {"gap": (0.1,), "even_gaps": True}
     else:
         given |= one_width
     given["ends"] = draw(st.sampled_from(["square", "pointed", "pointed end"]))

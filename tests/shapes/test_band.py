@@ -70,6 +70,48 @@ def test_stripes_and_gaps_keep_their_shares_of_a_width_that_changes() -> None:
     assert rust.region.intersection(right).bounds[1::2] == pytest.approx((4, 4.5), abs=1e-4)
 
 
+def test_even_gaps_stay_as_stated_where_the_width_changes() -> None:
+    """4 mm narrow to 2 mm about y = 5, with a gap of 1 mm: at the end the stripes share 1 mm two to one; to the left
+    of a line they begin at it."""
+    given = {"inks": ("navy", "rust"), "stripe_width": (2.0, 1.0), "gap": (1.0,), "even_gaps": True}
+    right = rectangle(20 - 1e-6, 0, 20, 10)
+    for distance, low in ((None, 4.0), (0.0, 5.0)):
+        wide = straight(**given, widths=((0.0, 4.0), (20.0, 2.0)), distance=distance).draw(SIZE)
+        navy, rust = (one.region.intersection(right).bounds[1::2] for one in wide)
+        upper, lower = (low + 2 - 2 / 3, low + 2), (low, low + 1 / 3)
+        if distance == 0.0:
+            upper, lower = (low, low + 2 / 3), (low + 5 / 3, low + 2)
+        assert navy == pytest.approx(upper, abs=1e-4) and rust == pytest.approx(lower, abs=1e-4)
+        # Square to its slanting sides it is the cosine of their slant narrower.
+        assert wide[0].region.distance(wide[1].region) == pytest.approx(1.0, abs=1e-3)
+
+
+def test_where_even_gaps_take_all_of_a_point_there_is_no_stripe() -> None:
+    """A point of 10 mm from 4 mm on: at 2.5 mm from its tip a width of 1 mm is all gap, straight on from there."""
+    given = {"inks": ("navy", "rust"), "stripe_width": (1.5, 1.5), "gap": (1.0,), "even_gaps": True}
+    ends = {"ends": "pointed end", "point_length": 10.0}
+    navy, rust = straight(**given, **ends).draw(SIZE)
+    assert navy.region.bounds == pytest.approx((0, 5.5, 17.5, 7), abs=1e-4)
+    assert rust.region.bounds == pytest.approx((0, 3, 17.5, 4.5), abs=1e-4)
+    assert navy.region.area == pytest.approx(10 * 1.5 + 7.5 * 1.5 / 2, abs=1e-4)
+    assert navy.region.distance(rust.region) == pytest.approx(1.0, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("given", "message", "fix"),
+    [
+        ({"gap": ()}, "`even gaps` is for a band with gaps", "add `widths` and a `gap`"),
+        ({"widths": ()}, "`even gaps` is for a band with gaps", "add `widths` and a `gap`"),
+        ({"gap": (2.5,)}, "the gaps of the band, 2.5 mm together, leave nothing of its 2 mm", "more than 2.5 mm"),
+    ],
+)
+def test_even_gaps_need_gaps_and_room(given: dict[str, object], message: str, fix: str) -> None:
+    keys = {"inks": ("navy", "rust"), "stripe_width": (1.0,), "gap": (0.5,), "widths": ((0.0, 2.0), (20.0, 1.0))}
+    with pytest.raises(ShapeError) as error:
+        straight(**{**keys, **given}, even_gaps=True)
+    assert message in error.value.message and fix in error.value.fix
+
+
 @pytest.mark.parametrize(("distance", "bounds"), [(0.5, (5.5, 7.5)), (0.0, (5.0, 7.0)), (-0.5, (2.5, 4.5))])
 def test_a_distance_is_from_the_line_to_the_band(distance: float, bounds: tuple[float, float]) -> None:
     near, far = straight(inks=("navy", "rust"), stripe_width=(1.0,), distance=distance).draw(SIZE)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -38,7 +39,9 @@ class Lanes:
     The whole is ``widths`` wide and lies about the curve, or begins at ``near``: to the left of that, where negative to
     the right. ``shares``: from where to where each stripe reaches as a share of the whole, from its right side.
     ``points``: over what length each end narrows to a point, 0 for none; beyond its ends a stripe goes on as it ends.
-    ``over``: how much further to the right the first stripe reaches, over an edge that it lies on.
+    ``over``: how much further to the right the first stripe reaches, over an edge that it lies on. ``gap``: how much of
+    the whole are gaps that keep their width, of which ``gap_shares`` lie before the edges of each stripe; ``shares``
+    are those of the rest. Where the whole is narrower, there are no stripes.
     """
 
     length: float
@@ -47,6 +50,8 @@ class Lanes:
     near: float | None = None
     points: tuple[float, float] = (0.0, 0.0)
     over: float = 0.0
+    gap: float = 0.0
+    gap_shares: tuple[tuple[float, float], ...] = ()
 
     def at(self, along: FloatArray) -> FloatArray:
         """The distances of the edges of each stripe, right and left in turn, one row a place."""
@@ -56,8 +61,15 @@ class Lanes:
         for point, left in ((first, along), (last, self.length - along)):
             if point > 0:
                 width = width * np.clip(left / point, 0.0, 1.0)
-        right = middle - width / 2
-        edges = np.column_stack([right + share * width for pair in self.shares for share in pair])
+        right, gaps = middle - width / 2, np.minimum(width, self.gap)
+        before = self.gap_shares or ((0.0, 0.0),) * len(self.shares)
+        edges = np.column_stack(
+            [
+                right + share * (width - gaps) + gap * gaps
+                for pair, pair_of_gaps in zip(self.shares, before, strict=True)
+                for share, gap in zip(pair, pair_of_gaps, strict=True)
+            ]
+        )
         edges[:, 0] -= self.over_at(along)
         return edges
 
@@ -73,7 +85,17 @@ class Lanes:
         step = 2 * TOLERANCE if self.over else 0.0
         told = [first - step, first] if first > 0 else []
         told += [self.length - last, self.length - last + step] if last > 0 else []
-        return np.concatenate((self.widths.stations(TOLERANCE / 4), told))
+        stations = np.concatenate((self.widths.stations(TOLERANCE / 4), told))
+        return np.concatenate((stations, self._all_gap(stations))) if self.gap else stations
+
+    def _all_gap(self, stations: FloatArray) -> FloatArray:
+        """Places between stations where stripes begin and end, since gaps take the whole width."""
+        fine = np.unique(np.concatenate((stations, np.linspace(0.0, self.length, 2000))).clip(0.0, self.length))
+        whole = replace(self, shares=((0.0, 1.0),), gap_shares=(), gap=0.0, over=0.0).at(fine)
+        left = np.diff(whole, axis=1)[:, 0] - self.gap
+        at = np.flatnonzero(left[:-1] * left[1:] < 0)
+        found: FloatArray = fine[at] + (fine[at + 1] - fine[at]) * left[at] / (left[at] - left[at + 1])
+        return found
 
     def fineness(self, curve: Curve) -> float:
         """How finely a curve has to be divided for their edges to keep the tolerance, mm."""
