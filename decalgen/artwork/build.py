@@ -39,7 +39,7 @@ from decalgen.core.values import dataclass
 from decalgen.job.model import Decal, Hand, InkSpec, Job
 from decalgen.panels.sections import sections
 from decalgen.panels.slits import parts_left, slits
-from decalgen.shapes.base import Box, Element, Inked, Sides, follows
+from decalgen.shapes.base import Box, Element, Inked, ShapeError, Sides, follows
 from decalgen.shapes.placing import ALL, place
 
 BARE_MARGIN = 0.5
@@ -132,6 +132,9 @@ class Artwork:
         h = hashlib.sha256(f"{self.film} {self.margin:.6f} {self.bleed:.6f}".encode())
         for part in (*self.printed, Inked("cut", self.cut_polygon)):
             h.update(part.ink.encode())
+            if part.picture is not None:
+                h.update(part.picture.pixels.digest.encode())
+                h.update(" ".join(f"{value:.9f}" for value in part.picture.matrix).encode())
             h.update((shapely.get_coordinates(part.region) * 1e6).round().astype("<i8").tobytes())
         for line in self.slits:
             h.update(b"slit")
@@ -173,13 +176,14 @@ def build_all(job: Job, decal: Decal, hand: Hand | None = None, white_printer: b
     the same coordinates, so that the pattern runs on from one to the next.
     Raises `ShapeError` for parameters that cannot be drawn, `FitError` where obstacles leave nothing.
     """
-    box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, found = _painted(
+    box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, pictures, found = _painted(
         job, decal, hand, white_printer
     )
     whole = with_margin(base, margin)
     parts = _sections(job, decal, box, whole, edge, mirrored)
     common = Artwork(
-        job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY, job.inks,
+        job.name, decal, hand, film, box.width, box.height, margin, bleed, whole, (), (), EMPTY,
+        (*job.inks, *pictures),
         backed=backed,
     )  # fmt: skip
     arts = []
@@ -214,6 +218,8 @@ class _Painted(NamedTuple):
     base: Outline
     edge: Polygon
     areas: list[Inked]
+    pictures: tuple[InkSpec, ...]
+    """The pictures among them, each as an ink of its mean colour."""
     found: list[Finding]
 
 
@@ -235,7 +241,7 @@ def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> 
     # Only a cut line along the artwork asks where the artwork is, and follows it as it is asked for.
     drawn = [_drawn(element, box, 0.0, mirrored, view) for element in artwork if decal.cut.kind == "artwork"]
     filled = union(i.region for layer in drawn for i in layer)
-    base = base_outline(decal, job, box, filled)
+    base = base_outline(decal, job, box, filled, bleed)
     if mirrored and decal.cut.kind != "artwork":
         base = base.moved(mirror_x(box.width))
     edge = base.polygon
@@ -246,13 +252,19 @@ def _painted(job: Job, decal: Decal, hand: Hand | None, white_printer: bool) -> 
         for element, layer in zip(artwork, layers, strict=True)
         for inked in (element.shape.follow(edge, bleed) if follows(element.shape) else layer)
     ]
+    painted, shown = _pictures_named(painted, job, bleed)
     unprinted = {i.name for i in job.inks if i.kind == "white" and (film == "white" or backed) and not white_printer}
     found = [*lettering_findings(painted, decal, edge, unprinted), *cut_off(painted, decal, edge, margin)]
-    if film == "clear" and not backed and not white_printer and any(job.ink(i.ink).kind == "white" for i in painted):
+    if (
+        film == "clear"
+        and not backed
+        and not white_printer
+        and any(i.picture is None and job.ink(i.ink).kind == "white" for i in painted)
+    ):
         found.append(no_white(decal, union(i.region for i in painted).intersection(edge)))
     if decal.as_seen:
         found += not_as_seen(decal, job.panel(decal.panel), view is None)
-    return _Painted(box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, found)
+    return _Painted(box, mirrored, film, margin, bleed, backed, white_printer, base, edge, painted, shown, found)
 
 
 def _sections(job: Job, decal: Decal, box: Box, whole: Outline, edge: Polygon, mirrored: bool) -> list[Polygon | None]:
@@ -301,7 +313,9 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
         if whites and (film == "white" or blank.backed):
             bare = _within(union(i.region for i in whites) if len(whites) > 1 else whites[0].region, edge)
     shown = tuple(
-        Inked(i.ink, clipped, i.lettering) for i in by_ink if not (clipped := _within(i.region, edge)).is_empty
+        Inked(i.ink, clipped, i.lettering, picture=i.picture)
+        for i in by_ink
+        if not (clipped := _within(i.region, edge)).is_empty
     )
     used = {i.ink for i in by_ink}
     inks = tuple(spec for spec in blank.inks if spec.name in used)
@@ -314,6 +328,14 @@ def _printed(blank: Artwork, painted: list[Inked], edge: Polygon | MultiPolygon,
 def _within(area: MultiPolygon, edge: Polygon | MultiPolygon) -> MultiPolygon:
     """What of an area lies inside an edge. Most words do wholly, and to see that costs less than to cut them."""
     return region(area if edge.covers(area) else area.intersection(edge))
+
+
+def _pictures_named(painted: list[Inked], job: Job, bleed: float) -> tuple[list[Inked], tuple[InkSpec, ...]]:
+    if not any(one.picture is not None for one in painted):
+        return painted, ()
+    from decalgen.artwork.inked_pictures import named_pictures
+
+    return named_pictures(painted, job.inks, bleed)
 
 
 def _ending(edge: Polygon, box: Box) -> Sides:
@@ -332,4 +354,10 @@ def _drawn(
     if view is None or getattr(element.shape, "on_film", False):
         return place((element,), box, bleed, mirrored, sides)
     seen = place((element,), view.box, bleed, mirrored, sides)
+    if any(i.picture is not None for i in seen):
+        raise ShapeError(
+            "a picture cannot be drawn as it is seen on a bent panel",
+            "leave `as seen` out: a picture is laid along the film",
+            place=element.place,
+        )
     return tuple(replace(i, region=view.to_film(region(i.region))) for i in seen)

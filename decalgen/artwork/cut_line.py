@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
+from decalgen.artwork.bleed import ON_EDGE
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import Outline, Segment, arc_steps, fault_of_ring, polygons, rounded, translation
 from decalgen.job.model import Decal, Job
@@ -17,8 +19,9 @@ ROUND = 0.002
 """An outline this near to a circle is one, mm."""
 
 
-def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon) -> Outline:
-    """The outline the artwork fills, before any bare margin. ``drawn`` is all that was painted.
+def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon, bleed: float = 0.0) -> Outline:
+    """The outline the artwork fills, before any bare margin. ``drawn`` is all that was painted, and runs on by
+    ``bleed``.
 
     Raises FitError where a cut line along the artwork would fall apart, or a free outline crosses itself.
     """
@@ -26,7 +29,7 @@ def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon) -> Outli
     if cut.kind == "round":
         return ellipse(box.width, box.height)
     if cut.kind == "artwork":
-        return _along(decal, drawn)
+        return _along(decal, drawn, bleed)
     if cut.kind == "panel":
         panel = job.panel(decal.panel)
         x, y = decal.at.corner(box, Box(panel.width.value, panel.height.value))
@@ -110,7 +113,7 @@ def _corner(
     return start, end, centre, cross < 0
 
 
-def _along(decal: Decal, drawn: MultiPolygon) -> Outline:
+def _along(decal: Decal, drawn: MultiPolygon, bleed: float) -> Outline:
     """The outer outline of all that is drawn. With a bare margin it may come in parts that the margin joins."""
     parts = polygons(drawn)
     if not parts:
@@ -132,7 +135,10 @@ def _along(decal: Decal, drawn: MultiPolygon) -> Outline:
         parts = joined
     ring = Polygon(parts[0].exterior)
     disc = _as_circle(ring)
-    return Outline.from_polygon(ring) if disc is None else disc
+    # Only from an edge that it lies on does artwork run on.
+    if disc is None or (bleed > 0 and shapely.hausdorff_distance(ring.exterior, disc.polygon.exterior) > ON_EDGE / 2):
+        return Outline.from_polygon(ring)
+    return disc
 
 
 def _as_circle(ring: Polygon) -> Outline | None:

@@ -30,5 +30,9 @@ def merge(stacked: list[Inked]) -> list[Inked]:
         words = all(item.lettering for item in items)
         # The letters of one lettering lie apart: there is nothing to join.
         alone = words and len(items) == 1
-        found.append(Inked(ink, region(items[0].region) if alone else union(i.region for i in items), words))
+        # A picture has a name of its own, whatever lies beside it.
+        shown = items[0].picture
+        found.append(
+            Inked(ink, region(items[0].region) if alone else union(i.region for i in items), words, picture=shown)
+        )
     return found

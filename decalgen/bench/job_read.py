@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from decalgen.core.errors import InputError, JobError, Problem
-from decalgen.core.small_files import read_small_text
+from decalgen.core.small_files import Signature, read_small_text, signature
 from decalgen.core.values import dataclass
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.model import Job
 from decalgen.job.nodes import Source
+from decalgen.job.pictures import KINDS
 from decalgen.job.problems import Problems
 from decalgen.job.renaming import uses_of
 from decalgen.job.uses import NameUse
@@ -22,7 +23,8 @@ _Lines = tuple[str, ...] | None
 @dataclass(frozen=True)
 class JobRead:
     """What a text reads as: a job with its uses of names, or what is wrong with it. ``included``: the lines of every
-    file it includes and every drawing it names, None for one that cannot be read."""
+    file it includes and every drawing it names, of a picture what changes with it, None for one that cannot be
+    read."""
 
     job: Job | None
     problems: tuple[Problem, ...]
@@ -42,6 +44,7 @@ def job_read(text: str, path: Path) -> JobRead:
         problems = (Problem(error.message, error.fix, error.place),)
     included: dict[Path, _Lines] = {Path(one.name): one.lines for one in known[1:]}
     included |= {Path(name): lines for name, lines in noted.drawings.items()}
+    included |= {Path(name): _told(state) for name, state in noted.pictures.items()}
     return JobRead(job, problems, uses, included | dict.fromkeys(map(Path, noted.absent)))
 
 
@@ -50,7 +53,13 @@ def as_read(included: Mapping[Path, _Lines]) -> bool:
     return all(_lines(path) == lines for path, lines in included.items())
 
 
+def _told(state: Signature) -> _Lines:
+    return None if state is None else (repr(state),)
+
+
 def _lines(path: Path) -> _Lines:
+    if path.suffix.lower() in KINDS:
+        return _told(signature(path))
     most = DRAWING_BYTES if path.suffix.lower() == ".svg" else MOST_BYTES
     try:
         return tuple(read_small_text(path, most).split("\n"))

@@ -13,10 +13,11 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork, build_all
 from decalgen.artwork.on_panel import on_panel
+from decalgen.bench.shown_pixels import SHOWN
 from decalgen.core.errors import DecalgenError
 from decalgen.job.model import Decal, Hand, Job
 from decalgen.panels.base import Panel
-from decalgen.shapes.base import At, Box
+from decalgen.shapes.base import At, Box, Inked
 
 MOST_KEPT = 400
 UNIT = 1000
@@ -48,6 +49,14 @@ def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
         found.append(f"{'M' if n == 0 else 'l'}{step[0]}{'' if step[1] < 0 else ' '}{step[1]}")
         at = (x, y)
     return "".join(found) + ("z" if closed else "")
+
+
+def area_data(
+    inked: Inked, colour: str, path_data: Callable[[Polygon | MultiPolygon], str] = path_data
+) -> dict[str, Any]:
+    """An area of a decal for the page: its ink with its colour, its outline, and the picture that it shows."""
+    found: dict[str, Any] = {"ink": inked.ink, "colour": colour, "d": path_data(inked.region)}
+    return found if inked.picture is None else found | {"picture": SHOWN.told(inked.picture)}
 
 
 class Drawings:
@@ -115,11 +124,7 @@ class _KeptDrawing:
             "cut": "".join(path_data(art.cut_polygon) for art in self.parts),
             "backing": "".join(path_data(backing.cut_polygon) for backing in under),
             "slits": "".join(ring_data(slit, closed=False) for art in self.parts for slit in art.slits),
-            "inks": [
-                {"ink": inked.ink, "colour": art.colour(inked.ink), "d": path_data(inked.region)}
-                for art in self.parts
-                for inked in art.shown
-            ],
+            "inks": [area_data(inked, art.colour(inked.ink), path_data) for art in self.parts for inked in art.shown],
         }
 
 

@@ -20,6 +20,7 @@ from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
+from decalgen.bench.shown_pixels import SHOWN
 from decalgen.bench.two_sides import stale_words
 from decalgen.bench.watching import FileWatch
 from decalgen.bench.workplace import QUIET_SECONDS, Workplace
@@ -57,6 +58,7 @@ def page_app(
             Route("/news", routes.news),
             Route("/events", routes.events),
             Route("/file/{name}", routes.file),
+            Route("/pixels/{name}.png", routes.pixels),
             Route("/edit", routes.edit, methods=["POST"]),
             Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
             Route("/ask/{screen}/{what}", routes.ask, methods=["POST"]),
@@ -206,6 +208,11 @@ class _Routes:
         # Only names that decalgen gave itself come here; what is no ASCII is written by RFC 8187.
         answer.headers["content-disposition"] = f"attachment; filename*=UTF-8''{quote(path.name)}"
         return answer
+
+    async def pixels(self, request: Request) -> Response:
+        """A picture that a page was told of."""
+        data = await asyncio.to_thread(SHOWN.png, request.path_params["name"])
+        return Response("there is no such picture", 404) if data is None else Response(data, media_type="image/png")
 
     async def edit(self, request: Request) -> Response:
         """Changes of values."""

@@ -8,7 +8,7 @@ from typing import Any
 from shapely.geometry import MultiPolygon, Point, Polygon
 from shapely.geometry import box as rectangle
 
-from decalgen.bench.pictures import UNIT, path_data, ring_data
+from decalgen.bench.pictures import UNIT, area_data, path_data, ring_data
 from decalgen.bench.sheet_layout import LaidSheets, SheetQuestion, called
 from decalgen.core.digests import digest_of
 from decalgen.core.document import Fill, Line
@@ -50,7 +50,7 @@ def _art(piece: Piece) -> dict[str, Any]:
         "cut": path_data(art.cut_polygon),
         "slits": "".join(ring_data(slit, closed=False) for slit in art.slits),
         "backing": "",
-        "inks": [{"ink": one.ink, "colour": art.colour(one.ink), "d": path_data(one.region)} for one in art.shown],
+        "inks": [area_data(one, art.colour(one.ink)) for one in art.shown],
     }
 
 

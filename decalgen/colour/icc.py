@@ -71,6 +71,15 @@ class CmykProfile:
         c, m, y, k = _apply(colour, self, black_point)
         return c / 2.55, m / 2.55, y / 2.55, k / 2.55
 
+    def cmyk_pixels(self, rgb: bytes, size: tuple[int, int]) -> bytes:
+        """The same for a picture: sRGB, three bytes a pixel, to four, 255 a full ink; black mapped onto black."""
+        from PIL import Image, ImageCms
+
+        picture = Image.frombytes("RGB", size, rgb)
+        inks: Any = ImageCms.applyTransform(picture, self._transform("RGB", "CMYK", True))
+        found: bytes = inks.tobytes()
+        return found
+
     def colour_of(self, percent: Cmyk) -> Colour:
         """How ink percentages look, the paper taken as white."""
         from PIL import Image, ImageCms

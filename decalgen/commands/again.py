@@ -61,7 +61,7 @@ def leave_record(
     printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
-        jobs=tuple(JobText(job.name, job.digest, (*job.texts, *job.drawings)) for job in run.jobs),
+        jobs=tuple(JobText(job.name, job.digest, (*job.texts, *job.drawings), job.pictures) for job in run.jobs),
         films=arrangement.films,
         printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),
         variant=run.options.variant,
@@ -132,7 +132,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         record.cutter if not asked or (record.cutter and cut and not cutting.cutter) else None
     )
     with TemporaryDirectory() as kept:
-        jobs = _jobs(record, Path(kept), str(path))
+        jobs = _jobs(record, Path(kept), path)
     arrangement = _arranged(record, jobs, printers, str(path), kept_files)
     made = results(arrangement, jobs, wanted, machine)
     if asked:
@@ -285,9 +285,12 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
     return found
 
 
-def _jobs(record: Record, folder: Path, shown: str) -> tuple[Job, ...]:
-    """The jobs of a record, read from copies of its texts."""
+def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
+    """The jobs of a record, read from copies of its texts, and of the pictures that lie beside it."""
+    from decalgen.commands.kept_pictures import put_pictures
+
     roots = []
+    shown = str(file)
     for number, kept in enumerate(record.jobs, start=1):
         here = folder / str(number)
         for name, text in kept.files:
@@ -296,6 +299,7 @@ def _jobs(record: Record, folder: Path, shown: str) -> tuple[Job, ...]:
                 raise InputError(f"'{shown}' names a file outside its jobs' folders", fix=AGAIN)
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_text(text, encoding="utf-8", newline="\n")
+        put_pictures(kept, file, here)
         roots.append(here / kept.files[0][0])
     colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
     jobs = tuple(replace(job, film_colours=tuple(dict(colours).items())) for job in load_jobs(roots, record.variant))

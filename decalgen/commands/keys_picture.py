@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from decalgen.artwork.painted import painted
 from decalgen.colour.palette import PALETTE
-from decalgen.core.document import Document, Fill
+from decalgen.core.document import Document, Fill, Painted
 from decalgen.core.geometry import Bounds, rectangle
 from decalgen.job.loader import job_as_written
 from decalgen.job.reference import KeySection, KeyTopic
@@ -33,7 +34,7 @@ def _drawing(section: KeySection) -> KeyDrawing | None:
     if section.where == "in the list `artwork` of a decal":
         cls = load()[section.name]
         one = cls(**cls.example)
-        fills = tuple(Fill(i.region, PALETTE[i.ink], i.ink) for i in one.draw(one.extent(cls.example_box)))
+        fills = tuple(painted(one.draw(one.extent(cls.example_box)), PALETTE.__getitem__))
         return KeyDrawing(fills, bounds_of(fills))
     if not section.where.endswith(DRAWN):
         return None
@@ -48,5 +49,5 @@ def _of_decal(artwork: Artwork) -> KeyDrawing:
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
     edge = 0.15
     bounds: Bounds = (x0 - edge, y0 - edge, x1 + edge, y1 + edge)
-    film = (Fill(rectangle(*bounds), "#8a9299"), Fill(artwork.cut_polygon, "#ffffff"))
-    return KeyDrawing((*film, *(Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown)), bounds)
+    film: tuple[Painted, ...] = (Fill(rectangle(*bounds), "#8a9299"), Fill(artwork.cut_polygon, "#ffffff"))
+    return KeyDrawing((*film, *painted(artwork.shown, artwork.colour)), bounds)

@@ -37,16 +37,15 @@ def shapes(name: str | None, output: Path | None) -> Result:
 
 def shape_picture() -> Document:
     """Every shape by its own example."""
+    from decalgen.artwork.painted import painted
     from decalgen.colour.palette import PALETTE
-    from decalgen.core.document import Fill
     from decalgen.pages.decal_and_panel import bounds_of, contact_sheet
     from decalgen.shapes.registry import load
 
     cells = []
     for name, cls in load().items():
         one = cls(**cls.example)
-        inked = one.draw(one.extent(cls.example_box))
-        fills = [Fill(i.region, PALETTE[i.ink], i.ink) for i in inked]
+        fills = painted(one.draw(one.extent(cls.example_box)), PALETTE.__getitem__)
         cells.append((name, cls.about, fills, bounds_of(fills)))
     return contact_sheet(cells, "Shapes")
 

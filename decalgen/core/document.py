@@ -1,4 +1,5 @@
-"""Pages as the exporters see them: millimetres, y up, filled areas, thin lines and symbols; nothing else.
+"""Pages as the exporters see them: millimetres, y up, filled areas, thin lines, pictures of pixels and
+symbols; nothing else.
 
 The sheet, the proof, the measuring card and every preview become a `Document`; `export` turns a document into
 bytes and knows nothing of decals. Lettering is already outlines here. A `Symbol` is drawn once and placed many
@@ -8,10 +9,13 @@ times (a form XObject in PDF, a `symbol` in SVG).
 from __future__ import annotations
 
 from dataclasses import field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from decalgen.core.geometry import IDENTITY, Bounds, Matrix, Outline, Region
 from decalgen.core.values import dataclass
+
+if TYPE_CHECKING:
+    from decalgen.core.pixels.values import Pixels
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +50,22 @@ class Contour:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """Pixels, seen inside ``region``. ``matrix`` leads from the unit square, the picture's lower left corner at 0, 0,
+    to the page."""
+
+    pixels: Pixels
+    matrix: Matrix
+    region: Region
+    ink: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Symbol:
     """A small picture of its own, placed by `Use`. ``key`` is unique in a document, ASCII letters, digits, '-'."""
 
     key: str
-    items: tuple[Fill | Line | Contour, ...]
+    items: tuple[Fill | Line | Contour | Picture, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +76,9 @@ class Use:
     matrix: Matrix = IDENTITY
 
 
-Item = Fill | Line | Contour | Use
+Painted = Fill | Picture
+"""What fills an area."""
+Item = Fill | Line | Contour | Picture | Use
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,6 +145,11 @@ class DrawingFile(Key):
 
 
 @dataclass(frozen=True, slots=True)
+class PictureFile(Key):
+    """The name of a picture in the job's folder → `core.pixels.values.PictureData`."""
+
+
+@dataclass(frozen=True, slots=True)
 class InkTable(Key):
     """A mapping from colours to inks of the job → a tuple of ('#rrggbb', ink)."""
 

@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.document import Contour, Document, Fill, Line, Page, Use
+from decalgen.core.document import Contour, Document, Fill, Line, Page, Picture, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import SLIVER, Matrix, Outline, Region
 from decalgen.core.values import dataclass
@@ -219,11 +219,11 @@ def check_opacity(opacity: float) -> float:
     return opacity
 
 
-def bounds(items: Sequence[Fill | Line | Contour]) -> tuple[float, float, float, float] | None:
+def bounds(items: Sequence[Fill | Line | Contour | Picture]) -> tuple[float, float, float, float] | None:
     """The box around the items with room for line ends and corners, mm; None if they are empty."""
     boxes: list[tuple[float, float, float, float]] = []
     for item in items:
-        if isinstance(item, Fill):
+        if isinstance(item, Fill | Picture):
             points, room = shapely.get_coordinates(item.region), 0.0
         else:
             # A mitred corner reaches out up to ten half widths (the mitre limit both formats start with or
@@ -242,7 +242,7 @@ class Symbols:
     """The symbols of a document in the order of their first use; a key stands for one drawing only."""
 
     def __init__(self) -> None:
-        self.items: dict[str, tuple[Fill | Line | Contour, ...]] = {}
+        self.items: dict[str, tuple[Fill | Line | Contour | Picture, ...]] = {}
 
     def add(self, use: Use) -> bool:
         """Whether the symbol is new. Raises DecalgenError if its key already stands for another drawing."""

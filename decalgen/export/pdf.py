@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Picture, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Bounds, Matrix
 from decalgen.export.coordinates import Symbols, bounds, check_opacity, check_pages, correction, number, numbers, settle
 from decalgen.export.information import information
 from decalgen.export.pdf_content import POINTS, Content, rgb
 from decalgen.export.pdf_file import PdfFile, PdfValue, dictionary, string
+from decalgen.export.pdf_pictures import PictureObjects
 
 Items = Sequence[Item]
 
@@ -41,14 +42,15 @@ def write(document: Document, *, for_dots: bool = False) -> bytes:
 
 def opaque_page(page: Page) -> bool:
     """Whether nothing on the page lets anything shine through."""
-    for layer in page.layers:
-        for item in layer.items:
-            if isinstance(item, Fill):
-                if item.opacity != 1:
-                    return False
-            elif isinstance(item, Use) and any(isinstance(one, Fill) and one.opacity != 1 for one in item.symbol.items):
-                return False
-    return True
+    return not any(
+        any(map(_lets_through, item.symbol.items)) if isinstance(item, Use) else _lets_through(item)
+        for layer in page.layers
+        for item in layer.items
+    )
+
+
+def _lets_through(item: Fill | Line | Contour | Picture) -> bool:
+    return item.opacity != 1 if isinstance(item, Fill) else isinstance(item, Picture) and item.pixels.alpha is not None
 
 
 def boxes(page: Page, matrix: Matrix) -> dict[str, str]:
@@ -100,6 +102,7 @@ class _PdfWriter:
         self._symbols = Symbols()
         self._forms: dict[str, tuple[str, PdfValue] | None] = {}
         self._opacities: dict[str, tuple[str, PdfValue]] = {}
+        self._pictures = PictureObjects(file, "/DeviceRGB", lambda pixels: pixels.rgb)
 
     def page(self, document: Document, page: Page) -> None:
         """A page with everything on it, under the printer's correction."""
@@ -146,7 +149,11 @@ class _PdfWriter:
             settle(use.matrix)
             return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
 
-        return Content(paint, place, five_sided=self._for_dots)
+        def show(picture: Picture) -> tuple[str, tuple[tuple[str, str], ...]]:
+            name, used[name] = self._pictures.of(picture.pixels)
+            return name, () if self._opaque else (("opacity", self._opacity(1.0)),)
+
+        return Content(paint, place, show, five_sided=self._for_dots)
 
     def _opacity(self, opacity: float) -> str:
         key = number(check_opacity(opacity), 4)
@@ -173,13 +180,14 @@ class _PdfWriter:
             box = bounds(items)
             self._forms[key] = None
             if box is not None:
-                content = self._content({})
+                used: dict[str, PdfValue] = {}
+                content = self._content(used)
                 content.items(items)
                 entries = {
                     "Type": "/XObject",
                     "Subtype": "/Form",
                     "BBox": f"[{numbers(box)}]",
-                    "Resources": self._resources({}),
+                    "Resources": self._resources(used),
                 }
                 reference = self._file.add_stream(content.data(), entries)
                 self._forms[key] = (f"S{len(self._forms)}", reference)

@@ -11,9 +11,18 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.document import Contour, Fill, Item, Line, Use
+from decalgen.core.document import Contour, Fill, Item, Line, Picture, Use
 from decalgen.core.lengths.units import INCH_MM
-from decalgen.export.coordinates import PLACE, check_colour, checked_points, number, numbers, ring_template, rings
+from decalgen.export.coordinates import (
+    PLACE,
+    check_colour,
+    checked_points,
+    number,
+    numbers,
+    ring_template,
+    rings,
+    settle,
+)
 
 POINTS = 72 / INCH_MM
 """Points a millimetre."""
@@ -24,6 +33,8 @@ CLOSE = "h\n"
 AT_ONCE = 50_000
 """So many text pieces are formatted at a time, to bound the memory."""
 
+Shower = Callable[[Picture], tuple[str, tuple[tuple[str, str], ...]]]
+"""The name of a picture's pixels among the resources, and what must be set before they are shown."""
 Painter = Callable[[Fill | Line | Contour], tuple[tuple[str, str], ...]]
 """What must be set before an item is painted: (what, operators). What is in force is not repeated."""
 
@@ -36,8 +47,11 @@ def rgb(colour: str) -> str:
 class Content:
     """A content stream in the making."""
 
-    def __init__(self, paint: Painter, place: Callable[[Use], str | None], *, five_sided: bool = False) -> None:
+    def __init__(
+        self, paint: Painter, place: Callable[[Use], str | None], show: Shower, *, five_sided: bool = False
+    ) -> None:
         self._five_sided = five_sided
+        self._show = show
         self._paint = paint
         self._place = place
         self._template: list[str] = []
@@ -91,10 +105,25 @@ class Content:
                 operators = self._place(item) or ""
                 if operators:
                     self.text(operators)
+            elif isinstance(item, Picture):
+                self._picture(item)
             else:
                 self._line(item)
             in_force, look = (), None
         self._numbers.append(found.points[since:])
+
+    def _picture(self, item: Picture) -> None:
+        """Its pixels, clipped to its area."""
+        found = rings([item.region])
+        if not found.sizes:
+            return
+        name, wanted = self._show(item)
+        self._set(*wanted)
+        self.text("q")
+        self._template += [ring_template(size, MOVE, LINE, CLOSE) for size in found.sizes]
+        self._numbers.append(found.points)
+        settle(item.matrix)
+        self.text(f"W* n\n{numbers(item.matrix, 10)} cm\n/{name} Do\nQ")
 
     def _line(self, item: Line | Contour) -> None:
         points = checked_points(item)

@@ -12,8 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection
 
-from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Use
+from decalgen.core.document import Contour, Document, Fill, Layer, Line, Page, Picture, Use
 from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.values import Pixels
 from decalgen.core.values import dataclass
 from decalgen.export.coordinates import (
     Symbols,
@@ -30,10 +31,13 @@ from decalgen.export.information import information
 from decalgen.export.pdf import boxes, opaque_page
 from decalgen.export.pdf_content import POINTS, Content
 from decalgen.export.pdf_file import PdfFile, PdfValue, array, dictionary, name, string
+from decalgen.export.pdf_pictures import PictureObjects
 from decalgen.export.xmp import metadata, uuid_of
 
 Convert = Callable[[str], tuple[float, float, float, float]]
 """From '#rrggbb' (sRGB) to cyan, magenta, yellow and black, 0 to 1, in the space of the profile."""
+ConvertPixels = Callable[[Pixels], bytes]
+"""The same of a picture: four bytes a pixel, 255 a full ink."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,14 +88,15 @@ def render(
     condition: str,
     about_condition: str = "",
     hidden: Collection[str] = HIDDEN,
+    convert_pixels: ConvertPixels | None = None,
 ) -> bytes:
     """The document as one PDF/X-4 file; a printer's correction and a page's ground are for home and are left
     out.
 
     ``profile``: the bytes of a CMYK output profile (ICC, class `prtr`); ``condition`` its name for people and
     registries. A layer that is `NAMED` goes into the group of that name. Raises DecalgenError
-    without a title or date, for a profile of another kind, for a colour that cannot be converted, and as
-    `export` says.
+    without a title or date, for a profile of another kind, for a colour that cannot be converted, for a picture where
+    ``convert_pixels`` is left out, and as `export` says.
     """
     check_pages(document)
     check_profile(profile)
@@ -101,7 +106,7 @@ def render(
         raise DecalgenError("a press file must name its printing condition", fix="give the profile's description")
     # 1.6, not 1.7: ISO 15930-7 is built on that version.
     file = PdfFile((1, 6))
-    writer = _PressWriter(file, convert, opaque=_opaque(document))
+    writer = _PressWriter(file, convert, convert_pixels, opaque=_opaque(document))
     for page in document.pages:
         writer.page(page)
     info = information(document)
@@ -156,10 +161,12 @@ def step_of(layer: Layer) -> str:
 class _PressWriter:
     """Pages, symbols, spots and layers of one press file."""
 
-    def __init__(self, file: PdfFile, convert: Convert, *, opaque: bool) -> None:
+    def __init__(self, file: PdfFile, convert: Convert, convert_pixels: ConvertPixels | None, *, opaque: bool) -> None:
         self._file = file
         self._convert = convert
         self._opaque = opaque
+        self._convert_pixels = convert_pixels
+        self._pictures = PictureObjects(file, "/DeviceCMYK", self._cmyk_pixels)
         self._step = ""
         self._symbols = Symbols()
         self._forms: dict[tuple[str, str], tuple[str, PdfValue] | None] = {}
@@ -219,7 +226,17 @@ class _PressWriter:
             settle(use.matrix)
             return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
 
-        return Content(paint, place)
+        def show(picture: Picture) -> tuple[str, tuple[tuple[str, str], ...]]:
+            name, used[name] = self._pictures.of(picture.pixels)
+            return name, (("state", self._state(1.0)),)
+
+        return Content(paint, place, show)
+
+    def _cmyk_pixels(self, pixels: Pixels) -> bytes:
+        made = self._convert_pixels(pixels) if self._convert_pixels is not None else b""
+        if len(made) != 4 * pixels.width * pixels.height:
+            raise DecalgenError("a picture did not become CMYK", fix="use another output profile")
+        return made
 
     def _ink(self, colour: str, *, fill: bool) -> str:
         """The operators for a colour in the layer being written."""
@@ -271,13 +288,14 @@ class _PressWriter:
             self._forms[key] = None
             box = bounds(use.symbol.items)
             if box is not None:
-                content = self._content({})
+                used: dict[str, PdfValue] = {}
+                content = self._content(used)
                 content.items(use.symbol.items)
                 entries = {
                     "Type": "/XObject",
                     "Subtype": "/Form",
                     "BBox": f"[{numbers(box)}]",
-                    "Resources": self._resources({}, None),
+                    "Resources": self._resources(used, None),
                 }
                 reference = self._file.add_stream(content.data(), entries)
                 self._forms[key] = (f"S{len(self._forms)}", reference)

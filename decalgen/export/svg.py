@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from io import StringIO
 from typing import Any
 
-from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Picture, Use
 from decalgen.core.geometry import Matrix, Segment, apply, multiply
+from decalgen.core.pixels.png import png_address
 from decalgen.export.arcs import half_turns
 from decalgen.export.coordinates import (
     PLACE,
@@ -56,6 +57,8 @@ class _Drawing:
 
         self._matrix = multiply((1.0, 0.0, 0.0, -1.0, 0.0, page.height), correction(document, page))
         self._symbols = Symbols()
+        self._clips = 0
+        self._pixels: set[str] = set()
         width, height = number(page.width), number(page.height)
         self._root = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
         title = document.title if len(document.pages) == 1 else f"{document.title} ({count}/{len(document.pages)})"
@@ -99,6 +102,8 @@ class _Drawing:
                     group.add(self._fill(item, d))
             elif isinstance(item, Use):
                 self._use(group, item, matrix)
+            elif isinstance(item, Picture):
+                self._picture(group, item, matrix)
             else:
                 self._line(group, item, matrix)
 
@@ -111,6 +116,37 @@ class _Drawing:
         if item.opacity != 1:
             made["fill-opacity"] = number(check_opacity(item.opacity), 4)
         return made
+
+    def _picture(self, group: Any, item: Picture, matrix: Matrix) -> None:
+        """Pixels under a clip path, as a PNG in the file; the same pixels stand in it once."""
+        import svgwrite
+
+        d = _outlines(rings([item.region]).moved(matrix), 0)
+        if not d:
+            return
+        clips = svgwrite.masking.ClipPath(debug=False, id=f"clip-{self._clips}")
+        self._clips += 1
+        outline = self._path(d)
+        outline["clip-rule"] = "evenodd"
+        clips.add(outline)
+        self._root.defs.add(clips)
+        key = f"pixels-{item.pixels.digest[:16]}"
+        if key not in self._pixels:
+            self._pixels.add(key)
+            image = svgwrite.image.Image(png_address(item.pixels), (0, 0), (1, 1), debug=False, id=key)
+            image["preserveAspectRatio"] = "none"
+            self._root.defs.add(image)
+        clipped = svgwrite.container.Group(debug=False)
+        clipped["clip-path"] = f"url(#clip-{self._clips - 1})"
+        if item.ink is not None:
+            clipped["data-ink"] = plain(item.ink)
+        settle(item.matrix)
+        shown = svgwrite.container.Use(f"#{key}", debug=False)
+        # Rows run down: the unit square is turned over.
+        turned = multiply(matrix, multiply(item.matrix, (1.0, 0.0, 0.0, -1.0, 0.0, 1.0)))
+        shown["transform"] = f"matrix({numbers(turned, 10)})"
+        clipped.add(shown)
+        group.add(clipped)
 
     def _line(self, group: Any, item: Line | Contour, matrix: Matrix) -> None:
         points = checked_points(item)

@@ -1,13 +1,24 @@
-"""The keys of a drawing that no other shape has: its file, and the ink for each of its colours."""
+"""The keys of a drawing and a picture that no other shape has: their files, and the ink for each colour of a
+drawing."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText
 from decalgen.job.examples import shown
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.scope import Reads, Told
+
+
+def read_of_drawing(reader: Reads, kind: keys.Key, node: Node, reading: str) -> Any:
+    """Whichever of them a key is. Raises `Told`."""
+    if isinstance(kind, keys.InkTable):
+        return read_ink_table(reader, node, reading)
+    return read_picture(reader, node) if isinstance(kind, keys.PictureFile) else read_drawing(reader, node)
 
 
 def read_drawing(reader: Reads, node: Node) -> DrawingText:
@@ -20,6 +31,18 @@ def read_drawing(reader: Reads, node: Node) -> DrawingText:
         reader.problems.add("a drawing cannot be named here", node.place, "name it in a decal of a job")
         raise Told
     return reader.drawings.read(node)
+
+
+def read_picture(reader: Reads, node: Node) -> PictureData:
+    """The picture that a value names. Raises `Told`."""
+    node = reader.scope.substitute(node)
+    if not isinstance(node, Scalar):
+        reader.problems.add("the name of a file is needed", node.place, "write one name, such as emblem.png")
+        raise Told
+    if reader.drawings is None:
+        reader.problems.add("a picture cannot be named here", node.place, "name it in a decal of a job")
+        raise Told
+    return reader.drawings.picture(node)
 
 
 def read_ink_table(reader: Reads, node: Node, reading: str) -> tuple[tuple[str, str], ...]:

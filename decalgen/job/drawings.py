@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import Wanted, read_small_text
@@ -16,6 +17,10 @@ from decalgen.job.model import InkSpec
 from decalgen.job.nodes import Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Told
+
+if TYPE_CHECKING:
+    from decalgen.core.pixels.values import PictureData
+    from decalgen.job.pictures import PictureFiles
 
 MOST_BYTES = 4_000_000
 """No drawing is larger."""
@@ -31,6 +36,7 @@ class DrawingFiles:
         self.problems = problems
         self.job_file = job_file
         self.inks = tuple((ink.name, ink.colour) for ink in inks)
+        self._pictures: PictureFiles | None = None
         self.sources: dict[str, Source] = {}
         self.bytes_left = MOST_BYTES_OF_A_JOB
 
@@ -51,6 +57,18 @@ class DrawingFiles:
             self.problems.add(error.message, node.place, error.fix)
             raise Told from None
         return DrawingText(name, text, self.inks)
+
+    def picture(self, node: Scalar) -> PictureData:
+        """The picture that a value names; what reads them is loaded where there is one. Raises `Told`."""
+        if self._pictures is None:
+            from decalgen.job.pictures import PictureFiles
+
+            self._pictures = PictureFiles(self.problems, self.job_file)
+        return self._pictures.read(node)
+
+    def picture_digests(self) -> tuple[tuple[str, str], ...]:
+        """The SHA-256 of all pictures that were read, by their names as in `texts`."""
+        return self._pictures.digests() if self._pictures is not None else ()
 
     def texts(self) -> tuple[tuple[str, str], ...]:
         """All that were read, by their names from the job's folder, written with /."""

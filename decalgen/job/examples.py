@@ -61,6 +61,7 @@ _EXAMPLES: dict[type[keys.Key], str] = {
     keys.FaceName: "the name of a face",
     keys.ColourText: '"#1d2b4a"',
     keys.DrawingFile: "crest.svg",
+    keys.PictureFile: "emblem.png",
     keys.InkTable: '{"#1d2b4a": black}',
     keys.Anchored: "centre",
     keys.Block: "{key: value}",

@@ -44,13 +44,14 @@ def ready_shapes() -> list[str]:
 
 
 def _needs_file(cls: Any) -> bool:
-    return any(isinstance(spec.kind, keys.DrawingFile) for spec in keys.specs(cls))
+    return any(isinstance(spec.kind, keys.DrawingFile | keys.PictureFile) for spec in keys.specs(cls))
 
 
 def _check_ready(name: str) -> None:
     """Raises `DecalgenError` for a shape that needs a file first, and for one that there is not."""
     if _needs_file(find(name)):
-        fix = f"save your drawing beside the job and write it in the file: - {name}: {{file: crest.svg, height: 4 mm}}"
+        what, file = ("picture", "emblem.png") if name == "picture" else ("drawing", "crest.svg")
+        fix = f"save your {what} beside the job and write it in the file: - {name}: {{file: {file}, height: 4 mm}}"
         raise DecalgenError(f"the shape '{name}' needs a file of yours", fix=fix)
 
 

@@ -31,6 +31,7 @@ _KINDS: dict[type[keys.Key], tuple[str, str]] = {
     keys.FaceName: ("a face", "faces"),
     keys.ColourText: ("a colour", "colours"),
     keys.DrawingFile: ("the name of a file", "names of files"),
+    keys.PictureFile: ("the name of a file", "names of files"),
     keys.InkTable: ("colours, each with an ink", "tables of inks"),
     keys.Anchored: ("an anchor, an anchor and a step, or two lengths", "places"),
     keys.Block: ("keys of its own", "groups of keys"),
@@ -112,7 +113,7 @@ def as_written(kind: keys.Key, value: Any) -> YamlValue:
         return _place(value)
     if isinstance(kind, keys.Elements):
         return [_element(one) for one in value]
-    if isinstance(kind, keys.DrawingFile):
+    if isinstance(kind, keys.DrawingFile | keys.PictureFile):
         return str(value.name)
     if isinstance(kind, keys.InkTable):
         return {colour: as_written(keys.InkName(), ink) for colour, ink in value}

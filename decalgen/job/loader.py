@@ -182,10 +182,11 @@ class _Loader:
             variants=tuple(variants),
             seed=head.seed,
             keep_together=head.keep_together,
-            digest=_digest([*self.sources, *(one.text for one in library.used.values()), *drawings.sources.values()]),
+            digest=_digest([*self.sources, *(one.text for one in library.used.values())], drawings),
             file=self.name,
             texts=_texts(self.sources),
             drawings=drawings.texts(),
+            pictures=drawings.picture_digests(),
             notes=tuple(dict.fromkeys(self.problems.notes)),
         )
 
@@ -389,10 +390,10 @@ def _texts(sources: list[Source]) -> tuple[tuple[str, str], ...]:
     return tuple((name, "\n".join(source.lines)) for name, source in zip(names, sources, strict=True))
 
 
-def _digest(sources: list[Source]) -> str:
-    """SHA-256 over the texts, each with its length, so that two different sets never run together."""
-    total = hashlib.sha256()
-    for source in sources:
+def _digest(sources: list[Source], drawings: DrawingFiles) -> str:
+    """SHA-256 over the digests of pictures and the texts, each with its length, so that no two sets run together."""
+    total = hashlib.sha256("".join(digest for _, digest in drawings.picture_digests()).encode("ascii"))
+    for source in (*sources, *drawings.sources.values()):
         data = "\n".join(source.lines).encode("utf-8")
         total.update(f"{len(data)}:".encode("ascii"))
         total.update(data)

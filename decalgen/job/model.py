@@ -166,6 +166,8 @@ class Job:
     """Its files as they were read, the job file first: name from the job's folder, and text."""
     drawings: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """The drawings that it names, in the same way."""
+    pictures: tuple[tuple[str, str], ...] = field(default=(), repr=False)
+    """The pictures that it names: name from the job's folder, and the SHA-256 of the file."""
     notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
     """What was noticed while reading it: words that have changed."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decalgen.core.errors import Finding, Place, Problem
+from decalgen.core.small_files import Signature
 from decalgen.job.uses import NameUse
 
 MOST_PROBLEMS = 200
@@ -19,6 +20,8 @@ class Problems:
         """Included files and named drawings that cannot be read."""
         self.drawings: dict[str, tuple[str, ...]] = {}
         """The lines of every drawing that was read, by its file."""
+        self.pictures: dict[str, Signature] = {}
+        """What changes with every change of a picture that was read, by its file."""
         self.notes: list[Finding] = []
         """What is worth telling though it is not a mistake: words that have changed."""
         self.uses: list[NameUse] | None = None

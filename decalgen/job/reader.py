@@ -61,8 +61,7 @@ class Reader:
             keys.InkName: self._ink,
             keys.FaceName: self._face,
             keys.ColourText: self._colour,
-            keys.DrawingFile: self._of_drawing,
-            keys.InkTable: self._of_drawing,
+            **dict.fromkeys((keys.DrawingFile, keys.InkTable, keys.PictureFile), self._of_drawing),
             keys.Anchored: lambda _, node, name: read_at(self, node, name),
             keys.Many: self._many,
             keys.Two: self._pair,
@@ -357,9 +356,9 @@ class Reader:
             raise self._wrong(text, error.message, error.fix) from None
 
     def _of_drawing(self, kind: keys.Key, node: Node, reading: str) -> Any:
-        from decalgen.job.drawing_keys import read_drawing, read_ink_table
+        from decalgen.job.drawing_keys import read_of_drawing
 
-        return read_drawing(self, node) if isinstance(kind, keys.DrawingFile) else read_ink_table(self, node, reading)
+        return read_of_drawing(self, kind, node, reading)
 
     def _items(self, node: Node, of: keys.Key, reading: str, nodes: Sequence[Node]) -> tuple[Any, ...]:
         """Every item, all their mistakes noted. Raises `Told`."""

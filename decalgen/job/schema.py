@@ -200,6 +200,7 @@ _KINDS: dict[type[keys.Key], Callable[[Any], Schema]] = {
     keys.FaceName: _face,
     keys.ColourText: lambda _: dict(_WORDS),
     keys.DrawingFile: lambda _: dict(_WORDS),
+    keys.PictureFile: lambda _: dict(_WORDS),
     keys.InkTable: lambda _: {"type": "object", "additionalProperties": dict(_WORDS)},
     keys.Anchored: lambda _: {"$ref": "#/$defs/at"},
     keys.Many: _many,

@@ -16,6 +16,7 @@ from decalgen.job.problems import Problems
 from decalgen.job.uses import NameUse
 
 if TYPE_CHECKING:
+    from decalgen.core.pixels.values import PictureData
     from decalgen.core.svg.text import DrawingText
 
 Sizes = Mapping[str, Quantity]
@@ -290,6 +291,7 @@ class ReadsDrawings(Protocol):
     """What readers of keys ask of the drawings of a job (`decalgen.job.drawings.DrawingFiles`)."""
 
     def read(self, node: Scalar) -> DrawingText: ...
+    def picture(self, node: Scalar) -> PictureData: ...
 
 
 class Reads(Protocol):

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon, box
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.artwork.over_body import Coloured, advised, body, on_clear, used_inks
+from decalgen.artwork.painted import painted
 from decalgen.colour.advice import Option, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.icc import CmykProfile, shipped
@@ -205,7 +206,7 @@ def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) 
     for part in parts:
         if view.film:
             items.append(Fill(region(transform(part.cut_polygon, place)), view.film))
-        items += [Fill(region(transform(i.region, place)), view.colour(i.ink), i.ink) for i in part.shown]
+        items += painted(part.shown, view.colour, place)
         items += cutting_lines(part, place, 0.1, style.QUIET, style.DASH_TRIM)
     return items
 

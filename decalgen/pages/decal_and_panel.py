@@ -10,8 +10,9 @@ from shapely.geometry import Polygon, box
 from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cased_slits, cutting_lines
+from decalgen.artwork.painted import painted
 from decalgen.core import style
-from decalgen.core.document import Contour, Document, Fill, Item, Layer, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Layer, Painted, Symbol, Use
 from decalgen.core.geometry import (
     IDENTITY,
     Matrix,
@@ -103,7 +104,7 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
     sheaf = Sheaf(WIDE, foot + (y1 - y0) * scale + 4.0 + head_height(artwork.name, words))
     place = multiply(translation(PAD + LEFT, foot), multiply(_zoom(scale), translation(-x0, -y0)))
     items: list[Item] = [Fill(region(transform(artwork.cut_polygon, place)), film_ground(artwork, job))]
-    items += [Fill(region(transform(i.region, place)), artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    items += painted(artwork.shown, artwork.colour, place)
     items += cutting_lines(artwork, place, style.LINE_TRIM, style.TEXT, style.DASH_TRIM)
     items += cased_slits(artwork, place, style.LINE_TRIM, CASING, (style.TEXT, style.PAPER), style.DASH_TRIM)
     # A section has sizes of its own; a whole decal is measured without its bare margin.
@@ -145,7 +146,7 @@ def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str
             items.append(Fill(region(transform(art.cut_polygon, on)), white_film(job)))
         for backing in backings(art):
             items.append(Fill(region(transform(backing.cut_polygon, on)), white_film(job)))
-        items += [Fill(region(transform(i.region, on)), art.colour(i.ink), i.ink) for i in art.shown]
+        items += painted(art.shown, art.colour, on)
         items += cutting_lines(art, on, 0.1, style.QUIET, style.DASH_TRIM)
     items.append(Contour(outline.moved(place), style.LINE_PANEL, style.TEXT))
     for obstacle in panel.obstacles:
@@ -212,7 +213,7 @@ def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -
 
 
 def contact_sheet(
-    cells: Sequence[tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]],
+    cells: Sequence[tuple[str, str, Sequence[Painted], tuple[float, float, float, float]]],
     title: str,
     date: str | None = None,
     high: float = 28.0,
@@ -246,10 +247,10 @@ def contact_sheet(
 
 def artwork_cell(
     artwork: Artwork, name: str, text: str, body: str | None = None
-) -> tuple[str, str, Sequence[Fill], tuple[float, float, float, float]]:
+) -> tuple[str, str, Sequence[Painted], tuple[float, float, float, float]]:
     """A decal as a cell of a contact sheet, on white film or over a body colour."""
     x0, y0, x1, y1 = artwork.cut_polygon.bounds
-    fills: list[Fill] = []
+    fills: list[Painted] = []
     pad = 0.12 * max(x1 - x0, y1 - y0) if body else 0.0
     bounds = (x0 - pad, y0 - pad, x1 + pad, y1 + pad)
     if body:
@@ -258,7 +259,7 @@ def artwork_cell(
         fills.append(Fill(rectangle(*bounds), body))
     if artwork.film == "white":
         fills.append(Fill(artwork.cut_polygon, "#ffffff"))
-    fills += [Fill(i.region, artwork.colour(i.ink), i.ink) for i in artwork.shown]
+    fills += painted(artwork.shown, artwork.colour)
     return name, text, fills, bounds
 
 
@@ -284,7 +285,7 @@ def _document(sheaf: Sheaf, layer: Layer, title: str, date: str | None) -> Docum
     return Document((page,), title=title, date=date)
 
 
-def bounds_of(fills: Sequence[Fill]) -> tuple[float, float, float, float]:
+def bounds_of(fills: Sequence[Painted]) -> tuple[float, float, float, float]:
     """The box round some fills."""
     boxes = [part.bounds for fill in fills for part in polygons(fill.region)]
     return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))

@@ -7,8 +7,11 @@ by it (`separations.trap`).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from decalgen.artwork.build import Artwork
-from decalgen.core.document import Document, Fill, Layer, Page, Symbol, Use
+from decalgen.artwork.painted import painted
+from decalgen.core.document import Document, Layer, Page, Painted, Symbol, Use
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.film_area import correction_of
 
@@ -39,7 +42,7 @@ def final(arrangement: Arrangement, title: str, date: str | None) -> Document:
 def artwork_symbol(artwork: Artwork, key: str) -> Symbol:
     """A decal as it is printed, in its own coordinates: lighter inks first, spread a little under the darker."""
     ordered = sorted(artwork.printed, key=lambda i: -_light(artwork.colour(i.ink)))
-    fills = []
+    fills: list[Painted] = []
     for n, inked in enumerate(ordered):
         area = inked.region
         darker = [other.region for other in ordered[n + 1 :]]
@@ -48,7 +51,7 @@ def artwork_symbol(artwork: Artwork, key: str) -> Symbol:
 
             under = union(darker).intersection(area.buffer(SEAM, join_style="mitre"))
             area = union([area, under])
-        fills.append(Fill(area, artwork.colour(inked.ink), inked.ink))
+        fills += painted((replace(inked, region=area),), artwork.colour)
     return Symbol(key, tuple(fills))
 
 

@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.painted import painted
 from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line
 from decalgen.core.errors import Area, Finding, Severity
@@ -114,7 +115,7 @@ def _decal(parts: Sequence[Artwork], job: Job, place: Matrix) -> list[Item]:
     items: list[Item] = []
     for art in parts:
         items.append(Fill(region(transform(art.cut_polygon, place)), film_ground(art, job)))
-        items += [Fill(region(transform(i.region, place)), art.colour(i.ink), i.ink) for i in art.shown]
+        items += painted(art.shown, art.colour, place)
         items += cutting_lines(art, place, style.LINE_TRIM, style.TEXT, style.DASH_TRIM)
     return items
 

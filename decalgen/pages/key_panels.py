@@ -13,7 +13,7 @@ from shapely.ops import nearest_points
 
 from decalgen.artwork.build import Artwork
 from decalgen.core import style
-from decalgen.core.document import Contour, Fill, Item, Line
+from decalgen.core.document import Contour, Fill, Item, Line, Picture
 from decalgen.core.geometry import Matrix, circle, multiply, polygons, region, rotation, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
@@ -306,4 +306,6 @@ def _moved(item: Item, move: Matrix) -> Item:
         return Line(points, item.width, item.colour, item.closed, item.dash)
     if isinstance(item, Fill):
         return Fill(region(transform(item.region, move)), item.colour, item.ink, item.opacity)
+    if isinstance(item, Picture):
+        return Picture(item.pixels, multiply(move, item.matrix), region(transform(item.region, move)), item.ink)
     raise TypeError(f"a drawing holds no {type(item).__name__}")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from decalgen.core import style
-from decalgen.core.document import Document, Fill, Symbol, Use
+from decalgen.core.document import Document, Painted, Symbol, Use
 from decalgen.core.geometry import Bounds, multiply, translation
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
@@ -36,7 +36,7 @@ KIND_ROOM = (WIDE + 26.0, HIGH + 20.0)
 class KeyDrawing:
     """What belongs to a section: filled areas with the bounds of the picture, mm."""
 
-    fills: tuple[Fill, ...]
+    fills: tuple[Painted, ...]
     bounds: Bounds
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from decalgen.artwork.build import Artwork
+from decalgen.artwork.painted import painted
 from decalgen.core import style
-from decalgen.core.document import Contour, Document, Fill, Item, Line, Symbol, Use
+from decalgen.core.document import Contour, Document, Fill, Item, Line, Picture, Symbol, Use
 from decalgen.core.geometry import Matrix, mirror_x, multiply, polygons, rectangle, region, transform, translation
 from decalgen.job.model import Job
 from decalgen.pages.composer import Sheaf
@@ -108,13 +109,11 @@ def _sheet(sheaf: Sheaf, sheet: Sheet, x: float, y: float) -> None:
     sheaf.line(corners, style.LINE_RULE, style.QUIET, closed=True)
     for placed in sheet.placed:
         on = multiply(translation(x, y), placed.matrix)
-        for inked in placed.piece.artwork.printed:
-            area = region(transform(inked.region, on))
-            if polygons(area):
-                sheaf.fill(area, placed.piece.artwork.colour(inked.ink))
+        art = placed.piece.artwork
+        sheaf.items += [one for one in painted(art.printed, art.colour, on) if polygons(one.region)]
     marks = Symbol(f"marks-{sheet.index}", _plain(sheet.in_waste))
     sheaf.items.append(Use(marks, translation(x, y)))
 
 
-def _plain(items: Sequence[Item]) -> tuple[Fill | Line | Contour, ...]:
+def _plain(items: Sequence[Item]) -> tuple[Fill | Line | Contour | Picture, ...]:
     return tuple(item for item in items if not isinstance(item, Use))

@@ -14,10 +14,12 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
+from decalgen.artwork.painted import painted
 from decalgen.colour.value import Colour
 from decalgen.core import style
-from decalgen.core.document import Fill, Item, Line
+from decalgen.core.document import Item, Line
 from decalgen.core.geometry import Matrix, Region, region, transform
+from decalgen.core.pixels.recoloured import pale
 
 TINT = 0.45
 """How far an ink is lightened on the proof: enough for white lettering to be read in it, little enough to draw on."""
@@ -51,10 +53,7 @@ def pale_artwork(artwork: Artwork, place: Matrix) -> list[Item]:
 
 def pale_areas(artwork: Artwork, place: Matrix) -> list[Item]:
     """What is printed inside the cut line, lightened."""
-    return [
-        Fill(region(transform(one.region, place)), tint(artwork.colour(one.ink), TINT), one.ink)
-        for one in artwork.shown
-    ]
+    return [*painted(artwork.shown, lambda ink: tint(artwork.colour(ink)), place, lambda _, pixels: pale(pixels, TINT))]
 
 
 def outlines(artwork: Artwork, place: Matrix) -> list[Item]:

@@ -151,4 +151,13 @@ def press_file(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: 
         return c / 100, m / 100, y / 100, k / 100
 
     document = press_document(arrangement, jobs, title, date)
-    return render(document, convert=convert, profile=chosen.data, condition=chosen.name), chosen.name
+    return (
+        render(
+            document,
+            convert=convert,
+            profile=chosen.data,
+            condition=chosen.name,
+            convert_pixels=lambda pixels: chosen.cmyk_pixels(pixels.rgb, (pixels.width, pixels.height)),
+        ),
+        chosen.name,
+    )

@@ -75,6 +75,15 @@ def fades(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Fi
     return fade_findings(decal, printer)
 
 
+def pictures(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """What is to be known of own pictures; their rules are loaded where there are some."""
+    if not any(one.shape.name == "picture" for one in inside_groups(decal.artwork)):
+        return []
+    from decalgen.preflight.pictures import picture_findings
+
+    return picture_findings(decal)
+
+
 def lettering_on_curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of lettering on arcs and curves; its rules are loaded where there is some."""
     if not any(one.arc or one.along for _, one in letterings(decal.artwork)):
@@ -150,6 +159,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     curves,
     drawings,
     fades,
+    pictures,
     lettering_on_curves,
     short_bleed,
     bare_film,

@@ -19,6 +19,7 @@ from decalgen.job.model import Printer
 from decalgen.printer.history import Setting
 from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.group import inside_groups
+from decalgen.shapes.picture import OwnPicture
 from decalgen.sheet.arrange import Arrangement, Sheet
 
 NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets", "cut_off")
@@ -108,9 +109,9 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
 
 
 def _drawings(artwork: Artwork) -> list[str]:
-    """The digests of the own drawings that a decal is made of."""
+    """The digests of the own drawings and pictures that a decal is made of."""
     shapes = [one.shape for one in inside_groups(artwork.decal.artwork)]
-    return sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing)})
+    return sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing | OwnPicture)})
 
 
 def _marks(sheet: Sheet) -> str:

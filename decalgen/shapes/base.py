@@ -24,14 +24,17 @@ sees to it itself (see `Holds`).
 
 from __future__ import annotations
 
-from dataclasses import field
-from typing import ClassVar, Literal, NamedTuple, Protocol, TypeGuard, runtime_checkable
+from dataclasses import field, replace
+from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple, Protocol, TypeGuard, runtime_checkable
 
 from shapely.geometry import Polygon
 
 from decalgen.core.errors import DecalgenError, Place
-from decalgen.core.geometry import Region
+from decalgen.core.geometry import Matrix, Region, multiply, transform
 from decalgen.core.values import dataclass
+
+if TYPE_CHECKING:
+    from decalgen.core.pixels.values import Pixels
 
 Anchor = Literal["centre", "left", "right", "top", "bottom", "top left", "top right", "bottom left", "bottom right"]
 
@@ -85,8 +88,21 @@ class At:
 
 
 @dataclass(frozen=True, slots=True)
+class InkedPicture:
+    """A picture of pixels that an area shows; ``matrix`` leads from the unit square to where the area lies, mm."""
+
+    name: str
+    """The file that it comes from."""
+    pixels: Pixels
+    matrix: Matrix
+    cut_out: bool = False
+    """Whether the area ends where the picture's own alpha does."""
+
+
+@dataclass(frozen=True, slots=True)
 class Inked:
     """An area of one ink. ``lettering`` marks what must stay readable (checked for merging with its ground).
+    ``picture``: what it shows instead of an even ink; ``ink`` then names the picture.
 
     ``words``: what the lettering says that it belongs to, reversed lettering's ground too; ``place``: where that stands
     in the job file."""
@@ -96,6 +112,15 @@ class Inked:
     lettering: bool = False
     words: str = field(default="", compare=False)
     place: Place | None = field(default=None, compare=False)
+    picture: InkedPicture | None = None
+
+
+def moved(area: Inked, by: Matrix) -> Inked:
+    """An area elsewhere, with what it shows."""
+    shown = area.picture
+    if shown is not None:
+        shown = replace(shown, matrix=multiply(by, shown.matrix))
+    return replace(area, region=transform(area.region, by), picture=shown)
 
 
 @runtime_checkable

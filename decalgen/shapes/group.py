@@ -22,7 +22,7 @@ from decalgen.core.geometry import (
     translation,
 )
 from decalgen.core.values import dataclass
-from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides
+from decalgen.shapes.base import Box, Element, Inked, Shape, ShapeError, Sides, moved
 from decalgen.shapes.pieces import EDGE, check_cells, check_points
 from decalgen.shapes.placing import ALL, edge_sides, place, window
 from decalgen.shapes.registry import shape
@@ -102,7 +102,7 @@ class Group:
                 check_points(points * self.count)
                 check_cells(len(drawn[real]) * self.count, "areas")
             shift = translation(*corner)
-            areas += [replace(area, region=transform(area.region, shift)) for area in drawn[real]]
+            areas += [moved(area, shift) for area in drawn[real]]
         return tuple(areas)
 
     def mirrored(self) -> Shape:
@@ -135,7 +135,7 @@ class Group:
         if self.clip:
             view, own = rectangle(*window(inner, sides, run_on)), rectangle(0, 0, *inner)
             areas = tuple(replace(a, region=_clipped(a.region, view, own)) for a in areas)
-        return tuple(replace(a, region=transform(a.region, turn)) for a in areas if not a.region.is_empty)
+        return tuple(moved(a, turn) for a in areas if not a.region.is_empty)
 
 
 def _clipped(area: Region, view: Polygon, own: Polygon) -> MultiPolygon:

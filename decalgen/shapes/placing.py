@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import mirror_x, rectangle, region, transform, translation
-from decalgen.shapes.base import Box, Element, Inked, Sides, holds, in_place
+from decalgen.core.geometry import mirror_x, rectangle, region, translation
+from decalgen.shapes.base import Box, Element, Inked, Sides, holds, in_place, moved
 from decalgen.shapes.pieces import EDGE
 
 ALL: Sides = (True, True, True, True)
@@ -52,14 +52,11 @@ def _placed(element: Element, box: Box, run_on: float, mirrored: bool, real: Sid
     else:
         areas = shape.draw(extent, run_on)
         if turned:
-            areas = tuple(replace(a, region=transform(a.region, mirror_x(extent.width))) for a in areas)
+            areas = tuple(moved(a, mirror_x(extent.width)) for a in areas)
         if run_on > 0 and not all(sides):
             areas = _kept(areas, extent, sides, run_on)
     shift = translation(x, y)
-    return tuple(
-        replace(a, region=transform(a.region, shift), place=a.place or (element.place if a.words else None))
-        for a in areas
-    )
+    return tuple(replace(moved(a, shift), place=a.place or (element.place if a.words else None)) for a in areas)
 
 
 def edge_sides(extent: Box, corner: tuple[float, float], box: Box, real: Sides = ALL) -> Sides:

@@ -7,6 +7,7 @@ from typing import Any
 from unittest.mock import patch
 
 from decalgen.core.errors import JobError
+from decalgen.core.pixels.example import example_png
 from decalgen.job.files import source_of
 from decalgen.job.films import load_cutter, load_film, load_printer
 from decalgen.job.key_groups import KeyGroup
@@ -64,6 +65,7 @@ def refusal(page: str, text: str, folder: Path) -> str:
     path = folder / "example.yaml"
     (folder / "common-inks.yaml").write_text("inks: {night sea: '#1d2b4a'}\n", encoding="utf-8")
     (folder / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
+    (folder / "emblem.png").write_bytes(example_png())
     (folder / "desk-inkjet.icc").write_bytes(PROFILE.read_bytes())
     try:
         if page in ("film", "printer", "cutter"):

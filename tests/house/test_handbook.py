@@ -22,6 +22,7 @@ from decalgen.commands.handbook_tables import exit_codes, fill_tables
 from decalgen.core import errors
 from decalgen.core.instruments import instruments
 from decalgen.core.names import slug
+from decalgen.core.pixels.example import example_png
 from decalgen.job.layouts import layouts
 from decalgen.job.loader import load_job
 from decalgen.job.reference import reference
@@ -84,6 +85,7 @@ def run(block: BookCode, before: str) -> None:
         case ["yaml", ("panels" | "decals") as place]:
             text = BASE.replace("panels: ", "values: {}\npanels: ") if place == "decals" else BASE.split("panels:")[0]
             path = Path("part.yaml")
+            Path("emblem.png").write_bytes(example_png())
             path.write_text(f"{text}{place}:\n{textwrap.indent(block.text, '  ')}\n", encoding="utf-8")
             load_job(path)
         case ["svg"]:

@@ -42,7 +42,7 @@ print(json.dumps([len(own), len(values), sorted(sys.modules)]))
     ("words", "modules", "values", "heavy"),
     [
         (("--help",), 26, 6, []),
-        (("schema",), 135, 156, ["shapely", "numpy"]),
+        (("schema",), 140, 162, ["shapely", "numpy"]),
         (("check", "demo/gannet.yaml"), 211, 205, ["shapely", "numpy", "yaml", "uharfbuzz"]),
     ],
     ids=lambda found: found[0] if isinstance(found, tuple) else "",

@@ -20,6 +20,7 @@ from decalgen.commands.options import Options
 from decalgen.commands.run import Run
 from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.example import example_png
 from decalgen.job.key_groups import KeyGroup, pages
 from decalgen.job.reference import every_section, lines_of, own_example, reference, shown, topics, used_in
 from decalgen.job.written import rows
@@ -115,6 +116,7 @@ def test_a_check_finds_no_error_in_an_example(page: str, group: KeyGroup, tmp_pa
     path.write_text(job_text({**group.around(own_example(group)), "film": "white"}), encoding="utf-8")
     (tmp_path / "common-inks.yaml").write_text("inks: {}\n", encoding="utf-8")
     (tmp_path / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
+    (tmp_path / "emblem.png").write_bytes(example_png())
     assert [str(one) for one in check(Run((path,), Options())).findings if one.severity == "error"] == []
 
 

@@ -6,6 +6,7 @@ import math
 
 from hypothesis import strategies as st
 
+from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText
 from decalgen.shapes.band import DrawnBand
 from decalgen.shapes.band_keys import BandChecks, BandChevrons
@@ -21,9 +22,11 @@ from decalgen.shapes.fade import Fade
 from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.outline import DrawnOutline, Hole
+from decalgen.shapes.picture import OwnPicture
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
 from decalgen.shapes.stripe import Stripe
+from tests.helpers.pictures import emblem, photograph, saved
 from tests.shapes.lettering_strategies import letterings
 from tests.shapes.values import INKS, ink, inks, maybe, mm
 
@@ -256,6 +259,8 @@ def bands(draw: st.DrawFn) -> DrawnBand:
     return DrawnBand(**given)
 
 
+EMBLEM = PictureData("emblem.png", saved(emblem(40)))
+PHOTOGRAPH = PictureData("photograph.jpg", saved(photograph(40, 30), "JPEG"))
 DRAWN_INKS = (("white", "#ffffff"), ("lifebuoy orange", "#f7641b"), ("navy", "#1d2b4a"), ("green", "#2f6b3c"))
 
 
@@ -310,6 +315,16 @@ def fades(draw: st.DrawFn) -> Fade:
 
 
 @st.composite
+def own_pictures(draw: st.DrawFn) -> OwnPicture:
+    """A disc cut out along its alpha, or a photograph in a box or an ellipse."""
+    clear = draw(st.booleans())
+    data = EMBLEM if clear else PHOTOGRAPH
+    outline = draw(st.sampled_from([None, "box", "ellipse"]))
+    size = {draw(st.sampled_from(["width", "height"])): draw(mm(3, 30))}
+    return OwnPicture(data, outline=outline, mirror=draw(st.booleans()), handed=draw(st.booleans()), **size)
+
+
+@st.composite
 def groups(draw: st.DrawFn, deep: int = 2) -> Group:
     some = elements(deep - 1)
     return Group(
@@ -340,6 +355,7 @@ SHAPES: dict[str, st.SearchStrategy[Shape]] = {
     "curve": curves(),
     "band": bands(),
     "drawing": drawings(),
+    "picture": own_pictures(),
     "lettering": letterings(),
     "group": groups(),
 }

@@ -16,6 +16,7 @@ from decalgen.commands import again
 from decalgen.core.errors import InputError, OutputError
 from decalgen.sheet.record import read_record, write_record
 from tests.helpers.commands import Run, edited, folder, runner
+from tests.helpers.pictures import emblem, saved
 
 INKS = 'inks: {lifebuoy orange: {colour: "#e8641b"}}\n'
 JOB = """\
@@ -425,3 +426,35 @@ def test_a_proof_no_longer_holds_once_a_drawing_changed(run: Run, old: str, new:
     said = run("sheet", *WORDS, "-o", "c.svg")
     assert said.code == 1 and not Path("c.svg").exists()
     assert told in said.err
+
+
+def with_emblem(run: Run) -> Path:
+    """A printed sheet with an own picture on it, and its record."""
+    Path("emblem.png").write_bytes(saved(emblem(100)))
+    edited("[{field: {ink: lifebuoy orange}}]", "[{picture: {file: emblem.png, width: 5 mm}}]")
+    return printed(run)
+
+
+def test_of_an_own_picture_it_keeps_the_digest_and_prints_it_again_only_unchanged(run: Run) -> None:
+    record = with_emblem(run)
+    data = Path("emblem.png").read_bytes()
+    total = hashlib.sha256(data).hexdigest()
+    assert json.loads(record.read_text(encoding="utf-8"))["jobs"][0]["pictures"] == [["emblem.png", total]]
+    made = Path("tug-sheet.svg").read_bytes()
+    Path("tug-sheet.svg").unlink()
+    assert run("sheet", "--again", str(record)).code == 0 and Path("tug-sheet.svg").read_bytes() == made
+    Path("tug-sheet.svg").unlink()
+    Path("emblem.png").write_bytes(saved(emblem(100, seed=8)))
+    changed = run("sheet", "--again", str(record))
+    assert changed.code != 0 and "the picture 'emblem.png' was changed since this print" in changed.err
+    Path("emblem.png").unlink()
+    missing = run("sheet", "--again", str(record))
+    assert missing.code != 0 and "the picture 'emblem.png' of this print cannot be read" in missing.err
+    assert not Path("tug-sheet.svg").exists()
+
+
+def test_a_changed_picture_needs_another_proof(run: Run) -> None:
+    with_emblem(run)
+    Path("emblem.png").write_bytes(saved(emblem(100, seed=8)))
+    refused = run("sheet", *WORDS, "-o", "other.pdf")
+    assert refused.code != 0 and not Path("other.pdf").exists()

@@ -2,7 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 const VERBATIM = new Set(["pre", "code", "mark", "option", "title", "text"]); // what stands in a file, or takes no markup
-const DRAWN = new Set(["svg", "g", "path", "rect", "circle", "text", "line", "title", "defs", "pattern"]);
+const DRAWN = new Set(["svg", "g", "path", "rect", "circle", "text", "line", "title", "defs", "pattern", "clipPath", "image"]);
 
 /**
  * An element. `more`: attributes, `on…` listeners, `class`; then children: elements or texts.

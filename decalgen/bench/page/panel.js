@@ -13,9 +13,20 @@ export function frame(panel, room = 0.06) {
 export function piece(decal) {
   const parts = [path(decal.cut, { class: decal.film === "white" ? "film" : "clear", "fill-rule": "evenodd" })];
   if (decal.backing) parts.push(path(decal.backing, { class: "film", "fill-rule": "evenodd" }));
-  for (const ink of decal.inks) parts.push(path(ink.d, { fill: ink.colour, "fill-rule": "evenodd" }));
+  for (const ink of decal.inks) parts.push(ink.picture ? pixels(ink) : path(ink.d, { fill: ink.colour, "fill-rule": "evenodd" }));
   parts.push(path(decal.slits, { class: "slit" }), path(decal.cut, { class: "cut" }));
   return parts;
+}
+
+let clips = 0;
+
+/** A picture, seen inside its outline. */
+function pixels(ink) {
+  const { src, matrix } = ink.picture;
+  const id = `clip-${(clips += 1)}`;
+  return make("g", { class: "pixels" },
+    make("clipPath", { id }, path(ink.d, { "clip-rule": "evenodd" })),
+    make("g", { "clip-path": `url(#${id})` }, make("image", { href: src, width: 1, height: 1, preserveAspectRatio: "none", transform: `matrix(${matrix.join(" ")})` })));
 }
 
 /** The length of the scale bar of a panel's drawing, mm. */

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from decalgen.core import style
-from decalgen.core.document import Contour, Fill, Item, Line, Page, Symbol, Use
-from decalgen.core.geometry import polygons
+from decalgen.core.document import Contour, Fill, Item, Line, Page, Picture, Symbol, Use
+from decalgen.core.geometry import Region, polygons
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.names import slug
 
@@ -79,16 +79,15 @@ def form_name(key: str, symbol: Symbol) -> str:
     return f"{slug(key)}-{symbol.key}"
 
 
-def draw_item(canvas: Any, item: Fill | Line | Contour) -> None:
-    """Draws an area or a line; its colour as it is on paper."""
+def draw_item(canvas: Any, item: Fill | Line | Contour | Picture) -> None:
+    """Draws an area, a picture or a line; its colour as it is on paper."""
+    if isinstance(item, Picture):
+        _draw_picture(canvas, item)
+        return
     if isinstance(item, Fill):
         canvas.setFillColor(item.colour)
         canvas.setFillAlpha(item.opacity)
-        path = canvas.beginPath()
-        for polygon in polygons(item.region):
-            for ring in (polygon.exterior, *polygon.interiors):
-                _trace(path, ring.coords[:-1], closed=True)
-        canvas.drawPath(path, stroke=0, fill=1, fillMode=0)
+        canvas.drawPath(_path(canvas, item.region), stroke=0, fill=1, fillMode=0)
         if item.opacity < 1.0:
             canvas.setFillAlpha(1.0)
         return
@@ -101,6 +100,26 @@ def draw_item(canvas: Any, item: Fill | Line | Contour) -> None:
     else:
         _trace(path, item.outline.polygon.exterior.coords[:-1], closed=True)
     canvas.drawPath(path, stroke=1, fill=0)
+
+
+def _path(canvas: Any, area: Region) -> Any:
+    path = canvas.beginPath()
+    for polygon in polygons(area):
+        for ring in (polygon.exterior, *polygon.interiors):
+            _trace(path, ring.coords[:-1], closed=True)
+    return path
+
+
+def _draw_picture(canvas: Any, item: Picture) -> None:
+    from reportlab.lib.utils import ImageReader
+
+    from decalgen.core.pixels.decode import image_of
+
+    canvas.saveState()
+    canvas.clipPath(_path(canvas, item.region), stroke=0, fill=0, fillMode=0)
+    canvas.transform(*item.matrix)
+    canvas.drawImage(ImageReader(image_of(item.pixels)), 0, 0, 1, 1, mask="auto")
+    canvas.restoreState()
 
 
 def _trace(path: Any, points: Sequence[Sequence[float]], closed: bool) -> None:

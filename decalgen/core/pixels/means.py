@@ -1,0 +1,33 @@
+"""Colours that stand for a picture: its mean, and a few that between them show what is in it."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from decalgen.core.pixels.values import Pixels
+
+LOOKED_AT = 65_536
+"""Of a larger picture so many pixels are looked at, evenly spread."""
+
+
+@lru_cache(maxsize=64)
+def mean_colour(pixels: Pixels) -> str:
+    """The mean of what can be seen, '#rrggbb' (of coded values: for words and judgements, not for print)."""
+    seen = _seen(pixels)
+    if not len(seen):
+        return "#ffffff"
+    r, g, b = (round(float(value)) for value in seen.mean(axis=0))
+    return f"#{r:02x}{g:02x}{b:02x}"
+
+
+def _seen(pixels: Pixels) -> NDArray[np.uint8]:
+    """Colours of pixels that are more than half there, one a row."""
+    rgb = np.frombuffer(pixels.rgb, np.uint8).reshape(-1, 3)
+    step = max(1, len(rgb) // LOOKED_AT)
+    some = rgb[::step]
+    if pixels.alpha is None:
+        return some
+    return np.asarray(some[np.frombuffer(pixels.alpha, np.uint8)[::step] > 127])
