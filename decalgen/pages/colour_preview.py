@@ -11,7 +11,7 @@ from shapely.geometry import Polygon, box
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.artwork.over_body import Coloured, advised, body, on_clear, used_inks
-from decalgen.artwork.painted import painted
+from decalgen.artwork.painted import PixelsOf, painted
 from decalgen.colour.advice import Option, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.icc import CmykProfile, shipped
@@ -27,6 +27,7 @@ from decalgen.job.model import InkSpec, Job, Printer
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.picture_head import PAD, WIDE, head_height, write_head
+from decalgen.pages.picture_looks import as_coloured, as_proofed, as_wanted
 
 TALLEST = 60.0
 BETWEEN = 6.0
@@ -42,13 +43,14 @@ CHIP = (20.0, 6.0)
 
 @dataclass(frozen=True)
 class _View:
-    """One of the four: what stands over it, what lies round the decal, the film, each ink's look."""
+    """One of the four: what stands over it, what lies round the decal, the film, each ink's and each picture's look."""
 
     title: str
     text: str
     around: str
     film: str | None
     colour: Callable[[str], str]
+    pixels: PixelsOf
 
 
 def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: str | None) -> Document:
@@ -63,16 +65,24 @@ def colour_picture(parts: Sequence[Artwork], job: Job, printer: Printer, date: s
     wanted = {name: wanted_look(ink, known).hex for name, ink in inks.items()}
     proof = _soft_proof(inks, printer)
     views = (
-        _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__),
-        _View(f"On {on.name}, clear film", _worst(clear), on.colour.hex, None, lambda name: clear.look(name).hex),
+        _View("On white paper", "the colours to aim at", "#ffffff", None, wanted.__getitem__, as_wanted(known)),
+        _View(
+            f"On {on.name}, clear film",
+            _worst(clear),
+            on.colour.hex,
+            None,
+            lambda name: clear.look(name).hex,
+            as_coloured(clear, on, known),
+        ),
         _View(
             f"On {on.name}, over its backing" if backed else f"On {on.name}, as advised",
             f"white backing under clear film; {_worst(best)}" if backed else f"{_film(best)}; {_worst(best)}",
             on.colour.hex,
             best.film.colour.hex if best.film.kind == "white" and not backed else None,
             lambda name: best.look(name).hex,
+            as_coloured(best, on, known),
         ),
-        _View("Soft proof", proof.words(), "#ffffff", None, lambda name: proof.looks[name].hex),
+        _View("Soft proof", proof.words(), "#ffffff", None, lambda name: proof.looks[name].hex, proof.pixels),
     )
     said = [*_notes(best, job, {name: ink.kind for name, ink in inks.items()}), proof.note]
     notes = [row for text in said for row in wrap(text, style.TYPE_REST, WIDE - 2 * PAD)]
@@ -142,6 +152,8 @@ class _Proof:
     looks: Mapping[str, Colour]
     far: Mapping[str, float | None]
     note: str
+    pixels: PixelsOf
+    """Each picture as the profile shows it."""
 
     def said(self, name: str) -> str:
         far = self.far[name]
@@ -175,7 +187,7 @@ def _soft_proof(inks: Mapping[str, Ink], printer: Printer) -> _Proof:
             "Soft proof: ink on white paper as a print shop's offset press shows it. The printer file names no ICC "
             "profile of its own (`profile` under `colour`)."
         )
-    return _Proof(looks, far, note)
+    return _Proof(looks, far, note, as_proofed(profile))
 
 
 def _specs(parts: Sequence[Artwork]) -> tuple[InkSpec, ...]:
@@ -206,7 +218,7 @@ def _drawn(parts: Sequence[Artwork], view: _View, place: Matrix, cell: Polygon) 
     for part in parts:
         if view.film:
             items.append(Fill(region(transform(part.cut_polygon, place)), view.film))
-        items += painted(part.shown, view.colour, place)
+        items += painted(part.shown, view.colour, place, view.pixels)
         items += cutting_lines(part, place, 0.1, style.QUIET, style.DASH_TRIM)
     return items
 
