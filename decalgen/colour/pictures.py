@@ -11,9 +11,8 @@ from decalgen.colour.printer import PrinterColour
 from decalgen.colour.spaces import coded_of, linear_of
 from decalgen.colour.value import Colour
 from decalgen.colour.white import under
+from decalgen.core.pixels.recoloured import Rgb
 
-Rgb = tuple[float, float, float]
-"""Red, green and blue of sRGB as they are coded, 0 to 1."""
 CODED = 0.04045
 """Below it sRGB is coded in a straight line (IEC 61966-2-1)."""
 
