@@ -11,6 +11,7 @@ from decalgen.core.keys import Spec, specs
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError, Path
 from decalgen.job.entries import DecalEntry, SizeEntry
+from decalgen.job.key_words import unit
 from decalgen.job.layouts import load_layout
 from decalgen.job.model import Decal, Job
 from decalgen.job.nodes import Scalar
@@ -35,12 +36,14 @@ class Blank:
     """What is read in place of what stands in the file, where that is hard to read."""
     comes: str = ""
     """What an expression comes to, where ``default`` is something else."""
+    unit: str = ""
+    """What a bare number typed here is of: 'mm', '°', or '' for what is no size."""
 
     def told(self) -> dict[str, Any]:
         """The blank for the page, without what it has not."""
         found: dict[str, Any] = {"label": self.label, "at": list(self.at), "shown": self.shown, "raw": self.raw}
         more = {"default": self.default, "help": self.help, "choices": list(self.choices), "words": self.words}
-        more["comes"] = self.comes
+        more |= {"comes": self.comes, "unit": self.unit}
         return found | {key: value for key, value in more.items() if value}
 
 
@@ -64,13 +67,14 @@ def decal_blanks(group: dict[str, Any], decal: Decal, film: str, panels: tuple[s
     }
 
     def blank(key: str, choices: tuple[str, ...] = ()) -> Blank:
-        about = next((s.kind.about for cls in (SizeEntry, DecalEntry) for s in specs(cls) if s.key == key), "")
+        kind = next((s.kind for cls in (SizeEntry, DecalEntry) for s in specs(cls) if s.key == key), None)
+        about, of = (kind.about, unit(kind)) if kind else ("", "")
         shown = as_text(group.get(key))
         # Beside an expression stands what it comes to.
         beside = at_come_to(shown, decal.at) if key == "at" else "" if is_plain(shown) else comes.get(key, "")
         told = comes.get(key, "") if not shown else beside if key in ("width", "height", "at") else ""
         words = comes[key] if key == "at" and shown[:1] in ("{", "[") else ""
-        return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key), words)
+        return Blank(key, (*path, key), shown, told, about, choices, key in group, group.get(key), words, unit=of)
 
     said: list[Any] = [f"{name[:1].upper()}{name[1:]}{layout} goes on the ", blank("panel", panels), ", "]
     said += [blank("hands", ("one", "left", "right", "both")), " hand, " if decal.hands != "both" else " hands, "]
@@ -94,6 +98,7 @@ def layout_blanks(group: dict[str, Any], job: Job, decal: Decal, inks: tuple[str
         default = getattr(node, "text", "")
         shown = own.get(label)
         choices = inks if default in {key.text for key, _ in layout.inks.entries} else ()
+        comes = lengths.words(default if shown is None else shown)
         found.append(
             Blank(
                 label,
@@ -104,7 +109,8 @@ def layout_blanks(group: dict[str, Any], job: Job, decal: Decal, inks: tuple[str
                 choices,
                 label in own,
                 shown,
-                comes=lengths.words(default if shown is None else shown),
+                comes=comes,
+                unit=next((of for of in ("mm", "°") if any(is_plain(one, of) for one in (comes, default))), ""),
             )
         )
     return found
@@ -128,7 +134,8 @@ def _by_spec(spec: Spec, group: dict[str, Any], path: Path, decal: Decal) -> Bla
         return None
     choices = choices_of(kind)
     worth = come_to(kind, value, getattr(decal, spec.name, None))
-    return Blank(spec.key, (*path, spec.key), as_text(value), worth, kind.about, choices, spec.key in group, value)
+    shown, written = as_text(value), spec.key in group
+    return Blank(spec.key, (*path, spec.key), shown, worth, kind.about, choices, written, value, unit=unit(kind))
 
 
 def choices_of(kind: keys.Key, inks: tuple[str, ...] = ()) -> tuple[str, ...]:

@@ -27,6 +27,8 @@ from decalgen.commands.first_decals import (
     shortfall,
 )
 from decalgen.core.errors import DecalgenError
+from decalgen.core.svg.text import DrawingText
+from decalgen.job.first_drawings import drawing_decal, with_inks
 from decalgen.job.first_shapes import new_decal
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Decal, Hand, Job
@@ -39,20 +41,36 @@ def layout_place(drawings: Drawings, desk: Desk, name: str, layout: str, panel: 
     """The keys of a new decal from a layout. Raises DecalgenError where it does not suit the panel."""
     there = panel_in(desk.text, desk.path, panel)
     rows = _first(drawings, desk, name, lambda share: layout_rows(layout, there, share), f"'{layout}'")
-    if desk.job is not None and desk.job.film == "clear":
-        # Colours that clear film would lose: then white film, if that mends it.
-        plain = shortfall(add_decal(desk.text, name, rows), name, desk.path)
-        if (
-            plain.level
-            and shortfall(add_decal(desk.text, name, {**rows, **WHITE}), name, desk.path).level < plain.level
-        ):
-            return {**rows, **WHITE}
-    return rows
+    rows = _on_film(desk, desk.text, name, rows)
+    mates = [one for one in (desk.job.decals if desk.job else ()) if one.panel == panel]
+    if there.hand or any(one.hands != "one" for one in mates):
+        return rows
+    # A panel of which there is one, as a bonnet, gets one, whatever the layout is mostly for.
+    job = job_as_written(add_decal(desk.text, name, rows), desk.path)
+    paired = next(one for one in job.decals if one.name == name).hands != "one"
+    return {**rows, "hands": "one"} if paired else rows
 
 
 def shape_place(drawings: Drawings, desk: Desk, job: Job, name: str, shape: str, panel: str) -> DecalRows:
     """The keys of a new decal of one shape. Raises as `layout_place` does."""
     return _first(drawings, desk, name, lambda share: new_decal(job, panel, shape, share), "the shape")
+
+
+def drawing_place(drawings: Drawings, desk: Desk, job: Job, name: str, drawing: DrawingText, panel: str) -> DecalRows:
+    """The keys of a new decal of a drawing. Raises as `layout_place` does."""
+    rows = _first(drawings, desk, name, lambda share: drawing_decal(job, panel, drawing, share), f"'{drawing.name}'")
+    return _on_film(desk, with_inks(desk.text, job, drawing), name, rows)
+
+
+def _on_film(desk: Desk, text: str, name: str, rows: DecalRows) -> DecalRows:
+    """The keys of a decal; with white film where clear film would lose its colours, if that mends it."""
+    if desk.job is None or desk.job.film != "clear":
+        return rows
+    plain = shortfall(add_decal(text, name, rows), name, desk.path)
+    white = {**rows, **WHITE}
+    return (
+        white if plain.level and shortfall(add_decal(text, name, white), name, desk.path).level < plain.level else rows
+    )
 
 
 def _first(drawings: Drawings, desk: Desk, name: str, rows: Callable[[float], DecalRows], what: str) -> DecalRows:

@@ -16,6 +16,7 @@ from decalgen.core.errors import DecalgenError, JobError
 from decalgen.core.keys import specs
 from decalgen.job.edits import EditError, Path
 from decalgen.job.entries import InkEntry, JobEntry
+from decalgen.job.key_words import unit
 from decalgen.job.model import InkSpec
 from decalgen.job.new_names import new_name
 from decalgen.job.renaming import uses_of
@@ -54,7 +55,8 @@ def _of_job(spec: keys.Spec, whole: Mapping[str, Any]) -> Blank:
     choices = choices_of(spec.kind)
     default = str(spec.default or "") if choices and spec.key not in whole else ""
     about = help_words(spec)
-    return Blank(spec.key, (spec.key,), as_text(value), default, about, choices, spec.key in whole, value)
+    there, of = spec.key in whole, unit(spec.kind)
+    return Blank(spec.key, (spec.key,), as_text(value), default, about, choices, there, value, unit=of)
 
 
 def _row(

@@ -37,7 +37,7 @@ def _layout_offer(drawings: Drawings, desk: Desk, job: Job, panel: str, layout: 
                 alone = _alone(desk, layout.name, layout_rows(layout.name, there, share))
                 decal = alone.decals[0]
             except DecalgenError as error:
-                wrong = error.message
+                wrong = f"{error.message}: {error.fix}" if error.fix else error.message
                 continue
             if _inside(decal.width, there.width) and _inside(decal.height, there.height):
                 drawn = decal_data(drawings, alone, decal, hands(decal)[0])

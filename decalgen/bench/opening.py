@@ -217,7 +217,7 @@ def _question(question: Question) -> dict[str, Any]:
     }
     if question.at == ("body",):
         found["patches"] = [[name, code] for name, code in PALETTE.items()]
-        found["about"] = "a colour below, a name of CSS, or #rrggbb"
+        found["about"] = "a colour below, a plain name such as dark red, or a code such as #1d2b4a"
     return found
 
 

@@ -22,9 +22,10 @@ from decalgen.commands.panel_questions import (
 from decalgen.commands.question_values import checked, chosen
 from decalgen.commands.questions import QuestionName
 from decalgen.core.errors import DecalgenError
+from decalgen.core.keys import specs
 from decalgen.job.edits import EditError, values
 from decalgen.job.renaming import Subject, renamed
-from decalgen.job.restructure import delete_obstacle, delete_panel, move_panel
+from decalgen.job.restructure import delete_obstacle, delete_panel, grown, move_panel
 from decalgen.panels.registry import kinds, obstacle_kinds
 
 if TYPE_CHECKING:
@@ -40,7 +41,9 @@ def panel_kinds() -> list[dict[str, Any]]:
         ways = [way for way, _ in ways_of(name)]
         corners = POINTS["outline"] if any("outline" in way.split(", ") for way in ways) else ""
         drawing = kind_drawing(name, obstacle=False)
-        more = {"ways": ways if len(ways) > 1 else [], "points": corners, "full": name == FULL_SIZE}
+        marks: Any = kind
+        bends = any(spec.key == "bend" for spec in specs(marks))
+        more = {"bends": bends, "ways": ways if len(ways) > 1 else [], "points": corners, "full": name == FULL_SIZE}
         found.append({"name": name, "about": kind.about, "drawing": drawing} | more)
     return found
 
@@ -61,8 +64,9 @@ def kinds_of_obstacle() -> list[dict[str, Any]]:
 
 
 def add_panel(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """Adds a panel with nothing measured yet: ``name``, ``kind``, ``way``, ``hand``, ``points``, ``full width`` and
-    ``full height``, those that its kind asks for. Raises DecalgenError, with the fix, as `decalgen new` would."""
+    """Adds a panel with nothing measured yet: ``name``, ``kind``, ``way``, ``bend``, ``hand``, ``points``, ``full
+    width`` and ``full height``, those that its kind asks for. Raises DecalgenError, with the fix, as `decalgen new`
+    would."""
     said = {key: str(value).strip() for key, value in asked.items() if isinstance(value, str)}
     name = said.get("name", "")
     if not name or "," in name:
@@ -72,6 +76,8 @@ def add_panel(place: Workplace, asked: Mapping[str, Any]) -> None:
     text = _answered(text, (*base, "kind"), said.get("kind", ""))
     if said.get("way"):
         text = _answered(text, (*base, "way"), said["way"])
+    if said.get("bend") == "up":
+        text = grown(text, (*base, "bend"), "up")
     text = _answered(text, (*base, "hand"), said.get("hand") or NEITHER)
     if "outline" in values(text)["panels"][name]:
         text = _answered(text, (*base, "points"), said.get("points", ""))

@@ -100,6 +100,7 @@ def _of_spec(
             spec.key in body,
             value,
             words,
+            unit=unit(kind),
         ),
     )
 

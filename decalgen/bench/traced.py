@@ -137,7 +137,7 @@ def _blank(one: TracedShape, number: int, way: int) -> Blank:
     comes = "" if is_plain(raw.strip()) else f"{one.course.points[number][way]:.2f} mm"
     about = "from the left" if way == 0 else "from below"
     label = f"{'xy'[way]} of point {number + 1}"
-    return Blank(label, (*one.at, number, way), raw, "", f"{about}, mm", raw=raw, comes=comes)
+    return Blank(label, (*one.at, number, way), raw, "", f"{about}, mm", raw=raw, comes=comes, unit="mm")
 
 
 def _snaps(job: Job, decal: Decal, hand: Hand | None, spots: list[Point]) -> list[list[list[Any]]]:

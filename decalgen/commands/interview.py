@@ -32,6 +32,8 @@ MARK = "# Unfinished: `decalgen new` goes on with: "
 _AGAIN = "; first again: "
 _MARK = re.compile(re.escape(MARK) + rf"(.*?)(?:{re.escape(_AGAIN)}(.*?))?(?:\r?\n|$)")
 BACK = "back"
+LONGEST_JOB = 60
+"""No short name of a job has more characters (`job.entries.JobEntry`)."""
 _FILMS = (("white", "opaque; suits every body colour"), ("clear", "for dark inks on a light body"))
 _LEADS_ON = ("kind", "other", "way", "hand", "points", "full", "panel", "hands")
 """Questions that follow from a changed answer, and are asked at once even where one went back."""
@@ -199,7 +201,13 @@ def _question(whole: Any, at: QuestionName, printers: Sequence[str]) -> Question
         return Question(at, "Printer", at, about, whole.get("printer") or "", choices=known)
     return {
         "title": Question(("title",), "What is the model called", ("title",), default=_titled(whole)),
-        "scale": Question(("scale",), "Its scale", ("scale",), default=whole.get("scale") or "1:43"),
+        "scale": Question(
+            ("scale",),
+            "Its scale",
+            ("scale",),
+            "as on its base or its box, such as 1:43",
+            default=whole.get("scale") or "1:43",
+        ),
         "body": Question(
             ("body",),
             "Colour of the body",
@@ -266,4 +274,5 @@ def _put(text: str, whole: Any, question: Question, typed: str) -> tuple[str, Qu
 def file_stem(path: Path) -> str:
     """A job's short name from its file's."""
     stem = re.sub(r"[^\w .\-]", "-", path.stem).strip(" .-_")
-    return stem[:60] if re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", stem[:60]) else slug(path.stem, "job")
+    short = stem[:LONGEST_JOB].rstrip(" .-_")
+    return short if re.fullmatch(r"[^\W_](?:[\w .\-]*\w)?", short) else slug(stem, "job")[:LONGEST_JOB].rstrip("-")

@@ -15,7 +15,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
 from decalgen.job.key_words import as_written, unit
 from decalgen.job.model import Decal, InkSpec, Job
-from decalgen.job.written import YamlValue
+from decalgen.job.written import ShortList, YamlValue
 from decalgen.shapes.base import At, Box, Element
 from decalgen.shapes.registry import find, load
 
@@ -83,10 +83,8 @@ def new_decal(job: Job, panel: str, shape: str, share: float = 1.0) -> dict[str,
         box = Box(wide, high)
     if there.unmeasured:
         side = "width" if wide / example.width <= high / example.height else "height"
-        ratio = example.height / example.width if side == "width" else example.width / example.height
-        other = "height" if side == "width" else "width"
-        sizes = {side: f"panel.{side} / 2", other: f"{ratio / 2:.3g} * panel.{side}"}
-        if whole or ratio == 1:
+        sizes = sizes_by_panel(example, side)
+        if whole or example.width == example.height:
             sizes = {one: f"panel.{one if whole else side} / 2" for one in ("width", "height")}
     else:
         box = Box(_rounded(box.width), _rounded(box.height))
@@ -97,6 +95,14 @@ def new_decal(job: Job, panel: str, shape: str, share: float = 1.0) -> dict[str,
     if there.hand:
         rows["hands"] = "both"
     return {**rows, "width": sizes["width"], "height": sizes["height"], "artwork": [{shape: body}]}
+
+
+def sizes_by_panel(shape: Box, side: str) -> dict[str, YamlValue]:
+    """Width and height of a decal of that shape that takes up half of a ``side`` of its panel, which is not measured
+    yet."""
+    ratio = shape.height / shape.width if side == "width" else shape.width / shape.height
+    other = "height" if side == "width" else "width"
+    return {side: f"panel.{side} / 2", other: f"{ratio / 2:.3g} * panel.{side}"}
 
 
 def shape_body(name: str, box: Box, inks: Sequence[str], *, of_decal: bool = False) -> dict[str, YamlValue]:
@@ -228,7 +234,8 @@ class _Body:
         if isinstance(kind, keys.Block):
             return self.of(type(value), {one.name: getattr(value, one.name) for one in fields(value)})
         if isinstance(kind, keys.Many | keys.Two) and isinstance(value, tuple):
-            return [self.value(kind.of, one) for one in value]
+            found = [self.value(kind.of, one) for one in value]
+            return ShortList(found) if all(isinstance(one, str) for one in found) else found
         if isinstance(value, float) and unit(kind) == "mm":
             return self.length(value)
         return as_written(kind, value)
@@ -237,5 +244,8 @@ class _Body:
         cls: Any = type(one.shape)
         body = self.of(cls, {spec.name: getattr(one.shape, spec.name) for spec in keys.specs(cls)})
         if one.at != At():
-            body["at"] = {"anchor": one.at.anchor, "offset": [self.length(one.at.dx), self.length(one.at.dy)]}
+            body["at"] = {
+                "anchor": one.at.anchor,
+                "offset": ShortList([self.length(one.at.dx), self.length(one.at.dy)]),
+            }
         return {one.shape.name: body}

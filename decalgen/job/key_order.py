@@ -3,6 +3,7 @@ Pure: from the text of a job file to its new text, every other byte as it is."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from decalgen.core.keys import specs
@@ -29,6 +30,12 @@ def added(text: str, path: Path, value: YamlValue) -> str:
     rank = {key: number for number, key in enumerate(order)}
     earlier = [key for key in around if rank.get(key, len(order)) < rank[part]]
     return inserted(text, path, value, earlier[-1]) if earlier else add_value(text, path, value)
+
+
+def in_order(rows: Mapping[str, YamlValue]) -> dict[str, YamlValue]:
+    """The keys of a decal as a tidy file has them."""
+    rank = {key: number for number, key in enumerate(_order(("decals", "", "")))}
+    return dict(sorted(rows.items(), key=lambda one: rank.get(one[0], len(rank))))
 
 
 def _order(path: Path) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from typing import Any
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.names import first_few
 from decalgen.job.blocks import copied, inserted, moved, removed
+from decalgen.job.key_order import in_order
 from decalgen.job.new_names import new_name
 from decalgen.job.panel_rows import (
     CORNERS,
@@ -128,7 +129,7 @@ def decals_on(whole: Any, panel: str) -> list[str]:
 def add_decal(text: str, name: str, rows: Mapping[str, YamlValue]) -> str:
     """The text with one more decal, painted last of all."""
     name = new_name(name, "decal", values(text).get("decals") or {})
-    return grown(text, ("decals", name), dict(rows))
+    return grown(text, ("decals", name), in_order(rows))
 
 
 def copy_decal(text: str, name: str, new: str) -> str:

@@ -76,7 +76,7 @@ def rows(value: YamlValue, indent: int, end: str = "\n", step: int = 2) -> list[
 
 
 def _item(value: YamlValue, indent: int, end: str) -> list[str]:
-    if not isinstance(value, str | Bracketed) and value:
+    if not isinstance(value, str | Bracketed | ShortList) and value:
         return rows(value, indent, end)
     return [in_brackets(value) if not isinstance(value, str) else scalar(value)]
 

@@ -153,7 +153,7 @@ def test_the_decal_just_changed_is_told_first(job: Path, monkeypatch: pytest.Mon
     asyncio.run(place.examine())
     assert [one[0] for one in said] == ["door roundel", ""]
     assert said[0][1][0] == "door roundel" and "door roundel" not in said[0][3] and "bonnet chevrons" in said[0][1]
-    assert said[0][2] == "Being checked ... door roundel is, what is grey is of before the last change."
+    assert said[0][2] == "Being checked ... door roundel is done; what is grey is from before the last change."
     now = check.state(place, {})
     assert (
         not any(one["past"] for one in (*now["findings"], *now["fits"])) and "to correct" in check.standing(place).words

@@ -110,3 +110,13 @@ def test_a_folder_of_five_hundred_jobs_shows_the_latest_and_finds_the_rest(folde
         assert found["total"] == 500 and len(found["jobs"]) == 24 and found["jobs"][0]["name"] == "model-499.yaml"
         assert found["opening"].endswith("Shown are the 24 that were changed last.")
         assert [one["name"] for one in state(client, "jobs", like="van 123")["screen"]["jobs"]] == ["model-123.yaml"]
+
+
+def test_a_long_title_is_no_reason_to_refuse_a_job(empty: TestClient, folder: Path) -> None:
+    """Its file and its short name are cut, wherever that falls between words."""
+    for number in range(56, 66):
+        title = f"{'x' * number} {'gull van ' * 24}"
+        made = empty.post("/new", json={"title": title})
+        assert made.status_code == 200, made.text
+        read = values((folder / made.json()["job"]).read_text(encoding="utf-8"))
+        assert read["title"] == title.strip() and len(read["job"]) <= 60

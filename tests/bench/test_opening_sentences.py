@@ -103,10 +103,22 @@ def test_where_the_card_says_otherwise_the_opening_does_too(
         ("open reading", dict.fromkeys(PRINTING, "1 reading")),
         (
             "an error",
-            {"check": "Proof and Print wait until", "proof": "and Print waits", "print_film": "Check"},
+            {
+                "check": "Proof and Print wait until the error is corrected.",
+                "proof": "and Print waits",
+                "print_film": "Check",
+            },
         ),
         ("a mistake", dict.fromkeys(PRINTING, "1 mistake in the file")),
-        ("no decal", {"check": "Proof and Print wait", "proof": "a decal, and Print waits", "print_film": "a decal"}),
+        (
+            "no decal",
+            {
+                "draw": "then add a decal",
+                "check": "Proof and Print wait",
+                "proof": "a decal, and Print waits",
+                "print_film": "a decal",
+            },
+        ),
         ("proof made", {"proof": "not measured yet: Print waits", "print_film": "It waits for Proof."}),
         ("refused", {"proof": "was refused: Print waits until it passes", "print_film": "It waits for Proof."}),
         ("passed", {"proof": "passed: Print is open", "print_film": "the sheet for film is not made yet"}),

@@ -384,7 +384,7 @@ def test_a_mistake_in_its_own_file_leaves_what_lies_there(client: TestClient, pl
     while not client.get("/state", params={"screen": "sheet"}).json()["problems"]:
         pass
     found = client.get("/state", params={"screen": "sheet"}).json()["screen"]
-    assert lying(found) == before and found["opening"] == "The file has a mistake; what lies here is of before."
+    assert lying(found) == before and found["opening"] == "The file has a mistake; what lies here is from before it."
 
 
 def test_what_changed_in_the_file_is_judged_at_once(client: TestClient, place: Workplace) -> None:

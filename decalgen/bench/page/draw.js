@@ -3,7 +3,6 @@
 import { decalTools, keys, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
-import { letterings } from "./letterings.js";
 import { figures, ticks } from "./measures.js";
 import { drawing, frame } from "./panel.js";
 import { marked, told } from "./places.js";
@@ -20,7 +19,7 @@ let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
 let naming = null; // the script of the names, once it is asked for
-let tracing = null; // that of points and sides, once a decal has some
+let [tracing, lettering] = [null, null]; // those of points and sides, and of lettering, once a decal has some
 
 onTurn(() => { [good, other] = [0, null]; });
 
@@ -35,6 +34,7 @@ export function show(root, screen, page) {
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
   if ((screen.traced || screen.edged) && !tracing) import("./points.js").then((found) => { tracing = found; again(); }, () => null);
+  if (screen.letterings?.length && !lettering) import("./letterings.js").then((found) => { lettering = found; again(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
@@ -201,7 +201,7 @@ function sentence(screen, page, again) {
     make("p", { class: "keys quiet" }, KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words))),
     screen.values.length ? [make("h2", {}, "What the layout is given"), rows(screen.values, put)] : null,
     tracing?.lists(screen, page, put, again),
-    letterings(screen, page, put, again),
+    lettering?.letterings(screen, page, put, again),
     shapes(screen, page, put),
-    screen.more.length ? make("details", {}, make("summary", {}, "Say more of it"), rows(screen.more, put)) : null);
+    screen.more.length ? make("details", {}, make("summary", {}, "Say more of the decal"), rows(screen.more, put)) : null);
 }

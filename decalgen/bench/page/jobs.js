@@ -27,7 +27,7 @@ export function show(root, screen, page) {
     make("p", {}, make("button", { class: "main", "data-key": "own", onclick: () => page.go({ screen: "new" }) }, "Begin your own")),
     wrong,
     screen.total > 6 ? make("p", { class: "line" }, make("label", {}, make("span", {}, "Find a job by its name or title"), like)) : null,
-    screen.like && !screen.matching ? make("p", {}, `No job here is called like '${screen.like}'.`) : null,
+    screen.like && !screen.matching ? make("p", {}, `No job here has '${screen.like}' in its name or title.`) : null,
     screen.jobs.length ? cards(screen.jobs) : null,
     screen.demo.length ? [make("h2", {}, "Finished jobs to try"), make("p", { class: "quiet" }, "Each is opened as a copy: nothing you do to it touches a file of yours."), cards(screen.demo)] : null);
   ask(waiting, page, () => now === turn && root.isConnected);

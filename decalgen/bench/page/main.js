@@ -56,6 +56,7 @@ let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
 let [trouble, unread] = [null, 0]; // the script of what went wrong, once it is read; how often it could not be
 let [wide, resized] = [innerWidth, 0];
+let walking = ""; // while the browser's Back or Forward leads to another screen: which
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
 
 async function start() {
@@ -90,11 +91,8 @@ async function load(softly = false) {
   const { found } = answer;
   // What is typed or marked while the answer is on its way stays: a screen with nothing new is not drawn again.
   const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems, one?.restore]);
-  if (!softly || !(late || typing() || news(found) === news(state))) {
-    take(found);
-    return late ? load(true) : undefined;
-  }
-  if (late) return;
+  if (late) return softly ? undefined : load(true);
+  if (!softly || !(typing() || news(found) === news(state))) return take(found);
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
   showNotes();
@@ -110,7 +108,10 @@ function take(found) {
   if (found.look) sessionStorage.view = JSON.stringify(view);
   view.job = sessionStorage.job = found.job || view.job;
   view.screen = found.shown;
-  if (location.hash.slice(1) !== found.shown) history.replaceState(null, "", `#${found.shown}`);
+  // Back leads to the screen before, of the job it was shown of.
+  if ((!walking || walking === location.hash) && (location.hash.slice(1) !== found.shown || history.state?.job !== view.job)) {
+    history[screen && screen !== found.shown && !walking ? "pushState" : "replaceState"]({ job: view.job }, "", `#${found.shown}`);
+  }
   showCard();
   showScreen(screen !== found.shown);
 }
@@ -372,7 +373,10 @@ addEventListener("resize", () => {
 });
 addEventListener("hashchange", () => {
   const screen = location.hash.slice(1);
-  if (SCREENS[screen] && screen !== state?.shown) go({ screen });
+  const job = history.state?.job ?? view.job;
+  if (!SCREENS[screen] || (screen === view.screen && job === view.job)) return;
+  const here = walking = location.hash;
+  go({ screen, job }).finally(() => { if (walking === here) walking = ""; });
 });
 addEventListener("keydown", (event) => {
   if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && !typing()) {

@@ -68,6 +68,8 @@ export function show(root, screen, page) {
     fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen), managing(screen, page));
     return;
   }
+  // What was refused of a panel that is gone is told no more.
+  for (const [key, one] of drafts) if (one.state !== SENT && JSON.parse(key)[0] === page.view.job && !slots.some((slot) => same(slot.at, one.slot.at))) letGo(key);
   const before = offer(slots, page);
   const wanted = sessionStorage.asking ? JSON.parse(sessionStorage.asking) : before;
   let number = slots.findIndex((one) => same(one.at, wanted));
@@ -75,12 +77,14 @@ export function show(root, screen, page) {
   // What is asked stays so until it is answered, also while the answer is shown as kept.
   sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at)))), page), beside(screen), managing(screen, page), card(screen, page))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))), true), page), beside(screen), managing(screen, page, slots[number].panel.name), card(screen, page))));
 
-  function turn(to) {
+  /** Asks another reading. The arrows leave this one as the file has it; `hold`: what was typed waits in its box. */
+  function turn(to, hold = false) {
     const next = slots[(to + slots.length) % slots.length];
-    // What was typed and not kept by Enter goes with its box.
-    if (drafts.get(draft)?.state !== SENT) letGo(draft);
+    const left = drafts.get(draft);
+    if (hold && left?.state === TYPING && joined(left.boxes) && joined(left.boxes) !== joined(slot.readings)) left.before = "left";
+    else if (left?.state !== SENT) letGo(draft);
     ask(next.at, root, screen, page);
   }
 
@@ -104,7 +108,7 @@ export function show(root, screen, page) {
   });
   const inputs = boxes.map((one) => one.querySelector("input"));
   const values = () => inputs.map((one) => one.value);
-  const earlier = typed?.before && make("p", { class: "quiet", id: "earlier" }, "You typed this before the page was closed: it is not in the file yet. Enter keeps it.");
+  const earlier = typed?.before && make("p", { class: "quiet", id: "earlier" }, `You typed this ${typed.before === "left" ? "and went on without Enter" : "before the page was closed"}: it is not in the file yet. Enter keeps it.`);
   const live = make("p", { class: "live", role: "status" });
   const sizes = make("p", { hidden: !panel.sizes?.length }, `The panel ${panel.name}: `, (panel.sizes ?? []).join(", "), ".");
 
@@ -121,6 +125,7 @@ export function show(root, screen, page) {
       if (event.target === by) localStorage[remembered(slot)] = by.value;
       else {
         wrong.replaceChildren();
+        inputs.forEach((one) => one.removeAttribute("aria-invalid"));
         // What is typed now is a new reading, taken with what was chosen last.
         if (!drafts.has(draft) && !slot.by) by.value = lastOf(slot) ?? "";
       }
@@ -151,7 +156,7 @@ export function show(root, screen, page) {
     const asked = { at: slot.at, to: values(), by: by.value, writing: writing < 0 ? null : writing, view: { job: page.view.job } };
     watch(live, joined(values()) && asked, page.request, (found) => {
       if (found.sizes.length) fill(sizes, `The panel ${panel.name} would be: `, found.sizes.join(", "), ".");
-      sizes.hidden = !sizes.textContent;
+      sizes.hidden = !(found.sizes.length || panel.sizes?.length);
     });
   }
 
@@ -284,7 +289,7 @@ function later(name, draw) {
   return place;
 }
 
-const managing = (screen, page) => later("panels", (found) => found.managing(screen, page));
+const managing = (screen, page, asked) => later("panels", (found) => found.managing(screen, page, asked));
 const card = (screen, page) => later("card", (found) => found.card(screen, page));
 
 /** What is open in files that the job includes: not asked here, but told, with its line. */

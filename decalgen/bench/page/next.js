@@ -16,5 +16,5 @@ export async function showNext(view, go) {
   await showIt(findings[number], { go, version: answer.found.version });
   // What is not ringed where it leads to is told.
   const at = findings[number];
-  return say(`Finding ${number + 1} of ${findings.length}${at.past ? ", of before the last change" : ""}${at.go.screen ? `: ${called(at)}` : ""}`);
+  return say(`Finding ${number + 1} of ${findings.length}${at.past ? ", from before the last change" : ""}${at.go.screen ? `: ${called(at)}` : ""}`);
 }

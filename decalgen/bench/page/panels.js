@@ -27,15 +27,16 @@ export function adding(screen, page) {
 
   function ask(kind) {
     const fields = [];
-    if (kind.ways?.length) fields.push(choice("way", "Sizes you can measure", kind.ways));
+    if (kind.ways?.length) fields.push(choice("way", "Which of its sizes will you measure?", kind.ways));
+    if (kind.bends) fields.push(choice("bend", "Which way does it bend?", Object.entries(BENDS), "Which way the bend runs as you look at the panel."));
     if (kind.points) fields.push(field("points", what === "panel" ? "How many corners" : "How many points", kind.points));
     if (kind.full) fields.push(field("full width", "Full-size width, such as 1.62 m"), field("full height", "Full-size height"));
     if (kind.clearance !== undefined && kind.clearance) fields.push(field("clearance", "How far decals keep away from it, mm", kind.clearance));
     more.replaceChildren(...fields);
   }
   const field = (key, label, value = "") => make("label", {}, make("span", {}, label), drafting(place(key), make("input", { name: key, value, "data-was": value, title: `${label}.`, "data-key": `adding ${key}`, autocomplete: "off", spellcheck: "false" })));
-  const choice = (key, label, several) => make("label", {}, make("span", {}, label),
-    make("select", { name: key, title: "Its readings are asked for next.", "data-key": `adding ${key}` }, several.map((one) => make("option", { value: one }, one))));
+  const choice = (key, label, several, title = "Its readings are asked for next.") => make("label", {}, make("span", {}, label),
+    make("select", { name: key, title, "data-key": `adding ${key}` }, several.map((one) => [one].flat()).map(([value, words = value]) => make("option", { value }, words))));
 
   const hand = what === "panel" && make("fieldset", { class: "hands" }, make("legend", {}, "Which side do you measure?"), screen.hands.map((one, n) =>
     make("label", { class: "tick" }, make("input", { type: "radio", name: "hand", value: one, checked: !n, "data-key": `hand ${one}`, title: "The other side, if there is one, is drawn as its mirror image." }), HANDS[one] ?? one)));
@@ -69,7 +70,7 @@ export function adding(screen, page) {
     more, hand,
     wrong,
     make("p", { class: "line" }, make("button", { class: "main", "data-key": "add" }, `Add the ${what}`),
-      screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Leave it") : null));
+      screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Cancel") : null));
   ask(screen.kinds[0]);
   // What was clicked to come here is gone.
   queueMicrotask(() => (!screen.names.length || document.activeElement === document.body) && name.focus());
@@ -78,6 +79,8 @@ export function adding(screen, page) {
 
 const HANDS = { neither: "neither: nose, tail, roof, bonnet", left: "the left; the right is its mirror image", right: "the right; the left is its mirror image" };
 
+const BENDS = { across: "from side to side, like a roof", up: "from top to bottom, like a door" };
+
 /** Goes on where a panel was moved: on the other button where it is the first or the last by now. */
 function atHand(word, at) {
   const found = ["Earlier", "Later"].map((one) => document.querySelector(`[data-key="${CSS.escape(`${one} ${at.join(" ")}`)}"]`));
@@ -85,7 +88,7 @@ function atHand(word, at) {
 }
 
 /** What can be done to the panels that are there. */
-export function managing(screen, page) {
+export function managing(screen, page, asked = "") {
   // The decals on a panel go with it once that is agreed.
   const agreed = (failed, at) => [reason(failed), " ", at && failed.fix?.startsWith("delete ") && make("button", { type: "button", "data-key": "delete with decals", onclick: () => remove(at, { with_decals: true }) }, `Delete ${at[1]} and its decals`)];
   const [wrong, tell] = telling("managing", { draw: agreed });
@@ -113,12 +116,12 @@ export function managing(screen, page) {
       name, make("button", { "data-key": `rename ${at.join(" ")}`, "aria-label": `Rename ${label}` }, "Rename"),
       make("button", { type: "button", "data-key": `delete ${at.join(" ")}`, "aria-label": `Delete ${label}`, onclick: () => remove(at) }, "Delete"), n < 0 ? null : order(at, label, n));
   };
-  const on = screen.names.find((one) => one.name === page.view.panel)?.name ?? screen.names[0]?.name;
+  const on = [asked, page.view.panel, screen.names[0]?.name].find((name) => screen.names.some((one) => one.name === name));
   return make("div", { class: "managing" },
     make("h2", {}, "The panels"),
     make("p", { class: "line" },
       make("button", { "data-key": "add panel", onclick: () => page.go({ adding: "panel" }) }, "Add a panel"),
-      screen.names.map((one) => make("button", { "data-key": `obstacle ${one.name}`, onclick: () => page.go({ adding: "obstacle", addingTo: one.name }) }, `Add an obstacle to ${one.name}`)).filter((_, n) => screen.names.length < 7 || screen.names[n].name === on)),
+      on && make("button", { "data-key": `obstacle ${on}`, title: "A handle, gap, rivet or vent that decals keep clear of.", onclick: () => page.go({ adding: "obstacle", addingTo: on }) }, `Add an obstacle to the ${on}`)),
     make("details", {}, make("summary", {}, "Rename, order or delete"), wrong,
       screen.names.map((one, n) => [row(["panels", one.name], one.name, n), one.obstacles.map((label) => row(["panels", one.name, "obstacles", label], label))])));
 }

@@ -219,8 +219,8 @@ function points(row, screen, page, put, again) {
     make("h2", {}, `Points of ${row.words}`),
     screen.traced.length > 1 && make("div", { class: "tools", role: "group", "aria-label": "Whose points are on the drawing" }, screen.traced.map(pick)),
     make("p", { class: "keys quiet" }, row.spots ? KEYS.map(([keys, words]) => make("span", { class: "hint" }, keys.split(" ").map((one) => make("kbd", {}, one)), words)) : "This decal is drawn as it is seen, so its points are not on the drawing of its film."),
-    row.by_size && make("p", { class: "quiet" }, "It is laid by its size: as that changes, all of it moves. ",
-      make("button", { "data-key": "lay by points", onclick: () => act(page, "lay_by_points", row, () => ({})) }, "Lay it by its points")),
+    row.by_size && make("p", { class: "quiet" }, "It lies by its outer size: where one point changes that, the others move along. ",
+      make("button", { "data-key": "lay by points", onclick: () => act(page, "lay_by_points", row, () => ({})) }, "Keep the other points still")),
     make("ol", { class: "order" }, row.blanks.map(([x, y], n) => make("li", {}, make("span", {}, "x ", put(x), ", y ", put(y)),
       make("span", { class: "small-acts", role: "group", "aria-label": `Point ${n + 1}` }, small("add after", n, () => insert(page, row, n)), small("delete", n, () => remove(page, row, n)))))),
   ];

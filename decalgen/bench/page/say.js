@@ -3,6 +3,7 @@
 import { shapeTools } from "./adding.js";
 import { make } from "./dom.js";
 import { draft, drafted, drafting, drop, note } from "./drafts.js";
+import { inUnit } from "./sentence.js";
 import { retyped, telling, untold } from "./told.js";
 
 /** The shapes in the order they are painted. `put(blank)`: a blank of the sentence. */
@@ -26,7 +27,8 @@ function more(shape, page) {
   const boxes = shape.all.map((one) => [one, box(one)]);
   const send = async (event) => {
     event.preventDefault();
-    const keys = boxes.filter(([one, made]) => made.value.trim() !== one.shown).map(([one, made]) => ({ at: one.at, to: made.value, was: one.raw ?? null }));
+    const typed = (one, made) => inUnit(made.value.trim(), one);
+    const keys = boxes.filter(([one, made]) => typed(one, made) !== one.shown).map(([one, made]) => ({ at: one.at, to: typed(one, made), was: one.raw ?? null }));
     if (!keys.length) {
       tell({ message: "Nothing was changed." });
       untold(`say ${key}`);
@@ -47,7 +49,7 @@ function more(shape, page) {
     boxes.map(([one, made]) => make("label", {}, make("span", {}, one.label, one.default && make("em", {}, ` ${one.default}`)), made, make("small", { id: help(one), class: "quiet", "aria-hidden": "true" }, one.help))),
     make("div", { class: "acts" }, make("button", { class: "main", "data-key": `send ${key}` }, "Put it into the file")), wrong);
   return make("details", { open: open.has(key), ontoggle: turn },
-    make("summary", { "data-key": `more ${key}` }, "Say more", drafted(`say ${key} `) && make("em", {}, " typed, not put into the file yet")), shape.all.length > 0 && form);
+    make("summary", { "data-key": `more ${key}` }, `Say more of the ${shape.shape}`, drafted(`say ${key} `) && make("em", {}, " typed, not put into the file yet")), shape.all.length > 0 && form);
 }
 
 const help = (one) => `help ${one.at.join(" ")}`.replaceAll(" ", "-");

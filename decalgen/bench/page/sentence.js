@@ -7,6 +7,16 @@ import { asked, telling } from "./told.js";
 /** What a change gives that was thought better of. */
 export const BACK = "back";
 
+const BARE = /^([-\u2212]?)(\d*)(?:[.,](\d+))?\s*([a-z]+|°)?$/i; // a number alone, with or without a unit
+
+/** What was typed into the blank of a size as a file has it: a bare number is of the blank's unit, a comma a decimal one. */
+export function inUnit(typed, one) {
+  const [, minus, whole, rest, its] = typed.match(BARE) ?? [];
+  if (!one.unit || !(whole || rest)) return typed;
+  const of = its ?? one.unit;
+  return `${minus && "-"}${whole || 0}${rest ? `.${rest}` : ""}${of === "°" ? "" : " "}${of}`;
+}
+
 /** Rows of blanks, each with its name before it. */
 export function rows(blanks, put) {
   return make("dl", { class: "rows" }, blanks.map((one) => [make("dt", {}, one.label), make("dd", {}, put(one))]));
@@ -53,7 +63,7 @@ export function blank(given, say, send) {
       button.focus();
     };
     const keep = async () => {
-      const to = field.value.trim();
+      const to = inUnit(field.value.trim(), one);
       if (to === one.shown) return back();
       say(null);
       drop(place);

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import value_at
-from decalgen.bench.first_places import layout_place, shape_place
+from decalgen.bench.drawing_offers import drawing_offers, drawing_text
+from decalgen.bench.first_places import drawing_place, layout_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers
 from decalgen.bench.readable import readable_job
 from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.svg.text import DrawingText
 from decalgen.job.edits import EditError, set_value, values
+from decalgen.job.first_drawings import drawing_of, drawing_shape, with_inks
 from decalgen.job.first_shapes import new_shape
 from decalgen.job.key_order import added
-from decalgen.job.model import Decal
+from decalgen.job.model import Decal, Job
 from decalgen.job.over import application_order
 from decalgen.job.renaming import Subject, renamed
 from decalgen.job.restructure import (
@@ -46,6 +50,10 @@ def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal |
     if job is None or wanted not in ("decal", "shape"):
         return {}
     found: dict[str, Any] = {"offers": wanted, "shape_offers": shape_offers(place.drawings, job, decal)}
+    found |= {
+        "folder": str(place.desk.path.parent),
+        "drawings": drawing_offers(place.drawings, job, place.desk.path.parent),
+    }
     if decal is not None:
         own = value_at(place.desk.values, ("decals", decal.name, "artwork")) if not place.desk.problems else None
         found["own"] = own is not None
@@ -59,14 +67,18 @@ def _add_decal(place: Workplace, asked: Wanting) -> Look:
     """A decal from a layout, or with one shape."""
     job, panel = readable_job(place), _text(asked, "panel")
     layout, shape = asked.get("layout"), asked.get("shape")
-    name = free(str(layout or shape).replace("-", " "), {one.name for one in job.decals})
+    drawing = _drawing(place, job, asked)
+    called = Path(drawing.name).stem if drawing else str(layout or shape)
+    name = free(called.replace("-", " "), {one.name for one in job.decals})
     if panel not in {one.name for one in job.panels}:
         raise EditError(f"there is no panel '{panel}'", fix="load the page again")
-    if layout:
+    if drawing:
+        rows = drawing_place(place.drawings, place.desk, job, name, drawing, panel)
+    elif layout:
         rows = layout_place(place.drawings, place.desk, name, str(layout), panel)
     else:
         rows = shape_place(place.drawings, place.desk, job, name, find(str(shape)).name, panel)
-    place.desk.remake(f"new decal {name}", lambda text: add_decal(text, name, rows))
+    place.desk.remake(f"new decal {name}", lambda text: _inked(add_decal(text, name, rows), job, drawing))
     return {"decal": name, "panel": panel, "offers": ""}
 
 
@@ -119,7 +131,9 @@ def _order_decal(place: Workplace, asked: Wanting) -> Look:
     after = [one.name for one in application_order(rest)]
     if count <= 0 or (after.index(decal.name) - after.index(other)) * step < 0:
         upper, lower = (decal.name, other) if step < 0 else (other, decal.name)
-        raise EditError(f"'{upper}' is laid over '{lower}'", fix="empty its blank 'over' first, under 'Say more of it'")
+        raise EditError(
+            f"'{upper}' is laid over '{lower}'", fix="empty its blank 'over' first, under 'Say more of the decal'"
+        )
 
     def make(text: str) -> str:
         for _ in range(count):
@@ -132,18 +146,31 @@ def _order_decal(place: Workplace, asked: Wanting) -> Look:
 
 # -------------------------------------------------------------------------------------------------------------- shapes
 def _add_shape(place: Workplace, asked: Wanting) -> Look:
-    decal = _decal(place, asked)
-    new = new_shape(readable_job(place), decal, find(_text(asked, "shape")).name)
+    decal, job = _decal(place, asked), readable_job(place)
+    drawing = _drawing(place, job, asked)
+    new = drawing_shape(decal, drawing) if drawing else new_shape(job, decal, find(_text(asked, "shape")).name)
 
     def make(text: str) -> str:
         text = add_shape(text, decal.name, new.name, new.body)
         count = len(values(text)["decals"][decal.name]["artwork"])
         for number in range(count - 1, 0, -1) if new.under else ():
             text = move_shape(text, decal.name, number, -1)
-        return text
+        return _inked(text, job, drawing)
 
     place.desk.remake(f"{new.name} in {decal.name}", make)
     return {"decal": decal.name, "offers": ""}
+
+
+def _drawing(place: Workplace, job: Job, asked: Wanting) -> DrawingText | None:
+    """The drawing that is asked for by its file's name; None where none is. Raises DecalgenError."""
+    if not asked.get("file"):
+        return None
+    name = _text(asked, "file")
+    return drawing_of(job, name, drawing_text(place.desk.path.parent, name))
+
+
+def _inked(text: str, job: Job, drawing: DrawingText | None) -> str:
+    return with_inks(text, job, drawing) if drawing else text
 
 
 def _delete_shape(place: Workplace, asked: Wanting) -> Look:

@@ -69,13 +69,13 @@ def _opening(place: Workplace, findings: Sequence[Finding] | None) -> str:
     if findings is None:
         return "Looking at every decal ..."
     if not place.examined_now:
-        opening = f"Being checked ... {first} is, what" if first else "Being checked ... What"
-        return f"{opening} is grey is of before the last change."
+        opening = f"Being checked ... {first} is done; what" if first else "Being checked ... What"
+        return f"{opening} is grey is from before the last change."
     counts = {word: sum(one.severity == word for one in findings) for word in ("error", "warning", "note")}
     said = ", ".join(counted(count, word) for word, count in counts.items() if count) or "nothing to correct"
     opening = f"{said[:1].upper()}{said[1:]}"
     if counts["error"]:
-        opening += f": Proof and Print wait until {'it is' if counts['error'] == 1 else 'they are'} corrected"
+        opening += f": Proof and Print wait until the {'error is' if counts['error'] == 1 else 'errors are'} corrected"
     elif counts["warning"]:
         opening += ", none of which holds up Proof and Print"
     held = held_up(job) if job is not None else ""

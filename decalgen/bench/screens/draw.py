@@ -140,7 +140,7 @@ def _first(job: Job) -> str:
 
 def _opening(job: Job) -> str:
     if not job.decals:
-        return "No decal is drawn yet."
+        return "No decal is drawn yet. Choose a panel, then add a decal to it."
     text = f"{counted(len(job.decals), 'decal')} on {counted(len({one.panel for one in job.decals}), 'panel')}."
     return f"{text} {held_up(job)}".rstrip()
 

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 NAME = "Measure"
 ABOUT = "the readings of every panel"
+NO_PANEL = "No panel yet. A panel is one surface of the model that carries decals, such as a door: name the first."
+NEXT = " Add the next panel, or go on to Draw."
 
 
 def standing(place: Workplace) -> StepStanding:
@@ -44,10 +46,11 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     for slot in found:
         groups.setdefault(str(slot.path[1]), []).append(slot)
     left = [slot for slot in found if slot.open]
-    taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else "No panel yet."
+    taken = f"{len(found) - len(left)} of {counted(len(found), 'reading')} taken." if found else NO_PANEL
     opening = taken + (f" Still open: {first_few([slot.name for slot in left])}." if left else "")
     beside = elsewhere(place)
     opening += f" {len(beside)} more open in files that the job includes." if beside else ""
+    opening += NEXT if found and not left and desk.job is not None and not desk.job.decals else ""
     held = held_up(desk.job) if desk.job is not None else ""
     opening += f" {held}" if held else ""
     try:
@@ -116,9 +119,15 @@ def _slot(desk: Desk, slot: Slot) -> dict[str, Any]:
         "about": question.about,
         "unit": "degrees" if slot.angle else "mm",
         "open": slot.open,
-        "shown": "" if slot.open else shown_value(slot.value).replace(unit, ""),
+        "shown": "" if slot.open else _shown(slot.value).replace(unit, ""),
         "raw": slot.value,
     }
+
+
+def _shown(value: Any) -> str:
+    """A reading in one line; of several, without what they were taken with."""
+    several = [str(one).partition(" by ")[0] for one in value] if isinstance(value, list) else []
+    return ", ".join(several) if several else shown_value(value)
 
 
 def card(place: Workplace, asked: Mapping[str, Any]) -> None:

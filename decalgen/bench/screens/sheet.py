@@ -107,7 +107,7 @@ def _opening(place: Workplace) -> str:
     table = place.table
     laid = table.laid
     if place.desk.problems:
-        return "The file has a mistake; what lies here is of before."
+        return "The file has a mistake; what lies here is from before it."
     if place.desk.job is None or not place.desk.job.decals:
         return "No decal is drawn yet."
     if table.nesting:
