@@ -9,10 +9,10 @@ from typing import NamedTuple
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.drawn import DrawnDecal, draw_decals
 from decalgen.artwork.findings import written_at
-from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, Place
+from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, FitError, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
-from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES
+from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES, curves_of
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
@@ -53,6 +53,9 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Iterable[
         for one in drawn[job.name] if drawn else draw_decals(job, printer.white):
             if one.error is not None:
                 found.append(Finding("error", "cannot-draw", *_cannot(one.decal, one.error)))
+                if isinstance(one.error, FitError):
+                    # Its artwork is there: a line that leaves it may be why it falls apart.
+                    found += curves_of(one.decal, job)
                 continue
             arts[job.name] += one.parts
             mine: list[Finding] = []

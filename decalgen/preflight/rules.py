@@ -45,7 +45,12 @@ def nothing_printed(artwork: Artwork, decal: Decal, job: Job, printer: Printer) 
 
 
 def curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
-    """What is to be known of curves through measured points; their rules are loaded where there are some."""
+    """What is to be known of curves through measured points."""
+    return curves_of(decal, job)
+
+
+def curves_of(decal: Decal, job: Job) -> list[Finding]:
+    """The same, also of a decal that cannot be cut; the rules are loaded where there are curves."""
     shapes = [one.shape for one in inside_groups(decal.artwork)]
     rings = [ring for one in shapes for ring in (one, *getattr(one, "holes", ()))]
     if not any(one.name in ("curve", "band") for one in shapes) and not any(

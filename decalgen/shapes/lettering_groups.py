@@ -50,7 +50,7 @@ class Arc:
         float | None,
         keys.Length(
             "how far the baseline rises from its ends to its middle, instead of a radius; `at` places the word",
-            0.0,
+            -200.0,
             200.0,
             example="1.5 mm",
         ),
@@ -72,6 +72,12 @@ class Arc:
             raise ShapeError("the arc has both a radius and a rise", "give only one of them")
         if self.head_rise is not None and self.rise is None:
             raise ShapeError("`head rise` goes with a `rise`", "add a rise, 0 mm for level feet")
+        if self.rise is not None and self.rise < 0:
+            side = "inside" if self.side == "outside" else "outside"
+            raise ShapeError(
+                f"a rise of {self.rise:g} mm is negative: `side` says which way the word is arched",
+                f"write rise: {-self.rise:g} mm and side: {side}",
+            )
         if self.rise == 0 and not self.head_rise:
             raise ShapeError("the arc does not rise", "give a rise over 0 mm, or remove `arc`")
 

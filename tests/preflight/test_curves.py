@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from decalgen.core.errors import Finding
+from decalgen.job.model import Cut
 from decalgen.panels.free import FreeOutline
 from decalgen.shapes.base import At
 from decalgen.shapes.outline import Hole
@@ -135,6 +136,14 @@ def test_a_band_that_leaves_its_decal_and_comes_back_is_told() -> None:
     message = found_in_band(points=out, stripe_width=(1.0,))["band-leaves"].message
     assert "leaves the decal 14." in message or "leaves the decal 15." in message
     assert found_in_band(points=((0.0, 15.0), (20.0, 17.0), (40.0, 15.0)), stripe_width=(1.0,)) == {}
+
+
+def test_what_leaves_a_decal_is_told_where_its_cut_line_falls_apart_for_it() -> None:
+    out = ((0.0, 10.0), (13.0, 17.0), (20.0, 23.0), (27.0, 17.0), (40.0, 10.0))
+    band = element("band", ink="navy", points=out, stripe_width=(1.0,), in_place=True)
+    findings = check_jobs([job(decal("sweep", 40.0, 20.0, band, cut=Cut("artwork")))], PRINTER)
+    codes = [one.code for one in findings]
+    assert codes[:2] == ["cannot-draw", "band-leaves"]
 
 
 def leaving(*shapes: object, **more: object) -> list[str]:

@@ -157,6 +157,7 @@ BAD = [
     ("cap height: 2 mm, arc: {side: outside}", "the arc has no radius"),
     ("cap height: 2 mm, arc: {radius: 3 mm, rise: 2 mm}", "the arc has both a radius and a rise"),
     ("cap height: 2 mm, arc: {rise: 0 mm}", "the arc does not rise"),
+    ("cap height: 2 mm, arc: {rise: -1.5 mm}", "-1.5 mm is negative: `side` says"),
     ("cap height: 2.4 mm, bend: fan, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
     ("cap height: 2.4 mm, bend: fan, arc: {rise: 3 mm, head rise: 40 mm}", "a head rise of 40 mm is too"),
     ("cap height: 2 mm, width: 20 mm, height: 6 mm, arc: {rise: 3 mm, head rise: 0 mm}", "has both a box and an arc"),
@@ -233,6 +234,15 @@ def test_what_a_fix_offers_can_be_drawn(keys: str) -> None:
     assert offers
     for one in offers:
         assert made(keys, one).block.region.is_valid
+
+
+def test_for_a_negative_rise_the_other_side_is_offered(tmp_path: Path) -> None:
+    code, output = run_check(tmp_path, "text: HARBOUR STORES, cap height: 2 mm, arc: {rise: -1.5 mm}")
+    assert code != 0 and "fix: write rise: 1.5 mm and side: inside" in output
+    again = tmp_path / "again"
+    again.mkdir()
+    code, output = run_check(again, "text: HARBOUR STORES, cap height: 2 mm, arc: {rise: 1.5 mm, side: inside}")
+    assert "arc" not in output and "negative" not in output
 
 
 def test_a_radius_is_offered_that_upright_letters_go_on() -> None:
