@@ -30,7 +30,7 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
     def gathered(*args: Any, cutter: Path | None, without_proof: str | None, where: str, **rest: Any) -> None:
         from decalgen.commands.options import SheetFiles
 
-        names = ("outputs", "nest_again", "plates", "cut", "cut_alone", "dpi")
+        names = ("outputs", "nest_again", "plates", "cut", "cut_alone", "dpi", "work_card")
         given = {name: rest.pop(name) for name in names}
         press = where == "press"
         if given["plates"] and press:
@@ -59,6 +59,11 @@ def files_of(command: Callable[..., None]) -> Callable[..., None]:
             "--plates",
             is_flag=True,
             help="Also a file for each ink; for a printer with white, one each for white and artwork.",
+        ),
+        click.option(
+            "--work-card",
+            type=FILE,
+            help="Also a card for the bench (.pdf): steps, drying clock, order.",
         ),
         click.option("--without-proof", metavar="WHY", help="Print on film without a passed proof; give the reason."),
         click.option("--nest-again", is_flag=True, help="Nest again; ignore the positions of the proof."),
@@ -138,7 +143,7 @@ def _print_again(record: Path, jobs: tuple[Path, ...], wanted: SheetFiles, to: C
 
     if jobs:
         raise click.UsageError("a record holds its own jobs: name no job with --again")
-    if wanted.nest_again or wanted.plates or wanted.press:
+    if wanted.nest_again or wanted.plates or wanted.press or wanted.work_card:
         go = "-o, --cut, --cut-alone, --cutter, --dpi and --without-proof"
         raise click.UsageError(f"a record is printed unchanged: with --again use only {go}")
     files = SheetFiles(wanted.outputs, dpi=wanted.dpi) if wanted.outputs else None

@@ -54,6 +54,8 @@ class SheetFiles:
     """Whether a printer gets it: then each sheet is a PDF file of its own."""
     without_proof: str | None = None
     """Why film is spent on a size that is not proven; None: it is not."""
+    work_card: Path | None = None
+    """Where the work card of each sheet goes, one PDF for all; None: none is made."""
 
 
 @dataclass(frozen=True)

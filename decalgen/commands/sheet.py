@@ -21,6 +21,7 @@ from decalgen.commands.proof import (
 )
 from decalgen.commands.proven import ProofSearch, proven_arrangement
 from decalgen.commands.sheet_files import cutter_of, results
+from decalgen.commands.work_card import check_card, work_card_files
 from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import DecalgenError
 from decalgen.core.small_files import is_ordinary
@@ -48,7 +49,9 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     Raises GateError unless a proof of just this was measured and passed: film is not spent on what was never proven.
     """
     cutter = cutter_of(wanted)
-    keep_inputs(run, (*wanted.outputs, *wanted.cut, *wanted.cut_alone), *filter(None, [wanted.cutter]))
+    card = () if wanted.work_card is None else (wanted.work_card,)
+    keep_inputs(run, (*wanted.outputs, *wanted.cut, *wanted.cut_alone, *card), *filter(None, [wanted.cutter]))
+    check_card(wanted)
     if wanted.press:
         run = run.for_press()
     drawn = run.sound()
@@ -65,7 +68,11 @@ def make_sheet(run: Run, wanted: SheetFiles) -> Made:
     told = [str(finding) for finding in (*drawn.findings, *found)]
     record = leave_record(run, arrangement, wanted, files, told, proof, cutter)
     files.update(record)
+    cards = work_card_files(run, wanted, arrangement)
+    files.update(cards)
     groups = [*made.answer.groups, FileGroup("record, to print it again", tuple(record))]
+    if cards:
+        groups.append(FileGroup("work card, for the bench", tuple(cards)))
     if kept is None:
         named = positions_file(wanted.outputs[0])
         kept = named.with_name(named.name.replace(ENDING, f"-printed{ENDING}"))

@@ -45,6 +45,7 @@ from decalgen.pages.kind_drawings import kinds_picture
 from decalgen.pages.overview import overview
 from decalgen.pages.proof import proof
 from decalgen.pages.swatches import swatch_pages
+from decalgen.pages.work_card import work_cards
 from decalgen.printer.target import target
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_area import printable
@@ -156,6 +157,7 @@ PAGES: dict[str, Callable[[str, str], Document]] = {
     "key": _key,
     "card": _card,
     "guide": _guide,
+    "work card": lambda name, size: work_cards(layout(name, "A5"), job_set(name), *SIZES[size]),
     "target": _target,
     "swatches": _swatches,
     "drawer": _drawer,
@@ -194,7 +196,7 @@ def test_words_lie_apart_off_the_margin_and_large_enough(name: str, size: str, p
 
 def in_margin(page: str, size: str, document: Document, found: list[Words]) -> list[Words]:
     """Paper has the margin of its size; what is printed as film is, has the printer's."""
-    if page in ("key", "card", "guide"):
+    if page in ("key", "card", "guide", "work card"):
         # Tails of letters on the lowest line may reach 0.6 mm further down.
         return outside(found, document, MARGINS[size] - 0.6)
     left, right, low, high = PRINTER.margins
