@@ -131,8 +131,8 @@ def proof(run: Run, output: Name) -> Made:
 
 
 def guide(run: Run, outputs: Sequence[Name], paper: str = "A4") -> Made:
-    """The placement guide of each job as '.pdf': where every decal goes, in which order, with cards to push them
-    against. ``paper``: 'A4', 'A5' or 'Letter'. Name the jobs of the sheet: then the numbers are those on film.
+    """The placement guide of each job as '.pdf' or '.html': where every decal goes, in which order, with cards to push
+    them against. ``paper``: 'A4', 'A5' or 'Letter'. Name the jobs of the sheet: then the numbers are those on film.
 
     Raises InputError, OutputError, and DecalgenError for a decal that lies nowhere on its panel."""
     from decalgen.commands.guide import make_guide

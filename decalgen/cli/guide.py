@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     "outputs",
     multiple=True,
     type=click.Path(path_type=Path),
-    help="The guide (.pdf). Repeatable; if left out, named after the first job.",
+    help="The guide (.pdf, .html). Repeatable; if left out, named after the first job.",
 )
 @click.option(
     "--paper", metavar="[A4|A5|Letter]", default="A4", show_default=True, help="The paper that it is printed on."

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from decalgen.job.model import Film
     from decalgen.pages.guide import GuideMade
 
-ENDINGS = (".pdf",)
+ENDINGS = (".pdf", ".html")
 
 
 def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
@@ -33,8 +33,8 @@ def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
     files = {}
     for output in outputs:
         if output.suffix.lower() not in ENDINGS:
-            raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
-        files[output] = _pdf(run, made, size)
+            raise OutputError(f"'{output.name}' is neither PDF nor HTML", fix="name a file .pdf or .html")
+        files[output] = _pdf(run, made, size) if output.suffix.lower() == ".pdf" else _html(run, made)
     waiting = open_readings(run)
     count = sum(len(side.items) for one in made for side in one.sides)
     done = f"made the placement guide, {count} piece{'' if count == 1 else 's'} to place"
@@ -44,8 +44,12 @@ def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
     step = (
         f"print {first} at 100 % and check its 50 mm line" if outputs[0].suffix.lower() == ".pdf" else f"open {first}"
     )
-    groups = (FileGroup(f"print on {paper} at 100 %, for the bench", tuple(files)),)
-    return Made(files, answer=Answer(done, measured_first(run, step), groups))
+    paged = tuple(path for path in files if path.suffix.lower() == ".pdf")
+    groups = (
+        FileGroup(f"print on {paper} at 100 %, for the bench", paged),
+        FileGroup("read on a screen, or print at 100 %", tuple(path for path in files if path not in paged)),
+    )
+    return Made(files, answer=Answer(done, measured_first(run, step), tuple(one for one in groups if one.paths)))
 
 
 def guides(run: Run) -> list[GuideMade]:
@@ -85,6 +89,12 @@ def _paper(name: str) -> tuple[float, float]:
         if paper.casefold() == name.strip().casefold():
             return size
     raise InputError(f"the guide is not made for '{name}'", fix=did_you_mean(name, list(PAPERS)))
+
+
+def _html(run: Run, made: Sequence[GuideMade]) -> bytes:
+    from decalgen.pages.guide_html import guide_html
+
+    return guide_html(made, f"{run.title}: placement guide")
 
 
 def _pdf(run: Run, made: Sequence[GuideMade], size: tuple[float, float]) -> bytes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -298,10 +299,59 @@ def test_other_papers_and_endings_are_refused(tmp_path: Path) -> None:
     run = written(tmp_path, JOB)
     with pytest.raises(InputError, match="not made for 'A9'"):
         make_guide(run, [tmp_path / "guide.pdf"], "A9")
-    with pytest.raises(OutputError, match="not a PDF"):
+    with pytest.raises(OutputError, match="neither PDF nor HTML"):
         make_guide(run, [tmp_path / "guide.txt"])
     with pytest.raises(OutputError, match="is an input"):
         make_guide(run, [tmp_path / "van.yaml"])
+
+
+def test_the_html_has_every_figure_true_sizes_and_nothing_from_elsewhere(tmp_path: Path) -> None:
+    """Read by the standard library's own parser: no script, no address, the panel's outline in millimetres."""
+    run = demo("gannet")
+    data = make_guide(run, [tmp_path / "guide.html"]).files[tmp_path / "guide.html"].decode("utf-8")
+    seen = _Html()
+    seen.feed(data)
+    assert not seen.open and "script" not in seen.tags and not seen.addresses
+    (made,) = guides(run)
+    for side in made.sides:
+        for item in side.items:
+            assert f"{item.number}  {item.name}" in seen.text
+            assert all(row.figure in seen.text and row.words in seen.text for row in item.rows)
+    assert seen.tags.count("input") == sum(len(side.items) for side in made.sides)
+    assert all(width.endswith("mm") for width in seen.widths) and len(seen.widths) > len(made.sides)
+
+
+class _Html(HTMLParser):
+    """Tags, text, widths of drawings, and addresses other than of the page's own parts."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.open: list[str] = []
+        self.addresses: list[str] = []
+        self.widths: list[str] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        if tag not in ("meta", "input"):
+            self.open.append(tag)
+        for key, value in attrs:
+            if key in ("src", "href", "xlink:href") and not (value or "").startswith("#"):
+                self.addresses.append(value or "")
+            if tag == "svg" and key == "width":
+                self.widths.append(value or "")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if self.open and self.open[-1] == tag:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
 
 
 def test_numbers_are_those_of_the_same_jobs_on_film() -> None:
