@@ -57,6 +57,7 @@ class Examination:
 
     def first(self) -> tuple[Finding, ...]:
         """What is found on the decal that was just changed; its drawings are kept for the rest."""
+        from decalgen.commands.decal_lines import once_for_both
         from decalgen.preflight import on_decal
 
         own = tuple(decal for decal in self.job.decals if decal.name == self.touched)
@@ -68,11 +69,11 @@ class Examination:
             else:
                 place = written_at(one.error.place, one.decal)
                 found.append(Finding("error", "cannot-draw", one.decal.name, one.error.message, one.error.fix, place))
-        return tuple(dict.fromkeys(found))
+        return once_for_both(tuple(dict.fromkeys(found)), self.job)
 
     def all(self) -> tuple[tuple[Finding, ...], tuple[FitLine, ...]]:
         """Everything that is found, in the order of the command, and a line a decal that nothing is found on."""
-        from decalgen.commands.decal_lines import decal_lines
+        from decalgen.commands.decal_lines import decal_lines, once_for_both
         from decalgen.preflight import examine
 
         examined = examine((self.job,), self.printer, {self.job.name: self._every()})
@@ -85,7 +86,7 @@ class Examination:
             name = max(fitting, key=len, default="")
             if not _wrong(text, name, examined.findings):
                 lines.append(FitLine(text, name, name in open_ones))
-        return (*self.job.notes, *examined.findings), tuple(lines)
+        return (*self.job.notes, *once_for_both(examined.findings, self.job)), tuple(lines)
 
     def _every(self) -> Iterator[DrawnDecal]:
         """Each hand of each decal in the order of the job; what is drawn already is not drawn again."""

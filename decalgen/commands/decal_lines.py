@@ -69,6 +69,16 @@ def decal_lines(
     return tuple(lines), tuple(brief)
 
 
+def once_for_both(findings: Sequence[Finding], job: Job) -> tuple[Finding, ...]:
+    """The findings of a job, what both hands of a decal have the same told once, with the places on the first."""
+    shown, gone = dict(enumerate(findings)), set[int]()
+    for decal in job.decals:
+        merged, twins = _once(range(len(findings)), findings, decal.name)
+        shown |= {n: one for n, one in merged.items() if one is not findings[n]}
+        gone |= twins
+    return tuple(one for n, one in shown.items() if n not in gone)
+
+
 def _is_of(subject: str, row: DecalLine, decal: str) -> bool:
     """Whether a warning with this subject goes to a line: it names the decal, both its hands or that of the line."""
     return subject in (decal, row.title) or (row.title == f"{decal}{BOTH}" and subject.startswith(f"{decal}, "))

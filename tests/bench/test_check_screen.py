@@ -13,6 +13,7 @@ from decalgen.bench.desk import Desk, Edit
 from decalgen.bench.examining import Examination
 from decalgen.bench.screens import body, check, draw, measure
 from decalgen.bench.workplace import Workplace
+from decalgen.commands.decal_lines import once_for_both
 from decalgen.commands.options import Options
 from decalgen.commands.run import Run
 from decalgen.core.errors import Finding
@@ -36,9 +37,9 @@ def looked(place: Workplace) -> dict[str, Any]:
 
 
 def command(job: Path, **chosen: Any) -> list[Finding]:
-    """What the command finds on the same file."""
+    """What the command finds on the same file; a pair's once, as its short answer has it."""
     run = Run([job], Options(**chosen))
-    return [*run.jobs[0].notes, *run.examined.findings]
+    return [*run.jobs[0].notes, *once_for_both(run.examined.findings, run.jobs[0])]
 
 
 def told(shown: dict[str, Any]) -> list[tuple[str, str, str]]:
@@ -104,6 +105,25 @@ def test_the_hand_of_a_finding_is_the_one_that_is_shown(job: Path) -> None:
     assert found["areas"] == [[0.1, 0.2, 0.3, 0.4]]
     left = check.finding_data(place.desk, Finding("error", "x", "door roundel, left", "too near"), ())
     assert (left["decal"], left["hand"]) == ("door roundel", "")
+
+
+def test_what_both_hands_have_is_told_once_and_what_one_has_alone_by_its_hand(job: Path) -> None:
+    place = written(job, ("side gap: 0.1 mm + shut line", "letter height: 0.5 mm"))
+    looked(place)
+    plain = Run([job], Options()).examined.findings
+    pairs = [one for one in plain if one.subject == "door band, left"]
+    assert pairs and all(
+        any(other.subject == "door band, right" and other.message == one.message for other in plain) for one in pairs
+    )
+    of_band = [one.subject for one in place.findings or () if one.subject.startswith("door band")]
+    assert of_band.count("door band, both hands") == len(pairs) and "door band, left" not in of_band
+    one = Finding("warning", "x", "door band, left", "too near")
+    assert place.desk.job is not None
+    for other in (
+        Finding("warning", "x", "door band, right", "nearer"),
+        Finding("warning", "x", "bonnet chevrons", "too near"),
+    ):
+        assert once_for_both((one, other), place.desk.job) == (one, other)
 
 
 @pytest.mark.parametrize("chosen", [{"variant": "pilot"}, {"printer": "loose.yaml"}, {"films": ["clear A4"]}])
