@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.bench.browsing import MARKS, go, kept, keyed, settled
+from tests.bench.browsing import LONG_MS, MARKS, go, kept, keyed, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -142,3 +142,25 @@ def test_a_job_deleted_while_one_types_loses_no_letter(page: sync_api.Page, job:
     page.get_by_role("button", name="width 22.5").wait_for()
     kept(page)
     assert "width: 22.5 mm\n" in job.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("part", ["sheet.js", "sheet_film.js", "sheet.css"])
+def test_a_part_of_a_screen_that_could_not_be_read_once_is_read_again(page: sync_api.Page, part: str) -> None:
+    """A script, one that it is built on, and its styles: as where the server was away for a moment."""
+    page.route(f"**/app/{part}*", lambda route: route.abort())
+    with page.expect_event("requestfailed", lambda one: part in one.url):
+        page.reload()
+    page.get_by_role("heading", name="Measure", level=1).wait_for()
+    page.unroute(f"**/app/{part}*")
+    go(page, "Sheet")
+    page.locator("link[href='/app/sheet.css']").wait_for(state="attached")
+    page.locator(".films svg").first.wait_for(timeout=LONG_MS)
+
+
+def test_a_screen_that_cannot_be_read_at_all_is_told_and_the_others_are_shown(page: sync_api.Page) -> None:
+    page.route("**/app/sheet_film.js*", lambda route: route.abort())
+    page.reload()
+    page.get_by_role("heading", name="Measure", level=1).wait_for()
+    page.get_by_role("button", name="Sheet").first.click()
+    page.get_by_text("This screen could not be read. Load the page again: nothing is lost.").wait_for()
+    go(page, "Check")

@@ -11,7 +11,7 @@ from tests.helpers.script_names import names_of, strays
 
 BROWSER = {
     *"""
-    AbortController Array Blob Boolean BroadcastChannel CSS DOMPoint Date Event EventSource FormData Infinity JSON
+    AbortController Array Blob Boolean BroadcastChannel CSS DOMPoint Date Error Event EventSource FormData Infinity JSON
     Map Math Number Object Promise ResizeObserver Set String URLSearchParams Uint32Array addEventListener
     cancelAnimationFrame clearInterval clearTimeout crypto devicePixelRatio document encodeURIComponent fetch
     history innerHeight innerWidth localStorage location matchMedia navigator performance queueMicrotask
@@ -50,7 +50,7 @@ TOGETHER = {("panels.js", "adding"), ("panels.js", "managing"), ("measuring_card
 def test_what_a_script_gives_is_asked_for(scripts: dict[str, str]) -> None:
     read = {name: names_of(script) for name, script in scripts.items()}
     asked = {(script, name) for one in read.values() for script, name, _ in one.asks}
-    screens = re.findall(r'^  \w+: \(\) => import\("\./([\w.]+)"\)', scripts["main.js"], re.MULTILINE)
+    screens = re.findall(r"^  \w+: \(again\) => import\(`\./([\w.]+)\$\{again\}`\)", scripts["main.js"], re.MULTILINE)
     assert screens and all("show" in read[name].gives for name in screens)
     given = {(script, name) for script, one in read.items() for name in one.gives}
     left = {(script, name) for script, name in given - asked if not (script in screens and name in OF_A_SCREEN)}

@@ -79,6 +79,7 @@ class _Reading:
 
     def _modules(self, root: Node) -> None:
         """What goes from script to script."""
+        readers = dict(_readers(root))
         for one in walk(root):
             line = one.start_point[0] + 1
             if one.type == "import_statement":
@@ -86,12 +87,11 @@ class _Reading:
                     self.found.asks.append((_path(one), text(name.child_by_field_name("name")), line))
             elif one.type == "export_statement":
                 self.found.gives |= _given(one)
-            elif one.type == "call_expression" and text(one.child_by_field_name("function")) == "import":
-                self._asked_later(one)
+            elif one.type == "call_expression" and (path := _later(one, readers)):
+                self._asked_later(one, path)
 
-    def _asked_later(self, call: Node) -> None:
+    def _asked_later(self, call: Node, path: str) -> None:
         """What is asked of a script that is read when needed: by a pattern, or through a name it is kept under."""
-        path = _path(call.named_children[-1])
         self.found.asks.append((path, "", call.start_point[0] + 1))
         around = call.parent
         while around is not None and around.type not in (
@@ -225,6 +225,24 @@ def _path(node: Node) -> str:
     parts = [text(one) for one in walk(node) if one.type == "string_fragment"]
     assert parts and parts[0].startswith("./"), text(node)
     return parts[0].removeprefix("./").partition("?")[0]
+
+
+def _readers(root: Node) -> Iterator[tuple[str, str]]:
+    """The constants that read a script once they are called, with its name: `const X = (again) => import(...)`."""
+    for one in walk(root):
+        value = one.child_by_field_name("value") if one.type == "variable_declarator" else None
+        body = value.child_by_field_name("body") if value is not None and value.type == "arrow_function" else None
+        if body is not None and body.type == "call_expression" and (path := _later(body, {})):
+            yield text(one.child_by_field_name("name")), path
+
+
+def _later(call: Node, readers: Mapping[str, str]) -> str:
+    """The script that a call reads: `import(...)`, or `script(X)` of such a constant; '' for other calls."""
+    given = call.child_by_field_name("arguments")
+    assert given is not None
+    if text(call.child_by_field_name("function")) == "import":
+        return _path(given)
+    return next((readers[text(one)] for one in given.named_children if text(one) in readers), "")
 
 
 def _kept_under(call: Node, around: Node) -> list[tuple[str, Node]]:

@@ -4,6 +4,7 @@ import { decalTools, keys, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { figures, ticks } from "./measures.js";
+import { script } from "./loading.js";
 import { drawing, frame } from "./panel.js";
 import { marked, told } from "./places.js";
 import { rings } from "./rings.js";
@@ -14,6 +15,9 @@ import { zoomable } from "./zooming.js";
 
 const MM = 1000;
 const STALE_MS = 15_000;
+const POINTS = (again) => import(`./points.js${again}`);
+const NAMES = (again) => import(`./names.js${again}`);
+const LETTERINGS = (again) => import(`./letterings.js${again}`);
 export const KEYS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
@@ -33,8 +37,8 @@ export function show(root, screen, page) {
     show(root, screen, page);
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
-  if ((screen.traced || screen.edged) && !tracing) import("./points.js").then((found) => { tracing = found; again(); }, () => null);
-  if (screen.letterings?.length && !lettering) import("./letterings.js").then((found) => { lettering = found; again(); }, () => null);
+  if ((screen.traced || screen.edged) && !tracing) script(POINTS).then((found) => { tracing = found; again(); }, () => null);
+  if (screen.letterings?.length && !lettering) script(LETTERINGS).then((found) => { lettering = found; again(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
@@ -165,7 +169,7 @@ function side(large, shown, screen, page, mates, again) {
 
 /** What the job says of itself and all names, unfolded once they are asked for. */
 function nameSection(screen, page, again) {
-  if (screen.names && !naming) import("./names.js").then((found) => { naming = found; again(); }, () => null);
+  if (screen.names && !naming) script(NAMES).then((found) => { naming = found; again(); }, () => null);
   const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
   return make("section", { class: "names", "aria-label": "Inks, paint and names" },
     make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),

@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { drawCard, stepInSight } from "./card.js";
+import { script, styles } from "./loading.js";
 import { notices, turnTo } from "./opening.js";
 import { singleKeys } from "./single.js";
 import { listen } from "./stream.js";
@@ -11,18 +12,18 @@ import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelv
 
 // A screen's script and styles are read once it is shown; the rest follow when nothing else is to be done.
 const SCREENS = {
-  jobs: () => import("./jobs.js"),
-  new: () => import("./begin.js"),
-  begin: () => import("./begin.js"),
-  measure: () => import("./measure.js"),
-  draw: () => import("./draw.js"),
-  body: () => import("./body.js"),
-  check: () => import("./check.js"),
-  sheet: () => import("./sheet.js"),
-  proof: () => import("./proof.js"),
-  print_film: () => import("./print_film.js"),
-  film: () => import("./film.js"),
-  printer: () => import("./printer.js"),
+  jobs: (again) => import(`./jobs.js${again}`),
+  new: (again) => import(`./begin.js${again}`),
+  begin: (again) => import(`./begin.js${again}`),
+  measure: (again) => import(`./measure.js${again}`),
+  draw: (again) => import(`./draw.js${again}`),
+  body: (again) => import(`./body.js${again}`),
+  check: (again) => import(`./check.js${again}`),
+  sheet: (again) => import(`./sheet.js${again}`),
+  proof: (again) => import(`./proof.js${again}`),
+  print_film: (again) => import(`./print_film.js${again}`),
+  film: (again) => import(`./film.js${again}`),
+  printer: (again) => import(`./printer.js${again}`),
 };
 const read = {};
 // Every rule of a screen's styles begins with its scope, a class of what it is shown in: so none touches another screen.
@@ -38,7 +39,6 @@ const STYLES = {
   film: ["film.css"],
   printer: ["printer.css"],
 };
-const styled = {};
 const RESIZED_MS = 200; // so long after a window has its new width
 const REST_MS = 300; // so long after the first screen those of the others are read
 const card = document.getElementById("card");
@@ -54,7 +54,7 @@ let [cardLater, screenLater] = [false, null]; // what waits until it is let go o
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
-let [trouble, unread] = [null, 0]; // the script of what went wrong, once it is read; how often it could not be
+let trouble = null; // the script of what went wrong, once it is read
 let [wide, resized] = [innerWidth, 0];
 let walking = ""; // while the browser's Back or Forward leads to another screen: which
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
@@ -133,12 +133,23 @@ function showCard() {
 /** The script of a screen and its styles. */
 async function readScreen(key) {
   if (read[key]) return;
-  const [script] = await Promise.all([SCREENS[key](), ...(STYLES[key] ?? []).map((name) => styled[name] ??= style(name))]);
-  read[key] = script;
+  const [found] = await Promise.all([script(SCREENS[key]), ...(STYLES[key] ?? []).map(styles)]);
+  read[key] = found;
+  if (sessionStorage.unread === key) delete sessionStorage.unread;
 }
 
-function style(name) {
-  return new Promise((done) => document.head.append(make("link", { rel: "stylesheet", href: `/app/${name}`, onload: done, onerror: done })));
+/** A screen whose script could not be read although the server is there: read again, and at last the whole page is. */
+async function readAgain(key, fresh) {
+  if (!(await news()) || state.shown !== key) return;
+  try {
+    await readScreen(key);
+    showScreen(fresh);
+  } catch {
+    // What it is built on is remembered as not read, too.
+    if (sessionStorage.unread === key) return say("This screen could not be read. Load the page again: nothing is lost.", true);
+    sessionStorage.unread = key;
+    location.reload();
+  }
 }
 
 /** What screens do and know of the whole page. */
@@ -149,7 +160,7 @@ function showScreen(fresh) {
   screenLater = pressed === work ? { fresh: fresh || screenLater?.fresh } : null;
   if (screenLater) return;
   if (!read[key]) {
-    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, news);
+    readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, () => readAgain(key, fresh));
     return;
   }
   const held = work.contains(document.activeElement) ? document.activeElement : null;
@@ -206,14 +217,10 @@ function showNotes() {
   refill(mistakes, wrong, () => wrong && trouble.mistake(wrong, act));
 }
 
-/** A browser remembers that a script could not be read, as where the server had ended: it is asked for by another address then. */
+const TROUBLE = (again) => import(`./trouble.js${again}`);
+
 async function readTrouble() {
-  try {
-    trouble = await (unread ? import(`./trouble.js?${unread}`) : import("./trouble.js"));
-  } catch (error) {
-    unread += 1;
-    throw error;
-  }
+  trouble = await script(TROUBLE);
 }
 
 /** What concerns the whole job: that its file is gone, say. Drawn anew only if it is another, also while one types. */
@@ -293,15 +300,18 @@ function typing() {
   return at?.matches?.("input") && work.contains(at) && at.value !== (at.dataset.was ?? "");
 }
 
+const THE_KEYS = (again) => import(`./keys.js${again}`);
+const NEXT = (again) => import(`./next.js${again}`);
+
 /** The keys of the screen that is shown. */
 async function keysHere() {
-  const { showKeys } = await import("./keys.js").catch(() => ({}));
+  const { showKeys } = await script(THE_KEYS).catch(() => ({}));
   if (!showKeys) return news(); // which tells that no server is there
   if (state) showKeys(screens().find((one) => one.key === state.shown)?.name ?? state.heading, read[state.shown]?.KEYS ?? []);
 }
 
 async function nextFinding() {
-  const { showNext } = await import("./next.js").catch(() => ({}));
+  const { showNext } = await script(NEXT).catch(() => ({}));
   if (!showNext) return news();
   return showNext({ ...view, tab }, go);
 }

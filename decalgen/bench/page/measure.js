@@ -3,11 +3,13 @@
 
 import { fill, make, path, reason } from "./dom.js";
 import { draft as typedBefore, drop, dropped, note } from "./drafts.js";
+import { script } from "./loading.js";
 import { marked, told as noted } from "./places.js";
 import { clashedChange } from "./wire.js";
 
 const REST_MS = 600; // so long after the last key one is led back to what was refused: never in the midst of a reading
 const SEVERAL = "several"; // Enter goes on to the next box of the same reading
+const LIVE = (again) => import(`./live.js${again}`);
 const TYPING = "typing";
 const SENT = "sent";
 const REFUSED = "refused";
@@ -151,7 +153,7 @@ export function show(root, screen, page) {
 
   /** Says below the boxes what the readings make, while they are typed. `writing`: the number of the box. */
   async function look(writing) {
-    const { watch } = await import("./live.js").catch(() => ({})); // not there: the server has ended
+    const { watch } = await script(LIVE).catch(() => ({})); // not there: the server has ended
     if (!watch) return;
     const asked = { at: slot.at, to: values(), by: by.value, writing: writing < 0 ? null : writing, view: { job: page.view.job } };
     watch(live, joined(values()) && asked, page.request, (found) => {
@@ -279,13 +281,13 @@ function picture(panel, slot) {
   }, draw(shown.base, "base"), others, draw(shown.lit[slot.letter] ?? [], "lit")));
 }
 
-const READ = { panels: () => import("./panels.js"), card: () => import("./measuring_card.js") };
+const READ = { panels: (again) => import(`./panels.js${again}`), card: (again) => import(`./measuring_card.js${again}`) };
 
 /** What such a script draws; an empty place until it is there. */
 function later(name, draw) {
   if (scripts[name]) return draw(scripts[name]);
   const place = make("div", {});
-  READ[name]().then((found) => { scripts[name] = found; fill(place, draw(found)); }, () => null);
+  script(READ[name]).then((found) => { scripts[name] = found; fill(place, draw(found)); }, () => null);
   return place;
 }
 
