@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.bench.browsing import MARKS, go, keyed
@@ -42,3 +44,18 @@ def test_actual_size_holds_only_at_the_zoom_it_was_measured_at(page: sync_api.Pa
     zoom(page, 1.25)
     page.reload()
     page.get_by_text("No screen size yet").wait_for()
+
+
+def test_a_decal_that_overhangs_does_not_cover_the_name_of_its_panel(page: sync_api.Page, job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    low = "panel: tailgate\n    width: 10 mm\n    height: 4 mm\n    at: {anchor: bottom, offset: [0 mm, -3 mm]}\n"
+    plate = f"  low plate:\n    {low}    artwork: [{{field: {{ink: white}}}}]\n"
+    job.write_text(text.replace("\ndecals:\n", f"\ndecals:\n{plate}", 1), encoding="utf-8")
+    page.get_by_text("Taken over").wait_for()
+    go(page, "On the body")
+    tailgate = page.locator(".bodypanel", has_text="tailgate").first
+    drawn, pieces = (tailgate.locator(one).bounding_box() for one in ("svg", "svg g g >> nth=0"))
+    assert drawn and pieces and pieces["y"] + pieces["height"] <= drawn["y"] + drawn["height"]
+    # It does lie beyond its panel.
+    panel = tailgate.locator("svg .outline").bounding_box()
+    assert panel and pieces["y"] + pieces["height"] > panel["y"] + panel["height"] + 1

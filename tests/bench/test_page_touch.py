@@ -56,3 +56,15 @@ def test_blanks_of_draw_are_large_enough_too(touched: sync_api.Page) -> None:
     kept(touched)
     assert touched.locator("button.blank").count() > 10
     assert small(touched) == []
+
+
+def test_the_verdict_on_a_decal_is_seen_at_once_and_not_under_undo(touched: sync_api.Page) -> None:
+    touched.get_by_role("button", name="Draw").click()
+    verdict = touched.locator(".glance")
+    verdict.wait_for()
+    touched.locator(".drawing svg .figure").first.wait_for(state="attached")
+    foot, top = (touched.locator(one).bounding_box() for one in (".glance", ".undo"))
+    assert foot and top and verdict.inner_text() == "fits" and foot["y"] + foot["height"] <= top["y"]
+    # The whole decal that is judged, too.
+    piece = touched.locator(".drawing .piece[aria-pressed=true]").bounding_box()
+    assert piece and piece["y"] + piece["height"] <= top["y"]

@@ -5,6 +5,7 @@ import { drawing, frame } from "./panel.js";
 
 const CARD_MM = 85.6; // the long side of an ID-1 card, ISO/IEC 7810
 const MM = 1000;
+const [LIVERY, GAP] = [288, 32]; // pixels: the least width of a livery, and between two, as its styles say
 
 export function show(root, screen, page) {
   if (!screen.liveries.length) {
@@ -50,14 +51,14 @@ function further(screen, page) {
 
 /** Pixels to the millimetre at which all panels of a livery fit beside each other. */
 function fitting(screen, room) {
-  const panels = screen.liveries[0].panels.map((one) => frame(one.panel, 0.02).w / MM);
+  const panels = screen.liveries[0].panels.map((one) => frame(one.panel, 0.02, one.decals).w / MM);
   const widest = Math.max(...panels);
-  const columns = screen.liveries.length;
+  const columns = Math.max(1, Math.min(screen.liveries.length, Math.floor((room + GAP) / (LIVERY + GAP))));
   return Math.max(2, Math.min(14, (room / columns - 40) / Math.max(widest, Math.min(panels.reduce((a, b) => a + b, 0) / 2, 70))));
 }
 
 function panel(one, livery, scale, page) {
-  const at = frame(one.panel, 0.02);
+  const at = frame(one.panel, 0.02, one.decals);
   const picture = drawing(one.panel, one.decals, livery.paint, `${one.hand} ${one.panel.name}`, null, 0.02);
   picture.setAttribute("width", (at.w / MM) * scale);
   picture.setAttribute("height", (at.h / MM) * scale);

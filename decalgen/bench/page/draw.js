@@ -53,7 +53,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page, first),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), large, told(marked(page, screen.decal)), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), large, told(marked(page, screen.decal)), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page, again)), aside));
   look?.apply();
 }
 
@@ -112,7 +112,7 @@ function strip(screen, page, first) {
   const widest = Math.max(...panels.map((one) => one.box[2] - one.box[0]));
   return make("div", { class: "strip", role: "group", "aria-label": "Panels" }, panels.map((one) => {
     const picture = drawing(one, one.decals, screen.paint, "", null, 0.02);
-    const at = frame(one, 0.02);
+    const at = frame(one, 0.02, one.decals);
     picture.setAttribute("width", Math.max(28, (130 * at.w) / widest));
     picture.setAttribute("height", Math.max(20, (130 * at.h) / widest));
     picture.setAttribute("aria-hidden", "true");

@@ -47,7 +47,7 @@ async function ask(waiting, page, wanted) {
 function look(box, far, found) {
   fill(far, found.words);
   // All panels of a model at one scale, in one row.
-  const frames = found.panels.map((one) => frame(one, 0.02));
+  const frames = found.panels.map((one) => frame(one, 0.02, one.decals));
   const scale = Math.min(WIDE / frames.reduce((sum, at) => sum + at.w, 1), HIGH / Math.max(...frames.map((at) => at.h), 1));
   fill(box, found.panels.map((one, n) => {
     const picture = drawing(one, one.decals, found.paint, "", null, 0.02);

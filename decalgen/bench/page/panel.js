@@ -2,10 +2,12 @@
 
 import { make, path } from "./dom.js";
 
-/** The box round a panel with room for figures, in µm; y is turned over. */
-export function frame(panel, room = 0.06) {
-  const [x0, y0, x1, y1] = panel.box;
-  const pad = room * Math.max(x1 - x0, y1 - y0);
+/** The box round a panel, and round what of `decals` lies beyond it, with room for figures, in µm; y is turned over. */
+export function frame(panel, room = 0.06, decals = []) {
+  const pad = room * Math.max(panel.box[2] - panel.box[0], panel.box[3] - panel.box[1]);
+  const seen = decals.filter((one) => !one.wrong);
+  const [x0, y0] = [0, 1].map((n) => Math.min(panel.box[n], ...seen.map((one) => one.at[n])));
+  const [x1, y1] = [0, 1].map((n) => Math.max(panel.box[n + 2], ...seen.map((one) => one.at[n] + one.size[n])));
   return { x: x0 - pad, y: -y1 - pad, w: x1 - x0 + 2 * pad, h: y1 - y0 + 2 * pad };
 }
 
@@ -34,7 +36,7 @@ export const barLength = (panel) => (panel.box[2] - panel.box[0] > 40000 ? 10 : 
 
 /** A drawing of a panel. `make_piece(decal, parts)` gives the element of each decal. */
 export function drawing(panel, decals, paint, words, makePiece = null, room = 0.06) {
-  const at = frame(panel, room);
+  const at = frame(panel, room, decals);
   const turned = make("g", { transform: "scale(1,-1)" });
   turned.append(path(panel.outline, { class: "outline", fill: paint, "fill-rule": "evenodd" }));
   for (const one of panel.obstacles) turned.append(path(one.d, { class: "obstacle" }));
