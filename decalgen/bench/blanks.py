@@ -15,6 +15,7 @@ from decalgen.job.key_words import unit
 from decalgen.job.layouts import load_layout
 from decalgen.job.model import Decal, Job
 from decalgen.job.nodes import Scalar
+from decalgen.job.splices import WrittenText
 from decalgen.job.written import YamlValue, in_brackets
 
 
@@ -171,3 +172,13 @@ def asked_path(parts: Any) -> Path:
     if not isinstance(parts, list) or not parts or not all(isinstance(p, str | int) for p in parts):
         raise EditError("that is not a place in the file", fix="load the page again")
     return tuple(parts)
+
+
+def with_groups(written: WrittenText, at: Path, to: YamlValue) -> tuple[Path, YamlValue]:
+    """A value that is new in a text, with the groups round it that are not there yet, such as `values` of a decal."""
+    count = len(at) - 1
+    while count and not written.has(at[:count]):
+        count -= 1
+    for part in reversed(at[count + 1 :]):
+        to = {str(part): to}
+    return at[: count + 1], to

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.artwork.build import hands
 from decalgen.artwork.on_panel import on_panel
 from decalgen.bench.desk import Edit, StaleError, value_at
+from decalgen.bench.included_edits import change_included
 from decalgen.bench.letterings import OwnLettering, in_every_face, own_letterings
 from decalgen.bench.moving import HandMove, as_seen, moved, overtaken
 from decalgen.bench.remedies import remedies
@@ -57,6 +58,11 @@ def move(place: Workplace, asked: Mapping[str, Any]) -> None:
         desk.edit(desk.version, edits_in(shown, edits), label, str(asked.get("key", ""))[:200])
     elif (stale := overtaken(desk, seen, edits, label)) is not None:
         raise stale
+
+
+def included(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Changes a value of a file that the job includes, as `change_included`."""
+    change_included(place.desk, asked)
 
 
 def remedy(place: Workplace, asked: Mapping[str, Any]) -> None:

@@ -33,9 +33,9 @@ def decal_lines(desk: Desk, decal: Decal) -> list[dict[str, Any]]:
 
 def changed_lines(desk: Desk) -> range:
     """The lines, from 0, that the last step wrote anything into; none before the first step."""
-    if not desk.history.done:
+    last = desk.history.done[-1] if desk.history.done else None
+    if last is None or last.file:
         return range(0)
-    last = desk.history.done[-1]
     start, inserted = last.start, last.inserted
     # A line that was put between two may begin as the one after it does.
     while not last.removed and "\n" in inserted[:-1] and start and inserted[-1] == desk.text[start - 1] != "\n":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from decalgen.core.values import dataclass
 
 MOST_STEPS = 2000
@@ -10,7 +12,8 @@ MOST_STEPS = 2000
 @dataclass(frozen=True)
 class Patch:
     """One step: at ``start`` the text ``removed`` became ``inserted``. ``label`` says what it did; ``outside``: it was
-    not done here, but in an editor. Steps with the same ``key``, one after another, are one."""
+    not done here, but in an editor. Steps with the same ``key``, one after another, are one. ``file``: another file
+    than the job's own that it changed, with the digests of that ``before`` and ``after``."""
 
     label: str
     start: int
@@ -18,6 +21,13 @@ class Patch:
     inserted: str
     key: str = ""
     outside: bool = False
+    file: str = ""
+    before: str = ""
+    after: str = ""
+
+    def of(self, file: str, before: str, after: str) -> Patch:
+        """The same as a step of another file."""
+        return replace(self, file=file, before=before, after=after)
 
     def forth(self, text: str) -> str:
         """The text with this step done."""
@@ -62,11 +72,17 @@ class Steps:
             self.done.append(patch_between(before, after, label, key, outside))
             del self.done[:-MOST_STEPS]
 
+    def note(self, patch: Patch) -> None:
+        """Notes a step of another file, which is made already."""
+        self.undone.clear()
+        self.done.append(patch)
+        del self.done[:-MOST_STEPS]
+
     def rest(self) -> None:
         """Ends typing in a field: what is typed next is a step of its own."""
         if self.done and self.done[-1].key:
             last = self.done[-1]
-            self.done[-1] = Patch(last.label, last.start, last.removed, last.inserted, "", last.outside)
+            self.done[-1] = replace(last, key="")
 
     def undo(self, text: str) -> str:
         """The text before the last step; the same where there is none."""
@@ -74,7 +90,7 @@ class Steps:
             return text
         last = self.done.pop()
         self.undone.append(last)
-        return last.back(text)
+        return text if last.file else last.back(text)
 
     def redo(self, text: str) -> str:
         """The text with the step that was taken back last."""
@@ -82,4 +98,4 @@ class Steps:
             return text
         last = self.undone.pop()
         self.done.append(last)
-        return last.forth(text)
+        return text if last.file else last.forth(text)

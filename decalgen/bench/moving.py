@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, Protocol
 
+from decalgen.bench.blanks import with_groups
 from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import Desk, Edit, EditKind, StaleError, edited, value_at
 from decalgen.bench.job_read import job_read
@@ -91,7 +92,7 @@ def overtaken(desk: Desk, seen: MovableText, edits: Sequence[Edit], label: str) 
         text = edited(text, one)
     mine = values(text)
     instead = []
-    for name in dict.fromkeys(str(one.at[1]) for one in edits):
+    for name in dict.fromkeys(str(one.at[1]) for one in edits if len(one.at) > 1):
         at: Path = ("decals", name, "at")
         to, theirs = value_at(mine, at), value_at(desk.values, at)
         if to != theirs:
@@ -108,19 +109,28 @@ def _moved_meanwhile(name: str) -> EditError:
 
 def moved(desk: MovableText, names: Sequence[str], move: HandMove) -> list[Edit]:
     """The changes that lay some decals elsewhere; only one of them can be laid on an anchor. Raises EditError for a
-    decal that is not there, and for one that another file holds."""
+    decal that is not there. One that another file holds is laid elsewhere in this job alone."""
     job = desk.job
     decals = {decal.name: decal for decal in job.decals} if job else {}
     if job is None or not names or not set(names) <= set(decals):
         missing = next((name for name in names if name not in decals), "")
         raise EditError(f"there is no decal '{missing}'", fix="look at the page again")
-    return [edit for name in dict.fromkeys(names) for edit in _moved(desk, job, decals[name], move)]
+    found: dict[Path, Edit] = {}
+    for edit in (one for name in dict.fromkeys(names) for one in _moved(desk, job, decals[name], move)):
+        before = found.get(edit.at)
+        # The first lines of two decals in the same group, which is new.
+        if before is not None and isinstance(before.to, dict) and isinstance(edit.to, dict):
+            edit = Edit(edit.do, edit.at, before.to | edit.to, edit.was)
+        found[edit.at] = edit
+    return list(found.values())
 
 
 def _moved(desk: MovableText, job: Job, decal: Decal, move: HandMove) -> list[Edit]:
     group = value_at(desk.values, ("decals", decal.name))
-    if not isinstance(group, dict):
-        raise EditError(f"'{decal.name}' comes from a file that this job includes", fix="move it in that file")
+    if group is not None and not isinstance(group, dict):
+        raise EditError(f"'{decal.name}' cannot be read", fix="look at the page again")
+    of_another_file = group is None
+    group = group or {}
     dx, across = move.dx, move.across
     if move.hand == "right" and job.panel(decal.panel).hand != "right":
         dx, across = -dx, _SWAP.get(across, across)
@@ -136,7 +146,15 @@ def _moved(desk: MovableText, job: Job, decal: Decal, move: HandMove) -> list[Ed
         texts[1] if texts and not move.dy and not move.up else _mm(y),
     )
     path: Path = ("decals", decal.name, "at")
-    return _written(desk, path, was, there, new, anchor == at.anchor)
+    found = _written(desk, path, was, there, new, anchor == at.anchor)
+    return [_with_groups(desk, one) for one in found] if of_another_file else found
+
+
+def _with_groups(desk: MovableText, edit: Edit) -> Edit:
+    """Where a decal of a file that the job includes is laid in this job alone: with the groups round that."""
+    assert edit.to is not None
+    at, to = with_groups(as_written(desk.text), edit.at, edit.to)
+    return Edit(edit.do, at, to, edit.was)
 
 
 def _written(desk: MovableText, path: Path, was: Any, at: At, steps: tuple[str, str], same: bool) -> list[Edit]:

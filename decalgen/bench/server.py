@@ -17,6 +17,7 @@ from starlette.routing import Route
 
 from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
+from decalgen.bench.included_edits import redo, undo
 from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
@@ -234,11 +235,11 @@ class _Routes:
 
     async def undo(self, request: Request) -> Response:
         """The last step taken back."""
-        return await self._changed(request, lambda place, asked: _step(place, asked, place.desk.undo))
+        return await self._changed(request, lambda place, asked: _step(place, asked, lambda: undo(place.desk)))
 
     async def redo(self, request: Request) -> Response:
         """The step taken back last, done again."""
-        return await self._changed(request, lambda place, asked: _step(place, asked, place.desk.redo))
+        return await self._changed(request, lambda place, asked: _step(place, asked, lambda: redo(place.desk)))
 
     async def settle(self, request: Request) -> Response:
         """Which of two changes of the same is kept: the page's or the editor's."""

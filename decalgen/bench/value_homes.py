@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import value_at
 from decalgen.bench.included import IncludedFile, decal_s_file, included_files
+from decalgen.bench.included_edits import also_included, way_into, writable
 from decalgen.bench.shown_job import ShownJob
 from decalgen.core.names import first_few
 from decalgen.job.edits import Path
@@ -49,7 +50,7 @@ class _Homes:
         if self.file is not None:
             there = self.file.said(path)
             if not self.here:
-                return _fixed(self._not_here(path, there))
+                return self._in_file(path, there)
             if there and blank["raw"] is None:
                 return _told(f"{there}. What you type is written here and goes before it, in this job alone.")
         own = self.shown.at(path)
@@ -59,7 +60,9 @@ class _Homes:
         home = home_of(self.written, self.shown.uses, own) if isinstance(blank["raw"], str) else None
         said, ways = self._ways(path, own, home)
         if home is not None and home.kind == "elsewhere":
-            said.insert(0, self._elsewhere(home))
+            words, way = self._elsewhere(home)
+            said.insert(0, words)
+            ways[:0] = [way] if way else []
         default = blank.get("default", "")
         layout = self._layout(path) if default else ""
         if layout:
@@ -114,21 +117,51 @@ class _Homes:
         """Whether a variant can have a value of its own there: not inside a list, which is replaced as a whole."""
         return all(isinstance(part, str) for part in path)
 
+    def _in_file(self, path: Path, there: str) -> dict[str, Any]:
+        """Where a value of a decal of another file is to be changed: in that file, or in this job alone."""
+        assert self.file is not None
+        way = way_into(self.place.desk, self.file.name, path, value_at(self.file.values, path))
+        if way is None:
+            return _fixed(self._not_here(path, there))
+        said = f"It is in {there}." if there else f"It is left out in {self.file.said(self._under(path))}."
+        ways = [way]
+        if not self.shown.variant and self._may_differ(path):
+            ways.append(self._way("Only in this job", path))
+        return {"said": f"{said}{self._also(self.file.name)}", "ways": ways, "name": ""}
+
+    def _under(self, path: Path) -> Path:
+        """The nearest group round a place that the decal's file writes."""
+        assert self.file is not None
+        return path[: next(n for n in range(len(path), 0, -1) if self.file.said(path[:n]))]
+
+    def _also(self, name: str) -> str:
+        path = writable(self.place.desk, name)
+        return also_included(self.place.drawings, self.place.desk, path) if path is not None else ""
+
     def _not_here(self, path: Path, there: str) -> str:
-        """Where a value of a decal of another file is to be changed."""
+        """Where a value of a decal of another file, which cannot be written here, is to be changed."""
         assert self.file is not None
         if there:
-            return f"It is in {there}. Change that line in an editor."
-        count = next(n for n in range(len(path), 0, -1) if self.file.said(path[:n]))
-        under = self.file.said(path[:count])
-        return f"It is left out in {under}. Write `{path[-1]}:` under that line in an editor."
+            return f"It is in {there}. The page may not write that file: change that line in an editor."
+        under = self.file.said(self._under(path))
+        return (
+            f"It is left out in {under}. The page may not write that file: "
+            f"write `{path[-1]}:` under that line in an editor."
+        )
 
-    def _elsewhere(self, home: ValueHome) -> str:
+    def _elsewhere(self, home: ValueHome) -> tuple[str, dict[str, Any] | None]:
+        """What is said of a named value of another file, and the way to change it there, if there is one."""
         job = self.shown.job
+        at: Path = ("values", home.name)
         files = included_files(self.place.drawings, job) if job is not None else []
-        said = next((found for one in files if (found := one.said(("values", home.name)))), "")
-        where = f"'{home.name}' is in {said}, to be changed there." if said else f"'{home.name}' is in another file."
-        return f"{where} What you type holds only here."
+        file = next((one for one in files if one.said(at)), None)
+        if file is None:
+            return f"'{home.name}' is in another file. What you type holds only here.", None
+        where = f"'{home.name}' is in {file.said(at)}"
+        way = way_into(self.place.desk, file.name, at, value_at(file.values, at), home.name)
+        if way is None:
+            return f"{where}, which the page may not write. What you type holds only here.", None
+        return f"{where}.{self._also(file.name)}", way
 
 
 def _told(said: str) -> dict[str, Any]:

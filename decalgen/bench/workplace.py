@@ -11,7 +11,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal
-from decalgen.bench.blanks import asked_path, typed_value
+from decalgen.bench.blanks import asked_path, typed_value, with_groups
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
 from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
 from decalgen.bench.file_marks import Marks, choice_marks, marks
@@ -27,7 +27,7 @@ from decalgen.bench.sheet_mates import SheetMates
 from decalgen.bench.sheet_table import SheetTable
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.small_files import signature
-from decalgen.job.edits import EditError, Path
+from decalgen.job.edits import EditError
 from decalgen.job.written import YamlValue
 
 if TYPE_CHECKING:
@@ -173,17 +173,8 @@ class Workplace:
         to: YamlValue = typed_value(str(one["to"]))
         there = value_at(self.desk.values, at)
         if there is None:
-            at, to = self._with_groups(at, to)
+            at, to = with_groups(self.desk.written, at, to)
         return Edit("set" if there is not None else "add", at, to, one.get("was"))
-
-    def _with_groups(self, at: Path, to: YamlValue) -> tuple[Path, YamlValue]:
-        """A value that is new with the groups round it that are not there yet, such as `values` of a decal."""
-        count = len(at) - 1
-        while count and not self.desk.written.has(at[:count]):
-            count -= 1
-        for part in reversed(at[count + 1 :]):
-            to = {str(part): to}
-        return at[: count + 1], to
 
     def start(
         self, name: str, words: str, work: Callable[[], dict[str, Any]], then: Callable[[], None] | None = None

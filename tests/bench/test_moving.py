@@ -150,12 +150,17 @@ def test_several_decals_are_moved_as_one_step(tmp_path: Path) -> None:
     assert desk.undo() == "place of 2 decals" and desk.text == before
 
 
-def test_a_decal_of_an_included_file_is_moved_there(tmp_path: Path) -> None:
+def test_a_decal_of_an_included_file_is_moved_in_this_job_alone(tmp_path: Path) -> None:
     desk = desk_of(tmp_path, "bottom")
     (tmp_path / "more.yaml").write_text(desk.text[desk.text.index("decals:") :], encoding="utf-8")
     desk.path.write_text(desk.text[: desk.text.index("decals:")] + "include: more.yaml\n", encoding="utf-8")
-    with pytest.raises(EditError, match="comes from a file that this job includes"):
-        moved(Desk(desk.path), ["band"], HandMove("left", 1, 0))
+    theirs = (tmp_path / "more.yaml").read_bytes()
+    here = Desk(desk.path)
+    here.edit(1, moved(here, ["band", "star"], HandMove("left", 0, 0.5)), "place of 2 decals")
+    found = here.values["decals"]
+    assert list(found["band"]) == list(found["star"]) == ["at"]
+    assert here.job is not None and [one.at.dy for one in here.job.decals if one.name in found] == [0.5, 0.5]
+    assert (tmp_path / "more.yaml").read_bytes() == theirs
 
 
 def test_a_decal_that_is_gone_is_told(tmp_path: Path) -> None:

@@ -80,20 +80,65 @@ def test_what_a_layout_gives_is_said_and_its_own_value_is_not_written_twice(draw
     assert job.read_text(encoding="utf-8") == before
 
 
-def test_a_decal_of_an_included_file_says_where_to_change_it(page: sync_api.Page, job: Path) -> None:
+@pytest.fixture
+def more(page: sync_api.Page, job: Path) -> Path:
+    """The decals of the job, in a file that it includes from now on."""
     text = job.read_text(encoding="utf-8")
     start, end = text.index("decals:\n"), text.index("# `--variant")
-    job.with_name("more.yaml").write_text(text[start:end], encoding="utf-8")
+    found = job.with_name("more.yaml")
+    found.write_text(text[start:end], encoding="utf-8")
     own = text[:start].replace("include: common-inks.yaml", "include: [common-inks.yaml, more.yaml]")
     job.write_text(own + text[end:], encoding="utf-8")
     page.get_by_role("button", name="Undo what your editor changed").wait_for()
     go(page, "Draw")
     page.get_by_text("door band is in more.yaml, line 5: door band:.").wait_for()
+    return found
+
+
+def test_a_decal_of_an_included_file_is_changed_there_for_all(page: sync_api.Page, job: Path, more: Path) -> None:
+    before, own = more.read_text(encoding="utf-8"), job.read_text(encoding="utf-8")
+    fill(page, "decals door band spares", "2")
+    asked = page.get_by_role("group", name="Where to change it")
+    asked.get_by_text("It is in more.yaml, line").wait_for()
+    asked.get_by_role("button", name="In more.yaml, for every job that includes it").click()
+    page.get_by_role("button", name="Undo spares of door band, in more.yaml").wait_for()
+    after = more.read_text(encoding="utf-8")
+    assert values(after)["decals"]["door band"]["spares"] == "2" and job.read_text(encoding="utf-8") == own
+    kept(page)
+    page.get_by_role("button", name="Undo spares of door band, in more.yaml").click()
+    page.get_by_role("button", name="Redo spares of door band, in more.yaml").wait_for()
+    assert more.read_text(encoding="utf-8") == before
+    page.get_by_role("button", name="Redo spares of door band, in more.yaml").click()
+    page.get_by_role("button", name="Undo spares of door band, in more.yaml").wait_for()
+    assert more.read_text(encoding="utf-8") == after
+
+
+def test_a_value_of_an_included_file_changed_in_an_editor_meanwhile_is_told(
+    page: sync_api.Page, job: Path, more: Path
+) -> None:
+    page.locator("[data-key='blank decals door band spares']").click()
+    field = page.locator(".fill input")
+    field.fill("2")
+    more.write_text(more.read_text(encoding="utf-8").replace("    spares: 1", "    spares: 3", 1), encoding="utf-8")
+    page.get_by_text("Taken over").wait_for()
+    field.press("Enter")
+    page.get_by_role("button", name="In more.yaml, for every job that includes it").click()
+    page.get_by_text("'spares' of 'door band' in more.yaml is 3 by now: look at it, then enter yours again").wait_for()
+    assert values(more.read_text(encoding="utf-8"))["decals"]["door band"]["spares"] == "3"
+    assert page.locator(".fill input").input_value() == "2"
+
+
+def test_a_decal_of_an_included_file_that_cannot_be_written_says_where_to_change_it(
+    page: sync_api.Page, more: Path
+) -> None:
+    more.chmod(0o444)
+    page.reload()
+    page.get_by_text("door band is in more.yaml, line 5: door band:.").wait_for()
     blank = page.locator("[data-key='blank decals door band panel']")
     blank.focus()
     page.keyboard.press("Enter")
     told = page.get_by_role("group", name="Where panel is")
-    told.get_by_text("It is in more.yaml, line 7: panel: door. Change that line in an editor.").wait_for()
+    told.get_by_text("It is in more.yaml, line 7: panel: door. The page may not write that file").wait_for()
     page.keyboard.press("Escape")
     told.wait_for(state="detached")
     assert blank.evaluate("one => one === document.activeElement")

@@ -184,17 +184,25 @@ def test_a_decal_of_an_included_file_says_where_each_value_is(included: Workplac
     shown = screen(included, panel="door", decal="door band")
     lines = job.with_name("more.yaml").read_text(encoding="utf-8").splitlines()
     first = lines.index("  door band:") + 1
-    assert shown["elsewhere"] == f"door band is in more.yaml, line {first}: `door band:`." and shown["lines"] == []
+    assert shown["elsewhere"] == (
+        f"door band is in more.yaml, line {first}: `door band:`. Moved by hand, it lies elsewhere in this job alone."
+    )
+    assert shown["lines"] == []
     found = blanks(shown)
     number = next(n for n, line in enumerate(lines, 1) if line.strip() == "panel: door")
+    assert found["panel"]["home"]["said"] == f"It is in more.yaml, line {number}: `panel: door`."
+    assert found["panel"]["shown"] == "door" and len(ways(found["panel"])) == 2
+    job.with_name("more.yaml").chmod(0o444)
+    found = blanks(screen(included, panel="door", decal="door band"))
     assert found["panel"]["home"]["fixed"] and found["panel"]["shown"] == "door"
+    fixed = "The page may not write that file: "
     assert found["panel"]["home"]["said"] == (
-        f"It is in more.yaml, line {number}: `panel: door`. Change that line in an editor."
+        f"It is in more.yaml, line {number}: `panel: door`. {fixed}change that line in an editor."
     )
     # What is left out is to be written under its group.
     assert found["width"]["home"]["said"].startswith(f"It is left out in more.yaml, line {first}: `door band:`.")
     group = next(n for n, line in enumerate(lines, 1) if line.strip() == "values:")
-    assert f"line {group}: `values:`. Write `rows:`" in found["rows"]["home"]["said"]
+    assert f"line {group}: `values:`. {fixed}write `rows:`" in found["rows"]["home"]["said"]
     assert all(one["home"]["fixed"] for one in found.values())
 
 
@@ -218,10 +226,8 @@ def test_a_named_value_of_an_included_file_is_told(place: Workplace, job: Path) 
     job.write_text(text, encoding="utf-8")
     place.desk.look()
     gap = blanks(screen(place, panel="door", decal="door band"))["side gap"]
-    assert gap["home"]["said"].startswith(
-        f"'sill' is in common-inks.yaml, line {line}: `sill: 0.8 mm`, to be changed there. "
-        "What you type holds only here."
-    )
+    assert gap["home"]["said"].startswith(f"'sill' is in common-inks.yaml, line {line}: `sill: 0.8 mm`.")
+    assert list(ways(gap)) == ["In common-inks.yaml, for every job that includes it", "Only here"]
 
 
 # ----------------------------------------------------------------------------------------------------------- names

@@ -1,6 +1,7 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
 import { make } from "./dom.js";
+import { script } from "./loading.js";
 import { telling } from "./told.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -17,10 +18,12 @@ export async function run(page, act, body, tell = telling(STRUCTURE)[1]) {
   return !failed;
 }
 
-const readAsking = () => import("./asking.js").then((found) => { asking = found; return found; }, () => null);
+const ASKING = (again) => import(`./asking.js${again}`);
+const OFFERS = (again) => import(`./offers.js${again}`);
+const readAsking = () => script(ASKING).then((found) => { asking = found; return found; }, () => null);
 setTimeout(readAsking, REST_MS);
 
-const readOffers = () => import("./offers.js").then((found) => { offers = found; }, () => null);
+const readOffers = () => script(OFFERS).then((found) => { offers = found; }, () => null);
 
 /** What can be added, drawn by a script that is read once it is asked for. */
 function chooser(screen, page) {
@@ -126,6 +129,9 @@ export function shapeTools(screen, page, n) {
 export async function whereTo(one, to, holder) {
   const named = one.home?.name && !to.includes(one.home.name) && !(to.startsWith("<") && to.endsWith(">"));
   const ways = (one.home?.ways ?? []).filter((way) => named || !way.label);
-  if (!to || ways.length < 2) return to && ways.length ? ways[0] : { at: one.at, raw: one.raw, label: "" };
+  // A value of another file cannot be taken away from here.
+  if (!to && ways[0]?.file && !one.home.name) return null;
+  // What other jobs have too is asked about even where there is no other way.
+  if (!to || (ways.length < 2 && !ways[0]?.file)) return to && ways.length ? ways[0] : { at: one.at, raw: one.raw, label: "" };
   return (await readAsking())?.askWhere(one.home.said, ways, holder) ?? null;
 }

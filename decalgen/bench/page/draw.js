@@ -192,6 +192,7 @@ function sentence(screen, page, again) {
   const send = async (one, to, holder) => {
     const where = await whereTo(one, to, holder);
     if (!where) return BACK;
+    if (where.file) return page.ask("/do/draw/included", { file: where.file, at: where.at, was: where.raw, to, label: where.label || `${one.label} of ${screen.decal}` });
     // What its layout says anyway is not written here as well.
     const away = !to || one.home?.layout === to;
     if (away && where.raw === null) return BACK;

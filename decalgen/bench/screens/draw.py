@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
-from decalgen.bench.draw_acts import choose, faces, faces_key, measure, move, remedy
+from decalgen.bench.draw_acts import choose, faces, faces_key, included, measure, move, remedy
 from decalgen.bench.edge_sides import side_rows
 from decalgen.bench.file_lines import decal_lines
-from decalgen.bench.included import decal_s_file, included_files
+from decalgen.bench.included import IncludedFile, decal_s_file, included_files
 from decalgen.bench.inks_paint import INK_ACTS
 from decalgen.bench.letterings import lettering_rows, own_letterings
 from decalgen.bench.names import names
@@ -121,6 +121,7 @@ ASKS = {"other": other}
 
 ACTS = {
     "move": move,
+    "included": included,
     "remedy": remedy,
     "measure": measure,
     "faces": faces,
@@ -175,8 +176,13 @@ def _sentence(
         "more": [one.told() for one in more_blanks(group, decal)],
         "lines": decal_lines(place.desk, decal),
         **({} if apart else _drawn_by_hand(job, decal, group, hand)),
-        "elsewhere": "" if file is None else f"{decal.name} is in {file.said(('decals', decal.name))}.",
+        "elsewhere": _in_other(file, decal.name) if file is not None else "",
     }
+
+
+def _in_other(file: IncludedFile, name: str) -> str:
+    """Where a decal of an included file is, and what becomes of what is done to it here."""
+    return f"{name} is in {file.said(('decals', name))}. Moved by hand, it lies elsewhere in this job alone."
 
 
 def _drawn_by_hand(job: Job, decal: Decal, group: dict[str, Any], hand: Hand | None) -> dict[str, Any]:
