@@ -24,13 +24,14 @@ from decalgen.bench.sheet_layout import (
     turned,
 )
 from decalgen.bench.sheet_picture import best_data
-from decalgen.commands.options import DRAWER
+from decalgen.commands.options import DRAWER, of_drawer
 from decalgen.core.lengths import length
 from decalgen.job.edits import EditError, Path, values
 from decalgen.job.films import load_film
 from decalgen.nesting.model import effort_of
 from decalgen.sheet.pieces import Piece
 from decalgen.sheet.positions import Position
+from decalgen.workshop.drawer import Drawer
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -306,12 +307,18 @@ def count(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 
 def add_film(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """One more film, the last in order; the film drawer alone. Raises what its words do not say."""
+    """One more film, the last in order; a sheet of the film drawer by its name, or any of it, goes with no other
+    film. Raises what its words do not say."""
     words = " ".join(str(asked.get("film", "")).split())
     if not words:
         raise EditError("no film is named", fix="say clear or white, and the size, as in 'white A5'")
-    drawer = words.casefold() == DRAWER
-    films = [DRAWER] if drawer else [*(one for one in place.choice.films if one != DRAWER), words]
+    first, _, sheet = words.partition(" ")
+    drawer = first.casefold() == DRAWER
+    if drawer:
+        words = f"{DRAWER} {Drawer().sheet(sheet).name}" if sheet else DRAWER
+    # Sheets of the drawer go together, and so does other film.
+    films = [one for one in place.choice.films if of_drawer(one) == drawer and one != DRAWER and words != DRAWER]
+    films.append(words)
     if len(set(films)) < len(films):
         raise EditError(f"the film '{words}' is on this sheet already", fix="name each film once")
     # Its name leads nowhere else before it is read.

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.commands.options import of_drawer
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError, InputError, OutputError
 from decalgen.core.files import make_folder, write_files
@@ -30,8 +31,9 @@ MOST_FILMS = 20
 @dataclass(frozen=True)
 class SheetChoice:
     """``jobs``: names of further job files of the folder that go on this sheet; ``films``: as the commands take them,
-    in order, 'drawer' for the film drawer, none for A5 of each kind; ``printer``: a kept profile or a file of the
-    folder, '' for what the jobs name; ``variant``: of all jobs, '' for none; the rest as in `Options`."""
+    in order, 'drawer' for the film drawer or 'drawer' with the name of a sheet of it, none for A5 of each kind;
+    ``printer``: a kept profile or a file of the folder, '' for what the jobs name; ``variant``: of all jobs, '' for
+    none; the rest as in `Options`."""
 
     jobs: tuple[str, ...] = ()
     films: tuple[str, ...] = ()
@@ -85,7 +87,7 @@ def _gap(gap: float | None) -> str:
 
 def _in_folder(folder: Path, words: str) -> str:
     """The path of a file that lies beside the job; other words as they are."""
-    named = words.lower().endswith((".yaml", ".yml"))
+    named = words.lower().endswith((".yaml", ".yml")) and not of_drawer(words)
     return str(folder / words) if named else words
 
 
@@ -106,6 +108,8 @@ def checked(choice: SheetChoice, asked: Mapping[str, Any]) -> SheetChoice:
             "that is too much for one sheet", fix=f"choose {MOST_JOBS} jobs and {MOST_FILMS} films at most"
         )
     for name in words[:-1]:
+        if of_drawer(name):
+            continue
         if any(sign in _without_fractions(name) for sign in "/\\") or name.startswith("."):
             raise InputError(f"'{name}' is not in the folder of this job", fix="put the file beside the job file")
     return found

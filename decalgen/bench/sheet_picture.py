@@ -10,6 +10,7 @@ from shapely.geometry import box as rectangle
 
 from decalgen.bench.pictures import UNIT, area_data, path_data, ring_data
 from decalgen.bench.sheet_layout import LaidSheets, SheetQuestion, called
+from decalgen.commands.options import DRAWER
 from decalgen.core.digests import digest_of
 from decalgen.core.document import Fill, Line
 from decalgen.core.geometry import polygons
@@ -158,14 +159,17 @@ def _printed(sheet: Sheet, use: SheetUse | None, leave: Remnant) -> dict[str, An
     }
 
 
-def drawer_data(sheets: Sequence[Any], on_sheet: Mapping[str, int]) -> list[dict[str, Any]]:
-    """The sheets of the film drawer as small pictures. ``on_sheet``: which sheet of the print each is, by name."""
+def drawer_data(sheets: Sequence[Any], on_sheet: Mapping[str, int], films: Sequence[str]) -> list[dict[str, Any]]:
+    """The sheets of the film drawer as small pictures. ``on_sheet``: which sheet of the print each is, by name;
+    ``films``: what was chosen to print on."""
     found = []
     for one in sheets:
         whole = rectangle(0.0, 0.0, one.entry.width, one.entry.height)
         found.append(
             {
                 "name": one.name,
+                "film": f"{DRAWER} {one.name}",
+                "chosen": f"{DRAWER} {one.name}" in films,
                 "kind": one.entry.kind,
                 "words": f"{one.entry.kind} {one.entry.process}, {one.free.area / one.whole.area:.0%} free",
                 "size": [round(one.entry.width * UNIT), round(one.entry.height * UNIT)],

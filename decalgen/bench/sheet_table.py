@@ -11,7 +11,8 @@ from typing import Any
 
 from decalgen.bench.folder_jobs import FolderJobs
 from decalgen.bench.sheet_layout import LaidSheets, SheetQuestion, lay, nest_all, question_of
-from decalgen.commands.options import DRAWER, Options
+from decalgen.commands.inputs import drawer_sheets
+from decalgen.commands.options import Options, from_drawer
 from decalgen.commands.run import Run
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError
@@ -20,7 +21,7 @@ from decalgen.core.small_files import is_ordinary
 from decalgen.core.values import dataclass
 from decalgen.nesting import Progress
 from decalgen.sheet.positions import Position, Saved, read_positions, write_positions
-from decalgen.workshop.drawer import Drawer, data_folder
+from decalgen.workshop.drawer import data_folder
 
 MOST_MOVES = 200
 TOLD_SECONDS = 0.25
@@ -107,8 +108,8 @@ class SheetTable:
             return lay(known, self.positions, self.complete)
         self.folder.look(self.job.parent)
         saved = None
-        if DRAWER in options.films:
-            names = {one.name for one in Drawer().sheets()}
+        if from_drawer(options.films):
+            names = {one.name for one in drawer_sheets(options)}
             inside = tuple(one for one in self.positions if one.film in names)
             if not inside:
                 return None

@@ -75,7 +75,12 @@ def options_of(command: Callable[..., None]) -> Callable[..., None]:
         ),
         click.option("--variant", help="Variant of the livery, by its name in the job."),
         click.option("--printer", help="Printer file (.yaml), or the name of a kept profile."),
-        click.option("--film", multiple=True, help="Film file, or words such as 'white A5'; or: drawer. Repeatable."),
+        click.option(
+            "--film",
+            multiple=True,
+            help="Film file, or words such as 'white A5'; or: drawer, or a sheet of it such as 'drawer white A5 1'. "
+            "Repeatable.",
+        ),
     ):
         gathered = option(gathered)
     return gathered

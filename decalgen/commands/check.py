@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.commands.decal_lines import decal_lines
 from decalgen.commands.next_step import after, measured_first
-from decalgen.commands.options import DRAWER, Answer, Made
+from decalgen.commands.options import Answer, Made, from_drawer
 from decalgen.commands.summary import in_order
 from decalgen.core.errors import DecalgenError, InputError, JobError
 
@@ -69,7 +69,9 @@ def _surely_printed(run: Run) -> bool:
     from decalgen.preflight.surely_printed import surely_printed
 
     options = run.options
-    asks = DRAWER in options.films or options.effort not in ("quick", "normal", "thorough") or options.gap is not None
+    asks = (
+        from_drawer(options.films) or options.effort not in ("quick", "normal", "thorough") or options.gap is not None
+    )
     together = any(job.keep_together or not job.decals for job in run.jobs)
     if asks or together:
         return False

@@ -7,13 +7,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from decalgen.commands.options import DRAWER, Options
+from decalgen.commands.options import Options, from_drawer, of_drawer, sheets_named
 from decalgen.core.errors import DecalgenError, FilmError, InputError, JobError, Problem
 
 if TYPE_CHECKING:
     from decalgen.colour.inks import FilmKind
     from decalgen.job.model import Film, Job, Printer
     from decalgen.sheet.positions import Saved
+    from decalgen.workshop.drawer import OwnedSheet
 
 
 def load_jobs(paths: Sequence[Path], variant: str | None = None) -> tuple[Job, ...]:
@@ -53,19 +54,18 @@ def on_films(jobs: tuple[Job, ...], options: Options) -> tuple[Job, ...]:
     """Jobs with the measured colours of the films asked for, as `jobs_of`; it raises the same."""
     from decalgen.job.films import load_film
 
-    films = [load_film(words) for words in options.films if words != DRAWER]
+    films = [load_film(words) for words in options.films if not of_drawer(words)]
     colours = {film.kind: film.colour for film in reversed(films) if film.colour}
-    if DRAWER in options.films:
-        colours |= _drawer_colours()
+    if from_drawer(options.films):
+        colours |= _drawer_colours(drawer_sheets(options))
     return tuple(replace(job, film_colours=tuple(sorted(colours.items()))) for job in jobs) if colours else jobs
 
 
-def _drawer_colours() -> dict[FilmKind, str]:
-    """The darkest measured colour of each kind of film that is left in the drawer."""
+def _drawer_colours(sheets: Sequence[OwnedSheet]) -> dict[FilmKind, str]:
+    """The darkest measured colour of each kind of film that is left in sheets of the drawer."""
     from decalgen.colour.typed import parse
-    from decalgen.workshop.drawer import Drawer
 
-    left = [one.entry for one in Drawer().sheets() if one.entry.colour and not one.free.is_empty]
+    left = [one.entry for one in sheets if one.entry.colour and not one.free.is_empty]
     # The last of a kind stands: sorted so that it is the darkest.
     ordered = sorted(left, key=lambda entry: -parse(entry.colour).lab[0])
     return {entry.kind: entry.colour for entry in ordered}
@@ -132,14 +132,15 @@ def printers_of(options: Options, films: Sequence[Film]) -> dict[str, Printer]:
 
 
 def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None = None) -> tuple[Film, ...]:
-    """The films asked for, in order; the word 'drawer': what serves of the film drawer, or what ``saved`` lies on.
+    """The films asked for, in order; the word 'drawer': what serves of the film drawer, of those
+    of its sheets that are named, or what ``saved`` lies on.
 
     Raises FilmError for words that name none.
     """
     from decalgen.artwork.backing import films_for
     from decalgen.job.films import load_film
 
-    if DRAWER in options.films:
+    if from_drawer(options.films):
         return _from_drawer(options, jobs, printer, saved)
     given = tuple(load_film(words, printer.process) for words in options.films)
     twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
@@ -153,18 +154,35 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Sav
 
 def _from_drawer(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None) -> tuple[Film, ...]:
     from decalgen.sheet.plan import GAP
-    from decalgen.workshop.drawer import Drawer
     from decalgen.workshop.drawer_for_jobs import pick, picked_again
 
-    if len(options.films) > 1:
-        raise FilmError("`--film drawer` cannot go with another film", fix="name either the drawer or films")
-    sheets = Drawer().sheets()
+    sheets = drawer_sheets(options)
+    named = bool(sheets_named(options.films))
     if saved:
-        picked = picked_again(sheets, saved, printer)
+        picked = picked_again(sheets, saved, printer, named)
     else:
         gap = GAP if options.gap is None else options.gap
-        picked = pick(jobs, sheets, printer, gap=gap, seed=seed_of(options, jobs), hands=options.hands)
+        picked = pick(jobs, sheets, printer, gap=gap, seed=seed_of(options, jobs), hands=options.hands, named=named)
     return tuple(one.film for one in picked)
+
+
+def drawer_sheets(options: Options) -> tuple[OwnedSheet, ...]:
+    """The sheets of the drawer that may be printed on: those that are named, or all. Raises FilmError where other film
+    is asked for beside them, DrawerError for a sheet that is not there."""
+    from decalgen.workshop.drawer import Drawer
+    from decalgen.workshop.drawer.store import find
+
+    named = sheets_named(options.films)
+    if not all(map(of_drawer, options.films)):
+        raise FilmError("`--film drawer` cannot go with another film", fix="name either the drawer or films")
+    if len(options.films) > max(1, len(named)):
+        raise FilmError("'drawer' alone means any sheet of it", fix="name the sheets, or the drawer alone")
+    sheets = Drawer().sheets()
+    found = tuple(find(sheets, which) for which in named)
+    twice = next((one for n, one in enumerate(found) if one in found[:n]), None)
+    if twice is not None:
+        raise FilmError(f"the sheet '{twice.name}' is named twice", fix="name each sheet once")
+    return found if named else sheets
 
 
 def seed_of(options: Options, jobs: Sequence[Job]) -> int:

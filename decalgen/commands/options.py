@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,13 +15,14 @@ if TYPE_CHECKING:
     from decalgen.nesting import Progress, Remnant
 
 DRAWER = "drawer"
-"""The word that asks for film out of the drawer."""
+"""The word that asks for film out of the drawer; a sheet's name or number after it asks for that sheet."""
 Watch = Callable[["Progress"], "bool | None"]
 
 
 @dataclass(frozen=True)
 class Options:
-    """What the commands share. ``films``: files or words such as 'white A5', or 'drawer'; none: A5 of each kind.
+    """What the commands share. ``films``: files or words such as 'white A5', 'drawer' or a sheet of it such as
+    'drawer white A5 1'; none: A5 of each kind.
     ``leave``: what to keep of the film, 'rectangle' or 'strip'. ``press``: for a print shop."""
 
     films: tuple[str, ...] = ()
@@ -33,6 +34,21 @@ class Options:
     seed: int | None = None
     leave: Remnant = "rectangle"
     press: bool = False
+
+
+def of_drawer(words: str) -> bool:
+    """Whether words for film mean the drawer, or a sheet of it."""
+    return words.split()[:1] == [DRAWER]
+
+
+def from_drawer(films: Sequence[str]) -> bool:
+    """Whether any of the films asked for is of the drawer."""
+    return any(map(of_drawer, films))
+
+
+def sheets_named(films: Sequence[str]) -> tuple[str, ...]:
+    """The sheets of the drawer that are asked for, by name or number; none where any of it will do."""
+    return tuple(" ".join(one.split()[1:]) for one in films if of_drawer(one) and one.split()[1:])
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.commands.next_step import after, words_after
-from decalgen.commands.options import DRAWER, Answer, FileGroup, Made
+from decalgen.commands.options import Answer, FileGroup, Made, from_drawer
 from decalgen.commands.print_pages import proof_prints
 from decalgen.commands.rendering import rendered
 from decalgen.core.errors import OutputError
@@ -145,7 +145,7 @@ def keep_inputs(run: Run, outputs: Sequence[Path], *more: Path) -> None:
 
 def picked_of(run: Run, arrangement: Arrangement) -> tuple[Picked, ...]:
     """The sheets of the drawer that an arrangement lies on; none where it lies on other film."""
-    if DRAWER not in run.options.films:
+    if not from_drawer(run.options.films):
         return ()
     from decalgen.workshop.drawer import Drawer
     from decalgen.workshop.drawer_for_jobs import picked_for

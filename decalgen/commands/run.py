@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.inputs import films_of, jobs_of, printer_in, printer_of, printers_of, seed_of
-from decalgen.commands.options import DRAWER, Options, Watch
+from decalgen.commands.options import Options, Watch, from_drawer
 from decalgen.commands.rendering import date_of, title_of
 from decalgen.core.errors import DecalgenError, did_you_mean
 
@@ -150,7 +150,7 @@ class Run:
 
     def _known(self, saved: Saved | None) -> Arrangement | None:
         # What is left in the drawer may have changed since.
-        if saved is None or DRAWER in self.options.films:
+        if saved is None or from_drawer(self.options.films):
             return None
         for one in self._arrangements:
             if (one.digest, one.positions, one.complete) == (saved.digest, saved.positions, saved.complete):

@@ -55,21 +55,66 @@ def pick(
     gap: float = GAP,
     seed: int = 1,
     hands: str = "both",
+    named: bool = False,
 ) -> tuple[Picked, ...]:
-    """The fewest and smallest sheets that hold all decals, the older first.
+    """The fewest and smallest sheets that hold all decals, the older first. ``named``: they were asked for by name, so
+    that no other is looked for.
 
-    Raises FilmError where the drawer has no sheet of a kind that may be fed, FitError where its sheets do not do.
+    Raises FilmError where the drawer has no sheet of a kind that may be fed, or one that is named cannot serve,
+    FitError where its sheets do not do.
     """
     check_gap(gap)
     found: list[Picked] = []
-    for kind in dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job)):
+    kinds = dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job))
+    if named:
+        _check_named(sheets, tuple(kinds), printer)
+    of = _Nesting(gap, seed, hands, named)
+    for kind in kinds:
         of_kind = [replace(job, decals=tuple(d for d in job.decals if kind in films_for(d, job))) for job in jobs]
         wanted = pieces(of_kind, printer, hands, only=kind)
         if wanted:
             able = _able(sheets, kind, printer)
             needed = sum(piece.artwork.cut_polygon.area for piece in wanted)
-            found += _of_kind(of_kind, able, printer, needed, kind, gap, seed, hands)
+            found += _of_kind(of_kind, able, printer, needed, kind, of)
     return tuple(sorted(found, key=lambda p: age(p.sheet)))
+
+
+@dataclass(frozen=True)
+class _Nesting:
+    """How it is tried whether sheets do; ``named``: they were asked for by name."""
+
+    gap: float
+    seed: int
+    hands: str
+    named: bool
+
+
+def _check_named(sheets: Sequence[OwnedSheet], kinds: Sequence[FilmKind], printer: Printer) -> None:
+    """Raises FilmError where a sheet that was asked for by name cannot serve, or a kind of film is missing."""
+    for one in sheets:
+        if one.entry.kind not in kinds:
+            raise FilmError(
+                f"'{one.name}' is {one.entry.kind} film, and these decals go on {' and '.join(kinds)} film",
+                fix=f"name a sheet of {kinds[0]} film instead",
+            )
+        if one.entry.process != printer.process:
+            raise FilmError(
+                f"'{one.name}' is {one.entry.process} film, and the printer here is for {printer.process} film",
+                fix="name another sheet of the drawer, or the other printer",
+            )
+        way = feeding(one, printer.shortest_sheet)
+        if way.way == "never":
+            raise FilmError(f"'{one.name}' cannot be printed on: {way.reason}", fix="name another sheet of the drawer")
+    for kind in kinds:
+        if not any(one.entry.kind == kind for one in sheets):
+            raise FilmError(
+                f"some of these decals go on {kind} film, and no sheet of it is named",
+                fix=f"name a sheet of {kind} film of the drawer as well",
+            )
+
+
+def _names(picked: Sequence[Picked]) -> str:
+    return " and ".join(f"'{one.sheet.name}'" for one in picked)
 
 
 def _of_kind(
@@ -78,9 +123,7 @@ def _of_kind(
     printer: Printer,
     needed: float,
     kind: FilmKind,
-    gap: float,
-    seed: int,
-    hands: str,
+    of: _Nesting,
 ) -> list[Picked]:
     by_number = {picked.sheet.number: picked for picked in able}
     used: set[str] = set()
@@ -89,7 +132,8 @@ def _of_kind(
     def serves(chosen: Sequence[OwnedSheet]) -> bool:
         films = [by_number[sheet.number].film for sheet in chosen]
         try:
-            arrangement = arrange(jobs, Plan(films, printer, gap=gap, seed=seed, effort=QUICK, hands=hands, only=kind))
+            plan = Plan(films, printer, gap=of.gap, seed=of.seed, effort=QUICK, hands=of.hands, only=kind)
+            arrangement = arrange(jobs, plan)
         except (FitError, FilmError) as error:
             lacking[:] = [error]
             return False
@@ -102,6 +146,13 @@ def _of_kind(
         free = sum(picked.sheet.free.area for picked in able)
         # The largest choice was tried last: what it lacks, all lack.
         why = f": {lacking[0].message}" if lacking else ""
+        if of.named:
+            raise FitError(
+                f"{_names(able)} ({free / 100:.0f} cm² free) "
+                f"{'does' if len(able) == 1 else 'do'} not hold these decals of {needed / 100:.0f} cm²{why}",
+                fix="name another sheet of the drawer as well, or print fewer",
+                place=lacking[0].place if lacking else None,
+            )
         raise FitError(
             f"the {kind} film in the drawer ({len(able)} of its sheets, {free / 100:.0f} cm² free) does not hold these "
             f"decals of {needed / 100:.0f} cm²{why}",
@@ -127,12 +178,20 @@ def _able(sheets: Sequence[OwnedSheet], kind: FilmKind, printer: Printer) -> lis
     return able
 
 
-def picked_again(sheets: Sequence[OwnedSheet], saved: Saved, printer: Printer) -> tuple[Picked, ...]:
-    """The sheets that a proof was made for. Raises DecalgenError where they are not there or were printed already."""
+def picked_again(
+    sheets: Sequence[OwnedSheet], saved: Saved, printer: Printer, named: bool = False
+) -> tuple[Picked, ...]:
+    """The sheets that a proof was made for; ``named`` as in `pick`. Raises DecalgenError where they are not there or
+    were printed already."""
     names = {position.film for position in saved.positions}
     found = [sheet for sheet in sheets if sheet.name in names]
     again = "make a new proof with `--film drawer`, or nest again with `--nest-again`"
     missing = sorted(names - {sheet.name for sheet in found})
+    if missing and named:
+        raise FilmError(
+            f"the proof of '{saved.file}' is for '{missing[0]}', which is not among the sheets named",
+            fix="name the sheets that the proof was made for, or make a new proof",
+        )
     if missing:
         raise FilmError(f"the proof of '{saved.file}' is for '{missing[0]}', which is not in the drawer", fix=again)
     for sheet in found:

@@ -453,6 +453,43 @@ def test_the_drawer_is_shown_and_its_sheets_are_used(client: TestClient, place: 
     assert made(client, "proof")["files"]
 
 
+def test_a_sheet_of_the_drawer_is_chosen_and_no_other_is_used(
+    client: TestClient, place: Workplace, tmp_path: Path
+) -> None:
+    command(tmp_path, "film", "add", "white A6", "--count", "2")
+    (first, second) = look(client)["screen"]["drawer"]
+    assert (second["film"], second["chosen"]) == ("drawer white A6 2", False)
+    ask(client, "add_film", film=second["film"])
+    found = nested(client)
+    assert [(one["sheet"], one["chosen"]) for one in found["drawer"]] == [(0, False), (1, True)]
+    assert found["films"] == [{"film": "drawer white A6 2", "words": "'white A6 2' of the film drawer", "chosen": True}]
+    # The command takes the same words, and the proof that is made here is for that sheet.
+    assert made(client, "proof")["files"]
+    assert place.options().films == ("drawer white A6 2",)
+    # Any of the drawer, and other film, go without it.
+    ask(client, "add_film", film=first["film"])
+    assert place.choice.films == ("drawer white A6 2", "drawer white A6 1")
+    ask(client, "drop_film", film=first["film"])
+    assert place.choice.films == ("drawer white A6 2",)
+    for other in ("drawer", "white A5"):
+        ask(client, "add_film", film=other)
+        assert place.choice.films == (other,)
+    ask(client, "add_film", film=second["film"])
+    assert place.choice.films == ("drawer white A6 2",)
+    answer = ask(client, "add_film", film="drawer white A6 7")
+    assert answer.status_code == 422 and "no sheet 'white A6 7'" in answer.json()["message"]
+
+
+def test_a_chosen_sheet_that_does_not_hold_the_decals_is_told(
+    client: TestClient, place: Workplace, tmp_path: Path
+) -> None:
+    command(tmp_path, "film", "add", "white A6", "--count", "2")
+    Drawer().take("white A6 2", [((0.0, 0.0), (105.0, 0.0), (105.0, 140.0), (0.0, 140.0))], "cut off")
+    ask(client, "add_film", film="drawer white A6 2")
+    wrong = nested(client)["wrong"]
+    assert wrong["message"].startswith("'white A6 2' (8 cm² free) does not hold these decals of "), wrong
+
+
 def test_settings_are_checked_as_they_are_typed(client: TestClient, place: Workplace) -> None:
     look(client)
     for key, to in (("gap", "5 mm"), ("hands", "left"), ("leave", "strip"), ("effort", "quick")):

@@ -37,6 +37,35 @@ def good(said: Said) -> str:
     return said.out
 
 
+@pytest.mark.parametrize("word", ["white A5 2", "2", "WHITE a5 2"])
+def test_a_sheet_that_is_named_is_printed_on_and_no_other(run: Run, word: str) -> None:
+    good(run("film", "add", "white A5", "--count", "3"))
+    named = ("--film", f"drawer {word}", "--effort", "quick")
+    assert "white A5 2, 2 pieces" in good(run("proof", "tug.yaml", "-o", "tug-proof.pdf", *named))
+    other = run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", "--film", "drawer white A5 3", "--effort", "quick")
+    assert other.code == 6 and "is for 'white A5 2', which is not among the sheets named" in other.err
+    out = good(run("sheet", "tug.yaml", "-o", "tug-sheet.pdf", *named))
+    assert "as on the proof" in out and "feed 'white A5 2' with its top edge first" in out
+
+
+@pytest.mark.parametrize(
+    ("films", "said"),
+    [
+        (("drawer white A5 9",), "there is no sheet 'white A5 9' in the drawer"),
+        (("drawer 1", "drawer white A5 1"), "the sheet 'white A5 1' is named twice"),
+        (("drawer", "drawer 1"), "'drawer' alone means any sheet of it"),
+        (("drawer 1", "white A5"), "cannot go with another film"),
+        (("drawer 2",), "'clear A5 1' is clear film, and these decals go on white film"),
+    ],
+)
+def test_a_sheet_that_cannot_serve_is_told(run: Run, films: tuple[str, ...], said: str) -> None:
+    good(run("film", "add", "white A5"))
+    good(run("film", "add", "clear A5"))
+    given = [word for film in films for word in ("--film", film)]
+    found = run("proof", "tug.yaml", "-o", "tug-proof.pdf", *given)
+    assert found.code and said in found.err, found.err
+
+
 def test_from_a_new_sheet_to_what_is_left_and_back(run: Run) -> None:
     assert "the film drawer is empty" in good(run("film", "list"))
     out = good(run("film", "add", "white A5", "--count", "2", "--bought", "spring 2026", "--note", "curls"))

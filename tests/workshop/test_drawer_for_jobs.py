@@ -79,6 +79,37 @@ def test_the_smallest_remnant_that_holds_the_decals_is_picked() -> None:
         pick([job], [laser], jobs.PRINTER)
 
 
+def test_a_sheet_that_is_named_is_taken_and_no_other() -> None:
+    job = jobs.job(field(100, 40))  # type: ignore[arg-type]
+    whole = OwnedSheet(1, replace(A5, name="whole"), ())
+    tiny = OwnedSheet(3, replace(A5, name="tiny"), (part(A5, edge(A5, "bottom", 180), "cut off", 1),))
+    half = OwnedSheet(2, replace(A5, name="half"), (part(A5, edge(A5, "bottom", 90), "cut off", 1),))
+    assert [one.sheet.name for one in pick([job], [whole], jobs.PRINTER, named=True)] == ["whole"]
+    # Of several the fewest serve.
+    assert [one.sheet.name for one in pick([job], [whole, half], jobs.PRINTER, named=True)] == ["half"]
+    with pytest.raises(FitError, match=r"^'tiny' \(\d+ cm² free\) does not hold these decals of 40 cm²: ") as caught:
+        pick([job], [tiny], jobs.PRINTER, named=True)
+    assert caught.value.fix == "name another sheet of the drawer as well, or print fewer"
+    for wrong, said in (
+        ({"process": "laser"}, "'odd' is laser film, and the printer here is for inkjet film"),
+        ({"kind": "clear"}, "'odd' is clear film, and these decals go on white film"),
+    ):
+        odd = OwnedSheet(4, replace(A5, name="odd", **wrong), ())  # type: ignore[arg-type]
+        with pytest.raises(FilmError, match=said):
+            pick([job], [whole, odd], jobs.PRINTER, named=True)
+
+
+def test_each_kind_of_film_that_is_needed_has_to_be_named() -> None:
+    decals = (field(30, 10), replace(field(20, 10), name="window", film="clear"))  # type: ignore[type-var]
+    job = jobs.job(*decals)  # type: ignore[arg-type]
+    sheets = [
+        OwnedSheet(n, replace(A5, name=f"{kind} one", kind=kind), ()) for n, kind in enumerate(("white", "clear"), 1)
+    ]
+    with pytest.raises(FilmError, match="some of these decals go on clear film, and no sheet of it is named"):
+        pick([job], sheets[:1], jobs.PRINTER, named=True)
+    assert [one.sheet.name for one in pick([job], sheets, jobs.PRINTER, named=True)] == ["white one", "clear one"]
+
+
 def test_a_laser_remnant_with_openings_is_not_picked_even_when_it_is_the_last() -> None:
     job = jobs.job(field(20, 10))  # type: ignore[arg-type]
     entry = replace(A5, process="laser")

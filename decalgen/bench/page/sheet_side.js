@@ -32,11 +32,14 @@ function drawer(screen, act) {
   const widest = Math.max(...screen.drawer.map((one) => Math.max(...one.size)));
   const scale = 84 / widest;
   return make("div", {},
-    make("div", { class: "drawer" }, screen.drawer.map((one) => make("figure", { class: one.sheet ? "in-use" : "" },
+    make("p", { class: "quiet" }, "Press a sheet to print on it, and on no other."),
+    make("div", { class: "drawer" }, screen.drawer.map((one) => make("button", {
+      class: one.sheet ? "in-use" : "", "aria-pressed": String(one.chosen), "data-key": `drawer ${one.name}`, onclick: () => act(one.chosen ? "drop_film" : "add_film", { film: one.film }),
+    },
       make("svg", { viewBox: `0 ${-one.size[1]} ${one.size[0]} ${one.size[1]}`, width: one.size[0] * scale, height: one.size[1] * scale, role: "img", "aria-label": `${one.name}: ${one.words}` },
         make("g", { transform: "scale(1,-1)" }, make("rect", { class: `sheet-${one.kind}`, width: one.size[0], height: one.size[1] }), path(one.gone, { class: "gone-small" }))),
-      make("figcaption", {}, make("b", {}, one.name), make("span", {}, one.words), one.sheet ? make("span", { class: "good" }, `sheet ${one.sheet} of this print`) : null)))),
-    screen.from_drawer ? null : make("button", { "data-key": "from drawer", onclick: () => act("add_film", { film: "drawer" }) }, "Take film from the drawer"));
+      make("b", {}, one.name), make("span", {}, one.words), one.chosen ? make("span", { class: "good" }, "chosen") : null, one.sheet ? make("span", { class: "good" }, `sheet ${one.sheet} of this print`) : null))),
+    screen.from_drawer ? null : make("button", { "data-key": "from drawer", onclick: () => act("add_film", { film: "drawer" }) }, "Take whichever serves"));
 }
 
 function job(one, act) {

@@ -31,7 +31,7 @@ from decalgen.bench.sheet_acts import (
 from decalgen.bench.sheet_layout import LaidSheets, called, corner
 from decalgen.bench.sheet_picture import art_data, arts_name, drawer_data, sheet_rows, sheets_data
 from decalgen.bench.standing import StepStanding, counted, open_readings
-from decalgen.commands.options import DRAWER
+from decalgen.commands.options import DRAWER, of_drawer
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.model import Decal
 from decalgen.nesting.model import EFFORTS
@@ -87,7 +87,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "lines": [on_page(one) for one in laid.lines] if laid is not None and laid.arrangement else [],
         "films": _films(place, laid),
         "offers": [one for one in OFFERED if one not in place.choice.films],
-        "drawer": _drawer(laid),
+        "drawer": _drawer(place, laid),
         "from_drawer": DRAWER in place.choice.films,
         "jobs": _jobs(place),
         "settings": _settings(place),
@@ -157,13 +157,18 @@ def _wrong(place: Workplace) -> dict[str, str]:
 def _films(place: Workplace, laid: LaidSheets | None) -> list[dict[str, Any]]:
     """The films that were chosen, or those that stand in for them."""
     if place.choice.films:
-        words = {DRAWER: "what serves of the film drawer"}
-        return [{"film": one, "words": words.get(one, one), "chosen": True} for one in place.choice.films]
+        return [{"film": one, "words": _film_words(one), "chosen": True} for one in place.choice.films]
     names = [film.name for film in laid.question.plan.films] if laid is not None else []
     return [{"film": one, "words": f"{one}, as many as it takes", "chosen": False} for one in names]
 
 
-def _drawer(laid: LaidSheets | None) -> list[dict[str, Any]]:
+def _film_words(film: str) -> str:
+    if film == DRAWER:
+        return "what serves of the film drawer"
+    return f"'{film.partition(' ')[2]}' of the film drawer" if of_drawer(film) else film
+
+
+def _drawer(place: Workplace, laid: LaidSheets | None) -> list[dict[str, Any]]:
     from decalgen.workshop.drawer import Drawer
 
     try:
@@ -171,7 +176,7 @@ def _drawer(laid: LaidSheets | None) -> list[dict[str, Any]]:
     except DecalgenError:
         return []
     on = {film.name: n for n, (film, _, _) in enumerate(sheet_rows(laid), 1)} if laid is not None else {}
-    return drawer_data(sheets, on)
+    return drawer_data(sheets, on, place.choice.films)
 
 
 def _jobs(place: Workplace) -> list[dict[str, Any]]:
