@@ -43,8 +43,13 @@ def test_every_script_is_read_by_another_or_by_the_page(scripts: dict[str, str])
 
 OF_A_SCREEN = {"show", "hear", "KEYS"}
 """What main.js asks of whichever screen is shown."""
-TOGETHER = {("panels.js", "adding"), ("panels.js", "managing"), ("measuring_card.js", "card")}
-"""What measure.js takes of two scripts that it reads at once."""
+TOGETHER = {
+    ("panels.js", "adding"),
+    ("panels.js", "managing"),
+    ("measuring_card.js", "card"),
+    ("asking.js", "askWhere"),
+}
+"""What measure.js takes of two scripts that it reads by one function, and adding.js of what one of its own gives."""
 
 
 def test_what_a_script_gives_is_asked_for(scripts: dict[str, str]) -> None:
