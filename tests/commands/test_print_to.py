@@ -11,8 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from decalgen.commands import print_to
+from decalgen.core.errors import PrintingError
 from decalgen.sheet.record import read_record
-from decalgen.workshop.printers import multicast, queues
+from decalgen.workshop.printers import multicast, places, queues
 from decalgen.workshop.printers.client import SEND_DOCUMENT
 from decalgen.workshop.printers.messages import KEYWORD, Attributes, of, plain
 from tests.helpers.commands import Run, Said, at_home, code_on, runner
@@ -183,6 +185,56 @@ def test_a_printer_with_white_has_a_pass_of_its_own(run: Run, printer: Pretended
     Path("white.yaml").write_text("printer: laser with white\nprocess: inkjet\nwhite: yes\n", encoding="utf-8")
     said = run("sheet", "tug.yaml", "-o", "s.pdf", "--printer", "white.yaml", "--to", printer.uri)
     assert said.code == 6 and "add --plates" in said.err and printer.documents == []
+
+
+def test_the_tray_of_the_kept_profile_is_asked_for(run: Run, printer: Pretended) -> None:
+    film = "{film: white A5, kind: white, width: 148 mm, height: 210 mm, tray: rear tray}"
+    Path("kitchen.yaml").write_text(f"printer: kitchen\nprocess: inkjet\nfor: {film}\n", encoding="utf-8")
+    words = ("--printer", "kitchen.yaml", "--film", "white A5", "--to", printer.uri)
+    good(run("proof", "tug.yaml", "-o", "p.pdf", *words))
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", *words))
+    good(run("sheet", "--again", str(record()), "--to", printer.uri))
+    sources = [plain(job["media-col"])[0]["media-source"] for job in printer.jobs.values()]
+    assert sources == [("rear",)] * 3
+    printer.manner.offers = {**OFFERS, "media-source-supported": of(KEYWORD, "tray-1", "tray-2")}
+    said = run("proof", "tug.yaml", "-o", "p.pdf", *words)
+    assert said.code == 8 and "has no tray 'rear tray'" in said.err and "name one of its own with --tray" in said.err
+    # A printer that cannot be told its tray is left to what is set on it.
+    printer.manner.offers = {name: values for name, values in OFFERS.items() if name != "media-source-supported"}
+    good(run("proof", "tug.yaml", "-o", "p.pdf", *words))
+    assert "media-source" not in plain(printer.jobs[44]["media-col"])[0]
+
+
+def test_a_queue_gets_the_file_and_the_record_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    handed = []
+
+    def queue_file(queue: queues.PrintQueue, path: str, title: str, options: list[str]) -> str:
+        handed.append((queue.name, total(path), options[0]))
+        if len(handed) == 1:
+            raise PrintingError("the printer of the queue 'usb' does not print now", fix="switch it on")
+        return "usb-12"
+
+    monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])
+    monkeypatch.setattr(print_to, "queue_file", queue_file)
+    words = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", "USB")
+    assert "does not print now" in run(*words).err
+    out = good(run(*words))
+    assert "given to the computer's queue as usb-12" in out and "a queue may drop 'no scaling'" in out
+    assert handed == [("usb", total("s.pdf"), "media=custom_decalgen_148x210mm")] * 2
+    kept = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert [(one.job, one.outcome) for one in kept] == [("", "cancelled"), ("usb-12", "sent")]
+    assert dict(kept[1].asked)["print-scaling"] == "none"
+    assert run(*words).code == 8 and len(handed) == 2
+    assert "only through the computer's queue" in good(run("printers"))
+
+
+def test_a_spoilt_record_is_no_leave_to_print_twice(run: Run, printer: Pretended) -> None:
+    words = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    good(run(*words))
+    record().write_text(record().read_text(encoding="utf-8").replace("printed", "cancelled"), encoding="utf-8")
+    said = run(*words)
+    assert said.code == 3 and "look whether the sheet was printed before" in said.err
+    assert len(printer.documents) == 1
 
 
 def test_where_no_printer_is_found_the_dialogs_settings_are_listed(run: Run) -> None:

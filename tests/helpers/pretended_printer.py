@@ -6,6 +6,7 @@ It reads and writes messages with the project's own code; that this code does as
 
 from __future__ import annotations
 
+import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator, Mapping
@@ -189,7 +190,7 @@ def said(request: Message, code: int, groups: list[tuple[int, Attributes]] | Non
 @contextmanager
 def pretended(manner: Manner | None = None, certificate: Path | None = None) -> Iterator[Pretended]:
     """A printer that answers while the context lasts; with a ``certificate`` (and its key in the same file) over
-    TLS."""
+    TLS, and without it with HTTP status 426, which asks for TLS (RFC 9110, 15.5.22)."""
     printer = Pretended(manner or Manner())
 
     class Handler(BaseHTTPRequestHandler):
@@ -198,6 +199,8 @@ def pretended(manner: Manner | None = None, certificate: Path | None = None) -> 
         def do_POST(self) -> None:
             data = self.rfile.read(int(self.headers["Content-Length"]))
             status = printer.manner.http if self.path == printer.manner.path else 404
+            if certificate and not isinstance(self.connection, ssl.SSLSocket):
+                status = 426
             if status != 200:
                 self.send_response(status)
                 self.send_header("Content-Length", "0")
@@ -224,11 +227,17 @@ def pretended(manner: Manner | None = None, certificate: Path | None = None) -> 
         def handle_error(self, *_: object) -> None:
             """A client that left while its printer kept silent is no fault."""
 
+        def get_request(self) -> tuple[socket.socket, object]:
+            """Over TLS where the client begins so: 22 is the first byte of a handshake (RFC 8446, 5.1)."""
+            line, sender = super().get_request()
+            line.settimeout(LONGEST)
+            if certificate and line.recv(1, socket.MSG_PEEK) == b"\x16":
+                context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+                context.load_cert_chain(certificate)
+                line = context.wrap_socket(line, server_side=True)
+            return line, sender
+
     server = Server(("127.0.0.1", 0), Handler)
-    if certificate is not None:
-        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-        context.load_cert_chain(certificate)
-        server.socket = context.wrap_socket(server.socket, server_side=True)
     printer.port = server.server_address[1]
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True)
     thread.start()

@@ -55,9 +55,11 @@ def question() -> bytes:
     return b"".join(rows)
 
 
-def ask_network(group: tuple[str, int] | None = None, seconds: float = SECONDS) -> list[Announced]:
-    """The printers that answer within some seconds, those of one identity once. Never raises: a computer without a
-    network has none."""
+def ask_network(
+    group: tuple[str, int] | None = None, seconds: float | None = None, most: int = MOST_ANSWERS
+) -> list[Announced]:
+    """The printers that answer within some seconds, in so many messages at most, those of one identity once. Never
+    raises: a computer without a network has none."""
     import socket
     from time import monotonic
 
@@ -65,8 +67,8 @@ def ask_network(group: tuple[str, int] | None = None, seconds: float = SECONDS) 
     try:
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as line:
             line.sendto(question(), group or GROUP)
-            end = monotonic() + seconds
-            for _ in range(MOST_ANSWERS):
+            end = monotonic() + (SECONDS if seconds is None else seconds)
+            for _ in range(most):
                 left = end - monotonic()
                 if left <= 0:
                     break

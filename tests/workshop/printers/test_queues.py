@@ -1,0 +1,102 @@
+"""The computer's queues by pretended programs of a spooler (scripts that answer as CUPS 2.4 was seen to answer): which
+there are, what is handed over, and what is cancelled."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+from decalgen.core.errors import PrintingError
+from decalgen.workshop.printers.queues import PrintQueue, queue_file, queue_options, queues
+from decalgen.workshop.printers.settings import PageSetup
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="scripts of a shell stand in for the spooler")
+LPSTAT = """\
+case "$1" in
+-e) printf 'Film_Printer\\nUsb_One\\n' ;;
+-v) echo 'device for Film_Printer: ipp://127.0.0.1:8631/ipp/print'
+  echo 'device for Usb_One: usb://Maker/One?serial=7' ;;
+-p) cat state ;;
+esac
+"""
+LP = """\
+printf '%s\\n' "$@" > handed
+printf 'request id is Usb_One-12 (1 file(s))\\n'
+"""
+LPOPTIONS = "printf 'InputSlot/Media Source: *Auto Rear Tray1\\nMediaType/Media Type: *Plain Film\\n'"
+IDLE = "printer Usb_One is idle.  enabled since Fri 27 Nov 2026\n"
+
+
+@pytest.fixture
+def spooler(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with the programs of a spooler, on the path before all others, in which they run."""
+    for name, text in (("lpstat", LPSTAT), ("lp", LP), ("lpoptions", LPOPTIONS), ("cancel", 'echo "$1" > cancelled')):
+        program = tmp_path / name
+        program.write_text(f'#!/bin/sh\n[ "$LC_ALL" = C ] || exit 9\n{text}\n', encoding="utf-8")
+        program.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "state").write_text(IDLE, encoding="utf-8")
+    return tmp_path
+
+
+USB = PrintQueue("Usb_One", "usb://Maker/One?serial=7")
+
+
+def test_the_queues_with_their_devices(spooler: Path) -> None:
+    assert queues() == [PrintQueue("Film_Printer", "ipp://127.0.0.1:8631/ipp/print"), USB]
+
+
+def test_without_a_spooler_there_are_none(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert queues() == []
+    with pytest.raises(PrintingError, match="lp is not installed; nothing was printed"):
+        queue_file(USB, "p.pdf", "decalgen", [])
+
+
+def test_what_a_queue_is_handed(spooler: Path) -> None:
+    options = queue_options(USB, PageSetup(148.0, 210.0, "rear", "film"))
+    assert options == [
+        "media=custom_decalgen_148x210mm",
+        "sides=one-sided",
+        "print-quality=5",
+        "print-color-mode=color",
+        "print-scaling=none",
+        "InputSlot=Rear",
+        "MediaType=Film",
+    ]
+    assert queue_file(USB, "/home/a b/p.pdf", "decalgen 'x'; rm", options[:1]) == "Usb_One-12"
+    handed = (spooler / "handed").read_text(encoding="utf-8").splitlines()
+    assert handed == [
+        "-d", "Usb_One", "-t", "decalgen 'x'; rm", "-n", "1", "-o", "media=custom_decalgen_148x210mm",
+        "--", "/home/a b/p.pdf",
+    ]  # fmt: skip
+    assert not (spooler / "cancelled").exists()
+    with pytest.raises(PrintingError, match="has no tray 'front'"):
+        queue_options(USB, PageSetup(148.0, 210.0, "front"))
+
+
+@pytest.mark.parametrize("said", ["disabled since", "The printer may not exist or is unavailable at this time."])
+def test_a_queue_whose_printer_is_away_is_handed_nothing(spooler: Path, said: str) -> None:
+    (spooler / "state").write_text(f"printer Usb_One {said}\n", encoding="utf-8")
+    with pytest.raises(PrintingError, match="does not print now"):
+        queue_file(USB, "p.pdf", "decalgen", [])
+    assert not (spooler / "handed").exists()
+
+
+def test_a_printer_that_is_found_away_afterwards_prints_nothing_some_other_day(spooler: Path) -> None:
+    lp = spooler / "lp"
+    away = "echo 'The printer is unreachable at this time' > state\n"
+    lp.write_text(lp.read_text(encoding="utf-8") + away, encoding="utf-8")
+    with pytest.raises(PrintingError, match="request Usb_One-12 was cancelled"):
+        queue_file(USB, "p.pdf", "decalgen", [])
+    assert (spooler / "cancelled").read_text(encoding="utf-8") == "Usb_One-12\n"
+
+
+def test_a_queue_that_refuses_says_why(spooler: Path) -> None:
+    (spooler / "lp").write_text("#!/bin/sh\necho 'lp: The printer or class does not exist.' >&2; exit 1\n")
+    with pytest.raises(PrintingError, match="lp: The printer or class does not exist"):
+        queue_file(USB, "p.pdf", "decalgen", [])
