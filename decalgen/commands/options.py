@@ -85,13 +85,16 @@ class FileGroup:
 @dataclass(frozen=True)
 class PrintFile:
     """A PDF file of pages of one size, mm, as a printer gets it. ``sheet``: which one of the print, 0: a proof;
-    ``tray``: that of the printer's kept profile."""
+    ``tray``, ``paper_type``: those of the printer's kept profile; ``margins``: the edges that it counts as bare, left,
+    right, bottom, top, mm."""
 
     path: Path
     width: float
     height: float
     sheet: int = 0
     tray: str = ""
+    paper_type: str = ""
+    margins: tuple[float, float, float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -30,25 +30,29 @@ def film_prints(made: Made, arrangement: Arrangement, jobs: Sequence[Job], outpu
             fix="leave out --to, add --plates, and print both files through the printer's own driver",
         )
     document = final(arrangement, title_of(jobs), date_of(jobs))
-    trays = [tray_of(sheet.printer) for sheet in arrangement.sheets]
     parted = _parted(made, document, [[page] for page in document.pages], output)
-    prints = enumerate(zip(parted.prints, trays, strict=True), 1)
-    return replace(parted, prints=tuple(replace(one, sheet=number, tray=tray) for number, (one, tray) in prints))
+    prints = zip(parted.prints, arrangement.sheets, strict=True)
+    return replace(
+        parted,
+        prints=tuple(_fed(replace(one, sheet=number), sheet.printer) for number, (one, sheet) in enumerate(prints, 1)),
+    )
 
 
 def proof_prints(made: Made, document: Document, arrangement: Arrangement, output: Path) -> Made:
     """A proof with what a printer gets of it: the file itself, or where its pages are of several sizes one of each run
-    of pages of one size; fed from the tray of the first film, whose size it proves."""
+    of pages of one size; fed from the tray of the first film, whose size it proves, as plain paper."""
     runs = [list(pages) for _, pages in groupby(document.pages, key=lambda page: (page.width, page.height))]
     parted = _parted(made, document, runs, output)
-    tray = tray_of(arrangement.sheets[0].printer)
-    return replace(parted, prints=tuple(replace(one, tray=tray) for one in parted.prints))
+    fed = (_fed(one, arrangement.sheets[0].printer) for one in parted.prints)
+    return replace(parted, prints=tuple(replace(one, paper_type="") for one in fed))
 
 
-def tray_of(printer: Printer) -> str:
-    """The tray that a printer's kept profile holds for; empty: none is named."""
+def _fed(one: PrintFile, printer: Printer) -> PrintFile:
+    """With what the printer's kept profile says of tray, paper and margins."""
     setting = printer.history.setting if printer.history else None
-    return setting.tray if setting else ""
+    if setting is None:
+        return replace(one, margins=printer.margins)
+    return replace(one, tray=setting.tray, paper_type=setting.paper_type, margins=printer.margins)
 
 
 def _parted(made: Made, document: Document, parts: Sequence[Sequence[Page]], output: Path) -> Made:

@@ -15,12 +15,14 @@ from decalgen.core.small_files import is_ordinary
 from decalgen.core.values import dataclass
 from decalgen.sheet.record import Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.printers.by_hand import by_hand
-from decalgen.workshop.printers.places import Destination, IppPlace, QueuePlace
+from decalgen.workshop.printers.places import Destination, DialogPlace, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
 from decalgen.workshop.printers.sending import NOT_PRINTED, Errand, Sent, send
 from decalgen.workshop.printers.settings import PageSetup
 
 Keep = Callable[[Sent], None]
+ON_FILM = " on film at 100 %"
+"""Ends what is said of a file that is still to be printed."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ def print_proof(made: Made, to: PrintTo) -> Result:
         data = made.files[one.path]
         name = f"decalgen proof {sha256(data).hexdigest()[:8]} {_token()}"
         lines += _given(to, one, Errand(data, name, _setup(to, one)), _unkept)
-    return _told(result, lines)
+    return _told(result, lines, to)
 
 
 def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
@@ -65,7 +67,7 @@ def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
         name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
         errand = Errand(data, name, _setup(to, one))
         lines += _given(to, one, errand, _keeper(made.record, record, one, errand, to.place))
-    return _told(result, lines)
+    return _told(result, lines, to)
 
 
 def sent_before(record: Path) -> tuple[SentSheet, ...]:
@@ -134,22 +136,40 @@ def _unkept(_: Sent) -> None:
 
 
 def _setup(to: PrintTo, one: PrintFile) -> PageSetup:
-    tray = to.tray
-    if not tray and isinstance(to.place, IppPlace) and to.place.able.all("media-source-supported"):
-        tray = one.tray
-    return PageSetup(one.width, one.height, tray, to.paper)
+    """The page with tray and paper: as asked for, else those of the kept profile where the printer can be told."""
+    tray, paper = to.tray, to.paper
+    if isinstance(to.place, IppPlace):
+        able = to.place.able
+        tray = tray or (one.tray if able.all("media-source-supported") else "")
+        paper = paper or (one.paper_type if able.all("media-type-supported") else "")
+    return PageSetup(one.width, one.height, tray, paper)
 
 
 def _given(to: PrintTo, one: PrintFile, errand: Errand, keep: Keep) -> list[str]:
     """What came of giving one file to a printer. Raises PrintingError that names the file."""
     try:
         if isinstance(to.place, IppPlace):
-            return list(send(to.place.client, to.place.able, errand, keep).lines)
+            lost = _margins_lost(to.place, one)
+            return [*send(to.place.client, to.place.able, errand, keep).lines, *lost]
         if isinstance(to.place, QueuePlace):
             return _queued(to.place, one, errand, keep)
-        return by_hand(one.path, replace(errand.page, tray=to.tray or one.tray))
+        page = replace(errand.page, tray=to.tray or one.tray, paper=to.paper or one.paper_type)
+        return by_hand(one.path, page, film=bool(one.sheet))
     except PrintingError as error:
         raise type(error)(error.message, fix=f"{error.fix}; the file is {quoted(str(one.path))}") from None
+
+
+def _margins_lost(place: IppPlace, one: PrintFile) -> list[str]:
+    """What is told of edges that the printer leaves bare and its profile does not: what lies there is cut off."""
+    rows = []
+    for side, counted in zip(("left", "right", "bottom", "top"), one.margins or (), strict=False):
+        bare = place.able.least_margin(side) / 100
+        if bare > counted + 0.05:
+            rows.append(f"{bare:g} mm {side} (its profile: {counted:g} mm)")
+    if not rows:
+        return []
+    return [f"'{place.name}' leaves more of the sheet bare than was counted on, and cuts off what lies there: "
+            f"{', '.join(rows)}; write its true margins into its printer file"]  # fmt: skip
 
 
 def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> list[str]:
@@ -168,15 +188,24 @@ def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> li
     ]
 
 
-def _told(result: Result, lines: Sequence[str]) -> Result:
-    """The result with what was printed, and the next step without printing."""
-    answer = result.answer
-    follow = answer.next.removeprefix("print it, ")
-    head, mark, rest = follow.partition(" on film at 100 %")
-    if mark and head.startswith("print "):
-        follow = rest.lstrip(",; ").removeprefix("then ")
-    whole = (*(answer.whole or result.lines), *lines)
-    return replace(result, lines=(*result.lines, *lines), answer=replace(answer, next=follow, whole=whole))
+def _told(result: Result, lines: Sequence[str], to: PrintTo) -> Result:
+    """The result with what was printed; where a printer has it, the next step is what comes after printing."""
+    answer = replace(result.answer, whole=(*(result.answer.whole or result.lines), *lines))
+    if not isinstance(to.place, DialogPlace):
+        groups = (
+            replace(one, purpose="sent to the printer") if one.purpose.startswith("print on") else one
+            for one in answer.groups
+        )
+        answer = replace(answer, next=_after(answer.next), groups=tuple(groups))
+    return replace(result, lines=(*result.lines, *lines), answer=answer)
+
+
+def _after(step: str) -> str:
+    """What comes after printing in a next step that begins with it."""
+    _, mark, rest = step.partition(ON_FILM)
+    if mark:
+        return rest.lstrip(",; ").removeprefix("then ") or "let the sheet dry before you cut it"
+    return step.removeprefix("print it, ")
 
 
 def _token() -> str:

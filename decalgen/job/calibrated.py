@@ -40,7 +40,8 @@ def read_history(reader: Reader, group: Mapping) -> History | None:
     node = group.get("for")
     if node is not None:
         entry = reader.read(SettingEntry, node, "'for'")
-        setting = Setting(entry.film, entry.kind, entry.width, entry.height, entry.adhesive, entry.tray, entry.feed)
+        size = (entry.width, entry.height)
+        setting = Setting(entry.film, entry.kind, *size, entry.adhesive, entry.tray, entry.feed, entry.paper_type)
     dated = []
     for one in _items(reader, group.get("calibrations"), "calibrations"):
         found = reader.read(DatedEntry, one, "a calibration")
@@ -89,8 +90,9 @@ def history_rows(known: History) -> list[str]:
     if one:
         told = f"film: {_quoted(one.film)}, kind: {one.kind}, width: {one.width:g} mm, height: {one.height:g} mm"
         told += f", adhesive: {'yes' if one.adhesive else 'no'}"
-        rows.append(f"for: {{{told}, tray: {_quoted(one.tray)}, feed: {one.feed}}}" if one.tray else
-                    f"for: {{{told}, feed: {one.feed}}}")  # fmt: skip
+        told += f", tray: {_quoted(one.tray)}" * bool(one.tray) + f", feed: {one.feed}"
+        told += f", paper type: {_quoted(one.paper_type)}" * bool(one.paper_type)
+        rows.append(f"for: {{{told}}}")
     if known.calibrations:
         rows.append("calibrations:    # printed over asked, each with its standard uncertainty; the newest corrects")
         rows += [_calibration_row(dated) for dated in known.calibrations]

@@ -54,6 +54,9 @@ class SettingEntry:
     adhesive: Annotated[bool, keys.Flag("self-adhesive film, not waterslide")] = False
     tray: Annotated[str, keys.Text("the tray it is fed from", most=60, example="rear tray")] = ""
     feed: Annotated[str, keys.Choice("which edge goes in first", FEEDS)] = FEEDS[0]
+    paper_type: Annotated[
+        str, keys.Text("the paper type set for it, by the printer's own word", most=60, example="transparency")
+    ] = ""
 
 
 @dataclass(frozen=True)

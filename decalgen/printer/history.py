@@ -36,6 +36,8 @@ class Setting:
     adhesive: bool = False
     tray: str = ""
     feed: str = FEEDS[0]
+    paper_type: str = ""
+    """The type of paper that the printer is set to for it, by its own word; empty: not known."""
 
     def takes(self, kind: str, width: float, height: float, adhesive: bool) -> bool:
         """Whether it holds for a film of this kind and size."""

@@ -15,8 +15,10 @@ from decalgen.commands import print_to
 from decalgen.core.errors import PrintingError
 from decalgen.sheet.record import read_record
 from decalgen.workshop.printers import multicast, places, queues
+from decalgen.workshop.printers.addresses import Address
 from decalgen.workshop.printers.client import SEND_DOCUMENT
 from decalgen.workshop.printers.messages import KEYWORD, Attributes, of, plain
+from decalgen.workshop.printers.multicast import Announced
 from tests.helpers.commands import Run, Said, at_home, code_on, runner
 from tests.helpers.pretended_printer import OFFERS, Manner, Pretended, pretended
 
@@ -67,7 +69,7 @@ def record() -> Path:
 def test_a_proof_is_printed_as_its_file_is(run: Run, printer: Pretended) -> None:
     out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", printer.uri))
     assert [sha256(one).hexdigest() for one in printer.documents] == [total("p.pdf")]
-    assert "'Film Printer': job 41 was printed" in out
+    assert "'Film Printer': job 41 was printed" in out and "sent to the printer: p.pdf" in out
     assert "next: measure its bars, then run: decalgen proof passed p.pdf --code" in out
     job = {name: plain(values) for name, values in printer.jobs[41].items()}
     assert job["print-scaling"] == ("none",)
@@ -123,7 +125,7 @@ def test_the_same_sheet_is_sent_once_and_again_only_when_asked(run: Run, printer
     out = good(run("sheet", "--again", str(record()), "--to", printer.uri))
     (file,) = Path().glob("s-*-sheet.pdf")
     assert sha256(printer.documents[1]).hexdigest() == total(file) == total("s.pdf")
-    assert "job 42 was printed" in out
+    assert "job 42 was printed" in out and "next: let the sheet dry before you cut it" in out
     kept = read_record(record().read_text(encoding="utf-8"), "record")
     assert [one.job for one in kept.sent] == ["41", "42"]
 
@@ -205,6 +207,20 @@ def test_the_tray_of_the_kept_profile_is_asked_for(run: Run, printer: Pretended)
     assert "media-source" not in plain(printer.jobs[44]["media-col"])[0]
 
 
+def test_the_paper_type_of_the_kept_profile_is_asked_for_on_film(run: Run, printer: Pretended) -> None:
+    film = "{film: white A5, kind: white, width: 148 mm, height: 210 mm, paper type: transparency}"
+    text = f"printer: kitchen\nprocess: inkjet\nmargins: [2 mm, 3 mm, 3 mm, 2 mm]\nfor: {film}\n"
+    Path("kitchen.yaml").write_text(text, encoding="utf-8")
+    words = ("--printer", "kitchen.yaml", "--film", "white A5", "--to", printer.uri)
+    out = good(run("proof", "tug.yaml", "-o", "p.pdf", *words))
+    # The printer's least margin at the head is 3 mm; it says none of the other sides.
+    assert "leaves more of the sheet bare than was counted on" in out and "3 mm top (its profile: 2 mm)" in out
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", *words))
+    good(run("sheet", "--again", str(record()), "--to", printer.uri, "--paper-type", "stationery"))
+    types = [plain(job["media-col"])[0].get("media-type") for job in printer.jobs.values()]
+    assert types == [None, ("transparency",), ("stationery",)]
+
+
 def test_a_queue_gets_the_file_and_the_record_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     handed = []
 
@@ -241,6 +257,7 @@ def test_where_no_printer_is_found_the_dialogs_settings_are_listed(run: Run) -> 
     for named in ("Film Printer", "dialog"):
         out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", named))
         assert "open p.pdf, and print it with these settings:" in out
+        assert "next: print it, measure its bars" in out and "print on plain paper at 100 %: p.pdf" in out
         assert "paper: 148 × 210 mm" in out and "scale: 100 %, or actual size" in out and "borderless: off" in out
 
 
@@ -251,6 +268,30 @@ def test_what_a_printer_takes_is_shown(run: Run, printer: Pretended) -> None:
     assert f"next: decalgen proof JOB --to {printer.uri}" in out
     out = good(run("printers"))
     assert "no printer was found" in out and "--to dialog" in out
+
+
+def test_the_list_says_how_far_each_can_be_trusted(
+    run: Run, printer: Pretended, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    host = "127.0.0.1"
+    with pretended(Manner({**OFFERS, "document-format-supported": of(0x49, "image/urf")})) as other:
+        network = [
+            Announced("Bench", Address(host, printer.port), "0c5a-one", "Pretended 1", "upstairs"),
+            Announced("Bench", Address(host, other.port), "0c5a-two", "Pretended 1", ""),
+            Announced("Away / gone", Address(host, 9), "77", "", ""),
+        ]
+        monkeypatch.setattr(places, "ask_network", lambda: network)
+        monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])
+        out = good(run("printers"))
+        said = run("proof", "tug.yaml", "-o", "p.pdf", "--to", "Bench")
+    rows = out.splitlines()
+    assert rows[0] == "'usb': only through the computer's queue, which may scale: measure the bars"
+    assert rows[1].startswith("'Bench' (Pretended 1, upstairs, ipp://") and "--to 0c5a-one: prints at 100 %" in rows[1]
+    assert "--to 0c5a-two: takes no PDF files: only through the print dialog" in rows[2]
+    assert rows[3].startswith("'Away / gone' (ipp://127.0.0.1:9/ipp/print): ") and "cannot be reached" in rows[3]
+    assert rows[-1].startswith("found 4 printers: 0 errors")
+    assert said.code == 8 and "2 printers are called 'Bench'" in said.err and "0c5a-one (upstairs)" in said.err
+    assert printer.documents == other.documents == []
 
 
 def test_nothing_is_shown_raw_of_what_a_printer_calls_itself(run: Run) -> None:

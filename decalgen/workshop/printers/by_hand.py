@@ -12,18 +12,20 @@ from pathlib import Path
 from decalgen.workshop.printers.settings import PageSetup
 
 
-def by_hand(path: Path, page: PageSetup) -> list[str]:
-    """Opens a file, where there is a screen, and gives what to set in the dialog."""
+def by_hand(path: Path, page: PageSetup, film: bool) -> list[str]:
+    """Opens a file, where there is a screen, and gives what to set in the dialog. ``film``: it is no proof on plain
+    paper."""
     head = f"opened {path}: " if opened(path) else f"open {path}, and "
-    return [
+    paper = page.paper or ("the one you calibrated with" if film else "plain paper")
+    rows = [
         f"{head}print it with these settings:",
-        f"  paper: {page.width:g} × {page.height:g} mm, portrait as it is; where there is no such size, set one up",
+        f"  paper: {page.width:g} × {page.height:g} mm, not turned; where there is no such size, set one up",
         "  scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres",
         "  borderless: off, for it enlarges; one side of the sheet only",
-        "  quality: best; paper type: the one you calibrated with",
+        f"  quality: best; paper type: {paper}",
         f"  tray: {page.tray or 'the one you proved'}",
-        "then measure the bars, before any film is printed",
     ]
+    return rows if film else [*rows, "then measure the bars, before any film is printed"]
 
 
 def opened(path: Path) -> bool:

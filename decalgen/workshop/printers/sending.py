@@ -213,7 +213,11 @@ class _Delivery:
                     break
             if monotonic() + pace.pause >= end:
                 break
-            sleep(pace.pause)
+            try:
+                sleep(pace.pause)
+            except KeyboardInterrupt:
+                # It ends the looking, not the job, which is told as it is.
+                break
         sent = replace(sent, lines=(*self.lines, *self._told(sent, told)))
         self.note(sent)
         return sent

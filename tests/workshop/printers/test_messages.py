@@ -152,6 +152,14 @@ def test_what_is_no_message(data: bytes, why: str) -> None:
         decode(data)
 
 
+def test_more_values_than_any_printer_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(messages, "MOST_VALUES", 8)
+    assert decode(MEDIA).code == 0x04
+    monkeypatch.setattr(messages, "MOST_VALUES", 7)
+    with pytest.raises(NoMessageError, match="too many values"):
+        decode(MEDIA)
+
+
 @given(st.binary(max_size=400), st.integers(0, len(MEDIA)), st.integers(0, 40))
 def test_whatever_comes_is_read_or_refused(noise: bytes, at: int, gone: int) -> None:
     for data in (b"\x02\x00\x00\x00\x00\x00\x00\x01" + noise, MEDIA[:at] + noise + MEDIA[at + gone :]):

@@ -82,12 +82,21 @@ def test_one_printer_with_two_services_is_one() -> None:
     [
         b"",
         question(),
+        answer().replace(b"\0\0\x84\0", b"\0\0\0\0", 1),
         answer()[:60],
         struct.pack(">6H", 0, 0x8400, 0, 1, 0, 0) + b"\xc0\x0c" + struct.pack(">HHIH", 33, 1, 9, 0),
         struct.pack(">6H", 0, 0x8400, 0, 60000, 60000, 60000) + b"\0" * 50,
         struct.pack(">6H", 0, 0x8400, 0, 1, 0, 0) + b"\0" + struct.pack(">HHIH", 33, 1, 9, 60000),
     ],
-    ids=["empty", "a question", "cut", "a pointer to itself", "more than there is", "longer than it is"],
+    ids=[
+        "empty",
+        "a question",
+        "known answers of one who asks",
+        "cut",
+        "a pointer to itself",
+        "more than there is",
+        "longer than it is",
+    ],
 )
 def test_what_is_no_answer(data: bytes) -> None:
     assert announced(data, "127.0.0.1") == []

@@ -63,6 +63,8 @@ def test_two_printers_of_one_name_are_told_apart_by_their_identity(
 
 def test_a_name_that_nobody_has(printer: Pretended, monkeypatch: pytest.MonkeyPatch) -> None:
     there(monkeypatch, [at(printer)])
+    with pytest.raises(PrintingError, match="no printer '0c5' was found"):
+        place_of(ONE[:3], QUICK)
     with pytest.raises(PrintingError) as caught:
         place_of("../etc/passwd", QUICK)
     assert caught.value.message == "no printer '../etc/passwd' was found" and f"'{ODD}'" in caught.value.fix

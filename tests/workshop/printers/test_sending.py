@@ -152,17 +152,22 @@ def test_a_printer_that_takes_sheets_by_name_alone() -> None:
 
 
 # ------------------------------------------------------------------------------------------- refused before anything
+RANGE_ALONE = with_offers(media_size_supported=(size(WholeRange(7600, 11000), WholeRange(10000, 16000)),))
+
+
 @pytest.mark.parametrize(
     ("manner", "page", "words"),
     [
         (with_offers(document_format_supported=of(MIME, "image/urf")), PAGE, "takes no PDF files"),
         (with_offers(printer_is_accepting_jobs=((Tagged(0x22, False)),)), PAGE, "takes no jobs now"),
         (with_offers(), PageSetup(100.0, 150.0), "knows no sheet of 100 × 150 mm"),
+        (RANGE_ALONE, PageSetup(120.0, 150.0), "choose a sheet that it takes, mm: 76 to 110 × 100 to 160"),
+        (RANGE_ALONE, PageSetup(100.0, 161.0), "knows no sheet of 100 × 161 mm"),
         (with_offers(), PageSetup(210.0, 148.0), "it takes 148 × 210 mm: give the film its sides that way round"),
         (with_offers(), PageSetup(148.0, 210.0, "bypass"), "has no tray 'bypass'"),
         (with_offers(), PageSetup(148.0, 210.0, "", "vellum"), "has no paper type 'vellum'"),
     ],
-    ids=["no pdf", "takes none", "size", "turned", "tray", "paper type"],
+    ids=["no pdf", "takes none", "size", "too wide", "too long", "turned", "tray", "paper type"],
 )
 def test_a_printer_that_would_not_do(manner: Manner, page: PageSetup, words: str) -> None:
     text, printer = refused(manner, page)
@@ -252,6 +257,22 @@ def test_what_a_printer_kept_differently_is_cancelled(keeps: Callable[[Attribute
     assert printer.cancelled == [41] and SEND_DOCUMENT not in printer.operations()
 
 
+def test_another_tray_is_other_paper() -> None:
+    def main(job: Attributes) -> Attributes:
+        media = {**job["media-col"][0].value, "media-source": of(KEYWORD, "main")}
+        return {**job, "media-col": (Tagged(COLLECTION, media),)}
+
+    text, printer = refused(Manner(keeps=main), PageSetup(148.0, 210.0, "rear"))
+    assert "media-source is 'main' instead of 'rear'" in text and printer.cancelled == [41]
+
+
+def test_what_a_printer_says_it_ignores_counts_where_it_shows_nothing() -> None:
+    back: Attributes = {"print-scaling": (Tagged(0x10, Absent("unsupported")),)}
+    manner = Manner(keeps=lambda _: {}, status={CREATE_JOB: 0x0001}, given_back={CREATE_JOB: back})
+    text, printer = refused(manner)
+    assert "print-scaling is ignored" in text and printer.cancelled == [41]
+
+
 def test_a_sheet_given_back_by_its_name() -> None:
     def by_name(job: Attributes) -> Attributes:
         named = {name: values for name, values in job.items() if name != "media-col"}
@@ -310,9 +331,12 @@ def test_a_printer_that_answers_nothing(operation: int) -> None:
 
 def test_a_printer_that_takes_a_job_only_with_its_file() -> None:
     offers = of(ENUM, PRINT_JOB, VALIDATE_JOB, CANCEL_JOB, GET_JOB, GET_JOBS, GET_PRINTER)
+    notes: list[Sent] = []
     with pretended(with_offers(operations_supported=offers)) as printer:
-        sent = printed(printer)
+        sent = printed(printer, notes=notes)
     assert printer.operations() == [GET_PRINTER, VALIDATE_JOB, PRINT_JOB, GET_JOB]
+    # Noted before it is sent, when it has no number yet.
+    assert [(one.job, one.outcome) for one in notes] == [("", "sent"), ("41", "printed")]
     assert printer.documents == [DATA] and "could not be looked at first" in sent.lines[0]
 
 
@@ -373,6 +397,17 @@ def test_a_job_that_waits_for_film() -> None:
     assert sent.outcome == "sent"
 
 
+def test_ctrl_c_ends_the_looking_not_the_job(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stopped(_: float) -> None:
+        raise KeyboardInterrupt
+
+    with pretended(Manner(states=(5,))) as printer:
+        monkeypatch.setattr("time.sleep", stopped)
+        sent = printed(printer)
+        monkeypatch.undo()
+    assert sent.outcome == "sent" and "job 41 is not done yet" in sent.lines[-1] and printer.cancelled == []
+
+
 def test_a_busy_printer_is_asked_again_before_the_file_is_sent() -> None:
     with pretended(Manner(busy=3)) as printer:
         assert printed(printer).outcome == "printed"
@@ -399,10 +434,11 @@ def test_a_printer_that_is_away() -> None:
         (Manner(http=500), "answers with HTTP status 500"),
         (Manner(raw=b""), "not an answer of a printer: it is empty"),
         (Manner(raw=b"<html>a router</html>"), "not an answer of a printer: it is not IPP"),
+        (Manner(raw=bytes(4_000_001)), "has no end"),
         (Manner(cut=20), "not an answer of a printer: it is cut short"),
         (Manner(status={GET_PRINTER: 0x0500}), "does not say what it can (IPP status 0x0500)"),
     ],
-    ids=["401", "403", "500", "empty", "no IPP", "cut off", "fault"],
+    ids=["401", "403", "500", "empty", "no IPP", "endless", "cut off", "fault"],
 )
 def test_what_does_not_answer_as_a_printer(manner: Manner, words: str) -> None:
     text, _ = refused(manner)
