@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import Wanted, read_small_text
-from decalgen.core.svg.text import DrawingText, SvgError
+from decalgen.core.svg.text import DrawingText, SvgError, is_dxf
 from decalgen.job.examples import shown
 from decalgen.job.files import file_beside
 from decalgen.job.layouts import is_ready
@@ -26,7 +26,7 @@ MOST_BYTES = 4_000_000
 """No drawing is larger."""
 MOST_BYTES_OF_A_JOB = 8_000_000
 """All drawings of a job together: the record of a print keeps them."""
-KINDS = (".svg",)
+KINDS = (".svg", ".dxf")
 
 
 class DrawingFiles:
@@ -42,6 +42,7 @@ class DrawingFiles:
 
     def read(self, node: Scalar) -> DrawingText:
         """The drawing that a value names. Raises `Told`, the mistake noted at its place."""
+        from decalgen.core.dxf.entities import read_dxf
         from decalgen.core.svg.tree import read_tree
 
         name = node.text
@@ -49,7 +50,10 @@ class DrawingFiles:
             path = self._path(node)
             text = "\n".join(self._source(path).lines)
             try:
-                read_tree(text)
+                if is_dxf(name):
+                    read_dxf(text)
+                else:
+                    read_tree(text)
             except SvgError as error:
                 where = f", line {error.line}" if error.line else ""
                 raise DecalgenError(f"'{shown(name)}'{where}: {error.message}", fix=error.fix) from None
@@ -101,7 +105,11 @@ class DrawingFiles:
             text = read_small_text(path, MOST_BYTES, Wanted(fix, KINDS))
         except InputError as error:
             if error.message.endswith("is not a text file"):
-                raise InputError(f"'{path}' is not an SVG drawing", fix=fix) from None
+                if is_dxf(path.name):
+                    fix = "save it as DXF R2010, in text and not in binary"
+                raise InputError(
+                    f"'{path}' is not {'a DXF' if is_dxf(path.name) else 'an SVG'} drawing", fix=fix
+                ) from None
             raise
         self.bytes_left -= len(text)
         if self.bytes_left < 0:

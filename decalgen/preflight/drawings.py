@@ -45,6 +45,8 @@ def _left_out(drawing: OwnDrawing) -> Iterator[Finding]:
 
 
 _FIXES = {
+    "an outline that does not close": "join its ends in your drawing program: they lie more than 0.02 mm apart",
+    "a hatch": "draw the outline round it, closed",
     "text": "turn it into paths in your drawing program, or write it as `lettering` beside the drawing",
     "partial opacity": "give it a plain colour that does not let anything through",
     "a marker": "turn it into paths in your drawing program",

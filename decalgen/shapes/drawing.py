@@ -1,4 +1,4 @@
-"""An own drawing: an SVG file as flat areas in the inks of the job."""
+"""An own drawing: an SVG or DXF file as flat areas in the inks of the job."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.core import keys
 from decalgen.core.geometry import transform, translation
-from decalgen.core.svg.text import DrawingText, SvgError
+from decalgen.core.svg.text import DrawingText, SvgError, is_dxf
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import check_points, run_out
@@ -54,7 +54,7 @@ class _FlatDrawing(NamedTuple):
 @shape
 @dataclass(frozen=True)
 class OwnDrawing:
-    """A drawing of your own, an SVG file beside the job, as flat areas.
+    """A drawing of your own, an SVG or DXF file beside the job, as flat areas.
 
     Each of its colours is printed in the ink that `inks` names for it, or else in the job's nearest ink. What lies on
     top takes out what is under it. It has its true size where its file says that in mm, cm, in, pt or pc, or the
@@ -64,7 +64,7 @@ class OwnDrawing:
     """
 
     name: ClassVar[str] = "drawing"
-    about: ClassVar[str] = "a drawing of your own, from an SVG file"
+    about: ClassVar[str] = "a drawing of your own, from an SVG or DXF file"
     reads: ClassVar[bool] = False
     example: ClassVar[dict[str, object]] = {
         "file": DrawingText("crest.svg", EXAMPLE, (("harbour teal", "#127077"), ("oat cream", "#eadfbd"))),
@@ -72,7 +72,9 @@ class OwnDrawing:
     }
     example_box: ClassVar[Box] = Box(14.0, 12.0)
 
-    file: Annotated[DrawingText, keys.DrawingFile("its file, an SVG drawing in the job's folder", example="crest.svg")]
+    file: Annotated[
+        DrawingText, keys.DrawingFile("its file, an SVG or DXF drawing in the job's folder", example="crest.svg")
+    ]
     width: Annotated[float | None, keys.Size("how wide it is; if left out, it follows from the height or the file")] = (
         None
     )
@@ -116,6 +118,8 @@ def _flat(drawing: OwnDrawing) -> _FlatDrawing:
     from decalgen.core.svg.tree import read_tree
 
     try:
+        if is_dxf(drawing.file.name):
+            return _inked(drawing, *_outlined(drawing))
         tree = read_tree(drawing.file.text)
         page = page_of(tree.root)
         _check_size(drawing, page)
@@ -124,6 +128,29 @@ def _flat(drawing: OwnDrawing) -> _FlatDrawing:
     except SvgError as error:
         where = f", line {error.line}" if error.line else ""
         raise ShapeError(f"'{drawing.file.name}'{where}: {error.message}", error.fix) from None
+
+
+def _outlined(drawing: OwnDrawing) -> tuple[Box, SvgDrawn, tuple[float, float]]:
+    """A DXF drawing at its size, which is that of what is drawn, with its lower left corner."""
+    from decalgen.core.dxf.draw import draw_dxf
+    from decalgen.core.dxf.entities import read_dxf
+
+    read, inks = read_dxf(drawing.file.text), dict(drawing.file.inks)
+    given = drawing.width is not None or drawing.height is not None
+    if not given and read.unit_mm is None:
+        x0, y0, x1, y1 = _bounds(draw_dxf(read, 1.0, inks), drawing)
+        raise ShapeError(
+            f"the drawing '{drawing.file.name}' does not say in which unit it is drawn",
+            f"write its width or its height, such as width: 12 mm; in millimetres it would be {x1 - x0:.2f} "
+            f"\N{MULTIPLICATION SIGN} {y1 - y0:.2f} mm",
+        )
+    scale = read.unit_mm or 1.0
+    if given:
+        x0, y0, x1, y1 = _bounds(draw_dxf(read, scale, inks), drawing)
+        scale = _scale(drawing, (x1 - x0) / scale, (y1 - y0) / scale, scale)
+    drawn = draw_dxf(read, scale, inks)
+    x0, y0, x1, y1 = _bounds(drawn, drawing)
+    return Box(x1 - x0, y1 - y0), drawn, (x0, y0)
 
 
 def _check_size(drawing: OwnDrawing, page: SvgPage) -> None:

@@ -202,3 +202,37 @@ def test_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "inside" / "crest.svg").symlink_to(tmp_path / "secret.svg")
     message, _ = refusal(tmp_path / "inside", text=None)
     assert message == "'crest.svg' is outside the job's folder"
+
+
+def test_a_drawing_in_dxf_is_part_of_the_job_as_one_in_svg_is(tmp_path: Path) -> None:
+    """A square of 6 mm on the layer of an ink, written by ezdxf; binary ones and nonsense are told."""
+    import io
+
+    import ezdxf
+
+    document = ezdxf.new("R2010", units=4)
+    document.layers.add("gorse red")
+    document.modelspace().add_lwpolyline(
+        [(0, 0), (6, 0), (6, 6), (0, 6)], close=True, dxfattribs={"layer": "gorse red"}
+    )
+    kept = io.StringIO()
+    document.write(kept)
+
+    def named(text: bytes) -> Path:
+        loaded(tmp_path)
+        (tmp_path / "crest.dxf").write_bytes(text)
+        job = tmp_path / "job.yaml"
+        job.write_text(job.read_text(encoding="utf-8").replace("crest.svg", "crest.dxf"), encoding="utf-8")
+        return job
+
+    job = load_job(named(kept.getvalue().encode()))
+    drawing = drawing_of(job)
+    assert drawing.extent(Box(20, 20)) == pytest.approx((6.0, 6.0))
+    assert [(one.ink, one.region.area) for one in drawing.draw(Box(6, 6))] == [("gorse red", pytest.approx(36.0))]
+    assert [name for name, _ in job.drawings] == ["crest.dxf"]
+    for text, said in (
+        (b"AutoCAD Binary DXF\r\n\x1a\x00\x00", "is not a DXF drawing"),
+        (b"hello", "cannot be read as DXF"),
+    ):
+        with pytest.raises(JobError, match=said):
+            load_job(named(text))

@@ -31,3 +31,8 @@ class DrawingText:
     def digest(self) -> str:
         """SHA-256 of the text."""
         return hashlib.sha256(self.text.encode("utf-8")).hexdigest()
+
+
+def is_dxf(name: str) -> bool:
+    """Whether a drawing of that name is one in DXF."""
+    return name.lower().endswith(".dxf")

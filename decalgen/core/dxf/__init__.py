@@ -1,0 +1,1 @@
+"""Drawings in DXF: closed outlines with their layers and colours."""
