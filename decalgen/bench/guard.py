@@ -16,6 +16,9 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
 MOST_BODY = 2_000_000
+MOST_DROPPED = 42_000_000
+"""What holds a dropped file, in base64: the largest picture that is read has 30 MB."""
+DROPS = "/do/draw/drop_file"
 _SIZE = re.compile(r"[0-9]{1,9}")
 HttpScope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -113,7 +116,7 @@ class Guard:
         shell = scope["method"] == "GET" and scope["path"] == "/"
         if not shell and headers.one("sec-fetch-site") not in ("", "same-origin", "none"):
             return 403, "another page asked for this"
-        wrong = self._post(headers) if scope["method"] == "POST" else _bodiless(headers)
+        wrong = self._post(headers, scope["path"]) if scope["method"] == "POST" else _bodiless(headers)
         if wrong:
             return wrong
         path = scope["path"]
@@ -122,14 +125,15 @@ class Guard:
             return 401, "open the address that decalgen printed"
         return None
 
-    def _post(self, headers: _Headers) -> tuple[int, str] | None:
+    def _post(self, headers: _Headers, path: str) -> tuple[int, str] | None:
         if headers.all("origin") != [f"http://{self.host}"]:
             return 403, "another page asked for this"
         if headers.one("content-type").partition(";")[0].strip() != "application/json":
             return 415, "send JSON"
         # What comes in pieces says no length; pages send none like that.
         length = headers.one("content-length")
-        if headers.all("transfer-encoding") or not _SIZE.fullmatch(length) or int(length) > MOST_BODY:
+        most = MOST_DROPPED if path == DROPS else MOST_BODY
+        if headers.all("transfer-encoding") or not _SIZE.fullmatch(length) or int(length) > most:
             return 413, "that is too much at once"
         return None
 

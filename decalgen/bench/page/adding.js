@@ -1,6 +1,7 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
 import { make } from "./dom.js";
+import { chooseFile } from "./dropping.js";
 import { script } from "./loading.js";
 import { telling } from "./told.js";
 
@@ -44,7 +45,7 @@ export function decalTools(screen, page) {
   };
   const starter = (what) => make("button", { class: what === "decal" && !chosen && "main", "data-key": `add ${what}`, "aria-expanded": String(screen.offers === what), onclick: () => open(what) }, `Add a ${what}`);
   return make("section", { class: "structure", "aria-label": "Decals and shapes" },
-    make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
+    make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chooseFile(screen, (body) => dropped(page, body)), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
       make("button", { "data-key": "copy", onclick: () => copy(page, chosen) }, "Copy"),
       make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")] })),
     telling(STRUCTURE)[0], gone(page), chooser(screen, page));
@@ -63,6 +64,16 @@ export function named(what, name, owner, page, { title, key, acts = [], tell = u
     else readAsking().then((found) => found?.askName(given));
   };
   return row;
+}
+
+/** Hands a file of one's own to the server. */
+export async function dropped(page, body) {
+  if (await run(page, "drop_file", body)) focus(`piece ${page.view.decal}`);
+}
+
+/** Prints a colour of a drawing in another ink. */
+export async function matched(page, body) {
+  if (await run(page, "match_ink", body)) focus(`ink of ${body.number} ${body.colour}`);
 }
 
 async function copy(page, decal) {

@@ -1,7 +1,8 @@
 // Draw: the decals on their panels. A decal is moved by hand or by the arrow keys; its sentence has a blank a value.
 
-import { decalTools, keys, pile, whereTo } from "./adding.js";
+import { decalTools, dropped, keys, matched, pile, whereTo } from "./adding.js";
 import { fill, make } from "./dom.js";
+import { takesFiles } from "./dropping.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { figures, ticks } from "./measures.js";
 import { script } from "./loading.js";
@@ -18,12 +19,13 @@ const STALE_MS = 15_000;
 const POINTS = (again) => import(`./points.js${again}`);
 const NAMES = (again) => import(`./names.js${again}`);
 const LETTERINGS = (again) => import(`./letterings.js${again}`);
+const DRAWING_INKS = (again) => import(`./drawing_inks.js${again}`);
 export const KEYS = [["← →", "0.1 mm"], ["Shift", "0.01 mm"], ["Ctrl", "next edge or middle"], ["G", "with others"], ["+ − 0", "closer, farther, whole"]];
 let good = 0; // when the file could be read last, by this browser's clock
 let ageing = 0;
 let other = null; // the hand that is not worked on, as it was told last: { of, run, version, side }
 let naming = null; // the script of the names, once it is asked for
-let [tracing, lettering] = [null, null]; // those of points and sides, and of lettering, once a decal has some
+let [tracing, lettering, matching] = [null, null, null]; // those of points and sides, of lettering, and of the inks of drawings, once a decal has some
 
 onTurn(() => { [good, other] = [0, null]; });
 
@@ -38,10 +40,12 @@ export function show(root, screen, page) {
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
   if ((screen.traced || screen.edged) && !tracing) script(POINTS).then((found) => { tracing = found; again(); }, () => null);
+  if (screen.drawings && !matching) script(DRAWING_INKS).then((found) => { matching = found; again(); }, () => null);
   if (screen.letterings?.length && !lettering) script(LETTERINGS).then((found) => { lettering = found; again(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
+  takesFiles(large, screen, (body) => dropped(page, body));
   const look = first && side(large, first, screen, page, mates, again);
   const clearances = make("h2", {}, "Clearances");
   const aside = make("aside", { class: "side" },
@@ -53,7 +57,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page, first),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), large, told(marked(page, screen.decal)), decalTools(screen, page), sentence(screen, page, again), nameSection(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), large, told(marked(page, screen.decal)), decalTools(screen, page), sentence(screen, page, again), matching?.drawingInks(screen, (body) => matched(page, body)), nameSection(screen, page, again)), aside));
   look?.apply();
 }
 

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import value_at
+from decalgen.bench.drawing_inks import match_ink
 from decalgen.bench.drawing_offers import drawing_offers, drawing_text
+from decalgen.bench.dropped import drop_file
 from decalgen.bench.first_places import drawing_place, layout_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers
 from decalgen.bench.readable import readable_job
@@ -255,6 +257,8 @@ _DRAW = {
     "delete_shape": _delete_shape,
     "order_shape": _order_shape,
     "rename": _rename,
+    "drop_file": drop_file,
+    "match_ink": match_ink,
 }
 DRAW_ACTS = {name: _refusing(act) for name, act in _DRAW.items()}
 """What Draw offers, by name."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.blanks import decal_blanks, layout_blanks, more_blanks
 from decalgen.bench.desk import value_at
 from decalgen.bench.draw_acts import choose, faces, faces_key, included, measure, move, remedy
+from decalgen.bench.drawing_inks import drawing_rows
 from decalgen.bench.edge_sides import side_rows
 from decalgen.bench.file_lines import decal_lines
 from decalgen.bench.included import IncludedFile, decal_s_file, included_files
@@ -186,8 +187,12 @@ def _in_other(file: IncludedFile, name: str) -> str:
 
 
 def _drawn_by_hand(job: Job, decal: Decal, group: dict[str, Any], hand: Hand | None) -> dict[str, Any]:
-    """What of a decal is drawn by its points, or along sides of its panel; nothing where nothing is."""
-    found = {"traced": traced_rows(job, decal, group, hand), "edged": side_rows(job, decal, group, hand)}
+    """What of a decal is drawn by its points, along sides of its panel, or from a drawing; nothing where nothing is."""
+    found: dict[str, Any] = {
+        "traced": traced_rows(job, decal, group, hand),
+        "edged": side_rows(job, decal, group, hand),
+        "drawings": drawing_rows(job, decal, group),
+    }
     return {key: rows for key, rows in found.items() if rows}
 
 

@@ -1,0 +1,170 @@
+"""A drawing or a picture that is dropped on Draw: judged, copied into the job's folder, and a decal of its own.
+
+What comes is a stranger's: its name is one of a plain file, never a path; its kind, its size and all that is in it are
+judged as those of a file beside the job before anything is written; no file is ever written over.
+"""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import math
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from decalgen.bench.readable import readable_job
+from decalgen.commands.question_values import free
+from decalgen.core.errors import DecalgenError
+from decalgen.core.files import write_first
+from decalgen.core.pixels.values import PictureData
+from decalgen.core.svg.text import DrawingText, SvgError
+from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
+from decalgen.job.edits import EditError
+from decalgen.job.model import Job
+from decalgen.job.pictures import KINDS, MOST_BYTES
+from decalgen.job.restructure import add_decal
+from decalgen.job.written import YamlValue
+from decalgen.panels.base import Panel
+from decalgen.shapes.base import Box
+from decalgen.shapes.drawing import OwnDrawing
+from decalgen.shapes.picture import OwnPicture
+
+if TYPE_CHECKING:
+    from decalgen.bench.workplace import Workplace
+
+SHARE = 0.5
+"""What has no size of its own takes up so much of its panel, as a beginning."""
+STEP = 0.05
+MOST_ALIKE = 99
+_NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}")
+_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+"""Names that stand for devices on some systems, whatever their ending."""
+
+
+def drop_file(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
+    """Copies a file beside the job, and adds a decal with it in the middle of a panel: ``name``, ``data`` in base64,
+    ``panel``. Raises EditError for what cannot be a file here, and what the readers of drawings and pictures raise."""
+    name, data = _file(asked)
+    job = readable_job(place)
+    panel = next((one for one in job.panels if one.name == asked.get("panel")), None)
+    if panel is None:
+        raise EditError("there is no such panel", fix="load the page again")
+    shape, body, size, whole = _judged(name, data, job, panel)
+    decal = free(_called(name), {one.name for one in job.decals})
+    file, made = _kept(place.desk.path.parent, name, data)
+    rows: dict[str, YamlValue] = {"panel": panel.name}
+    if panel.hand:
+        rows["hands"] = "both"
+    rows |= {"width": f"{size.width:.2f} mm", "height": f"{size.height:.2f} mm"}
+    if whole:
+        rows["cut"] = "artwork"
+    rows["artwork"] = [{shape: {"file": file.name, **body}}]
+    try:
+        place.desk.remake(f"new decal {decal}", lambda text: add_decal(text, decal, rows))
+    except BaseException:
+        if made:
+            file.unlink(missing_ok=True)
+        raise
+    return {"decal": decal, "panel": panel.name, "offers": ""}
+
+
+def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
+    name, text = asked.get("name"), asked.get("data")
+    if not isinstance(name, str) or not isinstance(text, str):
+        raise EditError("that cannot be read", fix="load the page again")
+    if not _NAME.fullmatch(name) or ".." in name or _DEVICES.fullmatch(name):
+        raise EditError("that name cannot be a file's here", fix="name it with letters, digits, spaces, - and _ alone")
+    ending = Path(name).suffix.lower()
+    if ending != ".svg" and ending not in KINDS:
+        raise EditError(
+            f"'{name}' is not a drawing or a picture that can be printed", fix="save it as SVG, PNG, JPEG or TIFF"
+        )
+    most = DRAWING_BYTES if ending == ".svg" else MOST_BYTES
+    try:
+        data = base64.b64decode(text, validate=True)
+    except (ValueError, binascii.Error):
+        raise EditError("that file did not come through whole", fix="drop it once more") from None
+    if len(data) > most:
+        raise EditError(f"'{name}' is too large: at most {most // 1_000_000} MB are read", fix="save it smaller")
+    return name, data
+
+
+def _judged(name: str, data: bytes, job: Job, panel: Panel) -> tuple[str, dict[str, YamlValue], Box, bool]:
+    """The shape, its size as the file is to say it, that of the decal, and whether it can be cut out along it."""
+    try:
+        if name.lower().endswith(".svg"):
+            return _drawing(name, data, job, panel)
+        one = OwnPicture(PictureData(name, data), width=1.0)
+        body = _fitted(one.extent(Box(1.0, 1.0)), panel)
+        shown = OwnPicture(one.file, width=_mm(body["width"]))
+        parts = shown.draw(shown.extent(Box(1.0, 1.0)))[0].region.geoms
+        return "picture", body, _around(shown.extent(Box(1.0, 1.0))), len(parts) == 1
+    except SvgError as error:
+        raise EditError(f"'{name}': {error.message}", fix=error.fix) from None
+
+
+def _drawing(name: str, data: bytes, job: Job, panel: Panel) -> tuple[str, dict[str, YamlValue], Box, bool]:
+    from decalgen.core.geometry import polygons, union
+    from decalgen.core.svg.page import page_of
+    from decalgen.core.svg.tree import read_tree
+
+    try:
+        text = data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except UnicodeDecodeError:
+        raise EditError(f"'{name}' is not an SVG drawing", fix="save it as plain SVG") from None
+    page = page_of(read_tree(text).root)
+    file = DrawingText(name, text, tuple((ink.name, ink.colour) for ink in job.inks))
+    body: dict[str, YamlValue] = {}
+    one = OwnDrawing(file) if page.real else OwnDrawing(file, width=1.0)
+    size = one.extent(Box(1.0, 1.0))
+    if not page.real or size.width > panel.width.value or size.height > panel.height.value:
+        body = _fitted(size, panel)
+        one = OwnDrawing(file, width=_mm(body["width"]))
+        size = one.extent(Box(1.0, 1.0))
+    whole = union(area.region for area in one.draw(size))
+    return "drawing", body, _around(size), len(polygons(whole)) == 1
+
+
+def _fitted(shape: Box, panel: Panel) -> dict[str, YamlValue]:
+    """The width of something of this shape that takes up its share of a panel."""
+    wide, high = panel.width.value * SHARE, panel.height.value * SHARE
+    width = min(wide, high * shape.width / shape.height)
+    return {"width": f"{max(STEP, math.floor(width / STEP + 1e-9) * STEP):.2f} mm"}
+
+
+def _mm(text: YamlValue) -> float:
+    return float(str(text).removesuffix(" mm"))
+
+
+def _around(size: Box) -> Box:
+    """A box in hundredths of a millimetre that holds it."""
+    width, height = (math.ceil(round(side * 100, 6)) / 100 for side in size)
+    return Box(width, height)
+
+
+def _called(name: str) -> str:
+    """The name of a decal after that of its file."""
+    words = re.sub(r"[^\w]+|_+", " ", Path(name).stem).strip()[:40].strip()
+    return words or "drawing"
+
+
+def _kept(folder: Path, name: str, data: bytes) -> tuple[Path, bool]:
+    """The file in a folder, and whether it was made: one of the same name and bytes is that one; where another has its
+    name, it gets a number."""
+    from decalgen.core.small_files import read_small
+
+    stem, ending = Path(name).stem, Path(name).suffix
+    for number in range(1, MOST_ALIKE + 1):
+        path = folder / (name if number == 1 else f"{stem}-{number}{ending}")
+        if path.is_symlink():
+            continue  # Wherever it leads, it is not followed.
+        if write_first(path, data):
+            return path, True
+        try:
+            if read_small(path, len(data)) == data:
+                return path, False
+        except DecalgenError:
+            continue  # Larger, or none to be read: another file.
+    raise EditError(f"there are {MOST_ALIKE} files like '{name}' here already", fix="give yours another name")

@@ -1,0 +1,28 @@
+// A drawing or a picture of one's own: dropped on the screen, or chosen, it is copied beside the job and becomes a decal.
+
+import { make } from "./dom.js";
+
+const KINDS = ".svg,.png,.jpg,.jpeg,.tif,.tiff";
+
+/** The button that chooses a file. `send(body)`: hands it to the server. */
+export function chooseFile(screen, send) {
+  const input = make("input", { type: "file", accept: KINDS, hidden: true, "aria-label": "Drawing or picture", onchange: () => { if (input.files.length) read(input.files[0], screen, send); input.value = ""; } });
+  return [input, make("button", { "data-key": "add file", title: "A drawing (SVG) or a picture (PNG, JPEG, TIFF) of yours is copied beside the job and becomes a decal in the middle of this panel. It can be dropped on the drawing too.", onclick: () => input.click() }, "Add a drawing or picture")];
+}
+
+/** Takes files that are dropped on an element. */
+export function takesFiles(element, screen, send) {
+  const files = (event) => event.dataTransfer?.types.includes("Files");
+  element.addEventListener("dragover", (event) => { if (files(event)) event.preventDefault(); });
+  element.addEventListener("drop", (event) => {
+    if (!files(event)) return;
+    event.preventDefault();
+    if (event.dataTransfer.files.length) read(event.dataTransfer.files[0], screen, send);
+  });
+}
+
+function read(file, screen, send) {
+  const reader = new FileReader();
+  reader.addEventListener("load", () => send({ name: file.name, data: reader.result.slice(reader.result.indexOf(",") + 1), panel: screen.panel }));
+  reader.readAsDataURL(file);
+}

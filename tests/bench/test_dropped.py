@@ -1,0 +1,169 @@
+"""A drawing or a picture dropped on Draw: copied beside the job, judged first, a decal of its own; each attack."""
+
+from __future__ import annotations
+
+import base64
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from decalgen.bench.guard import MOST_BODY, MOST_DROPPED
+from decalgen.job.pictures import MOST_BYTES
+from tests.bench.test_server import state
+from tests.core.svg.drawn import whole
+from tests.helpers.pictures import emblem, photograph, saved
+
+EMBLEM = saved(emblem(120))
+CREST = whole('<circle cx="4" cy="4" r="4" fill="#a01c20"/><circle cx="4" cy="4" r="2" fill="#fff"/>', 8, 8).encode()
+
+
+def drop(client: TestClient, name: object, data: bytes | str = EMBLEM, panel: str = "door") -> Any:
+    text = data if isinstance(data, str) else base64.b64encode(data).decode("ascii")
+    asked: dict[str, Any] = {"name": name, "data": text, "panel": panel, "view": {"screen": "draw"}}
+    return client.post("/do/draw/drop_file", json=asked)
+
+
+def files(job: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in job.parent.iterdir() if path.is_file() and path != job}
+
+
+def decals(client: TestClient) -> list[str]:
+    return list(state(client, "draw", panel="door")["screen"]["decals"])
+
+
+def test_a_picture_is_copied_and_comes_in_the_middle_of_the_panel(inside: TestClient, job: Path) -> None:
+    before = decals(inside)
+    answer = drop(inside, "harbour emblem.png")
+    assert answer.status_code == 200, answer.text
+    assert files(job)["harbour emblem.png"] == EMBLEM
+    assert decals(inside) == [*before, "harbour emblem"]
+    desk = inside.app_state["place"].desk
+    made = next(one for one in desk.job.decals if one.name == "harbour emblem")
+    panel = desk.job.panel("door")
+    # Half of the panel's lower side, in steps of 0.05 mm; the decal is just as large, and lies in the middle.
+    side = min(panel.width.value, panel.height.value) / 2
+    assert side - 0.05 < made.width.value <= side and made.height.value == pytest.approx(made.width.value, abs=0.01)
+    assert (made.at.anchor, made.at.dx, made.at.dy, made.cut.kind) == ("centre", 0, 0, "artwork")
+
+
+def test_a_drawing_has_its_true_size_where_it_fits(inside: TestClient, job: Path) -> None:
+    assert drop(inside, "crest.svg", CREST).status_code == 200
+    made = next(one for one in inside.app_state["place"].desk.job.decals if one.name == "crest")
+    assert (made.width.value, made.height.value) == (8, 8)
+    large = whole('<rect width="400" height="200" fill="#a01c20"/>', 400, 200).encode()
+    assert drop(inside, "board.svg", large).status_code == 200
+    board = next(one for one in inside.app_state["place"].desk.job.decals if one.name == "board")
+    panel = inside.app_state["place"].desk.job.panel("door")
+    assert board.width.value <= panel.width.value / 2 and board.height.value <= panel.height.value / 2 + 0.01
+
+
+def test_no_file_is_written_over_and_the_same_one_is_not_kept_twice(inside: TestClient, job: Path) -> None:
+    other = saved(photograph())
+    job.with_name("emblem.png").write_bytes(other)
+    assert drop(inside, "emblem.png").status_code == 200
+    assert drop(inside, "emblem.png").status_code == 200
+    there = files(job)
+    assert there["emblem.png"] == other and there["emblem-2.png"] == EMBLEM and "emblem-3.png" not in there
+    assert decals(inside)[-2:] == ["emblem", "emblem 2"]
+
+
+def test_a_link_is_never_followed(inside: TestClient, job: Path, tmp_path: Path) -> None:
+    outside = tmp_path.parent / f"{tmp_path.name}-outside.png"
+    job.with_name("emblem.png").symlink_to(outside)
+    assert drop(inside, "emblem.png").status_code == 200
+    assert not outside.exists() and job.with_name("emblem-2.png").read_bytes() == EMBLEM
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "said"),
+    [
+        ("../emblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("/tmp/emblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("a/emblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("..\\emblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("C:emblem.png", EMBLEM, "that name cannot be a file's here"),
+        (".emblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("emblem..png", EMBLEM, "that name cannot be a file's here"),
+        ("emblem.png\0", EMBLEM, "that name cannot be a file's here"),
+        ("em\u202eblem.png", EMBLEM, "that name cannot be a file's here"),
+        ("<emblem>.png", EMBLEM, "that name cannot be a file's here"),
+        ("nul.png", EMBLEM, "that name cannot be a file's here"),
+        ("e" * 300 + ".png", EMBLEM, "that name cannot be a file's here"),
+        ("gannet.yaml", EMBLEM, "is not a drawing or a picture that can be printed"),
+        ("page.html", EMBLEM, "is not a drawing or a picture that can be printed"),
+        ("run.exe", EMBLEM, "is not a drawing or a picture that can be printed"),
+        (7, EMBLEM, "that cannot be read"),
+        ("emblem.png", "no base64!", "that file did not come through whole"),
+        ("emblem.png", b"", "is not a PNG, JPEG or TIFF picture"),
+        ("emblem.png", b"<html></html>", "is not a PNG, JPEG or TIFF picture"),
+        ("emblem.png", EMBLEM[:2000], "cannot be read"),
+        ("crest.svg", EMBLEM, "is not an SVG drawing"),
+        ("crest.svg", b'<!DOCTYPE svg [<!ENTITY a "a">]><svg/>', "it declares an entity"),
+        ("crest.svg", b'<svg xmlns="http://www.w3.org/2000/svg" width="8mm" height="8mm"><text>A</text></svg>',
+         "nothing of the drawing"),
+        ("crest.svg", b" " * 4_000_001, "is too large: at most 4 MB are read"),
+    ],
+)  # fmt: skip
+def test_what_is_no_file_of_that_kind_leaves_nothing(
+    inside: TestClient, job: Path, name: object, data: bytes | str, said: str
+) -> None:
+    before, text = files(job), job.read_bytes()
+    answer = drop(inside, name, data)
+    assert answer.status_code >= 400 and said in answer.json()["message"], answer.text
+    assert files(job) == before and job.read_bytes() == text
+
+
+def test_a_panel_that_is_not_there_leaves_nothing(inside: TestClient, job: Path) -> None:
+    before = files(job)
+    assert drop(inside, "emblem.png", panel="no such").status_code >= 400
+    assert files(job) == before
+
+
+def test_a_job_that_cannot_take_it_leaves_nothing(
+    inside: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from decalgen.bench import dropped
+    from decalgen.job.edits import EditError
+
+    def refused(*_: object) -> str:
+        raise EditError("no", fix="none")
+
+    before = files(job)
+    monkeypatch.setattr(dropped, "add_decal", refused)
+    assert drop(inside, "emblem.png").status_code >= 400
+    assert files(job) == before
+
+
+def test_only_a_dropped_file_may_be_that_large_and_no_larger(inside: TestClient, client: TestClient) -> None:
+    # A picture of the largest size that is read comes through in base64, with its name.
+    assert MOST_BYTES * 4 // 3 + 2000 < MOST_DROPPED
+    length = {"content-length": str(MOST_DROPPED + 1), "content-type": "application/json"}
+    assert inside.post("/do/draw/drop_file", content=b"{}", headers=length).status_code == 413
+    more = {"content-length": str(MOST_BODY + 1), "content-type": "application/json"}
+    for path in ("/edit", "/do/draw/add_decal", "/do/draw/drop_file/", "//do/draw/drop_file"):
+        assert inside.post(path, content=b"{}", headers=more).status_code == 413
+    client.cookies.clear()
+    assert drop(client, "emblem.png").status_code == 401
+
+
+def test_the_colours_of_a_drawing_are_told_with_their_inks_and_another_is_chosen(inside: TestClient, job: Path) -> None:
+    assert drop(inside, "crest.svg", CREST).status_code == 200
+    (told,) = state(inside, "draw", decal="crest", panel="door")["screen"]["drawings"]
+    assert told["file"] == "crest.svg" and [row["colour"] for row in told["rows"]] == ["#a01c20", "#ffffff"]
+    assert told["rows"][1]["ink"] == "white" and told["rows"][1]["off"] == "0.0"
+
+    def choose(**more: object) -> Any:
+        asked = {"decal": "crest", "number": 0, "colour": "#a01c20", "ink": "black", "view": {"screen": "draw"}}
+        return inside.post("/do/draw/match_ink", json=asked | more)
+
+    for ink in ("black", "white"):
+        assert choose(ink=ink).status_code == 200
+        (told,) = state(inside, "draw", decal="crest", panel="door")["screen"]["drawings"]
+        assert told["rows"][0]["ink"] == ink
+    assert choose(colour="#ffffff", ink="black").status_code == 200
+    written = inside.app_state["place"].desk.values["decals"]["crest"]["artwork"][0]["drawing"]
+    assert written["inks"] == {"#a01c20": "white", "#ffffff": "black"}
+    for wrong in ({"number": 7}, {"number": "0"}, {"colour": "#123456"}, {"ink": "no such"}, {"decal": "door band"}):
+        assert choose(**wrong).status_code >= 400
