@@ -11,8 +11,8 @@ from tests.helpers.script_names import names_of, strays
 
 BROWSER = {
     *"""
-    AbortController Array Blob Boolean BroadcastChannel CSS DOMPoint Date Error Event EventSource FormData Infinity JSON
-    Map Math Number Object Promise ResizeObserver Set String URLSearchParams Uint32Array addEventListener
+    AbortController Array Blob Boolean BroadcastChannel CSS DOMPoint Date Error Event EventSource FileReader FormData
+    Infinity JSON Map Math Number Object Promise ResizeObserver Set String URLSearchParams Uint32Array addEventListener
     cancelAnimationFrame clearInterval clearTimeout crypto devicePixelRatio document encodeURIComponent fetch
     history innerHeight innerWidth localStorage location matchMedia navigator performance queueMicrotask
     removeEventListener requestAnimationFrame sessionStorage setInterval setTimeout window
