@@ -55,11 +55,15 @@ def included_files(drawings: Drawings, job: Job) -> list[IncludedFile]:
 @dataclass(frozen=True)
 class ReadingElsewhere:
     """A reading that is still to be taken, in an included file: its ``name``; what it is of, a panel or a decal; where
-    it is written."""
+    it is written, in words and by its ``file`` and place in that; ``raw``: what stands there."""
 
     name: str
     of: str
     said: str
+    file: str
+    path: Path
+    raw: Any
+    angle: bool
 
 
 def open_elsewhere(drawings: Drawings, job: Job, own: Any) -> list[ReadingElsewhere]:
@@ -74,7 +78,9 @@ def open_elsewhere(drawings: Drawings, job: Job, own: Any) -> list[ReadingElsewh
         for slot in some:
             of, there = str(slot.path[1]), file.said(slot.path)
             if slot.open and there and of in waits and value_at(own, slot.path) is None:
-                found.setdefault(slot.path, ReadingElsewhere(slot.name, of, there))
+                found.setdefault(
+                    slot.path, ReadingElsewhere(slot.name, of, there, file.name, slot.path, slot.value, slot.angle)
+                )
     return list(found.values())
 
 

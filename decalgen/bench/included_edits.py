@@ -72,7 +72,13 @@ def change_included(desk: Desk, asked: Mapping[str, Any]) -> None:
         base = int(asked["base"])
     except (KeyError, TypeError, ValueError):
         raise EditError("that change cannot be read", fix="load the page again") from None
-    if base > desk.version:
+    change_in(desk, name, Edit("set", at, to, was), base, label)
+
+
+def change_in(desk: Desk, name: str, edit: Edit, base: int, label: str) -> None:
+    """Changes or adds a value in an included file, by its name; it raises as `change_included` does."""
+    at, to, was = edit.at, edit.to, edit.was
+    if to is None or base > desk.version:
         raise EditError("this file never had that version", fix="load the page again")
     path = writable(desk, name)
     if path is None:

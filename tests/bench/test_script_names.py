@@ -46,6 +46,7 @@ OF_A_SCREEN = {"show", "hear", "KEYS"}
 TOGETHER = {
     ("panels.js", "adding"),
     ("panels.js", "managing"),
+    ("panels.js", "readingOf"),
     ("measuring_card.js", "card"),
     ("asking.js", "askWhere"),
 }

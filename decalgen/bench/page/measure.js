@@ -67,7 +67,7 @@ export function show(root, screen, page) {
     return;
   }
   if (!slots.length) {
-    fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen), managing(screen, page));
+    fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen, page), managing(screen, page));
     return;
   }
   // What was refused of a panel that is gone is told no more.
@@ -79,7 +79,7 @@ export function show(root, screen, page) {
   // What is asked stays so until it is answered, also while the answer is shown as kept.
   sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))), true), page), beside(screen), managing(screen, page, slots[number].panel.name), card(screen, page))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))), true), page), beside(screen, page), managing(screen, page, slots[number].panel.name), card(screen, page))));
 
   /** Asks another reading. The arrows leave this one as the file has it; `hold`: what was typed waits in its box. */
   function turn(to, hold = false) {
@@ -294,11 +294,11 @@ function later(name, draw) {
 const managing = (screen, page, asked) => later("panels", (found) => found.managing(screen, page, asked));
 const card = (screen, page) => later("card", (found) => found.card(screen, page));
 
-/** What is open in files that the job includes: not asked here, but told, with its line. */
-function beside(screen) {
+/** What is open in files that the job includes: told with its line, and typed beside it where that can be written. */
+function beside(screen, page) {
   if (!screen.elsewhere.length) return null;
   return make("section", { "aria-label": "Open in other files", "data-key": "elsewhere" }, make("h2", {}, "Open in other files"),
-    screen.elsewhere.map((one) => make("p", { class: "fileline" }, make("b", { class: "warning" }, "? "), make("b", {}, one.name), `: ${one.said}. Change it there, in an editor.`)));
+    screen.elsewhere.map((one) => make("div", { class: "fileline" }, make("b", { class: "warning" }, "? "), make("b", {}, one.name), `: ${one.said}.`, one.file ? later("panels", (found) => found.readingOf(one, page)) : " Change it there, in an editor.")));
 }
 
 function table(screen, asked, pick, page) {

@@ -1,6 +1,7 @@
 // Panels and obstacles: added by choosing their kind from drawings, renamed, deleted.
 
 import { make, path, reason } from "./dom.js";
+import { field, form } from "./fields.js";
 import { drafting, drop, note } from "./drafts.js";
 import { retyped, telling } from "./told.js";
 
@@ -124,4 +125,11 @@ export function managing(screen, page, asked = "") {
       on && make("button", { "data-key": `obstacle ${on}`, title: "A handle, gap, rivet or vent that decals keep clear of.", onclick: () => page.go({ adding: "obstacle", addingTo: on }) }, `Add an obstacle to the ${on}`)),
     make("details", {}, make("summary", {}, "Rename, order or delete"), wrong,
       screen.names.map((one, n) => [row(["panels", one.name], one.name, n), one.obstacles.map((label) => row(["panels", one.name, "obstacles", label], label))])));
+}
+
+/** A box for a reading that is open in a file that the job includes. */
+export function readingOf(one, page) {
+  const key = `reading ${one.file} ${one.at.join(" ")}`;
+  return form(page, "/do/measure/included", { label: `${one.name}, in ${one.file}`, button: "Keep it for every job that includes it", quiet: true, also: { file: one.file, at: one.at } },
+    field(key, one.name, { unit: one.unit, name: "to", job: page.view.job, inputmode: "decimal", title: "What you measured; several with spaces between." }));
 }

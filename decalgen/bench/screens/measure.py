@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.desk import Desk
+from decalgen.bench.desk import Desk, Edit
 from decalgen.bench.drawings_of_readings import reading_drawings
 from decalgen.bench.included import ReadingElsewhere, open_elsewhere
+from decalgen.bench.included_edits import change_in, writable
 from decalgen.bench.panel_acts import ACTS as PANEL_ACTS
 from decalgen.bench.panel_acts import HAND_WORDS, kinds_of_obstacle, panel_kinds
 from decalgen.bench.readings import instrument_words, tool_names, verdict_on
@@ -15,10 +16,12 @@ from decalgen.bench.standing import StepStanding, counted, held_up
 from decalgen.commands.card import PAPERS, print_card
 from decalgen.commands.questions import Slot, all_slots, reading_question, shown_value
 from decalgen.commands.reading_verdict import size_words
+from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import JobError, in_a_sentence
 from decalgen.core.names import first_few
 from decalgen.job.edits import EditError
 from decalgen.panels.base import PanelError
+from decalgen.panels.unmeasured import SIGN
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -64,7 +67,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "opening": opening,
         "panels": panels,
         "names": names,
-        "elsewhere": [{"name": one.name, "said": one.said} for one in beside],
+        "elsewhere": [_elsewhere(desk, one) for one in beside],
         "ask": list(left[0].path) if left else None,
         "tools": tool_names(),
     }
@@ -86,6 +89,28 @@ def elsewhere(place: Workplace) -> list[ReadingElsewhere]:
     """The open readings of the files that the job includes; none while one of its files cannot be read."""
     desk = place.desk
     return [] if desk.job is None or desk.problems else open_elsewhere(place.drawings, desk.job, desk.values)
+
+
+def _elsewhere(desk: Desk, one: ReadingElsewhere) -> dict[str, Any]:
+    """An open reading of an included file for the page, with its place where it can be typed here."""
+    found: dict[str, Any] = {"name": one.name, "said": one.said}
+    return found | (
+        {"file": one.file, "at": list(one.path), "unit": "°" if one.angle else "mm"} if writable(desk, one.file) else {}
+    )
+
+
+def included(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Takes a reading that is open in a file that the job includes: ``file``, ``at`` and ``to`` as it was typed. Raises
+    EditError, and what `change_in` raises."""
+    at, file = asked.get("at"), asked.get("file")
+    one = next((one for one in elsewhere(place) if list(one.path) == at and one.file == file), None)
+    if one is None:
+        raise EditError("that reading is taken already", fix="look at it")
+    to = typed_reading(str(asked.get("to", "")), angle=one.angle)
+    if to == SIGN:
+        raise EditError("no reading is typed", fix="type what you measured, such as 22.4")
+    base = asked.get("base")
+    change_in(place.desk, one.file, Edit("set", one.path, to, one.raw), base if isinstance(base, int) else 0, one.name)
 
 
 def _group(desk: Desk, name: str, some: list[Slot], drawings: list[dict[str, Any]]) -> dict[str, Any]:
@@ -146,7 +171,7 @@ def card(place: Workplace, asked: Mapping[str, Any]) -> None:
     place.start("card", "drawing the card", work)
 
 
-ACTS = {**PANEL_ACTS, "card": card}
+ACTS = {**PANEL_ACTS, "card": card, "included": included}
 """What can be done here beside readings."""
 
 
