@@ -23,7 +23,6 @@ from decalgen.shapes.pieces import EDGE
 
 TIGHT = 0.8
 """Half a line's width is too much for a bend beyond this share of its radius: common practice, no source."""
-MOST_LISTED = 24
 
 
 def curve_findings(decal: Decal, job: Job) -> list[Finding]:
@@ -63,9 +62,8 @@ def _moved(drawn: Coursed) -> Iterator[Finding]:
         return
     furthest = max(range(len(moves)), key=lambda i: abs(moves[i]))
     message = f"point {furthest + 1} of the curve is moved furthest to make it even, by {abs(moves[furthest]):.3f} mm"
-    if len(moves) <= MOST_LISTED:
-        each = ", ".join(f"{number}: {move:.3f}" for number, move in enumerate(moves, 1))
-        message += f"; all points, in mm to the left as the curve runs: {each}"
+    each = ", ".join(f"{number}: {move:.3f}" for number, move in enumerate(moves, 1))
+    message += f"; all points, in mm to the left as the curve runs: {each}"
     yield Finding("note", "curve-moved", "", message, "")
 
 

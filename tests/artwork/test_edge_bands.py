@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,12 +10,12 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from decalgen.artwork.build import Artwork, build
+from decalgen.artwork.build import Artwork, build, build_all
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import mirror_x, transform, union
 from decalgen.job.loader import load_job
 from decalgen.job.model import Cut, Hand
-from decalgen.panels.base import Panel
+from decalgen.panels.base import Obstacle, Panel
 from decalgen.panels.clearance import side_lines
 from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
@@ -122,3 +123,31 @@ def test_it_cannot_keep_its_hand() -> None:
     decal = jobs.decal("edging", 61.0, 16.0, band)
     with pytest.raises(ShapeError, match="is mirrored with its panel"):
         build(jobs.job(decal, panels=(panel,)), decal)
+
+
+def test_over_a_gap_it_is_split_at_a_band_runs_on_in_line() -> None:
+    """Two sections along the foot of a panel and along a curve: together they are the whole band but for the gap, and
+    each runs on over its own cut by the bleed."""
+    gap = Obstacle("shut line", jobs.outline(29.8, -0.5, 0.4, 31.0), 0.1, gap=True)
+    panel = jobs.panel("door", 60.0, 30.0, obstacles=(gap,), sides=("bottom", "right", "top", "left"))
+    sweep = ((0.0, 20.0), (15.0, 21.0), (30.0, 24.0), (45.0, 27.0), (60.0, 28.0))
+    bands = [
+        jobs.element("band", ink="navy", stripe_width=(2.0,), edge=("bottom",), distance=1.0),
+        jobs.element("band", ink="orange", stripe_width=(2.0,), points=sweep, in_place=True),
+    ]
+    whole = jobs.decal("edging", 60.0, 30.0, *bands, cut=Cut("panel"))
+    parted = replace(whole, split_at=("shut line",))
+    job = jobs.job(whole, panels=(panel,))
+    art, sections = build(job, whole), build_all(job, parted)
+    assert len(sections) == 2
+    for name in ("navy", "orange"):
+        found = [(ink(one, name), ink(one, name, printed=True), one.cut_polygon) for one in sections]
+        # A section keeps the coordinates of its decal.
+        both = union(area for area, _, _ in found)
+        cut = union(film for _, _, film in found)
+        assert both.symmetric_difference(ink(art, name).intersection(cut)).area < 1e-3
+        for _, printed, film in found:
+            rim = film.buffer(0.4, join_style="mitre").difference(film)
+            strip = rim.intersection(shapely.box(29.0, 0.0, 31.0, 30.0))
+            reach = printed.intersection(strip).area
+            assert reach == pytest.approx(2.0 * 0.4, rel=0.05)

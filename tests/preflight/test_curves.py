@@ -38,6 +38,12 @@ def test_what_within_moved_is_told_point_by_point() -> None:
     assert found.message.startswith(f"point {furthest + 1} of the curve is moved furthest to make it even, by 0.0")
 
 
+def test_of_many_points_each_move_is_told() -> None:
+    many = [(1 + i, 9 + 4 * math.sin(i / 6) + 0.04 * (-1) ** i) for i in range(38)]
+    message = found_in(many, within=0.05, line_width=0.5)["curve-moved"].message
+    assert len(message.partition("as the curve runs: ")[2].split(", ")) == 38
+
+
 def test_points_of_a_circle_are_told_as_one() -> None:
     found = found_in(READ, within=0.08)["curve-likeness"]
     assert found.message == "these 12 points lie on a circle of radius 4.99 mm, none further off than 0.04 mm"
