@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork, build, build_all
+from decalgen.artwork.edge_band import runs_along
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import mirror_x, transform, union
 from decalgen.job.loader import load_job
@@ -21,6 +22,7 @@ from decalgen.panels.cone import Cone
 from decalgen.panels.cylinder import Cylinder
 from decalgen.panels.flat import Tapered
 from decalgen.panels.free import FreeOutline
+from decalgen.shapes.band import drawn as drawn_areas
 from decalgen.shapes.base import ShapeError
 from tests.helpers import jobs
 
@@ -151,3 +153,13 @@ def test_over_a_gap_it_is_split_at_a_band_runs_on_in_line() -> None:
             strip = rim.intersection(shapely.box(29.0, 0.0, 31.0, 30.0))
             reach = printed.intersection(strip).area
             assert reach == pytest.approx(2.0 * 0.4, rel=0.05)
+
+
+def test_where_two_bands_of_one_panel_meet_the_nearer_stripe_stays_whole() -> None:
+    """Along the foot and the top of a panel 2.8 mm high, three stripes of 0.6 mm each: the second ones keep their
+    width, and the third ones have the 0.4 mm that are left between them."""
+    panel = jobs.panel("door", 20.0, 2.8, sides=("bottom", "right", "top", "left"))
+    band = jobs.element("band", inks=("navy", "orange", "green"), stripe_width=(0.6,), edge=("bottom", "top")).shape
+    areas = drawn_areas(band, runs_along(band, panel.outline, panel.sides, "door"))
+    inner = [area.intersection(shapely.box(5.0, 0.0, 15.0, 2.8)).area for area in areas]
+    assert inner == pytest.approx([2 * 6.0, 2 * 6.0, 4.0], abs=1e-4)

@@ -236,6 +236,21 @@ def test_what_a_fix_offers_can_be_drawn(keys: str) -> None:
         assert made(keys, one).block.region.is_valid
 
 
+@pytest.mark.parametrize(("side", "head"), [("outside", 1.0), ("outside", -0.2), ("inside", 0.8), ("inside", -0.6)])
+def test_heads_of_a_fan_rise_as_its_baseline_does_and_its_extent_is_that_of_its_capitals(
+    side: str, head: float
+) -> None:
+    """Outside the middle stands higher than the ends by the head rise, inside lower; capitals fill the extent."""
+    one = Lettering(("HIHHIIHHIH",), "navy", 2.0, arc=Arc(rise=1.0, side=side, head_rise=head), bend="fan")
+    tops = [letter.region.bounds[3] for letter in one.block.letters]
+    way = 1.0 if side == "outside" else -1.0
+    # By how much the fan of a line is tried in tests/lettering/test_bending.py; the extent depends on it.
+    assert way * head * (max(tops[4:6]) - max(tops[0], tops[-1])) > 0
+    x0, y0, x1, y1 = one.block.region.bounds
+    assert (x0, y0) == pytest.approx((0, 0), abs=0.03)
+    assert (x1, y1) == pytest.approx(one.extent(Box(60, 20)), abs=0.03)
+
+
 def test_for_a_negative_rise_the_other_side_is_offered(tmp_path: Path) -> None:
     code, output = run_check(tmp_path, "text: HARBOUR STORES, cap height: 2 mm, arc: {rise: -1.5 mm}")
     assert code != 0 and "fix: write rise: 1.5 mm and side: inside" in output

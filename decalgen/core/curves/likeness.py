@@ -21,6 +21,8 @@ LEAST_POINTS = {"line": 3, "circle": 4, "ellipse": 6}
 """Fewer points always lie on one."""
 LEAST_RUN = {"line": 4, "circle": 5}
 """The same of a run of points among others: one more, as a smooth curve is nearly one of them over a few points."""
+CLEAR = 3.0
+"""A run ends clearly where the next point lies so many times as far off as its own may."""
 LEAST_TURN = math.pi / 4
 """A circle that turns less over a run of points may be any smooth curve, radians."""
 FLATTEST = 50.0
@@ -79,8 +81,8 @@ def like_runs(points: Sequence[Point], within: float) -> list[LikeRun]:
     """The longest runs of points of an open line that lie on a straight or on a circle within ± ``within`` mm, from the
     first on.
 
-    A smooth curve is nearly a circle over a few points. So a run is told only where it ends clearly, the next point
-    lying twice as far off, and where a circle turns by `LEAST_TURN`.
+    A smooth curve is nearly a circle over a few points. So a run is told only where it ends clearly (`CLEAR`), and
+    where a circle turns by `LEAST_TURN`.
     """
     array = np.array(points, dtype=np.float64)
     found: list[LikeRun] = []
@@ -108,7 +110,7 @@ def _longest(array: FloatArray, at: int, fit: Callable[[FloatArray], Likeness | 
     if best is None or (best.found.kind == "circle" and _turn(array[at : best.last + 1], best.found) < LEAST_TURN):
         return None
     for edge in (at - 1, best.last + 1):
-        if 0 <= edge < len(array) and _off(array[edge], array[at : best.last + 1], best.found) < 2 * within:
+        if 0 <= edge < len(array) and _off(array[edge], array[at : best.last + 1], best.found) < CLEAR * within:
             return None
     return best
 

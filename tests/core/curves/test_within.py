@@ -11,7 +11,7 @@ import pytest
 from decalgen.core.curves.course import Course, curve_through
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.evenness import unevenness
-from decalgen.core.curves.likeness import likeness
+from decalgen.core.curves.likeness import like_runs, likeness
 from decalgen.core.curves.spline import Chain, Solved, settle
 from decalgen.core.curves.within import balanced, smoothed_curve
 from decalgen.core.geometry import Point
@@ -149,3 +149,19 @@ def test_other_points_are_not_taken_for_one() -> None:
     assert bent is not None and bent.radii[0] == pytest.approx(1 / 0.012, rel=0.02)
     bow = tuple((x, 0.02 * math.sin(x)) for x in range(8))
     assert likeness(bow, 0.05, closed=False).kind == "line"  # type: ignore[union-attr]
+
+
+def test_a_run_of_a_smooth_curve_is_no_arc() -> None:
+    """A spiral lies within ± 0.05 mm of a circle over eight points, but ends on none clearly; an arc of 30 degrees may
+    be any bow; one of 90 degrees that runs on straight is one."""
+    spiral = tuple(((5 + 0.15 * i) * math.cos(i / 3), (5 + 0.15 * i) * math.sin(i / 3)) for i in range(14))
+    assert like_runs(spiral, 0.05) == []
+
+    def bow(degrees: float) -> list[Point]:
+        at = [math.radians(degrees) * i / 5 for i in range(6)]
+        return [(20 * math.sin(a), 20 - 20 * math.cos(a)) for a in at]
+
+    x, y = bow(30)[-1]
+    assert like_runs([*bow(30), (x + 1.5, y + 2.2), (x + 2, y + 5)], 0.03) == []
+    (found,) = like_runs([*bow(90), (20.0, 25.0), (20.0, 30.0)], 0.03)
+    assert (found.first, found.last) == (0, 5) and found.found.radii[0] == pytest.approx(20)
