@@ -215,7 +215,7 @@ def _line(curve: Curve, start: float, lanes: Lanes, tolerance: float) -> LinedCu
     told = lanes.stations() - start
     cuts = corners(curve)
     parts = [_part(part, at, reach, told, tolerance) for at, part in _stretches(curve, cuts)]
-    return LinedCurve(curve, parts, cuts, reach, lanes.over)
+    return LinedCurve(curve, parts, cuts, reach)
 
 
 def _all_clear(line: LinedCurve, low: int, high: int) -> bool:

@@ -45,14 +45,12 @@ class CurvePart(NamedTuple):
 
 
 class LinedCurve(NamedTuple):
-    """A whole curve: its stretches, the pieces that start at a corner, and how far its edges reach. ``over``: how far
-    the first stripe beside it reaches over it."""
+    """A whole curve: its stretches, the pieces that start at a corner, and how far its edges reach."""
 
     curve: Curve
     parts: Sequence[CurvePart]
     cuts: Sequence[int]
     reach: Reach
-    over: float = 0.0
 
     @property
     def places(self) -> FloatArray:
@@ -119,9 +117,8 @@ def parallel(area: BaseGeometry, line: LinedCurve, low: int, high: int) -> BaseG
     if not side:
         return area
     if line.curve.closed:
-        return area.difference(shapely.union_all([*_nearer(line, edge, side, 0.0), _across(line, side)]))
-    # A band that lies on the line has its first stripe on the other side as well.
-    nearer = [*_nearer(line, edge, side, 0.0), *_nearer(line, edge, -side, line.over)]
+        return area.difference(shapely.union_all([*_nearer(line, edge, side), _across(line, side)]))
+    nearer = [*_nearer(line, edge, side), *_nearer(line, edge, -side)]
     left = area.difference(shapely.union_all(nearer)) if nearer else area
     return _on_its_side(left, line, side)
 
@@ -134,15 +131,15 @@ def _nearer_edge(line: LinedCurve, low: int, high: int) -> tuple[int, int]:
     return low, 0
 
 
-def _nearer(line: LinedCurve, edge: int, side: int, least: float) -> Iterator[BaseGeometry]:
-    """What lies to one side of a line no further from it than an edge, or than ``least``."""
+def _nearer(line: LinedCurve, edge: int, side: int) -> Iterator[BaseGeometry]:
+    """What lies to one side of a line no further from it than an edge."""
 
     def reach(along: FloatArray) -> FloatArray:
-        answer: FloatArray = side * np.maximum(np.abs(line.reach(along)), least)
+        answer: FloatArray = side * np.abs(line.reach(along))
         return answer
 
     for part in line.parts:
-        far = side * np.maximum(np.abs(part.far[:, edge]), least)
+        far = side * np.abs(part.far[:, edge])
         if float(np.abs(far).max()) >= TOLERANCE:
             yield from quads(part.places, part.places + far[:, None] * part.normals, part.closed)
     yield from joins(line.curve, line.cuts, reach, (edge,))
