@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from decalgen.core.errors import InputError, JobError, Problem
-from decalgen.core.small_files import Signature, read_small_text, signature
+from decalgen.core.small_files import Signature, read_small_text, sha256_of, signature
 from decalgen.core.values import dataclass
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.model import Job
 from decalgen.job.nodes import Source
+from decalgen.job.own_faces import KINDS as FONT_KINDS
+from decalgen.job.own_faces import MOST_BYTES as FONT_BYTES
 from decalgen.job.pictures import KINDS
 from decalgen.job.problems import Problems
 from decalgen.job.renaming import uses_of
@@ -23,8 +25,8 @@ _Lines = tuple[str, ...] | None
 @dataclass(frozen=True)
 class JobRead:
     """What a text reads as: a job with its uses of names, or what is wrong with it. ``included``: the lines of every
-    file it includes and every drawing it names, of a picture what changes with it, None for one that cannot be
-    read."""
+    file it includes and every drawing it names, of a picture what changes with it, of a font its SHA-256, None for one
+    that cannot be read."""
 
     job: Job | None
     problems: tuple[Problem, ...]
@@ -45,6 +47,7 @@ def job_read(text: str, path: Path) -> JobRead:
     included: dict[Path, _Lines] = {Path(one.name): one.lines for one in known[1:]}
     included |= {Path(name): lines for name, lines in noted.drawings.items()}
     included |= {Path(name): _told(state) for name, state in noted.pictures.items()}
+    included |= {Path(name): (total,) for name, total in noted.fonts.items()}
     return JobRead(job, problems, uses, included | dict.fromkeys(map(Path, noted.absent)))
 
 
@@ -62,6 +65,8 @@ def _lines(path: Path) -> _Lines:
         return _told(signature(path))
     most = DRAWING_BYTES if path.suffix.lower() == ".svg" else MOST_BYTES
     try:
+        if path.suffix.lower() in FONT_KINDS:
+            return (sha256_of(path, FONT_BYTES),)
         return tuple(read_small_text(path, most).split("\n"))
     except InputError:
         return None

@@ -13,6 +13,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from decalgen import __version__
+from decalgen.commands.from_outside import check_drawings, fonts_of
 from decalgen.commands.inputs import load_jobs, seed_of, shops
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.print_pages import film_prints
@@ -20,7 +21,7 @@ from decalgen.commands.sheet_files import cutter_of, results
 from decalgen.commands.still_proven import check_still_proven
 from decalgen.core.errors import DecalgenError, InputError, OutputError
 from decalgen.core.kept import plain
-from decalgen.core.small_files import Wanted, is_ordinary, read_small_text, sha256_of
+from decalgen.core.small_files import Wanted, read_small_text, sha256_of
 from decalgen.core.unfinished import settle
 from decalgen.proofing.fingerprint import fingerprint
 from decalgen.sheet.marks import cross_lengths
@@ -61,7 +62,9 @@ def leave_record(
     printing = {sheet.film.name: sheet.printer for sheet in arrangement.sheets}
     record = Record(
         versions=_versions(),
-        jobs=tuple(JobText(job.name, job.digest, (*job.texts, *job.drawings), job.pictures) for job in run.jobs),
+        jobs=tuple(
+            JobText(job.name, job.digest, (*job.texts, *job.drawings), job.pictures, job.faces) for job in run.jobs
+        ),
         films=arrangement.films,
         printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),
         variant=run.options.variant,
@@ -107,8 +110,9 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     they were made, or those that ``wanted`` and, of cutting files, ``cutting`` name. What is not made again is told.
 
     A file that was changed since is never written over unless it is named. Raises InputError for a record that is
-    damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise, GateError
-    where its proof no longer holds and ``cutting`` gives no reason to print without one."""
+    damaged, OutputError where nothing is left to write, DecalgenError where this version draws otherwise or an own
+    drawing or font was changed, GateError where its proof no longer holds and ``cutting`` gives no reason to print
+    without one."""
     record = read_record(record_text(path), str(path))
     with TemporaryDirectory() as kept:
         printers = _printers(record, Path(kept), str(path))
@@ -131,6 +135,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     machine = cutter_of(wanted) or (
         record.cutter if not asked or (record.cutter and cut and not cutting.cutter) else None
     )
+    check_drawings(record, path.parent)
     with TemporaryDirectory() as kept:
         jobs = _jobs(record, Path(kept), path)
     arrangement = _arranged(record, jobs, printers, str(path), kept_files)
@@ -150,7 +155,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
         FileGroup(one.purpose, tuple(file for file in one.paths if file in files)) for one in made.answer.groups
     )
     answer = Answer(f"made the record's {len(record.positions)} pieces again", PRINT, groups)
-    said = (*lines, *_drawings_since(record, path.parent), *left, *_told(record))
+    said = (*lines, *left, *_told(record))
     again = Made(files, made.findings, said, answer, record=path)
     stem = path.name.removesuffix(".record.json")
     return film_prints(again, arrangement, jobs, path.with_name(f"{stem}-sheet.pdf")) if cutting.to_print else again
@@ -264,16 +269,6 @@ def _told(record: Record) -> list[str]:
     return lines
 
 
-def _drawings_since(record: Record, folder: Path) -> list[str]:
-    """What is said of own drawings in a folder that are not as the record has them."""
-    lines = []
-    for name, text in (file for job in record.jobs for file in job.files if file[0].lower().endswith(".svg")):
-        with suppress(InputError):
-            if is_ordinary(folder / name) and read_small_text(folder / name, LARGEST) != text:
-                lines.append(f"the drawing '{folder / name}' was changed since: it is printed as the record has it")
-    return lines
-
-
 def _kept_files(record: Record, folder: Path) -> list[Path]:
     """The files of a record that lie in a folder, byte for byte as they were made."""
     found = []
@@ -286,19 +281,19 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
 
 
 def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
-    """The jobs of a record, read from copies of its texts, and of the pictures that lie beside it."""
+    """The jobs of a record, read from copies of its texts, and of the pictures and fonts that lie beside it."""
     from decalgen.commands.kept_pictures import put_pictures
 
     roots = []
     shown = str(file)
     for number, kept in enumerate(record.jobs, start=1):
         here = folder / str(number)
-        for name, text in kept.files:
+        for name, data in (*_encoded(kept.files), *fonts_of(kept, file.parent)):
             place = (here / name).resolve()
             if not place.is_relative_to(here.resolve()):
                 raise InputError(f"'{shown}' names a file outside its jobs' folders", fix=AGAIN)
             place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_text(text, encoding="utf-8", newline="\n")
+            place.write_bytes(data)
         put_pictures(kept, file, here)
         roots.append(here / kept.files[0][0])
     colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
@@ -310,6 +305,10 @@ def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
                 fix=f"print with decalgen {dict(record.versions)['decalgen']}, or make a new proof from the jobs",
             )
     return jobs
+
+
+def _encoded(files: Sequence[tuple[str, str]]) -> list[tuple[str, bytes]]:
+    return [(name, text.encode("utf-8")) for name, text in files]
 
 
 def _printers(record: Record, folder: Path, shown: str) -> dict[str, Printer]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from decalgen.core.errors import did_you_mean
 from decalgen.core.keys import specs
@@ -27,6 +27,9 @@ from decalgen.job.scope import Scope, Told
 from decalgen.job.taken import ObstacleNames, read_taken
 from decalgen.panels.base import Panel
 
+if TYPE_CHECKING:
+    from decalgen.job.own_faces import FaceFiles
+
 T = TypeVar("T")
 MOST_DECALS = 400
 MOST_PIECES = 500
@@ -46,6 +49,7 @@ class Surroundings:
     inks: tuple[str, ...]
     layouts: Layouts
     drawings: DrawingFiles
+    faces: FaceFiles | None
 
 
 def read_decals(group: Mapping, around: Surroundings) -> tuple[Decal, ...]:
@@ -111,7 +115,7 @@ def _read(key: Scalar, node: Node, around: Surroundings) -> Decal:
         scope.silent = ("panel.", "decal.")
     else:
         scope.sizes.update({f"panel.{name}": size for name, size in panel.sizes})
-    inner = Reader(problems, scope, around.inks, around.drawings)
+    inner = Reader(problems, scope, around.inks, around.drawings, around.faces)
     also = known
     size = _try(lambda: inner.read(SizeEntry, group, what, reading=key.text, also=also, place=key.place))
     if panel is not None:

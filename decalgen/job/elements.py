@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Annotated
 
 from decalgen.core import keys
-from decalgen.core.errors import did_you_mean
+from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.values import dataclass
 from decalgen.job.anchors import CENTRE
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar
@@ -92,3 +92,19 @@ def _body(reader: Reads, key: Scalar, value: Node) -> Mapping:
     if isinstance(value, Scalar) and value.empty:
         return Mapping((), value.source, value.line, value.column)
     return reader.mapping(value, f"the shape '{key.text[:40]}'")
+
+
+def read_face(reader: Reads, node: Scalar) -> str:
+    """The name of a face of the job's own, or of a shipped one. Raises `Told`, the mistake noted."""
+    from decalgen.lettering.faces import face
+
+    own = reader.faces.find(node.text) if reader.faces else None
+    if own is not None:
+        return own
+    try:
+        return face(node.text).name
+    except DecalgenError as error:
+        from decalgen.job.own_faces import face_fix
+
+        reader.problems.add(error.message, node.place, face_fix(reader, node.text) or error.fix)
+        raise Told from None

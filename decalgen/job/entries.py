@@ -106,6 +106,14 @@ class JobParts:
             example={"signal": "#e8641b"},
         ),
     ] = None
+    faces: Annotated[
+        object,
+        keys.Named(
+            "faces of your own by name, each a font file (TTF, OTF, WOFF2) in the job's folder",
+            of=(keys.Text(),),
+            example={"my letterer": "fonts/old.ttf"},
+        ),
+    ] = None
     values: Annotated[object, _VALUES] = None
     panels: Annotated[
         object,

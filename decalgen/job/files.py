@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from decalgen.core.errors import InputError
@@ -39,3 +42,22 @@ def source_of(text: str, name: str) -> Source:
 def job_text(path: Path) -> str:
     """The whole text of a job file as it lies on the disk, for those who change it. Raises `InputError`."""
     return read_as_written(path, MOST_BYTES, Wanted("name a job file, a text ending in .yaml", (".yaml", ".yml")))
+
+
+def texts_of(sources: list[Source]) -> tuple[tuple[str, str], ...]:
+    """The files by their names from the folder of the first, written with /."""
+    if not sources:
+        return ()
+    folder = Path(sources[0].name).parent
+    names = (Path(os.path.relpath(source.name, folder)).as_posix() for source in sources)
+    return tuple((name, "\n".join(source.lines)) for name, source in zip(names, sources, strict=True))
+
+
+def digest_of_sources(sources: list[Source], pictures: Sequence[str] = ()) -> str:
+    """SHA-256 over the digests of pictures and the texts, each with its length, so that no two sets run together."""
+    total = hashlib.sha256("".join(pictures).encode("ascii"))
+    for source in sources:
+        data = "\n".join(source.lines).encode("utf-8")
+        total.update(f"{len(data)}:".encode("ascii"))
+        total.update(data)
+    return total.hexdigest()

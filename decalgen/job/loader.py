@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
-import os
 import re
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError, JobError, Place, Problem, did_you_mean
@@ -22,6 +20,7 @@ from decalgen.job.decals import Surroundings, read_decals
 from decalgen.job.drawings import DrawingFiles
 from decalgen.job.entries import JOB_GROUPS, InkEntry, JobEntry, PaintEntry
 from decalgen.job.examples import shown
+from decalgen.job.files import digest_of_sources, texts_of
 from decalgen.job.layouts import Layouts
 from decalgen.job.merge import Files, overlay, without
 from decalgen.job.model import InkSpec, Job, Paint
@@ -30,6 +29,9 @@ from decalgen.job.panels import MOST_PANELS, Panels
 from decalgen.job.problems import Problems
 from decalgen.job.reader import Reader
 from decalgen.job.scope import YEAR, PanelScope, Told
+
+if TYPE_CHECKING:
+    from decalgen.job.own_faces import FaceFiles
 
 BUILT_IN = (InkSpec("white", "white", "#ffffff"), InkSpec("black", "process", "#000000"))
 
@@ -162,7 +164,9 @@ class _Loader:
         inks = self._inks(reader, library.inks(decals, self._group(group, "inks")) or _nothing(group))
         names = tuple(ink.name for ink in inks)
         drawings = DrawingFiles(problems, self.name, inks)
-        found = read_decals(decals, Surroundings(problems, scope, panels, names, library, drawings)) if decals else ()
+        faces = self._faces(group, reader)
+        around = Surroundings(problems, scope, panels, names, library, drawings, faces)
+        found = read_decals(decals, around) if decals else ()
         paints = self._body(given.get("body"), group, paints)
         if head is None:
             return None
@@ -182,13 +186,28 @@ class _Loader:
             variants=tuple(variants),
             seed=head.seed,
             keep_together=head.keep_together,
-            digest=_digest([*self.sources, *(one.text for one in library.used.values())], drawings),
+            digest=self._digest(library, drawings, faces),
             file=self.name,
-            texts=_texts(self.sources),
+            texts=texts_of(self.sources),
             drawings=drawings.texts(),
             pictures=drawings.picture_digests(),
+            faces=faces.files() if faces else (),
             notes=tuple(dict.fromkeys(self.problems.notes)),
         )
+
+    def _digest(self, library: Layouts, drawings: DrawingFiles, faces: FaceFiles | None) -> str:
+        read = [*self.sources, *(one.text for one in library.used.values()), *drawings.sources.values()]
+        pictures = [digest for _, digest in drawings.picture_digests()]
+        return digest_of_sources([*read, *(faces.sources() if faces else ())], pictures)
+
+    def _faces(self, group: Mapping, reader: Reader) -> FaceFiles | None:
+        """The faces of the job's own; few jobs have some, and only those load what reads them."""
+        own = self._group(group, "faces")
+        if own is None:
+            return None
+        from decalgen.job.own_faces import read_faces
+
+        return read_faces(self.problems, self.name, own, reader)
 
     def _group(self, group: Mapping, key: str) -> Mapping | None:
         """One of the job's groups; None where it is left out, empty or wrong."""
@@ -379,22 +398,3 @@ def _scale(group: Mapping) -> float | None:
 
 def _nothing(group: Mapping) -> Mapping:
     return Mapping((), group.source, group.line, group.column)
-
-
-def _texts(sources: list[Source]) -> tuple[tuple[str, str], ...]:
-    """The files by their names from the folder of the first, written with /."""
-    if not sources:
-        return ()
-    folder = Path(sources[0].name).parent
-    names = (Path(os.path.relpath(source.name, folder)).as_posix() for source in sources)
-    return tuple((name, "\n".join(source.lines)) for name, source in zip(names, sources, strict=True))
-
-
-def _digest(sources: list[Source], drawings: DrawingFiles) -> str:
-    """SHA-256 over the digests of pictures and the texts, each with its length, so that no two sets run together."""
-    total = hashlib.sha256("".join(digest for _, digest in drawings.picture_digests()).encode("ascii"))
-    for source in (*sources, *drawings.sources.values()):
-        data = "\n".join(source.lines).encode("utf-8")
-        total.update(f"{len(data)}:".encode("ascii"))
-        total.update(data)
-    return total.hexdigest()

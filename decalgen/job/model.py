@@ -168,6 +168,8 @@ class Job:
     """The drawings that it names, in the same way."""
     pictures: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """The pictures that it names: name from the job's folder, and the SHA-256 of the file."""
+    faces: tuple[tuple[str, str], ...] = field(default=(), repr=False)
+    """The font files that it names, and the SHA-256 of each."""
     notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
     """What was noticed while reading it: words that have changed."""
 

@@ -17,11 +17,13 @@ class Problems:
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
         self.absent: list[str] = []
-        """Included files and named drawings that cannot be read."""
+        """Included files, named drawings and fonts that cannot be read."""
         self.drawings: dict[str, tuple[str, ...]] = {}
         """The lines of every drawing that was read, by its file."""
         self.pictures: dict[str, Signature] = {}
         """What changes with every change of a picture that was read, by its file."""
+        self.fonts: dict[str, str] = {}
+        """The SHA-256 of every font that was read, by its file."""
         self.notes: list[Finding] = []
         """What is worth telling though it is not a mistake: words that have changed."""
         self.uses: list[NameUse] | None = None

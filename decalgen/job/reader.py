@@ -17,14 +17,14 @@ from decalgen.core.lengths import ExpressionError, Quantity, UnknownName, length
 from decalgen.core.lengths.remarks import borrowed_unit, spread_alone
 from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
-from decalgen.job.elements import MOST_SHAPES, read_elements
+from decalgen.job.elements import MOST_SHAPES, read_elements, read_face
 from decalgen.job.examples import OR_NAMED, UNDER, example, shown, under, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.old_words import respelt
 from decalgen.job.originals import original_size
 from decalgen.job.problems import Problems
-from decalgen.job.scope import ReadsDrawings, Scope, Told
+from decalgen.job.scope import ReadsDrawings, ReadsFaces, Scope, Told
 
 T = TypeVar("T")
 MOST_STRANGE = 20
@@ -37,13 +37,17 @@ class Reader:
     """Reads values in one scope. ``inks`` are the names an ink may have."""
 
     def __init__(
-        self, problems: Problems, scope: Scope, inks: Collection[str] = (), drawings: ReadsDrawings | None = None
+        self,
+        problems: Problems,
+        scope: Scope,
+        inks: Collection[str] = (),
+        drawings: ReadsDrawings | None = None,
+        faces: ReadsFaces | None = None,
     ) -> None:
         self.problems = problems
         self.scope = scope
         self.inks = inks
-        self.drawings = drawings
-        self.shapes_left = MOST_SHAPES
+        self.drawings, self.faces, self.shapes_left = drawings, faces, MOST_SHAPES
         self.untaken: list[str] = []
         self._read: dict[type[keys.Key], Callable[[Any, Node, str], Any]] = {
             keys.Length: self._length,
@@ -338,13 +342,7 @@ class Reader:
         raise self._wrong(text, f"there is no ink '{shown(text.text)}'", fix)
 
     def _face(self, kind: keys.FaceName, node: Node, reading: str) -> str:
-        from decalgen.lettering.faces import face
-
-        text = self.scalar(node, "the name of a face")
-        try:
-            return face(text.text).name
-        except DecalgenError as error:
-            raise self._wrong(text, error.message, error.fix) from None
+        return read_face(self, self.scalar(node, "the name of a face"))
 
     def _colour(self, kind: keys.ColourText, node: Node, reading: str) -> str:
         from decalgen.job.colours import written

@@ -18,6 +18,7 @@ from decalgen.job.uses import NameUse
 if TYPE_CHECKING:
     from decalgen.core.pixels.values import PictureData
     from decalgen.core.svg.text import DrawingText
+    from decalgen.lettering.typeface import OwnFaceName
 
 Sizes = Mapping[str, Quantity]
 T = TypeVar("T")
@@ -294,6 +295,14 @@ class ReadsDrawings(Protocol):
     def picture(self, node: Scalar) -> PictureData: ...
 
 
+class ReadsFaces(Protocol):
+    """What readers of keys ask of the faces of a job's own (`decalgen.job.own_faces.FaceFiles`)."""
+
+    names: dict[str, OwnFaceName]
+
+    def find(self, name: str) -> OwnFaceName | None: ...
+
+
 class Reads(Protocol):
     """What `anchors`, `elements` and `drawing_keys` ask of the reader (`decalgen.job.reader.Reader`)."""
 
@@ -302,6 +311,7 @@ class Reads(Protocol):
     shapes_left: int
     untaken: list[str]
     drawings: ReadsDrawings | None
+    faces: ReadsFaces | None
 
     def mapping(self, node: Node, what: str, fix: str = ...) -> Group: ...
     def value(self, kind: keys.Key, node: Node, reading: str, key: str) -> Any: ...

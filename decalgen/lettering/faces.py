@@ -11,10 +11,16 @@ from __future__ import annotations
 import json
 from functools import lru_cache
 from typing import Any
+from weakref import WeakValueDictionary
 
 from decalgen.core.errors import did_you_mean
 from decalgen.lettering.styles import block_faces
-from decalgen.lettering.typeface import USUAL_CAP, Axis, Face, LetteringError, UnknownFace
+from decalgen.lettering.typeface import OWN, USUAL_CAP, Axis, Face, LetteringError, OwnFaceName, OwnFont, UnknownFace
+
+OWN_SUITS = "a face of your own"
+_OWN_FONTS: WeakValueDictionary[str, OwnFont] = WeakValueDictionary()
+"""Fonts of jobs by what their faces have for a file name, which follows from their bytes: as long as a face is there
+that is set in one, it is found here."""
 
 
 def _fonts() -> Any:
@@ -70,19 +76,31 @@ def paper_face() -> Face:
     return face(_manifest()[1])
 
 
-def _key(name: str) -> str:
+def name_key(name: str) -> str:
+    """What two spellings of one face's name have in common."""
     return "".join(c for c in name.casefold() if c.isalnum())
 
 
-@lru_cache(maxsize=256)
 def face(name: str) -> Face:
-    """The face called ``name``; case, spaces and hyphens do not matter.
+    """The face called ``name``; case, spaces and hyphens do not matter. A name that carries a font is that font's face.
 
     Raises `UnknownFace`, with the nearest name, when there is none.
     """
-    wanted = _key(name)
+    return _own_face(name) if isinstance(name, OwnFaceName) else _shipped(name)
+
+
+@lru_cache(maxsize=64)
+def _own_face(name: OwnFaceName) -> Face:
+    font = name.font
+    _OWN_FONTS[font.file] = font
+    return Face(name, font.file, font.category, OWN_SUITS, "", "", "", (), "", font.sha256, font.axes)
+
+
+@lru_cache(maxsize=256)
+def _shipped(name: str) -> Face:
+    wanted = name_key(name)
     for candidate in faces():
-        if _key(candidate.name) == wanted:
+        if name_key(candidate.name) == wanted:
             return candidate
     shown = name if len(name) <= 60 else name[:57] + "..."
     near = did_you_mean(shown, [f.name for f in faces()])
@@ -93,9 +111,13 @@ def face(name: str) -> Face:
     raise UnknownFace(f"there is no face called '{shown}'", fix)
 
 
-@lru_cache(maxsize=64)
 def face_bytes(file: str) -> bytes:
     """The font file of a face (``Face.file``). Raises `LetteringError` when it is missing."""
+    return _OWN_FONTS[file].data if file.startswith(OWN) else _shipped_bytes(file)
+
+
+@lru_cache(maxsize=64)
+def _shipped_bytes(file: str) -> bytes:
     try:
         return bytes(_fonts().joinpath(file).read_bytes())
     except OSError as error:

@@ -24,6 +24,9 @@ nothing."""
 SLIVER = 2e-7
 """Areas below this (em squared) are noise of crossing contours, not ink: at 5 mm caps a speck of 0.003 mm."""
 
+MOST_POINTS = 100_000
+"""Corners of one flattened glyph; letters have some hundreds."""
+
 Axes = tuple[tuple[str, float], ...]
 Features = tuple[tuple[str, bool], ...]
 
@@ -142,6 +145,8 @@ def _drawn(font: Any, gid: int, tolerance: float) -> list[FloatArray]:
     pen = _Flattener(tolerance * UNITS)
     font.draw_glyph(gid, _draw_functions(), pen)
     pen.close()
+    if pen.room < 0:
+        raise LetteringError("a letter of this face is drawn with too many points", "choose another face")
     return [np.asarray(ring, dtype=np.float64) / UNITS for ring in pen.rings if len(ring) >= 3]
 
 
@@ -193,17 +198,30 @@ class _Flattener:
         self.tolerance = tolerance
         self.rings: list[list[tuple[float, float]]] = []
         self.ring: list[tuple[float, float]] = []
+        self.room = MOST_POINTS
+        """How many points may still come; below nothing the outline is given up, as HarfBuzz takes no error from
+        here."""
 
     def close(self) -> None:
         if self.ring:
             self.rings.append(self.ring)
         self.ring = []
 
+    def line(self, x: float, y: float) -> None:
+        self.room -= 1
+        if self.room >= 0:
+            self.ring.append((x, y))
+
+    def _steps(self, wanted: float) -> int:
+        """Chords for a curve; one where there is no room for them."""
+        self.room -= max(1, math.ceil(wanted))
+        return max(1, math.ceil(wanted)) if self.room >= 0 else 1
+
     def quadratic(self, cx: float, cy: float, x: float, y: float) -> None:
         x0, y0 = self.ring[-1]
         bend = math.hypot(x0 - 2 * cx + x, y0 - 2 * cy + y)
         # A chord over the parameter step h lies at most h squared times bend / 4 from the curve.
-        steps = max(1, math.ceil(math.sqrt(bend / (4 * self.tolerance))))
+        steps = self._steps(math.sqrt(bend / (4 * self.tolerance)))
         for i in range(1, steps):
             t = i / steps
             s = 1 - t
@@ -213,7 +231,7 @@ class _Flattener:
     def cubic(self, ax: float, ay: float, bx: float, by: float, x: float, y: float) -> None:
         x0, y0 = self.ring[-1]
         bend = max(math.hypot(x0 - 2 * ax + bx, y0 - 2 * ay + by), math.hypot(ax - 2 * bx + x, ay - 2 * by + y))
-        steps = max(1, math.ceil(math.sqrt(0.75 * bend / self.tolerance)))
+        steps = self._steps(math.sqrt(0.75 * bend / self.tolerance))
         for i in range(1, steps):
             t = i / steps
             s = 1 - t
@@ -228,7 +246,7 @@ def _move(x: float, y: float, pen: _Flattener) -> None:
 
 
 def _line(x: float, y: float, pen: _Flattener) -> None:
-    pen.ring.append((x, y))
+    pen.line(x, y)
 
 
 def _quadratic(cx: float, cy: float, x: float, y: float, pen: _Flattener) -> None:

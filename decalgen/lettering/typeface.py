@@ -18,9 +18,11 @@ class LetteringError(DecalgenError):
 
 
 class UnknownFace(LetteringError):
-    """A face name that is none of the shipped ones."""
+    """A face name that is neither a shipped one nor one of the job's."""
 
 
+OWN = "own:"
+"""What the file of a face of a job's own begins with; no path of a shipped one does."""
 USUAL_CAP = 1.6
 """The cap height, mm, at which every face holds that says nothing else."""
 
@@ -37,7 +39,7 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """A shipped face. ``file`` and ``licence_file`` are relative to the fonts folder; ``reserved_names`` are all
+    """A face. ``file`` and ``licence_file`` are relative to the fonts folder; ``reserved_names`` are all
     that its licence reserves (OFL 1.1, condition 3), which no changed file may carry. ``smallest_cap``: from which
     cap height, mm, its thinnest strokes keep two dots of 600 dpi."""
 
@@ -63,6 +65,53 @@ class Face:
     def defaults(self) -> Mapping[str, float]:
         """The axis values the face is set at when a job says nothing."""
         return MappingProxyType({axis.tag: axis.default for axis in self.axes})
+
+
+class OwnFont:
+    """A font that a job brought: its tables unpacked, the SHA-256 of the file it came in, and what is known of it.
+
+    ``embedding`` is what its OS/2 table forbids ("restricted", "bitmaps only"), or ''. No dataclass: every command
+    would load it, and few jobs have one.
+    """
+
+    def __init__(self, data: bytes, sha256: str, category: str, embedding: str, axes: tuple[Axis, ...]) -> None:
+        self.data = data
+        self.sha256 = sha256
+        self.category = category
+        self.embedding = embedding
+        self.axes = axes
+
+    @property
+    def file(self) -> str:
+        """What stands for a file name wherever a face has one: the same for the same bytes alone."""
+        return f"{OWN}{self.sha256}"
+
+
+class OwnFaceName(str):
+    """The name of a face of a job's own, with its font: two jobs may call two fonts by one name.
+
+    A name without a font is never the same, so nothing that is kept by the name of a face is taken for another's.
+    """
+
+    __slots__ = ("font",)
+    font: OwnFont
+
+    def __new__(cls, name: str, font: OwnFont) -> OwnFaceName:
+        made = super().__new__(cls, name)
+        made.font = font
+        return made
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, OwnFaceName) and str.__eq__(self, other) and self.font.sha256 == other.font.sha256
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+    def __hash__(self) -> int:
+        return hash((str(self), self.font.sha256))
+
+    def __getnewargs__(self) -> tuple[str, OwnFont]:  # type: ignore[override]
+        return str(self), self.font
 
 
 def check_size(what: str, value: float) -> None:

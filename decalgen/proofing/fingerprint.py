@@ -16,9 +16,11 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.digests import digest_of
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
+from decalgen.lettering.typeface import OwnFaceName
 from decalgen.printer.history import Setting
 from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.group import inside_groups
+from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.picture import OwnPicture
 from decalgen.sheet.arrange import Arrangement, Sheet
 
@@ -103,15 +105,18 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
         if spec.name in used
     }
     drawn: dict[str, object] = {"artwork": artwork.digest, "inks": inks}
-    drawings = _drawings(artwork)
     # Decals without any keep the fingerprint that their proofs have.
-    return {**drawn, "drawings": drawings} if drawings else drawn
+    return drawn | {name: found for name, found in _from_outside(artwork).items() if found}
 
 
-def _drawings(artwork: Artwork) -> list[str]:
-    """The digests of the own drawings and pictures that a decal is made of."""
+def _from_outside(artwork: Artwork) -> dict[str, list[str]]:
+    """The digests of the own drawings, pictures and fonts that a decal is made of."""
     shapes = [one.shape for one in inside_groups(artwork.decal.artwork)]
-    return sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing | OwnPicture)})
+    names = {shape.face for shape in shapes if isinstance(shape, Lettering)}
+    return {
+        "drawings": sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing | OwnPicture)}),
+        "faces": sorted(name.font.sha256 for name in names if isinstance(name, OwnFaceName)),
+    }
 
 
 def _marks(sheet: Sheet) -> str:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
 from decalgen.core.errors import JobError
 from decalgen.core.pixels.example import example_png
+from decalgen.core.resources import resource_folder
 from decalgen.job.files import source_of
 from decalgen.job.films import load_cutter, load_film, load_printer
 from decalgen.job.key_groups import KeyGroup
@@ -66,6 +68,8 @@ def refusal(page: str, text: str, folder: Path) -> str:
     (folder / "common-inks.yaml").write_text("inks: {night sea: '#1d2b4a'}\n", encoding="utf-8")
     (folder / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
     (folder / "emblem.png").write_bytes(example_png())
+    (folder / "fonts").mkdir(exist_ok=True)
+    shutil.copy(resource_folder("fonts") / "arvo" / "Arvo-Bold.ttf", folder / "fonts" / "old.ttf")
     (folder / "desk-inkjet.icc").write_bytes(PROFILE.read_bytes())
     try:
         if page in ("film", "printer", "cutter"):

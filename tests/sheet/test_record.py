@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -18,6 +19,7 @@ from decalgen.sheet.record import read_record, write_record
 from tests.helpers.commands import Run, edited, folder, runner
 from tests.helpers.pictures import emblem, saved
 
+TARGETS = Path(__file__).parents[1] / "lettering" / "targets"
 INKS = 'inks: {lifebuoy orange: {colour: "#e8641b"}}\n'
 JOB = """\
 job: tug
@@ -384,20 +386,70 @@ def with_crest(run: Run) -> Path:
     return printed(run)
 
 
-def test_an_own_drawing_is_in_it_and_printed_as_it_was(run: Run) -> None:
+def test_an_own_drawing_is_in_it_and_printed_as_it_was_or_not_at_all(run: Run) -> None:
     record = with_crest(run)
     data = json.loads(record.read_text(encoding="utf-8"))
     assert data["jobs"][0]["files"][2:] == [["crest.svg", CREST]]
     before = Path("tug-sheet.svg").read_bytes()
     edited('r="1"', 'r="1.5"', "crest.svg")
     said = run("sheet", "--again", str(record), "-o", "a.svg")
-    assert said.code == 0
-    assert "the drawing 'crest.svg' was changed since: it is printed as the record has it" in said.out
-    assert Path("a.svg").read_bytes() == before
-    Path("crest.svg").unlink()
+    assert said.code == 1 and not Path("a.svg").exists()
+    assert "the drawing 'crest.svg' was changed since this was printed" in said.err
+    assert "put it back as it was, or move it away: then the one in the record is printed" in said.err
+    # What is advised goes.
+    Path("crest.svg").rename("other.svg")
     said = run("sheet", "--again", str(record), "-o", "b.svg")
     assert said.code == 0 and "was changed since" not in said.out
     assert Path("b.svg").read_bytes() == before
+    Path("crest.svg").write_text(CREST, encoding="utf-8")
+    assert run("sheet", "--again", str(record), "-o", "c.svg").code == 0
+
+
+def with_own_face(run: Run) -> Path:
+    """A printed sheet with lettering in a face of the job's own, and its record."""
+    Path("fonts").mkdir()
+    shutil.copy(TARGETS / "fjalla-one.ttf", "fonts/old.ttf")
+    edited(
+        "[{field: {ink: lifebuoy orange}}]", "[{lettering: {text: HOE, face: painter, cap height: 3 mm, ink: black}}]"
+    )
+    edited("panels:\n", "faces: {painter: fonts/old.ttf}\npanels:\n")
+    return printed(run)
+
+
+def test_the_font_of_an_own_face_is_held_against_the_record_and_not_kept_in_it(run: Run) -> None:
+    record = with_own_face(run)
+    font = Path("fonts/old.ttf").read_bytes()
+    data = json.loads(record.read_text(encoding="utf-8"))
+    assert data["jobs"][0]["faces"] == [["fonts/old.ttf", hashlib.sha256(font).hexdigest()]]
+    assert len(record.read_bytes()) < len(font)
+    before = Path("tug-sheet.svg").read_bytes()
+    assert run("sheet", "--again", str(record), "-o", "a.svg").code == 0
+    assert Path("a.svg").read_bytes() == before
+    shutil.copy(TARGETS / "dosis-700.ttf", "fonts/old.ttf")
+    said = run("sheet", "--again", str(record), "-o", "b.svg")
+    assert said.code == 1 and not Path("b.svg").exists()
+    assert "old.ttf' was changed since this was printed" in said.err and "put it back as it was" in said.err
+    Path("fonts/old.ttf").unlink()
+    said = run("sheet", "--again", str(record), "-o", "b.svg")
+    assert said.code != 0 and "old.ttf' is not there, in which this was printed" in said.err
+    assert "copy it to that place: a record keeps no font" in said.err
+    Path("fonts/old.ttf").write_bytes(font)
+    assert run("sheet", "--again", str(record), "-o", "b.svg").code == 0
+    assert Path("b.svg").read_bytes() == before
+
+
+def test_a_proof_no_longer_holds_once_a_font_changed(run: Run) -> None:
+    with_own_face(run)
+    assert run("sheet", *WORDS, "-o", "b.svg").code == 0
+    # The same letters from another file: nobody has to look what changed in it.
+    from fontTools.ttLib import TTFont
+
+    font = TTFont("fonts/old.ttf")
+    font["head"].fontRevision = 9.0
+    font.save("fonts/old.ttf")
+    said = run("sheet", *WORDS, "-o", "c.svg")
+    assert said.code == 1 and not Path("c.svg").exists()
+    assert "the measured proof no longer holds: the decals changed since" in said.err
 
 
 def test_a_drawing_changed_inside_a_record_is_refused(run: Run) -> None:
