@@ -24,8 +24,8 @@ FORM = Form("decalgen record", 2, 2, "a complete record", AGAIN)
 
 @dataclass(frozen=True)
 class JobText:
-    """A job as it was: its name, the digest it had, and its files by name, the job file first. Of its pictures and fonts
-    only the SHA-256 is kept, by name: they are large, or not ours to hand on, and lie beside the job."""
+    """A job as it was: its name, the digest it had, and its files by name, the job file first. Of its pictures and
+    fonts only the SHA-256 is kept, by name: they are large, or not ours to hand on, and lie beside the job."""
 
     name: str
     digest: str
