@@ -97,8 +97,9 @@ def _of(one: Announced) -> FoundPrinter:
 
 
 def _address_of(queue: PrintQueue) -> Address | None:
-    """The address of a queue's printer, where it is one that speaks IPP."""
-    if not queue.device.startswith(("ipp://", "ipps://")):
+    """The address of a queue's printer, where it is one that speaks IPP; None where it has only its name on the
+    network, which no host answers to."""
+    if not queue.device.startswith(("ipp://", "ipps://")) or "._tcp.local" in queue.device:
         return None
     try:
         return address(queue.device)
@@ -107,14 +108,17 @@ def _address_of(queue: PrintQueue) -> Address | None:
 
 
 def _own(queue: PrintQueue, on_network: list[Announced]) -> Announced | None:
-    """The printer on the network that a queue stands for, by its identity or its address."""
-    device, there = queue.device.lower(), _address_of(queue)
+    """The printer on the network that a queue stands for, by its identity, its address or its name there."""
+    from urllib.parse import unquote
+
+    device, there = unquote(queue.device).lower(), _address_of(queue)
     for one in on_network:
-        if (one.uuid and one.uuid in device) or (
-            there and (one.address.host, one.address.port) == (there.host, there.port)
-        ):
+        if one.uuid and one.uuid in device:
             return one
-    return None
+        if there and (one.address.host, one.address.port) == (there.host, there.port):
+            return one
+    named = [one for one in on_network if f"//{one.name.lower()}._ipp" in device]
+    return named[0] if len(named) == 1 else None
 
 
 def place_of(named: str, patience: Patience | None = None) -> Destination:

@@ -93,6 +93,16 @@ def test_a_queue_gives_way_to_its_printers_own_address(printer: Pretended, monke
     assert isinstance(found, QueuePlace) and found.queue == queues[2]
 
 
+def test_a_queue_that_knows_its_printer_by_name_alone(printer: Pretended, monkeypatch: pytest.MonkeyPatch) -> None:
+    queue = PrintQueue("film", "ipps://Film%20%22Rear%22%201%2F2._ipps._tcp.local/")
+    there(monkeypatch, [at(printer)], [queue])
+    assert isinstance(place_of("film", QUICK), IppPlace)
+    # Two of that name, or none on the network now: the queue itself is left.
+    for network in ([at(printer), at(printer, uuid=TWO)], []):
+        there(monkeypatch, network, [queue])
+        assert isinstance(place_of("film", QUICK), QueuePlace)
+
+
 @pytest.mark.parametrize(
     ("text", "there", "shown"),
     [
