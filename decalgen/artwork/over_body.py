@@ -111,7 +111,7 @@ def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]
     known = printer_colour(printer)
     found: dict[str, int] = {}
     makes_up = _made_up(artwork, job, printer)
-    for ink in used_inks(artwork):
+    for ink in (each for one in used_inks(artwork) for each in _telling(artwork, one)):
         if ink.name in makes_up:
             continue
         if ink.kind != "white" and artwork.decal.underlay == "none":
@@ -123,10 +123,20 @@ def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]
             continue  # An ink that could make up for the body, and is not asked to, counts as in need.
         enough = next((one for one in white if one.usable), None)
         if enough is not None:
-            found[ink.name] = enough.passes
+            found[ink.name] = max(enough.passes, found.get(ink.name, 0))
         elif artwork.decal.underlay == "all" or min(one.delta_e for one in white) < plain.delta_e:
             found[ink.name] = known.passes
     return found
+
+
+def _telling(artwork: Artwork, ink: Ink) -> tuple[Ink, ...]:
+    """An ink, or each of a few colours that between them tell of the picture that it stands for."""
+    picture = next((one.picture for one in artwork.shown if one.ink == ink.name), None)
+    if picture is None:
+        return (ink,)
+    from decalgen.core.pixels.means import telling_colours
+
+    return tuple(replace(ink, colour=Colour.from_hex(colour)) for colour in telling_colours(picture.pixels))
 
 
 def _made_up(artwork: Artwork, job: Job, printer: Printer) -> set[str]:

@@ -55,9 +55,15 @@ class Separated:
 def separated(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: str | None) -> Separated:
     """One plate an ink; where the printer has white, its plate first and a file of the artwork without white last.
 
-    Raises DecalgenError for an ink that two jobs see in two colours: a plate has one ink.
+    A picture is in the file of the artwork alone, as no plate of one ink can show it. Raises DecalgenError for an ink
+    that two jobs see in two colours, and for a picture where there is no such file.
     """
     run = PlateRun(arrangement, jobs)
+    if run.pictures and not run.has_white:
+        raise DecalgenError(
+            f"the {run.pictures[0]} cannot be a plate: a plate is printed in one ink",
+            fix="print without plates, all colours in one pass",
+        )
     files = []
     # Every plate may go over the same film: no name is printed over another.
     names: list[list[Polygon]] = [[] for _ in arrangement.sheets]
@@ -80,6 +86,7 @@ def separated(arrangement: Arrangement, jobs: Sequence[Job], title: str, date: s
             for sheet, taken in zip(arrangement.sheets, names, strict=True)
         )
         words = "artwork: all colours in one pass, over the plate of white"
+        words += "; pictures are in this file alone" if run.pictures else ""
         files.append(PlateFile("artwork", words, run.document(pages, f"{title}: artwork", date)))
     return Separated(tuple(files), run.findings)
 
@@ -92,7 +99,9 @@ class PlateRun:
         self.arrangement = arrangement
         self._jobs = {job.name: job for job in jobs}
         self._specs = _inks(arrangement, alike)
-        self.inks = [name for name, spec in self._specs.items() if spec.kind != "white"]
+        shown = {one.ink: one.picture for art in self._artworks for one in art.printed}
+        self.pictures = [name for name in self._specs if shown.get(name) is not None]
+        self.inks = [n for n, spec in self._specs.items() if spec.kind != "white" and n not in self.pictures]
         self.lightness = _lightness(self._specs.values())
         self._symbols: dict[tuple[str, str, str], Symbol] = {}
 
