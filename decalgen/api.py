@@ -130,14 +130,15 @@ def proof(run: Run, output: Name) -> Made:
     return make_proof(run, Path(output))
 
 
-def guide(run: Run, outputs: Sequence[Name], paper: str = "A4") -> Made:
+def guide(run: Run, outputs: Sequence[Name], paper: str = "A4", only: str | None = None) -> Made:
     """The placement guide of each job as '.pdf' or '.html': where every decal goes, in which order, with cards to push
     them against. ``paper``: 'A4', 'A5' or 'Letter'. Name the jobs of the sheet: then the numbers are those on film.
+    ``only``: the name of the one job that is to have one.
 
     Raises InputError, OutputError, and DecalgenError for a decal that lies nowhere on its panel."""
     from decalgen.commands.guide import make_guide
 
-    return make_guide(run, [Path(name) for name in outputs], paper)
+    return make_guide(run, [Path(name) for name in outputs], paper, only)
 
 
 def pass_proof(

@@ -29,8 +29,9 @@ if TYPE_CHECKING:
 @click.option(
     "--paper", metavar="[A4|A5|Letter]", default="A4", show_default=True, help="The paper that it is printed on."
 )
+@click.option("--only", metavar="NAME", help="The guide of one of these jobs alone, with the numbers that all have.")
 @options_of
-def guide(jobs: tuple[Path, ...], outputs: tuple[Path, ...], paper: str, options: Options) -> None:
+def guide(jobs: tuple[Path, ...], outputs: tuple[Path, ...], paper: str, only: str | None, options: Options) -> None:
     """Print where each decal goes: distances, order, cards to push the decals against.
 
     Name the same jobs as for the sheet, in the same order: then its numbers are those on the film.
@@ -44,5 +45,5 @@ def guide(jobs: tuple[Path, ...], outputs: tuple[Path, ...], paper: str, options
 
     targets = outputs or (Path(f"{of_variant(jobs[0].stem, options.variant)}-guide.pdf"),)
     with ProgressBar("reading the jobs") as bar:
-        result = make_guide(Run(jobs, options, stage=bar.stage), targets, paper).write()
+        result = make_guide(Run(jobs, options, stage=bar.stage), targets, paper, only).write()
     tell(result)

@@ -22,14 +22,14 @@ if TYPE_CHECKING:
 ENDINGS = (".pdf", ".html")
 
 
-def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
-    """A guide for all jobs of a run, as PDF on that paper or as HTML.
+def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4", only: str | None = None) -> Made:
+    """A guide for all jobs of a run, or for the one of that name ``only``, as PDF on that paper or as HTML.
 
     Raises OutputError for another ending, InputError for another paper and for jobs without decals, DecalgenError for
     a decal that cannot be drawn or lies nowhere on its panel."""
     keep_inputs(run, outputs)
     size = _paper(paper)
-    made = guides(run)
+    made = guides(run, only)
     files = {}
     for output in outputs:
         if output.suffix.lower() not in ENDINGS:
@@ -52,15 +52,19 @@ def make_guide(run: Run, outputs: Sequence[Path], paper: str = "A4") -> Made:
     return Made(files, answer=Answer(done, measured_first(run, step), tuple(one for one in groups if one.paths)))
 
 
-def guides(run: Run) -> list[GuideMade]:
-    """One guide a job, as values."""
+def guides(run: Run, only: str | None = None) -> list[GuideMade]:
+    """One guide a job, as values; ``only``: that of one job, with the numbers that it has among all."""
     from decalgen.core.cautions import cautions_for
     from decalgen.pages.concerns import film_concerns, job_concerns
     from decalgen.pages.guide import GuideMade
     from decalgen.pages.guide_sides import guide_sides
     from decalgen.sheet.pieces import pieces
 
-    for job in run.jobs:
+    wanted = [job for job in run.jobs if only in (None, job.name)]
+    if not wanted:
+        names = [job.name for job in run.jobs]
+        raise InputError(f"none of these jobs is called '{only}'", fix=did_you_mean(str(only), names))
+    for job in wanted:
         if not job.decals:
             raise InputError(
                 f"job '{job.name}' has no decals, so there is nothing to place",
@@ -69,7 +73,7 @@ def guides(run: Run) -> list[GuideMade]:
     found = pieces(run.jobs, run.printer, run.options.hands, {job.name: run.artworks(job) for job in run.jobs})
     together = ", ".join(job.name for job in run.jobs) if len(run.jobs) > 1 else ""
     made = []
-    for job in run.jobs:
+    for job in wanted:
         mine = [piece for piece in found if piece.artwork.job == job.name]
         drawn = list({id(one.artwork): one.artwork for one in mine if not one.artwork.backing}.values())
         concerns = job_concerns(drawn, [job], run.printer) | film_concerns(_films(run))

@@ -56,6 +56,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "proof": ("tug.yaml", "-o", "tug-proof.pdf", *FILM),
     "proof passed": ("tug-proof.pdf", "--x", "99.9", "--y", "100.1"),
     "sheet": ("tug.yaml", *FILM),
+    "guide": ("tug.yaml",),
     "layouts": (),
     "shapes": (),
     "keys": ("arc",),

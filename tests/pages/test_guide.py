@@ -359,6 +359,10 @@ def test_numbers_are_those_of_the_same_jobs_on_film() -> None:
     run = api.load(paths, printer=REPOSITORY / "demo" / "printer.yaml")
     asked = {one.label for one in pieces(run.jobs, run.printer, made={job.name: run.artworks(job) for job in run.jobs})}
     assert {item.number for made in guides(run) for side in made.sides for item in side.items} == asked
+    (alone,) = guides(run, "h9")
+    assert {item.number[0] for side in alone.sides for item in side.items} == {"C"}
+    with pytest.raises(InputError, match="none of these jobs is called 'h8'"):
+        guides(run, "h8")
 
 
 def test_names_longer_than_a_line_wrap() -> None:
