@@ -179,6 +179,7 @@ def _side(
     seen = on_panel(job, arts[0].decal, hand)[0]
     cuts = {id(art): _placed(job, art, art.cut_polygon) for art in arts}
     letters = _letters()
+    view = view_of(panel, hand)
     items = []
     for art in arts:
         if cuts[id(art)].intersection(seen.outline.polygon).area <= SLIVER:
@@ -193,13 +194,26 @@ def _side(
             cut = _placed(job, art, part.cut_polygon)
             grown = art.margin if art.decal.cut.kind == "panel" and not part.backing else None
             anchor = ANCHORS[on_panel(job, art.decal, art.hand)[1].anchor]
-            distances = edge_distances(cut, seen, anchor, grown, others)
-            view = view_of(panel, hand)
-            rows = tuple(_rows(distances, art, job, view, letters))
+            alike: set[Side] = set()
+            words = on_panel(job, art.decal, art.hand)[1].anchor.split()
+
+            def choose(
+                there: Mapping[Side, EdgeDistance],
+                words: Sequence[str] = words,
+                view: View = view,
+                alike: set[Side] = alike,
+            ) -> list[Side]:
+                return _chosen(there, words, view, alike)
+
+            distances = edge_distances(cut, seen, anchor, grown, others, choose)
+            rows = tuple(
+                GuideRow(next(letters), _edge(side, view), distance, side in alike, bool(panel.unmeasured))
+                for side, distance in distances.items()
+            )
             number = numbers.get(_key(part), "")
             notes = tuple(_notes(part, art, cut, seen, job, numbers))
             items.append(GuideItem(number, replace(part, hand=None).name, part, cut, rows, notes))
-    return GuideSide(job, seen, hand, view_of(panel, hand), tuple(items))
+    return GuideSide(job, seen, hand, view, tuple(items))
 
 
 def _placed(job: Job, art: Artwork, cut: Polygon) -> Polygon:
@@ -209,23 +223,23 @@ def _placed(job: Job, art: Artwork, cut: Polygon) -> Polygon:
     return polygons(transform(cut, translation(x, y)))[0]
 
 
-def _rows(
-    distances: Mapping[Side, EdgeDistance], art: Artwork, job: Job, view: View, letters: Iterator[str]
-) -> Iterator[GuideRow]:
-    """One distance along the panel and one up: from the edge that the job names, else from the nearer one."""
-    words = on_panel(job, art.decal, art.hand)[1].anchor.split()
-    waits = bool(job.panel(art.decal.panel).unmeasured)
+def _chosen(distances: Mapping[Side, EdgeDistance], words: Sequence[str], view: View, alike: set[Side]) -> list[Side]:
+    """One side along the panel and one up: the edge that the job names among its ``words``, else the nearer one; to
+    ``alike`` goes each to which the opposite edge is as far."""
     nose: tuple[Side, Side] = ("right", "left") if view == "right" else ("left", "right")
     ways: tuple[tuple[Side, Side], ...] = (nose, ("bottom", "top"))
+    found = []
     for one, other in ways:
         there = [side for side in (one, other) if side in distances]
         if not there:
             continue
         asked = [side for side in there if side in words]
         near = min(there, key=lambda side: (round(distances[side].amount.value, 2), side != one))
-        alike = len(there) == 2 and not asked and _alike(distances[one], distances[other])
-        side = one if alike else (asked or [near])[0]
-        yield GuideRow(next(letters), _edge(side, view), distances[side], alike, waits)
+        even = len(there) == 2 and not asked and _alike(distances[one], distances[other])
+        found.append(one if even else (asked or [near])[0])
+        if even:
+            alike.add(one)
+    return found
 
 
 def _alike(one: EdgeDistance, other: EdgeDistance) -> bool:

@@ -8,7 +8,8 @@ one can see. Each distance has its uncertainty from the panel's readings, as the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from shapely.geometry import LineString, Polygon
@@ -55,22 +56,32 @@ class EdgeDistance:
         return self.expanded < CHOSEN
 
 
+Choose = Callable[[Mapping[Side, EdgeDistance]], Sequence[Side]]
+
+
 def edge_distances(
     cut: Polygon,
     panel: Panel,
     anchor: tuple[float, float] = (0.5, 0.5),
     grown: float | None = None,
     others: Sequence[BaseGeometry] = (),
+    choose: Choose | None = None,
 ) -> dict[Side, EdgeDistance]:
     """The distance on every side from which a straight line reaches the panel's edge.
 
-    ``anchor`` and ``grown`` as in `fit`; ``others``: what the drawn lines had better not cross."""
+    ``anchor`` and ``grown`` as in `fit`; ``others``: what the drawn lines had better not cross; ``choose``: of the
+    distances as they are, those to give, as only these are worked out again for each reading; None: all."""
     found: dict[Side, tuple[Point, Point, str, float]] = {}
     for side in SIDES:
         way = _way(side, cut, panel, others)
         if way is not None:
             found[side] = way
-    base = {str(side): _length(side, *way[:2]) for side, way in found.items()}
+    plain = {
+        side: EdgeDistance(side, edge, decal, Quantity(_length(side, edge, decal)), word)
+        for side, (edge, decal, word, _) in found.items()
+    }
+    chosen = tuple(plain) if choose is None else choose(plain)
+    base = {str(side): plain[side].amount.value for side in chosen}
     parts: dict[str, list[tuple[str, float]]] = {side: [] for side in base}
     for name in reading_names(panel):
 
@@ -81,8 +92,8 @@ def edge_distances(
             else:
                 film = moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
             new = {}
-            for side, (_, _, _, share) in found.items():
-                ends = _ends(side, film, moved, share)
+            for side in chosen:
+                ends = _ends(side, film, moved, found[side][3])
                 if ends is not None:
                     new[str(side)] = _length(side, *ends)
             return new
@@ -90,10 +101,7 @@ def edge_distances(
         for key, part in slopes(base, at).items():
             if abs(part) > 1e-12:
                 parts[key].append((name, part))
-    return {
-        side: EdgeDistance(side, edge, decal, Quantity(base[side], 1, tuple(parts[side])), word)
-        for side, (edge, decal, word, _) in found.items()
-    }
+    return {side: replace(plain[side], amount=Quantity(base[side], 1, tuple(parts[side]))) for side in chosen}
 
 
 def _way(
