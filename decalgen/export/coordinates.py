@@ -81,15 +81,25 @@ def settle(values: Any) -> FloatArray:
     """
     array = np.asarray(values, dtype=np.float64)
     if array.size and not bool(np.all(np.abs(array) <= FARTHEST)):
-        raise DecalgenError(
-            "the picture has a point that is not a number or lies more than 20 m away",
-            fix="look for a size or an offset that is far too large, or a division by almost nothing",
-        )
+        raise _too_far()
     rounded = np.round(array, DECIMALS)
     # "%.8g" would write 0.00002 as 2e-05, which neither PDF nor every SVG reader knows.
     tiny = np.abs(rounded) < 1e-4
     rounded[tiny] = np.round(rounded[tiny], 4)
     return np.asarray(rounded + 0.0)
+
+
+def check_near(values: Iterable[float]) -> None:
+    """Raises DecalgenError as `settle` does; for a few numbers, as of a matrix, in a tenth of its time."""
+    if not all(abs(value) <= FARTHEST for value in values):
+        raise _too_far()
+
+
+def _too_far() -> DecalgenError:
+    return DecalgenError(
+        "the picture has a point that is not a number or lies more than 20 m away",
+        fix="look for a size or an offset that is far too large, or a division by almost nothing",
+    )
 
 
 def number(value: float, decimals: int = DECIMALS) -> str:

@@ -17,7 +17,7 @@ from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Us
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Matrix, Outline, Segment, apply, multiply
 from decalgen.export.arcs import bulge, half_turns
-from decalgen.export.coordinates import Symbols, check_pages, checked_points, correction, rings, settle
+from decalgen.export.coordinates import Symbols, check_near, check_pages, checked_points, correction, rings
 
 LAYERS = {"cutting": "CUTTING", "bleed": "BLEED", "marks": "REGISTRATION"}
 """Layer in the file by purpose."""
@@ -102,7 +102,7 @@ def polylines(item: Item, matrix: Matrix, symbols: Any) -> Iterator[tuple[bool, 
     """
     if isinstance(item, Use):
         symbols.add(item)
-        settle(item.matrix)
+        check_near(item.matrix)
         for inner in item.symbol.items:
             yield from polylines(inner, multiply(matrix, item.matrix), symbols)
     elif isinstance(item, Contour):

@@ -12,7 +12,17 @@ from collections.abc import Sequence
 from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Picture, Use
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Bounds, Matrix
-from decalgen.export.coordinates import Symbols, bounds, check_opacity, check_pages, correction, number, numbers, settle
+from decalgen.export.coordinates import (
+    Symbols,
+    bounds,
+    check_near,
+    check_opacity,
+    check_pages,
+    correction,
+    number,
+    numbers,
+    settle,
+)
 from decalgen.export.information import information
 from decalgen.export.pdf_content import POINTS, Content, rgb
 from decalgen.export.pdf_file import PdfFile, PdfValue, dictionary, string
@@ -146,7 +156,7 @@ class _PdfWriter:
             if form is None:
                 return None
             used[form[0]] = form[1]
-            settle(use.matrix)
+            check_near(use.matrix)
             return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
 
         def show(picture: Picture) -> tuple[str, tuple[tuple[str, str], ...]]:

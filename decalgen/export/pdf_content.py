@@ -16,12 +16,12 @@ from decalgen.core.lengths.units import INCH_MM
 from decalgen.export.coordinates import (
     PLACE,
     check_colour,
+    check_near,
     checked_points,
     number,
     numbers,
     ring_template,
     rings,
-    settle,
 )
 
 POINTS = 72 / INCH_MM
@@ -122,7 +122,7 @@ class Content:
         self.text("q")
         self._template += [ring_template(size, MOVE, LINE, CLOSE) for size in found.sizes]
         self._numbers.append(found.points)
-        settle(item.matrix)
+        check_near(item.matrix)
         self.text(f"W* n\n{numbers(item.matrix, 10)} cm\n/{name} Do\nQ")
 
     def _line(self, item: Line | Contour) -> None:

@@ -21,11 +21,11 @@ from decalgen.export.coordinates import (
     about_centre,
     bounds,
     check_colour,
+    check_near,
     check_opacity,
     check_pages,
     number,
     numbers,
-    settle,
 )
 from decalgen.export.information import information
 from decalgen.export.pdf import boxes, opaque_page
@@ -223,7 +223,7 @@ class _PressWriter:
             if form is None:
                 return None
             used[form[0]] = form[1]
-            settle(use.matrix)
+            check_near(use.matrix)
             return f"q {numbers(use.matrix, 10)} cm /{form[0]} Do Q"
 
         def show(picture: Picture) -> tuple[str, tuple[tuple[str, str], ...]]:

@@ -21,6 +21,7 @@ from decalgen.export.coordinates import (
     RingTable,
     Symbols,
     check_colour,
+    check_near,
     check_opacity,
     check_pages,
     checked_points,
@@ -140,7 +141,7 @@ class _Drawing:
         clipped["clip-path"] = f"url(#clip-{self._clips - 1})"
         if item.ink is not None:
             clipped["data-ink"] = plain(item.ink)
-        settle(item.matrix)
+        check_near(item.matrix)
         shown = svgwrite.container.Use(f"#{key}", debug=False)
         # Rows run down: the unit square is turned over.
         turned = multiply(matrix, multiply(item.matrix, (1.0, 0.0, 0.0, -1.0, 0.0, 1.0)))
@@ -174,7 +175,7 @@ class _Drawing:
             symbol = svgwrite.container.Symbol(debug=False, id=f"symbol-{key}", overflow="visible")
             self._items(symbol, item.symbol.items, TURNED)
             self._root.defs.add(symbol)
-        settle(item.matrix)
+        check_near(item.matrix)
         placed = svgwrite.container.Use(f"#symbol-{key}", debug=False)
         placed["transform"] = f"matrix({numbers(multiply(matrix, multiply(item.matrix, TURNED)), 10)})"
         group.add(placed)
