@@ -1,7 +1,7 @@
 """The placement guides of two hundred generated jobs, on A4, A5 and Letter in turn: words apart, off the margin, of at
 least 8 points, every letter in list and drawing; by hand.
 
-python tests/benchmarks/guide.py [FIRST [LAST]]
+python tests/benchmarks/guide.py [FIRST LAST]
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ def main() -> int:
     """Tries every job, names those that fail, and prints how many decals there were and the time of one guide."""
     from tests.pages.test_guide import check_generated
 
-    first, last = (*map(int, sys.argv[1:3]), 0, JOBS)[:2] if len(sys.argv) == 3 else (0, JOBS)
+    first, last = (int(word) for word in sys.argv[1:3]) if len(sys.argv) == 3 else (0, JOBS)
     failed, decals, begun = [], 0, time.process_time()
     for seed in range(first, last):
         try:
