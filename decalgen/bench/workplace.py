@@ -14,6 +14,7 @@ from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.blanks import asked_path, typed_value, with_groups
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
 from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
+from decalgen.bench.faults import as_told
 from decalgen.bench.file_marks import Marks, choice_marks, marks
 from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
@@ -192,8 +193,8 @@ class Workplace:
                 self.results[name] = await asyncio.to_thread(work)
                 if then is not None:
                     then()
-            except DecalgenError as error:
-                self.results[name] = {"wrong": str(error), "files": [], "groups": [], "lines": []}
+            except Exception as error:
+                self.results[name] = {"wrong": str(as_told(error)), "files": [], "groups": [], "lines": []}
             finally:
                 self.busy = ""
                 self.tell(made=name, version=self.desk.version)
@@ -231,8 +232,8 @@ class Workplace:
                 # What was moved meanwhile stands: it is judged next.
                 if of == self.sheet_of():
                     self.take_sheet(of, laid)
-            except DecalgenError as error:
-                table.refuse(of, error)
+            except Exception as error:
+                table.refuse(of, as_told(error))
             finally:
                 self._laying = False
                 self.tell(made="sheet laid", version=self.desk.version)
@@ -347,8 +348,7 @@ class Workplace:
         return choice_marks((*self.choice.films, self.choice.printer), self.desk.path.parent)
 
     def files_read(self) -> Marks:
-        """The files that the job is read from and judged by, and those of the other jobs on the sheet, as they are
-        now."""
+        """The files that the job is read from and judged by, those of the sheet's other jobs too, as they are now."""
         own = marks((self.desk.path, *self.desk.included))
         return {**own, **self._beside(), **self.mates.marks(self.sheet_jobs()[1:])}
 
@@ -363,8 +363,7 @@ class Workplace:
         return "" if self.examined_now or self._told_first[0] != self.examined_of() else self._told_first[1]
 
     async def examine(self) -> None:
-        """Checks every decal of the present text, as the sheet is to be printed, beside the typing; the decal that was
-        just changed is told first."""
+        """Checks every decal, as the sheet is to be printed, beside the typing; the one just changed is told first."""
         self.check_mates()
         job, version, of = self.desk.job, self.desk.version, self.examined_of()
         if job is None or self.examined_now or (self.choice.variant and self.desk.problems):
@@ -384,7 +383,8 @@ class Workplace:
             findings, fits = await asyncio.to_thread(look.all)
         except OvertakenError:
             return
-        except DecalgenError as error:
+        except Exception as caught:
+            error = as_told(caught)
             findings = (*job.notes, Finding("error", "cannot-draw", job.name, error.message, error.fix, error.place))
         if of == self.examined_of():
             self.findings, self.findings_of, self.fits, self._examined_of = findings, version, fits, of

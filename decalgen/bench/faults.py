@@ -1,0 +1,19 @@
+"""What goes wrong in work beside the typing, as something that the page can tell: nothing ends in silence."""
+
+from __future__ import annotations
+
+import logging
+
+from decalgen.core.errors import DecalgenError
+
+
+def as_told(error: Exception) -> DecalgenError:
+    """The error itself; for one that is a fault of decalgen's own, one that says so, and where it came from is printed
+    where decalgen was started."""
+    if isinstance(error, DecalgenError):
+        return error
+    logging.getLogger("decalgen").error("a fault in decalgen", exc_info=error)
+    return DecalgenError(
+        f"decalgen itself failed ({type(error).__name__}: {error}); your files are unchanged",
+        fix="try again; if it fails again, report what is printed where decalgen was started",
+    )
