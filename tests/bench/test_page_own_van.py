@@ -144,3 +144,13 @@ def test_a_drawing_of_the_folder_is_added_from_its_picture(page: sync_api.Page, 
     kept(page)
     crest = values(job.read_text(encoding="utf-8"))["decals"]["crest"]
     assert crest["artwork"][0]["drawing"]["file"] == "crest.svg"
+
+
+def test_a_long_roof_does_not_push_the_other_panels_down(page: sync_api.Page, job: Path) -> None:
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("panels:\n", "panels:\n  roof: {width: 22 mm, height: 60 mm}\n", 1), encoding="utf-8")
+    go(page, "Draw")
+    keyed(page, "panel roof").wait_for()
+    settled(page)
+    tall = page.locator(".strip svg").evaluate_all("(all) => all.map((one) => one.getBoundingClientRect().height)")
+    assert len(tall) == 5 and max(tall) <= 111

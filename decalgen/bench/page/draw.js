@@ -117,8 +117,10 @@ function strip(screen, page, first) {
   return make("div", { class: "strip", role: "group", "aria-label": "Panels" }, panels.map((one) => {
     const picture = drawing(one, one.decals, screen.paint, "", null, 0.02);
     const at = frame(one, 0.02, one.decals);
-    picture.setAttribute("width", Math.max(28, (130 * at.w) / widest));
-    picture.setAttribute("height", Math.max(20, (130 * at.h) / widest));
+    // A long roof alone is drawn smaller than the others, so that they do not stand at the foot of an empty row.
+    const scale = Math.min(130 / widest, 110 / at.h);
+    picture.setAttribute("width", Math.max(28, scale * at.w));
+    picture.setAttribute("height", Math.max(20, scale * at.h));
     picture.setAttribute("aria-hidden", "true");
     return make("button", { "aria-pressed": String(one.name === screen.panel), "data-key": `panel ${one.name}`, onclick: () => page.go({ panel: one.name, decal: "" }) }, picture, one.name);
   }));
