@@ -36,8 +36,10 @@ def drawing_text(folder: Path, name: str) -> str:
     """The text of a drawing beside a job. Raises InputError for a name that is none of `drawing_names`, and for what is
     no small text."""
     if name not in drawing_names(folder):
-        raise DecalgenError(f"there is no drawing '{name[:60]}' beside the job", fix="save it there as plain SVG")
-    return read_small_text(folder / name, MOST_BYTES, Wanted("save it as plain SVG", KINDS))
+        raise DecalgenError(
+            f"there is no drawing '{name[:60]}' beside the job", fix="save it there as plain SVG or DXF"
+        )
+    return read_small_text(folder / name, MOST_BYTES, Wanted("save it as plain SVG or DXF", KINDS))
 
 
 def drawing_offers(drawings: Drawings, job: Job, folder: Path) -> list[dict[str, Any]]:

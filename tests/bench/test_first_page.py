@@ -12,7 +12,7 @@ from decalgen.bench.server import PARTS
 MOST_BYTES = {"jobs": 150_000, "measure": 150_000, "draw": 190_000}
 """What one sees first is the smallest; a drawing of every panel costs more."""
 IMPORT = re.compile(r'^import .*? from "\./([\w.]+)";$', re.MULTILINE)
-LATER = re.compile(r'\bimport\("\./([\w.]+)"\)')
+LATER = re.compile(r'\bimport\(["`]\./([\w.]+)(?:\$\{again\})?["`]\)')
 STYLES = re.compile(r"^const STYLES = \{\n(.*?)^\};", re.MULTILINE | re.DOTALL)
 LINKED = re.compile(r'(?:href|src)="/app/([\w.]+)"')
 

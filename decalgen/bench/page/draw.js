@@ -117,7 +117,7 @@ function strip(screen, page, first) {
   return make("div", { class: "strip", role: "group", "aria-label": "Panels" }, panels.map((one) => {
     const picture = drawing(one, one.decals, screen.paint, "", null, 0.02);
     const at = frame(one, 0.02, one.decals);
-    // A long roof alone is drawn smaller than the others, so that they do not stand at the foot of an empty row.
+    // A long roof would push the others down.
     const scale = Math.min(130 / widest, 110 / at.h);
     picture.setAttribute("width", Math.max(28, scale * at.w));
     picture.setAttribute("height", Math.max(20, scale * at.h));

@@ -15,7 +15,7 @@ export function chooser(screen, page) {
   const pick = (what) => (own ? add("add_shape", { decal: screen.decal, ...what }) : add("add_decal", { panel: screen.panel, ...what }));
   const shapes = make("ul", { class: "offers" }, screen.shape_offers.map((one) => offer(one, shapePicture(one), () => pick({ shape: one.name }))));
   const drawings = make("ul", { class: "offers" }, screen.drawings.map((one) => offer(one, shapePicture(one), () => pick({ file: one.name }), one.name)));
-  const where = make("p", { class: "quiet" }, screen.drawings.length ? "The SVG files in the folder of this job." : "None yet: save a drawing as plain SVG in the folder of this job, and it is offered here. ", !screen.drawings.length && make("code", {}, screen.folder));
+  const where = make("p", { class: "quiet" }, screen.drawings.length ? "The drawings in the folder of this job, SVG or DXF." : "None yet: save a drawing as plain SVG or DXF in the folder of this job, and it is offered here. ", !screen.drawings.length && make("code", {}, screen.folder));
   const layouts = wanted === "decal" && make("ul", { class: "offers" }, screen.layouts.map((one) =>
     offer(one, drawing(one.panel, one.decal ? [one.decal] : [], screen.paint, "", null, 0.03), () => add("add_decal", { panel: screen.panel, layout: one.name }))));
   const title = wanted === "decal" ? `A decal for the ${screen.panel}` : own ? `A shape for the ${screen.decal}` : `A shape for the ${screen.panel}`;
