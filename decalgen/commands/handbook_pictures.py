@@ -98,10 +98,11 @@ def _shapes() -> Document:
     return shape_picture()
 
 
-def _layouts() -> Document:
+def _layouts(part: int) -> Document:
+    """A third of them: a page of the handbook holds no more at a size that can be seen."""
     from decalgen.commands.lists import layout_picture
 
-    return layout_picture()
+    return layout_picture(part, 3)
 
 
 def _faces(page: int) -> Document:
@@ -153,7 +154,9 @@ def _sheet(run: Run) -> Document:
 GENERAL: dict[str, Callable[[], Document]] = {
     "kinds": _kinds,
     "shapes": _shapes,
-    "layouts": _layouts,
+    "layouts": partial(_layouts, 0),
+    "more-layouts": partial(_layouts, 1),
+    "last-layouts": partial(_layouts, 2),
     "faces": partial(_faces, 0),
     "more-faces": partial(_faces, 1),
     "target": _target,

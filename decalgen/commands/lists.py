@@ -64,17 +64,18 @@ def layouts(output: Path | None) -> Result:
     return Result(files, lines=tuple(lines), answer=answer)
 
 
-def layout_picture() -> Document:
-    """Every ready layout by its sample."""
+def layout_picture(part: int = 0, parts: int = 1) -> Document:
+    """Every ready layout by its sample, or those of one of several parts, the first 0."""
     from decalgen.artwork.drawn import artworks
     from decalgen.job.layouts import layouts as known
     from decalgen.job.samples import sample
     from decalgen.pages.decal_and_panel import artwork_cell, contact_sheet
 
-    cells = []
-    for layout in known():
+    cells, every = [], known()
+    each = -(-len(every) // parts)
+    for layout in every[part * each : (part + 1) * each]:
         job = sample(layout)
         artwork = artworks(job)[0]
         size = f"{layout.about}. Here {artwork.width:.1f} × {artwork.height:.1f} mm"
         cells.append(artwork_cell(artwork, layout.name, size, job.paint(job.body).colour))
-    return contact_sheet(cells, "Layouts", high=34.0)
+    return contact_sheet(cells, "Layouts", high=22.0, columns=3)

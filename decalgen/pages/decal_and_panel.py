@@ -217,22 +217,23 @@ def contact_sheet(
     title: str,
     date: str | None = None,
     high: float = 28.0,
+    columns: int = 2,
 ) -> Document:
-    """Small pictures, two in a row and no more than ``high`` mm high, each with a name and text under it: shapes,
-    layouts, decals.
+    """Small pictures in columns, no more than ``high`` mm high, each with a name and text under it: shapes, layouts,
+    decals.
 
     Each cell is (name, text, fills, bounds of the picture).
     """
-    wide = (WIDE - 2 * PAD) / 2
+    wide = (WIDE - 2 * PAD) / columns
     words = [wrap(text, style.TYPE_REST, wide - 4.0) for _, text, _, _ in cells]
-    rows = [max(len(words[k]) for k in range(n, min(n + 2, len(cells)))) for n in range(0, len(cells), 2)]
+    rows = [max(len(words[k]) for k in range(n, min(n + columns, len(cells)))) for n in range(0, len(cells), columns)]
     deep = [high + 7.0 + NOTE * lines + 4.0 for lines in rows]
     sheaf = Sheaf(WIDE, head_height(title, "") + sum(deep) + PAD)
     write_head(sheaf, title, "")
     uses: list[Item] = []
     for n, (name, _, fills, bounds) in enumerate(cells):
-        x = PAD + n % 2 * wide
-        y = sheaf.height - head_height(title, "") - sum(deep[: n // 2]) - high
+        x = PAD + n % columns * wide
+        y = sheaf.height - head_height(title, "") - sum(deep[: n // columns]) - high
         x0, y0, x1, y1 = bounds
         room = wide - 6.0
         scale = min(room / max(x1 - x0, 1e-6), high / max(y1 - y0, 1e-6))
