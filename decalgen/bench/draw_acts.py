@@ -113,7 +113,8 @@ def faces(place: Workplace, asked: Mapping[str, Any]) -> None:
     if one is None:
         raise EditError("that lettering is not there any more", fix="look at the page again")
     key, lettering = faces_key(one.lettering), one.lettering
-    place.start("faces", "drawing the faces", lambda: {"of": key, "faces": in_every_face(lettering)})
+    own = [name for _, name in place.desk.job.faces] if place.desk.job else []
+    place.start("faces", "drawing the faces", lambda: {"of": key, "faces": in_every_face(lettering, own)})
 
 
 def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -124,12 +125,12 @@ def choose(place: Workplace, asked: Mapping[str, Any]) -> None:
     if one is None:
         raise EditError("that lettering is not there any more", fix="look at the page again")
     at: Path = ("decals", name, "artwork", one.number, "lettering")
-    was = one.body.get("face")
+    was, now = one.body.get("face"), str(one.lettering.face)
     edits = [Edit("add" if was is None else "set", (*at, "face"), face, was)]
-    if "axes" in one.body and face != one.lettering.face:
+    if "axes" in one.body and face != now:
         edits.insert(0, Edit("remove", (*at, "axes"), None, one.body["axes"]))
-    seen, label = asked.get("was", one.lettering.face), f"face of {name}"
-    if seen != one.lettering.face and face != one.lettering.face:
+    seen, label = asked.get("was", now), f"face of {name}"
+    if seen != now and face != now:
         raise StaleError(Edit("set", (*at, "face"), face, seen), was, edits, label)
     place.desk.edit(place.desk.version, edits, label)
 

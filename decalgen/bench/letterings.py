@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -15,6 +15,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.keys import specs
 from decalgen.job.edits import Path
 from decalgen.job.model import Decal
+from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.faces import faces
 from decalgen.lettering.measured import Reached
 from decalgen.preflight.lettering import matched_words, shown
@@ -47,7 +48,7 @@ def lettering_rows(decal: Decal, group: dict[str, Any]) -> list[dict[str, Any]]:
 
 def _row(decal: Decal, one: OwnLettering) -> dict[str, Any]:
     path: Path = ("decals", decal.name, "artwork", one.number, "lettering")
-    found: dict[str, Any] = {"number": one.number, "words": shown(one.lettering), "face": one.lettering.face}
+    found: dict[str, Any] = {"number": one.number, "words": shown(one.lettering), "face": str(one.lettering.face)}
     measures = one.body.get("match")
     if one.lettering.match is None or not isinstance(measures, dict):
         return found | {"measures": [], "said": "", "forced": []}
@@ -76,15 +77,16 @@ def reached_words(one: Reached) -> str:
     return f"{one.reached:.2f} of {one.wanted:.2f} mm"
 
 
-def in_every_face(lettering: Lettering) -> list[dict[str, Any]]:
-    """The very words in each face, to the same measures or in the same size, as small drawings in whole micrometres."""
+def in_every_face(lettering: Lettering, own: Sequence[str] = ()) -> list[dict[str, Any]]:
+    """The very words in each face, those of the job's ``own`` first, to the same measures or in the same size, as small
+    drawings in whole micrometres."""
     found = []
-    for face in faces():
+    for face in (*map(face_named, own), *faces()):
         axes = lettering.axes if face.name == lettering.face else ()
         try:
             block = replace(lettering, face=face.name, axes=axes).block
         except DecalgenError as error:
-            found.append({"face": face.name, "d": "", "box": [], "said": error.message})
+            found.append({"face": str(face.name), "d": "", "box": [], "said": error.message})
             continue
         if block.region.is_empty:
             continue
@@ -93,7 +95,7 @@ def in_every_face(lettering: Lettering) -> list[dict[str, Any]]:
         missing = f"lacks {', '.join(dict.fromkeys(block.missing))}" if block.missing else ""
         found.append(
             {
-                "face": face.name,
+                "face": str(face.name),
                 "d": path_data(translate(block.region, -x0, -y0)),
                 "box": [round((x1 - x0) * UNIT), round((y1 - y0) * UNIT)],
                 "said": missing or forced,

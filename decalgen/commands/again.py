@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from decalgen import __version__
-from decalgen.commands.from_outside import check_drawings, fonts_of
+from decalgen.commands.from_outside import check_drawings, font_digests, fonts_of
 from decalgen.commands.inputs import load_jobs, seed_of, shops
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.print_pages import film_prints
@@ -63,7 +63,8 @@ def leave_record(
     record = Record(
         versions=_versions(),
         jobs=tuple(
-            JobText(job.name, job.digest, (*job.texts, *job.drawings), job.pictures, job.faces) for job in run.jobs
+            JobText(job.name, job.digest, (*job.texts, *job.drawings), job.pictures, font_digests(job))
+            for job in run.jobs
         ),
         films=arrangement.films,
         printers=tuple(_printer_text(name, printer) for name, printer in printing.items()),

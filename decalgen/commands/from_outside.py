@@ -14,6 +14,7 @@ from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import is_ordinary, read_small, read_small_text
 from decalgen.job.drawings import KINDS
 from decalgen.job.drawings import MOST_BYTES as MOST_DRAWING
+from decalgen.job.model import Job
 from decalgen.job.own_faces import MOST_BYTES as MOST_FONT
 from decalgen.sheet.record import AGAIN, JobText, Record
 
@@ -34,6 +35,11 @@ def _text(path: Path) -> str | None:
         return read_small_text(path, MOST_DRAWING)
     except InputError:
         return None
+
+
+def font_digests(job: Job) -> tuple[tuple[str, str], ...]:
+    """What a record keeps of the fonts of a job: each file by its name, and its SHA-256."""
+    return tuple(sorted({file: name.font.sha256 for file, name in job.faces}.items()))
 
 
 def fonts_of(job: JobText, folder: Path) -> Iterator[tuple[str, bytes]]:

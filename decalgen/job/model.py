@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from decalgen.colour.inks import FilmKind, Finish, InkKind
 from decalgen.colour.printer import PrinterColour
@@ -13,6 +13,9 @@ from decalgen.core.values import dataclass
 from decalgen.panels.base import Panel
 from decalgen.printer.history import History
 from decalgen.shapes.base import At, Element
+
+if TYPE_CHECKING:
+    from decalgen.lettering.typeface import OwnFaceName
 
 Hands = Literal["one", "left", "right", "both"]
 Hand = Literal["left", "right"]
@@ -168,8 +171,8 @@ class Job:
     """The drawings that it names, in the same way."""
     pictures: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """The pictures that it names: name from the job's folder, and the SHA-256 of the file."""
-    faces: tuple[tuple[str, str], ...] = field(default=(), repr=False)
-    """The font files that it names, and the SHA-256 of each."""
+    faces: tuple[tuple[str, OwnFaceName], ...] = field(default=(), repr=False)
+    """The faces of its own: the name of the font file from the job's folder, and the face."""
     notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
     """What was noticed while reading it: words that have changed."""
 

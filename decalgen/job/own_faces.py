@@ -36,6 +36,7 @@ class FaceFiles:
         self.problems = problems
         self.job_file = job_file
         self.names: dict[str, OwnFaceName] = {}
+        self.paths: dict[str, Path] = {}
         self.spoilt: set[str] = set()
         self.digests: dict[str, str] = {}
         """SHA-256 of the files, by their paths."""
@@ -70,11 +71,11 @@ class FaceFiles:
         """What the job's digest takes in of the files."""
         return [Source(name, (digest,)) for name, digest in sorted(self.digests.items())]
 
-    def files(self) -> tuple[tuple[str, str], ...]:
-        """Each file by its name from the job's folder, written with /, and its SHA-256."""
+    def files(self) -> tuple[tuple[str, OwnFaceName], ...]:
+        """Each face with the name of its file from the job's folder, written with /."""
         folder = Path(self.job_file).parent
         return tuple(
-            sorted((Path(os.path.relpath(name, folder)).as_posix(), digest) for name, digest in self.digests.items())
+            (Path(os.path.relpath(self.paths[key], folder)).as_posix(), name) for key, name in self.names.items()
         )
 
     def _read(self, key: Scalar, node: Node) -> None:
@@ -102,7 +103,7 @@ class FaceFiles:
             raise InputError(f"'{shown(node.text)}' {error.message}", fix=error.fix) from None
         finally:
             self._noted(path, data)
-        self.names[wanted] = OwnFaceName(key.text, font)
+        self.names[wanted], self.paths[wanted] = OwnFaceName(key.text, font), path
         if font.embedding:
             self.problems.notes.append(_rights(key, node.text, font.embedding))
 

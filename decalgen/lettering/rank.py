@@ -13,7 +13,7 @@ from decalgen.lettering.match import match
 from decalgen.lettering.measured import Matched, MeasuredLettering
 from decalgen.lettering.typeface import LetteringError
 
-A_KNOB = 0.02
+A_KNOB = 0.01
 """What each axis solved for counts against a face: the more can be turned, the less a good match says about the face.
 Found by trial on eighty-four words of fourteen other faces."""
 

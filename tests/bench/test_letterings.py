@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -133,6 +134,31 @@ def test_a_face_is_chosen_and_settings_of_the_old_one_go_with_it(named: TestClie
     assert "face: Oswald" in desk.text and "axes" not in desk.text
     assert answer.json()["screen"]["letterings"][0]["face"] == "Oswald"
     assert desk.undo() == "face of name" and desk.text == text
+
+
+def test_the_faces_of_the_job_are_offered_first_and_chosen(named: TestClient, job: Path) -> None:
+    shutil.copy(Path(__file__).parents[1] / "lettering" / "targets" / "fjalla-one.ttf", job.parent / "old.ttf")
+    job.write_text(JOB.replace("inks:\n", "faces: {my letterer: old.ttf}\ninks:\n"), encoding="utf-8")
+    place = named.app_state["place"]
+    place.look()
+    named.post("/do/draw/faces", json={"decal": "name", "number": 1, "view": VIEW})
+    assert named.portal is not None
+    named.portal.call(finished, place)
+    assert "my letterer" in [one["face"] for one in shown(named)["faces"]]
+    drawn = place.results["faces"]["faces"]
+    mine, flex = (next(one for one in drawn if one["face"] == face) for face in ("my letterer", "Roboto Flex"))
+    assert mine["d"] and mine["d"] != flex["d"]
+    for face, was in (("my letterer", "Roboto Flex"), ("Oswald", "my letterer")):
+        asked = {"decal": "name", "number": 1, "face": face, "was": was, "view": VIEW}
+        answer = named.post("/do/draw/choose", json=asked)
+        assert answer.status_code == 200, answer.text
+        assert f"face: {face}\n" in place.desk.text
+        assert answer.json()["screen"]["letterings"][0]["face"] == face
+    # Another font under that name is seen.
+    shutil.copy(Path(__file__).parents[1] / "lettering" / "targets" / "dosis-700.ttf", job.parent / "old.ttf")
+    before = place.desk.job.faces
+    place.look()
+    assert place.desk.job.faces != before
 
 
 def test_a_lettering_that_is_gone_is_told(named: TestClient) -> None:

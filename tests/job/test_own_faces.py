@@ -69,7 +69,7 @@ def test_a_lettering_is_set_in_it(folder: Path, spelling: str) -> None:
     name = lettering_of(job).face
     assert isinstance(name, OwnFaceName) and str(name) == "my letterer"
     digest = hashlib.sha256((folder / "fonts" / "old.ttf").read_bytes()).hexdigest()
-    assert name.font.sha256 == digest and job.faces == (("fonts/old.ttf", digest),)
+    assert name.font.sha256 == digest and job.faces == (("fonts/old.ttf", name),)
     assert {one.face for one in lettering_of(job).block.letters} == {name}
 
 
