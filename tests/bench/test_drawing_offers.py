@@ -30,7 +30,7 @@ def place(tmp_path: Path) -> Workplace:
 def offered(place: Workplace) -> dict[str, Any]:
     return {
         one["name"]: one
-        for one in page_state(place, "draw", {"panel": "door", "offers": "decal"})["screen"]["drawings"]
+        for one in page_state(place, "draw", {"panel": "door", "offers": "decal"})["screen"]["drawing_offers"]
     }
 
 
@@ -84,3 +84,10 @@ def test_of_very_many_drawings_some_are_offered(tmp_path: Path) -> None:
     for number in range(MOST_OFFERED + 5):
         (tmp_path / f"{number}.svg").write_text(CREST, encoding="utf-8")
     assert len(drawing_names(tmp_path)) == MOST_OFFERED
+
+
+def test_what_is_offered_and_the_inks_of_a_chosen_drawing_do_not_hide_each_other(place: Workplace) -> None:
+    look = do(place, "draw", "add_decal", {"panel": "door", "file": "crest.svg"})
+    screen = page_state(place, "draw", {**look, "offers": "shape"})["screen"]
+    assert [one["file"] for one in screen["drawings"]] == ["crest.svg"]
+    assert [one["name"] for one in screen["drawing_offers"]] == ["crest.svg"]

@@ -14,15 +14,15 @@ export function chooser(screen, page) {
   const own = wanted === "shape" && screen.own;
   const pick = (what) => (own ? add("add_shape", { decal: screen.decal, ...what }) : add("add_decal", { panel: screen.panel, ...what }));
   const shapes = make("ul", { class: "offers" }, screen.shape_offers.map((one) => offer(one, shapePicture(one), () => pick({ shape: one.name }))));
-  const drawings = make("ul", { class: "offers" }, screen.drawings.map((one) => offer(one, shapePicture(one), () => pick({ file: one.name }), one.name)));
-  const where = make("p", { class: "quiet" }, screen.drawings.length ? "The drawings in the folder of this job, SVG or DXF." : "None yet: save a drawing as plain SVG or DXF in the folder of this job, and it is offered here. ", !screen.drawings.length && make("code", {}, screen.folder));
+  const drawings = make("ul", { class: "offers" }, screen.drawing_offers.map((one) => offer(one, shapePicture(one), () => pick({ file: one.name }), one.name)));
+  const where = make("p", { class: "quiet" }, screen.drawing_offers.length ? "The drawings in the folder of this job, SVG or DXF." : "None yet: save a drawing as plain SVG or DXF in the folder of this job, and it is offered here. ", !screen.drawing_offers.length && make("code", {}, screen.folder));
   const layouts = wanted === "decal" && make("ul", { class: "offers" }, screen.layouts.map((one) =>
     offer(one, drawing(one.panel, one.decal ? [one.decal] : [], screen.paint, "", null, 0.03), () => add("add_decal", { panel: screen.panel, layout: one.name }))));
   const title = wanted === "decal" ? `A decal for the ${screen.panel}` : own ? `A shape for the ${screen.decal}` : `A shape for the ${screen.panel}`;
   return frame(title, shut,
     wanted === "decal" && [make("h3", {}, "A ready layout, as it comes out on this panel"), layouts, make("h3", {}, "Or one shape to begin with")],
     wanted === "shape" && !own && make("p", {}, "The shapes of this decal are its layout's. A shape of your own comes in as a decal beside it."),
-    shapes, make("h3", {}, "Or a drawing of your own"), where, screen.drawings.length > 0 && drawings);
+    shapes, make("h3", {}, "Or a drawing of your own"), where, screen.drawing_offers.length > 0 && drawings);
 }
 
 function frame(title, shut, ...inside) {

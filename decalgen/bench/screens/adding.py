@@ -54,7 +54,7 @@ def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal |
     found: dict[str, Any] = {"offers": wanted, "shape_offers": shape_offers(place.drawings, job, decal)}
     found |= {
         "folder": str(place.desk.path.parent),
-        "drawings": drawing_offers(place.drawings, job, place.desk.path.parent),
+        "drawing_offers": drawing_offers(place.drawings, job, place.desk.path.parent),
     }
     if decal is not None:
         own = value_at(place.desk.values, ("decals", decal.name, "artwork")) if not place.desk.problems else None
