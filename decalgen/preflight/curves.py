@@ -110,7 +110,7 @@ def _like_runs(drawn: Coursed, within: float) -> Iterator[Finding]:
                 "",
                 run.found.words_of(f"points {a} to {b}"),
                 f"surer: of these keep points {kept}, and add {a} to `{key}`"
-                + ("; count the points after them anew" if last > b else ""),
+                + ("; the points after them get other numbers" if last > b else ""),
             )
         first = number if number not in taken else number + 1
 

@@ -87,7 +87,7 @@ def test_of_pieces_that_are_told_and_of_smooth_sweeps_nothing_is_suggested() -> 
     assert [one.message.partition(",")[0] for one in told["curve-likeness"]] == [
         "points 4 to 10 lie on a circle of radius 10.01 mm"
     ]
-    assert told["curve-likeness"][0].fix.endswith("add 4 to `arcs`; count the points after them anew")
+    assert told["curve-likeness"][0].fix.endswith("add 4 to `arcs`; the points after them get other numbers")
     spiral = [(20 + (4 + 0.6 * i) * math.cos(i / 2), 9 + (4 + 0.6 * i) * math.sin(i / 2)) for i in range(10)]
     assert "curve-likeness" not in codes_of(spiral, within=0.05)
 
