@@ -25,7 +25,7 @@ def test_each_screen_has_its_script() -> None:
     scripts = listed("SCREENS")
     assert set(scripts) == {*SCREENS, *APART}
     for key, words in scripts.items():
-        name = re.fullmatch(r'\(\) => import\("\./(\w+\.js)"\)', words)
+        name = re.fullmatch(r"\(again\) => import\(`\./(\w+\.js)\$\{again\}`\)", words)
         assert name is not None and (PAGE / name[1]).is_file(), key
         assert key in APART or name[1] == f"{key}.js"
         assert "export function show(" in (PAGE / name[1]).read_text(encoding="utf-8"), key

@@ -5,7 +5,6 @@ import { drawCard, stepInSight } from "./card.js";
 import { script, styles } from "./loading.js";
 import { notices, turnTo } from "./opening.js";
 import { singleKeys } from "./single.js";
-import { listen } from "./stream.js";
 import { say } from "./passing.js";
 import { forgetTold } from "./told.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
@@ -40,6 +39,7 @@ const STYLES = {
   printer: ["printer.css"],
 };
 const RESIZED_MS = 200; // so long after a window has its new width
+const AGAIN_MS = 2000; // so long after a script could not be read it is asked for again
 const REST_MS = 300; // so long after the first screen those of the others are read
 const card = document.getElementById("card");
 const work = document.getElementById("work");
@@ -68,9 +68,16 @@ async function start() {
     if (entered?.status === 200) turnTo(view, entered.found.job);
   }
   await load();
-  listen(hear, news);
+  hearken();
   // What cannot be read now, as the server ends, is asked for again when it is shown.
   setTimeout(() => [readTrouble(), ...Object.keys(SCREENS).map(readScreen)].forEach((one) => one.catch(() => null)), REST_MS);
+}
+
+const STREAM = (again) => import(`./stream.js${again}`);
+
+/** Listens for what happens, by a script that is read once the first screen is there. */
+function hearken() {
+  script(STREAM).then((found) => found.listen(hear, news), () => setTimeout(hearken, AGAIN_MS));
 }
 
 /** Asks for what the screen needs, and shows it. */
