@@ -6,10 +6,15 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 
 import pytest
 
+from decalgen.commands.options import Options, SheetFiles
+from decalgen.commands.run import Run
+from decalgen.commands.sheet import make_sheet
 from decalgen.core.cautions import LAW
+from decalgen.core.errors import OutputError
 from decalgen.job.model import Job
 from decalgen.pages.whose_piece import laid_over, model_lines
 from decalgen.pages.work_card import work_cards
@@ -18,6 +23,7 @@ from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
 from tests.helpers.page_words import words_of
+from tests.helpers.tug import LETTERED
 
 
 @lru_cache
@@ -85,6 +91,19 @@ def test_each_model_has_its_line_and_the_pieces_all_are_in_one() -> None:
     ]
     shown = " ".join(text for line in lines for text in line.texts).split()
     assert {one.piece.label for one in sheet.placed} <= set(shown)
+
+
+def test_a_sheet_leaves_its_card_only_where_it_is_asked_for_and_as_pdf(tmp_path: Path) -> None:
+    job = tmp_path / "tug.yaml"
+    job.write_text(LETTERED, encoding="utf-8")
+    run, asked = Run([job], Options(("white A5",), effort="quick")), tmp_path / "card.pdf"
+    plain = SheetFiles((tmp_path / "sheet.pdf",), without_proof="only a test")
+    made = make_sheet(run, replace(plain, work_card=asked))
+    assert made.files[asked].startswith(b"%PDF") and asked not in make_sheet(run, plain).files
+    with pytest.raises(OutputError, match="is not a PDF"):
+        make_sheet(run, replace(plain, work_card=tmp_path / "card.png"))
+    with pytest.raises(OutputError, match="is named twice"):
+        make_sheet(run, replace(plain, work_card=tmp_path / "sheet.pdf"))
 
 
 def test_notes_lie_on_the_page_or_are_left_out() -> None:
