@@ -28,6 +28,7 @@ from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import EXIT_FINDINGS, EXIT_USAGE, Finding, JobError, OutputError, Place
 from decalgen.core.lengths import Quantity
 from decalgen.preflight import Fitting
+from decalgen.workshop.printers import places
 from tests.helpers.commands import Run, Said, at_home, edited, folder, runner
 from tests.helpers.tug import LETTERED as JOB
 
@@ -81,7 +82,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "film import": ("drawer.json",),
 }
 """Every command that asks nothing, in an order in which each can do its work."""
-ELSEWHERE = {"bench", "measure", "film use", "film shift"}
+ELSEWHERE = {"bench", "measure", "film use", "film shift", "printers"}
 """Tried below."""
 
 
@@ -136,6 +137,14 @@ def test_the_page_of_a_job_ends_with_it_too(run: Run, monkeypatch: pytest.Monkey
     monkeypatch.setattr("decalgen.bench.serve.serve", lambda *_: None)
     said = run("bench", "tug.yaml")
     assert SUMMARY.match(last(said)) and last(said).endswith("next: decalgen check tug.yaml"), said.text
+
+
+def test_looking_for_printers_ends_with_it_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The network is not asked here."""
+    for source in ("queues", "ask_network"):
+        monkeypatch.setattr(places, source, lambda *_, **__: [])
+    said = run("printers")
+    assert SUMMARY.match(last(said)), said.text
 
 
 def test_each_next_command_can_be_pasted_from_the_first_check_to_the_print(run: Run) -> None:
