@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import field
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from decalgen.colour.inks import FilmKind, Finish, InkKind
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding, Place
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
+from decalgen.lettering.typeface import OwnFaceName
 from decalgen.panels.base import Panel
 from decalgen.printer.history import History
 from decalgen.shapes.base import At, Element
-
-if TYPE_CHECKING:
-    from decalgen.lettering.typeface import OwnFaceName
 
 Hands = Literal["one", "left", "right", "both"]
 Hand = Literal["left", "right"]
