@@ -16,17 +16,37 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.lettering.typeface import LetteringError
 
 GRIDS = (None, 1e-8, 1e-6)
 """How edges are cut at their crossings: in floating point, else on a grid so wide (ems, or what the
 contours are in)."""
+FEW = 400
+"""So few edges are cut without a look at them first: even if each crossed every other, it would be soon done."""
+MOST_CONTOURS = 4_000
+MOST_NEAR, MOST_CROSSINGS = 200_000, 5_000
+"""Pairs of edges whose boxes meet, and that meet themselves, neighbours left out. Of the faces that come with decalgen
+no glyph has 2000 of the first."""
+MOST_STEPS = 40_000_000
+"""Faces of the arrangement times edges."""
+AT_ONCE = 2_000_000
+"""Steps that are taken together, which keeps memory small."""
 
 
 def winding_numbers(contours: Sequence[FloatArray], points: FloatArray) -> npt.NDArray[np.int64]:
     """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of
     ``points``."""
-    starts = np.concatenate(contours)
-    ends = np.concatenate([np.roll(c, -1, axis=0) for c in contours])
+    starts, ends = _edges(contours)
+    share = max(1, AT_ONCE // len(starts))
+    parts = [_wound(starts, ends, points[first : first + share]) for first in range(0, len(points), share)]
+    return np.concatenate(parts) if parts else np.zeros(0, dtype=np.int64)
+
+
+def _edges(contours: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
+    return np.concatenate(contours), np.concatenate([np.roll(c, -1, axis=0) for c in contours])
+
+
+def _wound(starts: FloatArray, ends: FloatArray, points: FloatArray) -> npt.NDArray[np.int64]:
     px, py = points[:, 0, None], points[:, 1, None]
     x0, y0, x1, y1 = starts[:, 0], starts[:, 1], ends[:, 0], ends[:, 1]
     side = (x1 - x0) * (py - y0) - (px - x0) * (y1 - y0)
@@ -37,14 +57,42 @@ def winding_numbers(contours: Sequence[FloatArray], points: FloatArray) -> npt.N
 
 def nonzero(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
     """The areas the contours wind round, without overlaps; faces smaller than ``sliver`` are noise and
-    dropped."""
+    dropped. Raises `LetteringError` for contours that cross more often than those of letters do."""
     closed = [_tidy(c) for c in contours]
     closed = [c for c in closed if len(c) >= 3]
     if not closed:
         return MultiPolygon()
+    _check_crossings(closed)
     cells, inked = _cells(closed, sliver)
     merged = shapely.union_all(cells[inked])
     return MultiPolygon([_without_specks(p, sliver) for p in shapely.get_parts(merged) if p.area > sliver])
+
+
+def _check_crossings(contours: Sequence[FloatArray]) -> None:
+    """Raises `LetteringError` before edges are cut that have too many crossings: n edges can have n squared."""
+    count = sum(map(len, contours))
+    if count <= FEW:
+        return
+    if len(contours) > MOST_CONTOURS:
+        raise _tangled()
+    edges = shapely.linestrings(np.stack(_edges(contours), axis=1))
+    tree = shapely.STRtree(edges)
+    near = crossings = 0
+    share = max(1, AT_ONCE // count)
+    for first in range(0, count, share):
+        one, other = tree.query(edges[first : first + share])
+        one += first
+        apart = other > one + 1
+        one, other = one[apart], other[apart]
+        near += len(one)
+        if near <= MOST_NEAR:
+            crossings += int(shapely.intersects(edges[one], edges[other]).sum())
+        if near > MOST_NEAR or crossings > MOST_CROSSINGS:
+            raise _tangled()
+
+
+def _tangled() -> LetteringError:
+    return LetteringError("the outlines of a letter of this face cross too often", "choose another face")
 
 
 def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
@@ -61,6 +109,8 @@ def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[n
         noded = shapely.union_all(rings, grid_size=grid)
         cells = np.asarray(shapely.get_parts(shapely.polygonize([noded])), dtype=np.object_)
         numbers = np.zeros(0, dtype=np.int64)
+        if len(cells) * sum(map(len, contours)) > MOST_STEPS:
+            raise _tangled()
         if len(cells):
             inside = shapely.get_coordinates(shapely.point_on_surface(cells))
             numbers = winding_numbers(contours, inside)

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 import shapely
 
+from decalgen.lettering import winding
 from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
+from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.winding import nonzero, winding_numbers
 
 from . import skia, sweep
@@ -47,6 +49,64 @@ def test_a_contour_that_crosses_itself() -> None:
 def test_noise_is_dropped_but_not_counters() -> None:
     assert nonzero([square(0, 0, 1), square(0.5, 0.5, 1e-5)[::-1]], 1e-7).area == 1.0
     assert len(nonzero([square(0, 0, 1), square(0.5, 0.5, 1e-3)[::-1]], 1e-7).geoms[0].interiors) == 1
+
+
+def scribble(count: int) -> np.ndarray:
+    return np.random.default_rng(7).random((count, 2))
+
+
+def zigzag(count: int) -> np.ndarray:
+    """No two edges cross, and the box of each meets those of all others."""
+    along = np.linspace(0.0, 1e-3, count)
+    return np.column_stack((along + np.arange(count) % 2, np.arange(count) % 2 - along))
+
+
+@pytest.mark.parametrize(
+    "contours",
+    [
+        [scribble(1000)],
+        [scribble(100_000)],
+        [zigzag(100_000)],
+        [square(-n / 10_000, -n / 10_000, n / 5_000) for n in range(1, 25_000)],
+    ],
+    ids=["1000 points", "100000 points", "zigzag", "nested"],
+)
+def test_hostile_contours_are_refused_before_an_edge_is_cut(
+    contours: list[np.ndarray], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked = 0
+
+    def intersects(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+        nonlocal looked
+        looked += len(one)
+        return np.asarray(real(one, other))
+
+    real = shapely.intersects
+    monkeypatch.setattr(winding.shapely, "intersects", intersects)
+    monkeypatch.setattr(winding.shapely, "union_all", lambda *_, **__: pytest.fail("it was cut"))
+    with pytest.raises(LetteringError, match="cross too often"):
+        nonzero(contours, 1e-7)
+    assert looked <= winding.MOST_NEAR
+
+
+def test_as_many_points_as_are_cut_unseen_come_to_a_bounded_number_of_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Pairs of chords of 400 points at random: fewer than half cross.
+    steps: list[int] = []
+
+    def wound(starts: np.ndarray, ends: np.ndarray, points: np.ndarray) -> np.ndarray:
+        steps.append(len(starts) * len(points))
+        return real(starts, ends, points)
+
+    real = winding._wound
+    monkeypatch.setattr(winding, "_wound", wound)
+    area = nonzero([scribble(winding.FEW)], 1e-9)
+    assert 0.5 < area.area < 1.0
+    assert max(steps) <= winding.AT_ONCE and len(steps) > 1 and sum(steps) <= len(winding.GRIDS) * winding.MOST_STEPS
+
+
+def test_a_distressed_letter_of_many_specks_is_drawn() -> None:
+    specks = [square(x / 20 + 0.01, y / 20 + 0.01, 0.02)[::-1] for x in range(20) for y in range(20)]
+    assert nonzero([square(0, 0, 1), *specks], 1e-9).area == pytest.approx(1 - 400 * 0.02**2)
 
 
 @pytest.mark.parametrize("name", [f.name for f in font_faces()])
