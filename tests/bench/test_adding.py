@@ -165,8 +165,8 @@ def test_every_layout_and_shape_is_offered_and_comes_in_as_it_is_shown(place: Wo
     offered = screen(place, panel="cargo side", offers="decal")
     assert sorted(one["name"] for one in offered["layouts"]) == sorted(layout_names())
     assert [one["name"] for one in offered["shape_offers"]] == ready_shapes()
-    # A drawing needs a file first.
-    assert set(load()) - set(ready_shapes()) == {"drawing"}
+    # These need a file first.
+    assert set(load()) - set(ready_shapes()) == {"drawing", "picture"}
     do(place, "draw", "delete_decal", {"decal": "tailgate chevrons"})
     shown = {one["name"]: one for one in screen(place, panel="tailgate", offers="decal")["layouts"]}
     for name in ("star-roundel", "sun-strip", "cross-panel"):

@@ -13,6 +13,7 @@ from decalgen.bench.page_state import do, page_state
 from decalgen.bench.workplace import Workplace
 from decalgen.core.errors import DecalgenError
 from decalgen.core.keys import Block, Spec, specs
+from decalgen.core.pixels.example import example_png
 from decalgen.job.edits import EditError, values
 from decalgen.job.elements import Placing
 from decalgen.job.examples import example
@@ -46,6 +47,7 @@ def place_of(folder: Path, shape: str, body: YamlValue | None = None) -> Workpla
     own = group(cls, cls.example) if body is None else body
     path = folder / "tug.yaml"
     (folder / "crest.svg").write_text(EXAMPLE, encoding="utf-8")
+    (folder / "emblem.png").write_bytes(example_png())
     path.write_text(JOB.format(shape=shape, body=in_brackets(own)), encoding="utf-8")
     place = Workplace(Desk(path))
     assert place.desk.job is not None
