@@ -203,6 +203,7 @@ def shapes(name: str | None, output: Path | None) -> None:
 
 
 @cli.command()
+@click.argument("job", required=False, type=click.Path(path_type=Path))
 @click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="Write a specimen of them all (.svg, .png, .pdf)."
 )
@@ -214,16 +215,16 @@ def shapes(name: str | None, output: Path | None) -> None:
 @click.option("--crossbar", help="With --like: thickness of its horizontal strokes.")
 @click.option("--traced", type=click.Path(path_type=Path), help="With --like: text file of its outlines, x y in mm.")
 def fonts(
+    job: Path | None,
     output: Path | None,
     text: str,
     like: str | None,
-    cap: str | None,
-    length: str | None,
-    stem: str | None,
-    crossbar: str | None,
     traced: Path | None,
+    **read: str | None,
 ) -> None:
     """List the faces for lettering, draw a specimen, or rank them by likeness to an original.
+
+    With JOB, the faces that this job names under 'faces:' come first.
 
     \b
     Example:
@@ -234,17 +235,17 @@ def fonts(
     if like is not None:
         from decalgen.commands.fonts import like as ranked
 
-        sizes = {"cap height": cap, "length": length, "stem": stem, "crossbar": crossbar}
+        sizes = {"cap height" if name == "cap" else name: value for name, value in read.items()}
         with ProgressBar("comparing the faces"):
-            result = ranked(like, sizes, traced, output)
+            result = ranked(like, sizes, traced, output, job)
         tell(result)
         return
-    if cap or length or stem or crossbar or traced:
+    if any(read.values()) or traced:
         raise click.UsageError("measures need the word they belong to: add --like WORD")
     from decalgen.commands.fonts import fonts as run
 
     with ProgressBar("setting the faces"):
-        result = run(output, text)
+        result = run(output, text, job)
     tell(result)
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.stems import Rings
+    from decalgen.lettering.typeface import OwnFaceName
 
 OFF = 0.02
 """A tracing longer or shorter than the length that was read by more than this share has another scale."""
@@ -27,33 +28,53 @@ MOST_BYTES = 2_000_000
 """A tracing has no more corners than this."""
 
 
-def fonts(output: Path | None, text: str) -> Result:
-    """Every face with what it suits and what can be set. Raises DecalgenError for words that cannot be set."""
+def fonts(output: Path | None, text: str, job: Path | None = None) -> Result:
+    """Every face with what it suits and what can be set, those of a ``job`` first. Raises DecalgenError for words that
+    cannot be set and a file that is not there, JobError for a job with mistakes."""
+    from decalgen.lettering.faces import face as face_named
     from decalgen.lettering.faces import faces
-    from decalgen.pages.faces import axes_text, specimen_page
+    from decalgen.pages.faces import axes_text, specimen_page, suited
 
-    found = faces()
+    own = _own_faces(job)
+    found = (*map(face_named, own), *faces())
     wide = max(len(face.name) for face in found)
     lines = []
     for face in found:
-        lines.append(f"{face.name:<{wide}}  {face.category}: {face.suits}")
+        lines.append(f"{face.name:<{wide}}  {suited(face)}")
         if face.axes:
             lines.append(f"{'':<{wide}}  axes: {axes_text(face)}")
-    files = save(specimen_page(text), output) if output else ()
-    example = "decalgen new my-model.yaml" if files else typed(["decalgen", "fonts", "-o", "fonts.pdf", "--text", text])
+    files = save(specimen_page(text, own), output) if output else ()
+    of = [] if job is None else [str(job)]
+    example = (
+        "decalgen new my-model.yaml" if files else typed(["decalgen", "fonts", *of, "-o", "fonts.pdf", "--text", text])
+    )
     answer = Answer(f"listed {len(found)} faces", example, (FileGroup("specimen of them all", files),))
     return Result(files, lines=tuple(lines), answer=answer)
 
 
-def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: Path | None) -> Result:
-    """The faces by likeness to an original. ``sizes``: lengths by name, ``cap height`` among them.
+def _own_faces(job: Path | None) -> tuple[OwnFaceName, ...]:
+    """The faces of a job's own, as it names them."""
+    if job is None:
+        return ()
+    from decalgen.job.loader import load_job
 
-    Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none.
+    return tuple(name for _, name in load_job(job).faces)
+
+
+def like(
+    text: str, sizes: dict[str, str | None], traced: Path | None, output: Path | None, job: Path | None = None
+) -> Result:
+    """The faces by likeness to an original, those of a ``job`` among them. ``sizes``: lengths by name, ``cap height``
+    among them.
+
+    Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none;
+    JobError for a job with mistakes.
     """
     from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.rank import rank
     from decalgen.pages.faces import like_page, likeness
 
+    own = _own_faces(job)
     read: dict[str, float] = {}
     for name, value in sizes.items():
         if value is not None:
@@ -70,7 +91,7 @@ def like(text: str, sizes: dict[str, str | None], traced: Path | None, output: P
     note = ""
     if area is not None:
         measured, note = _read_off(text, area, measured)
-    ranked = rank(text, measured, outline=area)
+    ranked = rank(text, measured, outline=area, own=own)
     wide = max(len(one.face) for one in ranked)
     lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
     files = save(like_page(text, ranked, area), output) if output else ()

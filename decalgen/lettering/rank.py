@@ -34,9 +34,10 @@ def rank(
     *,
     outline: Polygon | MultiPolygon | None = None,
     among: Sequence[str] | None = None,
+    own: Sequence[str] = (),
 ) -> tuple[Ranked, ...]:
     """The faces (all fonts and two block alphabets, or those named in ``among``) by likeness to an
-    original, most like first.
+    original, most like first; those of ``own`` too.
 
     ``outline`` is what was traced of the original, mm, baseline at y = 0 and first ink at x = 0; without it, how far
     a face had to be bent decides, which cannot tell a serif from a plain end, and those that lost a stroke come last.
@@ -45,7 +46,8 @@ def rank(
     """
     found: list[Ranked] = []
     refused: LetteringError | None = None
-    for name in among if among is not None else [f.name for f in (*font_faces(), face("Block"), face("Block Round"))]:
+    shipped = (*font_faces(), face("Block"), face("Block Round"))
+    for name in (*own, *(among if among is not None else (one.name for one in shipped))):
         try:
             matched = match(text, measured, name)
         except LetteringError as error:

@@ -9,6 +9,7 @@ from shapely.geometry import MultiPolygon
 from decalgen.core import style
 from decalgen.core.document import Document, Fill, Page
 from decalgen.core.geometry import Matrix, Outline, polygons, region, transform
+from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.faces import faces
 from decalgen.lettering.rank import Ranked, broken
 from decalgen.lettering.typeface import Face
@@ -24,6 +25,8 @@ SMALL = 2.2
 """Cap height of the alphabets."""
 MOST_ON_A_PAGE = 22
 """More faces take another page."""
+MOST_CALLED = 24
+"""Letters of a face's name that are shown."""
 CAPITALS, FIGURES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
 
 AXES = {
@@ -42,9 +45,15 @@ def axes_text(face: Face) -> str:
     return ", ".join(f"{axis.tag} {axis.least:g} to {axis.most:g}" for axis in face.axes)
 
 
-def specimen_page(text: str) -> Document:
-    """Every face with ``text``, its alphabet, and what it suits, on A4 pages. Raises `LetteringError`."""
-    found = faces()
+def suited(face: Face) -> str:
+    """What kind of face it is and what it suits, in one line."""
+    return f"{face.category}: {face.suits}" if face.category != "own" else face.suits
+
+
+def specimen_page(text: str, own: Sequence[str] = ()) -> Document:
+    """Every face, those of a job's ``own`` first, with ``text``, its alphabet, and what it suits, on A4 pages. Raises
+    `LetteringError`."""
+    found = (*map(face_named, own), *faces())
     pages = -(-len(found) // MOST_ON_A_PAGE)
     share = -(-len(found) // pages)
     parts = [found[first : first + share] for first in range(0, len(found), share)]
@@ -70,13 +79,13 @@ def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:
     """One face, below y."""
     sheaf.line(((x, y), (x + CELL, y)), style.LINE_RULE, style.RULE)
     y -= 4.2
-    name = sheaf.text(x, y, face.name, style.TYPE_BODY, bold=True)
-    if not face.drawn:
+    name = sheaf.text(x, y, _called(face.name), style.TYPE_BODY, bold=True)
+    if not face.drawn and face.category != "own":
         sheaf.text(x + name.width + 2.5, y, face.category, style.TYPE_REST)
     told = [AXES.get(axis.tag, axis.tag) for axis in face.axes]
     if told:
         known = [word for word in told if word in AXES.values()]
-        words = ", ".join(told) if len(told) < 6 else f"{', '.join(known[:2])} and {len(told) - 2} more"
+        words = ", ".join(told) if len(told) < 6 else f"{', '.join((known or told)[:2])} and {len(told) - 2} more"
         sheaf.text(x + CELL, y, f"adjustable: {words}", style.TYPE_REST, align="right")
     y -= 7.0
     line = typeset(text, face=face.name, cap_height=SAMPLE)
@@ -84,6 +93,11 @@ def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:
     y -= 4.4
     _alphabet(sheaf, x, y, face)
     sheaf.paragraph(x, y - 3.7, CELL, face.suits, style.TYPE_REST, leading=1.12)
+
+
+def _called(name: str) -> str:
+    """The name of a face, shortened: one of a job's own may be long."""
+    return name if len(name) <= MOST_CALLED else f"{name[: MOST_CALLED - 1]}\u2026"
 
 
 def _alphabet(sheaf: Sheaf, x: float, y: float, face: Face) -> None:
@@ -147,6 +161,6 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
             for part in polygons(traced):
                 outline = Outline.from_polygon(part).moved((scale, 0.0, 0.0, scale, x, foot))
                 sheaf.outline(outline, 0.12, style.ERROR)
-        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {one.face}", style.TYPE_REST, bold=True)
+        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {_called(one.face)}", style.TYPE_REST, bold=True)
         sheaf.text(x + CELL, foot - down - 4.2, likeness(one), style.TYPE_REST, align="right")
     return Document((sheaf.page(),), title=f"Faces like the original of '{text}'")

@@ -9,10 +9,15 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTFont
 
+from decalgen.core.document import Fill
 from decalgen.core.errors import JobError
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job
+from decalgen.lettering.faces import faces
+from decalgen.lettering.own_fonts import read_font
 from decalgen.lettering.typeface import OwnFaceName
+from decalgen.lettering.typesetting import typeset
+from decalgen.pages.faces import SAMPLE, specimen_page
 from decalgen.shapes.lettering import Lettering
 from tests.helpers.commands import Run, runner
 
@@ -71,6 +76,54 @@ def test_a_lettering_is_set_in_it(folder: Path, spelling: str) -> None:
     digest = hashlib.sha256((folder / "fonts" / "old.ttf").read_bytes()).hexdigest()
     assert name.font.sha256 == digest and job.faces == (("fonts/old.ttf", name),)
     assert {one.face for one in lettering_of(job).block.letters} == {name}
+
+
+@pytest.fixture
+def run(folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    monkeypatch.chdir(folder)
+    Path("job.yaml").write_text(JOB, encoding="utf-8")
+    return runner(capsys)
+
+
+def test_the_list_of_faces_and_the_specimen_begin_with_it(run: Run) -> None:
+    said = run("fonts", "job.yaml", "-o", "faces.pdf")
+    assert said.code == 0 and f"listed {len(faces()) + 1} faces" in said.out
+    assert said.out.split("\n")[0].split("  ")[0] == "my letterer"
+    assert "my letterer" not in run("fonts").out
+    own, plain = (
+        [item.region for page in specimen_page("HILL", names).pages for item in page.layers[0].items
+         if isinstance(item, Fill)]
+        for names in ([load_job(Path("job.yaml")).faces[0][1]], [])
+    )  # fmt: skip
+    # A sample, twenty-six capitals and one line of figures more than without it; the first is drawn with its outlines.
+    assert len(own) == len(plain) + 28
+    line = typeset("HILL", face=load_job(Path("job.yaml")).faces[0][1], cap_height=SAMPLE)
+    assert own[0].area == pytest.approx(line.region.area)
+
+
+def test_it_is_ranked_among_the_others_and_comes_first_beside_its_own_word(run: Run, folder: Path) -> None:
+    # The measures and the outline are those of the word as fontTools' table of Fjalla One draws it.
+    line = typeset(
+        "HARBOUR", face=OwnFaceName("x", read_font((folder / "fonts" / "old.ttf").read_bytes())), cap_height=3
+    )
+    rings = [ring for part in line.region.geoms for ring in (part.exterior, *part.interiors)]
+    rows = "\n\n".join("\n".join(f"{x:.4f} {y:.4f}" for x, y in ring.coords[:-1]) for ring in rings)
+    Path("traced.txt").write_text(rows, encoding="utf-8")
+    words = ("fonts", "--like", "HARBOUR", "--cap", "3mm", "--length", f"{line.width:.3f}mm")
+    for more in ((), ("--traced", "traced.txt", "-o", "like.pdf")):
+        said = run(*words, "job.yaml", *more)
+        assert said.code == 0 and said.out.count("my letterer") >= 1, said.out
+    assert said.out.startswith("my letterer") and "face: my letterer" in said.out
+    assert Path("like.pdf").stat().st_size > 1000
+    assert "my letterer" not in run(*words).out
+
+
+def test_a_job_whose_face_is_broken_is_told_with_its_place(run: Run, folder: Path) -> None:
+    (folder / "fonts" / "old.ttf").write_bytes(b"\x89PNG\r\n")
+    for words in ((), ("--like", "HILL", "--cap", "3mm")):
+        said = run("fonts", "job.yaml", *words)
+        assert said.code != 0 and "job.yaml:4:" in said.err and "is a PNG picture, not a font" in said.err
+    assert "no.yaml" in run("fonts", "no.yaml").err
 
 
 def test_another_font_is_another_job(folder: Path) -> None:
