@@ -279,6 +279,11 @@ def by_shape(judge: Callable[Concatenate[Any, Besides], Judged]) -> Callable[Con
     return remembered
 
 
+def signed_area(points: Sequence[Point]) -> float:
+    """The area of a ring that closes by itself, mm²; negative where its points run clockwise."""
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*points, points[0]])) / 2
+
+
 def fault_of_ring(points: Sequence[Point]) -> str:
     """What is wrong with an outline through points, to follow "the outline": on one line, folded back, crossing or
     touching itself, with the spot; empty for one that encloses an area once."""

@@ -10,13 +10,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import Annotated, Any, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from shapely.geometry import LineString, Polygon
 
 from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
-from decalgen.core.geometry import Outline, Point, Segment, fault_of_ring, polygons, translation
+from decalgen.core.geometry import Outline, Point, Segment, fault_of_ring, polygons, signed_area, translation
 from decalgen.core.lengths import Quantity, propagate
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError
@@ -26,8 +26,18 @@ from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue
 from decalgen.panels.uncertainty import Values
 
+if TYPE_CHECKING:
+    from decalgen.core.curves.curved import CurvedSides
+
 RISE = "measure how far the middle of that side rises from the straight line between its ends: `arc rises`"
 _POINT = keys.Two("x and y, mm", of=keys.Readings("x or y", positive=False))
+_NUMBER = keys.Count(most=80)
+WITHIN = keys.Size(
+    "± of the points inside smooth sides: each is moved by no more, so that they bend evenly; if left out, none is",
+    most=5.0,
+    spread=True,
+    beside=("curves",),
+)
 SLACK = 0.05
 """An arc's radius may fall short of half its side by this share: a half circle never closes to the last digit."""
 
@@ -85,22 +95,31 @@ class FreeOutline(PanelKind):
         tuple[int, ...],
         keys.Many(
             "numbers of sides that bend smoothly: those that follow each other are one curve through their points",
-            of=keys.Count(most=80),
+            of=_NUMBER,
             most=80,
             example=("2", "3"),
         ),
     ] = ()
-
     smooth_joins: Annotated[
         tuple[int, ...],
         keys.Many(
-            "numbers of points at which a smooth side runs on from the straight side beside it, without a corner",
-            of=keys.Count(most=80),
+            "numbers of points at which a smooth side runs on from the side beside it, without a corner",
+            of=_NUMBER,
             most=80,
             example=("4",),
             beside=("curves",),
         ),
     ] = ()
+    directions: Annotated[
+        tuple[tuple[float, float], ...],
+        keys.Many(
+            "direction of smooth sides at points, each as number of the point, degrees anticlockwise from the right",
+            of=keys.Two("point, degrees", of=keys.Number(least=-360, most=360, angle=True)),
+            example=(("3", "90"),),
+            beside=("curves",),
+        ),
+    ] = ()
+    within: Annotated[float | None, WITHIN] = None
 
     def measured(self) -> dict[str, Any]:
         """Each point's x and y and each arc's radius."""
@@ -139,11 +158,13 @@ class FreeOutline(PanelKind):
             )
             findings += [replace(one, subject=name, place=place) for one in told]
         if self.curves:
-            from decalgen.core.curves.sides import sharp_points
+            from decalgen.core.curves.side_findings import side_findings
 
-            points = [(readings[f"point {i} x"].value, readings[f"point {i} y"].value) for i in range(1, n + 1)]
+            plain = {key: quantity.value for key, quantity in values.items()}
+            points = [(plain[f"point {i} x"], plain[f"point {i} y"]) for i in range(1, n + 1)]
+            rises = [_rise(points, i, plain) for i in range(n)]
             findings += [
-                replace(one, subject=name, place=place) for one in sharp_points(points, self.curves, self.smooth_joins)
+                replace(one, subject=name, place=place) for one in side_findings(points, rises, self._curved_sides)
             ]
         return Settled(values, tuple(findings))
 
@@ -155,16 +176,16 @@ class FreeOutline(PanelKind):
         rises = [_rise(points, i, values) for i in range(n)]
         radii = list(self.corner_radii) if len(self.corner_radii) == n else [*(self.corner_radii or (0.0,))] * n
         numbers = list(range(1, n + 1))
-        curved = self._curved(points)
-        for number in curved:
-            if rises[number - 1]:
+        for number in self.curves:
+            if number <= n and rises[number - 1]:
                 fix = f"set its arc to 0, or remove {number} from `curves`"
                 raise PanelError(f"side {number} is both an arc and a curve", fix=fix)
-        for point in self.smooth_joins:
-            if rises[point - 1] or rises[point - 2]:
-                fix = f"remove {point} from `smooth joins`, or put points on the arc and make it part of the curve"
-                raise PanelError(f"at point {point} a curve meets an arc, not a straight side", fix=fix)
-        if _area(points) < 0:
+        curved: Mapping[int, Sequence[Segment]] = {}
+        if self.curves or self.smooth_joins or self.directions:
+            from decalgen.panels.curved_sides import arcs_of_curves
+
+            curved = arcs_of_curves(points, rises, self._curved_sides)
+        if signed_area(points) < 0:
             curved = {number: [s.turned_round() for s in reversed(arcs)] for number, arcs in curved.items()}
             points, radii = points[::-1], radii[::-1]
             rises, numbers = [*rises[-2::-1], rises[-1]], [*numbers[-2::-1], numbers[-1]]
@@ -185,19 +206,11 @@ class FreeOutline(PanelKind):
             outline.moved(translation(-x0, -y0)), tuple(sides), x1 - x0, y1 - y0, corner=(x0 + coat, y0 + coat)
         )
 
-    def _curved(self, points: Sequence[Point]) -> Mapping[int, Sequence[Segment]]:
-        """The arcs of each side that is part of a curve, in the order that its points are given in."""
-        if not self.curves and not self.smooth_joins:
-            return {}
-        from decalgen.core.curves.arcs import OFF_MM
-        from decalgen.core.curves.course import CurveError
-        from decalgen.core.curves.sides import smooth_sides
+    @property
+    def _curved_sides(self) -> CurvedSides:
+        from decalgen.core.curves.curved import CurvedSides
 
-        try:
-            # As finely as a cutter follows it: a panel is measured far more coarsely.
-            return smooth_sides(points, self.curves, self.smooth_joins, OFF_MM)
-        except CurveError as error:
-            raise PanelError(error.message, fix=error.fix) from None
+        return CurvedSides(self.curves, self.smooth_joins, self.directions, self.within)
 
 
 Ends = tuple[Quantity, Quantity]
@@ -264,11 +277,6 @@ def bounds(outline: Outline) -> tuple[float, float, float, float]:
                 xs.append(cx + radius * round(math.cos(quarter * math.pi / 2)))
                 ys.append(cy + radius * round(math.sin(quarter * math.pi / 2)))
     return min(xs), min(ys), max(xs), max(ys)
-
-
-def _area(points: Sequence[Point]) -> float:
-    ring = [*points, points[0]]
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(ring)) / 2
 
 
 def _check_order(points: Sequence[Point]) -> None:

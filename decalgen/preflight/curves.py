@@ -9,7 +9,7 @@ import numpy as np
 from decalgen.artwork.edge_band import EdgeBand
 from decalgen.artwork.findings import locate
 from decalgen.artwork.on_panel import along_edges
-from decalgen.core.curves.sides import sharp_points
+from decalgen.core.curves.side_findings import moved_finding, side_findings
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Job
 from decalgen.preflight.leaving import leaving_band, leaving_curve
@@ -18,7 +18,7 @@ from decalgen.shapes.base import Box
 from decalgen.shapes.coursed import Coursed, course_of, curve_of, moves_of
 from decalgen.shapes.curve import DrawnCurve
 from decalgen.shapes.group import inside_groups
-from decalgen.shapes.outline import DrawnOutline, Hole
+from decalgen.shapes.outline import DrawnOutline, Hole, curved_sides, rises_of
 from decalgen.shapes.pieces import EDGE
 
 TIGHT = 0.8
@@ -42,7 +42,7 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
             told += leaving_band(drawn, runs[0], box) if drawn.in_place and element in artwork else ()
         elif isinstance(drawn, DrawnOutline):
             rings: tuple[DrawnOutline | Hole, ...] = (drawn, *drawn.holes)
-            told = [one for ring in rings for one in sharp_points(ring.points, ring.curves, ring.smooth_joins)]
+            told = [one for ring in rings for one in side_findings(ring.points, rises_of(ring), curved_sides(ring))]
         elif isinstance(drawn, EdgeBand):
             told = [*_folds(drawn.band, drawn.runs)]
             told += [one for run in drawn.runs for one in leaving_band(drawn.band, run, box)]
@@ -52,19 +52,7 @@ def curve_findings(decal: Decal, job: Job) -> list[Finding]:
 
 def course_findings(drawn: Coursed) -> list[Finding]:
     """What is to be known of the points of any curve."""
-    return [*_moved(drawn), *_likeness(drawn), *_sharp(drawn)]
-
-
-def _moved(drawn: Coursed) -> Iterator[Finding]:
-    """How far `within` moved each reading."""
-    moves = moves_of(drawn)
-    if not any(moves):
-        return
-    furthest = max(range(len(moves)), key=lambda i: abs(moves[i]))
-    message = f"point {furthest + 1} of the curve is moved furthest to make it even, by {abs(moves[furthest]):.3f} mm"
-    each = ", ".join(f"{number}: {move:.3f}" for number, move in enumerate(moves, 1))
-    message += f"; all points, in mm to the left as the curve runs: {each}"
-    yield Finding("note", "curve-moved", "", message, "")
+    return [*moved_finding(moves_of(drawn), "curve"), *_likeness(drawn), *_sharp(drawn)]
 
 
 def _likeness(drawn: Coursed) -> Iterator[Finding]:

@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 import shapely
 from shapely.geometry import Polygon
 
 from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
-from decalgen.core.geometry import Point, Segment, region, transform, translation
+from decalgen.core.geometry import Point, Segment, region, signed_area, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
 from decalgen.shapes.registry import shape
+
+if TYPE_CHECKING:
+    from decalgen.core.curves.curved import CurvedSides
 
 POINTS = keys.Many(
     "its corners in order, each as x, y",
@@ -32,17 +35,40 @@ RISES = keys.Many(
     most=500,
     example="0.3 mm",
 )
+_NUMBER = keys.Count(most=500)
+
 CURVES = keys.Many(
     "numbers of sides that bend smoothly: those that follow each other are one curve through their points",
-    of=keys.Count(most=500),
+    of=_NUMBER,
     example=("2", "3"),
 )
-JOINS = keys.Many(
-    "numbers of points at which a smooth side runs on from the straight side beside it, without a corner",
-    of=keys.Count(most=500),
-    example=("2",),
-    beside=("curves",),
-)
+SmoothJoins = Annotated[
+    tuple[int, ...],
+    keys.Many(
+        "numbers of points at which a smooth side runs on from the side beside it, without a corner",
+        of=_NUMBER,
+        example=("2",),
+        beside=("curves",),
+    ),
+]
+SideDirections = Annotated[
+    tuple[tuple[float, float], ...],
+    keys.Many(
+        "direction of smooth sides at points, each as number of the point, degrees anticlockwise from the right",
+        of=keys.Two("point, degrees", of=keys.Number(least=-360, most=500, angle=True)),
+        example=(("2", "45"),),
+        beside=("curves",),
+    ),
+]
+SidesWithin = Annotated[
+    float | None,
+    keys.Size(
+        "± of the points inside smooth sides: each is moved by no more, so that they bend evenly; if left out, none is",
+        most=5.0,
+        spread=True,
+        beside=("curves",),
+    ),
+]
 
 
 @dataclass(frozen=True)
@@ -53,7 +79,9 @@ class Hole:
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
     curves: Annotated[tuple[int, ...], CURVES] = ()
-    smooth_joins: Annotated[tuple[int, ...], JOINS] = ()
+    smooth_joins: SmoothJoins = ()
+    directions: SideDirections = ()
+    within: SidesWithin = None
 
 
 @shape
@@ -85,7 +113,9 @@ class DrawnOutline:
     radii: Annotated[tuple[float, ...], RADII] = ()
     rises: Annotated[tuple[float, ...], RISES] = ()
     curves: Annotated[tuple[int, ...], CURVES] = ()
-    smooth_joins: Annotated[tuple[int, ...], JOINS] = ()
+    smooth_joins: SmoothJoins = ()
+    directions: SideDirections = ()
+    within: SidesWithin = None
     holes: Annotated[tuple[Hole, ...], keys.Many("holes in it", of=keys.Block(of=Hole), most=50)] = ()
     in_place: Annotated[bool, keys.Flag("its points are measured from the lower left corner of the box")] = False
 
@@ -109,8 +139,8 @@ class DrawnOutline:
 
     def rings(self) -> tuple[Ring, ...]:
         """The outline and its holes with their arcs, in the coordinates of the points."""
-        holes = (ring(h.points, h.radii, h.rises, h.curves, h.smooth_joins) for h in self.holes)
-        return (ring(self.points, self.radii, self.rises, self.curves, self.smooth_joins), *holes)
+        drawn: tuple[DrawnOutline | Hole, ...] = (self, *self.holes)
+        return tuple(ring(one.points, one.radii, one.rises, curved_sides(one)) for one in drawn)
 
     def _area(self) -> Polygon:
         outer, *holes = (one.polygon for one in self.rings())
@@ -128,18 +158,30 @@ class DrawnOutline:
         return whole
 
 
+def curved_sides(one: DrawnOutline | Hole) -> CurvedSides | None:
+    """Its smooth sides, and what is known of them; None where it has none."""
+    if not (one.curves or one.smooth_joins or one.directions):
+        return None
+    from decalgen.core.curves.curved import CurvedSides
+
+    return CurvedSides(one.curves, one.smooth_joins, one.directions, one.within)
+
+
+def rises_of(one: DrawnOutline | Hole) -> list[float]:
+    """The rise of each of its sides, mm, positive outward. Raises `ShapeError`."""
+    return _each(one.rises, len(one.points), "rises", "side")
+
+
 def ring(
     points: Sequence[Point],
     radii: Sequence[float] = (),
     rises: Sequence[float] = (),
-    curves: Sequence[int] = (),
-    joins: Sequence[int] = (),
+    curved: CurvedSides | None = None,
 ) -> Ring:
     """A closed outline, anticlockwise, with its arcs. Raises `ShapeError`.
 
     ``radii``: one for each corner or one for all; ``rises``: one for each side (from its corner to the next) or one
-    for all, mm, positive outward; ``curves``: numbers of sides that bend smoothly, ``joins``: of points at which they
-    run on from a straight side. Points given clockwise are turned round.
+    for all, mm, positive outward. Points given clockwise are turned round.
     """
     pts = [(float(x), float(y)) for x, y in points]
     n = len(pts)
@@ -148,8 +190,8 @@ def ring(
         raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
     if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
         raise ShapeError("two points of the outline that follow each other are the same", "remove one of them")
-    smooth = _smooth(pts, bent, curves, joins)
-    if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise([*pts, pts[0]])) < 0:
+    smooth = _smooth(pts, bent, curved) if curved else {}
+    if signed_area(pts) < 0:
         pts, round_off = pts[::-1], round_off[::-1]
         bent = [*bent[-2::-1], bent[-1]]
         smooth = {(n - 2 - i) % n: [s.turned_round() for s in reversed(arcs)] for i, arcs in smooth.items()}
@@ -177,30 +219,20 @@ def ring(
     return Ring(tuple(segments))
 
 
-def _smooth(
-    points: Sequence[Point], bent: Sequence[float], curves: Sequence[int], joins: Sequence[int]
-) -> dict[int, Sequence[Segment]]:
+def _smooth(points: Sequence[Point], bent: Sequence[float], curved: CurvedSides) -> dict[int, Sequence[Segment]]:
     """The arcs of sides that bend smoothly, by the index of the side."""
-    if not curves and not joins:
-        return {}
     from decalgen.core.curves.course import CurveError
     from decalgen.core.curves.sides import smooth_sides
 
-    try:
-        found = smooth_sides(points, curves, joins)
-    except CurveError as error:
-        raise ShapeError(error.message, error.fix) from None
-    for number in found:
-        if bent[number - 1]:
+    for number in curved.sides:
+        if number <= len(points) and bent[number - 1]:
             raise ShapeError(
                 f"side {number} has a rise and is a curve", f"set its rise to 0, or remove {number} from `curves`"
             )
-    for number in joins:
-        if bent[number - 1] or bent[number - 2]:
-            raise ShapeError(
-                f"at point {number} a curve meets a side with a rise, not a straight one",
-                f"remove {number} from `smooth joins`, or set that rise to 0",
-            )
+    try:
+        found = smooth_sides(points, bent, curved)
+    except CurveError as error:
+        raise ShapeError(error.message, error.fix) from None
     return {number - 1: arcs for number, arcs in found.items()}
 
 

@@ -42,6 +42,13 @@ MISTAKES = {
         "name 1 under `straights`",
         ("arcs: [1]", "straights: [1]"),
     ),
+    "a direction at a point of straight sides": (
+        "outline: {ink: soot, curves: [2], directions: [[1, 90]], within: 0.05 mm, in place: yes, "
+        "points: [[1 mm, 1 mm], [9 mm, 1 mm], [9 mm, 5 mm], [1 mm, 5 mm]]}",
+        "there is a direction for point 1, at which no curved side is",
+        "points of curved sides: 2, 3",
+        ("[[1, 90]]", "[[2, 60]]"),
+    ),
     "a loop offset into itself": (
         f"band: {{ink: soot, stripe width: 1 mm, distance: 6 mm, {SMALL_LOOP}}}",
         "nothing is left of the band: its line is too small for that distance",

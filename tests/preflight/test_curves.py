@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
+import shapely
 
 from decalgen.core.errors import Finding
 from decalgen.job.model import Cut
 from decalgen.panels.free import FreeOutline
 from decalgen.shapes.base import At
-from decalgen.shapes.outline import Hole
+from decalgen.shapes.outline import DrawnOutline, Hole
 from tests.helpers.checks import check_jobs
 from tests.helpers.jobs import PRINTER, decal, element, job, panel
 
@@ -246,3 +248,31 @@ def codes_of(points: list[tuple[float, float]], **keys: object) -> dict[str, lis
     for one in check_jobs([job(decal("sweep", 40.0, 20.0, curve))], PRINTER):
         found.setdefault(one.code, []).append(one)
     return found
+
+
+def test_of_the_sides_of_an_outline_the_same_is_told() -> None:
+    """An upright, an arch and an upright as they were read, closed by a sill: the outline drawn anew as the fixes say
+    has nothing left to tell, and covers what the curve did within the ± along its edge."""
+    points = arch_read()
+    sides = tuple(range(1, len(points)))
+
+    def told(**given: object) -> list[Finding]:
+        findings = check_jobs([job(decal("arch", 40.0, 20.0, element("outline", ink="navy", **given)))], PRINTER)
+        return [one for one in findings if one.code in ("curve-likeness", "curve-moved", "sharp-turn")]
+
+    moved, *like = told(points=tuple(points), curves=sides, within=0.08)
+    assert moved.code == "curve-moved" and "of the outline is moved furthest" in moved.message
+    assert [one.message.partition(",")[0] for one in like] == [
+        "points 1 to 4 lie on a straight line",
+        "points 4 to 10 lie on a circle of radius 10.01 mm",
+        "points 10 to 13 lie on a straight line",
+    ]
+    rise = re.search(r"keep points 4 and 10 .* with a rise of ([\d.]+) mm", like[1].fix)
+    assert rise
+    kept = tuple(points[i - 1] for i in (1, 4, 10, 13))
+    assert told(points=kept, rises=(0.0, float(rise[1]), 0.0, 0.0), within=0.08) == []
+    drawn = DrawnOutline("navy", kept, rises=(0.0, float(rise[1]), 0.0, 0.0)).rings()[0].polygon
+    assert max(drawn.exterior.distance(shapely.Point(p)) for p in points) < 0.1
+    # Listed the other way round the rise is the same: it is outward.
+    again = told(points=tuple(points[::-1]), curves=sides, within=0.08)
+    assert f"with a rise of {rise[1]} mm" in " ".join(one.fix for one in again)

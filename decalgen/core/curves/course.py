@@ -43,7 +43,9 @@ class Course:
     """The points of a curve and what is known of it there. Points are told by their numbers, from 1.
 
     ``corners``: where it may turn sharply; ``directions``: degrees by point; ``straights``: points from which it runs
-    straight to the next; ``arcs``: points from which it runs along a circle, through the next, to the one after.
+    straight to the next; ``arcs``: points from which it runs along a circle, through the next, to the one after;
+    ``bows``: points from which it runs along a circle to the next, and how far the middle of that piece lies to the
+    right of its chord, mm.
     """
 
     points: tuple[Point, ...]
@@ -52,6 +54,7 @@ class Course:
     directions: tuple[tuple[int, float], ...] = ()
     straights: tuple[int, ...] = ()
     arcs: tuple[int, ...] = ()
+    bows: tuple[tuple[int, float], ...] = ()
 
     @property
     def spans(self) -> int:
@@ -150,7 +153,18 @@ def told_pieces(course: Course) -> dict[int, Clothoid]:
         left = _cross(start, through, end) > 0
         put(number, number - 1, arc(start, through, centre, left))
         put(number, number, arc(through, end, centre, left))
+    for number, rise in course.bows:
+        put(number, number - 1, _bow(course.at(number - 1), course.at(number), rise))
     return found
+
+
+def _bow(start: Point, end: Point, rise: float) -> Clothoid:
+    """The arc over a chord whose middle lies ``rise`` mm to the right of it."""
+    chord = math.dist(start, end)
+    away = (chord * chord / 4 / rise - rise) / 2  # from the chord to the centre, to its left
+    ux, uy = (end[0] - start[0]) / chord, (end[1] - start[1]) / chord
+    centre = (start[0] + end[0]) / 2 - uy * away, (start[1] + end[1]) / 2 + ux * away
+    return arc(start, end, centre, rise > 0)
 
 
 def _check_reach(course: Course, number: int, pieces: int, kind: str) -> None:
@@ -191,6 +205,11 @@ def _directions(course: Course, pieces: dict[int, Clothoid]) -> dict[tuple[int, 
                 if (index, side) in found and (index, not side) not in found:
                     found[index, not side] = found[index, side]
     for number, degrees in course.directions:
+        known_there = [side for side in (True, False) if (number - 1, side) in found]
+        # Beside a straight or an arc the direction at a corner is that of the smooth piece.
+        if number - 1 in corners and len(known_there) == 1:
+            found[number - 1, not known_there[0]] = math.radians(degrees)
+            continue
         if number - 1 in corners:
             raise CurveError(
                 f"point {number} has a direction and is a corner", fix="remove one: a corner has two directions"

@@ -9,6 +9,7 @@ equations by the method of regularization", Soviet Mathematics Doklady 7, 1966).
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -19,6 +20,7 @@ from decalgen.core.curves.course import Course, SplineRun, curve_through, runs_o
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.evenness import unevenness
 from decalgen.core.curves.spline import Solved, settle
+from decalgen.core.geometry import Point
 from decalgen.core.values import dataclass
 
 ROUNDS = 15
@@ -30,10 +32,12 @@ LEAST_WEIGHT = 1e-10
 
 @dataclass(frozen=True)
 class Smoothed:
-    """A curve through points that were moved, and how far each was, mm, to the left of the curve (negative: right)."""
+    """A curve through points that were moved, how far each was, mm, to the left of the curve (negative: right), and
+    where they lie now."""
 
     curve: Curve
     moved: tuple[float, ...]
+    points: tuple[Point, ...]
 
     @property
     def furthest(self) -> tuple[float, int]:
@@ -42,10 +46,10 @@ class Smoothed:
         return abs(self.moved[at]), at + 1
 
 
-def smoothed_curve(course: Course, within: float) -> Smoothed:
+def smoothed_curve(course: Course, within: float, through: Callable[[Course], Curve] = curve_through) -> Smoothed:
     """The curve through points moved square to it by at most ``within`` mm. Corners, the ends of straights and arcs,
-    and points with a direction stay where they are. Raises `CurveError` as `curve_through` does."""
-    curve_through(course)
+    and points with a direction stay where they are. Raises `CurveError` as ``through`` does, which draws the curve."""
+    through(course)
     points = np.array(course.points, dtype=np.float64)
     moved = np.zeros(len(points))
     for run in runs_of(course, told_pieces(course)):
@@ -57,7 +61,7 @@ def smoothed_curve(course: Course, within: float) -> Smoothed:
         moved[at] = lengths[free]
         points[at] += across[free] * lengths[free][:, None]
     placed = tuple((float(x), float(y)) for x, y in points)
-    return Smoothed(curve_through(replace(course, points=placed)), tuple(moved.tolist()))
+    return Smoothed(through(replace(course, points=placed)), tuple(moved.tolist()), placed)
 
 
 def _free(course: Course, run: SplineRun) -> NDArray[np.intp]:
