@@ -46,6 +46,11 @@ class Length(Key):
     least: float = -LARGEST
     most: float = LARGEST
 
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Least and most, mm."""
+        return self.least, self.most
+
 
 @dataclass(frozen=True, slots=True)
 class Size(Key):
@@ -54,12 +59,22 @@ class Size(Key):
     most: float = LARGEST
     spread: bool = False
 
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Least and most, mm."""
+        return 0.001, self.most
+
 
 @dataclass(frozen=True, slots=True)
 class Measure(Key):
     """A length with its uncertainty → `lengths.Quantity` (a measured size or an expression over such)."""
 
     positive: bool = True
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Least and most, mm."""
+        return 0.001 if self.positive else -LARGEST, LARGEST
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from decalgen.core import keys
+from decalgen.core.lengths import ExpressionError, length
 
 OR_NAMED = ", or name it under 'values:'"
 """The end of a fix in a file; who types one answer has no such place."""
@@ -32,6 +33,25 @@ def wanted(kind: keys.Key) -> str:
     if isinstance(kind, keys.Text | keys.Lines | keys.FaceName | keys.Elements) and kind.about:
         return f"... ({kind.about})"
     return example(kind)
+
+
+def bound(value: float, bounds: tuple[float, float], unit: str) -> str:
+    """The bound that a value lies beyond, in words."""
+    least, most = bounds
+    return f"at least {least:.15g}{unit}" if value < least else f"at most {most:.15g}{unit}"
+
+
+def taken_fix(fix: str, kind: keys.Key) -> str:
+    """A fix as it is, unless it is to write a length that this key does not take either: then which it takes."""
+    if not isinstance(kind, keys.Length | keys.Size | keys.Measure) or not fix.startswith("write "):
+        return fix
+    try:
+        value = length(fix.removeprefix("write ")).value
+    except ExpressionError:
+        return fix
+    if kind.bounds[0] <= value <= kind.bounds[1]:
+        return fix
+    return f"give it a unit, and {bound(value, kind.bounds, ' mm')}"
 
 
 def example(kind: keys.Key) -> str:

@@ -18,7 +18,7 @@ from decalgen.core.lengths.remarks import borrowed_unit, spread_alone
 from decalgen.core.names import spelt_as
 from decalgen.job.anchors import read_at
 from decalgen.job.elements import MOST_SHAPES, read_elements, read_face
-from decalgen.job.examples import OR_NAMED, UNDER, example, shown, under, wanted
+from decalgen.job.examples import OR_NAMED, UNDER, bound, example, shown, taken_fix, under, wanted
 from decalgen.job.instrument_words import without_instrument
 from decalgen.job.nodes import Listing, Mapping, Node, Scalar, kind_of
 from decalgen.job.old_words import respelt
@@ -193,7 +193,7 @@ class Reader:
                 self.problems.add(f"'{shown(text.text)}' is not {wanted}", text.place, fix)
             raise Told from None
         except ExpressionError as error:
-            self.problems.add(error.message, text.inside(error.start, error.length), error.fix)
+            self.problems.add(error.message, text.inside(error.start, error.length), taken_fix(error.fix, kind))
             raise Told from None
 
     def _remarked(self, text: Scalar) -> None:
@@ -208,22 +208,21 @@ class Reader:
     def _bounded(self, node: Node, value: float, least: float, most: float, unit: str) -> float:
         if least <= value <= most:
             return value
-        side = f"at least {least:.15g}{unit}" if value < least else f"at most {most:.15g}{unit}"
-        raise self._wrong(node, f"{value:.15g}{unit} is out of range", side)
+        raise self._wrong(node, f"{value:.15g}{unit} is out of range", bound(value, (least, most), unit))
 
     def _length(self, kind: keys.Length, node: Node, reading: str) -> float:
         found = self._evaluated(kind, length, node, reading, "a length", full_size=kind.most > keys.LARGEST).value
-        return self._bounded(node, found, kind.least, kind.most, " mm")
+        return self._bounded(node, found, *kind.bounds, " mm")
 
     def _size(self, kind: keys.Size, node: Node, reading: str) -> float:
         if kind.spread and (spread := spread_alone(self.scalar(node, "a length").text)):
             raise self._wrong(node, "this is a ± itself, and has none", f"{reading.rpartition('.')[2]}: {spread}")
         found = self._evaluated(kind, length, node, reading, "a length").value
-        return self._bounded(node, found, 0.001, kind.most, " mm")
+        return self._bounded(node, found, *kind.bounds, " mm")
 
     def _measure(self, kind: keys.Measure, node: Node, reading: str) -> Quantity:
         found = self._evaluated(kind, length, node, reading, "a length")
-        self._bounded(node, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
+        self._bounded(node, found.value, *kind.bounds, " mm")
         return found
 
     def readings(self, kind: keys.Readings, node: Node, reading: str) -> Any:
@@ -258,7 +257,7 @@ class Reader:
         if kind.angle:
             self._bounded(text, found.value, 0.0 if kind.positive else -360.0, 360.0, "°")
         else:
-            self._bounded(text, found.value, 0.001 if kind.positive else -keys.LARGEST, keys.LARGEST, " mm")
+            self._bounded(text, found.value, *kind.bounds, " mm")
         return Reading(found, tool) if tool else found
 
     def _number(self, kind: keys.Number, node: Node, reading: str) -> float:
@@ -268,7 +267,8 @@ class Reader:
     def _count(self, kind: keys.Count, node: Node, reading: str) -> int:
         found = self._evaluated(kind, number, node, reading, "a whole number").value
         if found != int(found):
-            raise self._wrong(node, f"{found:g} is not a whole number", f"write {math.floor(found + 0.5)}")
+            nearest = min(max(math.floor(found + 0.5), kind.least), kind.most)
+            raise self._wrong(node, f"{found:g} is not a whole number", f"write {nearest}")
         return int(self._bounded(node, found, kind.least, kind.most, ""))
 
     def _angle(self, kind: keys.Angle, node: Node, reading: str) -> float:
