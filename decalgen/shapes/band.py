@@ -28,6 +28,10 @@ OVER_MM = 3.0
 """How far a band along the panel's edge goes on over the edge, and over the next side at a corner: for any bleed."""
 FROM_END_MM = 0.01
 """A width told further from an end of the band than this is not that of its end."""
+ROOM_MM = 0.01
+"""How finely the room beside a line is told."""
+HAIR_MM = 1e-3
+"""A stripe so wide stands for a line."""
 _LINES = ({"points"}, {"edge"})
 _INKS = ({"ink"}, {"inks"})
 _WIDTHS = ({"stripe width"}, {"widths"})
@@ -233,9 +237,37 @@ def drawn(band: BandKeys, runs: Sequence[BandLine]) -> tuple[MultiPolygon, ...]:
         if area.area < EDGE:
             which = f"stripe {number} of the band" if len(found) > 1 else "the band"
             raise ShapeError(
-                f"nothing is left of {which}: its line is too small for that distance", "make `distance` smaller"
+                f"nothing is left of {which}: its line is too small for that distance", _room_told(band, runs)
             )
     return found
+
+
+def _room_told(band: BandKeys, runs: Sequence[BandLine]) -> str:
+    """The largest distance at which a band is as wide as it should be, or the width that there is room for, in
+    words."""
+    side = math.copysign(1.0, band.distance or 0.0)
+    width = max(max(lanes_of(band, run.curve.length).widths.values) for run in runs)
+    low, high = 0.0, abs(band.distance or 0.0) + width
+    while high - low > ROOM_MM / 10:
+        middle = (low + high) / 2
+        low, high = (middle, high) if _has_parallel(runs, side * middle) else (low, middle)
+    # Its edge is found to a tenth of a step, and may lie on a whole one.
+    room = math.floor(low / ROOM_MM + 0.2) * ROOM_MM
+    most = math.floor((room - width) / ROOM_MM + 0.01) * ROOM_MM
+    if most <= 0:
+        return f"make the band narrower: beside that line there is room for {room:.2f} mm in all"
+    return f"write distance: {side * most:.2f} mm, or nearer to 0 than that"
+
+
+def _has_parallel(runs: Sequence[BandLine], distance: float) -> bool:
+    """Whether anything lies at a distance from any of some lines."""
+    from decalgen.core.curves.band import Lanes, stripes
+    from decalgen.core.curves.widths import Widths
+
+    return any(
+        stripes(run.curve, Lanes(run.curve.length, Widths((0.0,), (HAIR_MM,)), near=distance))[0].area > EDGE
+        for run in runs
+    )
 
 
 def _apart(

@@ -52,8 +52,14 @@ MISTAKES = {
     "a loop offset into itself": (
         f"band: {{ink: soot, stripe width: 1 mm, distance: 6 mm, {SMALL_LOOP}}}",
         "nothing is left of the band: its line is too small for that distance",
-        "make `distance` smaller",
-        ("distance: 6 mm", "distance: 3 mm"),
+        "write distance: 4.00 mm, or nearer to 0 than that",
+        ("distance: 6 mm", "distance: 4.00 mm"),
+    ),
+    "a band wider than its loop": (
+        f"band: {{inks: [soot, white, soot], stripe width: 3 mm, distance: 0.2 mm, {SMALL_LOOP}}}",
+        "nothing is left of stripe 3 of the band",
+        "there is room for 5.00 mm in all",
+        ("stripe width: 3 mm", "stripe width: 1.6 mm"),
     ),
     "a band wider than its curve's radius": (
         f"band: {{ink: soot, stripe width: 5 mm, in place: yes, {BEND}}}",
