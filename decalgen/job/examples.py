@@ -87,3 +87,18 @@ _EXAMPLES: dict[type[keys.Key], str] = {
     keys.Block: "{key: value}",
     keys.Elements: "a list of shapes",
 }
+
+LETTERINGS: dict[str, dict[str, Any]] = {
+    "match": {"text": "H9", "ink": "black"},
+    "arc": {
+        "text": "STORES",
+        "ink": "black",
+        "cap height": "1.6 mm",
+        "at": {"anchor": "centre", "offset": ["0 mm", "-5 mm"]},
+    },
+    "along": {"text": "STORES", "ink": "black", "cap height": "1.6 mm"},
+    "outline": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.6 mm"},
+    "inline": {"text": "H9", "ink": "black", "cap height": "6 mm", "axes": "wght 800"},
+    "shadow": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.4 mm"},
+}
+"""The lettering round each of its groups, such that what comes out can be printed."""

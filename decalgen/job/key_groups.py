@@ -14,6 +14,7 @@ from decalgen.core.values import dataclass
 from decalgen.job import entries, film_entries, printer_entries
 from decalgen.job.anchors import AtEntry
 from decalgen.job.elements import Placing
+from decalgen.job.examples import LETTERINGS
 from decalgen.job.key_words import INKS
 from decalgen.job.panels import PanelEntry, PanelParts
 from decalgen.panels.full_size import FullSize
@@ -22,6 +23,7 @@ from decalgen.panels.registry import kinds, obstacle_kinds
 from decalgen.shapes.band_keys import BandChecks, BandChevrons
 from decalgen.shapes.lettering_groups import Along, Arc, Inline, Match, Rim, Shadow
 from decalgen.shapes.outline import Hole
+from decalgen.shapes.picture_outline import PictureCurve, PictureOutline
 from decalgen.shapes.registry import load
 
 Tree = dict[str, Any]
@@ -286,16 +288,27 @@ def _shapes() -> list[KeyPage]:
         if name == "outline":
             groups.append(
                 KeyGroup(
-                    "holes",
-                    "a hole in an outline",
-                    "in the list `holes` of `outline`",
-                    (Hole,),
-                    around=_with_hole,
+                    "holes", "a hole in an outline", "in the list `holes` of `outline`", (Hole,), around=_with_hole
                 )
             )
+        if name == "picture":
+            groups += _picture_groups()
         twin = inside_shapes.pop(name, None)
         found.append(KeyPage(name, cls.about, (*groups, *([twin] if twin else []))))
     return [*found, *(KeyPage(name, group.about, (group,)) for name, group in inside_shapes.items())]
+
+
+def _picture_groups() -> list[KeyGroup]:
+    """The lines on a picture that end what is seen of it."""
+
+    def group(key: str, about: str, cls: type[Any]) -> KeyGroup:
+        around: Around = lambda own: in_artwork("picture", {"file": "emblem.png", "height": "11 mm", key: own})  # noqa: E731
+        return KeyGroup(key, about, f"inside `{key}` of `picture`", (cls,), around=around)
+
+    return [
+        group("cut outline", "an outline on a picture", PictureOutline),
+        group("cut curve", "a smooth closed curve on a picture", PictureCurve),
+    ]
 
 
 def _lettering_groups() -> dict[str, KeyGroup]:
@@ -303,7 +316,7 @@ def _lettering_groups() -> dict[str, KeyGroup]:
     abouts = {spec.key: spec.kind.about for spec in keys.specs(_plain(load()["lettering"]))}
 
     def group(key: str, cls: type[Any]) -> KeyGroup:
-        head = _LETTERINGS[key]
+        head = LETTERINGS[key]
         inks: Tree = {} if key in ("match", "arc", "along") else {"inks": {"signal": "#c8501b"}}
         return KeyGroup(
             key,
@@ -377,20 +390,6 @@ def _sample(own: Tree) -> Tree:
     return {"layout": "my-band", "sample": own, "decal": {"artwork": [{"field": {"ink": "black"}}]}}
 
 
-_LETTERINGS: dict[str, Tree] = {
-    "match": {"text": "H9", "ink": "black"},
-    "arc": {
-        "text": "STORES",
-        "ink": "black",
-        "cap height": "1.6 mm",
-        "at": {"anchor": "centre", "offset": ["0 mm", "-5 mm"]},
-    },
-    "along": {"text": "STORES", "ink": "black", "cap height": "1.6 mm"},
-    "outline": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.6 mm"},
-    "inline": {"text": "H9", "ink": "black", "cap height": "6 mm", "axes": "wght 800"},
-    "shadow": {"text": "STORES", "ink": "black", "cap height": "2.4 mm", "tracking": "0.4 mm"},
-}
-"""The lettering round each of its groups, such that what comes out can be printed."""
 _PRINTER = {"printer": "desk inkjet"}
 
 

@@ -17,6 +17,7 @@ from decalgen.core.pixels.example import example_png
 from decalgen.core.pixels.values import PictureData, Pixels, PixelsError
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, InkedPicture, Shape, ShapeError
+from decalgen.shapes.picture_outline import PictureCurve, PictureOutline, seen_by
 from decalgen.shapes.pieces import check_points, run_out
 from decalgen.shapes.registry import shape
 
@@ -45,11 +46,12 @@ class PictureUse(NamedTuple):
 class OwnPicture:
     """A picture of your own that is no flat artwork: a scanned emblem, a faded photograph.
 
-    It is printed as pixels, not as outlines, at the width or the height that is given here. `outline` says what of it
-    is seen, and so where a cut line along the artwork runs. A picture reads like lettering: it is not mirrored in the
-    other hand, unless `handed` says so.
+    It is printed as pixels, not as outlines, at the width or the height that is given here. `outline`, or a line of
+    your own on it, says what of it is seen, and so where a cut line along the artwork runs. A picture reads like
+    lettering: it is not mirrored in the other hand, unless `handed` says so.
 
-    Raises `ShapeError` for a file that is no picture, is damaged or too large, and for one that shows nothing.
+    Raises `ShapeError` for a file that is no picture, is damaged or too large, for one that shows nothing, and for a
+    line that leaves the picture.
     """
 
     name: ClassVar[str] = "picture"
@@ -69,11 +71,35 @@ class OwnPicture:
             options=("alpha", "box", "ellipse"),
         ),
     ] = None
+    cut_outline: Annotated[
+        PictureOutline | None,
+        keys.Block("what of it is seen, by corners and sides on it; if left out, as `outline` says", of=PictureOutline),
+    ] = None
+    cut_curve: Annotated[
+        PictureCurve | None,
+        keys.Block("what of it is seen, by a smooth curve on it; if left out, as `outline` says", of=PictureCurve),
+    ] = None
     mirror: Annotated[bool, keys.Flag("swaps left and right in it")] = False
     handed: Annotated[bool, keys.Flag("it is mirrored in the other hand")] = False
 
     def __post_init__(self) -> None:
+        given = [one for one in (self.outline, self.cut_outline, self.cut_curve) if one is not None]
+        if len(given) > 1:
+            raise ShapeError(
+                f"what is seen of '{self.file.name}' is given twice",
+                "keep one of `outline`, `cut outline` and `cut curve`",
+            )
         _outline(self)
+
+    @property
+    def own_line(self) -> PictureOutline | PictureCurve | None:
+        """The line on it that ends what is seen."""
+        return self.cut_outline or self.cut_curve
+
+    @property
+    def by_alpha(self) -> bool:
+        """Whether its alpha ends what is seen, where it has any."""
+        return self.own_line is None and self.outline in (None, "alpha")
 
     def extent(self, box: Box) -> Box:
         """Its size, whatever the box."""
@@ -167,6 +193,9 @@ def _fitted(picture: OwnPicture) -> Pixels:
 def _outline(picture: OwnPicture) -> tuple[MultiPolygon, int]:
     """The area that is seen, mm, and how many specks were left out of it. Raises `ShapeError`."""
     size, pixels = _size(picture), _fitted(picture)
+    if picture.own_line:
+        seen = seen_by(picture.own_line, picture.file.name, size)
+        return (transform(seen, (-1.0, 0.0, 0.0, 1.0, size.width, 0.0)) if picture.mirror else seen), 0
     kind = picture.outline or ("box" if pixels.alpha is None else "alpha")
     if kind == "ellipse":
         steps = 4 * arc_steps(max(size) / 2, math.pi / 2, TOLERANCE / 4)
@@ -206,7 +235,7 @@ def _shown(picture: OwnPicture) -> tuple[MultiPolygon, InkedPicture]:
     """The area that is seen and the picture in it. Raises `ShapeError`."""
     size, pixels = _size(picture), _fitted(picture)
     area, _ = _outline(picture)
-    cut_out = pixels.alpha is not None and picture.outline in (None, "alpha")
+    cut_out = pixels.alpha is not None and picture.by_alpha
     if cut_out:
         from decalgen.core.pixels.edges import run_on
 

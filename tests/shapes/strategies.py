@@ -23,6 +23,7 @@ from decalgen.shapes.field import Field
 from decalgen.shapes.group import Group
 from decalgen.shapes.outline import DrawnOutline, Hole
 from decalgen.shapes.picture import OwnPicture
+from decalgen.shapes.picture_outline import PictureCurve, PictureOutline
 from decalgen.shapes.roundel import Roundel
 from decalgen.shapes.star import Star
 from decalgen.shapes.stripe import Stripe
@@ -316,12 +317,17 @@ def fades(draw: st.DrawFn) -> Fade:
 
 @st.composite
 def own_pictures(draw: st.DrawFn) -> OwnPicture:
-    """A disc cut out along its alpha, or a photograph in a box or an ellipse."""
+    """A disc cut out along its alpha, or a photograph in a box, an ellipse or a line of its own."""
     clear = draw(st.booleans())
     data = EMBLEM if clear else PHOTOGRAPH
-    outline = draw(st.sampled_from([None, "box", "ellipse"]))
-    size = {draw(st.sampled_from(["width", "height"])): draw(mm(3, 30))}
-    return OwnPicture(data, outline=outline, mirror=draw(st.booleans()), handed=draw(st.booleans()), **size)
+    outline = draw(st.sampled_from([None, "box", "ellipse", "corners", "curve"]))
+    size: dict[str, object] = {draw(st.sampled_from(["width", "height"])): draw(mm(3, 30))}
+    if outline == "corners":
+        size["cut_outline"] = PictureOutline(((0.0, 0.0), (2.5, 0.0), (2.0, 2.0)), rises=(0.0, -0.2, draw(mm(-0.3, 0))))
+    elif outline == "curve":
+        size["cut_curve"] = PictureCurve(((0.5, 1.2), (1.2, 0.6), (2.0, draw(mm(0.8, 1.6))), (1.0, 1.8)))
+    words = outline if outline in ("box", "ellipse") else None
+    return OwnPicture(data, outline=words, mirror=draw(st.booleans()), handed=draw(st.booleans()), **size)
 
 
 @st.composite
