@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core import keys
-from decalgen.core.geometry import Point, Region, region, rotation
+from decalgen.core.geometry import Point, Region, rotation
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.outline import CURVES, POINTS, RADII, RISES, DrawnOutline
@@ -113,7 +113,7 @@ class Fade:
 
     def draw(self, size: Box, run_on: float = 0.0) -> tuple[Inked, ...]:
         """The ground, then the marks; both run on over the sides, with the tones that the course ends on."""
-        from decalgen.shapes.fade_marks import marks, tidied
+        from decalgen.shapes.fade_marks import changed, marks, tidied
 
         run_on = max(0.0, run_on)
         core, area = self._area(size, 0.0), self._area(size, run_on)
@@ -122,7 +122,7 @@ class Fade:
         angle = self.angle if self.angle is not None else self.direction + (45.0 if self.marks == "dots" else 0.0)
         drawn = marks(self.screen, self._course(core), angle, area, core)
         away, more = tidied(drawn, core, self.smallest_line, ground=self.ground is not None)
-        drawn = region(drawn.difference(run_out(away, size, run_on)).union(run_out(more, size, run_on)))
+        drawn = changed(drawn, run_out(away, size, run_on), run_out(more, size, run_on))
         ground = () if self.ground is None else (Inked(self.ground, area),)
         return (*ground, *(() if drawn.is_empty else (Inked(self.ink, drawn),)))
 

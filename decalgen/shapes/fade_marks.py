@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.geometry import (
     EMPTY,
+    TOLERANCE,
     Bounds,
     arc_steps,
     multiply,
@@ -115,7 +116,27 @@ def marks(screen: MarkNet, course: ToneCourse, angle: float, area: BaseGeometry,
     phases = _phase(inner[2], screen.pitch), _phase(inner[3], screen.pitch)
     drawn = _dots(screen, local, seen, phases) if screen.dots else _lines(screen, local, seen, phases[1])
     check_points(sum(shapely.get_num_coordinates(part) for part in drawn))
-    return region(transform(union(drawn), multiply(middle, rotation(angle))).intersection(area))
+    # Dots are apart already, and there are many.
+    apart = MultiPolygon(drawn) if screen.dots else union(drawn)
+    return _inside(shapely.get_parts(transform(apart, multiply(middle, rotation(angle)))), area)
+
+
+def _inside(parts: NDArray[np.object_], area: BaseGeometry) -> MultiPolygon:
+    """What of parts that are apart lies in an area; only those that meet its edge are cut."""
+    shapely.prepare(area)
+    whole = shapely.contains_properly(area, parts)
+    cut = [part for one in shapely.intersection(parts[~whole], area) for part in polygons(one)]
+    return region(MultiPolygon([*parts[whole], *cut]))
+
+
+def changed(drawn: MultiPolygon, away: BaseGeometry, more: BaseGeometry) -> MultiPolygon:
+    """Marks without what is to be taken ``away``, and with ``more``; those that meet neither stay as they are."""
+    parts = shapely.get_parts(drawn)
+    met = shapely.intersects(parts, away) | shapely.intersects(parts, more)
+    if not met.any() and more.is_empty:
+        return drawn
+    new = region(MultiPolygon(parts[met].tolist()).difference(away).union(more))
+    return region(MultiPolygon([*parts[~met], *new.geoms]))
 
 
 def _phase(half: float, pitch: float) -> float:
@@ -179,7 +200,8 @@ def _bends(screen: MarkNet, course: ToneCourse) -> list[float]:
 
 def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float, float]) -> list[BaseGeometry]:
     """Discs at the corners of a net of squares where the tone is below that at which they turn; beyond it, squares
-    with a hole each. Where the two meet, a strip along the side of the square joins the discs at its ends."""
+    with a hole each. Where the two meet, a strip along the side of the square joins the discs at its ends. All are
+    apart, or meet in points."""
     pitch, turning = screen.pitch, screen.turning
     across, upward = (_rows(seen[i], seen[i + 2], pitch, phases[i]) for i in (0, 1))
     check_cells(len(across) * len(upward), "dots")
@@ -189,10 +211,13 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
     square_tones = course.at(mid_x, mid_y)
     turned = square_tones > turning
     beside = np.pad(turned, 1, constant_values=False)
-    open_corner = ~(beside[:-1, :-1] & beside[1:, :-1] & beside[:-1, 1:] & beside[1:, 1:])
+    corners = np.stack([beside[:-1, :-1], beside[1:, :-1], beside[:-1, 1:], beside[1:, 1:]])
     tones = course.at(x, y)
-    discs = open_corner & (tones >= screen.held[0])
-    radii = pitch * np.sqrt(np.minimum(tones, turning)[discs] / math.pi)
+    inked = (tones >= screen.held[0]) & ~corners.all(axis=0)
+    radii = pitch * np.sqrt(np.minimum(tones, turning) / math.pi)
+    discs = _discs(x[inked], y[inked], radii[inked])
+    # A disc keeps to the four squares round it, and meets another part only beside a turned one, or where no gap is.
+    meets = (corners.any(axis=0) | (radii > pitch / 2 - 2 * TOLERANCE))[inked]
     holed = turned & (square_tones <= screen.held[1])
     holes = pitch * np.sqrt((1 - np.maximum(square_tones, turning)[holed]) / math.pi)
     squares = shapely.box(x[:-1, :-1], y[:-1, :-1], x[1:, 1:], y[1:, 1:])[turned]
@@ -203,10 +228,11 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
         *shapely.box(x[:-1, :], y[:-1, :] - half, x[1:, :], y[:-1, :] + half)[level],
         *shapely.box(x[:, :-1] - half, y[:, :-1], x[:, :-1] + half, y[:, 1:])[upright],
     ]
-    if not len(squares):
-        return [*_discs(x[discs], y[discs], radii)]
-    inked = shapely.union_all([*squares, *_discs(x[discs], y[discs], radii), *strips])
-    return polygons(inked.difference(shapely.multipolygons(_discs(mid_x[holed], mid_y[holed], holes))))
+    whole = shapely.union_all([*squares, *discs[meets], *strips])
+    return [
+        *discs[~meets],
+        *polygons(whole.difference(shapely.multipolygons(_discs(mid_x[holed], mid_y[holed], holes)))),
+    ]
 
 
 def _discs(x: Floats, y: Floats, radii: Floats) -> NDArray[np.object_]:

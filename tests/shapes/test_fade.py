@@ -156,3 +156,23 @@ def test_the_ground_lies_under_all_of_it() -> None:
     assert isinstance(ground, Inked) and (ground.ink, ink.ink) == ("white", "navy")
     assert ground.region.area == pytest.approx(41 * 11)
     assert ground.region.buffer(1e-9).contains(ink.region)
+
+
+@pytest.mark.parametrize("given", [(70.0, 0.0), (20.0, 48.0), (100.0, 15.0), (0.0, 60.0, 0.0, 90.0)])
+@pytest.mark.parametrize("gap", [0.2, 0.02])
+def test_dots_are_apart_and_none_is_lost(given: tuple[float, ...], gap: float) -> None:
+    """No two areas cover the same place, and where the tone holds a dot, the corners of a net laid out by hand lie in
+    one."""
+    region = drawn(tones=given, marks="dots", angle=0.0, smallest_gap=gap)
+    assert region.is_valid
+    assert shapely.union_all(list(region.geoms)).area == pytest.approx(region.area, abs=1e-9)
+    least = math.pi / 4 * 0.15**2
+    # 40 and 10 mm at a pitch of 1 mm: corners lie half a pitch from the sides.
+    for x in np.arange(0.5, 40):
+        tone = float(np.interp(x / 40, np.linspace(0, 1, len(given)), given)) / 100
+        beside = [float(np.interp((x + d) / 40, np.linspace(0, 1, len(given)), given)) / 100 for d in (-0.5, 0.5)]
+        middles = shapely.points(x, np.arange(0.5, 10))
+        if tone >= least:
+            assert shapely.covers(region, middles).all()
+        elif max(beside) < least:
+            assert not shapely.covers(region, middles).any()
