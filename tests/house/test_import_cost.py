@@ -42,7 +42,7 @@ print(json.dumps([len(own), len(values), sorted(sys.modules)]))
     ("words", "modules", "values", "heavy"),
     [
         (("--help",), 27, 6, []),
-        (("schema",), 141, 162, ["shapely", "numpy"]),
+        (("schema",), 142, 164, ["shapely", "numpy"]),
         (("check", "demo/gannet.yaml"), 212, 205, ["shapely", "numpy", "yaml", "uharfbuzz"]),
     ],
     ids=lambda found: found[0] if isinstance(found, tuple) else "",
