@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +22,7 @@ from decalgen.shapes.lettering import Lettering
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
+    from decalgen.lettering.typeface import OwnFaceName
 
 FARTHEST_MM = 10_000.0
 MOST_MOVED = 200
@@ -112,8 +113,8 @@ def faces(place: Workplace, asked: Mapping[str, Any]) -> None:
     one = _lettering(place, str(asked.get("decal")), asked.get("number"))
     if one is None:
         raise EditError("that lettering is not there any more", fix="look at the page again")
-    key, lettering = faces_key(one.lettering), one.lettering
     own = [name for _, name in place.desk.job.faces] if place.desk.job else []
+    key, lettering = faces_key(one.lettering, own), one.lettering
     place.start("faces", "drawing the faces", lambda: {"of": key, "faces": in_every_face(lettering, own)})
 
 
@@ -168,6 +169,6 @@ def _lettering(place: Workplace, name: str, number: Any) -> OwnLettering | None:
     return next((one for one in own_letterings(decal, group) if one.number == number), None)
 
 
-def faces_key(lettering: Lettering) -> str:
-    """What the drawings of some words in every face depend on."""
-    return repr(replace(lettering, face="Archivo", axes=()))
+def faces_key(lettering: Lettering, own: Sequence[OwnFaceName]) -> str:
+    """What the drawings of some words in every face, and in a job's ``own``, depend on."""
+    return repr((replace(lettering, face="Archivo", axes=()), [(str(name), name.font.sha256) for name in own]))

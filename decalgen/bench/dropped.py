@@ -1,4 +1,5 @@
-"""A drawing or a picture that is dropped on Draw: judged, copied into the job's folder, and a decal of its own.
+"""A drawing, a picture or a font that is dropped on Draw: judged, copied into the job's folder, and a decal of its own,
+or a face of the job.
 
 What comes is a stranger's: its name is one of a plain file, never a path; its kind, its size and all that is in it are
 judged as those of a file beside the job before anything is written; no file is ever written over.
@@ -10,7 +11,8 @@ import base64
 import binascii
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -23,8 +25,11 @@ from decalgen.core.svg.text import DrawingText, SvgError
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.edits import EditError
 from decalgen.job.model import Job
+from decalgen.job.own_faces import KINDS as FONT_KINDS
+from decalgen.job.own_faces import MOST_BYTES as FONT_BYTES
+from decalgen.job.own_faces import MOST_FACES
 from decalgen.job.pictures import KINDS, MOST_BYTES
-from decalgen.job.restructure import add_decal
+from decalgen.job.restructure import add_decal, grown
 from decalgen.job.written import YamlValue
 from decalgen.panels.base import Panel
 from decalgen.shapes.base import Box
@@ -38,36 +43,71 @@ SHARE = 0.5
 """What has no size of its own takes up so much of its panel, as a beginning."""
 STEP = 0.05
 MOST_ALIKE = 99
-_NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}")
+_NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}2?")
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 """Names that stand for devices on some systems, whatever their ending."""
 
 
 def drop_file(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
-    """Copies a file beside the job, and adds a decal with it in the middle of a panel: ``name``, ``data`` in base64,
-    ``panel``. Raises EditError for what cannot be a file here, and what the readers of drawings and pictures raise."""
+    """Copies a file beside the job, and adds a decal with it in the middle of a panel, or a face: ``name``, ``data`` in
+    base64, ``panel``. Raises EditError for what cannot be a file here, and what the readers of drawings and pictures
+    raise."""
     name, data = _file(asked)
     job = readable_job(place)
+    if name.lower().endswith(FONT_KINDS):
+        return _add_face(place, job, name, data)
     panel = next((one for one in job.panels if one.name == asked.get("panel")), None)
     if panel is None:
         raise EditError("there is no such panel", fix="load the page again")
     shape, body, size, whole = _judged(name, data, job, panel)
     decal = free(_called(name), {one.name for one in job.decals})
-    file, made = _kept(place.desk.path.parent, name, data)
     rows: dict[str, YamlValue] = {"panel": panel.name}
     if panel.hand:
         rows["hands"] = "both"
     rows |= {"width": f"{size.width:.2f} mm", "height": f"{size.height:.2f} mm"}
     if whole:
         rows["cut"] = "artwork"
-    rows["artwork"] = [{shape: {"file": file.name, **body}}]
+
+    def made(text: str, file: str) -> str:
+        return add_decal(text, decal, {**rows, "artwork": [{shape: {"file": file, **body}}]})
+
+    _change(place, f"new decal {decal}", name, data, made)
+    return {"decal": decal, "panel": panel.name, "offers": ""}
+
+
+def _add_face(place: Workplace, job: Job, name: str, data: bytes) -> dict[str, str]:
+    """A font as a face of the job, called after its file. Raises EditError with what a job that names it is told."""
+    from decalgen.lettering.faces import faces, name_key
+    from decalgen.lettering.own_fonts import FontError, read_font
+
     try:
-        place.desk.remake(f"new decal {decal}", lambda text: add_decal(text, decal, rows))
+        font = read_font(data)
+    except FontError as error:
+        raise EditError(f"'{name}' {error.message}", fix=error.fix) from None
+    own = [face for _, face in job.faces]
+    there = next((face for face in own if face.font.sha256 == font.sha256), None)
+    if there is not None:
+        raise EditError(f"'{name}' is in the job already, as '{there}'", fix="choose that face at a lettering")
+    if len(own) >= MOST_FACES:
+        raise EditError(f"more than {MOST_FACES} faces in one job", fix="leave out those nothing is set in")
+    taken = {name_key(one) for one in (*own, *(face.name for face in faces()))}
+    called = _called(name)
+    if name_key(called) in taken:
+        called = next(f"{called} {n}" for n in count(2) if name_key(f"{called} {n}") not in taken)
+    _change(place, f"new face {called}", name, data, lambda text, file: grown(text, ("faces", called), file))
+    return {"face": called}
+
+
+def _change(place: Workplace, label: str, name: str, data: bytes, make: Callable[[str, str], str]) -> None:
+    """Copies a file beside the job, and changes the job by ``make``, from its text and the name of the copy; both or
+    neither."""
+    file, made = _kept(place.desk.path.parent, name, data)
+    try:
+        place.desk.remake(label, lambda text: make(text, file.name))
     except BaseException:
         if made:
             file.unlink(missing_ok=True)
         raise
-    return {"decal": decal, "panel": panel.name, "offers": ""}
 
 
 def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
@@ -77,11 +117,12 @@ def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
     if not _NAME.fullmatch(name) or ".." in name or _DEVICES.fullmatch(name):
         raise EditError("that name cannot be a file's here", fix="name it with letters, digits, spaces, - and _ alone")
     ending = Path(name).suffix.lower()
-    if ending != ".svg" and ending not in KINDS:
+    if ending != ".svg" and ending not in (*KINDS, *FONT_KINDS):
         raise EditError(
-            f"'{name}' is not a drawing or a picture that can be printed", fix="save it as SVG, PNG, JPEG or TIFF"
+            f"'{name}' is not a drawing, a picture or a font that decalgen reads",
+            fix="save it as SVG, PNG, JPEG or TIFF, a font as TTF, OTF or WOFF2",
         )
-    most = DRAWING_BYTES if ending == ".svg" else MOST_BYTES
+    most = DRAWING_BYTES if ending == ".svg" else FONT_BYTES if ending in FONT_KINDS else MOST_BYTES
     try:
         data = base64.b64decode(text, validate=True)
     except (ValueError, binascii.Error):

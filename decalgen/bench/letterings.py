@@ -101,5 +101,6 @@ def in_every_face(lettering: Lettering, own: Sequence[str] = ()) -> list[dict[st
                 "said": missing or forced,
             }
         )
-    # Those that are well suited come first.
-    return sorted(found, key=lambda one: bool(one["said"]))
+    # Those of the job come first, then those that are well suited.
+    mine = set(map(str, own))
+    return sorted(found, key=lambda one: (one["face"] not in mine, bool(one["said"])))

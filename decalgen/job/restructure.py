@@ -32,7 +32,7 @@ FULL_SIZE = "prototype"
 """The kind of panel that is known by the full-size vehicle alone."""
 LISTS = ("cut around", "split at", "slits")
 """The keys of a decal that name obstacles of its panel."""
-_ORDER = ("paints", "inks", "values", "panels", "decals", "variants")
+_ORDER = ("paints", "inks", "faces", "values", "panels", "decals", "variants")
 """The groups of a job in the order of a file; the keys of the job itself come before them."""
 
 

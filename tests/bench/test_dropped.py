@@ -1,4 +1,4 @@
-"""A drawing or a picture dropped on Draw: copied beside the job, judged first, a decal of its own; each attack."""
+"""A drawing, a picture or a font dropped on Draw: copied beside the job, judged first; each attack."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from decalgen.job.pictures import MOST_BYTES
 from tests.bench.test_server import state
 from tests.core.svg.drawn import whole
 from tests.helpers.pictures import emblem, photograph, saved
+from tests.lettering.test_own_fonts import CINZEL, FJALLA, built, packed
 
 EMBLEM = saved(emblem(120))
 CREST = whole('<circle cx="4" cy="4" r="4" fill="#a01c20"/><circle cx="4" cy="4" r="2" fill="#fff"/>', 8, 8).encode()
@@ -91,9 +92,9 @@ def test_a_link_is_never_followed(inside: TestClient, job: Path, tmp_path: Path)
         ("<emblem>.png", EMBLEM, "that name cannot be a file's here"),
         ("nul.png", EMBLEM, "that name cannot be a file's here"),
         ("e" * 300 + ".png", EMBLEM, "that name cannot be a file's here"),
-        ("gannet.yaml", EMBLEM, "is not a drawing or a picture that can be printed"),
-        ("page.html", EMBLEM, "is not a drawing or a picture that can be printed"),
-        ("run.exe", EMBLEM, "is not a drawing or a picture that can be printed"),
+        ("gannet.yaml", EMBLEM, "is not a drawing, a picture or a font that decalgen reads"),
+        ("page.html", EMBLEM, "is not a drawing, a picture or a font that decalgen reads"),
+        ("run.exe", EMBLEM, "is not a drawing, a picture or a font that decalgen reads"),
         (7, EMBLEM, "that cannot be read"),
         ("emblem.png", "no base64!", "that file did not come through whole"),
         ("emblem.png", b"", "is not a PNG, JPEG or TIFF picture"),
@@ -103,6 +104,15 @@ def test_a_link_is_never_followed(inside: TestClient, job: Path, tmp_path: Path)
         ("crest.svg", b'<!DOCTYPE svg [<!ENTITY a "a">]><svg/>', "it declares an entity"),
         ("crest.svg", b'<svg xmlns="http://www.w3.org/2000/svg" width="8mm" height="8mm"><text>A</text></svg>',
          "nothing of the drawing"),
+        ("old.woff", FJALLA, "is not a drawing, a picture or a font that decalgen reads"),
+        ("../old.ttf", FJALLA, "that name cannot be a file's here"),
+        ("old.ttf", b"", "'old.ttf' is not a font"),
+        ("old.ttf", EMBLEM, "'old.ttf' is a PNG picture, not a font"),
+        ("old.otf", FJALLA[:4000], "'old.otf' is damaged"),
+        ("old.ttf", b"wOFF" + FJALLA, "'old.ttf' is a WOFF font of the first form"),
+        ("old.woff2", packed(FJALLA)[:3000], "'old.woff2' unpacks to another size than it says"),
+        ("old.ttf", built({"a": ["a"]}), "parts of parts without end"),
+        ("old.ttf", FJALLA + bytes(4_000_000), "is too large: at most 4 MB are read"),
         ("crest.svg", b" " * 4_000_001, "is too large: at most 4 MB are read"),
     ],
 )  # fmt: skip
@@ -167,3 +177,41 @@ def test_the_colours_of_a_drawing_are_told_with_their_inks_and_another_is_chosen
     assert written["inks"] == {"#a01c20": "white", "#ffffff": "black"}
     for wrong in ({"number": 7}, {"number": "0"}, {"colour": "#123456"}, {"ink": "no such"}, {"decal": "door band"}):
         assert choose(**wrong).status_code >= 400
+
+
+def test_a_font_is_copied_and_becomes_a_face_of_the_job(inside: TestClient, job: Path) -> None:
+    before, desk = decals(inside), inside.app_state["place"].desk
+    text = desk.text
+    answer = drop(inside, "Old letterer.ttf", FJALLA)
+    assert answer.status_code == 200, answer.text
+    assert answer.json()["look"] == {"face": "Old letterer"}
+    assert files(job)["Old letterer.ttf"] == FJALLA and decals(inside) == before
+    assert [(file, str(name)) for file, name in desk.job.faces] == [("Old letterer.ttf", "Old letterer")]
+    # Nothing but its two lines is new, and one step takes them back.
+    there = text.splitlines()
+    new = [line for line in desk.text.splitlines() if line not in there]
+    assert new == ["faces:", "  Old letterer: Old letterer.ttf"] and len(desk.text.splitlines()) <= len(there) + 3
+    # The same font is not taken twice; another of that name is, beside the first.
+    again = drop(inside, "other.ttf", FJALLA)
+    assert again.status_code >= 400 and "in the job already, as 'Old letterer'" in again.json()["message"]
+    assert drop(inside, "Old letterer.ttf", CINZEL).status_code == 200
+    assert files(job)["Old letterer.ttf"] == FJALLA and files(job)["Old letterer-2.ttf"] == CINZEL
+    assert [str(name) for _, name in desk.job.faces] == ["Old letterer", "Old letterer 2"]
+    assert desk.undo() and desk.undo() and desk.text == text
+
+
+def test_a_font_of_a_shipped_face_s_name_gets_another_and_a_link_is_not_followed(inside: TestClient, job: Path) -> None:
+    job.with_name("Oswald.ttf").symlink_to(job.parent / "nowhere.ttf")
+    assert drop(inside, "Oswald.ttf", FJALLA).status_code == 200
+    assert inside.app_state["place"].desk.values["faces"] == {"Oswald 2": "Oswald-2.ttf"}
+    assert not (job.parent / "nowhere.ttf").exists() and job.with_name("Oswald-2.ttf").read_bytes() == FJALLA
+
+
+def test_no_more_faces_are_taken_than_a_job_has(inside: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from decalgen.bench import dropped
+
+    monkeypatch.setattr(dropped, "MOST_FACES", 0)
+    before, text = files(job), job.read_bytes()
+    answer = drop(inside, "old.ttf", FJALLA)
+    assert answer.status_code >= 400 and "more than 0 faces" in answer.json()["message"]
+    assert files(job) == before and job.read_bytes() == text

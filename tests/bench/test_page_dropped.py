@@ -1,4 +1,4 @@
-"""A drawing or a picture of one's own, chosen or dropped on Draw in a real browser, and seen there."""
+"""A drawing, a picture or a font of one's own, chosen or dropped on Draw in a real browser, and seen there."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ sync_api = pytest.importorskip("playwright.sync_api")
 
 pytestmark = MARKS
 EMBLEM = saved(emblem(120))
+FONT = (Path(__file__).parents[1] / "lettering" / "targets" / "fjalla-one.ttf").read_bytes()
 DROP = """([name, data]) => {
   const bytes = Uint8Array.from(atob(data), (c) => c.charCodeAt(0));
   const files = new DataTransfer();
@@ -47,7 +48,7 @@ def test_a_file_dropped_on_the_drawing_becomes_a_decal_and_a_wrong_one_is_told(p
     page.evaluate(DROP, ["emblem.png", base64.b64encode(EMBLEM).decode()])
     keyed(page, "piece emblem").wait_for()
     page.evaluate(DROP, ["notes.txt", base64.b64encode(b"some notes").decode()])
-    page.get_by_text("'notes.txt' is not a drawing or a picture that can be printed").wait_for()
+    page.get_by_text("'notes.txt' is not a drawing, a picture or a font that decalgen reads").wait_for()
     assert not job.with_name("notes.txt").exists()
 
 
@@ -65,3 +66,26 @@ def test_the_colours_of_a_dropped_drawing_are_matched_to_inks_in_a_table(page: s
     assert values(job.read_text(encoding="utf-8"))["decals"]["crest"]["artwork"] == [
         {"drawing": {"file": "crest.svg", "inks": {"#a01c20": "black"}}}
     ]
+
+
+def test_a_dropped_font_is_a_face_of_the_job_and_offered_first(page: sync_api.Page, job: Path) -> None:
+    go(page, "Draw")
+    page.evaluate(DROP, ["old.ttf", base64.b64encode(EMBLEM).decode()])
+    page.get_by_text("'old.ttf' is a PNG picture, not a font").wait_for()
+    assert not job.with_name("old.ttf").exists()
+    page.get_by_role("button", name="cargo side", exact=True).click()
+    page.get_by_role("button", name="Archivo: see other faces").click()
+    page.locator("[data-key='face Oswald']").wait_for(timeout=60_000)
+    # Those that are open are drawn again, with the new one.
+    page.evaluate(DROP, ["Old letterer.ttf", base64.b64encode(FONT).decode()])
+    page.get_by_text("\u2018Old letterer\u2019 is a face of the job now").wait_for()
+    kept(page)
+    assert job.with_name("Old letterer.ttf").read_bytes() == FONT
+    assert values(job.read_text(encoding="utf-8"))["faces"] == {"Old letterer": "Old letterer.ttf"}
+    page.locator("[data-key='face Old letterer']").wait_for(timeout=60_000)
+    first = page.locator(".faces button").first
+    assert first.get_attribute("data-key") == "face Old letterer"
+    first.click()
+    page.get_by_role("button", name="Old letterer: see other faces").wait_for()
+    kept(page)
+    assert "face: Old letterer" in job.read_text(encoding="utf-8")

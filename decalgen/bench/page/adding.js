@@ -68,7 +68,10 @@ export function named(what, name, owner, page, { title, key, acts = [], tell = u
 
 /** Hands a file of one's own to the server. */
 export async function dropped(page, body) {
-  if (await run(page, "drop_file", body)) focus(`piece ${page.view.decal}`);
+  page.view.face = "";
+  if (!await run(page, "drop_file", body)) return;
+  if (page.view.face) page.say(`‘${page.view.face}’ is a face of the job now, offered first where a lettering shows other faces.`);
+  else focus(`piece ${page.view.decal}`);
 }
 
 /** Prints a colour of a drawing in another ink. */

@@ -4,6 +4,7 @@ import { make, path } from "./dom.js";
 import { onTurn } from "./turning.js";
 
 let wanted = ""; // the lettering whose faces are looked at
+let seen = ""; // that whose faces were shown last
 
 onTurn(() => { wanted = ""; });
 
@@ -22,12 +23,20 @@ export function letterings(screen, page, put, again) {
 
 function facesOf(one, screen, page, again) {
   const key = `${screen.decal} ${one.number}`;
+  const draw = () => page.ask("/do/draw/faces", { decal: screen.decal, number: one.number });
   const ask = async () => {
     wanted = wanted === key ? "" : key;
-    if (wanted && !one.faces) await page.ask("/do/draw/faces", { decal: screen.decal, number: one.number });
+    seen = "";
+    if (wanted && !one.faces) await draw();
     else again();
   };
   const open = wanted === key;
+  if (open && one.faces) seen = key;
+  else if (open && seen === key) {
+    // The words or the faces of the job have changed under them.
+    seen = "";
+    setTimeout(async () => { if (await draw()) seen = key; });
+  }
   return make("div", {},
     make("button", { "aria-expanded": String(open), "data-key": `faces ${one.number}`, onclick: ask }, `${one.face}: see other faces`),
     open && !one.faces && make("p", { class: "quiet", role: "status" }, "Drawing the words in every face ..."),

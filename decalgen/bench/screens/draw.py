@@ -208,7 +208,8 @@ def _letterings(place: Workplace, decal: Decal, group: dict[str, Any]) -> list[d
     found = lettering_rows(decal, group)
     made = place.results.get("faces", {})
     if made.get("of"):
+        own = [name for _, name in place.desk.job.faces] if place.desk.job else []
         for row, one in zip(found, own_letterings(decal, group), strict=True):
-            if faces_key(one.lettering) == made["of"]:
+            if faces_key(one.lettering, own) == made["of"]:
                 row["faces"] = made["faces"]
     return found
