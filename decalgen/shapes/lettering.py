@@ -272,7 +272,7 @@ def _set(lettering: Lettering) -> SetLettering:
             return along_points(text, lettering.along, setter, lettering.align, lettering.bend)
         assert lettering.arc is not None
         bend = lettering.bend
-        if lettering.arc.head_rise is not None and (bend == "turned" or lettering.arc.rise == 0):
+        if lettering.arc.rise == 0 or (lettering.arc.head_rise is not None and bend == "turned"):
             # Square to a level foot is upright.
             bend = "upright"
         arched = ArchedLine(one_line(text, "arc"), lettering.arc, setter, bend)

@@ -59,7 +59,7 @@ class Arc:
         float | None,
         keys.Length(
             "how far the heads rise from their ends to their middle, 0 mm for level ones, with letters bent upright or "
-            "as a fan; if left out, as the baseline",
+            "as a fan; if left out, as the baseline, in a box of `width` and `height` as far as that is high",
             -200.0,
             200.0,
             example="2.5 mm",
@@ -78,7 +78,7 @@ class Arc:
                 f"a rise of {self.rise:g} mm is negative: `side` says which way the word is arched",
                 f"write rise: {-self.rise:g} mm and side: {side}",
             )
-        if self.rise == 0 and not self.head_rise:
+        if self.rise == 0 and self.head_rise == 0:
             raise ShapeError("the arc does not rise", "give a rise over 0 mm, or remove `arc`")
 
 

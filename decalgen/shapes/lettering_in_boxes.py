@@ -26,7 +26,12 @@ TRIALS = 16
 def boxed(arched: ArchedLine, box: Box, fills: bool) -> SetLettering:
     """Arched so that it is as high as its box: ``fills``, with the cap height at which it is as wide, too, or else at
     its own in the middle. Raises `ShapeError`, `LetteringError`."""
-    laid = _filling(arched, box) if fills else _keeping(arched, box)
+    if arched.arc.rise is not None:
+        from decalgen.shapes.lettering_heads import headed
+
+        laid = headed(arched, box, fills)
+    else:
+        laid = _filling(arched, box) if fills else _keeping(arched, box)
     x0, y0, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
     return set_in(arched.setter, laid, box, float(box.width - x0 - x1) / 2, -float(y0))
 

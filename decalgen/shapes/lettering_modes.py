@@ -310,14 +310,16 @@ def _check_arc(one: Any) -> None:
         return
     known = [key for key in ("radius", "rise") if getattr(one.arc, key) is not None]
     if one.width is not None or one.height is not None:
-        if known:
-            raise ShapeError(
-                f"the lettering has both a box and an arc with a {known[0]}",
-                f"leave out `width` and `height`, or the {known[0]}"
-                if one.arc.head_rise is None
-                else "leave out `width` and `height`: with a `head rise` the word is as large as its cap height says",
-            )
+        bent = one.arc.rise is not None and (one.bend != "turned" or one.arc.rise == 0)
+        if known and (not bent or one.arc.head_rise is not None):
+            fix = f"leave out `width` and `height`, or the {known[0]}"
+            if one.arc.head_rise is not None:
+                fix = "leave out `width` and `height`, or, with bend: fan or upright, the `head rise`"
+                fix += ": the heads then rise until the word is as high as its box"
+            raise ShapeError(f"the lettering has both a box and an arc with a {known[0]}", fix)
         if one.width is None or one.height is None:
             raise ShapeError("the box of an arched word needs `width` and `height`", "add both, or a rise to its `arc`")
     elif not known:
         raise ShapeError("the arc has no radius", "add a radius or a rise to it, or `width` and `height` for its box")
+    elif one.arc.rise == 0 and not one.arc.head_rise:
+        raise ShapeError("the arc does not rise", "give a rise over 0 mm, or remove `arc`")

@@ -34,7 +34,7 @@ def on_an_arc(arched: ArchedLine) -> SetLettering:
     if arc.radius is not None:
         return _on_circle(arched, arc.radius)
     assert arc.rise is not None
-    laid = _by_rise(arched, arc.rise)
+    laid = by_rise(arched, arc.rise)
     x0, _, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
     low, high = _capitals(arched, laid)
     return set_in(arched.setter, laid, Box(float(x1 - x0), high - low), -float(x0), -low)
@@ -58,7 +58,7 @@ def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
     return set_in(arched.setter, laid, Box(2 * half, 2 * half), half - width / 2, half + ends)
 
 
-def _by_rise(arched: ArchedLine, rise: float) -> LaidLine:
+def by_rise(arched: ArchedLine, rise: float) -> LaidLine:
     """On the arc that rises so far from the ends of the ink to its middle."""
     cap = arched.setter.cap
     width = arched.line(cap)[0].width

@@ -11,7 +11,15 @@ from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.shapes.base import Shape
 
 _shapes: dict[str, type[Shape]] = {}
-_NOT_SHAPES = {"base", "fade_marks", "registry", "lettering_arched", "lettering_in_boxes", "lettering_on_curves"}
+_NOT_SHAPES = {
+    "base",
+    "fade_marks",
+    "registry",
+    "lettering_arched",
+    "lettering_heads",
+    "lettering_in_boxes",
+    "lettering_on_curves",
+}
 S = TypeVar("S", bound=type)
 
 

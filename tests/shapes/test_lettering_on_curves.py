@@ -162,6 +162,10 @@ BAD = [
     ("cap height: 2.4 mm, bend: fan, arc: {rise: 3 mm, head rise: 40 mm}", "a head rise of 40 mm is too"),
     ("cap height: 2 mm, width: 20 mm, height: 6 mm, arc: {rise: 3 mm, head rise: 0 mm}", "has both a box and an arc"),
     ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm, head rise: 0 mm}", "`head rise` goes with a `rise`"),
+    ("cap height: 2 mm, bend: fan, width: 20 mm, height: 6 mm, arc: {rise: 3 mm, head rise: 1 mm}", "both a box and"),
+    ("cap height: 2 mm, bend: upright, width: 30 mm, height: 1.5 mm, arc: {rise: 0 mm}", "box 1.5 mm high is too low"),
+    ("cap height: 2 mm, bend: upright, width: 30 mm, height: 25 mm, arc: {rise: 0 mm}", "box 25 mm high is too high"),
+    ("cap height: 2.4 mm, bend: fan, width: 20 mm, height: 5 mm, arc: {rise: 1 mm}", "do not go into a box of 20"),
     ("cap height: 2.4 mm, arc: {rise: 3 mm, head rise: 0 mm}", "between head and foot"),
     ("cap height: 2 mm, bend: fan", "`bend` goes with `arc` and `along`"),
     ("cap height: 2 mm, bend: upright, arc: {radius: 9 mm}", "with upright stems 27.01 mm of lettering do not go"),
@@ -249,6 +253,45 @@ def test_heads_of_a_fan_rise_as_its_baseline_does_and_its_extent_is_that_of_its_
     x0, y0, x1, y1 = one.block.region.bounds
     assert (x0, y0) == pytest.approx((0, 0), abs=0.03)
     assert (x1, y1) == pytest.approx(one.extent(Box(60, 20)), abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("bend", "side", "rise", "height"),
+    [
+        ("upright", "outside", 0.0, 5.0),
+        ("turned", "outside", 0.0, 5.0),
+        ("upright", "inside", 1.0, 7.0),
+        ("fan", "outside", 1.5, 5.0),
+        ("fan", "outside", 1.5, 3.2),
+    ],
+)
+def test_in_a_box_of_its_own_a_foot_rises_as_stated_and_the_heads_fill_the_box(
+    bend: str, side: str, rise: float, height: float
+) -> None:
+    """The ink takes all of the box; the feet of the two letters in the middle stand over (inside: below) the outer ends
+    of the foot by the rise, but for the 0.06 mm that the arc sinks over two letters, and no head is higher than theirs.
+    At a cap height of its own it is as high, in the middle of the width."""
+    one = Lettering(
+        ("HIHHIIHHIH",), "navy", fit=True, width=24.0, height=height, arc=Arc(rise=rise, side=side), bend=bend
+    )
+    assert one.block.region.bounds == pytest.approx((0, 0, 24, height), abs=1e-4)
+    letters = [letter.region.bounds for letter in one.block.letters]
+    way = 1.0 if side == "outside" else -1.0
+    ends = shapely.get_coordinates(one.block.letters[0].region)
+    # A fan leans out, so that its lowest corner is the outer one of the foot.
+    end = ends[:, 1].min() if bend == "fan" else ends[ends[:, 0] < 0.01, 1].min()
+    assert min(b[1] for b in letters[4:6]) - end == pytest.approx(way * rise, abs=0.06)
+    tops = [b[3] for b in letters]
+    assert max(tops) == max(tops[4:6]) == pytest.approx(height, abs=1e-4)
+    own = Lettering(
+        ("HIHHIIHHIH",), "navy", 1.8, width=24.0, height=height, arc=Arc(rise=rise, side=side), bend=bend
+    ).block
+    x0, y0, x1, y1 = own.region.bounds
+    assert (y0, y1) == pytest.approx((0, height), abs=1e-4) and x0 == pytest.approx(24 - x1, abs=1e-6) and x0 > 0.5
+    if bend != "fan":
+        # Upright letters are not bent at the ends: they are as high as the cap height says.
+        low, high = own.letters[0].region.bounds[1::2]
+        assert high - low > 1.8 and high - own.letters[1].region.bounds[3] < 0
 
 
 def test_for_a_negative_rise_the_other_side_is_offered(tmp_path: Path) -> None:
