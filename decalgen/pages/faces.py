@@ -12,7 +12,7 @@ from decalgen.core.geometry import Matrix, Outline, polygons, region, transform
 from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.faces import faces
 from decalgen.lettering.rank import Ranked, broken
-from decalgen.lettering.typeface import Face
+from decalgen.lettering.typeface import Face, OwnFaceName
 from decalgen.lettering.typesetting import typeset
 from decalgen.pages.composer import Sheaf
 
@@ -92,7 +92,10 @@ def _specimen(sheaf: Sheaf, x: float, y: float, face: Face, text: str) -> None:
     _set(sheaf, line.region, x, y, min(1.0, CELL / line.width))
     y -= 4.4
     _alphabet(sheaf, x, y, face)
-    sheaf.paragraph(x, y - 3.7, CELL, face.suits, style.TYPE_REST, leading=1.12)
+    others = sorted({str(letter.face) for letter in line.letters if letter.face != face.name})
+    lent = f"; letters of the words that it lacks are set in {', '.join(others)}" if others else ""
+    own = isinstance(face.name, OwnFaceName)
+    sheaf.paragraph(x, y - 3.7, CELL, face.suits + lent if own else face.suits, style.TYPE_REST, leading=1.12)
 
 
 def _called(name: str) -> str:

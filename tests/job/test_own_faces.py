@@ -20,6 +20,7 @@ from decalgen.lettering.typesetting import typeset
 from decalgen.pages.faces import SAMPLE, specimen_page
 from decalgen.shapes.lettering import Lettering
 from tests.helpers.commands import Run, runner
+from tests.helpers.page_words import words_of
 
 TARGETS = Path(__file__).parents[1] / "lettering" / "targets"
 JOB = """\
@@ -99,6 +100,15 @@ def test_the_list_of_faces_and_the_specimen_begin_with_it(run: Run) -> None:
     assert len(own) == len(plain) + 28
     line = typeset("HILL", face=load_job(Path("job.yaml")).faces[0][1], cap_height=SAMPLE)
     assert own[0].area == pytest.approx(line.region.area)
+
+
+def test_the_specimen_says_which_letters_are_not_its_own(run: Run) -> None:
+    # fontTools: the font of the test has the capitals alone.
+    assert ord("a") not in TTFont("fonts/old.ttf").getBestCmap() and ord("H") in TTFont("fonts/old.ttf").getBestCmap()
+    for text, lent in (("Harbour", True), ("HARBOUR", False)):
+        found = words_of(specimen_page(text, [load_job(Path("job.yaml")).faces[0][1]]))
+        said = "".join(line.plain for line in found)
+        assert ("lettersofthewordsthatitlacksaresetinArchivo" in said) == lent
 
 
 def test_it_is_ranked_among_the_others_and_comes_first_beside_its_own_word(run: Run, folder: Path) -> None:
