@@ -18,14 +18,18 @@ COARSE = 150.0
 """One of fewer shows its pixels at arm's length (common practice, no source)."""
 
 
-def picture_findings(decal: Decal) -> list[Finding]:
-    """What is to be known of each picture of a decal."""
+PAPER = 0.95
+"""An edge of which so much is pale and opaque is that of the paper it was scanned on (common practice, no source)."""
+
+
+def picture_findings(decal: Decal, film: str) -> list[Finding]:
+    """What is to be known of each picture of a decal on clear or white ``film``."""
     found = []
     for element in inside_groups(decal.artwork):
         shape = element.shape
         if isinstance(shape, OwnPicture):
             use = use_of(shape)
-            for rule in (_fineness, _stretched, _left_out):
+            for rule in (_fineness, _stretched, _left_out, *((_on_paper,) if film == "clear" else ())):
                 found += locate(rule(shape, use), element, decal)
     return list(dict.fromkeys(found))
 
@@ -87,3 +91,21 @@ def _left_out(picture: OwnPicture, use: PictureUse) -> Iterator[Finding]:
     for note in use.notes:
         fix = "save it as sRGB in your picture program"
         yield Finding("note", "picture-colours", "", f"'{name}': {note}", fix)
+
+
+def _on_paper(picture: OwnPicture, use: PictureUse) -> Iterator[Finding]:
+    """On white film the paper is as white as the film; on clear film it is a pale box over the body."""
+    if use.paper < PAPER:
+        return
+    yield Finding(
+        "warning",
+        "picture-paper",
+        "",
+        f"'{picture.file.name}' shows the paper round its artwork: {100 * use.paper:.0f} % of its edge is near white "
+        "and not transparent, a pale box on clear film",
+        "give it a cut outline or a cut curve along the artwork, or cut the paper away in your picture program and "
+        "save it as PNG with alpha",
+        measured=round(100 * use.paper),
+        limit=100 * PAPER,
+        unit="%",
+    )

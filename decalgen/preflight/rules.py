@@ -86,7 +86,7 @@ def pictures(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
         return []
     from decalgen.preflight.pictures import picture_findings
 
-    return picture_findings(decal)
+    return picture_findings(decal, artwork.film)
 
 
 def lettering_on_curves(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -32,12 +32,14 @@ SPECK = 0.1
 
 class PictureUse(NamedTuple):
     """A picture at its size: pixels to the inch both ways, in the file and in what is printed, how far it is stretched
-    (1: not at all), how many specks are left out, and what was noticed in the file."""
+    (1: not at all), how many specks are left out, the share of its edge that is paper and is seen, and what was noticed
+    in the file."""
 
     ppi: tuple[float, float]
     printed_ppi: tuple[float, float]
     stretched: float
     specks: int
+    paper: float
     notes: tuple[str, ...]
 
 
@@ -118,6 +120,8 @@ class OwnPicture:
 def use_of(picture: OwnPicture) -> PictureUse:
     """What a picture comes to at its size."""
     size, (wide, high) = _size(picture), _pixels(picture)
+    from decalgen.core.pixels.paper import paper_share
+
     printed = _fitted(picture)
     _, specks = _outline(picture)
     return PictureUse(
@@ -125,6 +129,7 @@ def use_of(picture: OwnPicture) -> PictureUse:
         (_ppi(printed.width, size.width), _ppi(printed.height, size.height)),
         (size.width / wide) / (size.height / high),
         specks,
+        0.0 if picture.own_line or picture.outline == "ellipse" else paper_share(printed),
         _decoded(picture)[1],
     )
 
