@@ -22,14 +22,19 @@ HEIGHT = 10.0
 """How high a drawing is drawn to be looked at, mm."""
 
 
-def drawing_names(folder: Path) -> list[str]:
-    """The drawings that lie beside a job, by their names; at most `MOST_OFFERED`, those that were changed last."""
+def files_beside(folder: Path, kinds: tuple[str, ...], most: int) -> list[str]:
+    """The files of some kinds that lie in a folder, by their names; at most so many, those that were changed last."""
     try:
-        found = [one for one in folder.iterdir() if one.suffix.lower() in KINDS and one.name[0] != "."]
+        found = [one for one in folder.iterdir() if one.suffix.lower() in kinds and one.name[0] != "."]
         newest = sorted(found, key=lambda one: -one.lstat().st_mtime_ns)
     except OSError:
         return []
-    return sorted(one.name for one in newest if one.is_file() and not one.is_symlink())[:MOST_OFFERED]
+    return sorted(one.name for one in newest if one.is_file() and not one.is_symlink())[:most]
+
+
+def drawing_names(folder: Path) -> list[str]:
+    """The drawings that lie beside a job, by their names; at most `MOST_OFFERED`, those that were changed last."""
+    return files_beside(folder, KINDS, MOST_OFFERED)
 
 
 def drawing_text(folder: Path, name: str) -> str:

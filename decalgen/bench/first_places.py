@@ -27,8 +27,10 @@ from decalgen.commands.first_decals import (
     shortfall,
 )
 from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText
 from decalgen.job.first_drawings import drawing_decal, with_inks
+from decalgen.job.first_pictures import picture_decal
 from decalgen.job.first_shapes import new_decal
 from decalgen.job.loader import job_as_written
 from decalgen.job.model import Decal, Hand, Job
@@ -60,6 +62,12 @@ def drawing_place(drawings: Drawings, desk: Desk, job: Job, name: str, drawing: 
     """The keys of a new decal of a drawing. Raises as `layout_place` does."""
     rows = _first(drawings, desk, name, lambda share: drawing_decal(job, panel, drawing, share), f"'{drawing.name}'")
     return _on_film(desk, with_inks(desk.text, job, drawing), name, rows)
+
+
+def picture_place(drawings: Drawings, desk: Desk, job: Job, name: str, picture: PictureData, panel: str) -> DecalRows:
+    """The keys of a new decal of a picture. Raises as `layout_place` does."""
+    rows = _first(drawings, desk, name, lambda share: picture_decal(job, panel, picture, share), f"'{picture.name}'")
+    return _on_film(desk, desk.text, name, rows)
 
 
 def _on_film(desk: Desk, text: str, name: str, rows: DecalRows) -> DecalRows:

@@ -30,7 +30,17 @@ def drawing_of(job: Job, name: str, text: str) -> DrawingText:
 def drawing_decal(job: Job, panel: str, drawing: DrawingText, share: float = 1.0) -> dict[str, YamlValue]:
     """A decal with a drawing alone for a panel, without its place; ``share``: of its usual size. Raises `ShapeError`
     for a drawing that cannot be printed."""
-    there, whole = job.panel(panel), _size(drawing)
+    return own_file_decal(job, panel, NewShape(DRAWING, {"file": drawing.name}), _size(drawing), share)
+
+
+def drawing_shape(decal: Decal, drawing: DrawingText) -> NewShape:
+    """A drawing as it comes into a decal, as large as that. Raises as `drawing_decal`."""
+    return own_file_shape(decal, NewShape(DRAWING, {"file": drawing.name}), _size(drawing))
+
+
+def own_file_decal(job: Job, panel: str, shape: NewShape, whole: Box, share: float = 1.0) -> dict[str, YamlValue]:
+    """A decal for a panel, without its place, with a shape alone that is drawn from a file and looks like ``whole``."""
+    there = job.panel(panel)
     room = Box(there.width.value * SHARE * share, there.height.value * SHARE * share)
     rows: dict[str, YamlValue] = {"panel": panel}
     if there.hand:
@@ -40,18 +50,18 @@ def drawing_decal(job: Job, panel: str, drawing: DrawingText, share: float = 1.0
         sizes, own = sizes_by_panel(whole, side), f"decal.{side}"
     else:
         length = _length(whole, room)
-        found = _at(drawing, side, length)
+        found = _at(whole, side, length)
         sizes = {"width": f"{_up(found.width):.2f} mm", "height": f"{_up(found.height):.2f} mm"}
         own = f"{length:.2f} mm"
-    return {**rows, **sizes, "artwork": [{DRAWING: {"file": drawing.name, side: own}}]}
+    return {**rows, **sizes, "artwork": [{shape.name: {**shape.body, side: own}}]}
 
 
-def drawing_shape(decal: Decal, drawing: DrawingText) -> NewShape:
-    """A drawing as it comes into a decal, as large as that. Raises as `drawing_decal`."""
-    whole, room = _size(drawing), Box(decal.width.value, decal.height.value)
+def own_file_shape(decal: Decal, shape: NewShape, whole: Box) -> NewShape:
+    """Such a shape as large as a decal."""
+    room = Box(decal.width.value, decal.height.value)
     side = _tight(whole, room)
     own = f"decal.{side}" if decal.unmeasured else f"{_length(whole, room):.2f} mm"
-    return NewShape(DRAWING, {"file": drawing.name, side: own})
+    return NewShape(shape.name, {**shape.body, side: own})
 
 
 def with_inks(text: str, job: Job, drawing: DrawingText) -> str:
@@ -84,10 +94,9 @@ def _size(drawing: DrawingText) -> Box:
     return _drawn(drawing).extent(Box(1.0, 1.0))
 
 
-def _at(drawing: DrawingText, side: str, length: float) -> Box:
-    size = _size(drawing)
-    scale = length / (size.width if side == "width" else size.height)
-    return Box(size.width * scale, size.height * scale)
+def _at(whole: Box, side: str, length: float) -> Box:
+    scale = length / (whole.width if side == "width" else whole.height)
+    return Box(whole.width * scale, whole.height * scale)
 
 
 def _tight(whole: Box, room: Box) -> str:

@@ -1,8 +1,8 @@
-// What can be added on Draw, as pictures: ready layouts, shapes, and the drawings beside the job.
+// What can be added on Draw, as pictures: ready layouts, shapes, and the drawings and pictures beside the job.
 
 import { focus, run } from "./adding.js";
 import { make, path } from "./dom.js";
-import { drawing } from "./panel.js";
+import { drawing, pixels } from "./panel.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
 
@@ -14,15 +14,16 @@ export function chooser(screen, page) {
   const own = wanted === "shape" && screen.own;
   const pick = (what) => (own ? add("add_shape", { decal: screen.decal, ...what }) : add("add_decal", { panel: screen.panel, ...what }));
   const shapes = make("ul", { class: "offers" }, screen.shape_offers.map((one) => offer(one, shapePicture(one), () => pick({ shape: one.name }))));
-  const drawings = make("ul", { class: "offers" }, screen.drawing_offers.map((one) => offer(one, shapePicture(one), () => pick({ file: one.name }), one.name)));
-  const where = make("p", { class: "quiet" }, screen.drawing_offers.length ? "The drawings in the folder of this job, SVG or DXF." : "None yet: save a drawing as plain SVG or DXF in the folder of this job, and it is offered here. ", !screen.drawing_offers.length && make("code", {}, screen.folder));
+  const files = (offers) => offers.length > 0 && make("ul", { class: "offers" }, offers.map((one) => offer(one, shapePicture(one), () => pick({ file: one.name }), one.name)));
+  const where = (offers, kind, save) => make("p", { class: "quiet" }, offers.length ? `The ${kind}.` : `None yet: save ${save} in the folder of this job, and it is offered here. `, !offers.length && make("code", {}, screen.folder));
   const layouts = wanted === "decal" && make("ul", { class: "offers" }, screen.layouts.map((one) =>
     offer(one, drawing(one.panel, one.decal ? [one.decal] : [], screen.paint, "", null, 0.03), () => add("add_decal", { panel: screen.panel, layout: one.name }))));
   const title = wanted === "decal" ? `A decal for the ${screen.panel}` : own ? `A shape for the ${screen.decal}` : `A shape for the ${screen.panel}`;
   return frame(title, shut,
     wanted === "decal" && [make("h3", {}, "A ready layout, as it comes out on this panel"), layouts, make("h3", {}, "Or one shape to begin with")],
     wanted === "shape" && !own && make("p", {}, "The shapes of this decal are its layout's. A shape of your own comes in as a decal beside it."),
-    shapes, make("h3", {}, "Or a drawing of your own"), where, screen.drawing_offers.length > 0 && drawings);
+    shapes, make("h3", {}, "Or a drawing of your own"), where(screen.drawing_offers, "drawings in the folder of this job, SVG or DXF", "a drawing as plain SVG or DXF"), files(screen.drawing_offers),
+    make("h3", {}, "Or a picture of your own"), where(screen.picture_offers, "pictures in the folder of this job: scans and photographs, printed as pixels", "a scan or a photograph as PNG, JPEG or TIFF"), files(screen.picture_offers));
 }
 
 function frame(title, shut, ...inside) {
@@ -39,5 +40,5 @@ function shapePicture(one) {
   const [x0, y0, x1, y1] = one.box ?? [0, 0, 1, 1];
   const pad = 0.04 * Math.max(x1 - x0, y1 - y0);
   return make("svg", { viewBox: `${x0 - pad} ${-y1 - pad} ${x1 - x0 + 2 * pad} ${y1 - y0 + 2 * pad}`, role: "img" },
-    make("g", { transform: "scale(1,-1)" }, (one.inks ?? []).map((ink) => path(ink.d, { fill: ink.colour, "fill-rule": "evenodd" }))));
+    make("g", { transform: "scale(1,-1)" }, (one.inks ?? []).map((ink) => ink.picture ? pixels(ink) : path(ink.d, { fill: ink.colour, "fill-rule": "evenodd" }))));
 }

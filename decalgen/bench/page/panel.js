@@ -23,7 +23,7 @@ export function piece(decal) {
 let clips = 0;
 
 /** A picture, seen inside its outline. */
-function pixels(ink) {
+export function pixels(ink) {
   const { src, matrix } = ink.picture;
   const id = `clip-${(clips += 1)}`;
   return make("g", { class: "pixels" },

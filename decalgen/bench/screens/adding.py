@@ -11,14 +11,17 @@ from decalgen.bench.desk import value_at
 from decalgen.bench.drawing_inks import match_ink
 from decalgen.bench.drawing_offers import drawing_offers, drawing_text
 from decalgen.bench.dropped import drop_file
-from decalgen.bench.first_places import drawing_place, layout_place, shape_place
+from decalgen.bench.first_places import drawing_place, layout_place, picture_place, shape_place
 from decalgen.bench.offers import layout_offers, shape_offers
+from decalgen.bench.picture_offers import is_picture, picture_data, picture_offers
 from decalgen.bench.readable import readable_job
 from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError, JobError
+from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText
 from decalgen.job.edits import EditError, set_value, values
 from decalgen.job.first_drawings import drawing_of, drawing_shape, with_inks
+from decalgen.job.first_pictures import picture_shape
 from decalgen.job.first_shapes import new_shape
 from decalgen.job.key_order import added
 from decalgen.job.model import Decal, Job
@@ -55,6 +58,7 @@ def offers(place: Workplace, view: Mapping[str, str], panel: str, decal: Decal |
     found |= {
         "folder": str(place.desk.path.parent),
         "drawing_offers": drawing_offers(place.drawings, job, place.desk.path.parent),
+        "picture_offers": picture_offers(place.drawings, place.desk.path.parent),
     }
     if decal is not None:
         own = value_at(place.desk.values, ("decals", decal.name, "artwork")) if not place.desk.problems else None
@@ -69,18 +73,20 @@ def _add_decal(place: Workplace, asked: Wanting) -> Look:
     """A decal from a layout, or with one shape."""
     job, panel = readable_job(place), _text(asked, "panel")
     layout, shape = asked.get("layout"), asked.get("shape")
-    drawing = _drawing(place, job, asked)
-    called = Path(drawing.name).stem if drawing else str(layout or shape)
+    file = _file(place, job, asked)
+    called = Path(file.name).stem if file else str(layout or shape)
     name = free(called.replace("-", " "), {one.name for one in job.decals})
     if panel not in {one.name for one in job.panels}:
         raise EditError(f"there is no panel '{panel}'", fix="load the page again")
-    if drawing:
-        rows = drawing_place(place.drawings, place.desk, job, name, drawing, panel)
+    if isinstance(file, PictureData):
+        rows = picture_place(place.drawings, place.desk, job, name, file, panel)
+    elif file:
+        rows = drawing_place(place.drawings, place.desk, job, name, file, panel)
     elif layout:
         rows = layout_place(place.drawings, place.desk, name, str(layout), panel)
     else:
         rows = shape_place(place.drawings, place.desk, job, name, find(str(shape)).name, panel)
-    place.desk.remake(f"new decal {name}", lambda text: _inked(add_decal(text, name, rows), job, drawing))
+    place.desk.remake(f"new decal {name}", lambda text: _inked(add_decal(text, name, rows), job, file))
     return {"decal": name, "panel": panel, "offers": ""}
 
 
@@ -149,30 +155,35 @@ def _order_decal(place: Workplace, asked: Wanting) -> Look:
 # -------------------------------------------------------------------------------------------------------------- shapes
 def _add_shape(place: Workplace, asked: Wanting) -> Look:
     decal, job = _decal(place, asked), readable_job(place)
-    drawing = _drawing(place, job, asked)
-    new = drawing_shape(decal, drawing) if drawing else new_shape(job, decal, find(_text(asked, "shape")).name)
+    file = _file(place, job, asked)
+    if isinstance(file, PictureData):
+        new = picture_shape(decal, file)
+    elif file:
+        new = drawing_shape(decal, file)
+    else:
+        new = new_shape(job, decal, find(_text(asked, "shape")).name)
 
     def make(text: str) -> str:
         text = add_shape(text, decal.name, new.name, new.body)
         count = len(values(text)["decals"][decal.name]["artwork"])
         for number in range(count - 1, 0, -1) if new.under else ():
             text = move_shape(text, decal.name, number, -1)
-        return _inked(text, job, drawing)
+        return _inked(text, job, file)
 
     place.desk.remake(f"{new.name} in {decal.name}", make)
     return {"decal": decal.name, "offers": ""}
 
 
-def _drawing(place: Workplace, job: Job, asked: Wanting) -> DrawingText | None:
-    """The drawing that is asked for by its file's name; None where none is. Raises DecalgenError."""
+def _file(place: Workplace, job: Job, asked: Wanting) -> DrawingText | PictureData | None:
+    """The drawing or picture that is asked for by its file's name; None where none is. Raises DecalgenError."""
     if not asked.get("file"):
         return None
-    name = _text(asked, "file")
-    return drawing_of(job, name, drawing_text(place.desk.path.parent, name))
+    folder, name = place.desk.path.parent, _text(asked, "file")
+    return picture_data(folder, name) if is_picture(name) else drawing_of(job, name, drawing_text(folder, name))
 
 
-def _inked(text: str, job: Job, drawing: DrawingText | None) -> str:
-    return with_inks(text, job, drawing) if drawing else text
+def _inked(text: str, job: Job, file: DrawingText | PictureData | None) -> str:
+    return with_inks(text, job, file) if isinstance(file, DrawingText) else text
 
 
 def _delete_shape(place: Workplace, asked: Wanting) -> Look:
