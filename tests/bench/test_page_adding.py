@@ -11,6 +11,7 @@ from decalgen.job.edits import values
 from decalgen.job.first_shapes import ready_shapes
 from decalgen.job.layouts import layouts
 from tests.bench.browsing import MARKS, go, kept
+from tests.helpers.pictures import emblem, saved
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -225,3 +226,21 @@ def test_the_pictures_fit_a_narrow_page_and_their_names_are_said(page: sync_api.
         box = one.bounding_box()
         assert box is not None and box["height"] >= 43.5
         assert one.inner_text().strip()
+
+
+def test_a_picture_beside_the_job_is_chosen_by_its_look(page: sync_api.Page, job: Path) -> None:
+    (job.parent / "emblem.png").write_bytes(saved(emblem(120)))
+    draw(page)
+    page.get_by_role("button", name="cargo side").click()
+    page.get_by_role("heading", name="Bed lettering", level=2).wait_for()
+    page.get_by_role("button", name="Add a shape").click()
+    page.get_by_role("heading", name="Or a picture of your own").wait_for()
+    offer = page.locator("[data-key='offer emblem.png']")
+    assert offer.inner_text().split("\n")[0] == "emblem.png"
+    # Its pixels have come: 120 of them each way.
+    address = offer.locator("image").get_attribute("href")
+    width = "(at) => { const it = new Image(); it.src = at; return it.decode().then(() => it.width); }"
+    assert page.evaluate(width, address) == 120
+    offer.click()
+    page.locator(".choose").wait_for(state="detached")
+    assert written(page, job)["decals"]["bed lettering"]["artwork"][-1]["picture"]["file"] == "emblem.png"
