@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 
-from decalgen.core.errors import DecalgenError
+from decalgen.bench.page_words import on_page
+from decalgen.core.errors import DecalgenError, JobError, render
 
 
 def as_told(error: Exception) -> DecalgenError:
@@ -17,3 +18,11 @@ def as_told(error: Exception) -> DecalgenError:
         f"decalgen itself failed ({type(error).__name__}: {error}); your files are unchanged",
         fix="try again; if it fails again, report what is printed where decalgen was started",
     )
+
+
+def failure(error: DecalgenError) -> dict[str, str]:
+    """Why nothing came of what was to be made, as the page says it: what is ``wrong``, and the ``fix``. Where there are
+    several mistakes, each has its own beside it."""
+    if isinstance(error, JobError) and len(error.problems) > 1:
+        return {"wrong": on_page(str(error)), "fix": ""}
+    return {"wrong": on_page(render(error.message, place=error.place)), "fix": on_page(error.fix)}

@@ -307,7 +307,7 @@ def count(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 
 def add_film(place: Workplace, asked: Mapping[str, Any]) -> None:
-    """One more film, the last in order; a sheet of the film drawer by its name, or any of it, goes with no other
+    """One more film, the last in order; a sheet of the film drawer by its name; or any of it, which goes with no other
     film. Raises what its words do not say."""
     words = " ".join(str(asked.get("film", "")).split())
     if not words:
@@ -316,8 +316,8 @@ def add_film(place: Workplace, asked: Mapping[str, Any]) -> None:
     drawer = first.casefold() == DRAWER
     if drawer:
         words = f"{DRAWER} {Drawer().sheet(sheet).name}" if sheet else DRAWER
-    # Sheets of the drawer go together, and so does other film.
-    films = [one for one in place.choice.films if of_drawer(one) == drawer and one != DRAWER and words != DRAWER]
+    # Whichever sheet of the drawer serves goes with none that is named.
+    films = [one for one in place.choice.films if DRAWER not in (one, words)]
     films.append(words)
     if len(set(films)) < len(films):
         raise EditError(f"the film '{words}' is on this sheet already", fix="name each film once")

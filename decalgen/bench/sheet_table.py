@@ -12,13 +12,14 @@ from typing import Any
 from decalgen.bench.folder_jobs import FolderJobs
 from decalgen.bench.sheet_layout import LaidSheets, SheetQuestion, lay, nest_all, question_of
 from decalgen.commands.inputs import drawer_sheets
-from decalgen.commands.options import Options, from_drawer
+from decalgen.commands.options import Options, from_drawer, of_drawer
 from decalgen.commands.run import Run
 from decalgen.core.digests import digest_of
 from decalgen.core.errors import DecalgenError
 from decalgen.core.files import make_folder, write_files
 from decalgen.core.small_files import is_ordinary
 from decalgen.core.values import dataclass
+from decalgen.job.films import load_film
 from decalgen.nesting import Progress
 from decalgen.sheet.positions import Position, Saved, read_positions, write_positions
 from decalgen.workshop.drawer import data_folder
@@ -110,9 +111,10 @@ class SheetTable:
         saved = None
         if from_drawer(options.films):
             names = {one.name for one in drawer_sheets(options)}
-            inside = tuple(one for one in self.positions if one.film in names)
-            if not inside:
+            if not any(one.film in names for one in self.positions):
                 return None
+            names |= {load_film(words).name for words in options.films if not of_drawer(words)}
+            inside = tuple(one for one in self.positions if one.film in names)
             saved = Saved(self.digest, inside, str(self.path), self.complete)
         return lay(question_of(Run(paths, options), saved), self.positions, self.complete)
 
@@ -139,6 +141,8 @@ class SheetTable:
         it holds while the page is open."""
         self.trouble = None
         if laid is None:
+            # What was judged before lies on film that is not chosen any more.
+            self.laid = None
             return
         if lacking is not None:
             self.lacking = lacking

@@ -10,6 +10,7 @@ import asyncio
 import re
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -84,13 +85,14 @@ class JobShelf:
 
     def place(self, key: str) -> Workplace | None:
         """The workplace of a job, which is opened if it is not yet; of the first one for '', and where there is no such
-        job."""
-        if key:
-            try:
-                return self.taken_up(key)
-            except DecalgenError:
-                pass
-        return self.places.get(self.first)
+        job. In place of a finished one, the only job of one's own; None where there are several to choose from."""
+        with suppress(DecalgenError):
+            return self.taken_up(key)
+        own = self.found() if self.first.startswith(f"{DEMO}/") else []
+        if len(own) == 1:
+            with suppress(DecalgenError):
+                return self.taken_up(own[0].key)
+        return None if own else self.places.get(self.first)
 
     def taken_up(self, key: str) -> Workplace:
         """The workplace of a job of the folder or of the demo. Raises EditError for any other, InputError for a file

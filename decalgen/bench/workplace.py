@@ -14,7 +14,7 @@ from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.blanks import asked_path, typed_value, with_groups
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
 from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
-from decalgen.bench.faults import as_told
+from decalgen.bench.faults import as_told, failure
 from decalgen.bench.file_marks import Marks, choice_marks, marks
 from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
@@ -91,6 +91,8 @@ class Workplace:
         found = replace(found, jobs=tuple(one for one in found.jobs if one != self.desk.path.name))
         self._kept_choice = replace(self._kept_choice, now=found)
         write_choice(self.desk.path, self._kept_choice)
+        # Why nothing came of a nest is of the choice before.
+        self.results.pop("nest", None)
 
     def proofed(self, choice: SheetChoice) -> None:
         """Notes what the proof was made with."""
@@ -194,7 +196,7 @@ class Workplace:
                 if then is not None:
                     then()
             except Exception as error:
-                self.results[name] = {"wrong": str(as_told(error)), "files": [], "groups": [], "lines": []}
+                self.results[name] = {**failure(as_told(error)), "files": [], "groups": [], "lines": []}
             finally:
                 self.busy = ""
                 self.tell(made=name, version=self.desk.version)

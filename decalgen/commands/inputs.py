@@ -140,42 +140,58 @@ def films_of(options: Options, jobs: Sequence[Job], printer: Printer, saved: Sav
     from decalgen.artwork.backing import films_for
     from decalgen.job.films import load_film
 
+    given = other_films(options, printer)
     if from_drawer(options.films):
-        return _from_drawer(options, jobs, printer, saved)
-    given = tuple(load_film(words, printer.process) for words in options.films)
+        given = (*_from_drawer(options, jobs, printer, saved, given), *given)
     twice = {film.name for film in given if sum(other.name == film.name for other in given) > 1}
     if twice:
         raise FilmError(f"the film '{min(twice)}' is given twice", fix="name each film once")
-    if given:
+    if given or from_drawer(options.films):
         return given
     kinds = dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job))
     return tuple(load_film(f"{kind} A5", printer.process) for kind in kinds)
 
 
-def _from_drawer(options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None) -> tuple[Film, ...]:
+def other_films(options: Options, printer: Printer) -> tuple[Film, ...]:
+    """The films asked for that are not of the drawer. Raises FilmError for words that name none."""
+    from decalgen.job.films import load_film
+
+    return tuple(load_film(words, printer.process) for words in options.films if not of_drawer(words))
+
+
+def _from_drawer(
+    options: Options, jobs: Sequence[Job], printer: Printer, saved: Saved | None, beside: tuple[Film, ...]
+) -> tuple[Film, ...]:
+    """The sheets of the drawer; ``beside``: the other films asked for."""
     from decalgen.sheet.plan import GAP
     from decalgen.workshop.drawer_for_jobs import pick, picked_again
 
     sheets = drawer_sheets(options)
     named = bool(sheets_named(options.films))
     if saved:
-        picked = picked_again(sheets, saved, printer, named)
+        other = {film.name for film in beside}
+        on_drawer = tuple(one for one in saved.positions if one.film not in other)
+        picked = picked_again(sheets, replace(saved, positions=on_drawer), printer, named)
     else:
-        gap = GAP if options.gap is None else options.gap
-        picked = pick(jobs, sheets, printer, gap=gap, seed=seed_of(options, jobs), hands=options.hands, named=named)
+        gap, seed = GAP if options.gap is None else options.gap, seed_of(options, jobs)
+        kinds = {film.kind for film in beside}
+        picked = pick(jobs, sheets, printer, gap=gap, seed=seed, hands=options.hands, named=named, beside=kinds)
     return tuple(one.film for one in picked)
 
 
 def drawer_sheets(options: Options) -> tuple[OwnedSheet, ...]:
     """The sheets of the drawer that may be printed on: those that are named, or all. Raises FilmError where other film
-    is asked for beside them, DrawerError for a sheet that is not there."""
+    is asked for beside all, DrawerError for a sheet that is not there."""
     from decalgen.workshop.drawer import Drawer
     from decalgen.workshop.drawer.store import find
 
     named = sheets_named(options.films)
-    if not all(map(of_drawer, options.films)):
-        raise FilmError("`--film drawer` cannot go with another film", fix="name either the drawer or films")
-    if len(options.films) > max(1, len(named)):
+    if not named and not all(map(of_drawer, options.films)):
+        raise FilmError(
+            "`--film drawer` cannot go with another film",
+            fix="name either the drawer or films, or sheets of the drawer such as 'drawer white A5 1' beside films",
+        )
+    if sum(map(of_drawer, options.films)) > max(1, len(named)):
         raise FilmError("'drawer' alone means any sheet of it", fix="name the sheets, or the drawer alone")
     sheets = Drawer().sheets()
     found = tuple(find(sheets, which) for which in named)

@@ -147,10 +147,12 @@ def picked_of(run: Run, arrangement: Arrangement) -> tuple[Picked, ...]:
     """The sheets of the drawer that an arrangement lies on; none where it lies on other film."""
     if not from_drawer(run.options.films):
         return ()
+    from decalgen.commands.inputs import other_films
     from decalgen.workshop.drawer import Drawer
     from decalgen.workshop.drawer_for_jobs import picked_for
 
-    return picked_for(arrangement, Drawer().sheets(), run.printer)
+    other = {film.name for film in other_films(run.options, run.printer)}
+    return picked_for(arrangement, Drawer().sheets(), run.printer, other)
 
 
 def positions_bytes(

@@ -26,7 +26,7 @@ def write_files(results: Mapping[Path, bytes], check: Callable[[], None] | None 
     folders = tuple(dict.fromkeys(make_folder(path.parent) for path in results))
     for folder in folders:
         settle(folder)
-    run = _begun(folders, next(iter(results), Path()))
+    run = _begun(folders, [*results])
     try:
         _write_set(results, run, check)
     finally:
@@ -43,7 +43,7 @@ def write_first(path: Path, data: bytes) -> bool:
     _check(path)
     folder = make_folder(path.parent)
     settle(folder)
-    run = _begun((folder,), path)
+    run = _begun((folder,), [path])
     waiting = run.waiting(0, path)
     try:
         _write(waiting, path, data)
@@ -127,19 +127,19 @@ def _check(path: Path) -> None:
         )
 
 
-def _begun(folders: tuple[Path, ...], first: Path) -> Unfinished:
+def _begun(folders: tuple[Path, ...], paths: list[Path]) -> Unfinished:
     try:
         return Unfinished(folders)
     except (OSError, ValueError) as error:
-        named = Path(getattr(error, "filename", None) or first).parent
-        raise OutputError(f"nothing can be written into '{named}': {_why(error)}", fix=_fix(error)) from None
+        named = Path(getattr(error, "filename", None) or next(iter(paths), Path())).parent
+        raise OutputError(f"nothing can be written into '{named}': {_why(error)}", fix=_fix(error, paths)) from None
 
 
 def _note(run: Unfinished, paths: list[Path]) -> None:
     try:
         run.ready(paths)
     except OSError as error:
-        raise OutputError(f"'{paths[0]}' cannot be written: {_why(error)}", fix=_fix(error)) from None
+        raise OutputError(f"'{paths[0]}' cannot be written: {_why(error)}", fix=_fix(error, paths)) from None
 
 
 def _write(temporary: Path, path: Path, data: bytes) -> None:
@@ -153,7 +153,7 @@ def _write(temporary: Path, path: Path, data: bytes) -> None:
         with suppress(OSError):
             temporary.chmod(stat.S_IMODE(path.stat().st_mode) & 0o777)
     except (OSError, ValueError) as error:
-        raise OutputError(f"'{path}' cannot be written: {_why(error)}", fix=_fix(error)) from None
+        raise OutputError(f"'{path}' cannot be written: {_why(error)}", fix=_fix(error, [path])) from None
 
 
 def _second_name(path: Path, kept: Path) -> Path | None:
@@ -169,7 +169,8 @@ def _second_name(path: Path, kept: Path) -> Path | None:
             # A file system without links, or a file of someone else's.
             shutil.copy2(path, kept, follow_symlinks=False)
     except OSError as error:
-        raise OutputError(f"'{path}' cannot be kept while it is replaced: {_why(error)}", fix=_fix(error)) from None
+        said = f"'{path}' cannot be kept while it is replaced: {_why(error)}"
+        raise OutputError(said, fix=_fix(error, [path])) from None
     return kept
 
 
@@ -198,9 +199,17 @@ def _why(error: Exception) -> str:
     return (getattr(error, "strerror", None) or str(error)).lower()
 
 
-def _fix(error: Exception) -> str:
+def _fix(error: Exception, paths: list[Path]) -> str:
     import errno
 
+    still = "; the earlier result is still there" if any(map(_stands, paths)) else ""
     if getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
-        return "make room on the disk; the earlier result is still there"
-    return "choose a folder you may write to with -o; the earlier result is still there"
+        return f"make room on the disk{still}"
+    return f"choose a folder you may write to with -o{still}"
+
+
+def _stands(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False

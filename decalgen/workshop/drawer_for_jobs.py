@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from shapely import set_precision
@@ -56,9 +56,10 @@ def pick(
     seed: int = 1,
     hands: str = "both",
     named: bool = False,
+    beside: Collection[FilmKind] = (),
 ) -> tuple[Picked, ...]:
     """The fewest and smallest sheets that hold all decals, the older first. ``named``: they were asked for by name, so
-    that no other is looked for.
+    that no other is looked for; ``beside``: of these kinds there is other film too, which takes what they do not hold.
 
     Raises FilmError where the drawer has no sheet of a kind that may be fed, or one that is named cannot serve,
     FitError where its sheets do not do.
@@ -67,9 +68,12 @@ def pick(
     found: list[Picked] = []
     kinds = dict.fromkeys(film for job in jobs for decal in job.decals for film in films_for(decal, job))
     if named:
-        _check_named(sheets, tuple(kinds), printer)
+        _check_named(sheets, tuple(kinds), printer, beside)
     of = _Nesting(gap, seed, hands, named)
     for kind in kinds:
+        if kind in beside:
+            found += _able(sheets, kind, printer) if any(one.entry.kind == kind for one in sheets) else ()
+            continue
         of_kind = [replace(job, decals=tuple(d for d in job.decals if kind in films_for(d, job))) for job in jobs]
         wanted = pieces(of_kind, printer, hands, only=kind)
         if wanted:
@@ -89,7 +93,9 @@ class _Nesting:
     named: bool
 
 
-def _check_named(sheets: Sequence[OwnedSheet], kinds: Sequence[FilmKind], printer: Printer) -> None:
+def _check_named(
+    sheets: Sequence[OwnedSheet], kinds: Sequence[FilmKind], printer: Printer, beside: Collection[FilmKind]
+) -> None:
     """Raises FilmError where a sheet that was asked for by name cannot serve, or a kind of film is missing."""
     for one in sheets:
         if one.entry.kind not in kinds:
@@ -105,7 +111,7 @@ def _check_named(sheets: Sequence[OwnedSheet], kinds: Sequence[FilmKind], printe
         way = feeding(one, printer.shortest_sheet)
         if way.way == "never":
             raise FilmError(f"'{one.name}' cannot be printed on: {way.reason}", fix="name another sheet of the drawer")
-    for kind in kinds:
+    for kind in (one for one in kinds if one not in beside):
         if not any(one.entry.kind == kind for one in sheets):
             raise FilmError(
                 f"some of these decals go on {kind} film, and no sheet of it is named",
@@ -203,11 +209,14 @@ def picked_again(
     return tuple(Picked(sheet, feeding(sheet, printer.shortest_sheet)) for sheet in found)
 
 
-def picked_for(arrangement: Arrangement, sheets: Sequence[OwnedSheet], printer: Printer) -> tuple[Picked, ...]:
-    """The sheets an arrangement lies on, in its order. Raises DrawerError where the drawer has changed meanwhile."""
+def picked_for(
+    arrangement: Arrangement, sheets: Sequence[OwnedSheet], printer: Printer, other: Collection[str] = ()
+) -> tuple[Picked, ...]:
+    """The sheets an arrangement lies on, in its order, but for the ``other`` films, by name. Raises DrawerError where
+    the drawer has changed meanwhile."""
     by_name = {sheet.name: sheet for sheet in sheets}
     found = []
-    for sheet in arrangement.sheets:
+    for sheet in (one for one in arrangement.sheets if one.film.name not in other):
         owned = by_name.get(sheet.film.name)
         one = Picked(owned, feeding(owned, printer.shortest_sheet)) if owned else None
         if one is None or one.film != sheet.film:

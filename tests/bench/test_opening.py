@@ -88,6 +88,16 @@ def test_the_jobs_of_a_folder_are_shown_and_nothing_that_is_none(filled: TestCli
     assert [one["name"] for one in only["jobs"]] == ["ostmerrow.yaml"] and only["total"] == 2
 
 
+def test_a_new_tab_opens_the_only_job_of_ones_own_and_not_the_finished_one(empty: TestClient, folder: Path) -> None:
+    assert state(empty)["job"] == "demo/gannet.yaml"
+    for name, shown in (("tug", (False, "tug.yaml")), ("van", (True, ""))):
+        (folder / f"{name}.yaml").write_bytes((ROOT / "demo" / "gannet.yaml").read_bytes())
+        found = state(empty)
+        assert (found["shown"] == "jobs", found["job"]) == shown
+    # A tab that shows the finished job goes on showing it.
+    assert state(empty, job="demo/gannet.yaml")["job"] == "demo/gannet.yaml"
+
+
 def test_a_glance_at_a_job_is_its_drawing_and_how_far_it_is(filled: TestClient, folder: Path) -> None:
     found = filled.get("/jobs/glance", params={"job": "gannet.yaml"}).json()
     assert found["words"] == "Sheet: not nested yet" and found["paint"] == "#1d2b4a"

@@ -117,6 +117,9 @@ def test_a_job_renamed_under_the_page_is_kept_as_another_with_all_that_was_typed
 def test_a_read_only_job_is_never_written_and_what_was_typed_goes_into_a_copy(page: sync_api.Page, job: Path) -> None:
     before = job.read_bytes()
     job.chmod(0o444)
+    page.reload()
+    page.locator(".kept", has_text="read-only").wait_for()
+    assert "all kept" not in page.locator(".kept").inner_text()
     keyed(page, "reading 0").fill("22.5")
     keyed(page, "reading 0").press("Enter")
     page.locator("section.mistake", has_text="is read-only").wait_for()

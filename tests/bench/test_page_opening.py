@@ -164,6 +164,26 @@ def test_a_new_model_from_nothing_with_the_keyboard_alone(first: sync_api.Page, 
     passes_check(folder / "harbour-tug.yaml")
 
 
+def test_what_is_typed_goes_in_place_of_what_is_offered_and_presses_no_colour(
+    first: sync_api.Page, folder: Path
+) -> None:
+    page = first
+    keyed(page, "own").click()
+    for words, typed in (
+        ("What is the model called", "Tug"),
+        ("Its scale", "1:76"),
+        ("Colour of the body", "dark red"),
+    ):
+        asked(page, words)
+        page.locator("input:focus").wait_for()
+        page.keyboard.type(f"{typed}\r")
+    asked(page, "Film")
+    has_focus(page, "choice white")
+    kept(page)
+    found = values((folder / "tug.yaml").read_text(encoding="utf-8"))
+    assert (found["scale"], found["body"]) == ("1:76", "dark red")
+
+
 def test_closing_the_tab_loses_nothing_and_one_goes_on_from_the_jobs(
     first: sync_api.Page, folder: Path, browser: sync_api.Browser, tmp_path: Path, served: FolderPage
 ) -> None:

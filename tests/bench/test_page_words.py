@@ -75,7 +75,8 @@ def test_no_module_of_findings_names_what_the_page_has(repository: Path) -> None
 
 SAID_HERE = (
     *(f"commands/{one}.py" for one in ("film_drawer", "calibrate_printer", "calibrate_colour", "printer_drift")),
-    "workshop/**/*.py",
+    "workshop/*.py",
+    "workshop/drawer/*.py",
     "printer/history.py",
 )
 """The modules of which Film and Printer say what they say."""
@@ -100,6 +101,39 @@ def test_what_film_and_printer_advise_is_to_be_found_on_the_page(repository: Pat
         for words in fixes(ast.parse(path.read_text(encoding="utf-8"))):
             seen += bool(TYPED.search(words))
             assert left_over(words) == [], f"{path.name}: {words}"
+    assert seen > 15
+
+
+MAKING = (
+    "core/files.py",
+    "commands/inputs.py",
+    "commands/proof_passed.py",
+    "commands/still_proven.py",
+    "proofing/*.py",
+    "sheet/*.py",
+    "workshop/drawer_for_jobs.py",
+)
+"""The modules that say why a nest, a proof, a verdict or a sheet for film could not be made."""
+NAMED = re.compile(rf"{TYPED.pattern}|(?<![\w-])-o\b|\bname (?:(?:a|another|the) (?:sheets?|proof)|its file)\b")
+"""The same, or words that one would have to type after a command."""
+NO_WORDS = {
+    "name either the drawer or films, or sheets of the drawer such as 'drawer white A5 1' beside films",
+    "name the sheets, or the drawer alone",
+}
+"""What the page never asks of the commands: there these films are not chosen together."""
+
+
+def test_what_is_said_of_what_could_not_be_made_is_to_be_found_on_the_page(repository: Path) -> None:
+    seen = 0
+    for path in (path for name in MAKING for path in sorted((repository / "decalgen").glob(name))):
+        for words in fixes(ast.parse(path.read_text(encoding="utf-8"))):
+            # Filled in as they are when the command runs.
+            said = re.sub("`tug.yaml`", "`decalgen proof passed tug-proof.pdf --code _____ --x ____`", words)
+            said = re.sub("--tug.yaml", "--x", said).replace("--sheet tug.yaml", "--sheet 2")
+            if words in NO_WORDS or not NAMED.search(said):
+                continue
+            seen += 1
+            assert NAMED.findall(on_page(said).replace("`--plates`", "")) == [], f"{path.name}: {on_page(said)}"
     assert seen > 15
 
 
@@ -156,6 +190,17 @@ def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.Mon
         ("calibrate it (`decalgen calibrate print`), then print", "calibrate it (see Printer), then print"),
         ("choose a face that has them all (`decalgen fonts`)", "choose a face that has them all (`decalgen fonts`)"),
         ("write `film: white`", "write `film: white`"),
+        (
+            "name a sheet of clear film of the drawer as well",
+            "press a sheet of clear film as well, or choose Add film: clear A5",
+        ),
+        ("choose a folder you may write to with -o", "copy the job file into a folder that you may write to"),
+        ("look at it with `decalgen film show x`", "look at it on Film"),
+        ("bring it back with `decalgen film import FILE`", 'bring it back under "Copies of the drawer" on Film'),
+        (
+            "print this proof, and measure that; or name the proof that the paper is of",
+            "print this proof, and measure that; or open the job that the paper is of",
+        ),
     ],
 )
 def test_words_of_a_command_become_words_of_the_page(said: str, shown: str) -> None:

@@ -466,14 +466,13 @@ def test_a_sheet_of_the_drawer_is_chosen_and_no_other_is_used(
     # The command takes the same words, and the proof that is made here is for that sheet.
     assert made(client, "proof")["files"]
     assert place.options().films == ("drawer white A6 2",)
-    # Any of the drawer, and other film, go without it.
+    # Any of the drawer goes without it.
     ask(client, "add_film", film=first["film"])
     assert place.choice.films == ("drawer white A6 2", "drawer white A6 1")
     ask(client, "drop_film", film=first["film"])
     assert place.choice.films == ("drawer white A6 2",)
-    for other in ("drawer", "white A5"):
-        ask(client, "add_film", film=other)
-        assert place.choice.films == (other,)
+    ask(client, "add_film", film="drawer")
+    assert place.choice.films == ("drawer",)
     ask(client, "add_film", film=second["film"])
     assert place.choice.films == ("drawer white A6 2",)
     answer = ask(client, "add_film", film="drawer white A6 7")
@@ -488,6 +487,37 @@ def test_a_chosen_sheet_that_does_not_hold_the_decals_is_told(
     ask(client, "add_film", film="drawer white A6 2")
     wrong = nested(client)["wrong"]
     assert wrong["message"].startswith("'white A6 2' (8 cm² free) does not hold these decals of "), wrong
+
+
+def test_sheets_of_the_drawer_and_other_film_serve_together(
+    client: TestClient, place: Workplace, tmp_path: Path
+) -> None:
+    """One kind of film from the drawer and the other new, each as the page names it."""
+    job = tmp_path / "tug.yaml"
+    text = job.read_text(encoding="utf-8").replace('navy: {colour: "#1d2b4a"}', 'navy: {colour: "#f4efe0"}')
+    job.write_text(text.replace("    over: band\n", "    over: band\n    film: clear\n"), encoding="utf-8")
+    command(tmp_path, "film", "add", "white A6")
+    look(client)
+    ask(client, "add_film", film="drawer white A6 1")
+    found = nested(client)
+    assert found["wrong"] == {
+        "message": "some of these decals go on clear film, and no sheet of it is chosen",
+        "fix": "press a sheet of clear film as well, or choose Add film: clear A5",
+    }
+    assert not found["sheets"], "film that is not chosen is not shown"
+    ask(client, "add_film", film="clear A6")
+    assert place.choice.films == ("drawer white A6 1", "clear A6")
+    found = look(client)["screen"]
+    assert not found["wrong"], "what was said is of the film before"
+    found = nested(client)
+    assert not found["wrong"] and [one["film"] for one in found["sheets"]] == ["white A6 1", "clear A6"], found["wrong"]
+    assert found["opening"] == "6 pieces on 2 sheets."
+    assert made(client, "proof")["files"]
+    # It is the same when the page is opened anew, and of a command with the same words.
+    words = ("--film", "drawer white A6 1", "--film", "clear A6")
+    command(tmp_path, "proof", "tug.yaml", "-o", "again.pdf", *words)
+    own, again = (read_positions(tmp_path / f"{one}.positions.json") for one in ("tug", "again"))
+    assert set(own.positions) == set(again.positions)
 
 
 def test_settings_are_checked_as_they_are_typed(client: TestClient, place: Workplace) -> None:

@@ -54,7 +54,7 @@ def test_a_sheet_that_is_named_is_printed_on_and_no_other(run: Run, word: str) -
         (("drawer white A5 9",), "there is no sheet 'white A5 9' in the drawer"),
         (("drawer 1", "drawer white A5 1"), "the sheet 'white A5 1' is named twice"),
         (("drawer", "drawer 1"), "'drawer' alone means any sheet of it"),
-        (("drawer 1", "white A5"), "cannot go with another film"),
+        (("drawer", "white A5"), "cannot go with another film"),
         (("drawer 2",), "'clear A5 1' is clear film, and these decals go on white film"),
     ],
 )

@@ -43,10 +43,10 @@ export function show(root, screen, page) {
   const rows = question.choices.length > 0;
   const field = drafting(place, make("input", {
     value: question.default, "data-was": question.default, "data-key": place, "aria-labelledby": "question",
-    "aria-describedby": "about wrong", autocomplete: "off", spellcheck: "false", autofocus: !question.patches, maxlength: 200,
+    "aria-describedby": "about wrong", autocomplete: "off", spellcheck: "false", autofocus: true, maxlength: 200,
   }), of);
-  const patches = question.patches && make("div", { class: "patches", role: "group", "aria-label": "Colours" }, question.patches.map(([name, code], n) =>
-    make("button", { type: "button", class: "patch", "data-key": `patch ${name}`, autofocus: !n, onclick: () => answer(name) },
+  const patches = question.patches && make("div", { class: "patches", role: "group", "aria-label": "Colours" }, question.patches.map(([name, code]) =>
+    make("button", { type: "button", class: "patch", "data-key": `patch ${name}`, onclick: () => answer(name) },
       make("svg", { viewBox: "0 0 10 6", "aria-hidden": "true", preserveAspectRatio: "none" }, make("rect", { width: 10, height: 6, fill: code })), name)));
   const choices = rows && make("div", { class: "choices", role: "group", "aria-labelledby": "question" }, question.choices.map(([name, about]) =>
     make("button", { type: "button", "data-key": `choice ${name}`, autofocus: name === question.default, onclick: () => answer(name) }, make("b", {}, name), make("span", {}, about))));
@@ -60,8 +60,12 @@ export function show(root, screen, page) {
       make("label", {}, question.patches ? make("span", {}, "Any other colour") : null, field),
       make("button", { class: "main", "data-key": "keep" }, "Keep, and on")),
     wrong));
-  // A new question is answered at once: by typing, or by Enter.
-  if (fresh) queueMicrotask(() => root.querySelector("[autofocus]")?.focus());
+  // A new question is answered at once: by typing, which goes in place of what is offered, or by Enter.
+  if (fresh) queueMicrotask(() => {
+    const first = root.querySelector("[autofocus]");
+    first?.focus();
+    if (first === field && field.value === question.default) field.select();
+  });
 }
 
 function soFar(rows, page) {

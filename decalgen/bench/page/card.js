@@ -13,7 +13,7 @@ export function drawCard(card, state, waiting, page) {
     make("li", {}, make("button", {
       class: `step${kind}${one.done && !unsure(one) ? " done" : ""}`, "aria-current": one.key === state.shown && "step", onclick: () => go({ screen: one.key }),
     }, make("b", {}, one.name), make("span", {}, unsure(one) ? "being checked ..." : one.words))));
-  const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? "all kept" : "being kept ...";
+  const kept = state.trouble ? `not kept: ${state.trouble}` : !waiting && state.kept === state.version ? (state.restore?.kind === "locked" ? "read-only" : "all kept") : "being kept ...";
   fill(card,
     make("p", { class: "job" }, make("b", {}, state.title || "decalgen"), make("span", {}, state.scale)),
     make("div", { class: "first" }, make("button", { class: "jobs", "aria-current": state.shown === "jobs" && "step", onclick: () => go({ screen: "jobs" }) }, "Jobs"),

@@ -4,7 +4,7 @@ import { make, words } from "./dom.js";
 
 export function files(made) {
   if (!made?.groups) return null;
-  if (made.wrong) return make("pre", { class: "wrong", tabindex: "0", role: "region", "aria-label": "What went wrong" }, words(made.wrong));
+  if (made.wrong) return make("pre", { class: "wrong", tabindex: "0", role: "region", "aria-label": "What went wrong" }, words([made.wrong, made.fix].filter(Boolean).join("\n")));
   return make("div", {},
     made.groups.map((group) => make("p", {}, make("b", {}, group.what), ": ", group.files.map((name, n) => [n ? ", " : "", make("a", { href: `/file/${encodeURIComponent(name)}`, download: name }, name)]))),
     made.lines.length ? make("details", {}, make("summary", {}, "What was done"), make("pre", { tabindex: "0", role: "region", "aria-label": "What was done" }, words(made.lines.join("\n")))) : null);

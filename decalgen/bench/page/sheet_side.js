@@ -32,7 +32,7 @@ function drawer(screen, act) {
   const widest = Math.max(...screen.drawer.map((one) => Math.max(...one.size)));
   const scale = 84 / widest;
   return make("div", {},
-    make("p", { class: "quiet" }, "Press a sheet to print on it, and on no other."),
+    make("p", { class: "quiet" }, "Press each sheet to print on; no other of the drawer is used."),
     make("div", { class: "drawer" }, screen.drawer.map((one) => make("button", {
       class: one.sheet ? "in-use" : "", "aria-pressed": String(one.chosen), "data-key": `drawer ${one.name}`, onclick: () => act(one.chosen ? "drop_film" : "add_film", { film: one.film }),
     },

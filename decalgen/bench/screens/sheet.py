@@ -55,7 +55,7 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(False, "cannot be laid: look")
     laid = table.laid
     if laid is None or not table.positions:
-        looking = bool(table.positions)
+        looking = _looking(place)
         return StepStanding(False, "looking ..." if looking else "not nested yet", looking)
     if laid.lost:
         word = "find no room" if table.lacking else "not placed yet"
@@ -112,8 +112,10 @@ def _opening(place: Workplace) -> str:
         return "No decal is drawn yet."
     if table.nesting:
         return "Nesting: the best so far is shown."
-    if laid is None and table.positions:
+    if laid is None and _looking(place):
         return "Looking at what lies on the sheet ..."
+    if laid is None and table.positions:
+        return "Nothing is nested on this film yet: press Nest."
     if laid is None or not table.positions:
         return "Nothing is nested yet: choose the film, then press Nest."
     if laid.lost:
@@ -128,6 +130,11 @@ def _opening(place: Workplace) -> str:
     said = f"{_counts(laid)}."
     left = _open(laid)
     return f"{said} Placed, not final: {counted(left, 'reading')} open." if left else said
+
+
+def _looking(place: Workplace) -> bool:
+    """Whether it is not known yet what lies on the sheet."""
+    return bool(place.table.positions) and place.table.of != place.sheet_of()
 
 
 def _counts(laid: LaidSheets) -> str:
@@ -149,9 +156,9 @@ def _wrong(place: Workplace) -> dict[str, str]:
             first = error.problems[0]
             where = f"{first.place.file}, line {first.place.line}: " if first.place else ""
             return {"message": f"{where}{first.message}", "fix": first.fix}
-        return {"message": error.message, "fix": on_page(error.fix)}
-    failed = place.results.get("nest", {}).get("wrong", "")
-    return {"message": failed, "fix": ""} if failed else {}
+        return {"message": on_page(error.message), "fix": on_page(error.fix)}
+    failed = place.results.get("nest", {})
+    return {"message": failed["wrong"], "fix": failed["fix"]} if failed.get("wrong") else {}
 
 
 def _films(place: Workplace, laid: LaidSheets | None) -> list[dict[str, Any]]:
