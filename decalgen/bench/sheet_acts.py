@@ -24,7 +24,7 @@ from decalgen.bench.sheet_layout import (
     turned,
 )
 from decalgen.bench.sheet_picture import best_data
-from decalgen.commands.options import DRAWER, of_drawer
+from decalgen.commands.options import DRAWER
 from decalgen.core.lengths import length
 from decalgen.job.edits import EditError, Path, values
 from decalgen.job.films import load_film

@@ -36,6 +36,7 @@ def test_what_was_to_be_made_says_so(place: Workplace, caplog: pytest.LogCapture
 
     asyncio.run(make())
     assert SAID in place.results["sheet"]["wrong"] and place.results["sheet"]["files"] == []
+    assert place.results["sheet"]["fix"].startswith("try again") and "fix:" not in place.results["sheet"]["wrong"]
     assert not place.busy and heard[-1]["made"] == "sheet"
     assert [one.exc_info is not None for one in caplog.records if one.name == "decalgen"] == [True]
 

@@ -37,6 +37,22 @@ def test_one_that_cannot_be_written_stops_them_all(tmp_path: Path) -> None:
     assert files(tmp_path) == {"old.pdf": b"old"}
 
 
+@pytest.mark.parametrize("number", [errno.EACCES, errno.ENOSPC])
+def test_an_earlier_result_is_told_of_only_where_there_is_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(writing, "Unfinished", refuse)
+    for there in (False, True):
+        if there:
+            (tmp_path / "old.pdf").write_bytes(b"old")
+        with pytest.raises(OutputError) as told:
+            write_files({tmp_path / "new.pdf": b"new", tmp_path / "old.pdf": b"new"})
+        assert ("the earlier result is still there" in told.value.fix) == there
+
+
 @pytest.mark.parametrize("fault", [PermissionError(13, "Permission denied"), KeyboardInterrupt()])
 def test_a_rename_that_fails_leaves_no_temporary_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: BaseException
