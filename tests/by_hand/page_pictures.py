@@ -1,7 +1,8 @@
 """Takes the handbook's pictures of the page anew, from a finished job: `python tests/by_hand/page_pictures.py`.
 
-They are run for by hand, in Debian's chromium; the same page gives the same pictures. 128 colours keep them small: the
-page has few, and letters stay sharp.
+They are run for by hand, in Debian's chromium; the same page gives the same pictures. Few colours keep them small: the
+page has few, and letters stay sharp. Each screen has its large picture, light, and a strip of its other looks: dark,
+and on a phone light and dark. `--whole FOLDER` also keeps every look at its own size, to be looked at.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ import shutil
 import sys
 import tempfile
 from pathlib import Path
+from typing import Literal
 
-from PIL import Image
-from playwright.sync_api import Page, sync_playwright
+from PIL import Image, ImageOps
+from playwright.sync_api import Page, ViewportSize, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -23,13 +25,25 @@ from tests.bench.browsing import Opened  # noqa: E402
 
 FOLDER = ROOT / "decalgen" / "pages" / "handbook" / "screens"
 COLOURS = 128
-SIZE = {"width": 1280, "height": 800}
-PHONE = {"width": 390, "height": 844}
+SIZE: ViewportSize = {"width": 1280, "height": 800}
+PHONE: ViewportSize = {"width": 390, "height": 844}
+LOOKS: tuple[tuple[Literal["light", "dark"], ViewportSize, float], ...] = (
+    ("dark", SIZE, 1 / 2),
+    ("light", PHONE, 2 / 3),
+    ("dark", PHONE, 2 / 3),
+)
+"""The looks of a strip, from the left: theme, window and scale."""
+STRIP_COLOURS = 48
+GAP = 16
+"""Pixels between the looks of a strip, in white."""
+EDGE = (150, 150, 150)
+"""The grey of the line about each look: a light one has nearly the paper's colour."""
 
 
 def main() -> None:
-    """Writes a picture a screen, one of Jobs, and one of a phone's."""
+    """Writes a picture and a strip a screen, and those of Jobs."""
     FOLDER.mkdir(exist_ok=True)
+    whole = Path(sys.argv[2]) if sys.argv[1:2] == ["--whole"] else None
     with tempfile.TemporaryDirectory() as top, sync_playwright() as play:
         folder = Path(top) / "models"
         folder.mkdir()
@@ -39,7 +53,7 @@ def main() -> None:
         opened = Opened(job, Path(top) / "data")
         try:
             browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-            context = browser.new_context(viewport=SIZE, color_scheme="light", reduced_motion="reduce")
+            context = browser.new_context(viewport=SIZE, color_scheme="light", locale="en-GB", reduced_motion="reduce")
             page = context.new_page()
             page.goto(opened.address)
             page.get_by_text("nothing to correct").wait_for(timeout=120_000)
@@ -49,20 +63,57 @@ def main() -> None:
                 page.evaluate("() => document.fonts.ready")
                 if key == "sheet":
                     nest(page)
-                page.mouse.move(1, 1)
-                keep(key, page.screenshot())
+                if key == "proof":
+                    page.get_by_role("button", name="Make the proof", exact=True).click()
+                    page.get_by_role("button", name="Make the proof again").wait_for(timeout=300_000)
+                    page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
+                take(page, key, whole)
             page.get_by_role("button", name="Jobs").click()
             page.get_by_role("heading", name="Jobs", level=1, exact=True).wait_for()
             for card in page.locator(".model").all():
                 card.locator("svg").first.wait_for(timeout=120_000)
-            page.mouse.move(1, 1)
-            keep("jobs", page.screenshot())
-            page.set_viewport_size(PHONE)
-            page.evaluate("() => { location.hash = 'draw'; }")
-            page.get_by_role("heading", name="Draw", level=1).wait_for()
-            keep("phone", page.screenshot())
+            take(page, "jobs", whole)
         finally:
             opened.end()
+
+
+def take(page: Page, key: str, whole: Path | None) -> None:
+    """Writes the large picture of the screen that is shown and the strip of its other looks."""
+    page.mouse.move(1, 1)
+    keep(key, opened_picture(page.screenshot()), COLOURS)
+    looks = []
+    for theme, window, scale in LOOKS:
+        page.emulate_media(color_scheme=theme)
+        page.set_viewport_size(window)
+        page.wait_for_timeout(400)
+        page.evaluate("() => scrollTo(0, 0)")
+        look = opened_picture(page.screenshot())
+        if whole:
+            whole.mkdir(exist_ok=True)
+            look.save(whole / f"{key}-{theme}-{window['width']}.png")
+        small = (round(look.width * scale), round(look.height * scale))
+        looks.append(ImageOps.expand(look.resize(small, Image.Resampling.LANCZOS), 1, EDGE))
+    keep(f"{key}_looks", strip(looks), STRIP_COLOURS)
+    page.emulate_media(color_scheme="light")
+    page.set_viewport_size(SIZE)
+    page.wait_for_timeout(400)
+
+
+def strip(looks: list[Image.Image]) -> Image.Image:
+    """The looks beside each other on white, their heads level."""
+    wide = sum(look.width for look in looks) + GAP * (len(looks) - 1)
+    made = Image.new("RGB", (wide, max(look.height for look in looks)), "white")
+    left = 0
+    for look in looks:
+        made.paste(look, (left, 0))
+        left += look.width + GAP
+    return made
+
+
+def opened_picture(png: bytes) -> Image.Image:
+    """A screenshot as a picture in RGB."""
+    with Image.open(io.BytesIO(png)) as shot:
+        return shot.convert("RGB")
 
 
 def nest(page: Page) -> None:
@@ -73,11 +124,11 @@ def nest(page: Page) -> None:
     page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
 
 
-def keep(name: str, png: bytes) -> None:
+def keep(name: str, picture: Image.Image, colours: int) -> None:
     """Writes a picture in few colours."""
-    with Image.open(io.BytesIO(png)) as shot:
-        few = shot.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
-        few.save(FOLDER / f"{name}.png", optimize=True)
+    # Chosen by coverage, not by count, so that words in a rare colour keep it; then refined by the nearest means.
+    few = picture.quantize(colours, Image.Quantize.MAXCOVERAGE, kmeans=4, dither=Image.Dither.NONE)
+    few.save(FOLDER / f"{name}.png", optimize=True)
     print(name, (FOLDER / f"{name}.png").stat().st_size)
 
 

@@ -11,15 +11,21 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from decalgen.bench.registry import SCREENS
 from decalgen.core.errors import InputError
+from decalgen.pages import handbook
 from decalgen.pages.handbook import Chapter
 from decalgen.pages.handbook.book import book
 from decalgen.pages.handbook.html import html
+from decalgen.pages.handbook.parts import PICTURE
 from decalgen.pages.handbook.pdf import pdf
 from decalgen.pages.handbook.screen_pictures import FOLDER, KEY, screen_picture
 
 MOST_TOGETHER = 600_000
-"""Bytes of all of them: they travel with every installation."""
+"""Bytes of all large pictures, and of all strips: they travel with every installation."""
+SHOWN = [*SCREENS, "jobs"]
+LOOKS = (("dark", 640, 400), ("light", 260, 563), ("dark", 260, 563))
+"""What a strip shows from the left: 1280 x 800 at a half, and 390 x 844 at two thirds, in pixels."""
 TEXT = "# Page\n\nHere it is.\n\n<!-- picture: screen draw | A panel with its decals -->\n\nThat was it.\n"
 
 
@@ -29,11 +35,37 @@ def chapter(text: str) -> Chapter:
 
 def test_each_is_a_picture_of_the_size_it_says_in_few_colours() -> None:
     files = sorted(FOLDER.glob("*.png"))
-    assert len(files) >= 8 and sum(one.stat().st_size for one in files) < MOST_TOGETHER
+    assert {one.stem for one in files} == {*SHOWN, *(f"{name}_looks" for name in SHOWN)}
+    strips = [one for one in files if one.stem.endswith("_looks")]
+    assert sum(one.stat().st_size for one in strips) < MOST_TOGETHER
+    assert sum(one.stat().st_size for one in files if one not in strips) < MOST_TOGETHER
     for one in files:
         found = screen_picture(f"{KEY}{one.stem}")
         with Image.open(one) as shot:
             assert shot.size == (found.width, found.height) and shot.mode == "P"
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_each_screen_is_shown_light_and_dark_large_and_on_a_phone(name: str) -> None:
+    found = screen_picture(f"{KEY}{name}")
+    assert (found.width, found.height) == (1280, 800) and ground(FOLDER / f"{name}.png", 0, 1280, 800) == "light"
+    left = 0
+    for theme, wide, high in LOOKS:
+        assert ground(FOLDER / f"{name}_looks.png", left + 1, wide, high) == theme
+        left += wide + 2 + 16  # a line on either side, and the gap
+    text = (Path(handbook.__file__).parent / "15-page.md").read_text(encoding="utf-8")
+    captions = {one["key"]: one["caption"] or "" for one in PICTURE.finditer(text)}
+    title = "Jobs" if name == "jobs" else SCREENS[name].NAME
+    assert captions[f"{KEY}{name}"].startswith(f"{title}: ")
+    assert captions[f"{KEY}{name}_looks"].startswith(f"{title} dark, and on a phone light and dark: ")
+
+
+def ground(path: Path, left: int, wide: int, high: int) -> str:
+    """Whether most of a part of a picture, from ``left`` on, is light or dark."""
+    with Image.open(path) as shot:
+        grey = shot.convert("L").crop((left, 1, left + wide, high))
+    counts = grey.histogram()
+    return "light" if sum(counts[128:]) > sum(counts[:128]) else "dark"
 
 
 def test_one_that_is_missing_is_told_with_what_was_meant() -> None:
