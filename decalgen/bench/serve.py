@@ -76,7 +76,8 @@ def serve(path: Path, say: Callable[[str], None], port: int = 0, browser: bool =
     shelf.noted = lambda job: note(lock_file(job.resolve()), _key_of(shelf, job))
     shelf.elsewhere = elsewhere
     say(address)
-    say("This page is on this machine alone. Close its last tab, or press Ctrl-C here, to end it.")
+    end = "Press Ctrl-C here" if stay else "Close its last tab, or press Ctrl-C here,"
+    say(f"This page is on this machine alone. {end} to end it.")
     _open(address, lock, browser)
     for place in shelf.places.values():
         if place.left:

@@ -53,7 +53,7 @@ def history_rows(known: History) -> list[str]:
         text = f"x {x.value:.5f} ± {x.expanded:.5f}, y {y.value:.5f} ± {y.expanded:.5f}"
         if dated.lean:
             text += f", lean {dated.lean.value * 100:+.3f} ± {dated.lean.expanded * 100:.3f} mm in 100 mm"
-        use = ", in use" if dated is known.newest else ""
+        use = ", the newest" if dated is known.newest else ""
         rows.append((dated.date, f"  {dated.date}  {text} ({dated.readings} readings, {dated.tool}{use})"))
         if former:
             rows.append((dated.date, f"              since {former.date}: {told(former, dated)}"))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 
 from decalgen.job.written import YamlValue
 from decalgen.panels.unmeasured import SIGN
@@ -16,6 +17,8 @@ _UNIT = r"(?:\s*(?:mm|cm|in(?:ch(?:es)?)?|thou|°|deg|\"|\N{DOUBLE PRIME}|\N{RIG
 _SIGNED = rf"[-\N{{MINUS SIGN}}]?{_NUMBER}"
 _SEVERAL = re.compile(rf"({_SIGNED})({_UNIT})?(?:\s*[;,]\s*|\s+|$)")
 _TOLERANCE = re.compile(rf"\s*(?:±|\+\s?/\s?-|\+-)\s*({_NUMBER}{_UNIT}?)\s*$")
+_EXPONENT = re.compile(rf"(?<![\w.])({_NUMBER}[eE][+-]?\d{{1,2}})(?![\w.])")
+"""As a calculator or a spreadsheet shows it."""
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 _BY = re.compile(r"\s+by\s+(\S.*)$")
 _WORKED_OUT = re.compile(r"[<*(]|[^\W\d_]\s*\.|\s[-+]\s+\S")
@@ -31,7 +34,7 @@ def typed_reading(text: str, *, angle: bool = False) -> YamlValue:
     tool = off = ""
     if found := _BY.search(rest):
         tool, rest = f" by {found[1]}", rest[: found.start()]
-    rest = _COMMA.sub(".", rest)
+    rest = _EXPONENT.sub(lambda found: format(Decimal(found[1]), "f"), _COMMA.sub(".", rest))
     if found := _TOLERANCE.search(rest):
         off, rest = f" ± {found[1]}", rest[: found.start()]
     several = _split(rest)

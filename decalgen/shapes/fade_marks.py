@@ -37,6 +37,8 @@ Floats = NDArray[np.float64]
 ROUND = math.pi / 4
 """What a disc covers of the square round it."""
 
+NET = 1e-9
+"""mm."""
 OVERLAP = 0.005
 """How far what is added at an edge reaches into the marks beside it, mm."""
 
@@ -135,7 +137,9 @@ def changed(drawn: MultiPolygon, away: BaseGeometry, more: BaseGeometry) -> Mult
     met = shapely.intersects(parts, away) | shapely.intersects(parts, more)
     if not met.any() and more.is_empty:
         return drawn
-    new = region(MultiPolygon(parts[met].tolist()).difference(away).union(more))
+    new = MultiPolygon(parts[met].tolist()).difference(away).union(more)
+    # Corners that lie on a side to the last bit would cross it once the fade is moved; on a net they are its corners.
+    new = region(shapely.set_precision(new, NET))
     return region(MultiPolygon([*parts[~met], *new.geoms]))
 
 
@@ -215,7 +219,9 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
     tones = course.at(x, y)
     inked = (tones >= screen.held[0]) & ~corners.all(axis=0)
     radii = pitch * np.sqrt(np.minimum(tones, turning) / math.pi)
-    discs = _discs(x[inked], y[inked], radii[inked])
+    # As finely flattened whatever of the net is looked at: what runs on has the same dots inside.
+    count = 4 * arc_steps(pitch * math.sqrt(max(turning, 1 - turning) / math.pi), math.pi / 2)
+    discs = _discs(x[inked], y[inked], radii[inked], count)
     # A disc keeps to the four squares round it, and meets another part only beside a turned one, or where no gap is.
     meets = (corners.any(axis=0) | (radii > pitch / 2 - 2 * TOLERANCE))[inked]
     holed = turned & (square_tones <= screen.held[1])
@@ -231,15 +237,14 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
     whole = shapely.union_all([*squares, *discs[meets], *strips])
     return [
         *discs[~meets],
-        *polygons(whole.difference(shapely.multipolygons(_discs(mid_x[holed], mid_y[holed], holes)))),
+        *polygons(whole.difference(shapely.multipolygons(_discs(mid_x[holed], mid_y[holed], holes, count)))),
     ]
 
 
-def _discs(x: Floats, y: Floats, radii: Floats) -> NDArray[np.object_]:
-    """Discs flattened so that each has its area to the last bit, none further from its circle than the tolerance."""
+def _discs(x: Floats, y: Floats, radii: Floats, count: int) -> NDArray[np.object_]:
+    """Discs of ``count`` corners each, which have their areas to the last bit."""
     if not len(radii):
         return np.array([], dtype=object)
-    count = 4 * arc_steps(float(radii.max()), math.pi / 2)
     check_points(len(radii) * count)
     turn = np.arange(count) * 2 * math.pi / count
     out = radii * math.sqrt(2 * math.pi / (count * math.sin(2 * math.pi / count)))

@@ -11,7 +11,7 @@ from decalgen.bench.sheet_choice import read_choice
 from decalgen.commands.calibrate_printer import CalibrationRequest, read_target
 from decalgen.printer import target
 from decalgen.workshop.profiles import kept
-from tests.bench.browsing import MARKS, go
+from tests.bench.browsing import MARKS, go, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -52,7 +52,7 @@ def test_a_caliper_types_the_target_and_a_profile_is_kept(page: sync_api.Page, d
     (one,) = kept()
     newest = one.printer.history and one.printer.history.newest
     assert newest and newest.readings == 24 and newest.x.value == pytest.approx(109.61 / 110, abs=1e-5)
-    page.locator(".profile li", has_text="in use").wait_for()
+    page.locator(".profile li", has_text="the newest").wait_for()
 
 
 def test_a_wrong_reading_stays_in_its_box_with_the_reason_whatever_else_is_typed(page: sync_api.Page) -> None:
@@ -134,6 +134,8 @@ def test_nothing_scrolls_sideways_and_boxes_are_large_enough(page: sync_api.Page
     named(page)
     page.get_by_text("Its colours and finest lines").click()
     page.set_viewport_size({"width": width, "height": 800})
+    page.locator("[data-key='swatch line']").wait_for()
+    settled(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     heights = page.locator("main button, main input, main select").evaluate_all(
         "all => all.filter(one => one.offsetParent).map(one => one.getBoundingClientRect().height)"
