@@ -66,6 +66,7 @@ def main() -> None:
                 if key == "proof":
                     page.get_by_role("button", name="Make the proof", exact=True).click()
                     page.get_by_role("button", name="Make the proof again").wait_for(timeout=300_000)
+                    page.get_by_text("its bars are not measured yet").first.wait_for(timeout=300_000)
                     page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
                 take(page, key, whole)
             page.get_by_role("button", name="Jobs").click()
