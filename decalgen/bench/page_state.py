@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from decalgen.bench.busy import BusyError
 from decalgen.bench.left_texts import copy_file
 from decalgen.bench.page_words import on_page
 from decalgen.bench.registry import BESIDE, SCREENS, STEPS, PageStep
@@ -23,6 +24,7 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
     found = {
         **place.news(),
         "job": place.key,
+        "busy": place.busy,
         "clash": clash_words(place.clash),
         "restore": restore(place),
         "file": desk.path.name,
@@ -70,8 +72,10 @@ def do(place: Workplace, screen: str, act: str, asked: Mapping[str, Any]) -> Map
 
 def refusal(error: DecalgenError, asked: Mapping[str, Any]) -> dict[str, Any]:
     """Why a change was refused; ``spot``: where in what was typed the mistake is, from its first character, and how
-    long it is; left out where that cannot be told."""
+    long it is; left out where that cannot be told; ``busy``: it is so only until what is at work is done."""
     found: dict[str, Any] = {"message": on_page(error.message), "fix": on_page(error.fix)}
+    if isinstance(error, BusyError):
+        found["busy"] = True
     place = error.place
     edits = asked.get("edits")
     typed = str(edits[0].get("to", "")) if isinstance(edits, list) and edits and isinstance(edits[0], dict) else ""

@@ -23,6 +23,7 @@ from decalgen.proofing.files import proven_of, standard_of, verdict_on
 from decalgen.proofing.fingerprint import Fingerprint, fingerprint
 from decalgen.proofing.judge import WORST_FIRST, VerdictWord
 from decalgen.sheet.record import Record, read_record
+from decalgen.workshop.drawer_for_jobs import PrintedError
 
 if TYPE_CHECKING:
     from decalgen.commands.options import Options
@@ -67,10 +68,12 @@ class ProofOnDisk:
 
 @dataclass(frozen=True)
 class SinceProof:
-    """``changed``: what changed since a proof, a line each; ``drawn``: by decal a digest of how it is drawn now."""
+    """``changed``: what changed since a proof, a line each; ``drawn``: by decal a digest of how it is drawn now;
+    ``printed``: its sheets are off the film drawer already, so that nothing is left to compare."""
 
     changed: tuple[str, ...]
     drawn: Mapping[str, str]
+    printed: PrintedError | None = None
 
 
 class ProofShelf:
@@ -82,7 +85,9 @@ class ProofShelf:
         self.changed: tuple[str, ...] = ()
         """What changed since the proof, a line each."""
         self.of: object = None
-        """What `changed` was told of."""
+        """What `changed` and `printed` were told of."""
+        self.printed: PrintedError | None = None
+        """Where the sheets of the proof are printed already: on what."""
         self._comparing = False
         self._held: tuple[Saved | None, Mapping[str, str]] = None, {}
         """The proof that held last, and how each decal was drawn on it."""
@@ -104,7 +109,7 @@ class ProofShelf:
         held = self._held[1] if self._held[0] == saved else {}
         try:
             found = await asyncio.to_thread(lambda: since_proof(drawn or Run(paths, options), saved, held))
-            self.changed, self.of = found.changed, of
+            self.changed, self.printed, self.of = found.changed, found.printed, of
             if not found.changed:
                 self._held = saved, found.drawn
         finally:
@@ -140,6 +145,8 @@ def since_proof(run: Run, saved: Saved, held: Mapping[str, str]) -> SinceProof:
         return SinceProof(
             tuple(f"{one} changed{named * (one == 'the decals')}" for one in needed.fingerprint.changed(now)), drawn
         )
+    except PrintedError as error:
+        return SinceProof((), held, error)
     except DecalgenError as error:
         return SinceProof((error.message,), {})
 

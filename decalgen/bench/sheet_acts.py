@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.busy import BusyError
 from decalgen.bench.desk import Desk, Edit, StaleError, value_at
 from decalgen.bench.other_sheet import carried, with_room, wrong_there
 from decalgen.bench.sheet_choice import checked
@@ -164,7 +165,7 @@ def turn(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 def _put(place: Workplace, laid: LaidSheets, piece: Piece, now: Position, label: str, key: str = "") -> None:
     if place.busy:
-        raise EditError(f"decalgen is {place.busy}", fix="wait until it is done")
+        raise BusyError(place.busy)
     wrong = judged_one(laid.question, laid.positions, now)
     if wrong:
         raise EditError(f"{called(piece)} {wrong[0]}", fix=BACK)
@@ -245,7 +246,7 @@ def less(place: Workplace, asked: Mapping[str, Any]) -> None:
 def back(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes back the last move by hand."""
     if place.busy:
-        raise EditError(f"decalgen is {place.busy}", fix="wait until it is done")
+        raise BusyError(place.busy)
     last = place.table.moves[-1] if place.table.moves else None
     if last is None:
         raise EditError("nothing was moved by hand", fix="drag a piece")

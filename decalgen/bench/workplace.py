@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal
 from decalgen.bench.blanks import asked_path, typed_value, with_groups
+from decalgen.bench.busy import BusyError
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
 from decalgen.bench.examining import Examination, FitLine, OvertakenError, with_first
 from decalgen.bench.faults import as_told, failure
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from decalgen.bench.sheet_layout import LaidSheets
     from decalgen.commands.options import Options
     from decalgen.sheet.positions import Saved
+    from decalgen.workshop.drawer_for_jobs import PrintedError
 
 QUIET_SECONDS = 0.4
 """So long after the last change the decals are checked: never in the way of typing."""
@@ -105,6 +107,11 @@ class Workplace:
         found = changed(before, self.choice) if before else []
         found = found or self._moved_since_proof()
         return found or (list(self.proof.changed) if self.proof.of == self._proof_question() else [])
+
+    @property
+    def printed(self) -> PrintedError | None:
+        """On what the proof that holds is printed already; None where it is not."""
+        return None if self.proof_unsure or self.changed_since_proof() else self.proof.printed
 
     @property
     def proof_unsure(self) -> bool:
@@ -183,10 +190,10 @@ class Workplace:
         self, name: str, words: str, work: Callable[[], dict[str, Any]], then: Callable[[], None] | None = None
     ) -> None:
         """Makes something beside the typing, one thing at a time; what comes of it, or why nothing does, is in
-        ``results`` under its name. ``then`` is done once it is made, in the server's thread. Raises EditError while
+        ``results`` under its name. ``then`` is done once it is made, in the server's thread. Raises BusyError while
         something else is being made."""
         if self.busy:
-            raise EditError(f"decalgen is {self.busy}", fix="wait until it is done")
+            raise BusyError(self.busy)
         self.busy = words
         self.results.pop(name, None)
 

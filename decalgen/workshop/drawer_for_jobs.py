@@ -47,6 +47,15 @@ class Picked:
         return self.sheet.film(self.feeding.turned)
 
 
+class PrintedError(FilmError):
+    """A print that was taken off its sheets of the drawer already: those ``sheets``; ``left``: not yet off these."""
+
+    def __init__(self, sheets: tuple[str, ...], left: tuple[str, ...], *, fix: str) -> None:
+        super().__init__(f"this print was already taken off '{sheets[0]}'", fix=fix)
+        self.sheets = sheets
+        self.left = left
+
+
 def pick(
     jobs: Sequence[Job],
     sheets: Sequence[OwnedSheet],
@@ -187,8 +196,8 @@ def _able(sheets: Sequence[OwnedSheet], kind: FilmKind, printer: Printer) -> lis
 def picked_again(
     sheets: Sequence[OwnedSheet], saved: Saved, printer: Printer, named: bool = False
 ) -> tuple[Picked, ...]:
-    """The sheets that a proof was made for; ``named`` as in `pick`. Raises DecalgenError where they are not there or
-    were printed already."""
+    """The sheets that a proof was made for; ``named`` as in `pick`. Raises DecalgenError where they are not there,
+    PrintedError where they were printed already."""
     names = {position.film for position in saved.positions}
     found = [sheet for sheet in sheets if sheet.name in names]
     again = "make a new proof with `--film drawer`, or nest again with `--nest-again`"
@@ -200,12 +209,13 @@ def picked_again(
         )
     if missing:
         raise FilmError(f"the proof of '{saved.file}' is for '{missing[0]}', which is not in the drawer", fix=again)
-    for sheet in found:
-        if any(one.layout == saved.digest for one in sheet.parts):
-            raise FilmError(
-                f"this print was already taken off '{sheet.name}'",
-                fix=f"if it was not printed: `decalgen film back {quoted(sheet.name)}`; to print it once more: {again}",
-            )
+    over = [sheet.name for sheet in found if any(one.layout == saved.digest for one in sheet.parts)]
+    if over:
+        raise PrintedError(
+            tuple(over),
+            tuple(sheet.name for sheet in found if sheet.name not in over),
+            fix=f"if it was not printed: `decalgen film back {quoted(over[0])}`; to print it once more: {again}",
+        )
     return tuple(Picked(sheet, feeding(sheet, printer.shortest_sheet)) for sheet in found)
 
 

@@ -3,6 +3,7 @@
 import { make } from "./dom.js";
 import { chooseFile } from "./dropping.js";
 import { script } from "./loading.js";
+import { press } from "./once.js";
 import { telling } from "./told.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -46,8 +47,8 @@ export function decalTools(screen, page) {
   const starter = (what) => make("button", { class: what === "decal" && !chosen && "main", "data-key": `add ${what}`, "aria-expanded": String(screen.offers === what), onclick: () => open(what) }, `Add a ${what}`);
   return make("section", { class: "structure", "aria-label": "Decals and shapes" },
     make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chooseFile(screen, (body) => dropped(page, body)), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
-      make("button", { "data-key": "copy", onclick: () => copy(page, chosen) }, "Copy"),
-      make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")] })),
+      make("button", { "data-key": "copy", onclick: press(page, "copy", () => copy(page, chosen)) }, "Copy"),
+      make("button", { "data-key": "delete", onclick: press(page, "delete", () => remove(page, chosen)) }, "Delete")] })),
     telling(STRUCTURE)[0], gone(page), chooser(screen, page));
 }
 

@@ -2,6 +2,7 @@
 
 import { make } from "./dom.js";
 import { draft, drop, note } from "./drafts.js";
+import { once, press, single } from "./once.js";
 import { telling, untold } from "./told.js";
 
 const BESIDE = ""; // what is typed here is of no job
@@ -49,11 +50,14 @@ export function form(page, path, more, ...children) {
   const { label, button, also, after, keys, quiet } = more;
   const own = `${path} ${label}`;
   const [wrong, tell] = telling(own, { stays: true });
-  const made = make("form", { class: "line", "aria-label": label, "data-key": `form ${own}`, oninput: () => untold(own), onsubmit: async (event) => {
+  const made = make("form", { class: "line", "aria-label": label, "data-key": `form ${own}`, oninput: () => untold(own), onsubmit: (event) => {
     event.preventDefault();
-    untold(own);
     const boxes = [...made.querySelectorAll("input[name], select[name]")];
     const values = Object.fromEntries(boxes.map((box) => [box.name, box.value.trim()]));
+    return once(page, `${own} ${JSON.stringify([values, also])}`, () => send(boxes, values));
+  } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}`, onclick: single() }, button));
+  async function send(boxes, values) {
+    untold(own);
     // Used up before the answer draws the boxes again; put back where it is refused.
     const drafts = boxes.filter((box) => box.matches("input") || keys).map((box) => [box, kept(box)]);
     drafts.forEach(([box]) => forget(box));
@@ -67,7 +71,7 @@ export function form(page, path, more, ...children) {
     const now = document.querySelector(`[data-key="${CSS.escape(`form ${own}`)}"]`) ?? made;
     for (const [box, typed] of drafts) if (typed !== undefined && kept(box) === undefined) put(now, box.dataset.key, typed);
     mark(now.querySelectorAll("input[name], select[name]"), failed);
-  } }, children, make("button", { class: quiet ? "" : "main", "data-key": `send ${label}` }, button));
+  }
   return make("div", { class: "sender" }, made, wrong);
 }
 
@@ -84,12 +88,13 @@ function mark(boxes, failed) {
 /** A button that does one thing, and tells beside it what was wrong. */
 export function doing(page, path, more, ...words) {
   const { also, after, key } = more;
-  const [wrong, tell] = telling(`${path} ${JSON.stringify(also ?? "")}`, { name: "span" });
-  return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: async () => {
+  const of = `${path} ${JSON.stringify(also ?? "")}`;
+  const [wrong, tell] = telling(of, { name: "span" });
+  return make("span", { class: "doing" }, make("button", { "data-key": key ?? path, onclick: press(page, of, async () => {
     const failed = await page.ask(path, also);
     tell(failed);
     if (!failed) await after?.();
-  } }, words), wrong);
+  }) }, words), wrong);
 }
 
 /** Puts a value into a box as if it was typed. */

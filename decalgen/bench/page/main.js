@@ -6,7 +6,7 @@ import { script, styles } from "./loading.js";
 import { notices, turnTo } from "./opening.js";
 import { singleKeys } from "./single.js";
 import { say } from "./passing.js";
-import { forgetTold } from "./told.js";
+import { forgetTold, worked } from "./told.js";
 import { clashed, clashedChange, forget, kept, lostChanges, made, request, shelve } from "./wire.js";
 
 // A screen's script and styles are read once it is shown; the rest follow when nothing else is to be done.
@@ -51,6 +51,7 @@ let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
 let pressed = null; // where a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
 let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
+const afterwards = []; // what goes on once the screen is drawn
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
@@ -99,6 +100,7 @@ async function load(softly = false) {
   // What is typed or marked while the answer is on its way stays: a screen with nothing new is not drawn again.
   const news = (one) => JSON.stringify([one?.shown, one?.screen, one?.problems, one?.restore]);
   if (late) return softly ? undefined : load(true);
+  if (found.busy === "") worked();
   if (!softly || !(typing() || news(found) === news(state))) return take(found);
   state = { ...found, screen: state.screen, problems: state.problems };
   showCard();
@@ -160,12 +162,16 @@ async function readAgain(key, fresh) {
 }
 
 /** What screens do and know of the whole page. */
-const desk = () => ({ ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo });
+const desk = () => ({ ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo, drawn });
+
+/** Until the screen is drawn with all that was answered. */
+const drawn = () => new Promise((done) => { if (screenLater) afterwards.push(done); else done(); });
 
 function showScreen(fresh) {
   const key = state.shown;
   screenLater = pressed === work ? { fresh: fresh || screenLater?.fresh } : null;
   if (screenLater) return;
+  afterwards.splice(0).forEach((one) => one());
   if (!read[key]) {
     readScreen(key).then(() => { if (state.shown === key) showScreen(fresh); }, () => readAgain(key, fresh));
     return;
@@ -273,6 +279,7 @@ function act(path, body = {}, told = null, done = null) {
     const late = missed > state.version;
     if (!waiting) missed = 0;
     if (!waiting && late) load(true);
+    else if (!waiting && screenLater) showScreen(screenLater.fresh);
   });
   sending = sent.catch(() => null);
   return sent;

@@ -2,6 +2,7 @@
 
 import { focus, run } from "./adding.js";
 import { make, path } from "./dom.js";
+import { once, single } from "./once.js";
 import { drawing, pixels } from "./panel.js";
 
 const capital = (word) => word[0].toUpperCase() + word.slice(1);
@@ -10,7 +11,7 @@ export function chooser(screen, page) {
   if (!screen.offers) return null;
   const wanted = screen.offers;
   const shut = () => page.go({ offers: "" }).then(() => focus(`add ${wanted}`));
-  const add = async (act, body) => { if (await run(page, act, body)) focus(`piece ${page.view.decal}`); };
+  const add = (act, body) => once(page, "offer", async () => { if (await run(page, act, body)) focus(`piece ${page.view.decal}`); });
   const own = wanted === "shape" && screen.own;
   const pick = (what) => (own ? add("add_shape", { decal: screen.decal, ...what }) : add("add_decal", { panel: screen.panel, ...what }));
   const shapes = make("ul", { class: "offers" }, screen.shape_offers.map((one) => offer(one, shapePicture(one), () => pick({ shape: one.name }))));
@@ -33,7 +34,7 @@ function frame(title, shut, ...inside) {
 
 function offer(one, picture, pick, called = capital(one.name.replaceAll("-", " "))) {
   picture.setAttribute("aria-hidden", "true");
-  return make("li", { class: one.wrong ? "no" : "" }, make("button", { "data-key": `offer ${one.name}`, onclick: pick }, picture, called, make("span", {}, capital(one.wrong ?? one.about))));
+  return make("li", { class: one.wrong ? "no" : "" }, make("button", { "data-key": `offer ${one.name}`, onclick: single(pick) }, picture, called, make("span", {}, capital(one.wrong ?? one.about))));
 }
 
 function shapePicture(one) {

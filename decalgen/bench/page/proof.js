@@ -4,6 +4,7 @@ import { fill, make } from "./dom.js";
 import { draft, drop, note } from "./drafts.js";
 import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
+import { once, single } from "./once.js";
 import { refused, telling } from "./told.js";
 
 const JUDGED = "proof judged";
@@ -15,11 +16,13 @@ export function show(root, screen, page) {
     fill(root, leads(screen, page));
     return;
   }
-  const get = make("form", { class: "line", onsubmit: async (event) => { event.preventDefault(); tell(await page.ask("/do/proof/make")); } },
-    make("button", { class: "main", "data-key": "make", disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
+  // What is printed is neither made nor measured again: a new nest comes first.
+  const printed = screen.printed;
+  const get = printed ? null : make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); once(page, "proof", async () => tell(await page.ask("/do/proof/make"))); } },
+    make("button", { class: "main", "data-key": "make", onclick: single(), disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
     make("p", { class: "quiet" }, `Film: ${screen.films}. `, make("button", { type: "button", class: "plain", "data-key": "to sheet", onclick: () => page.go({ screen: "sheet" }) }, "It is chosen on Sheet")));
   const since = screen.changed.length ? make("p", { class: "warning" }, `Changed since this proof: ${screen.changed.join("; ")}.`) : null;
-  fill(root, get, since, wrong, files(screen.made), screen.there && !screen.changed.length ? readings(screen, page) : null, verdict(screen.verdict));
+  fill(root, get, since, wrong, files(screen.made), screen.there && !screen.changed.length && !printed ? readings(screen, page) : null, verdict(screen.verdict));
 }
 
 function readings(screen, page) {
@@ -36,14 +39,14 @@ function readings(screen, page) {
   const value = (key) => boxes[key].querySelector("input").value.trim();
   return make("div", {},
     make("h2", {}, "Then"), make("ol", { class: "shapes" }, screen.how.map((one) => make("li", {}, one))),
-    make("form", { class: "line", onsubmit: async (event) => {
-      event.preventDefault();
-      const failed = await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1", tool: tool.querySelector("select").value });
-      if (!failed) Object.keys(boxes).forEach((key) => drop(`proof ${key}`));
-      tell(failed);
-      document.querySelectorAll(".before").forEach((one) => { one.hidden = !refused(JUDGED); });
-    } },
-      Object.values(boxes), tool, make("button", { class: "main", "data-key": "judge" }, "Judge it")), wrong);
+    make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); once(page, JUDGED, judge); } },
+      Object.values(boxes), tool, make("button", { class: "main", "data-key": "judge", onclick: single() }, "Judge it")), wrong);
+  async function judge() {
+    const failed = await page.ask("/do/proof/judge", { code: value("code"), x: value("x"), y: value("y"), sheet: value("sheet") || "1", tool: tool.querySelector("select").value });
+    if (!failed) Object.keys(boxes).forEach((key) => drop(`proof ${key}`));
+    tell(failed);
+    document.querySelectorAll(".before").forEach((one) => { one.hidden = !refused(JUDGED); });
+  }
 }
 
 function verdict(found) {

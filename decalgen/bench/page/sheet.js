@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { singleKeys } from "./single.js";
+import { press } from "./once.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
 import { side } from "./sheet_side.js";
 import { refused, telling, untold } from "./told.js";
@@ -115,7 +116,7 @@ function tools(screen, doing) {
     return make("div", { class: "tools nesting" },
       make("progress", { max: "1", value: "0", "aria-label": "How far the nest is" }),
       make("span", { id: "nest-words" }, "nesting ..."),
-      make("button", { class: "main", "data-key": "stop", onclick: () => doing("stop") }, "Stop and keep"));
+      make("button", { class: "main", "data-key": "stop", onclick: press(shown.page, "stop", () => doing("stop")) }, "Stop and keep"));
   }
   const closer = make("button", { "data-key": "closer", "aria-pressed": String(Boolean(sessionStorage.sheetCloser)), onclick: () => {
     sessionStorage.sheetCloser = sessionStorage.sheetCloser ? "" : "yes";
@@ -124,7 +125,7 @@ function tools(screen, doing) {
   } }, "Twice the size");
   const name = screen.busy ? `${screen.busy} ...` : screen.nested ? "Nest again" : "Nest";
   return make("div", { class: "tools" },
-    make("button", { class: "main", "data-key": "nest", disabled: Boolean(screen.busy), onclick: () => doing("nest") }, name),
+    make("button", { class: "main", "data-key": "nest", disabled: Boolean(screen.busy), onclick: press(shown.page, "nest", () => doing("nest")) }, name),
     screen.sheets.length ? closer : null,
     screen.moved ? make("button", { "data-key": "back", onclick: () => doing("back") }, `Take back: ${screen.moved}`) : null,
     screen.nested ? make("span", { class: "quiet" }, "Pinned pieces stay where they are.") : null);

@@ -19,6 +19,16 @@ export function forgetTold() {
   for (const [of, one] of told) if (!one.stays) told.delete(of);
 }
 
+/** What was at work is done: what was refused because of it is no longer so. */
+export function worked() {
+  for (const [of, one] of told) {
+    if (!one.said[0].busy) continue;
+    told.delete(of);
+    const at = document.querySelector(`[data-told="${CSS.escape(of)}"]`);
+    if (at) fill(at);
+  }
+}
+
 /**
  * The place where it is told why `of` was refused, and what tells it there (null: nothing); in passing, where the place is
  * gone. `stays`: also while something else is done, as what was typed does; `draw(failed, ...)`: what is seen of it.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.open_ends import leads, open_ends
 from decalgen.bench.print_files import sheet_path, written
+from decalgen.bench.printed import printed_standing, printed_words
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
@@ -14,6 +15,7 @@ from decalgen.core.small_files import is_ordinary
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
+RECORD = ".record.json"
 NAME = "Print"
 ABOUT = "the sheet on film"
 
@@ -24,6 +26,8 @@ def standing(place: Workplace) -> StepStanding:
     if waits:
         # Why a new one is asked for stands on the screen; the card is narrow.
         return StepStanding(False, f"waits for {waits[0].partition(' (')[0]}")
+    if place.printed:
+        return printed_standing(place.printed)
     made = bool(_made(place).get("files"))
     return StepStanding(made, "made" if made else "ready to make")
 
@@ -33,7 +37,10 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     waits = _waits(place)
     # What was made before a change is not offered as the sheet of now.
     made = offered((), place.results.get("sheet", {})) if waits else _made(place)
-    found = {"opening": _opening(waits, bool(made.get("files"))), "waits": waits, "leads": leads(_ends(place))}
+    printed = place.printed
+    record = next((name for name in made.get("files", ()) if name.endswith(RECORD)), "")
+    opening = printed_words(printed, record) if printed else _opening(waits, bool(made.get("files")))
+    found = {"printed": printed is not None, "opening": opening, "waits": waits, "leads": leads(_ends(place))}
     return found | {"busy": place.busy, "made": made, "past": "" if made else _past(place)}
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.open_ends import leads, open_ends, waits_for
 from decalgen.bench.page_words import on_page
 from decalgen.bench.print_files import positions_path, proof_path, written
+from decalgen.bench.printed import printed_words
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
 from decalgen.bench.typed_mm import typed_count
@@ -75,6 +76,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "verdict": {} if changed else _verdict(place),
         "films": ", ".join(place.choice.films) or "A5 of each kind",
         "changed": changed,
+        "printed": there and place.printed is not None,
     }
 
 
@@ -86,6 +88,8 @@ def _opening(place: Workplace, waits: Sequence[str], changed: Sequence[str]) -> 
         return "No proof is made yet: Print waits for it."
     if changed:
         return "The proof no longer holds: make it again. Print waits for it."
+    if place.printed:
+        return printed_words(place.printed)
     return UNSURE if place.proof_unsure else SAID_OF[place.proof_on_disk().word]
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.folder_jobs import FolderJob, job_words
 from decalgen.bench.other_sheet import others, sheet_of
 from decalgen.bench.page_words import on_page
+from decalgen.bench.printed import printed_standing, printed_words
 from decalgen.bench.sheet_acts import (
     add_film,
     back,
@@ -35,6 +36,7 @@ from decalgen.commands.options import DRAWER, of_drawer
 from decalgen.core.errors import DecalgenError, JobError
 from decalgen.job.model import Decal
 from decalgen.nesting.model import EFFORTS
+from decalgen.workshop.drawer_for_jobs import PrintedError
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
@@ -51,6 +53,8 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(False, "no decal yet")
     if table.nesting:
         return StepStanding(False, "nesting ...")
+    if isinstance(table.trouble, PrintedError):
+        return printed_standing(table.trouble)
     if table.trouble is not None:
         return StepStanding(False, "cannot be laid: look")
     laid = table.laid
@@ -112,6 +116,8 @@ def _opening(place: Workplace) -> str:
         return "No decal is drawn yet."
     if table.nesting:
         return "Nesting: the best so far is shown."
+    if isinstance(table.trouble, PrintedError):
+        return printed_words(table.trouble)
     if laid is None and _looking(place):
         return "Looking at what lies on the sheet ..."
     if laid is None and table.positions:
@@ -151,7 +157,7 @@ def _wrong(place: Workplace) -> dict[str, str]:
     if place.desk.problems:
         # They are the first thing on every screen.
         return {}
-    if error is not None:
+    if error is not None and not isinstance(error, PrintedError):
         if isinstance(error, JobError):
             first = error.problems[0]
             where = f"{first.place.file}, line {first.place.line}: " if first.place else ""
