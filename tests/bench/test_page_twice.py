@@ -8,7 +8,7 @@ import pytest
 
 from decalgen.job.loader import load_job
 from decalgen.workshop.drawer import Drawer
-from tests.bench.browsing import MARKS, go, kept, keyed, settled
+from tests.bench.browsing import LONG_MS, MARKS, go, kept, keyed, settled
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -78,3 +78,22 @@ def test_a_button_pressed_again_after_the_answer_counts(page: sync_api.Page, job
         settled(page)
         kept(page)
     assert len(load_job(job).decals) == before + 2
+
+
+NEST_TWICE = """() => {
+  const headers = { "content-type": "application/json" };
+  const body = JSON.stringify({ view: { screen: "sheet" } });
+  fetch("/do/sheet/nest", { method: "POST", headers, body });
+  document.querySelector("[data-key='nest']").click();
+}"""
+
+
+def test_a_refusal_because_of_what_is_at_work_goes_once_that_is_done(page: sync_api.Page) -> None:
+    go(page, "Sheet")
+    with page.expect_response(lambda answer: answer.url.endswith("/do/sheet/nest") and answer.status == 422) as refused:
+        page.evaluate(NEST_TWICE)
+    assert "decalgen is nesting the sheet" in refused.value.json()["message"]
+    page.get_by_role("button", name="Nest again").wait_for(timeout=LONG_MS)
+    settled(page)
+    page.get_by_text("decalgen is nesting the sheet").wait_for(state="detached")
+    assert page.locator(".says.wrong").count() == 0
