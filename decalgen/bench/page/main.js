@@ -51,7 +51,7 @@ let sending = Promise.resolve();
 let [asked, answered] = [0, 0]; // the turns of what was asked for, and of the last answer
 let pressed = null; // where a button of the mouse, a finger or Space is down: drawn anew under it, a button would not be clicked
 let [cardLater, screenLater] = [false, null]; // what waits until it is let go of; of the screen, whether it is another one
-const afterwards = []; // what goes on once the screen is drawn
+const afterwards = []; // goes on once the screen is drawn
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
@@ -164,8 +164,8 @@ async function readAgain(key, fresh) {
 /** What screens do and know of the whole page. */
 const desk = () => ({ ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo, drawn });
 
-/** Until the screen is drawn with all that was answered. */
-const drawn = () => new Promise((done) => { if (screenLater) afterwards.push(done); else done(); });
+/** Until the screen is drawn. */
+const drawn = () => new Promise((done) => (screenLater ? afterwards.push(done) : done()));
 
 function showScreen(fresh) {
   const key = state.shown;

@@ -1,8 +1,8 @@
-// What makes or books something is done once for one press. Not so what is pressed again on purpose, as an arrow or a + is.
+// What makes or books something is done once for one press; an arrow or a + is pressed again on purpose.
 
 const going = new Set();
 
-/** Does it, unless the same is on its way: until the screen is drawn with its answer, what it shows was answered before. */
+/** Does it, unless the same is on its way: until its answer is drawn, what the screen shows is answered already. */
 export async function once(page, of, what) {
   if (going.has(of)) return;
   going.add(of);
@@ -14,7 +14,7 @@ export async function once(page, of, what) {
   }
 }
 
-/** The second click of a double click, however fast the answer was, is none of its own. */
+/** The second click of a double click, however fast the answer was, is no press. */
 export const single = (what) => (event) => (event.detail > 1 ? event.preventDefault() : what?.());
 
 export const press = (page, of, what) => single(() => once(page, of, what));

@@ -19,14 +19,11 @@ export function forgetTold() {
   for (const [of, one] of told) if (!one.stays) told.delete(of);
 }
 
-/** What was at work is done: what was refused because of it is no longer so. */
+const toldAt = (of) => document.querySelector(`[data-told="${CSS.escape(of)}"]`);
+
+/** What was at work is done: no longer told is what was refused because of it. */
 export function worked() {
-  for (const [of, one] of told) {
-    if (!one.said[0].busy) continue;
-    told.delete(of);
-    const at = document.querySelector(`[data-told="${CSS.escape(of)}"]`);
-    if (at) fill(at);
-  }
+  for (const [of, one] of told) if (one.said[0].busy && told.delete(of) && toldAt(of)) fill(toldAt(of));
 }
 
 /**
@@ -39,7 +36,7 @@ export function telling(of, { name = "p", stays = false, draw = reason, ...more 
   const tell = (failed, ...rest) => {
     if (failed) told.set(of, { said: [failed, ...rest], stays });
     else told.delete(of);
-    const at = place.isConnected ? place : document.querySelector(`[data-told="${CSS.escape(of)}"]`);
+    const at = place.isConnected ? place : toldAt(of);
     if (at) see(at);
     else if (failed) say(reason(failed));
   };
