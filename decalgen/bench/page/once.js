@@ -2,19 +2,14 @@
 
 const going = new Set();
 
-/** Does it, unless the same is on its way: until its answer is drawn, what the screen shows is answered already. */
-export async function once(page, of, what) {
-  if (going.has(of)) return;
+/** Does it, unless the same is on its way: until its answer is drawn, the screen shows what is done already. */
+export function once(page, of, what) {
+  if (going.has(of)) return null;
   going.add(of);
-  try {
-    await what();
-    await page.drawn();
-  } finally {
-    going.delete(of);
-  }
+  return what().then(page.drawn).finally(() => going.delete(of));
 }
 
-/** The second click of a double click, however fast the answer was, is no press. */
+/** A double click's second click, however fast the answer was, is no press. */
 export const single = (what) => (event) => (event.detail > 1 ? event.preventDefault() : what?.());
 
 export const press = (page, of, what) => single(() => once(page, of, what));
