@@ -48,7 +48,7 @@ export function decalTools(screen, page) {
   return make("section", { class: "structure", "aria-label": "Decals and shapes" },
     make("div", { class: "acts" }, starter("decal"), chosen && starter("shape"), chooseFile(screen, (body) => dropped(page, body)), chosen && named("decal", chosen, "", page, { title: make("h2", {}, capital(chosen)), key: () => "rename decal", acts: [
       make("button", { "data-key": "copy", onclick: press(page, "copy", () => copy(page, chosen)) }, "Copy"),
-      make("button", { "data-key": "delete", onclick: press(page, "delete", () => remove(page, chosen)) }, "Delete")] })),
+      make("button", { "data-key": "delete", onclick: () => remove(page, chosen) }, "Delete")] })),
     telling(STRUCTURE)[0], gone(page), chooser(screen, page));
 }
 

@@ -25,7 +25,7 @@ const SCREENS = {
   printer: (again) => import(`./printer.js${again}`),
 };
 const read = {};
-// Every rule of a screen's styles begins with its scope, a class of what it is shown in: so none touches another screen.
+// Every rule of a screen's styles begins with its scope: none touches another screen.
 const STYLES = {
   jobs: ["jobs.css"],
   new: ["begin.css"],
@@ -44,7 +44,7 @@ const REST_MS = 300; // so long after the first screen those of the others are r
 const card = document.getElementById("card");
 const work = document.getElementById("work");
 const tab = crypto.getRandomValues(new Uint32Array(2)).join("-"); // a tab that is doubled would take it along, were it stored
-// What was drawn before a page was loaded anew is gone, so its drawings have to be sent again.
+// Loaded anew, a page has no drawings: they are sent again.
 const view = { panel: "", decal: "", ...JSON.parse(sessionStorage.view ?? "{}"), other: "later", arts: "", job: sessionStorage.job ?? "", screen: location.hash.slice(1) };
 let state = null;
 let sending = Promise.resolve();
@@ -147,7 +147,7 @@ async function readScreen(key) {
   if (sessionStorage.unread === key) delete sessionStorage.unread;
 }
 
-/** A screen whose script could not be read although the server is there: read again, and at last the whole page is. */
+/** A screen whose script could not be read: read again, and at last the whole page is. */
 async function readAgain(key, fresh) {
   if (!(await news()) || state.shown !== key) return;
   try {
@@ -214,7 +214,7 @@ function folds() {
   });
 }
 
-/** Above the work: what was changed twice, what a server took into its end, and a mistake that keeps the file from being read. */
+/** Above the work: what was changed twice, what a server took into its end, and a mistake in the file. */
 function showNotes() {
   const [notes, mistakes] = ["notes", "mistakes"].map((id) => document.getElementById(id));
   if (!notes) return;
@@ -236,7 +236,7 @@ async function readTrouble() {
   trouble = await script(TROUBLE);
 }
 
-/** What concerns the whole job: that its file is gone, say. Drawn anew only if it is another, also while one types. */
+/** What concerns the whole job, such as that its file is gone: also while one types. */
 function showNotices() {
   const place = document.getElementById("notices");
   if (!place) return;
