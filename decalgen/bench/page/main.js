@@ -55,7 +55,7 @@ const afterwards = []; // goes on once the screen is drawn
 let waiting = 0; // changes that are not answered yet
 let missed = 0; // the version of what came from elsewhere meanwhile
 let carded = ""; // what the card shows
-let trouble = null; // the script of what went wrong, once it is read
+let trouble = null; // the script of what went wrong
 let [wide, resized] = [innerWidth, 0];
 let walking = ""; // while the browser's Back or Forward leads to another screen: which
 const narrow = matchMedia("(max-width: 900px)"); // there the steps lie in a row
@@ -164,7 +164,6 @@ async function readAgain(key, fresh) {
 /** What screens do and know of the whole page. */
 const desk = () => ({ ask: act, go, say, view, request, version: state.version, run: state.run, problems: state.problems, undo: state.undo, drawn });
 
-/** Until the screen is drawn. */
 const drawn = () => new Promise((done) => (screenLater ? afterwards.push(done) : done()));
 
 function showScreen(fresh) {

@@ -21,7 +21,7 @@ export function forgetTold() {
 
 const toldAt = (of) => document.querySelector(`[data-told="${CSS.escape(of)}"]`);
 
-/** What was at work is done: no longer told is what was refused because of it. */
+/** What was at work is done: what it refused is told no longer. */
 export function worked() {
   for (const [of, one] of told) if (one.said[0].busy && told.delete(of) && toldAt(of)) fill(toldAt(of));
 }
