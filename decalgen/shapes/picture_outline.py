@@ -21,7 +21,7 @@ _FROM = ", from the lower left corner of the picture as its file has it"
 _CURVE_POINTS = replace(
     coursed.POINTS,
     about=coursed.POINTS.about + _FROM,
-    example=(("1 mm", "5 mm"), ("6 mm", "7 mm"), ("11 mm", "5 mm"), ("6 mm", "2 mm")),
+    example=(("2 mm", "5 mm"), ("6 mm", "2 mm"), ("10 mm", "5 mm"), ("6 mm", "8 mm")),
 )
 
 
