@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.job.edits import values
 from tests.bench.browsing import LONG_MS, MARKS, WAIT_MS, FolderPage, asked, code_on, heading, judge, kept, keyed
+from tests.bench.test_page_twice import at_once
 
 if TYPE_CHECKING:
     from playwright import sync_api
@@ -60,6 +61,27 @@ def test_the_finished_model_can_be_touched_at_once(first: sync_api.Page, folder:
     kept(first)
     copy = (tmp_path / "data" / "demo" / "gannet.yaml").read_bytes()
     assert copy != (Path(__file__).parents[2] / "demo" / "gannet.yaml").read_bytes() and not [*folder.iterdir()]
+
+
+def test_what_is_pressed_twice_is_answered_once(first: sync_api.Page, folder: Path) -> None:
+    first.get_by_role("button", name="Begin your own").click()
+    asked(first, "What is the model called")
+    keyed(first, "answer title").fill("Harbour tug")
+    at_once(first, keyed(first, "keep"))
+    asked(first, "Its scale")
+    keyed(first, "keep").click()
+    asked(first, "Colour of the body")
+    first.get_by_role("button", name="ferry blue").click()
+    asked(first, "Film")
+    keyed(first, "choice white").click()
+    asked(first, "What kind is it")
+    keyed(first, "adding name").fill("door")
+    first.get_by_text("a flat rectangle", exact=True).click()
+    at_once(first, keyed(first, "add"))
+    asked(first, "Width of the door")
+    kept(first)
+    assert [one.name for one in folder.glob("*.yaml")] == ["harbour-tug.yaml"]
+    assert not first.locator("#work").get_by_role("alert").filter(has_text="door").count()
 
 
 def test_a_new_model_from_nothing_with_the_mouse(first: sync_api.Page, folder: Path) -> None:

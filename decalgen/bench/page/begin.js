@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { drafting, drop, note } from "./drafts.js";
+import { once } from "./once.js";
 import { follow } from "./opening.js";
 import { retyped, telling } from "./told.js";
 
@@ -19,7 +20,8 @@ export function show(root, screen, page) {
   const place = `answer ${question.at[0]}`;
   const of = beginning ? "" : page.view.job;
 
-  async function answer(typed) {
+  const answer = (typed) => once(page, `answer ${question.at} ${typed}`, () => send(typed));
+  async function send(typed) {
     const draft = drop(place, of);
     if (beginning) {
       const failed = await follow(page, await page.request("/new", { title: typed }));

@@ -3,6 +3,7 @@
 import { make, path, reason } from "./dom.js";
 import { field, form } from "./fields.js";
 import { drafting, drop, note } from "./drafts.js";
+import { once, single } from "./once.js";
 import { retyped, telling } from "./told.js";
 
 /** A drawing of a kind. */
@@ -45,8 +46,14 @@ export function adding(screen, page) {
     [...form.elements].filter((one) => one.dataset.key?.startsWith("adding ")).forEach((one) => drop(place(one.dataset.key.slice(7))));
     return page.go({ adding: "", addingTo: "" });
   };
-  const form = make("form", { class: "adding", onsubmit: async (event) => {
-    event.preventDefault();
+  const form = make("form", { class: "adding", onsubmit: (event) => { event.preventDefault(); once(page, place("add"), add); } },
+    make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
+    make("h2", {}, what === "panel" ? "What kind is it? Measure along the arrows." : "What shape has it?"), kinds,
+    more, hand,
+    wrong,
+    make("p", { class: "line" }, make("button", { class: "main", "data-key": "add", onclick: single() }, `Add the ${what}`),
+      screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Cancel") : null));
+  async function add() {
     const asked = Object.fromEntries(new FormData(form));
     const before = { adding: page.view.adding, addingTo: page.view.addingTo };
     Object.assign(page.view, { adding: "", addingTo: "" });
@@ -65,13 +72,7 @@ export function adding(screen, page) {
     }
     tell(failed);
     return document.querySelector('[data-key="adding name"]')?.focus();
-  } },
-    make("label", { class: "named" }, make("span", {}, what === "panel" ? "Name of the panel, such as door" : `Name of the obstacle on the ${on}, such as handle`), name),
-    make("h2", {}, what === "panel" ? "What kind is it? Measure along the arrows." : "What shape has it?"), kinds,
-    more, hand,
-    wrong,
-    make("p", { class: "line" }, make("button", { class: "main", "data-key": "add" }, `Add the ${what}`),
-      screen.names.length ? make("button", { type: "button", "data-key": "leave", onclick: leave }, "Cancel") : null));
+  }
   ask(screen.kinds[0]);
   // What was clicked to come here is gone.
   queueMicrotask(() => (!screen.names.length || document.activeElement === document.body) && name.focus());
