@@ -331,6 +331,8 @@ def in_box(band: BandKeys, runs: Sequence[BandLine], size: Box, run_on: float) -
     # Beyond a leaning side of the panel the bleed reaches further than square to the box.
     view = grown(size, OVER_MM if band.edge and run_on > 0 else max(0.0, run_on))
     inks = chosen_inks(band.ink, band.inks, "band")
-    return by_ink(
-        (ink, region(run_out(area, size, run_on).intersection(view))) for ink, area in zip(inks, areas, strict=True)
-    )
+    seen = [region(run_out(area, size, run_on).intersection(view)) for area in areas]
+    if run_on > 0 and not band.edge:
+        # What only passes by the box prints nothing beside it.
+        seen = [union(part for part in area.geoms if part.intersection(box).area > EDGE**2) for area in seen]
+    return by_ink(zip(inks, seen, strict=True))

@@ -21,6 +21,7 @@ from decalgen.core.keys import specs
 from decalgen.job.entries import DecalEntry, SizeEntry
 from decalgen.job.loader import load_job
 from decalgen.job.model import Printer
+from decalgen.shapes.fade import Fade
 from decalgen.shapes.lettering import Lettering
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs
@@ -28,6 +29,7 @@ from tests.helpers.checks import check_jobs
 GRAVE = {"note": 0, "warning": 1, "error": 2}
 DECAL = {spec.key for spec in (*specs(DecalEntry), *specs(SizeEntry))} | {"cut"}
 LETTERING = {spec.key for spec in specs(Lettering)} - DECAL
+FADE = {spec.key for spec in specs(Fade)} - DECAL
 
 HEAD = """\
 job: tug
@@ -126,6 +128,15 @@ CASES = {
     ),
     "bare film round a disc": f"  a: {BAND}artwork: [roundel: {{inks: [orange], ratios: [8]}}]}}",
     "bare film round two stripes": f"  a: {BAND}TWO}}",
+    "a fade too fine": (
+        f"  a: {BAND}artwork: [fade: {{ink: orange, tones: [80, 15], pitch: 0.3 mm, smallest line: 0.08 mm,"
+        " smallest gap: 0.1 mm}]}"
+    ),
+    "dots of a fade too fine": (
+        f"  a: {BAND}artwork: [fade: {{ink: orange, tones: [80, 15], marks: dots, pitch: 1 mm, smallest line: 0.08 mm,"
+        " smallest gap: 0.1 mm}]}"
+    ),
+    "a fade without its ends": f"  a: {BAND}artwork: [fade: {{ink: orange, tones: [100, 5], pitch: 0.6 mm}}]}}",
     "a cut line that falls apart": (f"  a: {BAND}cut: artwork, TWO}}"),
 }
 
@@ -147,11 +158,14 @@ def lines(finding: Finding) -> Iterator[tuple[dict[str, Any], str]]:
 def written(text: str, finding: Finding, line: dict[str, Any], gone: str) -> str:
     """The job with a line written at the decal, or at the lettering, that a finding is about."""
     yaml = YAML()
+    yaml.width = 400
     data = yaml.load(text)
     decal = data["decals"][finding.subject.split(",")[0]]
     there = decal
     if set(line) <= LETTERING:
         there = next(one["lettering"] for one in decal["artwork"] if "lettering" in one)
+    elif set(line) <= FADE:
+        there = next(one["fade"] for one in decal["artwork"] if "fade" in one)
     else:
         assert set(line) <= DECAL, line
     # A key that takes another's place does so wherever the two are alternatives.
@@ -180,7 +194,8 @@ def worse(finding: Finding, before: tuple[Finding, ...], after: tuple[Finding, .
         grave = GRAVE[one.severity]
         if key(one) == key(finding):
             weaker = None not in (one.measured, finding.measured) and off(one) < off(finding) - 1e-6
-            if grave >= GRAVE[finding.severity] and not weaker:
+            mended = finding.fix != one.fix == "no action needed" and one.severity == "note"
+            if grave >= GRAVE[finding.severity] and not weaker and not mended:
                 said.append(f"stays: {one}")
         elif one.severity == "error" and had.get(key(one), 0) < grave:
             said.append(f"new error: {one}")
