@@ -185,7 +185,7 @@ def test_every_face_against_a_raster(name: str) -> None:
         shares = [filled_share(letter.region, hole, GAP) for hole in openings(letter.region)]
         counted = max(shares, default=0.0)
         if counted > 0.95:
-            # The raster's disc is up to two pixels wider than its gap: what opens for one so much smaller is not judged.
+            # The raster's disc is up to two pixels wider than its gap: what opens for one so much less is not judged.
             surely = max(filled_share(letter.region, hole, GAP - 2 * PIXEL) for hole in openings(letter.region))
             assert told or surely < 0.95, (name, letter.text, counted)
         if counted < 0.6:
