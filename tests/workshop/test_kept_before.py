@@ -50,7 +50,7 @@ def test_a_new_calibration_joins_the_kept_one(run: Run) -> None:
     said = run("calibrate", "read", "r.txt", *words)
     assert said.code == 0 and "since 2026-11-20: x +" in said.out, said.text
     told = run("calibrate", "history", "kitchen inkjet")
-    assert told.code == 0 and "2026-11-20" in told.out and "2026-11-26" in told.out and "in use" in told.out
+    assert told.code == 0 and "2026-11-20" in told.out and "2026-11-26" in told.out and "the newest" in told.out
     (kept,) = Path("data/printers").iterdir()
     known = load_printer(kept).history
     assert known is not None and [one.date for one in known.calibrations] == ["2026-11-20", "2026-11-26"]

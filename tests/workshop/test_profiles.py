@@ -106,7 +106,7 @@ def test_calibrations_add_up_the_newest_corrects_and_the_drift_is_told(run: Run)
     assert [(day, x) for day, x, _ in days] == [
         ("2026-11-25", "0.99700"), ("2026-12-01", "0.99700"), ("2026-12-20", "0.99900"),
     ]  # fmt: skip
-    assert told.count("in use") == 1 and "since 2026-12-01: x +200" in told
+    assert told.count("the newest") == 1 and "since 2026-12-01: x +200" in told
     words = ("--film", "white A5", "--keep", "kitchen inkjet", "--date", "2026-12-20")
     again = run("calibrate", "read", "later.txt", *words)
     assert again.code == 2 and "already kept" in again.err
