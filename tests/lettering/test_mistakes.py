@@ -59,9 +59,14 @@ def write(keys: str) -> None:
             "measure stem and length again",
         ),
         (
+            "text: HOE, cap height: 2 mm, face: Signwriter 12",
+            "no face called 'Signwriter 12'",
+            "one of those that `decalgen fonts` lists",
+        ),
+        (
             "text: HOE, cap height: 2 mm, face: mine.ttf",
             "no face called 'mine.ttf'",
-            "one of those that `decalgen fonts` lists",
+            "faces: {my letterer: mine.ttf}, and face: my letterer here",
         ),
     ],
 )
