@@ -125,7 +125,9 @@ def test_all_lines_of_a_new_decal_are_seen_in_the_file(page: sync_api.Page) -> N
 def test_a_bare_number_in_the_blank_of_a_size_is_mm(page: sync_api.Page, job: Path, typed: str, written: str) -> None:
     go(page, "Draw")
     keyed(page, "panel cargo side").click()
+    settled(page)
     keyed(page, "blank decals bed lettering width").click()
+    settled(page)
     page.get_by_label("width", exact=True).fill(typed)
     page.keyboard.press("Enter")
     keyed(page, "blank decals bed lettering width").and_(page.locator("button", has_text=written)).wait_for()

@@ -394,7 +394,7 @@ addEventListener("resize", () => {
   clearTimeout(resized);
   resized = setTimeout(() => { if (state && !typing()) showScreen(false); }, RESIZED_MS);
 });
-addEventListener("hashchange", () => {
+addEventListener("popstate", () => {
   const screen = location.hash.slice(1);
   const job = history.state?.job ?? view.job;
   if (!SCREENS[screen] || (screen === view.screen && job === view.job)) return;
