@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from functools import partial
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import value_at
@@ -12,6 +10,7 @@ from decalgen.commands.questions import all_slots
 from decalgen.core.errors import JobError
 from decalgen.core.values import dataclass
 from decalgen.job.edits import Path
+from decalgen.job.files import name_from
 from decalgen.job.model import Job
 from decalgen.job.splices import WrittenText, plain
 from decalgen.panels.base import PanelError
@@ -89,5 +88,5 @@ def decal_s_file(drawings: Drawings, job: Job, name: str) -> IncludedFile | None
     place = next((one.place for one in job.decals if one.name == name), None)
     if place is None or not job.file or place.file == job.file:
         return None
-    wanted = FilePath(os.path.relpath(place.file, FilePath(job.file).parent)).as_posix()
+    wanted = name_from(job.file, place.file)
     return next((one for one in included_files(drawings, job) if one.name == wanted), None)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,8 +10,8 @@ from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.small_files import Wanted, read_small_text
 from decalgen.core.svg.text import DrawingText, SvgError, is_dxf
 from decalgen.job.examples import shown
-from decalgen.job.files import file_beside
-from decalgen.job.layouts import is_ready
+from decalgen.job.files import name_from
+from decalgen.job.layouts import named_file
 from decalgen.job.model import InkSpec
 from decalgen.job.nodes import Scalar, Source
 from decalgen.job.problems import Problems
@@ -47,7 +46,7 @@ class DrawingFiles:
 
         name = node.text
         try:
-            path = self._path(node)
+            path = named_file(node, self.job_file)
             text = "\n".join(self._source(path).lines)
             try:
                 if is_dxf(name):
@@ -76,15 +75,8 @@ class DrawingFiles:
 
     def texts(self) -> tuple[tuple[str, str], ...]:
         """All that were read, by their names from the job's folder, written with /."""
-        folder = Path(self.job_file).parent
-        found = [(Path(os.path.relpath(name, folder)).as_posix(), source) for name, source in self.sources.items()]
+        found = [(name_from(self.job_file, name), source) for name, source in self.sources.items()]
         return tuple((name, "\n".join(source.lines)) for name, source in sorted(found, key=lambda one: one[0]))
-
-    def _path(self, node: Scalar) -> Path:
-        job = Path(self.job_file)
-        # A ready layout names what lies beside the job.
-        beside = job if is_ready(node.source.name) else Path(node.source.name)
-        return file_beside(node.text, beside, job.parent.resolve())
 
     def _source(self, path: Path) -> Source:
         name = str(path)

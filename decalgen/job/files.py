@@ -34,6 +34,11 @@ def file_beside(name: str, beside: Path, folder: Path) -> Path:
     return wanted
 
 
+def name_from(job_file: str, file: str) -> str:
+    """The name of a file from the folder of a job, written with /."""
+    return Path(os.path.relpath(file, Path(job_file).parent)).as_posix()
+
+
 def source_of(text: str, name: str) -> Source:
     """A text by lines, as `read_source` gives that of a file."""
     return Source(name, tuple(text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n").split("\n")))
@@ -48,9 +53,8 @@ def texts_of(sources: list[Source]) -> tuple[tuple[str, str], ...]:
     """The files by their names from the folder of the first, written with /."""
     if not sources:
         return ()
-    folder = Path(sources[0].name).parent
-    names = (Path(os.path.relpath(source.name, folder)).as_posix() for source in sources)
-    return tuple((name, "\n".join(source.lines)) for name, source in zip(names, sources, strict=True))
+    first = sources[0].name
+    return tuple((name_from(first, source.name), "\n".join(source.lines)) for source in sources)
 
 
 def digest_of_sources(sources: list[Source], pictures: Sequence[str] = ()) -> str:

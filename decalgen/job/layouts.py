@@ -17,6 +17,7 @@ from collections.abc import Mapping as MappingOf
 from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 
 from decalgen.core.errors import InputError, JobError, did_you_mean
 from decalgen.core.keys import specs
@@ -24,7 +25,7 @@ from decalgen.core.resources import resource_folder, resource_names
 from decalgen.core.values import dataclass
 from decalgen.job.entries import LAYOUT_GROUPS, LayoutEntry, SampleEntry
 from decalgen.job.examples import shown
-from decalgen.job.files import read_source
+from decalgen.job.files import file_beside, read_source
 from decalgen.job.merge import document, overlay
 from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
@@ -114,6 +115,14 @@ def is_ready(file: str) -> bool:
     """Whether places name a ready layout by this file, which is none that the user can change."""
     folder, _, name = file.partition("/")
     return folder == "layouts" and name.removesuffix(".yaml") in layout_names()
+
+
+def named_file(node: Scalar, job_file: str) -> Path:
+    """The file that a value names from where it is written; a ready layout names what lies beside the job. Raises
+    `InputError` as `file_beside` does."""
+    job = Path(job_file)
+    beside = job if is_ready(node.source.name) else Path(node.source.name)
+    return file_beside(node.text, beside, job.parent.resolve())
 
 
 class Layouts:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.core.errors import DecalgenError, Finding, InputError, did_you_mean
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.examples import shown
-from decalgen.job.files import file_beside
+from decalgen.job.files import file_beside, name_from
 from decalgen.job.nodes import Mapping, Node, Scalar, Source
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Reads, Told
@@ -73,10 +72,7 @@ class FaceFiles:
 
     def files(self) -> tuple[tuple[str, OwnFaceName], ...]:
         """Each face with the name of its file from the job's folder, written with /."""
-        folder = Path(self.job_file).parent
-        return tuple(
-            (Path(os.path.relpath(self.paths[key], folder)).as_posix(), name) for key, name in self.names.items()
-        )
+        return tuple((name_from(self.job_file, str(self.paths[key])), name) for key, name in self.names.items())
 
     def _read(self, key: Scalar, node: Node) -> None:
         from decalgen.lettering.faces import faces, name_key

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.small_files import Wanted, read_small, signature
-from decalgen.job.files import file_beside
-from decalgen.job.layouts import is_ready
+from decalgen.job.files import name_from
+from decalgen.job.layouts import named_file
 from decalgen.job.nodes import Scalar
 from decalgen.job.problems import Problems
 from decalgen.job.scope import Told
@@ -33,10 +32,7 @@ class PictureFiles:
     def read(self, node: Scalar) -> PictureData:
         """The picture that a value names. Raises `Told`, the mistake noted at its place."""
         try:
-            job = Path(self.job_file)
-            # A ready layout names what lies beside the job.
-            beside = job if is_ready(node.source.name) else Path(node.source.name)
-            path = file_beside(node.text, beside, job.parent.resolve())
+            path = named_file(node, self.job_file)
             if str(path) not in self.found:
                 self.found[str(path)] = PictureData(node.text, self._bytes(path))
             return self.found[str(path)]
@@ -46,10 +42,7 @@ class PictureFiles:
 
     def digests(self) -> tuple[tuple[str, str], ...]:
         """The SHA-256 of all that were read, by their names from the job's folder, written with /."""
-        folder = Path(self.job_file).parent
-        return tuple(
-            sorted((Path(os.path.relpath(name, folder)).as_posix(), one.digest) for name, one in self.found.items())
-        )
+        return tuple(sorted((name_from(self.job_file, name), one.digest) for name, one in self.found.items()))
 
     def _bytes(self, path: Path) -> bytes:
         try:
