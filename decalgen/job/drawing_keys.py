@@ -9,7 +9,7 @@ from decalgen.core import keys
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText
-from decalgen.job.examples import shown
+from decalgen.job.examples import example, shown
 from decalgen.job.nodes import Node, Scalar
 from decalgen.job.scope import Reads, Told
 
@@ -18,31 +18,21 @@ def read_of_drawing(reader: Reads, kind: keys.Key, node: Node, reading: str) -> 
     """Whichever of them a key is. Raises `Told`."""
     if isinstance(kind, keys.InkTable):
         return read_ink_table(reader, node, reading)
-    return read_picture(reader, node) if isinstance(kind, keys.PictureFile) else read_drawing(reader, node)
+    return read_own_file(reader, kind, node)
 
 
-def read_drawing(reader: Reads, node: Node) -> DrawingText:
-    """The drawing that a value names. Raises `Told`."""
+def read_own_file(reader: Reads, kind: keys.Key, node: Node) -> DrawingText | PictureData:
+    """The drawing or the picture that a value names. Raises `Told`."""
+    picture = isinstance(kind, keys.PictureFile)
     node = reader.scope.substitute(node)
     if not isinstance(node, Scalar):
-        reader.problems.add("the name of a file is needed", node.place, "write one name, such as crest.svg")
+        reader.problems.add("the name of a file is needed", node.place, f"write one name, such as {example(kind)}")
         raise Told
     if reader.drawings is None:
-        reader.problems.add("a drawing cannot be named here", node.place, "name it in a decal of a job")
+        what = "picture" if picture else "drawing"
+        reader.problems.add(f"a {what} cannot be named here", node.place, "name it in a decal of a job")
         raise Told
-    return reader.drawings.read(node)
-
-
-def read_picture(reader: Reads, node: Node) -> PictureData:
-    """The picture that a value names. Raises `Told`."""
-    node = reader.scope.substitute(node)
-    if not isinstance(node, Scalar):
-        reader.problems.add("the name of a file is needed", node.place, "write one name, such as emblem.png")
-        raise Told
-    if reader.drawings is None:
-        reader.problems.add("a picture cannot be named here", node.place, "name it in a decal of a job")
-        raise Told
-    return reader.drawings.picture(node)
+    return reader.drawings.picture(node) if picture else reader.drawings.read(node)
 
 
 def read_ink_table(reader: Reads, node: Node, reading: str) -> tuple[tuple[str, str], ...]:
