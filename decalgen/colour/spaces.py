@@ -6,13 +6,15 @@ By hand, because most jobs hold nothing else and need not wait for the colour li
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 XYZ = tuple[float, float, float]
 Lab = tuple[float, float, float]
 
 Light = tuple[float, float, float]
 """Linear sRGB, 0 to 1 where a screen can show it."""
+Coded = tuple[float, float, float]
+"""The same as it is coded in files (IEC 61966-2-1)."""
 
 # Linear sRGB to XYZ under D50 (IEC 61966-2-1, adapted by Bradford as in CSS Color 4). Held against coloraide in tests.
 _SRGB_TO_XYZ = (
@@ -49,9 +51,22 @@ def _root(share: float) -> float:
     return math.cbrt(share) if share > 216 / 24389 else (24389 / 27 * share + 16) / 116
 
 
-def coded_of(light: Light) -> list[float]:
+def coded_of(light: Light) -> Coded:
     """Coded sRGB from linear, 0 to 1 where it can be shown."""
-    return [12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055 for v in light]
+    r, g, b = (12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055 for v in light)
+    return r, g, b
+
+
+def decoded(coded: Iterable[float]) -> Light:
+    """The same turned round, of three levels from 0 to 1."""
+    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in coded)
+    return r, g, b
+
+
+def clipped(light: Light) -> Light:
+    """Each part brought to what a screen can show."""
+    r, g, b = (min(max(v, 0.0), 1.0) for v in light)
+    return r, g, b
 
 
 def linear_of(xyz: XYZ) -> Light:

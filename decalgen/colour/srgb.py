@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from decalgen.colour.ciede2000 import delta_e_lab
-from decalgen.colour.spaces import XYZ, Lab, Light, coded_of, lab_under, linear_of, times, xyz_under
+from decalgen.colour.spaces import XYZ, Coded, Lab, Light, clipped, coded_of, lab_under, linear_of, times, xyz_under
 
 JUST_NOTICEABLE = 2.0
 NEAR = 0.01
@@ -32,13 +32,14 @@ _FROM_XYZ = (
 _D65 = (0.3127 / 0.3290, 1.0, (1 - 0.3127 - 0.3290) / 0.3290)
 
 
-def brought_in(xyz: XYZ) -> list[float]:
+def brought_in(xyz: XYZ) -> Coded:
     """Coded sRGB, 0 to 1, of the nearest colour that a screen can show."""
     light = linear_of(xyz)
     lightness, a, b = _lab(light)
     if not 1e-6 < lightness < 100 - 1e-6:
-        return [float(lightness > 50)] * 3
-    nearest = _clipped(light)
+        level = float(lightness > 50)
+        return level, level, level
+    nearest = clipped(light)
     if delta_e_lab((lightness, a, b), _lab(nearest)) <= JUST_NOTICEABLE:
         return coded_of(nearest)
     low, high = 0.0, math.hypot(a, b)
@@ -51,7 +52,7 @@ def brought_in(xyz: XYZ) -> list[float]:
         if inside and all(0 <= v <= 1 for v in light):
             low = chroma
             continue
-        nearest = _clipped(light)
+        nearest = clipped(light)
         off = delta_e_lab(tried, _lab(nearest))
         if off >= JUST_NOTICEABLE:
             high = chroma
@@ -64,8 +65,3 @@ def brought_in(xyz: XYZ) -> list[float]:
 
 def _lab(light: Light) -> Lab:
     return lab_under(_D65, times(_TO_XYZ, light))
-
-
-def _clipped(light: Light) -> Light:
-    r, g, b = (min(max(v, 0.0), 1.0) for v in light)
-    return r, g, b

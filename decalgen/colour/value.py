@@ -9,7 +9,18 @@ from typing import TYPE_CHECKING
 
 from decalgen.colour.names import NAMED
 from decalgen.colour.palette import PALETTE
-from decalgen.colour.spaces import D50, XYZ, Lab, Light, coded_of, from_linear, lab_under, linear_of, xyz_under
+from decalgen.colour.spaces import (
+    D50,
+    XYZ,
+    Lab,
+    Light,
+    coded_of,
+    decoded,
+    from_linear,
+    lab_under,
+    linear_of,
+    xyz_under,
+)
 from decalgen.colour.srgb import brought_in
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.values import dataclass
@@ -113,9 +124,7 @@ def _from_digits(digits: str) -> XYZ:
     """'rrggbb' or 'rgb'. By hand, because most jobs hold nothing else and need not wait for coloraide."""
     if len(digits) == 3:
         digits = "".join(2 * digit for digit in digits)
-    levels = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
-    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in levels)
-    return from_linear((r, g, b))
+    return from_linear(decoded(int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)))
 
 
 def _fix(text: str) -> str:
