@@ -117,7 +117,7 @@ def _opened(picture: PictureData) -> Iterator[Image]:
             yield image
 
 
-fix = _LESS = "save it smaller: 600 pixels to the inch at its printed size are plenty"
+_LESS = "save it smaller: 600 pixels to the inch at its printed size are plenty"
 
 
 def _check_alone(picture: PictureData, image: Image) -> None:
