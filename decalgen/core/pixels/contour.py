@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import EMPTY, region
@@ -31,8 +31,7 @@ def half_contour(alpha: NDArray[np.uint8]) -> MultiPolygon:
     found = filled(lines, even_odd=True) if lines else EMPTY
     if found.is_empty:
         return EMPTY
-    parts = [Polygon(part.exterior, part.interiors) for part in found.geoms]
-    return region(shapely.multipolygons([shapely.simplify(part, STRAIGHT) for part in parts]))
+    return region(shapely.multipolygons(shapely.simplify([*found.geoms], STRAIGHT)))
 
 
 def _segments(inside: NDArray[np.bool_], level: FloatArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
