@@ -14,14 +14,14 @@ import shapely
 
 from decalgen.artwork.build import Artwork
 from decalgen.core.digests import digest_of
+from decalgen.core.pixels.values import PictureData
+from decalgen.core.svg.text import DrawingText
 from decalgen.core.values import dataclass
 from decalgen.job.model import Printer
 from decalgen.lettering.typeface import OwnFaceName
 from decalgen.printer.history import Setting
-from decalgen.shapes.drawing import OwnDrawing
 from decalgen.shapes.group import inside_groups
 from decalgen.shapes.lettering import Lettering
-from decalgen.shapes.picture import OwnPicture
 from decalgen.sheet.arrange import Arrangement, Sheet
 
 NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets", "cut_off")
@@ -112,9 +112,10 @@ def _drawn(artwork: Artwork) -> dict[str, object]:
 def _from_outside(artwork: Artwork) -> dict[str, list[str]]:
     """The digests of the own drawings, pictures and fonts that a decal is made of."""
     shapes = [one.shape for one in inside_groups(artwork.decal.artwork)]
+    files = [getattr(shape, "file", None) for shape in shapes]
     names = {shape.face for shape in shapes if isinstance(shape, Lettering)}
     return {
-        "drawings": sorted({shape.file.digest for shape in shapes if isinstance(shape, OwnDrawing | OwnPicture)}),
+        "drawings": sorted({file.digest for file in files if isinstance(file, DrawingText | PictureData)}),
         "faces": sorted(name.font.sha256 for name in names if isinstance(name, OwnFaceName)),
     }
 
