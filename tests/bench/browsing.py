@@ -40,9 +40,8 @@ class Opened:
         self.address = self.process.stdout.readline().strip()
 
     def end(self) -> int:
-        """Ends it as Ctrl-C does; gives its exit code."""
-        self.process.send_signal(signal.SIGINT)
-        return self.process.wait(60)
+        """Ends it as Ctrl-C does, unless it has ended; gives its exit code."""
+        return _ended(self.process)
 
 
 class FolderPage:
@@ -58,9 +57,17 @@ class FolderPage:
         self.address = self.process.stdout.readline().strip()
 
     def end(self) -> None:
-        """Ends it as Ctrl-C does."""
-        self.process.send_signal(signal.SIGINT)
-        self.process.wait(60)
+        """Ends it as Ctrl-C does, unless it has ended."""
+        _ended(self.process)
+
+
+def _ended(process: subprocess.Popen[str]) -> int:
+    # To a process that has ended, no signal is sent.
+    process.send_signal(signal.SIGINT)
+    code = process.wait(60)
+    assert process.stdout is not None
+    process.stdout.close()
+    return code
 
 
 def load_axe(page: sync_api.Page) -> None:

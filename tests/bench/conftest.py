@@ -81,8 +81,7 @@ def opened(job: Path, tmp_path: Path) -> Iterator[Opened]:
     """The server of a job's page."""
     server = Opened(job, tmp_path / "data")
     yield server
-    if server.process.poll() is None:
-        server.end()
+    server.end()
 
 
 @pytest.fixture
@@ -132,8 +131,7 @@ def page(browser: sync_api.Browser, opened: Opened) -> Iterator[sync_api.Page]:
 def served(folder: Path, tmp_path: Path) -> Iterator[FolderPage]:
     server = FolderPage(folder, tmp_path / "data")
     yield server
-    if server.process.poll() is None:
-        server.end()
+    server.end()
 
 
 @pytest.fixture
