@@ -75,9 +75,7 @@ class ArchedLine:
         if self.bend == "fan":
             self._check_centre(cap, radius)
             head = self.arc.head_rise
-            bent = fanned(
-                line, circle_curve(radius, side), head_rise=head if head is None or side == "outside" else -head
-            )
+            bent = fanned(line, circle_curve(radius, side), head_rise=None if head is None else self.arc.way * head)
             return LaidLine(line, bent.letters, _rise(radius, bent.end - bent.start), radius, changes=changes)
         least, held = self.setter.gap
         stood = stood_on_arc(line, radius, side=side, least=least, held=held)
@@ -96,7 +94,7 @@ class ArchedLine:
         from decalgen.lettering.bending import rising, upright
 
         line, changes = self.line(cap)
-        way = 1.0 if self.arc.side == "outside" else -1.0
+        way = self.arc.way
         head = None if self.arc.head_rise is None else rising(line.width, way * self.arc.head_rise)
         return LaidLine(line, upright(line, rising(line.width, way * rise), head).letters, rise, changes=changes)
 

@@ -81,6 +81,11 @@ class Arc:
         if self.rise == 0 and self.head_rise == 0:
             raise ShapeError("the arc does not rise", "give a rise over 0 mm, or remove `arc`")
 
+    @property
+    def way(self) -> float:
+        """1 where its middle is the highest of it, -1 where it is the lowest."""
+        return 1.0 if self.side == "outside" else -1.0
+
 
 @dataclass(frozen=True)
 class Along:

@@ -54,7 +54,7 @@ def _as_wide(arched: ArchedLine, box: Box) -> LaidLine:
 def _as_high(arched: ArchedLine, cap: float, height: float) -> LaidLine:
     """At a cap height, with the heads that make it so high: the higher they rise, the higher it is."""
     rise = arched.arc.rise or 0.0
-    way = 1.0 if arched.arc.side == "outside" else -1.0
+    way = arched.arc.way
 
     own = replace(arched, setter=replace(arched.setter, cap=cap))
     # What the heads do changes nothing in how the feet go round.

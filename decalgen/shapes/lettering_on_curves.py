@@ -53,7 +53,7 @@ def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
             f"write radius: {rounded_up(width / 2 / math.sin(UPRIGHT_MOST)):g} mm or more, or bend: fan",
         )
     rise = radius - math.sqrt(radius * radius - width * width / 4)
-    ends = (radius - rise) * (1.0 if arched.arc.side == "outside" else -1.0)
+    ends = (radius - rise) * arched.arc.way
     laid = arched.upright(cap, rise)
     return set_in(arched.setter, laid, Box(2 * half, 2 * half), half - width / 2, half + ends)
 
@@ -92,7 +92,7 @@ def by_rise(arched: ArchedLine, rise: float) -> LaidLine:
 def _capitals(arched: ArchedLine, laid: LaidLine) -> tuple[float, float]:
     """From where to where the capitals of an arched word go, from the ends of its foot to the top of its head."""
     cap, arc = laid.line.cap_height, arched.arc
-    way = 1.0 if arc.side == "outside" else -1.0
+    way = arc.way
     if arched.bend == "upright":
         head = laid.rise if arc.head_rise is None else arc.head_rise
         return min(0.0, way * laid.rise), cap + max(0.0, way * head)
