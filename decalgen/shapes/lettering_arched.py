@@ -143,8 +143,9 @@ def _rise(radius: float, length: float) -> float:
 
 
 def solved(over: Callable[[float], tuple[float, LaidLine]], first: float, low: float, high: float) -> LaidLine:
-    """What is laid half as far round, radians, as makes an excess vanish that is below nothing at ``low`` and above it
-    at ``high``: by secants from the formula's answer on, kept between the two."""
+    """What is laid where an excess vanishes that is below nothing at ``low`` and above it at ``high`` (half of how far
+    round it goes, radians, or how far its heads rise, mm): by secants from the ``first`` guess on, kept between the
+    two."""
     at = first if low < first < high else (low + high) / 2
     before: tuple[float, float] | None = None
     for _ in range(ROUNDS):

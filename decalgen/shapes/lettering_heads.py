@@ -7,14 +7,13 @@ from dataclasses import replace
 
 from decalgen.lettering.typeface import LetteringError
 from decalgen.shapes.base import Box, ShapeError
-from decalgen.shapes.lettering_arched import MET_MM, STEP_MM, ArchedLine, LaidLine, rounded_down, rounded_up
+from decalgen.shapes.lettering_arched import MET_MM, STEP_MM, ArchedLine, LaidLine, rounded_down, rounded_up, solved
 from decalgen.shapes.lettering_on_curves import by_rise
 
 SHARES = (0.4, 0.3, 0.2, 0.1)
 """The most that the heads rise, of the word's width, and what is tried where that is too much."""
 LEAST_MM = 1e-3
 """Over a level foot the heads rise by at least so much: else it is a plain word."""
-ROUNDS = 30
 WIDTHS = 12
 
 
@@ -76,21 +75,16 @@ def _as_high(arched: ArchedLine, cap: float, height: float) -> LaidLine:
             f"a box {height:g} mm high is too high for capitals of {cap:.4g} mm: their heads would rise too steeply",
             f"write height: {rounded_down(most.ink.height):g} mm or less",
         )
-    below, above = least.ink.height, most.ink.height
-    found = least
-    for turn in range(ROUNDS):
-        # The false position, and every third time the middle, so that it always closes in.
-        at = (
-            (low + high) / 2
-            if turn % 3 == 2 or above <= below
-            else low + (height - below) / (above - below) * (high - low)
-        )
-        found = laid(at)
-        now = found.ink.height
-        if abs(now - height) < MET_MM:
-            break
-        low, below, high, above = (at, now, high, above) if now < height else (low, below, at, now)
-    return found
+    for end in (least, most):
+        if abs(end.ink.height - height) < MET_MM:
+            return end
+
+    def over(up: float) -> tuple[float, LaidLine]:
+        one = laid(up)
+        return one.ink.height - height, one
+
+    share = (height - least.ink.height) / (most.ink.height - least.ink.height)
+    return solved(over, low + share * (high - low), low, high)
 
 
 def _lowest(laid: Callable[[float], LaidLine], rise: float, way: float) -> tuple[float, LaidLine]:
