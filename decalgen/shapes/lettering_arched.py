@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import shapely
 
+from decalgen.core.geometry import Bounds
 from decalgen.core.values import dataclass
 from decalgen.lettering.typeface import LetteringError
 from decalgen.shapes.base import Box, ShapeError
@@ -46,10 +47,16 @@ class LaidLine(NamedTuple):
     changes: Printable | None = None
 
     @property
+    def bounds(self) -> Bounds:
+        """Its ink's left, low, right and high end, accents and tails included, mm."""
+        x0, y0, x1, y1 = shapely.total_bounds([letter.region for letter in self.letters]).tolist()
+        return x0, y0, x1, y1
+
+    @property
     def ink(self) -> Box:
-        """What its ink takes, accents and tails included."""
-        x0, y0, x1, y1 = shapely.total_bounds([letter.region for letter in self.letters])
-        return Box(float(x1 - x0), float(y1 - y0))
+        """What its ink takes."""
+        x0, y0, x1, y1 = self.bounds
+        return Box(x1 - x0, y1 - y0)
 
 
 @dataclass(frozen=True)

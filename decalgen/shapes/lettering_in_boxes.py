@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import shapely
-
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_arched import (
     STEP_MM,
@@ -32,8 +30,8 @@ def boxed(arched: ArchedLine, box: Box, fills: bool) -> SetLettering:
         laid = headed(arched, box, fills)
     else:
         laid = _filling(arched, box) if fills else _keeping(arched, box)
-    x0, y0, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
-    return set_in(arched.setter, laid, box, float(box.width - x0 - x1) / 2, -float(y0))
+    x0, y0, x1, _ = laid.bounds
+    return set_in(arched.setter, laid, box, (box.width - x0 - x1) / 2, -y0)
 
 
 def _keeping(arched: ArchedLine, box: Box) -> LaidLine:

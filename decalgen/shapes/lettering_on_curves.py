@@ -6,8 +6,6 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-import shapely
-
 from decalgen.core.errors import DecalgenError
 from decalgen.shapes.base import Box, ShapeError
 from decalgen.shapes.lettering_arched import (
@@ -35,9 +33,9 @@ def on_an_arc(arched: ArchedLine) -> SetLettering:
         return _on_circle(arched, arc.radius)
     assert arc.rise is not None
     laid = by_rise(arched, arc.rise)
-    x0, _, x1, _ = shapely.total_bounds([letter.region for letter in laid.letters])
+    x0, _, x1, _ = laid.bounds
     low, high = _capitals(arched, laid)
-    return set_in(arched.setter, laid, Box(float(x1 - x0), high - low), -float(x0), -low)
+    return set_in(arched.setter, laid, Box(x1 - x0, high - low), -x0, -low)
 
 
 def _on_circle(arched: ArchedLine, radius: float) -> SetLettering:
