@@ -74,7 +74,7 @@ def stem_of(letter: str, rings: Rings, lines: int = 9) -> float:
     rule = _STEMS[letter]
     _, bottom, _, top = bounds(rings)
     heights = bottom + (top - bottom) * np.linspace(rule.low, rule.high, lines)
-    edges = _edges(rings)
+    edges = edges_of(rings)
     widths = [spans[-1 if rule.last else 0] for spans in (_across(edges, y) for y in heights.tolist()) if spans]
     return min((float(b - a) for a, b in widths), default=math.nan)
 
@@ -84,7 +84,7 @@ def crossbar_of(letter: str, rings: Rings, lines: int = 5) -> float:
     at its place, as in a J with serifs."""
     rule = _BARS[letter]
     left, bottom, right, top = bounds(rings)
-    edges = _edges([ring[:, ::-1] for ring in rings])
+    edges = edges_of([ring[:, ::-1] for ring in rings])
     found: list[float] = []
     for x in left + (right - left) * np.linspace(rule.low, rule.high, lines):
         spans = _across(edges, float(x))
@@ -117,10 +117,11 @@ def slant_of(rings: Rings) -> float:
 
 def across(rings: Rings, y: float) -> list[tuple[float, float]]:
     """The stretches of ink along a horizontal line (non-zero rule), left to right."""
-    return _across(_edges(rings), y)
+    return _across(edges_of(rings), y)
 
 
-def _edges(rings: Rings) -> tuple[FloatArray, FloatArray]:
+def edges_of(rings: Rings) -> tuple[FloatArray, FloatArray]:
+    """Where each edge of closed rings (first point not repeated) starts, and where it ends."""
     starts = np.concatenate(list(rings))
     ends = np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])])
     return starts, ends

@@ -16,6 +16,7 @@ import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
+from decalgen.lettering.stems import edges_of
 from decalgen.lettering.typeface import LetteringError
 
 GRIDS = (None, 1e-8, 1e-6)
@@ -36,14 +37,10 @@ AT_ONCE = 2_000_000
 def winding_numbers(contours: Sequence[FloatArray], points: FloatArray) -> npt.NDArray[np.int64]:
     """How often the closed ``contours`` (first point not repeated) run anticlockwise round each of
     ``points``."""
-    starts, ends = _edges(contours)
+    starts, ends = edges_of(contours)
     share = max(1, AT_ONCE // len(starts))
     parts = [_wound(starts, ends, points[first : first + share]) for first in range(0, len(points), share)]
     return np.concatenate(parts) if parts else np.zeros(0, dtype=np.int64)
-
-
-def _edges(contours: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
-    return np.concatenate(contours), np.concatenate([np.roll(c, -1, axis=0) for c in contours])
 
 
 def _wound(starts: FloatArray, ends: FloatArray, points: FloatArray) -> npt.NDArray[np.int64]:
@@ -75,7 +72,7 @@ def _check_crossings(contours: Sequence[FloatArray]) -> None:
         return
     if len(contours) > MOST_CONTOURS:
         raise _tangled()
-    edges = shapely.linestrings(np.stack(_edges(contours), axis=1))
+    edges = shapely.linestrings(np.stack(edges_of(contours), axis=1))
     tree = shapely.STRtree(edges)
     near = crossings = 0
     share = max(1, AT_ONCE // count)
