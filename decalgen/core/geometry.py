@@ -46,6 +46,11 @@ def arc_steps(radius: float, sweep: float, tolerance: float = TOLERANCE) -> int:
     return max(1, math.ceil(abs(sweep) / step))
 
 
+def segment_radius(chord: float, rise: float) -> float:
+    """The radius of a circular segment, mm; negative where its rise is."""
+    return chord * chord / (8 * rise) + rise / 2
+
+
 def arc_points(
     centre: tuple[float, float], radius: float, start: float, end: float, tolerance: float = TOLERANCE
 ) -> list[tuple[float, float]]:

@@ -20,7 +20,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.curves.band import FINE
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.parallels import corners, turn_before
-from decalgen.core.geometry import TOLERANCE, arc_steps, region
+from decalgen.core.geometry import TOLERANCE, arc_steps, region, segment_radius
 from decalgen.core.values import dataclass
 from decalgen.lettering.along import SHARES, Beside, TooLong
 from decalgen.lettering.outlines import Letter, TextLine
@@ -116,9 +116,9 @@ def _head_over(curve: Curve, ends: FloatArray, cap: float, rise: float) -> HeadA
         )
     centre, bend = None, 0.0
     if abs(rise) > FINE:
-        radius = (chord * chord / 4 + rise * rise) / (2 * abs(rise))
-        centre = (start + end) / 2 + (rise - math.copysign(radius, rise)) * square
-        bend = 1 / radius
+        radius = segment_radius(chord, rise)
+        centre = (start + end) / 2 + (rise - radius) * square
+        bend = 1 / abs(radius)
     head = HeadArc(start, square, centre, bend)
     at = np.linspace(float(ends[0]), float(ends[1]), 200)
     left = float(np.nan_to_num(head.far(curve.places(at), curve.normals(at)), nan=0.0).min())
@@ -174,7 +174,7 @@ def rising(width: float, rise: float) -> HeightLine:
     """An arc from (0, 0) to (``width``, 0) whose middle is ``rise`` mm higher, or lower where that is negative."""
     if abs(rise) < FINE:
         return HeightLine(np.array([0.0, width]), np.zeros(2), 0.0)
-    radius = (width * width / 4 + rise * rise) / (2 * abs(rise))
+    radius = segment_radius(width, abs(rise))
     half = math.asin(min(1.0, width / 2 / radius))
     count = max(2, arc_steps(radius, 2 * half, FINE))
     angles = np.linspace(-half, half, count + 1)

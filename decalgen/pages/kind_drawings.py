@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from decalgen.core import style
 from decalgen.core.document import Document
-from decalgen.core.geometry import Point, arc_points, circle, region, rounded
+from decalgen.core.geometry import Point, arc_points, circle, region, rounded, segment_radius
 from decalgen.core.values import dataclass
 from decalgen.pages.composer import Sheaf
 from decalgen.panels.registry import find
@@ -93,7 +93,7 @@ def draw_ring(sheaf: Sheaf, x: float, y: float, letter: str) -> None:
 def bow(a: Point, b: Point, rise: float) -> list[Point]:
     """An arc from a to b, level, ``rise`` above them."""
     wide = b[0] - a[0]
-    radius = wide * wide / (8 * rise) + rise / 2
+    radius = segment_radius(wide, rise)
     half = math.asin(min(1.0, wide / 2 / radius))
     centre = ((a[0] + b[0]) / 2, a[1] + rise - radius)
     return list(arc_points(centre, radius, math.pi / 2 + half, math.pi / 2 - half, 0.02))

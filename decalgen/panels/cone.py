@@ -13,11 +13,11 @@ from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Place
-from decalgen.core.geometry import Outline, Point, Segment, translation
+from decalgen.core.geometry import Outline, Point, Segment, segment_radius, translation
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.base import PanelError, SpacePoint
-from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc, segment_radius
+from decalgen.panels.cylinder import check_segment, segment_angle, segment_arc
 from decalgen.panels.developed import RECTANGLE_SIDES, Developed, Settled, need_positive
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue

@@ -12,6 +12,7 @@ from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
+from decalgen.core.geometry import segment_radius
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.adjust import adjust
@@ -22,11 +23,6 @@ from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement
 from decalgen.panels.surfaces import FlatSurface, RolledSurface
 from decalgen.panels.uncertainty import BENT, COVERAGE, Values
-
-
-def segment_radius(chord: float, rise: float) -> float:
-    """The radius of a circular segment, mm."""
-    return chord * chord / (8 * rise) + rise / 2
 
 
 def segment_angle(chord: float, rise: float) -> float:

@@ -13,12 +13,12 @@ from typing import Annotated, ClassVar
 
 from decalgen.core import keys
 from decalgen.core.errors import Finding, Place
-from decalgen.core.geometry import Point
+from decalgen.core.geometry import Point, segment_radius
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.adjust import adjust
 from decalgen.panels.base import PanelError, SpacePoint
-from decalgen.panels.cylinder import check_segment, segment_radius
+from decalgen.panels.cylinder import check_segment
 from decalgen.panels.developed import Developed, Settled, need_positive, rectangle_sides
 from decalgen.panels.kinds import PanelKind
 from decalgen.panels.readings import MeasuredValue, disagreement

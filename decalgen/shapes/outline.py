@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
-from decalgen.core.geometry import Point, Segment, region, signed_area, transform, translation
+from decalgen.core.geometry import Point, Segment, region, segment_radius, signed_area, transform, translation
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import EDGE, grown, run_out
@@ -251,9 +251,8 @@ def _side(start: Point, end: Point, rise: float) -> Segment:
     if abs(rise) < EDGE:
         return Segment(start, end)
     chord = math.dist(start, end)
-    radius = (chord * chord / 4 + rise * rise) / (2 * abs(rise))
     out = ((end[1] - start[1]) / chord, -(end[0] - start[0]) / chord)
-    away = rise - math.copysign(radius, rise)
+    away = rise - segment_radius(chord, rise)
     centre = ((start[0] + end[0]) / 2 + out[0] * away, (start[1] + end[1]) / 2 + out[1] * away)
     return Segment(start, end, centre, rise > 0)
 

@@ -18,7 +18,7 @@ from decalgen.core.curves.crossings import first_crossing
 from decalgen.core.curves.curve import Curve
 from decalgen.core.curves.spline import Chain, Solved, pieces_of, settle, wrapped
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import Point
+from decalgen.core.geometry import Point, segment_radius
 from decalgen.core.values import dataclass
 
 SAME_MM = 1e-6
@@ -161,7 +161,7 @@ def told_pieces(course: Course) -> dict[int, Clothoid]:
 def _bow(start: Point, end: Point, rise: float) -> Clothoid:
     """The arc over a chord whose middle lies ``rise`` mm to the right of it."""
     chord = math.dist(start, end)
-    away = (chord * chord / 4 / rise - rise) / 2  # from the chord to the centre, to its left
+    away = segment_radius(chord, rise) - rise  # from the chord to the centre, to its left
     ux, uy = (end[0] - start[0]) / chord, (end[1] - start[1]) / chord
     centre = (start[0] + end[0]) / 2 - uy * away, (start[1] + end[1]) / 2 + ux * away
     return arc(start, end, centre, rise > 0)
