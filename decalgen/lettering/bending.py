@@ -121,13 +121,14 @@ def _head_over(curve: Curve, ends: FloatArray, cap: float, rise: float) -> HeadA
         bend = 1 / abs(radius)
     head = HeadArc(start, square, centre, bend)
     at = np.linspace(float(ends[0]), float(ends[1]), 200)
-    left = float(np.nan_to_num(head.far(curve.places(at), curve.normals(at)), nan=0.0).min())
+    far = np.nan_to_num(head.far(curve.places(at), curve.normals(at)), nan=0.0)
+    left = float(far.min())
     if left < LEAST_LEFT * cap:
         raise LetteringError(
             f"between head and foot {max(left, 0.0):.2f} mm are left for capitals {cap:g} mm high",
             "let the head rise more, or the foot less",
         )
-    steep = float(np.abs(np.diff(head.far(curve.places(at), curve.normals(at))) / np.diff(at)).max()) / cap
+    steep = float(np.abs(np.diff(far) / np.diff(at)).max()) / cap
     return head._replace(bend=bend + 2 * steep)
 
 
