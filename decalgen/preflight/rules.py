@@ -62,9 +62,14 @@ def curves_of(decal: Decal, job: Job) -> list[Finding]:
     return curve_findings(decal, job)
 
 
+def _has(decal: Decal, name: str) -> bool:
+    """Whether a shape of that name is among its artwork, or inside a group there."""
+    return any(one.shape.name == name for one in inside_groups(decal.artwork))
+
+
 def drawings(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of own drawings; their rules are loaded where there are some."""
-    if not any(one.shape.name == "drawing" for one in inside_groups(decal.artwork)):
+    if not _has(decal, "drawing"):
         return []
     from decalgen.preflight.drawings import drawing_findings
 
@@ -73,7 +78,7 @@ def drawings(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list
 
 def fades(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of fades; their rules are loaded where there are some."""
-    if not any(one.shape.name == "fade" for one in inside_groups(decal.artwork)):
+    if not _has(decal, "fade"):
         return []
     from decalgen.preflight.fades import fade_findings
 
@@ -82,7 +87,7 @@ def fades(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Fi
 
 def pictures(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What is to be known of own pictures; their rules are loaded where there are some."""
-    if not any(one.shape.name == "picture" for one in inside_groups(decal.artwork)):
+    if not _has(decal, "picture"):
         return []
     from decalgen.preflight.pictures import picture_findings
 
