@@ -198,14 +198,16 @@ class Interrupted(BaseException):
     exit_code = 130
 
 
-def did_you_mean(word: str, known: Sequence[str]) -> str:
-    """The nearest known word, as ``did you mean 'width'?``, or the list of what is known."""
+def did_you_mean(word: str, known: Sequence[str], otherwise: str | None = None) -> str:
+    """The nearest known word, as ``did you mean 'width'?``, or ``otherwise``: without it, the list of what is known."""
     from difflib import get_close_matches
 
     near = get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=0.6)
     if near:
         match = next(name for name in known if name.lower() == near[0])
         return f"did you mean '{match}'?"
+    if otherwise is not None:
+        return otherwise
     if not known:
         return "there is nothing to choose from"
     return "use one of: " + ", ".join(sorted(known))

@@ -142,8 +142,8 @@ def face_fix(reader: Reads, name: str) -> str:
     from decalgen.lettering.faces import faces
 
     mine = list(reader.faces.names.values()) if reader.faces else []
-    near = did_you_mean(name[:60], [*mine, *(one.name for one in faces())])
-    if near.startswith("did you mean"):
+    near = did_you_mean(name[:60], [*mine, *(one.name for one in faces())], otherwise="")
+    if near:
         return near
     if name.lower().endswith((*KINDS, ".woff", ".ttc")):
         return f"write it under 'faces:', as in faces: {{my letterer: {shown(name)}}}, and face: my letterer here"

@@ -102,9 +102,7 @@ class _Names:
             self.reader.scope.note_use("obstacle", self.panel.name, item.text, item)
             return True
         known = [*self.whole, *more]
-        fix = did_you_mean(item.text, known) if known else "give the panel `obstacles:` first"
-        if otherwise and not fix.startswith("did you mean"):
-            fix = otherwise
+        fix = did_you_mean(item.text, known, otherwise or (None if known else "give the panel `obstacles:` first"))
         self._no(item, f"panel '{self.panel.name}' has no obstacle '{shown(item.text)}'", fix)
         return False
 

@@ -103,12 +103,9 @@ def _shipped(name: str) -> Face:
         if name_key(candidate.name) == wanted:
             return candidate
     shown = name if len(name) <= 60 else name[:57] + "..."
-    near = did_you_mean(shown, [f.name for f in faces()])
     # All of them would be a paragraph.
-    fix = (
-        near if near.startswith("did you mean") else "choose one of those that `decalgen fonts` lists, such as Archivo"
-    )
-    raise UnknownFace(f"there is no face called '{shown}'", fix)
+    otherwise = "choose one of those that `decalgen fonts` lists, such as Archivo"
+    raise UnknownFace(f"there is no face called '{shown}'", did_you_mean(shown, [f.name for f in faces()], otherwise))
 
 
 def face_bytes(file: str) -> bytes:
