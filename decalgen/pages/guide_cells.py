@@ -94,7 +94,7 @@ def put_cell(sheaf: Sheaf, side: GuideSide, cell: TrueSizeCell, x: float, top: f
     foot = top - cell.height + deep
     place = multiply(translation(x, foot), cell.place)
     if cell.template is None or cell.item is None:
-        sheaf.items += drawn_side(side, place, style.LINE_PANEL)
+        sheaf.items += drawn_side(side, place)
     else:
         _card(sheaf, side, cell.item, cell.template, place, cell.upright)
     for n, text in enumerate(cell.caption):

@@ -3,12 +3,9 @@ letters, obstacles, and over it where the nose is, which side this is and which 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from shapely.geometry import LineString, Polygon, box
 
 from decalgen.artwork.cutting_lines import cased_slits
-from decalgen.artwork.on_panel import on_panel
 from decalgen.core import style
 from decalgen.core.document import Contour, Fill, Item
 from decalgen.core.geometry import Matrix, apply, multiply, polygons, region, transform, translation
@@ -16,10 +13,10 @@ from decalgen.core.values import dataclass
 from decalgen.pages.clearance_marks import CASING, SLIT, Shown, draw_clearances
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.cut_out_names import nose_triangle
-from decalgen.pages.decal_and_panel import obstacle_outlines
+from decalgen.pages.decal_and_panel import obstacle_outlines, position_on_panel
 from decalgen.pages.guide_sides import GuideItem, GuideSide, View
 from decalgen.pages.pale_artwork import pale_artwork
-from decalgen.shapes.base import Box
+from decalgen.panels.edge_distance import EdgeDistance
 
 AROUND = 9.0
 """Room round a panel for the letters of its distances, mm."""
@@ -75,10 +72,10 @@ def draw_side(sheaf: Sheaf, side: GuideSide, laid: SideLayout, x: float, top: fl
     scale, foot = laid.scale, top - laid.height
     left = x + (laid.width - (x1 - x0) * scale) / 2
     place = multiply(translation(left - x0 * scale, foot + AROUND - y0 * scale), (scale, 0.0, 0.0, scale, 0.0, 0.0))
-    sheaf.items += drawn_side(side, place, style.LINE_PANEL)
+    sheaf.items += drawn_side(side, place)
     put_ends(sheaf, side.view, x, x + laid.width, top)
     rows = [
-        Shown(row.letter, item.number, "", "", "fits", LineString([apply(place, p) for p in _ends(row.distance)]))
+        Shown(row.letter, item.number, "", "", "fits", _line(row.distance, place))
         for item in side.items
         for row in item.rows
     ]
@@ -87,26 +84,24 @@ def draw_side(sheaf: Sheaf, side: GuideSide, laid: SideLayout, x: float, top: fl
     draw_clearances(sheaf, rows, room, (), [*cuts, *_steel(side, place)])
 
 
-def drawn_side(side: GuideSide, place: Matrix, line: float, only: Sequence[GuideItem] | None = None) -> list[Item]:
+def drawn_side(side: GuideSide, place: Matrix) -> list[Item]:
     """The panel with its decals as they are applied; ``place`` leads from the panel to the page."""
     items: list[Item] = []
-    for item in side.items if only is None else only:
+    for item in side.items:
         items += drawn_item(side, item, place)
     for obstacle in side.panel.obstacles:
         for part in obstacle_outlines(obstacle, side.panel):
             items.append(Fill(region(transform(part.polygon, place)), STEEL))
             items.append(Contour(part.moved(place), style.LINE_DIMENSION, style.TEXT))
     dash = style.DASH_TRIM if side.open else ()
-    items.append(Contour(side.panel.outline.moved(place), line, style.TEXT, dash))
+    items.append(Contour(side.panel.outline.moved(place), style.LINE_PANEL, style.TEXT, dash))
     return items
 
 
 def drawn_item(side: GuideSide, item: GuideItem, place: Matrix) -> list[Item]:
     """A piece of film on its panel, pale; white film hides what it lies on."""
     art = item.artwork
-    panel, at = on_panel(side.job, art.decal, art.hand)
-    corner = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
-    on = multiply(place, translation(*corner))
+    on = multiply(place, position_on_panel(art, side.job.panel(art.decal.panel)))
     items: list[Item] = []
     if art.film == "white":
         items.append(Fill(region(transform(art.cut_polygon, on)), style.PAPER))
@@ -132,11 +127,8 @@ def put_ends(sheaf: Sheaf, view: View, left: float, right: float, top: float) ->
         sheaf.fill(region(nose_triangle(at, y + 1.0, WAYS[sign])), style.TEXT)
 
 
-def _ends(distance: object) -> tuple[tuple[float, float], tuple[float, float]]:
-    from decalgen.panels.edge_distance import EdgeDistance
-
-    assert isinstance(distance, EdgeDistance)
-    return distance.edge, distance.decal
+def _line(distance: EdgeDistance, place: Matrix) -> LineString:
+    return LineString([apply(place, distance.edge), apply(place, distance.decal)])
 
 
 def _steel(side: GuideSide, place: Matrix) -> list[Polygon]:
