@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from typing import Literal
 
 import shapely
@@ -18,15 +19,16 @@ from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.on_panel import on_panel
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import SLIVER, Side, polygons, transform, translation
+from decalgen.core.geometry import SLIVER, Side, polygons, transform
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
 from decalgen.job.over import application_order
+from decalgen.pages.decal_and_panel import position_on_panel
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
 from decalgen.panels.edge_distance import LEVEL, EdgeDistance, edge_distances
 from decalgen.panels.strain import strain
-from decalgen.shapes.base import ANCHORS, Box
+from decalgen.shapes.base import ANCHORS
 from decalgen.sheet.pieces import Piece
 
 View = Literal["left", "right", "bonnet", "roof", "boot", "front", "rear", ""]
@@ -78,8 +80,7 @@ class GuideRow:
         if self.open:
             return "mm, not measured yet"
         over = " over the edge" if self.distance.amount.value < -LEVEL else ""
-        sure = "chosen" if self.distance.chosen else f"± {self.distance.expanded:.2f}"
-        return f"mm{over}, chosen" if self.distance.chosen else f"{sure} mm{over}"
+        return f"mm{over}, chosen" if self.distance.chosen else f"± {self.distance.expanded:.2f} mm{over}"
 
     @property
     def words(self) -> str:
@@ -190,22 +191,13 @@ def _side(
             )
         others = [cut for key, cut in cuts.items() if key != id(art)]
         others += [item.outline.polygon for item in seen.obstacles]
+        anchor = on_panel(job, art.decal, art.hand)[1].anchor
         for part in (*backings(art), art):
             cut = _placed(job, art, part.cut_polygon)
             grown = art.margin if art.decal.cut.kind == "panel" and not part.backing else None
-            anchor = ANCHORS[on_panel(job, art.decal, art.hand)[1].anchor]
             alike: set[Side] = set()
-            words = on_panel(job, art.decal, art.hand)[1].anchor.split()
-
-            def choose(
-                there: Mapping[Side, EdgeDistance],
-                words: Sequence[str] = words,
-                view: View = view,
-                alike: set[Side] = alike,
-            ) -> list[Side]:
-                return _chosen(there, words, view, alike)
-
-            distances = edge_distances(cut, seen, anchor, grown, others, choose)
+            choose = partial(_chosen, words=anchor.split(), view=view, alike=alike)
+            distances = edge_distances(cut, seen, ANCHORS[anchor], grown, others, choose)
             rows = tuple(
                 GuideRow(next(letters), _edge(side, view), distance, side in alike, bool(panel.unmeasured))
                 for side, distance in distances.items()
@@ -218,9 +210,7 @@ def _side(
 
 def _placed(job: Job, art: Artwork, cut: Polygon) -> Polygon:
     """Film of a decal in the coordinates of its panel."""
-    panel, at = on_panel(job, art.decal, art.hand)
-    x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
-    return polygons(transform(cut, translation(x, y)))[0]
+    return polygons(transform(cut, position_on_panel(art, job.panel(art.decal.panel))))[0]
 
 
 def _chosen(distances: Mapping[Side, EdgeDistance], words: Sequence[str], view: View, alike: set[Side]) -> list[Side]:
