@@ -70,10 +70,11 @@ def queue_options(queue: PrintQueue, page: PageSetup) -> list[str]:
         "print-color-mode=color",
         "print-scaling=none",
     ]
-    for name, word in (("InputSlot", page.tray), ("MediaType", page.paper)):
-        known = _choices(queue, name)
-        if word and known:
-            options.append(f"{name}={of_these(known, word, 'tray' if name == 'InputSlot' else 'paper-type')}")
+    wanted = [("InputSlot", page.tray, "tray"), ("MediaType", page.paper, "paper-type")]
+    known = _choices(queue) if page.tray or page.paper else {}
+    options += [
+        f"{name}={of_these(known[name], word, what)}" for name, word, what in wanted if word and known.get(name)
+    ]
     return options
 
 
@@ -82,13 +83,13 @@ def _media_name(page: PageSetup) -> str:
     return f"custom_decalgen_{page.width:g}x{page.height:g}mm"
 
 
-def _choices(queue: PrintQueue, name: str) -> list[str]:
-    """The queue's own words for an option."""
+def _choices(queue: PrintQueue) -> dict[str, list[str]]:
+    """The queue's own words for each of its options; the first line of a name holds."""
+    found: dict[str, list[str]] = {}
     for line in _lines("lpoptions", "-p", queue.name, "-l"):
         key, _, rest = line.partition(":")
-        if key.split("/")[0] == name:
-            return [word.lstrip("*") for word in rest.split()]
-    return []
+        found.setdefault(key.split("/")[0], [word.lstrip("*") for word in rest.split()])
+    return found
 
 
 def _check_awake(queue: PrintQueue) -> None:
