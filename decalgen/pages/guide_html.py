@@ -13,10 +13,10 @@ from decalgen.export import render
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.guide import CARDS, FOLD, HINT, SCALE_CHECK, GuideMade, how_words, put_scale_check, side_name
 from decalgen.pages.guide import side_notes as notes_of
-from decalgen.pages.guide_cells import cells_of, put_cell
+from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import draw_side, lay_out_side
 from decalgen.pages.guide_sides import GuideItem, GuideSide
-from decalgen.pages.guide_templates import templates_of
+from decalgen.pages.guide_templates import Template, templates_of
 from decalgen.pages.sides_picture import HIGH, WIDE, draw_sides
 
 WIDEST = (170.0, 110.0)
@@ -51,8 +51,9 @@ def guide_html(guides: Sequence[GuideMade], title: str) -> bytes:
 
 
 def _guide(made: GuideMade) -> str:
-    templates = [one for side in made.sides for one in templates_of(side) if one]
-    cards = f"<p>{escape(CARDS + (f' {FOLD}' if any(one.tab for one in templates) else ''))}</p>" if templates else ""
+    templates = [templates_of(side) for side in made.sides]
+    drawn = [one for some in templates for one in some if one]
+    cards = f"<p>{escape(CARDS + (f' {FOLD}' if any(one.tab for one in drawn) else ''))}</p>" if drawn else ""
     together = (
         f"<p>Numbers as on film printed together: {escape(made.numbered_with)}.</p>" if made.numbered_with else ""
     )
@@ -62,7 +63,7 @@ def _guide(made: GuideMade) -> str:
     return (
         f"<h1>Placement guide: {escape(made.title)}</h1><p>{escape(HINT)}</p>{cards}{together}"
         f"<figure>{legend}</figure><figure>{line}<figcaption>{escape(SCALE_CHECK)}</figcaption></figure>"
-        f"{''.join(_side(side) for side in made.sides)}"
+        f"{''.join(map(_side, made.sides, templates))}"
         f"<section><h2>Cautions</h2>{rows}<p><strong>{escape(LAW)}</strong></p></section>"
     )
 
@@ -71,7 +72,7 @@ def _sides(sheaf: Sheaf, made: GuideMade) -> None:
     draw_sides(sheaf, {side.view for side in made.sides}, 0.0, HIGH)
 
 
-def _side(side: GuideSide) -> str:
+def _side(side: GuideSide, templates: Sequence[Template | None]) -> str:
     laid = lay_out_side(side, *WIDEST)
     name = side_name(side)
 
@@ -84,10 +85,10 @@ def _side(side: GuideSide) -> str:
     ]
     found += [_piece(item) for item in side.items]
     found += [f"<p>{escape(note)}</p>" for note in notes_of(side)]
-    for cell in cells_of(side, templates_of(side), LONGEST, laid.scale != 1.0):
+    for cell in cells_of(side, templates, LONGEST, laid.scale != 1.0):
 
-        def put(sheaf: Sheaf, cell: object = cell) -> None:
-            put_cell(sheaf, side, cell, 0.5, sheaf.height - 0.5)  # type: ignore[arg-type]
+        def put(sheaf: Sheaf, cell: TrueSizeCell = cell) -> None:
+            put_cell(sheaf, side, cell, 0.5, sheaf.height - 0.5)
 
         picture = _picture(" ".join(cell.caption), cell.width + 1.0, cell.height + 1.0, put)
         found.append(f"<figure>{picture}</figure>")
