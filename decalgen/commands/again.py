@@ -8,12 +8,13 @@ import os
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from decalgen import __version__
-from decalgen.commands.from_outside import check_drawings, font_digests, fonts_of
+from decalgen.commands.from_outside import check_drawings, font_digests, fonts_of, pictures_of
 from decalgen.commands.inputs import load_jobs, seed_of, shops
 from decalgen.commands.options import Answer, FileGroup, Made, SheetFiles
 from decalgen.commands.print_pages import film_prints
@@ -283,19 +284,16 @@ def _kept_files(record: Record, folder: Path) -> list[Path]:
 
 def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
     """The jobs of a record, read from copies of its texts, and of the pictures and fonts that lie beside it."""
-    from decalgen.commands.kept_pictures import put_pictures
-
     roots = []
     shown = str(file)
     for number, kept in enumerate(record.jobs, start=1):
         here = folder / str(number)
-        for name, data in (*_encoded(kept.files), *fonts_of(kept, file.parent)):
+        for name, data in chain(_encoded(kept.files), fonts_of(kept, file.parent), pictures_of(kept, file)):
             place = (here / name).resolve()
             if not place.is_relative_to(here.resolve()):
                 raise InputError(f"'{shown}' names a file outside its jobs' folders", fix=AGAIN)
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_bytes(data)
-        put_pictures(kept, file, here)
         roots.append(here / kept.files[0][0])
     colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
     jobs = tuple(replace(job, film_colours=tuple(dict(colours).items())) for job in load_jobs(roots, record.variant))

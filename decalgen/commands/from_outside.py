@@ -1,7 +1,9 @@
-"""What a print was made of beside its jobs, as a record has it: own drawings and fonts, held against what lies there.
+"""What a print was made of beside its jobs, as a record has it: own drawings, pictures and fonts, held against what
+lies there.
 
-One rule for both: a print is made again from what it was made of, or not at all. A record keeps the text of a drawing,
-which need not be there any more; of a font it keeps the SHA-256 alone, because a licence may forbid to hand it on.
+One rule for all: a print is made again from what it was made of, or not at all. A record keeps the text of a drawing,
+which need not be there any more; of a picture and a font it keeps the SHA-256 alone, because a picture is large and the
+licence of a font may forbid to hand it on.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ from decalgen.job.drawings import KINDS
 from decalgen.job.drawings import MOST_BYTES as MOST_DRAWING
 from decalgen.job.model import Job
 from decalgen.job.own_faces import MOST_BYTES as MOST_FONT
+from decalgen.job.pictures import MOST_BYTES as MOST_PICTURE
 from decalgen.sheet.record import AGAIN, JobText, Record
 
 
@@ -59,5 +62,27 @@ def fonts_of(job: JobText, folder: Path) -> Iterator[tuple[str, bytes]]:
             raise DecalgenError(
                 f"the font '{path}' was changed since this was printed",
                 fix="put it back as it was, or make a new proof from the jobs",
+            )
+        yield name, data
+
+
+def pictures_of(job: JobText, record: Path) -> Iterator[tuple[str, bytes]]:
+    """The pictures of a job as they lie beside its ``record``, by their names. Raises InputError for one that is
+    missing or lies elsewhere, DecalgenError for one that was changed."""
+    for name, total in job.pictures:
+        path = record.parent / name
+        if not path.resolve().is_relative_to(record.parent.resolve()):
+            raise InputError(f"'{record}' names a file outside its jobs' folders", fix=AGAIN)
+        try:
+            data = read_small(path, MOST_PICTURE)
+        except InputError as error:
+            raise InputError(
+                f"the picture '{name}' of this print cannot be read: {error.message}",
+                fix=f"put the picture it was printed from beside '{record.name}'",
+            ) from None
+        if hashlib.sha256(data).hexdigest() != total:
+            raise DecalgenError(
+                f"the picture '{path}' was changed since this print, which keeps only its fingerprint",
+                fix="put back the picture it was printed from, or make a new proof from the jobs",
             )
         yield name, data

@@ -25,9 +25,8 @@ MAY_OPEN = {
     "colour/icc.py": "the profile that the package carries",
     "lettering/faces.py": "the fonts that the package carries",
     "pages/handbook/__init__.py": "the chapters that the package carries",
-    "commands/kept_pictures.py": "copies of a record's pictures in a folder of its own",
     "core/pixels/decode.py": "the bytes of a picture, which were read already",
-    "commands/again.py": "copies of a record's texts in a folder of its own",
+    "commands/again.py": "copies of a record's files in a folder of its own",
     "workshop/drawer/store.py": "the drawer's database, once it is known to be an ordinary file",
 }
 MAY_SHOW = {
