@@ -7,11 +7,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.core import style
-from decalgen.core.cautions import LAW
 from decalgen.core.document import Document
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
+from decalgen.pages.cautions_band import CautionsBand
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.flow import Flow
 from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
@@ -76,13 +76,14 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
         flow.paragraph(f"{CARDS} {FOLD}" if any(one.tab for one in templates) else CARDS)
     _legend(flow, made)
     # Where the first side begins the next page anyway, the cautions fill this one.
-    early = bool(blocks) and blocks[0].needed > flow.left and _cautions_height(flow, made.cautions) <= flow.left
+    cautions = CautionsBand(made.cautions)
+    early = bool(blocks) and blocks[0].needed > flow.left and cautions.height(flow) <= flow.left
     if early:
-        _cautions(flow, made.cautions)
+        cautions.write(flow)
     for block in blocks:
         block.write(flow)
     if not early:
-        _cautions(flow, made.cautions)
+        cautions.write(flow)
     return Document(tuple(flow.pages()), title=f"{made.title}: placement guide", date=date)
 
 
@@ -302,18 +303,3 @@ class _Cells:
         for cell in row:
             put_cell(sheaf, self.side, cell, x, top)
             x += cell.width + GAP
-
-
-def _cautions_height(flow: Flow, cautions: Sequence[tuple[str, str]]) -> float:
-    rows = [wrap(f"{head}. {text}", style.TYPE_REST, flow.inner) for head, text in cautions]
-    law = wrap(LAW, style.TYPE_REST, flow.inner, True)
-    return band_height(flow.inner, "Cautions") + 1.6 + STEP * (sum(map(len, rows)) + len(law)) + len(rows) + 1.0
-
-
-def _cautions(flow: Flow, cautions: Sequence[tuple[str, str]]) -> None:
-    """All of them on one page: torn apart they are not read."""
-    flow.room(_cautions_height(flow, cautions))
-    flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
-    for head, text in cautions:
-        flow.paragraph(f"{head}. {text}")
-    flow.paragraph(LAW, bold=True)

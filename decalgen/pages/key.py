@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.core import style
-from decalgen.core.cautions import LAW, cautions_for
+from decalgen.core.cautions import cautions_for
 from decalgen.core.document import Page
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import wrap
+from decalgen.pages.cautions_band import CautionsBand
 from decalgen.pages.composer import band_height
 from decalgen.pages.concerns import sheet_concerns
 from decalgen.pages.flow import LEAST_PAPER, Flow
@@ -56,7 +57,7 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     width, height = max(film.width, LEAST_PAPER[0]), max(film.height, LEAST_PAPER[1])
     count = len(arrangement.sheets)
     foot = f"arrangement {arrangement.digest[:8]} · proof of {count} {'sheet' if count == 1 else 'sheets'}"
-    cautions = _Cautions(arrangement, jobs)
+    cautions = CautionsBand(cautions_for(sheet_concerns(arrangement, jobs)))
     last = _written(Flow(width, height, TITLE, foot), arrangement, jobs, cautions, first=False)
     if len(last.sheafs) == 1:
         return last.pages()
@@ -65,7 +66,7 @@ def key_pages(arrangement: Arrangement, jobs: Sequence[Job]) -> list[Page]:
     return min(last, first, key=lambda flow: len(flow.sheafs)).pages()
 
 
-def _written(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: _Cautions, *, first: bool) -> Flow:
+def _written(flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: CautionsBand, *, first: bool) -> Flow:
     """All of it, the cautions before the key, or after it or where a page of it would end in blank."""
     _measured(flow, arrangement)
     if first:
@@ -113,7 +114,7 @@ class _KeyWriter:
     at the foot of a page that has room for them and none for the next job."""
 
     def __init__(
-        self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: _Cautions | None = None
+        self, flow: Flow, arrangement: Arrangement, jobs: Sequence[Job], cautions: CautionsBand | None = None
     ) -> None:
         self.flow, self.arrangement, self.cautions = flow, arrangement, cautions
         room = (flow.inner, flow.whole - HEADS - 20.0)
@@ -210,25 +211,3 @@ class _KeyWriter:
             put_row(flow.sheaf, row, self.columns, flow.edge, y)
             y -= high
         flow.y = min(y, foot) - GAP
-
-
-class _Cautions:
-    """All that fit the jobs, on one page: torn apart they are not read."""
-
-    def __init__(self, arrangement: Arrangement, jobs: Sequence[Job]) -> None:
-        self.rows = [f"{head}. {text}" for head, text in cautions_for(sheet_concerns(arrangement, jobs))]
-
-    def height(self, flow: Flow) -> float:
-        """The room they take, mm."""
-        step = style.TYPE_REST * POINT_MM * style.LEADING
-        lines = sum(len(wrap(row, style.TYPE_REST, flow.inner)) for row in self.rows)
-        law = len(wrap(LAW, style.TYPE_REST, flow.inner, True))
-        return band_height(flow.inner, "Cautions") + 1.6 + (lines + law) * step + len(self.rows) + 1.0
-
-    def write(self, flow: Flow) -> None:
-        """At the cursor, or on the next page."""
-        flow.room(self.height(flow))
-        flow.y = flow.sheaf.band(flow.edge, flow.y, flow.inner, "Cautions") - 1.6
-        for row in self.rows:
-            flow.paragraph(row)
-        flow.paragraph(LAW, bold=True)
