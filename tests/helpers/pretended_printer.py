@@ -85,7 +85,8 @@ class Manner:
     operation; ``given_back``: the unsupported group, by operation; ``silent``: operations it never answers, after it
     took the document; ``raw``: bytes in place of every answer, ``cut``: how many bytes of an answer it sends;
     ``http``: its HTTP status; ``states``: of a job, one a look; ``busy``: so many answers to a job say it is busy;
-    ``path``: where alone it answers; ``version``: the only one it speaks."""
+    ``path``: where alone it answers; ``version``: the only one it speaks; ``first``: called with each request before it
+    is answered."""
 
     offers: Mapping[str, IppValues] = field(default_factory=lambda: dict(OFFERS))
     keeps: Callable[[Attributes], Attributes] = dict
@@ -100,6 +101,7 @@ class Manner:
     busy: int = 0
     path: str = "/ipp/print"
     version: tuple[int, int] | None = None
+    first: Callable[[Message], object] | None = None
 
 
 @dataclass
@@ -128,6 +130,8 @@ class Pretended:
     def answer(self, request: Message) -> Message | None:
         """What it says; None: nothing."""
         manner, operation = self.manner, request.code
+        if manner.first:
+            manner.first(request)
         self.asked.append(request)
         if operation in (PRINT_JOB, SEND_DOCUMENT):
             self.documents.append(request.data)
