@@ -11,16 +11,8 @@ import pytest
 from decalgen.workshop.drawer import Drawer, drawer_file
 from decalgen.workshop.drawer.plain import write_plain
 from tests.helpers.commands import Run, at_home, edited, folder, resealed
+from tests.helpers.tug import ONE_BAND as JOB
 
-JOB = """\
-job: tug
-body: "#1d2b4a"
-film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
-decals:
-  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
-"""
 FILM = "film: small\nkind: white\nprocess: inkjet\nwidth: {} mm\nheight: {} mm\n"
 
 

@@ -17,21 +17,13 @@ from decalgen.sheet.record import read_record
 from decalgen.workshop.printers import multicast, places, queues
 from decalgen.workshop.printers.addresses import Address
 from decalgen.workshop.printers.client import SEND_DOCUMENT
-from decalgen.workshop.printers.messages import KEYWORD, Attributes, of, plain
+from decalgen.workshop.printers.messages import KEYWORD, Attributes, Message, of, plain
 from decalgen.workshop.printers.multicast import Announced
 from tests.helpers.commands import Run, Said, at_home, code_on, runner
 from tests.helpers.pretended_printer import OFFERS, Manner, Pretended, pretended
+from tests.helpers.tug import ONE_BAND
 
-JOB_FILE = """\
-job: tug
-body: "#1d2b4a"
-film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
-decals:
-  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
-"""
-LARGE = JOB_FILE.replace("width: 60 mm", "width: 130 mm").replace("height: 40 mm", "height: 150 mm")
+LARGE = ONE_BAND.replace("width: 60 mm", "width: 130 mm").replace("height: 40 mm", "height: 150 mm")
 LARGE = LARGE.replace("width: 58 mm", "width: 120 mm").replace("height: 38 mm", "height: 140 mm")
 
 
@@ -43,7 +35,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
     monkeypatch.setattr(queues.shutil, "which", lambda _: None)
     monkeypatch.delenv("DISPLAY", raising=False)
     monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
-    return at_home(JOB_FILE, tmp_path, monkeypatch, capsys)
+    return at_home(ONE_BAND, tmp_path, monkeypatch, capsys)
 
 
 @pytest.fixture
@@ -94,15 +86,13 @@ def test_film_only_after_its_proof_has_passed(run: Run, printer: Pretended, caps
 
 
 def test_the_record_keeps_what_was_sent_before_it_is_sent(run: Run, printer: Pretended) -> None:
-    answer = printer.answer
     seen = []
 
-    def looking(request: object) -> object:
-        if request.code == SEND_DOCUMENT:  # type: ignore[attr-defined]
+    def looking(request: Message) -> None:
+        if request.code == SEND_DOCUMENT:
             seen.append(read_record(record().read_text(encoding="utf-8"), "record").sent)
-        return answer(request)  # type: ignore[arg-type]
 
-    printer.answer = looking  # type: ignore[method-assign, assignment]
+    printer.manner.first = looking
     good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
     (before,) = seen
     (after,) = read_record(record().read_text(encoding="utf-8"), "record").sent

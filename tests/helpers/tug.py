@@ -39,3 +39,14 @@ decals:
       - lettering: {text: STORES, cap height: 1.4 mm, ink: white}
 """
 """The job that tests of commands are about: both hands, with lettering on a ground."""
+
+ONE_BAND = """\
+job: tug
+body: "#1d2b4a"
+film: white
+inks: {lifebuoy orange: {colour: "#e8641b"}}
+panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
+decals:
+  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
+"""
+"""The job that tests of film and of printers are about: one piece, of 58 × 38 mm."""

@@ -21,16 +21,8 @@ from decalgen.workshop.drawer.plain import read_plain, write_plain
 from decalgen.workshop.drawer.rows import VERSION
 from decalgen.workshop.drawer.store import TABLES
 from tests.helpers.commands import Run, Said, folder, runner
+from tests.helpers.tug import ONE_BAND as JOB
 
-JOB = """\
-job: tug
-body: "#1d2b4a"
-film: white
-inks: {lifebuoy orange: {colour: "#e8641b"}}
-panels: {door: {width: 60 mm ± 0.05, height: 40 mm ± 0.05}}
-decals:
-  band: {panel: door, width: 58 mm, height: 38 mm, artwork: [field: {ink: lifebuoy orange}]}
-"""
 DRAWER = ("--film", "drawer", "--effort", "quick")
 # A5 is 148 × 210 mm, a printer that is not known leaves 10 mm on each side.
 
