@@ -37,8 +37,6 @@ class FaceFiles:
         self.names: dict[str, OwnFaceName] = {}
         self.paths: dict[str, Path] = {}
         self.spoilt: set[str] = set()
-        self.digests: dict[str, str] = {}
-        """SHA-256 of the files, by their paths."""
 
     def read_all(self, group: Mapping, reader: Reads) -> None:
         """Every face of the group 'faces'; mistakes are noted at their places."""
@@ -68,7 +66,7 @@ class FaceFiles:
 
     def sources(self) -> list[Source]:
         """What the job's digest takes in of the files."""
-        return [Source(name, (digest,)) for name, digest in sorted(self.digests.items())]
+        return [Source(name, (digest,)) for name, digest in sorted(self.problems.fonts.items())]
 
     def files(self) -> tuple[tuple[str, OwnFaceName], ...]:
         """Each face with the name of its file from the job's folder, written with /."""
@@ -98,14 +96,10 @@ class FaceFiles:
         except FontError as error:
             raise InputError(f"'{shown(node.text)}' {error.message}", fix=error.fix) from None
         finally:
-            self._noted(path, data)
+            self.problems.fonts[str(path)] = hashlib.sha256(data).hexdigest()
         self.names[wanted], self.paths[wanted] = OwnFaceName(key.text, font), path
         if font.embedding:
             self.problems.notes.append(_rights(key, node.text, font.embedding))
-
-    def _noted(self, path: Path, data: bytes) -> None:
-        self.digests[str(path)] = hashlib.sha256(data).hexdigest()
-        self.problems.fonts[str(path)] = self.digests[str(path)]
 
 
 def read_faces(problems: Problems, job_file: str, group: Mapping, reader: Reads) -> FaceFiles:
