@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.core.geometry import multiply
+from decalgen.core.names import untaken
 from decalgen.core.pixels.means import mean_colour
 from decalgen.job.model import InkSpec
 from decalgen.shapes.base import Inked, InkedPicture
@@ -25,11 +26,7 @@ def named_pictures(
         if area.picture is None:
             areas.append(area)
             continue
-        name = first = f"picture {area.picture.name}"
-        number = 1
-        while name in taken:
-            number += 1
-            name = f"{first} ({number})"
+        name = untaken(f"picture {area.picture.name}", taken, "{} ({})")
         taken.add(name)
         areas.append(replace(area, ink=name, picture=_run_on(area.picture, bleed)))
         found.append(InkSpec(name, "process", mean_colour(area.picture.pixels)))

@@ -41,9 +41,9 @@ def slugs(names: Iterable[str]) -> dict[str, str]:
     return found
 
 
-def untaken(name: str, taken: Container[str]) -> str:
-    """The name, with a number behind it where it is taken already."""
-    numbered = (f"{name}-{number}" for number in count(2))
+def untaken(name: str, taken: Container[str], form: str = "{}-{}") -> str:
+    """The name, with a number behind it where it is taken already; ``form``: how the two are written together."""
+    numbered = (form.format(name, number) for number in count(2))
     return next(one for one in chain((name,), numbered) if one not in taken)
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from itertools import chain, count
 from pathlib import PurePath
 from typing import Any
 
 from decalgen.colour.difference import GOOD
+from decalgen.core.names import untaken
 from decalgen.core.svg.text import DrawingText
 from decalgen.job.first_shapes import SHARE, STEP, NewShape, sizes_by_panel
 from decalgen.job.model import Decal, Job
@@ -70,7 +70,7 @@ def with_inks(text: str, job: Job, drawing: DrawingText) -> str:
     stem = " ".join(PurePath(drawing.name).stem.replace("_", " ").replace("-", " ").split()) or "drawing"
     taken = {ink.name for ink in job.inks} | set(_mapping(values(text).get("inks")))
     for colour in own_colours(_drawn(drawing)):
-        name = next(one for one in chain((stem,), (f"{stem} {n}" for n in count(2))) if one not in taken)
+        name = untaken(stem, taken, "{} {}")
         taken.add(name)
         text = grown(text, ("inks", name), {"colour": colour})
     return text
