@@ -19,6 +19,7 @@ from decalgen.colour.value import Colour
 from decalgen.core.document import Document, Layer, Page, Picture, Symbol, Use
 from decalgen.core.geometry import Matrix, multiply, region, rotation, translation
 from decalgen.core.pixels.decode import pixels_of
+from decalgen.core.pixels.values import Pixels
 from decalgen.export import pdf, press, svg
 from tests.helpers.pictures import emblem, photograph
 
@@ -27,13 +28,13 @@ PIXELS = pixels_of(emblem(60))
 PHOTO = pixels_of(photograph(80, 60))
 
 
-def symbol(pixels: object = PIXELS, width: float = 12.0, height: float = 12.0) -> Symbol:
+def symbol(pixels: Pixels = PIXELS, width: float = 12.0, height: float = 12.0) -> Symbol:
     matrix: Matrix = (width, 0.0, 0.0, height, 0.0, 0.0)
-    return Symbol("picture", (Picture(pixels, matrix, region(box(0, 0, width, height)), "picture a.png"),))  # type: ignore[arg-type]
+    return Symbol("picture", (Picture(pixels, matrix, region(box(0, 0, width, height)), "picture a.png"),))
 
 
-def document(*uses: Use, **more: object) -> Document:
-    page = Page(100.0, 80.0, (Layer("Artwork", uses, "artwork"),), **more)  # type: ignore[arg-type]
+def document(*uses: Use, correction: tuple[float, float, float] | None = None) -> Document:
+    page = Page(100.0, 80.0, (Layer("Artwork", uses, "artwork"),), correction=correction)
     return Document((page,), "Harbour", date="2026-11-01")
 
 
