@@ -213,16 +213,14 @@ def _outline(picture: OwnPicture) -> tuple[MultiPolygon, int]:
 
 
 def _by_alpha(picture: OwnPicture, size: Box, pixels: Pixels) -> tuple[MultiPolygon, int]:
-    import numpy as np
-
+    from decalgen.core.pixels.arrays import alpha_of
     from decalgen.core.pixels.contour import half_contour
 
     name = picture.file.name
     if pixels.alpha is None:
         raise ShapeError(f"nothing shows through '{name}': it has no alpha", "write outline: box, or outline: ellipse")
-    alpha = np.frombuffer(pixels.alpha, np.uint8).reshape(pixels.height, pixels.width)
     try:
-        found = half_contour(alpha)
+        found = half_contour(alpha_of(pixels))
     except ValueError:
         fix = "write outline: box, or clean its alpha in your picture program"
         raise ShapeError(f"the alpha of '{name}' is too ragged to cut along", fix) from None

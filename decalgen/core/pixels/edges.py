@@ -7,9 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.pixels.arrays import Bytes, alpha_of, rgb_of
 from decalgen.core.pixels.values import Pixels
 
-Bytes = NDArray[np.uint8]
 SOLID, NOTHING = 250, 5
 """An edge between an alpha of at least the one and at most the other is a plain one, only smoothed."""
 
@@ -20,11 +20,8 @@ def run_on(pixels: Pixels, rim: int, cut_out: bool) -> Pixels:
     ``cut_out``: it is shown only inside the half contour of its alpha; a plain edge then becomes whole, as the contour
     cuts it, and with a rim colour runs on beyond the contour too.
     """
-    rgb = np.frombuffer(pixels.rgb, np.uint8).reshape(pixels.height, pixels.width, 3)
-    alpha = np.full(rgb.shape[:2], 255, np.uint8)
-    if pixels.alpha is not None:
-        alpha = np.frombuffer(pixels.alpha, np.uint8).reshape(alpha.shape)
-    rgb = np.pad(rgb, ((rim, rim), (rim, rim), (0, 0)))
+    alpha = alpha_of(pixels)
+    rgb = np.pad(rgb_of(pixels), ((rim, rim), (rim, rim), (0, 0)))
     # What has a colour of its own: all of a picture in a box, however much shows through it.
     known = np.pad(alpha if cut_out else np.full_like(alpha, 255), rim)
     alpha = np.pad(alpha, rim)

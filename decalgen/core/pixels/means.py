@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from decalgen.core.pixels.arrays import Bytes, alpha_of, rgb_of
 from decalgen.core.pixels.values import Pixels
 
 LOOKED_AT = 65_536
@@ -43,11 +43,11 @@ def telling_colours(pixels: Pixels) -> tuple[str, ...]:
     return tuple("#{:02x}{:02x}{:02x}".format(*palette[3 * n : 3 * n + 3]) for n in sorted(wanted))
 
 
-def _seen(pixels: Pixels) -> NDArray[np.uint8]:
+def _seen(pixels: Pixels) -> Bytes:
     """Colours of pixels that are more than half there, one a row."""
-    rgb = np.frombuffer(pixels.rgb, np.uint8).reshape(-1, 3)
+    rgb = rgb_of(pixels).reshape(-1, 3)
     step = max(1, len(rgb) // LOOKED_AT)
     some = rgb[::step]
     if pixels.alpha is None:
         return some
-    return np.asarray(some[np.frombuffer(pixels.alpha, np.uint8)[::step] > 127])
+    return np.asarray(some[alpha_of(pixels).reshape(-1)[::step] > 127])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from decalgen.core.pixels.arrays import alpha_of, rgb_of
 from decalgen.core.pixels.values import Pixels
 
 PALE = 200
@@ -17,11 +18,11 @@ RIM = 0.01
 
 def paper_share(pixels: Pixels) -> float:
     """The share, 0 to 1, of a picture's edge that is opaque and as pale as paper; 0 where nothing else is on it."""
-    rgb = np.frombuffer(pixels.rgb, np.uint8).reshape(pixels.height, pixels.width, 3)
+    rgb = rgb_of(pixels)
     darkest, palest = rgb.min(axis=2), rgb.max(axis=2)
     paper = (darkest >= PALE) & (palest - darkest <= GREY)
     if pixels.alpha is not None:
-        paper &= np.frombuffer(pixels.alpha, np.uint8).reshape(paper.shape) > 127
+        paper &= alpha_of(pixels) > 127
     if paper.all():
         return 0.0
     deep = max(1, round(RIM * min(paper.shape)))
