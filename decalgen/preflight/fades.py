@@ -9,7 +9,7 @@ from dataclasses import replace
 from decalgen.artwork.findings import locate
 from decalgen.core.errors import Finding
 from decalgen.job.model import Decal, Printer
-from decalgen.preflight.limits import Smallest, held, limits
+from decalgen.preflight.limits import held, limits
 from decalgen.shapes.fade import Fade
 from decalgen.shapes.fade_marks import MarkNet
 from decalgen.shapes.group import inside_groups
@@ -49,16 +49,12 @@ def _too_fine(fade: Fade, printer: Printer) -> Iterator[Finding]:
         "fade-too-fine",
         "",
         f"its {fade.marks} are as thin as {screen.line:.2f} mm, and its gaps as narrow as {screen.gap:.2f} mm, but "
-        f"{_said(holds)} {held(printer, which)}",
+        f"a line of {holds.line:.2f} mm and a gap of {holds.gap:.2f} mm is what {held(printer, which)}",
         f"write `{', '.join(keys)}`, which shows {_tones(wanted)}",
         None,
         screen.line if which == "line" else screen.gap,
         holds.line if which == "line" else holds.gap,
     )
-
-
-def _said(holds: Smallest) -> str:
-    return f"a line of {holds.line:.2f} mm and a gap of {holds.gap:.2f} mm is what"
 
 
 def _cut_short(fade: Fade) -> Iterator[Finding]:
