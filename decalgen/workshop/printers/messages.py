@@ -97,6 +97,11 @@ def plain(values: Sequence[Tagged]) -> tuple[Any, ...]:
     )
 
 
+def first_value(attributes: Attributes, name: str, default: Any = None) -> Any:
+    """The first plain value of an attribute; ``default`` where it is not there or out of band."""
+    return next(iter(plain(attributes.get(name, ()))), default)
+
+
 # -------------------------------------------------------------------------------------------------------- to bytes
 def encode(message: Message) -> bytes:
     """The bytes of a message, to which a document may be appended. Raises ValueError for a value that does not fit its

@@ -40,6 +40,7 @@ from decalgen.workshop.printers.messages import (
     IppValues,
     Message,
     Tagged,
+    first_value,
     of,
     plain,
 )
@@ -206,7 +207,7 @@ class _Delivery:
         while sent.job:
             with suppress(PrintingError):
                 found = self._job(int(sent.job))
-                state = next(iter(plain(found.get("job-state", ()))), 0)
+                state = first_value(found, "job-state", 0)
                 told = reasons(tuple(map(str, plain(found.get("job-state-reasons", ())))))
                 sent = replace(sent, outcome=ENDED.get(state, ON_ITS_WAY))
                 if state in ENDED:
@@ -249,7 +250,7 @@ class _Delivery:
                 answer = self.client.ask(GET_JOBS, {"requested-attributes": wanted, "which-jobs": of(KEYWORD, which)})
                 for one in answer.all_of(JOB):
                     if plain(one.get("job-name", ())) == (self.errand.name,):
-                        return str(next(iter(plain(one.get("job-id", ()))), ""))
+                        return str(first_value(one, "job-id", ""))
         return ""
 
     def _cancel(self, job: int) -> None:
@@ -270,7 +271,7 @@ class _Delivery:
             sleep(self.client.patience.pause)
 
     def _refusal(self, answer: Message, names: list[str]) -> PrintingError:
-        said = next(iter(plain(answer.groups[0][1].get("status-message", ()))), "") if answer.groups else ""
+        said = first_value(answer.groups[0][1], "status-message", "") if answer.groups else ""
         what = f": {', '.join(names)}" if names else f": {said}" if said else ""
         return PrintingError(
             f"'{self.shown}' refuses the job{what} (IPP status {answer.code:#06x}); {NOT_SENT}",
@@ -288,7 +289,7 @@ def _fix_of(names: list[str], able: Abilities) -> str:
 
 
 def _job_id(answer: Message) -> int:
-    return int(next(iter(plain(answer.group(JOB).get("job-id", ()))), 0))
+    return int(first_value(answer.group(JOB), "job-id", 0))
 
 
 def _refused(answer: Message, asked: Attributes) -> list[str]:

@@ -18,6 +18,7 @@ from decalgen.workshop.printers.messages import (
     Attributes,
     IppValues,
     Tagged,
+    first_value,
     of,
     plain,
 )
@@ -191,7 +192,7 @@ def _essence(name: str, attributes: Attributes) -> Any:
             return tuple(next(iter(size.get(axis, ())), None) for axis in ("x-dimension", "y-dimension"))
         names = plain(attributes.get("media", ()))
         return sides_of(str(names[0])) or names[0] if names else None
-    return next(iter(plain(attributes.get(name, ()))), None)
+    return first_value(attributes, name)
 
 
 def _near(want: Any, found: Any) -> bool:
