@@ -95,24 +95,25 @@ Note = Callable[[Sent], None]
 def send(client: IppClient, able: Abilities, errand: Errand, note: Note) -> Sent:
     """Sends a file, once. Raises PrintingError where the printer refuses or does not keep the settings: nothing is
     printed then."""
-    shown = able.name or str(client.address)
-    check_able(able, f"'{shown}'")
+    one = _Delivery(client, able, errand, note)
+    check_able(able, f"'{one.shown}'")
     asked = job_attributes(able, errand.page)
-    lines = []
     if not able.can_be_told_not_to_scale:
-        lines.append(f"'{shown}' does not say that it can print without scaling: measure the bars before you trust it")
+        one.lines.append(
+            f"'{one.shown}' does not say that it can print without scaling: measure the bars before you trust it"
+        )
     waiting = reasons(able.reasons)
     if waiting:
-        lines.append(f"'{shown}' says: {waiting}")
-    one = _Delivery(client, able, errand, note, lines)
+        one.lines.append(f"'{one.shown}' says: {waiting}")
     return one.through(one.validated(asked))
 
 
 class _Delivery:
-    """One file on its way to one printer."""
+    """One file on its way to one printer. ``lines``: what has to be told of it so far."""
 
-    def __init__(self, client: IppClient, able: Abilities, errand: Errand, note: Note, lines: list[str]) -> None:
-        self.client, self.able, self.errand, self.note, self.lines = client, able, errand, note, lines
+    def __init__(self, client: IppClient, able: Abilities, errand: Errand, note: Note) -> None:
+        self.client, self.able, self.errand, self.note = client, able, errand, note
+        self.lines: list[str] = []
         self.shown = able.name or str(client.address)
         self.head: Mapping[str, IppValues] = {
             "job-name": of(NAME, errand.name),
