@@ -17,7 +17,7 @@ class Problems:
         self._seen: set[tuple[str, int, int, str]] = set()
         self.files: list[str] = []
         self.absent: list[str] = []
-        """Included files, named drawings and fonts that cannot be read."""
+        """Included files, named drawings, pictures and fonts that cannot be read."""
         self.drawings: dict[str, tuple[str, ...]] = {}
         """The lines of every drawing that was read, by its file."""
         self.pictures: dict[str, Signature] = {}
