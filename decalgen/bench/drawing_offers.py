@@ -29,7 +29,8 @@ def files_beside(folder: Path, kinds: tuple[str, ...], most: int) -> list[str]:
         newest = sorted(found, key=lambda one: -one.lstat().st_mtime_ns)
     except OSError:
         return []
-    return sorted(one.name for one in newest if one.is_file() and not one.is_symlink())[:most]
+    names = [one.name for one in newest if one.is_file() and not one.is_symlink()]
+    return sorted(names[:most])
 
 
 def drawing_names(folder: Path) -> list[str]:

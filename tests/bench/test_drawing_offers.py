@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -80,10 +81,12 @@ def test_nothing_but_the_drawings_of_the_folder_is_read(place: Workplace, tmp_pa
     assert place.desk.text == before
 
 
-def test_of_very_many_drawings_some_are_offered(tmp_path: Path) -> None:
+def test_of_very_many_drawings_those_changed_last_are_offered(tmp_path: Path) -> None:
     for number in range(MOST_OFFERED + 5):
-        (tmp_path / f"{number}.svg").write_text(CREST, encoding="utf-8")
-    assert len(drawing_names(tmp_path)) == MOST_OFFERED
+        path = tmp_path / f"{number}.svg"
+        path.write_text(CREST, encoding="utf-8")
+        os.utime(path, (number, number))
+    assert drawing_names(tmp_path) == sorted(f"{number}.svg" for number in range(5, MOST_OFFERED + 5))
 
 
 def test_what_is_offered_and_the_inks_of_a_chosen_drawing_do_not_hide_each_other(place: Workplace) -> None:

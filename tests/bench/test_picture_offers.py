@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -92,7 +93,9 @@ def test_one_that_cannot_be_printed_is_told_and_changes_nothing(place: Workplace
     assert place.desk.text == before
 
 
-def test_of_very_many_pictures_some_are_offered(tmp_path: Path) -> None:
+def test_of_very_many_pictures_those_changed_last_are_offered(tmp_path: Path) -> None:
     for number in range(MOST_OFFERED + 5):
-        (tmp_path / f"{number}.png").write_bytes(b"")
-    assert len(picture_names(tmp_path)) == MOST_OFFERED
+        path = tmp_path / f"{number}.png"
+        path.write_bytes(b"")
+        os.utime(path, (number, number))
+    assert picture_names(tmp_path) == sorted(f"{number}.png" for number in range(5, MOST_OFFERED + 5))
