@@ -39,13 +39,17 @@ def drawing_names(folder: Path) -> list[str]:
 
 
 def drawing_text(folder: Path, name: str) -> str:
-    """The text of a drawing beside a job. Raises InputError for a name that is none of `drawing_names`, and for what is
-    no small text."""
+    """The text of a drawing beside a job. Raises DecalgenError for a name that is none of `drawing_names`, InputError
+    for what is no small text."""
     if name not in drawing_names(folder):
         raise DecalgenError(
             f"there is no drawing '{name[:60]}' beside the job", fix="save it there as plain SVG or DXF"
         )
-    return read_small_text(folder / name, MOST_BYTES, Wanted("save it as plain SVG or DXF", KINDS))
+    return _text(folder / name)
+
+
+def _text(path: Path) -> str:
+    return read_small_text(path, MOST_BYTES, Wanted("save it as plain SVG or DXF", KINDS))
 
 
 def drawing_offers(drawings: Drawings, job: Job, folder: Path) -> list[dict[str, Any]]:
@@ -54,15 +58,17 @@ def drawing_offers(drawings: Drawings, job: Job, folder: Path) -> list[dict[str,
 
     def offer(name: str) -> dict[str, Any]:
         key = ("drawing", name, signature(folder / name), inks)
-        found: dict[str, Any] = drawings.kept(key, lambda: _offer(job, folder, name))
+        found: dict[str, Any] = drawings.kept(key, lambda: _offer(job, folder / name))
         return found
 
     return sorted(map(offer, drawing_names(folder)), key=lambda one: bool(one.get("wrong")))
 
 
-def _offer(job: Job, folder: Path, name: str) -> dict[str, Any]:
+def _offer(job: Job, path: Path) -> dict[str, Any]:
+    """One of `drawing_names` as it would come in."""
+    name = path.name
     try:
-        text = drawing_of(job, name, drawing_text(folder, name))
+        text = drawing_of(job, name, _text(path))
         own = own_colours(OwnDrawing(file=text, height=HEIGHT))
         # As it is printed once the job has inks of those colours.
         inked = DrawingText(name, text.text, (*text.inks, *((colour, colour) for colour in own)))

@@ -29,18 +29,22 @@ def is_picture(name: str) -> bool:
 
 
 def picture_data(folder: Path, name: str) -> PictureData:
-    """A picture beside a job. Raises InputError for one that is too large, and DecalgenError for a name that is none of
-    `picture_names`."""
+    """A picture beside a job. Raises DecalgenError for a name that is none of `picture_names`, InputError for one that
+    is too large."""
     if name not in picture_names(folder):
         raise DecalgenError(f"there is no picture '{name[:60]}' beside the job", fix="save it there as PNG or JPEG")
-    return PictureData(name, read_small(folder / name, MOST_BYTES, Wanted("save it as PNG or JPEG", KINDS)))
+    return _data(folder / name)
+
+
+def _data(path: Path) -> PictureData:
+    return PictureData(path.name, read_small(path, MOST_BYTES, Wanted("save it as PNG or JPEG", KINDS)))
 
 
 def picture_offers(drawings: Drawings, folder: Path) -> list[dict[str, Any]]:
     """The pictures beside a job as they would come in; those that cannot be printed last, with why."""
 
     def offer(name: str) -> dict[str, Any]:
-        found: dict[str, Any] = drawings.kept(("picture", name, signature(folder / name)), lambda: _offer(folder, name))
+        found: dict[str, Any] = drawings.kept(("picture", name, signature(folder / name)), lambda: _offer(folder / name))
         shown = found.get("shown")
         if shown is None:
             return found
@@ -51,9 +55,11 @@ def picture_offers(drawings: Drawings, folder: Path) -> list[dict[str, Any]]:
     return sorted(map(offer, picture_names(folder)), key=lambda one: bool(one.get("wrong")))
 
 
-def _offer(folder: Path, name: str) -> dict[str, Any]:
+def _offer(path: Path) -> dict[str, Any]:
+    """One of `picture_names` as it would come in."""
+    name = path.name
     try:
-        size, area = picture_alone(picture_data(folder, name))
+        size, area = picture_alone(_data(path))
     except DecalgenError as error:
         return {"name": name, "wrong": f"{error.message}: {error.fix}" if error.fix else error.message}
     box = [0, 0, round(size.width * UNIT), round(size.height * UNIT)]
