@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.bench.pictures import UNIT, Drawings, path_data
-from decalgen.core.errors import DecalgenError
+from decalgen.core.errors import DecalgenError, in_a_sentence
 from decalgen.core.names import first_few
 from decalgen.core.small_files import Wanted, read_small_text, signature
 from decalgen.core.svg.text import DrawingText
@@ -76,7 +76,7 @@ def _offer(job: Job, path: Path) -> dict[str, Any]:
         size = shape.extent(Box(1.0, 1.0))
         areas = shape.draw(size)
     except DecalgenError as error:
-        return {"name": name, "wrong": f"{error.message}: {error.fix}" if error.fix else error.message}
+        return {"name": name, "wrong": in_a_sentence(error)}
     colours = dict(inked.inks)
     inks = [{"colour": colours[part.ink], "d": path_data(part.region)} for part in areas]
     box = [0, 0, round(size.width * UNIT), round(size.height * UNIT)]

@@ -8,7 +8,7 @@ from decalgen.artwork.build import hands
 from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import UNIT, Drawings, decal_data, panel_data, path_data
 from decalgen.commands.first_decals import SHRINK, layout_rows
-from decalgen.core.errors import DecalgenError
+from decalgen.core.errors import DecalgenError, in_a_sentence
 from decalgen.core.lengths import Quantity
 from decalgen.job.edits import values
 from decalgen.job.first_shapes import example_inks, ranked_inks, ready_shapes
@@ -37,7 +37,7 @@ def _layout_offer(drawings: Drawings, desk: Desk, job: Job, panel: str, layout: 
                 alone = _alone(desk, layout.name, layout_rows(layout.name, there, share))
                 decal = alone.decals[0]
             except DecalgenError as error:
-                wrong = f"{error.message}: {error.fix}" if error.fix else error.message
+                wrong = in_a_sentence(error)
                 continue
             if _inside(decal.width, there.width) and _inside(decal.height, there.height):
                 drawn = decal_data(drawings, alone, decal, hands(decal)[0])

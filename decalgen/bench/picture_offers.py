@@ -8,7 +8,7 @@ from typing import Any
 from decalgen.bench.drawing_offers import files_beside
 from decalgen.bench.pictures import UNIT, Drawings, path_data
 from decalgen.bench.shown_pixels import SHOWN
-from decalgen.core.errors import DecalgenError
+from decalgen.core.errors import DecalgenError, in_a_sentence
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.small_files import Wanted, read_small, signature
 from decalgen.job.first_pictures import picture_alone
@@ -61,6 +61,6 @@ def _offer(path: Path) -> dict[str, Any]:
     try:
         size, area = picture_alone(_data(path))
     except DecalgenError as error:
-        return {"name": name, "wrong": f"{error.message}: {error.fix}" if error.fix else error.message}
+        return {"name": name, "wrong": in_a_sentence(error)}
     box = [0, 0, round(size.width * UNIT), round(size.height * UNIT)]
     return {"name": name, "about": "as pixels", "box": box, "d": path_data(area.region), "shown": area.picture}
