@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.desk import value_at
+from decalgen.bench.own_shapes import own_shapes
 from decalgen.bench.readable import readable_job
 from decalgen.core.errors import DecalgenError
 from decalgen.job.colours import parse_colour
@@ -17,56 +18,57 @@ if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
 
+def own_drawings(decal: Decal, group: Mapping[str, Any]) -> Iterator[tuple[int, OwnDrawing]]:
+    """The drawings that a decal's own list holds, each with its number there."""
+    for number, item, element in own_shapes(decal, group):
+        if isinstance(element.shape, OwnDrawing) and isinstance(item.get(OwnDrawing.name), dict):
+            yield number, element.shape
+
+
 def drawing_rows(job: Job, decal: Decal, group: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Each own drawing of a decal's own list: its number, its file, and its colours with their inks; ``off``: how far
     apart the two look (CIEDE2000)."""
-    written = group.get("artwork")
-    if not isinstance(written, list) or len(written) != len(decal.artwork):
-        return []
     shades = {ink.name: ink.colour for ink in job.inks if not ink.stands_for}
     return [
         {
             "number": number,
-            "file": one.shape.file.name,
+            "file": shape.file.name,
             "inks": list(shades),
             "rows": [
                 {"colour": row.colour, "ink": row.ink, "shade": shades.get(row.ink, ""), "off": f"{row.off:.1f}"}
-                for row in matches_of(one.shape)
+                for row in matches_of(shape)
             ],
         }
-        for number, one in enumerate(decal.artwork)
-        if isinstance(one.shape, OwnDrawing) and isinstance(written[number].get("drawing"), dict)
+        for number, shape in own_drawings(decal, group)
     ]
 
 
 def match_ink(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
     """Prints a colour of a drawing in an ink: ``decal``, ``number`` of the drawing, ``colour``, ``ink``. Raises
     EditError for what is not there any more."""
-    job, name, number = readable_job(place), asked.get("decal"), asked.get("number")
+    job, name = readable_job(place), str(asked.get("decal"))
     decal = next((one for one in job.decals if one.name == name), None)
-    inside = isinstance(number, int) and decal is not None and 0 <= number < len(decal.artwork)
-    shape = decal.artwork[number].shape if decal is not None and inside and isinstance(number, int) else None
-    colour, ink = asked.get("colour"), asked.get("ink")
-    if (
-        not isinstance(shape, OwnDrawing)
-        or colour not in {row.colour for row in matches_of(shape)}
-        or ink not in {one.name for one in job.inks}
-    ):
+    group = value_at(place.desk.values, ("decals", name))
+    drawings = own_drawings(decal, group) if decal and isinstance(group, dict) else ()
+    number, shape = next((one for one in drawings if one[0] == asked.get("number")), (0, None))
+    colour, ink = str(asked.get("colour")), str(asked.get("ink"))
+    colours = {row.colour for row in matches_of(shape)} if shape else set()
+    if colour not in colours or ink not in {one.name for one in job.inks}:
         raise EditError("that drawing or that ink is not there any more", fix="look at the page again")
-    at: Path = ("decals", str(name), "artwork", int(str(number)), "drawing", "inks")
+    at: Path = ("decals", name, "artwork", number, OwnDrawing.name, "inks")
     there = value_at(place.desk.values, at)
     given = there if isinstance(there, dict) else {}
-    key = next((one for one in given if _same(str(one), str(colour))), None)
+    key = next((one for one in given if _same(str(one), colour)), None)
 
     def make(text: str) -> str:
         if key is not None:
-            return set_value(text, (*at, key), str(ink))
+            return set_value(text, (*at, key), ink)
         if given:
-            return add_value(text, (*at, str(colour)), str(ink))
-        return add_value(text, at, {str(colour): str(ink)})
+            return add_value(text, (*at, colour), ink)
+        return add_value(text, at, {colour: ink})
 
     place.desk.remake(f"ink of {colour} in {name}", make)
-    return {"decal": str(name)}
+    return {"decal": name}
 
 
 def _same(written: str, colour: str) -> bool:
