@@ -25,9 +25,11 @@ def odd(*_: Any) -> Any:
     raise RuntimeError("odd")
 
 
-def test_what_was_to_be_made_says_so(place: Workplace, caplog: pytest.LogCaptureFixture) -> None:
+def test_what_was_to_be_made_says_so(
+    place: Workplace, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
     heard: list[dict[str, Any]] = []
-    place.tell = lambda **what: heard.append(what)  # type: ignore[method-assign]
+    monkeypatch.setattr(place, "tell", lambda **what: heard.append(what))
 
     async def make() -> None:
         place.start("sheet", "making the sheet", odd)
