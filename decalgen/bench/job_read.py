@@ -8,6 +8,7 @@ from pathlib import Path
 from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.small_files import Signature, read_small_text, sha256_of, signature
 from decalgen.core.values import dataclass
+from decalgen.job.drawings import KINDS as DRAWING_KINDS
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.files import MOST_BYTES
 from decalgen.job.model import Job
@@ -63,7 +64,7 @@ def _told(state: Signature) -> _Lines:
 def _lines(path: Path) -> _Lines:
     if path.suffix.lower() in KINDS:
         return _told(signature(path))
-    most = DRAWING_BYTES if path.suffix.lower() == ".svg" else MOST_BYTES
+    most = DRAWING_BYTES if path.suffix.lower() in DRAWING_KINDS else MOST_BYTES
     try:
         if path.suffix.lower() in FONT_KINDS:
             return (sha256_of(path, FONT_BYTES),)

@@ -13,6 +13,7 @@ from starlette.testclient import TestClient
 from decalgen.bench.desk import Desk
 from decalgen.bench.folder_jobs import FolderJobs
 from decalgen.bench.sheet_mates import SheetMates
+from decalgen.job.files import MOST_BYTES
 from tests.bench.small_job import JOB
 from tests.bench.test_server import state
 
@@ -181,3 +182,22 @@ def test_a_job_is_read_anew_when_a_drawing_it_names_comes_changes_or_goes(tmp_pa
     crest.unlink()
     assert desk.look_beside() and "there is no file" in desk.problems[0].message
     assert not desk.look_beside()
+
+
+def test_a_large_drawing_that_nobody_changes_is_not_read_anew(tmp_path: Path) -> None:
+    """A drawing in DXF that is larger than a job file may be: its comments, group 999, are passed over."""
+    # The sections and pairs of group code and value of the DXF reference.
+    square: list[str | int] = ["POLYLINE", 8, "teal", 66, 1, 70, 1]
+    for x, y in ((0, 0), (6, 0), (6, 6), (0, 6)):
+        square += [0, "VERTEX", 8, "teal", 10, x, 20, y]
+    pairs = [0, "SECTION", 2, "ENTITIES", 0, *square, 0, "SEQEND", 0, "ENDSEC", 0, "EOF"]
+    drawing = "999\nlarge\n" * (MOST_BYTES // 10 + 1) + "".join(f"{one}\n" for one in pairs)
+    (tmp_path / "square.dxf").write_text(drawing, encoding="ascii")
+    path = tmp_path / "tug.yaml"
+    path.write_text(
+        JOB.replace("- field: {ink: teal}", "- drawing: {file: square.dxf, height: 2 mm}"), encoding="utf-8"
+    )
+    desk = Desk(path)
+    assert desk.job is not None and not desk.problems and not desk.look_beside()
+    change(tmp_path / "square.dxf", "\n6\n", "\n5\n")
+    assert desk.look_beside() and not desk.look_beside()
