@@ -156,3 +156,19 @@ def test_a_long_roof_does_not_push_the_other_panels_down(page: sync_api.Page, jo
     settled(page)
     tall = page.locator(".strip svg").evaluate_all("(all) => all.map((one) => one.getBoundingClientRect().height)")
     assert len(tall) == 5 and max(tall) <= 111
+
+
+def test_a_blank_stays_open_as_a_script_comes_that_draws_more(page: sync_api.Page) -> None:
+    held: list[sync_api.Route] = []
+    page.route("**/app/letterings.js*", lambda route: held.append(route))
+    go(page, "Draw")
+    keyed(page, "panel cargo side").click()
+    settled(page)
+    keyed(page, "blank decals bed lettering width").click()
+    page.get_by_label("width", exact=True).fill("9,5")
+    held[0].continue_()
+    page.evaluate("() => import('/app/letterings.js').then(() => null)")
+    assert page.get_by_label("width", exact=True).input_value() == "9,5"
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="see other faces").wait_for()
+    assert page.evaluate("() => document.activeElement.dataset.key") == "blank decals bed lettering width"

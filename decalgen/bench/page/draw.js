@@ -39,9 +39,11 @@ export function show(root, screen, page) {
     show(root, screen, page);
     if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
   };
-  if ((screen.traced || screen.edged) && !tracing) script(POINTS).then((found) => { tracing = found; again(); }, () => null);
-  if (screen.drawings && !matching) script(DRAWING_INKS).then((found) => { matching = found; again(); }, () => null);
-  if (screen.letterings?.length && !lettering) script(LETTERINGS).then((found) => { lettering = found; again(); }, () => null);
+  // Drawn anew, a blank that is open would close: what a script that came adds waits for it.
+  const added = () => (root.querySelector(".fill") ? root.addEventListener("focusin", added, { once: true }) : again());
+  if ((screen.traced || screen.edged) && !tracing) script(POINTS).then((found) => { tracing = found; added(); }, () => null);
+  if (screen.drawings && !matching) script(DRAWING_INKS).then((found) => { matching = found; added(); }, () => null);
+  if (screen.letterings?.length && !lettering) script(LETTERINGS).then((found) => { lettering = found; added(); }, () => null);
   const [first, second] = screen.sides;
   const mates = group(screen.panel, screen.decals);
   const large = make("div", { class: "drawing", tabindex: "0", role: "group", "aria-label": "Drawing: plus and minus look closer, arrow keys move what is seen" });
@@ -57,7 +59,7 @@ export function show(root, screen, page) {
     age(page.problems),
     variant(screen, page),
     strip(screen, page, first),
-    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), large, told(marked(page, screen.decal)), decalTools(screen, page), sentence(screen, page, again), matching?.drawingInks(screen, (body) => matched(page, body)), nameSection(screen, page, again)), aside));
+    make("div", { class: "spread" }, make("div", {}, tools(first, screen, () => look, mates, again), first?.fit && make("p", { class: `glance ${first.fit.good ? "good" : "warning"}` }, first.fit.verdict), large, told(marked(page, screen.decal)), decalTools(screen, page), sentence(screen, page, again), matching?.drawingInks(screen, (body) => matched(page, body)), nameSection(screen, page, added)), aside));
   look?.apply();
 }
 
@@ -174,8 +176,8 @@ function side(large, shown, screen, page, mates, again) {
 }
 
 /** What the job says of itself and all names, unfolded once they are asked for. */
-function nameSection(screen, page, again) {
-  if (screen.names && !naming) script(NAMES).then((found) => { naming = found; again(); }, () => null);
+function nameSection(screen, page, added) {
+  if (screen.names && !naming) script(NAMES).then((found) => { naming = found; added(); }, () => null);
   const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
   return make("section", { class: "names", "aria-label": "Inks, paint and names" },
     make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),
