@@ -6,7 +6,7 @@ import { script } from "./loading.js";
 import { press } from "./once.js";
 import { telling } from "./told.js";
 
-const capital = (word) => word[0].toUpperCase() + word.slice(1);
+export const capital = (word) => word[0].toUpperCase() + word.slice(1);
 export const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
 
 const REST_MS = 300; // so long after the first drawing what asks for names and places is read
@@ -98,13 +98,11 @@ function gone(page) {
 /** Keys on a decal: Delete, Page Up and Page Down. Gives whether it was one of them. */
 export function keys(event, decal, page) {
   if (event.key === "Delete") remove(page, decal);
-  else if (event.key === "PageUp" || event.key === "PageDown") order(page, "order_decal", { decal, step: event.key === "PageUp" ? -1 : 1 });
+  else if (event.key === "PageUp" || event.key === "PageDown") run(page, "order_decal", { decal, step: event.key === "PageUp" ? -1 : 1 });
   else return false;
   event.preventDefault();
   return true;
 }
-
-const order = (page, act, body) => run(page, act, body);
 
 /** The decals of the panel in the order they are laid on, the first at the bottom of the pile. */
 export function pile(screen, page) {
@@ -112,7 +110,7 @@ export function pile(screen, page) {
   if (!names.length) return null;
   return [make("h2", {}, "Laid on in this order"), make("ol", { class: "order" }, names.map((name, n) => make("li", {},
     make("button", { class: "name", "data-key": `pile ${name}`, "aria-pressed": String(name === screen.decal), onclick: () => page.go({ decal: name }), onkeydown: (event) => keys(event, name, page) }, name),
-    names.length > 1 && steps(name, n, names.length, (step) => order(page, "order_decal", { decal: name, step })))))];
+    names.length > 1 && steps(name, n, names.length, (step) => run(page, "order_decal", { decal: name, step })))))];
 }
 
 /** Two buttons that change the order. */
@@ -127,11 +125,11 @@ export function shapeTools(screen, page, n) {
   const { shape, at } = screen.shapes[n];
   const number = at[3];
   const away = async () => { if (await run(page, "delete_shape", { decal, number })) focus("put back"); };
-  const group = steps(shape, n, screen.shapes.length, (step) => order(page, "order_shape", { decal, number, step }),
+  const group = steps(shape, n, screen.shapes.length, (step) => run(page, "order_shape", { decal, number, step }),
     make("button", { "data-key": `delete ${shape} ${number}`, "aria-label": `Delete ${shape}`, onclick: away }, "delete"));
   group.addEventListener("keydown", (event) => {
     const step = { PageUp: -1, PageDown: 1 }[event.key];
-    if (step) order(page, "order_shape", { decal, number, step });
+    if (step) run(page, "order_shape", { decal, number, step });
     else if (event.key === "Delete") away();
     else return;
     event.preventDefault();

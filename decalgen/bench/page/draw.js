@@ -1,7 +1,7 @@
 // Draw: the decals on their panels. A decal is moved by hand or by the arrow keys; its sentence has a blank a value.
 
-import { decalTools, dropped, keys, matched, pile, whereTo } from "./adding.js";
-import { fill, make } from "./dom.js";
+import { capital, decalTools, dropped, focus, keys, matched, pile, whereTo } from "./adding.js";
+import { fill, make, reason } from "./dom.js";
 import { takesFiles } from "./dropping.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { figures, ticks } from "./measures.js";
@@ -37,9 +37,9 @@ export function show(root, screen, page) {
   const again = () => {
     const key = document.activeElement?.dataset?.key;
     show(root, screen, page);
-    if (key) root.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
+    if (key) focus(key);
   };
-  // Drawn anew, a blank that is open would close: what a script that came adds waits for it.
+  // What a script that came adds waits until no blank is open: it would close.
   const added = () => (root.querySelector(".fill") ? root.addEventListener("focusin", added, { once: true }) : again());
   if ((screen.traced || screen.edged) && !tracing) script(POINTS).then((found) => { tracing = found; added(); }, () => null);
   if (screen.drawings && !matching) script(DRAWING_INKS).then((found) => { matching = found; added(); }, () => null);
@@ -89,13 +89,16 @@ function otherHand(first, second, screen, page, clearances) {
 }
 
 const figuresOf = (one) => JSON.stringify(one?.fit?.clearances.map((row) => row.figures).sort());
-const handed = (hand, panel) => (hand ? `${hand[0].toUpperCase()}${hand.slice(1)} ${panel}` : `${panel[0].toUpperCase()}${panel.slice(1)}`);
+const handed = (hand, panel) => capital(hand ? `${hand} ${panel}` : panel);
 
 /** How old the drawing is, while the file cannot be read. */
 function age(problems) {
   clearInterval(ageing);
-  if (!problems.length) good = Date.now();
-  if (!problems.length || !good) return problems.length ? make("p", { class: "warning" }, "The drawing is from before that mistake.") : null;
+  if (!problems.length) {
+    good = Date.now();
+    return null;
+  }
+  if (!good) return make("p", { class: "warning" }, "The drawing is from before that mistake.");
   const words = () => {
     const minutes = Math.floor((Date.now() - good) / 60_000);
     return `The drawing is from before that mistake, ${minutes ? `${minutes} minute${minutes === 1 ? "" : "s"}` : "less than a minute"} old.`;
@@ -178,7 +181,7 @@ function side(large, shown, screen, page, mates, again) {
 /** What the job says of itself and all names, unfolded once they are asked for. */
 function nameSection(screen, page, added) {
   if (screen.names && !naming) script(NAMES).then((found) => { naming = found; added(); }, () => null);
-  const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => document.querySelector('[data-key="names"]')?.focus());
+  const turn = () => page.go({ names: screen.names ? "" : "open" }).then(() => focus("names"));
   return make("section", { class: "names", "aria-label": "Inks, paint and names" },
     make("button", { "data-key": "names", "aria-expanded": String(Boolean(screen.names)), onclick: turn }, "Inks, paint and names"),
     screen.names && naming?.names(screen, page));
@@ -190,7 +193,7 @@ function fit(shown, screen, page) {
   return make("div", { class: "fit" },
     make("p", { class: shown.fit.good ? "good" : "warning" }, shown.fit.verdict),
     shown.fit.remedies.map((one) => make("p", { class: "remedy" }, one.words, " ",
-      make("button", { "data-key": `remedy ${one.label}`, onclick: async () => { const failed = await page.ask("/do/draw/remedy", { decal: screen.decal, hand: shown.hand, label: one.label, was: screen.seen }); if (failed) page.say(`${failed.message}: ${failed.fix}`); } }, one.label))),
+      make("button", { "data-key": `remedy ${one.label}`, onclick: async () => { const failed = await page.ask("/do/draw/remedy", { decal: screen.decal, hand: shown.hand, label: one.label, was: screen.seen }); if (failed) page.say(reason(failed)); } }, one.label))),
     make("ul", {}, shown.fit.clearances.map((one) => make("li", { class: one.good ? "" : "warning" }, make("span", {}, make("b", {}, one.letter), one.letter ? " " : "", one.label), make("span", {}, one.figures)))));
 }
 

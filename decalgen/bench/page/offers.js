@@ -1,11 +1,9 @@
 // What can be added on Draw, as pictures: ready layouts, shapes, and the drawings and pictures beside the job.
 
-import { focus, run } from "./adding.js";
+import { capital, focus, run } from "./adding.js";
 import { make, path } from "./dom.js";
 import { once, single } from "./once.js";
 import { drawing, pixels } from "./panel.js";
-
-const capital = (word) => word[0].toUpperCase() + word.slice(1);
 
 export function chooser(screen, page) {
   if (!screen.offers) return null;
