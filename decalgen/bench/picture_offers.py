@@ -44,7 +44,8 @@ def picture_offers(drawings: Drawings, folder: Path) -> list[dict[str, Any]]:
     """The pictures beside a job as they would come in; those that cannot be printed last, with why."""
 
     def offer(name: str) -> dict[str, Any]:
-        found: dict[str, Any] = drawings.kept(("picture", name, signature(folder / name)), lambda: _offer(folder / name))
+        path = folder / name
+        found: dict[str, Any] = drawings.kept(("picture", name, signature(path)), lambda: _offer(path))
         shown = found.get("shown")
         if shown is None:
             return found
