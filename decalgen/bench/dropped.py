@@ -24,6 +24,7 @@ from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText, SvgError
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.edits import EditError
+from decalgen.job.first_shapes import SHARE, STEP
 from decalgen.job.model import Job
 from decalgen.job.own_faces import KINDS as FONT_KINDS
 from decalgen.job.own_faces import MOST_BYTES as FONT_BYTES
@@ -39,9 +40,6 @@ from decalgen.shapes.picture import OwnPicture
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
-SHARE = 0.5
-"""What has no size of its own takes up so much of its panel, as a beginning."""
-STEP = 0.05
 MOST_ALIKE = 99
 _NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}2?")
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
