@@ -5,11 +5,13 @@ Between the artwork, which knows where each ink lies, and `decalgen.colour`, whi
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from decalgen.artwork.build import Artwork
-from decalgen.colour.advice import BOTH_FILMS, InkAdvice, Option, advise, ground, planned
+from decalgen.colour.advice import BOTH_FILMS, FAR, InkAdvice, Option, advise, ground, planned
+from decalgen.colour.difference import GOOD
 from decalgen.colour.inks import Body, FilmLook, Ink
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.separations import SMALLEST_WHITE, Underlay, white_underlay
@@ -118,7 +120,7 @@ def white_passes(artwork: Artwork, job: Job, printer: Printer) -> dict[str, int]
             continue
         options = advice(ink, body(job), known, films=(film_look("clear", job),)).options
         plain = next(one for one in options if one.way == "clear")
-        white = [one for one in options if one.way == "white underlay"]
+        white = [one for one in options if one.way == "white underlay" and one.passes <= known.passes]
         if artwork.decal.underlay != "all" and (plain.usable or not white):
             continue  # An ink that could make up for the body, and is not asked to, counts as in need.
         enough = next((one for one in white if one.usable), None)
@@ -200,20 +202,55 @@ def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
 
 
 def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
-    """A decal as its inks advise: on clear film where that serves them all, each its own way, else on white film.
+    """A decal on the one film that serves all its inks, in the order of `decalgen.colour.advice`; where none does, the
+    one on which its worst ink is nearest. One that a backing of white film goes under is shown over that.
 
-    One that a backing of white film goes under is shown over that.
+    Each ink stands as it is to be printed there: as it is, as one that makes up for the body, or with white under it.
     """
-    known, on = printer_colour(printer), body(job)
-    clear_film, white_film = film_look("clear", job), film_look("white", job)
+    on = body(job)
+    films = (film_look("clear", job), film_look("white", job))
     inks = used_inks(artwork)
     if artwork.backed:
-        return Coloured(
-            white_film, tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks), on.colour
-        )
-    ways = [(ink.name, advice(ink, on, known, films=(clear_film, white_film)).chosen) for ink in inks]
-    clear = [(name, way) for name, way in ways if way is not None and way.film.kind == "clear"]
-    if len(clear) == len(ways):
-        return Coloured(clear_film, tuple(clear), ground(clear_film, on.colour))
-    rows = tuple((ink.name, _planned(ink, on, white_film, known, 0)) for ink in inks)
-    return Coloured(white_film, rows, ground(white_film, on.colour))
+        # Beside a backing there is clear film.
+        return replace(_all_white(inks, on, films[1], printer_colour(printer)), ground=on.colour)
+    if not artwork.bare.is_empty:
+        # What is left open on white film would have to be printed on clear film.
+        inks = (*inks, *(ink_of(spec) for spec in job.inks if spec.kind == "white"))
+    return _advised(inks, on, printer_colour(printer), artwork.decal.cut.kind == "panel", films)
+
+
+@lru_cache(maxsize=1024)
+def _advised(
+    inks: tuple[Ink, ...], on: Body, known: PrinterColour, fills_panel: bool, films: tuple[FilmLook, FilmLook]
+) -> Coloured:
+    clear_film, white_film = films
+    said = [advice(ink, on, known, fills_panel, films) for ink in inks]
+    most = max((option.passes for one in said for option in one.options), default=0)
+    on_clear = [_on_clear(said, passes, clear_film, on) for passes in range(most + 1)]
+    white = _all_white(inks, on, white_film, known)
+    order = [on_clear[0], white, *on_clear[1:]] if fills_panel else [*on_clear, white]
+    # Of two that do equally well or badly, the first: it is the cheaper.
+    return next((one for one in order if _far(one) <= GOOD), None) or min(order, key=_far)
+
+
+def _far(coloured: Coloured) -> float:
+    """How far the worst ink of a decal is from the wanted colour; no model covers metallic ones."""
+    return max((option.delta_e for _, option in coloured.options), default=0.0)
+
+
+def _on_clear(said: Sequence[InkAdvice], passes: int, film: FilmLook, on: Body) -> Coloured:
+    """All inks on clear film, with so many passes of white under those that need it."""
+    rows = []
+    for one in said:
+        bare = [option for option in one.options if option.film.kind == "clear" and not option.passes]
+        way = next((option for option in bare if option.usable), None)
+        if way is None:
+            some = [option for option in one.options if option.passes == passes] if passes else []
+            way = min(some or [each for each in bare if each.reason in ("", FAR)], key=lambda each: each.delta_e)
+        rows.append((one.ink.name, way))
+    return Coloured(film, tuple(rows), ground(film, on.colour))
+
+
+def _all_white(inks: Sequence[Ink], on: Body, film: FilmLook, known: PrinterColour) -> Coloured:
+    rows = tuple((ink.name, _planned(ink, on, film, known, 0)) for ink in inks)
+    return Coloured(film, rows, ground(film, on.colour))

@@ -13,8 +13,10 @@ from dataclasses import replace
 from typing import Literal
 
 from decalgen.colour.difference import GOOD, delta_e
+from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
-from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look
+from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look, surface
+from decalgen.colour.plus_minus import plus_minus_of
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import DOUBTFUL, look_spectral
@@ -28,15 +30,23 @@ GAMUT = 3.0
 """CIEDE2000 between an ink asked for and what the profile says comes out, up to which it counts as printable
 (8-bit conversions alone make about 1)."""
 
+TWO = 2
+"""So many passes of white are always weighed before white film is advised, whatever the printer file allows."""
+
+GUESSED = "coated offset print"
+"""The profile that comes with the program, as users read of it where it stands in for the printer's own."""
+
+NO_PROFILE = "; the printer file has no ICC profile of its own"
+
 BOTH_FILMS = (CLEAR_FILM, WHITE_FILM)
 
 
 @dataclass(frozen=True)
 class Option:
     """One way to print an ink. ``ink`` is what to send to the printer, ``look`` how it will look on the body,
-    ``delta_e`` how far that is from the wanted colour. ``doubt`` is the distance between the two models;
-    None where only one could answer. ``usable``: near enough, printable, and to be had; ``reason`` says why
-    not."""
+    ``delta_e`` how far that is from the wanted colour. ``doubt`` is the distance between the two models,
+    ``plus_minus`` the ± of the look (CIEDE2000); None where only one model could answer. ``usable``: near enough,
+    printable, and to be had; ``reason`` says why not, or what else there is to know."""
 
     way: InkWay
     film: FilmLook
@@ -44,6 +54,7 @@ class Option:
     look: Colour
     delta_e: float
     doubt: float | None = None
+    plus_minus: float | None = None
     passes: int = 0
     usable: bool = True
     reason: str = ""
@@ -96,11 +107,17 @@ class InkAdvice:
 
 
 def difference_words(option: Option) -> str:
-    """The predicted difference as every user reads it: figure, doubt, source."""
-    if option.doubt is None:
+    """The predicted difference as every user reads it: figure, ±, source."""
+    if option.plus_minus is None:
         return f"dE {option.delta_e:.1f} (one estimate only, {SOURCE_NOTE})"
-    doubt = f"two estimates differ by {option.doubt:.1f}, " if option.doubt >= 0.05 else ""
-    return f"dE {option.delta_e:.1f} ({doubt}{SOURCE_NOTE})"
+    return f"{distance_words(option)} ({SOURCE_NOTE})"
+
+
+def distance_words(option: Option) -> str:
+    """The predicted difference with its ± where that shows."""
+    if option.plus_minus is None or option.plus_minus < 0.05:
+        return f"dE {option.delta_e:.1f}"
+    return f"dE {option.delta_e:.1f} ± {option.plus_minus:.1f}"
 
 
 def ground(film: FilmLook, body: Colour) -> Colour:
@@ -112,11 +129,23 @@ def ground(film: FilmLook, body: Colour) -> Colour:
     return Colour(under(film.colour.xyz, body.xyz, film.opacity))
 
 
-def appearance(ink: Colour, below: Colour, printer: PrinterColour) -> tuple[Colour, float | None]:
-    """How a translucent ink looks over a ground, and the doubt about it."""
+@dataclass(frozen=True)
+class Seen:
+    """A predicted look; ``doubt`` and ``plus_minus`` as `Option` has them."""
+
+    colour: Colour
+    doubt: float | None = 0.0
+    plus_minus: float | None = 0.0
+
+
+def appearance(ink: Colour, below: Colour, printer: PrinterColour) -> Seen:
+    """How a translucent ink looks over a ground, and how sure that is."""
     seen = Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2))
     second = look_spectral(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2)
-    return seen, None if second is None else delta_e(seen, Colour(second))
+    if second is None:
+        return Seen(seen, None, None)
+    doubt = delta_e(seen, Colour(second))
+    return Seen(seen, doubt, plus_minus_of(ink, below, doubt))
 
 
 def wanted_look(ink: Ink, printer: PrinterColour) -> Colour:
@@ -181,7 +210,9 @@ def _options(
         yield from (planned(ink, body, film, printer) for film in whites)
     if printer.white:
         for film in clears:
-            yield from (planned(ink, body, film, printer, passes) for passes in range(1, printer.passes + 1))
+            yield from (
+                _in_passes(ink, body, film, printer, passes) for passes in range(1, max(printer.passes, TWO) + 1)
+            )
     if not fills_panel:
         # After everything else, because every rim the knife leaves shows white.
         for film in whites:
@@ -189,28 +220,32 @@ def _options(
             yield replace(option, reason=option.reason or "cut exactly along the art")
 
 
+def _in_passes(ink: Ink, body: Body, film: FilmLook, printer: PrinterColour, passes: int) -> Option:
+    option = planned(ink, body, film, printer, passes)
+    if passes <= printer.passes or not option.usable:
+        return option
+    return replace(option, reason=f"with `passes: {passes}` under `colour` of the printer file")
+
+
 def _worst(options: Iterator[Option]) -> Option:
     """Of the looks of one body (bare metal has two), the one that counts."""
     return max(options, key=lambda one: one.delta_e)
 
 
-def _made(
-    way: InkWay, film: FilmLook, ink: Colour, seen: Colour, wanted: Colour, doubt: float | None, passes: int = 0
-) -> Option:
-    distance = delta_e(seen, wanted)
+def _made(way: InkWay, film: FilmLook, ink: Colour, seen: Seen, wanted: Colour, passes: int = 0) -> Option:
+    distance = delta_e(seen.colour, wanted)
     good = distance <= GOOD
-    return Option(way, film, ink, seen, distance, doubt, passes, good, "" if good else FAR)
+    return Option(way, film, ink, seen.colour, distance, seen.doubt, seen.plus_minus, passes, good, "" if good else FAR)
 
 
 def _plain(ink: Ink, wanted: Colour, way: InkWay, film: FilmLook, below: Colour, printer: PrinterColour) -> Option:
     if ink.kind == "white":
         # Without a pass of white, white is what already lies there.
-        return _made(way, film, below, below, wanted, 0.0)
+        return _made(way, film, below, Seen(below), wanted)
     if ink.kind == "metallic":
-        return _made(way, film, ink.colour, ink.colour, wanted, None)
+        return _made(way, film, ink.colour, Seen(ink.colour, None, None), wanted)
     sent = printer.measured(ink.name) or ink.colour
-    seen, doubt = appearance(sent, below, printer)
-    return _made(way, film, ink.colour, seen, wanted, doubt)
+    return _made(way, film, ink.colour, appearance(sent, below, printer), wanted)
 
 
 def _on_white(ink: Ink, wanted: Colour, film: FilmLook, body: Colour, passes: int, printer: PrinterColour) -> Option:
@@ -218,32 +253,40 @@ def _on_white(ink: Ink, wanted: Colour, film: FilmLook, body: Colour, passes: in
     opacity = printer.opacity if ink.opacity is None else ink.opacity
     below = Colour(under(white.xyz, ground(film, body).xyz, opacity, passes))
     if ink.kind == "white":
-        return _made("white underlay", film, ink.colour, below, wanted, 0.0, passes)
+        return _made("white underlay", film, ink.colour, Seen(below), wanted, passes)
     if ink.kind == "metallic":
-        return _made("white underlay", film, ink.colour, ink.colour, wanted, None, passes)
+        return _made("white underlay", film, ink.colour, Seen(ink.colour, None, None), wanted, passes)
     sent = printer.measured(ink.name) or ink.colour
-    seen, doubt = appearance(sent, below, printer)
-    return _made("white underlay", film, ink.colour, seen, wanted, doubt, passes)
+    return _made("white underlay", film, ink.colour, appearance(sent, below, printer), wanted, passes)
 
 
 def _compensated(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: PrinterColour) -> Option:
     below = [ground(film, one) for one in body.looks]
-    sent = nearest_ink(wanted, below[-1], printer)
-    options = [_made("compensated", film, sent, *_swap(appearance(sent, one, printer), wanted)) for one in below]
+    sent = printed = nearest_ink(wanted, below[-1], printer)
+    measured = printer.measured(ink.name)
+    if measured is not None:
+        # This printer changes the ink; another one near it is taken to be changed as much in each band of light.
+        sent = Colour.from_hex(_scaled(printed, ink.colour, measured).hex)
+        printed = _scaled(sent, measured, ink.colour)
+    options = [_made("compensated", film, sent, appearance(printed, one, printer), wanted) for one in below]
     option = _worst(iter(options))
     if not option.usable:
         return option
-    if printer.profile is None:
-        return replace(option, reason="whether the printer can make that ink is not known without its ICC profile")
-    miss = delta_e(printer.profile.proof(sent), sent)
+    profile = printer.profile or shipped()
+    named, why = (profile.name, "") if printer.profile else (GUESSED, NO_PROFILE)
+    miss = delta_e(profile.proof(sent), sent)
     if miss > GAMUT:
-        outside = f"the ink {sent.hex} is outside the gamut of {printer.profile.name} by dE {miss:.1f}"
+        outside = f"the ink {sent.hex} is outside the gamut of {named} by dE {miss:.1f}{why}"
         return replace(option, usable=False, reason=outside)
-    return option
+    return replace(option, reason=f"inside the gamut of {named}{why}") if why else option
 
 
-def _swap(seen: tuple[Colour, float | None], wanted: Colour) -> tuple[Colour, Colour, float | None]:
-    return seen[0], wanted, seen[1]
+def _scaled(colour: Colour, by: Colour, over: Colour) -> Colour:
+    """A colour with as much more or less light in each band as ``by`` has beside ``over``."""
+    first, second, third = (
+        c * b / max(o, 1e-6) for c, b, o in zip(channels(colour.xyz), channels(by.xyz), channels(over.xyz), strict=True)
+    )
+    return Colour(from_channels((first, second, third)))
 
 
 def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour:
@@ -254,7 +297,7 @@ def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour
     """
     exact = attainable(wanted.xyz, below.xyz, printer.floor, printer.k2)
     shares = (1.0,) if exact else (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1)
-    targets = [_dimmed(wanted.xyz, share, printer.floor) for share in shares]
+    targets = [_dimmed(wanted.xyz, share, surface(printer.floor)) for share in shares]
     inks = [compensate(target, PAPER.xyz, below.xyz, printer.floor, printer.k2) for target in targets]
     # Rounded to what a file can hold before it is judged; the wanted ink itself must not be beaten by worse.
     printable = [Colour.from_hex(Colour(ink).hex) for ink in inks] + [wanted]
@@ -265,6 +308,6 @@ def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour
     return min(printable, key=distance)
 
 
-def _dimmed(target: XYZ, share: float, floor: float) -> XYZ:
-    first, second, third = (floor + max(c - floor, 0.0) * share for c in channels(target))
+def _dimmed(target: XYZ, share: float, back: float) -> XYZ:
+    first, second, third = (back + max(c - back, 0.0) * share for c in channels(target))
     return from_channels((first, second, third))

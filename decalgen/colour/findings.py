@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decalgen.colour.advice import GAMUT, InkAdvice, Option, difference_words, planned, wanted_look
+from decalgen.colour.advice import GAMUT, InkAdvice, Option, difference_words, distance_words, planned, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE
@@ -55,12 +55,18 @@ def _called(printer: PrinterColour) -> str:
 
 
 def film_finding(
-    advice: InkAdvice, film: FilmLook, printer: PrinterColour | None = None, underlay: int = 0
+    advice: InkAdvice,
+    film: FilmLook,
+    printer: PrinterColour | None = None,
+    underlay: int = 0,
+    best: Option | None = None,
+    alone: bool = True,
 ) -> Finding | None:
     """What is wrong with an ink on the film its decal is planned on, and what would do better.
 
-    ``underlay``: passes of white the job asks for under this ink (0: none). Metallic inks get none: no model covers
-    them, and `inks.check_inks` has said so.
+    ``underlay``: passes of white the job asks for under this ink (0: none). ``best``: this ink in what is advised for
+    its whole decal, which has one film; without it, what is advised for the ink by itself. ``alone``: it is the only
+    ink of its decal. Metallic inks get none: no model covers them, and `inks.check_inks` has said so.
     """
     if advice.ink.kind == "metallic":
         return None
@@ -76,10 +82,11 @@ def film_finding(
             advice.ink.place,
         )  # fmt: skip
     fix = "print a swatch before you use film"
-    if advice.chosen is not None and advice.chosen.delta_e < plan.delta_e - 0.5:
-        best = advice.chosen
+    best = best or advice.chosen
+    if best is not None and best.delta_e < plan.delta_e - 0.5:
         reason = f" ({best.reason})" if best.reason and best.usable else ""
-        fix = f"{best.words}{reason}: {best.look.hex}, dE {best.delta_e:.1f}; print a swatch"
+        whole = "" if alone or best.film == film else " for the whole decal"
+        fix = f"{best.words}{whole}{reason}: {best.look.hex}, {distance_words(best)}; print a swatch"
     return Finding(
         "warning", "colour-film", subject,
         f"printed on {plan.words} it will look like {plan.look.hex} instead of {advice.wanted.hex}:"

@@ -75,7 +75,7 @@ def apply_readings(
 
 
 def relative(colour: Colour, paper: Colour) -> Colour:
-    """A reading with its paper taken as white, channel by channel in AP1."""
+    """A reading with its paper taken as white, band by band."""
     first, second, third = (c / p for c, p in zip(channels(colour.xyz), channels(paper.xyz), strict=True))
     return Colour(from_channels((first, second, third)))
 

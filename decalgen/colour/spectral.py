@@ -11,7 +11,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from decalgen.colour.model import FLOOR, INTERNAL_REFLECTION, WHITE
+from decalgen.colour.model import FLOOR, INTERNAL_REFLECTION, WHITE, surface
 from decalgen.colour.spaces import XYZ
 
 if TYPE_CHECKING:
@@ -107,10 +107,11 @@ def look_spectral(ink: XYZ, paper: XYZ, body: XYZ, floor: float = FLOOR, k2: flo
     spectra = [spectrum(colour) for colour in (ink, paper, body)]
     if any(one is None for one in spectra):
         return None
-    above = [np.maximum(one - floor, 0.0) for one in spectra]
+    back = surface(floor, k2)
+    above = [np.maximum(one - back, 0.0) for one in spectra]
     below = [one / ((1 - k2) + k2 * one) for one in above]
     if float(below[1].min()) <= 0:
         return None
     x = below[0] * below[2] / below[1]
-    seen = weights @ (floor + (1 - k2) * x / (1 - k2 * x))
+    seen = weights @ (back + (1 - k2) * x / (1 - k2 * x))
     return float(seen[0]), float(seen[1]), float(seen[2])

@@ -12,7 +12,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
 from decalgen.artwork.over_body import Coloured, advised, body, on_clear, used_inks
 from decalgen.artwork.painted import PixelsOf, painted
-from decalgen.colour.advice import Option, wanted_look
+from decalgen.colour.advice import Option, distance_words, wanted_look
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.icc import CmykProfile, shipped
 from decalgen.colour.inks import Ink, InkKind
@@ -288,7 +288,7 @@ def _words(option: Option, kind: InkKind) -> str:
     """A look and its difference; what else must be done for it."""
     if kind == "metallic":
         return "metallic: no prediction"
-    said = f"{option.look.hex}  dE {option.delta_e:.1f}"
+    said = f"{option.look.hex}, {distance_words(option)}"
     if option.swatch:  # Also where only one estimate could be made.
         said += " (unsure)"
     if option.way == "compensated":
@@ -314,7 +314,7 @@ def _film(coloured: Coloured) -> str:
 
 
 def _notes(best: Coloured, job: Job, kinds: Mapping[str, InkKind]) -> list[str]:
-    notes = [f"dE: distance from the wanted colour (CIEDE2000), {SOURCE_NOTE}."]
+    notes = [f"dE: distance from the wanted colour (CIEDE2000), {SOURCE_NOTE}. 95 of 100 prints kept within the ±."]
     if any(option.swatch and kinds[name] != "metallic" for name, option in best.options):
         notes.append("Unsure: two estimates differ by more than 2, or only one could be made. Print a swatch first.")
     if job.paint(job.body).finish == "bare metal":

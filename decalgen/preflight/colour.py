@@ -18,6 +18,7 @@ from decalgen.artwork.findings import backable
 from decalgen.artwork.over_body import (
     Coloured,
     advice,
+    advised,
     as_planned,
     body,
     compensations,
@@ -66,6 +67,7 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     made = compensations(artwork, job, printer)
     asked = {spec.name: spec for spec in artwork.inks}
     below = _white_below(artwork, decal, printer)
+    best = dict(advised(artwork, job, printer).options)
     for ink in used_inks(artwork):
         said = advice(ink, on, known, decal.cut.kind == "panel", films)
         if ink.name in made:
@@ -73,7 +75,8 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
             continue
         if asked[ink.name].compensate:
             found.append(over_white_finding(ink, below) if below else not_compensated_finding(said))
-        found.append(film_finding(said, film, known, max(white.values()) if ink.name in white else 0))
+        passes = max(white.values()) if ink.name in white else 0
+        found.append(film_finding(said, film, known, passes, best.get(ink.name), len(best) == 1))
     return [finding for finding in found if finding is not None]
 
 

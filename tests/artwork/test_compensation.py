@@ -84,7 +84,7 @@ def test_the_check_tells_which_ink_is_printed_and_no_longer_warns() -> None:
     (printed,) = colours(job(BEIGE))
     assert printed in found["colour-compensated"].message
     assert "from press data, not film on paint; print a swatch" in found["colour-compensated"].message
-    assert "not known without its ICC profile" in found["colour-compensated"].message
+    assert "has no ICC profile of its own" in found["colour-compensated"].message
     assert "colour-film" not in found
     assert "colour-film" in {finding.code for finding in check_jobs([job(BEIGE, compensate=False)], jobs.PRINTER)}
 

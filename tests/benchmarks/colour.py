@@ -42,7 +42,14 @@ def substrate(found: press.Pairs) -> Array:
     return (found.ink - black) * (found.ground - black) / (found.paper - black) + black
 
 
-AP1 = np.array(model._TO_AP1)
+# AP1 primaries and white (SMPTE ST 2065-1, S-2014-004), adapted to D50 by Bradford (ICC.1:2010, annex E).
+AP1 = np.array(
+    [
+        [1.592616037540, -0.351851232229, -0.222882682297],
+        [-0.675958396892, 1.639356501502, 0.015109912161],
+        [0.019953524117, -0.022547150820, 1.215974375530],
+    ]
+)
 
 WAYS = {
     "ink as on white paper": lambda found: found.ink,

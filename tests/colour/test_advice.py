@@ -12,6 +12,7 @@ from decalgen.colour.findings import film_finding, gamut_finding, white_finding
 from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_ADHESIVE, WHITE_FILM, FilmLook, bare_metal, ink, paint
 from decalgen.colour.model import SOURCE_NOTE, look
+from decalgen.colour.plus_minus import DOUBT_SHARE, plus_minus_of
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
@@ -100,17 +101,14 @@ def test_opacity_it_takes_on_black(opacity: float, about: float, within: float) 
 def test_a_compensating_ink_outside_the_gamut_is_not_advised() -> None:
     """The red that makes up for beige, #fc1119, is brighter than offset print on coated paper can be."""
     body = paint("hull", "#d8c6a0")
-    free = advise(RED, body, printer=HOME)
-    assert free.chosen is not None
-    assert free.chosen.way == "compensated"
-    assert "not known without its ICC profile" in free.chosen.reason
-    bound = advise(RED, body, printer=PrinterColour(profile=shipped()))
-    assert bound.chosen is not None
-    assert bound.chosen.way != "compensated"
-    option = bound.option("compensated")
-    assert option is not None
-    assert not option.usable
-    assert "outside the gamut of" in option.reason
+    for printer, why in ((HOME, "has no ICC profile of its own"), (PrinterColour(profile=shipped()), shipped().name)):
+        advice = advise(RED, body, printer=printer)
+        assert advice.chosen is not None
+        assert advice.chosen.way != "compensated"
+        option = advice.option("compensated")
+        assert option is not None
+        assert not option.usable
+        assert "outside the gamut of" in option.reason and why in option.reason
 
 
 def test_a_compensating_ink_inside_the_gamut_is() -> None:
@@ -119,6 +117,24 @@ def test_a_compensating_ink_inside_the_gamut_is() -> None:
     assert advice.chosen is not None
     assert advice.chosen.way == "compensated"
     assert shipped().miss(advice.chosen.ink) <= 3
+    assert not advice.chosen.reason
+    # Without a profile of the printer's own the shipped one is a guess, and that is said.
+    guess = advise(dull, paint("hull", "#d8c6a0"), printer=HOME).chosen
+    assert guess is not None
+    assert guess.way == "compensated" and guess.ink == advice.chosen.ink
+    assert "inside the gamut of coated offset print" in guess.reason and "no ICC profile of its own" in guess.reason
+
+
+def test_two_passes_of_white_are_weighed_before_white_film() -> None:
+    """A white of 0.9 hides navy in two passes, and not in one; the printer file allows one."""
+    once = PrinterColour(white=True, opacity=0.9, passes=1)
+    advice = advise(RED, paint("navy", "#1d2b4a"), printer=once)
+    assert [one.passes for one in advice.options if one.way == "white underlay"] == [1, 2]
+    assert advice.chosen is not None
+    assert (advice.chosen.way, advice.chosen.passes) == ("white underlay", 2)
+    assert advice.chosen.reason == "with `passes: 2` under `colour` of the printer file"
+    allowed = advise(RED, paint("navy", "#1d2b4a"), printer=PrinterColour(white=True, opacity=0.9)).chosen
+    assert allowed is not None and (allowed.passes, allowed.reason) == (2, "")
 
 
 def test_every_figure_names_its_source() -> None:
@@ -139,10 +155,14 @@ def test_doubt_is_the_distance_of_the_two_estimates() -> None:
     assert option.doubt is not None
     assert option.doubt > 2
     assert option.swatch
-    assert f"differ by {option.doubt:.1f}" in difference_words(option)
+    assert option.plus_minus is not None
+    assert option.plus_minus == pytest.approx(plus_minus_of(option.ink, parse("#d8c6a0"), option.doubt))
+    assert option.plus_minus > DOUBT_SHARE * option.doubt
+    assert f"dE {option.delta_e:.1f} ± {option.plus_minus:.1f} (" in difference_words(option)
     plain = advise(RED, paint("hull", "#ffffff")).options[0]
     assert plain.doubt == pytest.approx(0, abs=0.05)
     assert not plain.swatch
+    assert plain.plus_minus == pytest.approx(0, abs=0.05) and "±" not in difference_words(plain)
 
 
 def test_findings_on_the_film_a_decal_is_planned_on() -> None:
@@ -227,6 +247,20 @@ def test_measured_patches_replace_the_wanted_colour() -> None:
     """A printer that makes the red too dark shows it in the prediction, on any film."""
     dark = PrinterColour(patches=(("stripe red", parse("#901010")),))
     assert advise(RED, paint("snow", "#ffffff"), printer=dark).options[0].look.hex == "#901010"
+
+
+def test_an_ink_that_makes_up_for_the_body_is_judged_as_this_printer_prints_it() -> None:
+    """Measured a fifth darker than asked for, an ink has to be sent lighter; where that cannot be, nothing is promised."""
+    cream = paint("cream", "#efe6cf")
+    dull = ink("dull", colour="#8a5040")
+    shade = Colour(tuple(v * 0.8 for v in dull.colour.xyz))  # type: ignore[arg-type]
+    plain = advise(dull, cream, (CLEAR_FILM,)).option("compensated")
+    dark = advise(dull, cream, (CLEAR_FILM,), PrinterColour(patches=(("dull", shade),))).option("compensated")
+    assert plain is not None and dark is not None
+    assert dark.delta_e < 1 and dark.ink.xyz[1] == pytest.approx(plain.ink.xyz[1] / 0.8, rel=0.02)
+    brown = PrinterColour(patches=(("stripe red", parse("#402018")),))
+    lost = advise(RED, cream, (CLEAR_FILM,), brown).option("compensated")
+    assert lost is not None and not lost.usable and lost.delta_e > 3
 
 
 @pytest.mark.parametrize(

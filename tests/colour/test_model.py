@@ -8,7 +8,18 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from decalgen.colour import spectral
-from decalgen.colour.model import FLOOR, WHITE, attainable, channels, compensate, from_channels, inner, look, outer
+from decalgen.colour.model import (
+    FLOOR,
+    WHITE,
+    attainable,
+    channels,
+    compensate,
+    from_channels,
+    inner,
+    look,
+    outer,
+    surface,
+)
 from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import look_spectral, spectrum
 from decalgen.colour.typed import parse
@@ -18,6 +29,7 @@ light = st.floats(0.0, 1.0)
 rgb = st.tuples(light, light, light)
 floors = st.floats(0.0, 0.1)
 k2s = st.floats(0.0, 0.6)
+BACK = surface(FLOOR)
 
 
 def colour(channel: tuple[float, float, float]) -> XYZ:
@@ -38,8 +50,9 @@ def test_inner_and_outer_undo_each_other(value: float, floor: float, k2: float) 
 @given(rgb, rgb, floors, k2s)
 def test_compensated_ink_gives_the_target(shares, body, floor, k2) -> None:  # type: ignore[no-untyped-def]
     """Where the model says it can be done, it comes out to 1e-9."""
-    below = [inner(b, floor, k2) for b in body]
-    target = colour(tuple(outer(share * b, floor, k2) for share, b in zip(shares, below, strict=True)))
+    back = surface(floor, k2)
+    below = [inner(b, back, k2) for b in body]
+    target = colour(tuple(outer(share * b, back, k2) for share, b in zip(shares, below, strict=True)))
     # At the very limits rounding may say no; then there is nothing to hold.
     assume(attainable(target, colour(body), floor, k2))
     ink = compensate(target, WHITE, colour(body), floor, k2)
@@ -52,7 +65,7 @@ def test_compensation_is_tried_on_many_pairs_that_can_be_done() -> None:
     paper = parse("#f4f2ea").xyz
     for body in ("#ffffff", "#dcc274", "#6bb1df", "#9a72a8", "#a9adb0"):
         for share in (0.1, 0.4, 0.8, 1.0):
-            target = colour(tuple(FLOOR + (c - FLOOR) * share for c in channels(parse(body).xyz)))  # type: ignore[arg-type]
+            target = colour(tuple(BACK + (c - BACK) * share for c in channels(parse(body).xyz)))  # type: ignore[arg-type]
             assert attainable(target, parse(body).xyz) or share == 1.0
             ink = compensate(target, paper, parse(body).xyz)
             assert look(ink, paper, parse(body).xyz) == pytest.approx(target, abs=1e-9)
@@ -61,7 +74,8 @@ def test_compensation_is_tried_on_many_pairs_that_can_be_done() -> None:
 @given(rgb, rgb, floors, k2s)
 def test_never_attainable_where_the_target_is_lighter(target, body, floor, k2) -> None:  # type: ignore[no-untyped-def]
     wanted, below = channels(colour(target)), channels(colour(body))
-    if any(inner(w, floor, k2) > inner(b, floor, k2) for w, b in zip(wanted, below, strict=True)):
+    back = surface(floor, k2)
+    if any(inner(w, back, k2) > inner(b, back, k2) for w, b in zip(wanted, below, strict=True)):
         assert not attainable(colour(target), colour(body), floor, k2)
 
 
@@ -84,19 +98,19 @@ def test_attainable(target: str, body: str, can: bool) -> None:
 def test_ink_never_lightens(ink: tuple[float, float, float], body: tuple[float, float, float]) -> None:
     seen = channels(look(colour(ink), WHITE, colour(body)))
     for value, below in zip(seen, body, strict=True):
-        assert value <= max(below, FLOOR) + 1e-9
+        assert value <= max(below, BACK) + 1e-9
 
 
 @given(rgb)
 def test_paper_is_what_the_ink_was_seen_on(ink: tuple[float, float, float]) -> None:
     paper = parse("#f4f2ea").xyz
-    assume(all(i >= FLOOR for i in ink))
+    assume(all(i >= BACK for i in ink))
     assert look(colour(ink), paper, paper) == pytest.approx(colour(ink), abs=1e-12)
 
 
 @given(rgb)
 def test_no_ink_changes_nothing(body: tuple[float, float, float]) -> None:
-    assume(all(b >= FLOOR for b in body))
+    assume(all(b >= BACK for b in body))
     assert look(WHITE, WHITE, colour(body)) == pytest.approx(colour(body), abs=1e-12)
 
 

@@ -75,8 +75,8 @@ def test_the_looks_stand_two_in_a_row(said: list[tuple[float, float, str, float]
     for title in ("On white paper", "On navy, clear film", "On navy, as advised"):
         assert title in words
     distance = delta_e(parse(clear), parse("#e8641b"))
-    told = [text.split() for text in words if text.split()[:2] == [clear, "dE"]]
-    assert told and all(abs(float(one[2]) - distance) < 0.3 for one in told)
+    after = [words[n + 1].split() for n, text in enumerate(words) if text == clear]
+    assert after and all(one[0] == "dE" and abs(float(one[1]) - distance) < 0.3 and one[2] == "±" for one in after)
     assert any(SOURCE_NOTE in text for text in words)
     assert any(text.startswith("white film; all within dE ") for text in words)
 

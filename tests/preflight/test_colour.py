@@ -14,6 +14,7 @@ from decalgen.artwork.build import build
 from decalgen.artwork.over_body import advised, as_planned, underlay, white_passes
 from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.typed import parse
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import union
 from decalgen.job.model import InkSpec, Job, Paint, Printer
@@ -94,6 +95,30 @@ def test_one_ink_that_needs_white_film_takes_the_whole_decal_there() -> None:
     assert coloured.film.kind == "white" and [name for name, _ in coloured.options] == ["orange", "black"]
     alone = one(words("black"), body="#c9a050", inks=[BLACK])
     assert advised(build(alone, alone.decals[0]), alone, HOME).film.kind == "clear"
+
+
+def test_a_decal_has_one_film_and_all_its_inks_are_told_the_same() -> None:
+    """By itself the brown could stay on clear film, printed as another ink; the orange needs white film."""
+    brown = InkSpec("brown", "process", "#7a4a30")
+    alone = one(words("brown"), body="#d8c6a0", inks=[brown])
+    (said,) = [f for f in colour(alone) if f.code == "colour-film"]
+    assert said.fix.startswith("clear waterslide film with the ink printed as #")
+    both = one(FIELD, words("brown"), body="#d8c6a0", inks=[brown])
+    found = [f for f in colour(both) if f.code == "colour-film"]
+    assert {f.subject for f in found} == {"orange on navy", "brown on navy"}
+    assert all(f.fix.startswith("white waterslide film for the whole decal: #") for f in found)
+    # The advice is tried: on white film no ink is told of.
+    tried = one(FIELD, words("brown"), film="white", body="#d8c6a0", inks=[brown])
+    assert [f for f in colour(tried) if f.code == "colour-film"] == []
+
+
+def test_the_film_advised_is_the_one_whose_worst_ink_is_nearest() -> None:
+    """Orange ink that prints as brown on any film: that does not send the decal to a film that is no better."""
+    worn = replace(HOME, swatches=PrinterColour(patches=(("orange", parse("#7a4a30")),)))
+    job = one(FIELD, words("black"), body="#ffffff", inks=[BLACK])
+    best = advised(build(job, job.decals[0]), job, worn)
+    assert best.film.kind == "clear"
+    assert dict(best.options)["orange"].delta_e > 10
 
 
 def test_white_is_put_under_what_needs_it_alone() -> None:

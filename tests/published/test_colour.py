@@ -11,6 +11,7 @@ from decalgen.colour import model, spectral, white
 from decalgen.colour.ciede2000 import delta_e_lab
 from decalgen.colour.difference import contrast, delta_e, delta_l
 from decalgen.colour.icc import shipped
+from decalgen.colour.plus_minus import plus_minus_of
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour
 from tests.colour import press
@@ -72,22 +73,15 @@ def test_the_34_pairs_are_all_there_and_the_fast_formula_of_these_tests_agrees()
 # ------------------------------------------------------------------------------------------- the model itself
 
 
-def test_ap1_matrix_from_the_published_primaries() -> None:
-    """AP1 primaries and white: SMPTE ST 2065-1 annex, S-2014-004 (ACEScg). Bradford: ICC.1:2010 annex E."""
-
-    def xyz(x: float, y: float) -> np.ndarray:
-        return np.array([x / y, 1.0, (1 - x - y) / y])
-
-    columns = np.array([xyz(0.713, 0.293), xyz(0.165, 0.830), xyz(0.128, 0.044)]).T
-    source = xyz(0.32168, 0.33767)
-    to_xyz = columns * np.linalg.solve(columns, source)
-    bradford = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
-    target = xyz(0.3457, 0.3585)  # D50
-    adapt = np.linalg.inv(bradford) @ np.diag((bradford @ target) / (bradford @ source)) @ bradford
-    expected = np.linalg.inv(adapt @ to_xyz)
-    for unit, column in zip(np.eye(3), expected.T, strict=True):
-        assert model.channels(tuple(unit)) == pytest.approx(column, abs=1e-11)
-    assert target == pytest.approx(model.WHITE, abs=1e-12)
+def test_the_bands_are_those_that_were_fitted() -> None:
+    """Source: a joint fit to FOGRA39L, TR 006, FOGRA29L and TR 002 and to the paint chips of one chart, by
+    tests/benchmarks/colour_fit.py: white is 1, 1, 1, every measured patch has light in every band, and the way back
+    undoes it."""
+    assert model.channels(model.WHITE) == pytest.approx((1.0, 1.0, 1.0), abs=1e-12)
+    for name in press.available(press.DEVELOPED + press.HELD):
+        _, xyz = press.read(name)
+        assert (xyz @ np.array(model._TO_BANDS).T).min() > 0
+    assert np.array(model._FROM_BANDS) @ np.array(model._TO_BANDS) == pytest.approx(np.eye(3), abs=1e-12)
 
 
 HELD = press.available(press.HELD)
@@ -101,41 +95,78 @@ def held() -> list[tuple[press.Pairs, np.ndarray]]:
 
 
 def test_prints_not_developed_on(held: list[tuple[press.Pairs, np.ndarray]]) -> None:
-    """Source: characterisation data FOGRA28L, 30L, 40L, TR 003, TR 005. Measured once, when the model was final, on
-    all five: mean 1.31, 95 % 4.04. Two prints to one condition differ by 1.29 / 2.6 themselves."""
+    """Source: characterisation data FOGRA28L, 30L, 40L, TR 003, TR 005, which had no part in the fit. Measured on all
+    five: mean 1.08, 95 % 3.13 (on the two kept with the tests 0.82, 2.26). Two prints to one condition differ by
+    1.29 / 2.6 themselves."""
     assert {"TR003", "TR005"} <= set(HELD)
     errors = np.concatenate([e for _, e in held])
     assert len(errors) > 20_000
-    assert errors.mean() <= 1.4
-    assert np.percentile(errors, 95) <= 4.3
+    assert errors.mean() <= 1.15
+    assert np.percentile(errors, 95) <= 3.5
     chromatic = np.concatenate([e[one.chromatic] for one, e in held])
-    assert chromatic.mean() <= 1.4
-    assert np.percentile(chromatic, 95) <= 4.3
+    assert chromatic.mean() <= 1.15
+    assert np.percentile(chromatic, 95) <= 3.5
+
+
+@pytest.mark.skipif(not press.FRESH.is_file(), reason="the Debian package libgs-common is not installed")
+def test_prints_that_nobody_fitted_to() -> None:
+    """Source: the CMYK profile of offset print in Debian's libgs-common (`press.FRESH`): 4822 pairs of its own table,
+    none of which had a part in any fit or choice. Measured: mean 1.27, 95 % 3.32, any tint on full colour 1.37; the
+    bands used before gave 1.27, 3.08 and 2.38."""
+    fresh = press.profile_pairs(press.FRESH)
+    errors = press.errors(fresh, press.predict(fresh))
+    assert len(errors) == 4822 and fresh.on_solid.sum() == 84
+    assert errors.mean() <= 1.4 and np.percentile(errors, 95) <= 3.5
+    assert errors[fresh.on_solid].mean() <= 1.6
+
+
+def test_the_stated_plus_minus_covers_prints_not_developed_on() -> None:
+    """Source: the data sets of `press.HELD`, some 90 pairs of each. The ± is meant to cover 95 of 100; measured on all
+    five together, every pair: 95.8 (85 of FOGRA30L, on uncoated yellowish paper, to 99 of TR 003 and TR 005)."""
+    kept = []
+    for name in HELD:
+        all_of_it = press.pairs(name)
+        some = all_of_it.every(len(all_of_it.ink) // 90)
+        paper = tuple(float(v) for v in some.paper)
+        seen = press.predict(some)
+        errors = press.errors(some, seen)
+        for i, error in enumerate(errors):
+            ink, ground, ours = (tuple(float(v) for v in rows[i]) for rows in (some.ink, some.ground, seen))
+            second = spectral.look_spectral(ink, paper, ground, some.floor)
+            assert second is not None
+            # The ± is told for inks as they look on perfect white: the data's own paper is taken as that.
+            ink, ground = (
+                tuple(v / p * w for v, p, w in zip(c, paper, model.WHITE, strict=True)) for c in (ink, ground)
+            )
+            doubt = delta_e(Colour(ours), Colour(second))
+            kept.append(error <= plus_minus_of(Colour(ink), Colour(ground), doubt))
+    assert len(kept) > 90 * len(HELD)
+    assert 0.90 <= np.mean(kept) <= 0.98 or len(HELD) < 5
 
 
 def test_inks_on_a_full_colour(held: list[tuple[press.Pairs, np.ndarray]]) -> None:
     """Source: the data sets of `press.HELD` (FOGRA28L …).
 
-    Any tint over solid ink, no black in either: measured 2.64. One full ink on one other full ink, black ground
-    included, is worse: 2.99 (presses lay less ink on wet ink; a decal on dry paint does not)."""
+    Any tint over solid ink, no black in either: measured 1.96. One full ink on one other full ink, black ground
+    included, is worse: 2.81 (presses lay less ink on wet ink; a decal on dry paint does not)."""
     errors = np.concatenate([e[one.on_solid] for one, e in held])
     assert len(errors) > 400
-    assert errors.mean() <= 2.7
+    assert errors.mean() <= 2.2
     full = np.concatenate([e[one.solid] for one, e in held])
     assert len(full) == 9 * len(held)
-    assert full.mean() <= 3.1
+    assert full.mean() <= 3.0
 
 
 def test_the_internal_reflection_is_what_prints_ask_for() -> None:
-    """Of the sets kept apart the two that are always there (TR 003, TR 005), every sixth pair: less or more of it by a
-    tenth is worse. Measured: 1.00 at 0.25, 1.11 at 0.15, 1.07 at 0.35."""
-    sets = [one.every(6) for one in map(press.pairs, ("TR003", "TR005"))]
+    """Of the sets kept apart, every sixth pair: clearly less of it or more is worse. Measured on all five: 1.09 as it
+    is, 1.18 with 0.15 less, 1.35 with 0.15 more; on the two that are always here (TR 003, TR 005) 0.83, 0.88, 1.22."""
+    sets = [press.pairs(name).every(6) for name in HELD]
 
     def off(k2: float) -> float:
         return float(np.concatenate([press.errors(one, press.predict(one, k2)) for one in sets]).mean())
 
     ours = model.INTERNAL_REFLECTION
-    assert off(ours) < min(off(ours - 0.1), off(ours + 0.1))
+    assert off(ours) < min(off(ours - 0.15), off(ours + 0.15))
 
 
 def test_simpler_ways_are_worse(held: list[tuple[press.Pairs, np.ndarray]]) -> None:
