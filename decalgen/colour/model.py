@@ -23,11 +23,11 @@ from decalgen.colour.value import ColourError
 FLOOR = 0.01
 """Y of the darkest patch, where the user has not measured it."""
 
-FLOOR_SHARE = 1.16
+FLOOR_SHARE = 1.154
 """The floor f, in parts of Y of the darkest patch (fitted: a little light still comes through the other inks where the
 darkest patch is printed)."""
 
-INTERNAL_REFLECTION = 0.294
+INTERNAL_REFLECTION = 0.277
 """k2 for prints (fitted). About 0.4 may suit a glossy sealed film (no measurement)."""
 
 WHITE: XYZ = (0.9642956764295678, 1.0, 0.8251046025104604)
@@ -39,7 +39,7 @@ Matrix3 = tuple[XYZ, XYZ, XYZ]
 Channels = tuple[float, float, float]
 
 # Rows of the matrix from XYZ under D50 to the bands, but for the last number, which follows from white being 1, 1, 1.
-_FITTED = ((1.706, -0.465), (-0.621, 1.548), (0.031, 0.018))
+_FITTED = ((1.704, -0.462), (-0.619, 1.543), (0.028, 0.024))
 
 
 def _band(x: float, y: float) -> XYZ:
@@ -92,7 +92,7 @@ def surface(floor: float, k2: float = INTERNAL_REFLECTION) -> float:
             fix="give Y as a part of white, from 0 to below 0.5 (about 0.01)",
         )
     if not 0 <= k2 < 1:
-        raise ColourError(f"internal reflection {k2:g} is out of range", fix="write a number from 0 to below 1 (0.29)")
+        raise ColourError(f"internal reflection {k2:g} is out of range", fix="write a number from 0 to below 1 (0.28)")
     return FLOOR_SHARE * floor
 
 

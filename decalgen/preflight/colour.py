@@ -27,6 +27,7 @@ from decalgen.artwork.over_body import (
     used_inks,
     white_passes,
 )
+from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.findings import (
     compensated_finding,
     film_finding,
@@ -42,7 +43,7 @@ from decalgen.core.errors import Finding
 from decalgen.core.geometry import boxes_meet, polygons, union
 from decalgen.job.colours import film_look, ink_of, printer_colour
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.preflight.bare_film import bare_if_white
+from decalgen.preflight.bare_film import LEAST, bare_if_white
 from decalgen.preflight.features import Thin, areas_of
 
 RING = 0.3
@@ -140,6 +141,39 @@ def _all_round(artwork: Artwork, ink: str, letters: Sequence[MultiPolygon]) -> s
     if filled + drawn >= WHOLE * around.area:
         return near[0].ink
     return NOTHING if not near and artwork.bare.is_empty else None
+
+
+def like_the_body(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+    """Areas that come out as wanted, in the body's own colour: nobody will see them. On white film they may stand for
+    the body on purpose. Lettering is told by `legible`, an ink that the body hides by `film_advice`."""
+    on = body(job)
+    if on.finish == "bare metal":
+        return []  # It has no one colour.
+    kinds = {ink.name: ink.kind for ink in used_inks(artwork)}
+    looks = dict(as_planned(artwork, job, printer).options)
+    found = []
+    for one in artwork.shown:
+        option = looks.get(one.ink)
+        if option is None or one.picture or kinds.get(one.ink) not in ("process", "spot"):
+            continue
+        far = delta_e(option.look, on.colour)
+        if max(far, option.delta_e) > GOOD:
+            continue
+        letters = [each.region for each in artwork.letters if each.ink == one.ink]
+        area = one.region.difference(union(letters)) if letters else one.region
+        if area.area < LEAST:
+            continue
+        clear = lies_on(artwork, job).kind == "clear"
+        near = f"looks like the body, {option.look.hex} on {on.colour.hex}: dE {far:.1f}"
+        what = "it will hardly be seen" if clear else "it will be seen only by its edge"
+        fix = "use another ink, or white film" if clear else "use another ink, or leave it if it stands for the body"
+        found.append(
+            Finding(
+                "warning" if clear else "note", "colour-as-body", f"{artwork.decal.name}, {one.ink}", f"{near}; {what}",
+                fix, decal.place, far, GOOD, "dE", areas_of(polygons(area)),
+            )
+        )  # fmt: skip
+    return found
 
 
 def merging(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

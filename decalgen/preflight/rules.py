@@ -14,6 +14,7 @@ from decalgen.preflight.colour import (
     film_advice,
     inks,
     legible,
+    like_the_body,
     merging,
     plates_agree,
     spot_inks,
@@ -179,6 +180,7 @@ DECAL_RULES: tuple[DecalRule, ...] = (
     white_under,
     backing_under,
     legible,
+    like_the_body,
     merging,
     emblems,
 )

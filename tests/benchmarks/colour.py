@@ -61,6 +61,18 @@ WAYS = {
 }
 
 
+def fresh() -> None:
+    """The profile that no fit and no choice has seen."""
+    if not press.FRESH.is_file():
+        print("\nnobody fitted to: libgs-common is not installed")
+        return
+    found = press.profile_pairs(press.FRESH)
+    print(f"\nnobody fitted to: {press.FRESH.name} ({len(found.ink)} pairs)")
+    for name, way in WAYS.items():
+        e = press.errors(found, way(found))
+        print(f"  {name:23s}{figures(e)}   any tint on full colour {e[found.on_solid].mean():.2f}")
+
+
 def figures(values: Array) -> str:
     return f"{values.mean():5.2f} /{np.percentile(values, 95):6.2f} /{values.max():6.2f}"
 
@@ -146,5 +158,6 @@ if __name__ == "__main__":
     table("developed on", press.available(press.DEVELOPED))
     if "--developed" not in sys.argv:
         table("held back", press.available(press.HELD))
+        fresh()
     chips()
     speed()

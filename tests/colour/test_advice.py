@@ -250,7 +250,7 @@ def test_measured_patches_replace_the_wanted_colour() -> None:
 
 
 def test_an_ink_that_makes_up_for_the_body_is_judged_as_this_printer_prints_it() -> None:
-    """Measured a fifth darker than asked for, an ink has to be sent lighter; where that cannot be, nothing is promised."""
+    """Measured a fifth darker than asked for, an ink is sent lighter; where that cannot be, nothing is promised."""
     cream = paint("cream", "#efe6cf")
     dull = ink("dull", colour="#8a5040")
     shade = Colour(tuple(v * 0.8 for v in dull.colour.xyz))  # type: ignore[arg-type]

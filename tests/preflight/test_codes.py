@@ -87,6 +87,7 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("backing-in-pieces", f"{backing.MOST_PIECES}"),
         ("backing-lost", f"{backing.NARROWEST:g} mm"),
         ("bleed-short", f"{edges.SHORTEST_BLEED:g} mm"),
+        ("colour-as-body", f"{GOOD:g}"),
         ("colour-eyes", f"{legibility.MERGED:g}, where others see {legibility.APART:g}"),
         ("colour-film", f"{GOOD:g}"),
         ("colour-gamut", f"{GAMUT:g}"),

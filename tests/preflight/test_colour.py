@@ -121,6 +121,39 @@ def test_the_film_advised_is_the_one_whose_worst_ink_is_nearest() -> None:
     assert dict(best.options)["orange"].delta_e > 10
 
 
+NAVY = InkSpec("navy ink", "process", "#1d2b4a")
+
+
+@pytest.mark.parametrize(
+    ("film", "ink", "body", "severity"),
+    [
+        ("white", NAVY, "#1d2b4a", "note"),
+        # On clear film ink darkens what lies below: only one that hardly prints or makes up for the body is lost.
+        ("clear", replace(NAVY, colour="#fbfbf8"), "#ffffff", "warning"),
+        ("clear", replace(NAVY, compensate=True), "#1d2b4a", "warning"),
+    ],
+)
+def test_an_area_in_the_body_s_own_colour_is_told(film: str, ink: InkSpec, body: str, severity: str) -> None:
+    ground = jobs.element("field", ink="navy ink")
+    (finding,) = [f for f in colour(one(ground, film=film, inks=[ink], body=body)) if f.code == "colour-as-body"]
+    assert (finding.severity, finding.subject) == (severity, "band, navy ink")
+    assert finding.measured is not None and finding.measured < 3 == finding.limit
+    assert body in finding.message and finding.areas
+    # Another ink, a body of another colour, or lettering alone, which is told by its contrast: nothing is said.
+    for other in (
+        one(jobs.element("field", ink="black"), film=film, inks=[BLACK], body=body),
+        one(ground, film=film, inks=[ink], body="#8a8a2a"),
+        one(words("navy ink"), film=film, inks=[ink], body=body),
+    ):
+        assert "colour-as-body" not in [f.code for f in colour(other)]
+
+
+def test_what_the_body_hides_is_told_once() -> None:
+    """Over black every ink on clear film is as good as black: that is a matter of film, not of the ink's own colour."""
+    found = [f.code for f in colour(one(FIELD, body="#101010"))]
+    assert "colour-film" in found and "colour-as-body" not in found
+
+
 def test_white_is_put_under_what_needs_it_alone() -> None:
     job = one(FIELD, words("black"), body="#c9a050", inks=[BLACK])
     art = build(job, job.decals[0], white_printer=True)
@@ -183,22 +216,22 @@ def test_lettering_is_judged_as_it_looks_on_the_body() -> None:
     assert [(f.severity, f.subject) for f in on_clear] == [("warning", "band, lettering in orange")]
     assert "contrast of 1." in on_clear[0].message
     ground = jobs.element("field", ink="navy")
-    assert colour(one(ground, words("orange"), film="white")) == []
+    assert {f.code for f in colour(one(ground, words("orange"), film="white"))} == {"colour-as-body"}
 
 
 def test_dark_lettering_on_a_dark_ground() -> None:
     ground = jobs.element("field", ink="navy")
-    (finding,) = colour(one(ground, words("green"), film="white"))
+    (finding,) = colour(one(ground, words("green"), film="white", body="#ffffff"))
     assert (finding.code, finding.subject) == ("colour-legibility", "band, lettering in green")
 
 
 def test_white_lettering_reversed_out_of_a_ground_reads() -> None:
-    assert colour(one(jobs.element("field", ink="navy"), words("white"), film="white")) == []
+    assert colour(one(jobs.element("field", ink="navy"), words("white"), film="white", body="#ffffff")) == []
 
 
 def test_lettering_over_two_grounds_is_judged_on_the_harder() -> None:
     half = jobs.element("field", ink="navy", width=10.0, at=jobs.At("left"))
-    found = colour(one(half, words("green"), film="white"))
+    found = colour(one(half, words("green"), film="white", body="#ffffff"))
     assert [f.code for f in found] == ["colour-legibility"]
 
 
