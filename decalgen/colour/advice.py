@@ -13,11 +13,10 @@ from dataclasses import replace
 from typing import Literal
 
 from decalgen.colour.difference import GOOD, delta_e
-from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look, surface
 from decalgen.colour.plus_minus import plus_minus_of
-from decalgen.colour.printer import PrinterColour
+from decalgen.colour.printer import PrinterColour, Profile
 from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import DOUBTFUL, look_spectral
 from decalgen.colour.value import Colour
@@ -272,13 +271,20 @@ def _compensated(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: 
     option = _worst(iter(options))
     if not option.usable:
         return option
-    profile = printer.profile or shipped()
+    profile = printer.profile or _stand_in()
     named, why = (profile.name, "") if printer.profile else (GUESSED, NO_PROFILE)
     miss = delta_e(profile.proof(sent), sent)
     if miss > GAMUT:
         outside = f"the ink {sent.hex} is outside the gamut of {named} by dE {miss:.1f}{why}"
         return replace(option, usable=False, reason=outside)
     return replace(option, reason=f"inside the gamut of {named}{why}") if why else option
+
+
+def _stand_in() -> Profile:
+    """The profile that comes with the program; most checks need none, so it is loaded only here."""
+    from decalgen.colour.icc import shipped
+
+    return shipped()
 
 
 def _scaled(colour: Colour, by: Colour, over: Colour) -> Colour:
