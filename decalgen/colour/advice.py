@@ -15,10 +15,9 @@ from typing import Literal
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
 from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look, surface
-from decalgen.colour.plus_minus import plus_minus_of
 from decalgen.colour.printer import PrinterColour, Profile
 from decalgen.colour.spaces import XYZ
-from decalgen.colour.spectral import DOUBTFUL, look_spectral
+from decalgen.colour.spectral import DOUBTFUL, look_spectral, plus_minus_of
 from decalgen.colour.value import Colour
 from decalgen.colour.white import under
 from decalgen.core.values import dataclass

@@ -68,8 +68,10 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
     made = compensations(artwork, job, printer)
     asked = {spec.name: spec for spec in artwork.inks}
     below = _white_below(artwork, decal, printer)
-    best = dict(advised(artwork, job, printer).options)
+    looks = dict(as_planned(artwork, job, printer).options)
     for ink in used_inks(artwork):
+        if looks[ink.name].delta_e <= GOOD and not asked[ink.name].compensate:
+            continue  # Most inks are right where they are: then nothing else need be weighed.
         said = advice(ink, on, known, decal.cut.kind == "panel", films)
         if ink.name in made:
             found.append(compensated_finding(said, made[ink.name]))
@@ -77,6 +79,7 @@ def film_advice(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> l
         if asked[ink.name].compensate:
             found.append(over_white_finding(ink, below) if below else not_compensated_finding(said))
         passes = max(white.values()) if ink.name in white else 0
+        best = dict(advised(artwork, job, printer).options)
         found.append(film_finding(said, film, known, passes, best.get(ink.name), len(best) == 1))
     return [finding for finding in found if finding is not None]
 

@@ -5,7 +5,7 @@ Needs the Debian package icc-profiles-free, scipy, and colour-science (extra `be
 sets of `press.DEVELOPED` (every fourth pair) are fitted with the chips of one chart (BabelColor), which keep the bands
 from drifting towards what suits four printing inks alone; the sets of `press.HELD`, the other chart and the profile of
 `press.FRESH` have no part in it. `--turned` fits the held sets in place of the others, to see whether it comes to the
-same bands. Then the two shares of the ± (`decalgen.colour.plus_minus`) are fitted to the errors of the model as it is,
+same bands. Then the two shares of the ± (`decalgen.colour.spectral`) are fitted to the errors of the model as it is,
 and what they cover is told set by set.
 """
 
@@ -23,7 +23,7 @@ import numpy as np  # noqa: E402
 from scipy.optimize import minimize  # noqa: E402
 
 from decalgen.colour import model, spectral  # noqa: E402
-from decalgen.colour.plus_minus import DOUBT_SHARE, FAINTER_SHARE  # noqa: E402
+from decalgen.colour.spectral import DOUBT_SHARE, FAINTER_SHARE  # noqa: E402
 from tests.colour import press  # noqa: E402
 
 Array = press.Array

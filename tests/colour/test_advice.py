@@ -12,8 +12,8 @@ from decalgen.colour.findings import film_finding, gamut_finding, white_finding
 from decalgen.colour.icc import shipped
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_ADHESIVE, WHITE_FILM, FilmLook, bare_metal, ink, paint
 from decalgen.colour.model import SOURCE_NOTE, look
-from decalgen.colour.plus_minus import DOUBT_SHARE, plus_minus_of
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.spectral import DOUBT_SHARE, plus_minus_of
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
 

@@ -11,7 +11,7 @@ from decalgen.colour import model, spectral, white
 from decalgen.colour.ciede2000 import delta_e_lab
 from decalgen.colour.difference import contrast, delta_e, delta_l
 from decalgen.colour.icc import shipped
-from decalgen.colour.plus_minus import plus_minus_of
+from decalgen.colour.spectral import plus_minus_of
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour
 from tests.colour import press
