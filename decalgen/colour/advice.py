@@ -128,7 +128,7 @@ def ground(film: FilmLook, body: Colour) -> Colour:
 
 
 @dataclass(frozen=True)
-class Seen:
+class Prediction:
     """A predicted look; ``doubt`` and ``plus_minus`` as `Option` has them."""
 
     colour: Colour
@@ -136,14 +136,14 @@ class Seen:
     plus_minus: float | None = 0.0
 
 
-def appearance(ink: Colour, below: Colour, printer: PrinterColour) -> Seen:
+def appearance(ink: Colour, below: Colour, printer: PrinterColour) -> Prediction:
     """How a translucent ink looks over a ground, and how sure that is."""
     seen = Colour(look(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2))
     second = look_spectral(ink.xyz, PAPER.xyz, below.xyz, printer.floor, printer.k2)
     if second is None:
-        return Seen(seen, None, None)
+        return Prediction(seen, None, None)
     doubt = delta_e(seen, Colour(second))
-    return Seen(seen, doubt, plus_minus_of(ink, below, doubt))
+    return Prediction(seen, doubt, plus_minus_of(ink, below, doubt))
 
 
 def wanted_look(ink: Ink, printer: PrinterColour) -> Colour:
@@ -230,7 +230,7 @@ def _worst(options: Iterator[Option]) -> Option:
     return max(options, key=lambda one: one.delta_e)
 
 
-def _made(way: InkWay, film: FilmLook, ink: Colour, seen: Seen, wanted: Colour, passes: int = 0) -> Option:
+def _made(way: InkWay, film: FilmLook, ink: Colour, seen: Prediction, wanted: Colour, passes: int = 0) -> Option:
     distance = delta_e(seen.colour, wanted)
     good = distance <= GOOD
     return Option(way, film, ink, seen.colour, distance, seen.doubt, seen.plus_minus, passes, good, "" if good else FAR)
@@ -239,9 +239,9 @@ def _made(way: InkWay, film: FilmLook, ink: Colour, seen: Seen, wanted: Colour, 
 def _plain(ink: Ink, wanted: Colour, way: InkWay, film: FilmLook, below: Colour, printer: PrinterColour) -> Option:
     if ink.kind == "white":
         # Without a pass of white, white is what already lies there.
-        return _made(way, film, below, Seen(below), wanted)
+        return _made(way, film, below, Prediction(below), wanted)
     if ink.kind == "metallic":
-        return _made(way, film, ink.colour, Seen(ink.colour, None, None), wanted)
+        return _made(way, film, ink.colour, Prediction(ink.colour, None, None), wanted)
     sent = printer.measured(ink.name) or ink.colour
     return _made(way, film, ink.colour, appearance(sent, below, printer), wanted)
 
@@ -251,9 +251,9 @@ def _on_white(ink: Ink, wanted: Colour, film: FilmLook, body: Colour, passes: in
     opacity = printer.opacity if ink.opacity is None else ink.opacity
     below = Colour(under(white.xyz, ground(film, body).xyz, opacity, passes))
     if ink.kind == "white":
-        return _made("white underlay", film, ink.colour, Seen(below), wanted, passes)
+        return _made("white underlay", film, ink.colour, Prediction(below), wanted, passes)
     if ink.kind == "metallic":
-        return _made("white underlay", film, ink.colour, Seen(ink.colour, None, None), wanted, passes)
+        return _made("white underlay", film, ink.colour, Prediction(ink.colour, None, None), wanted, passes)
     sent = printer.measured(ink.name) or ink.colour
     return _made("white underlay", film, ink.colour, appearance(sent, below, printer), wanted, passes)
 

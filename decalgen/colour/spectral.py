@@ -134,9 +134,9 @@ def plus_minus_of(ink: Colour, ground: Colour, doubt: float) -> float:
 
     ``doubt``: CIEDE2000 between the model's look and the spectral estimate's. The fainter of two colours that lie over
     each other tells too: where one of them is all but white, nothing can go wrong. Both shares were fitted to the
-    data sets the model was fitted to, so that 95 of 100 errors lie within; of the errors on the sets that had no part in
-    it 95.9 of 100 did (tests/published/test_colour.py, tests/benchmarks/colour_fit.py). A film over paint was not
-    measured: see `model.SOURCE_NOTE`.
+    data sets the model was fitted to, so that 95 of 100 errors lie within; of the errors on the sets that had no
+    part in it 95.9 of 100 did (tests/published/test_colour.py, tests/benchmarks/colour_fit.py). A film over paint was
+    not measured: see `model.SOURCE_NOTE`.
     """
     fainter = min(delta_e(ink, PAPER), delta_e(ground, PAPER))
     return hypot(FAINTER_SHARE * fainter, DOUBT_SHARE * doubt)
