@@ -1,9 +1,10 @@
 """The faces that come with decalgen: read from ``fonts/faces.json``, found by the name a job uses.
 
-Listing them opens no font file; the bytes of a face are read when it is first set. All are unmodified files, each
-beside its licence. In the list ``axes`` is what a face can be adjusted in, as [least, default here, most], and
-``sha256`` that of the file as its makers published it; a test sees that it stays so. ``package`` is where it was
-taken from, ``smallest_cap`` the cap height, mm, from which its strokes hold where that is not 1.6 mm.
+Listing them opens no font file; the bytes of a face are read when it is first set. Each file lies
+beside its licence, as its makers published it unless ``changed`` says what was done to it, which only a licence that
+reserves no name allows (OFL 1.1, condition 3). In the list ``axes`` is what a face can be adjusted in, as [least,
+default here, most], and ``sha256`` that of the file; a test sees that it stays so. ``package`` is where it was taken
+from, ``smallest_cap`` the cap height, mm, from which its strokes hold where that is not 1.6 mm.
 """
 
 from __future__ import annotations
