@@ -11,6 +11,7 @@ from decalgen.bench.readable import readable_job
 from decalgen.core.errors import DecalgenError
 from decalgen.job.colours import parse_colour
 from decalgen.job.edits import EditError, Path, add_value, set_value
+from decalgen.job.first_drawings import with_ink
 from decalgen.job.model import Decal, Job
 from decalgen.shapes.drawing import OwnDrawing, matches_of
 
@@ -27,7 +28,7 @@ def own_drawings(decal: Decal, group: Mapping[str, Any]) -> Iterator[tuple[int, 
 
 def drawing_rows(job: Job, decal: Decal, group: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Each own drawing of a decal's own list: its number, its file, and its colours with their inks; ``off``: how far
-    apart the two look (CIEDE2000)."""
+    apart the two look (CIEDE2000); ``new``: no ink has that colour, and one could be added."""
     shades = {ink.name: ink.colour for ink in job.inks if not ink.stands_for}
     return [
         {
@@ -35,7 +36,13 @@ def drawing_rows(job: Job, decal: Decal, group: Mapping[str, Any]) -> list[dict[
             "file": shape.file.name,
             "inks": list(shades),
             "rows": [
-                {"colour": row.colour, "ink": row.ink, "shade": shades.get(row.ink, ""), "off": f"{row.off:.1f}"}
+                {
+                    "colour": row.colour,
+                    "ink": row.ink,
+                    "shade": shades.get(row.ink, ""),
+                    "off": f"{row.off:.1f}",
+                    "new": row.colour not in shades.values(),
+                }
                 for row in matches_of(shape)
             ],
         }
@@ -44,8 +51,8 @@ def drawing_rows(job: Job, decal: Decal, group: Mapping[str, Any]) -> list[dict[
 
 
 def match_ink(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
-    """Prints a colour of a drawing in an ink: ``decal``, ``number`` of the drawing, ``colour``, ``ink``. Raises
-    EditError for what is not there any more."""
+    """Prints a colour of a drawing in an ink: ``decal``, ``number`` of the drawing, ``colour``, ``ink``; without
+    a name, in a new ink of just that colour. Raises EditError for what is not there any more."""
     job, name = readable_job(place), str(asked.get("decal"))
     decal = next((one for one in job.decals if one.name == name), None)
     group = value_at(place.desk.values, ("decals", name))
@@ -53,7 +60,7 @@ def match_ink(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
     number, shape = next((one for one in drawings if one[0] == asked.get("number")), (0, None))
     colour, ink = str(asked.get("colour")), str(asked.get("ink"))
     colours = {row.colour for row in matches_of(shape)} if shape else set()
-    if colour not in colours or ink not in {one.name for one in job.inks}:
+    if shape is None or colour not in colours or ink not in {"", *(one.name for one in job.inks)}:
         raise EditError("that drawing or that ink is not there any more", fix="look at the page again")
     at: Path = ("decals", name, "artwork", number, OwnDrawing.name, "inks")
     there = value_at(place.desk.values, at)
@@ -61,11 +68,12 @@ def match_ink(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
     key = next((one for one in given if _same(str(one), colour)), None)
 
     def make(text: str) -> str:
+        text, chosen = (text, ink) if ink else with_ink(text, job, shape.file.name, colour)
         if key is not None:
-            return set_value(text, (*at, key), ink)
+            return set_value(text, (*at, key), chosen)
         if given:
-            return add_value(text, (*at, colour), ink)
-        return add_value(text, at, {colour: ink})
+            return add_value(text, (*at, colour), chosen)
+        return add_value(text, at, {colour: chosen})
 
     place.desk.remake(f"ink of {colour} in {name}", make)
     return {"decal": name}

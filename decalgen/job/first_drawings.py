@@ -67,13 +67,16 @@ def own_file_shape(decal: Decal, shape: NewShape, whole: Box) -> NewShape:
 def with_inks(text: str, job: Job, drawing: DrawingText) -> str:
     """The text of a job with an ink for each colour of a drawing that none of its inks comes near to, called after
     it."""
-    stem = " ".join(PurePath(drawing.name).stem.replace("_", " ").replace("-", " ").split()) or "drawing"
-    taken = {ink.name for ink in job.inks} | set(_mapping(values(text).get("inks")))
     for colour in own_colours(_drawn(drawing)):
-        name = untaken(stem, taken, "{} {}")
-        taken.add(name)
-        text = grown(text, ("inks", name), {"colour": colour})
+        text, _ = with_ink(text, job, drawing.name, colour)
     return text
+
+
+def with_ink(text: str, job: Job, drawing: str, colour: str) -> tuple[str, str]:
+    """The text of a job with an ink of a colour of a drawing, called after the name of its file; and that ink."""
+    stem = " ".join(PurePath(drawing).stem.replace("_", " ").replace("-", " ").split()) or "drawing"
+    name = untaken(stem, {ink.name for ink in job.inks} | set(_mapping(values(text).get("inks"))), "{} {}")
+    return grown(text, ("inks", name), {"colour": colour}), name
 
 
 def own_colours(drawing: OwnDrawing) -> list[str]:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.core.errors import DecalgenError
 from decalgen.lettering.faces import face
-from decalgen.lettering.shaping import cap_share, checked_axes
+from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
 from decalgen.lettering.typeface import Axis, LetteringError, OwnFaceName, OwnFont
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ CAPS = (0.1, 3.0)
 """The height of an H in ems, between which a font is one of letters."""
 SCRIPT_FAMILY, SCRIPT_CLASS = 3, 10
 """PANOSE's family of hand-written letters, and the class of scripts in sFamilyClass."""
+OTHER = "name a font that has the capitals A to Z"
 SAVE_AS = "save it as TTF or OTF with a font editor, or name another file"
 NOT_FONTS = {
     b"\x89PNG": "a PNG picture", b"\xff\xd8\xff": "a JPEG picture", b"GIF8": "a GIF picture", b"%PDF": "a PDF",
@@ -57,8 +58,6 @@ def read_font(data: bytes) -> OwnFont:
         _check_capital(font)
     except FontError:
         raise
-    except (LetteringError, RecursionError):
-        raise FontError("is damaged, or has no capital H to size its letters by") from None
     except Exception as error:  # whatever the reader of a spoilt table comes to: no list of them would be whole
         raise FontError(f"is damaged ({type(error).__name__})") from None
     return font
@@ -152,6 +151,9 @@ def _looked_at(sfnt: bytes, digest: str) -> OwnFont:
     from fontTools.ttLib import TTFont
 
     font = TTFont(io.BytesIO(sfnt), lazy=True)
+    letters = font.getBestCmap() or {}
+    if ord("H") not in letters:
+        raise FontError("has no capital H, by which letters are sized", OTHER)
     if "glyf" in font:
         _check_composites(font)
     rights, script = 0, False
@@ -232,8 +234,20 @@ def _parts(data: bytes) -> Iterator[int]:
 
 
 def _check_capital(font: OwnFont) -> None:
-    """Raises `FontError` or `LetteringError` for a font whose H is not one."""
+    """Raises `FontError` for a font whose H is not one."""
     own = face(OwnFaceName("own", font))
-    high = cap_share(own.file, checked_axes(own, None))
+    axes = checked_axes(own, None)
+    try:
+        has_glyphs(own.file)
+    except LetteringError:
+        raise FontError("is damaged: tables that it lists are not in it") from None
+    (letter,) = shape(own.file, axes, "H")
+    try:
+        drawn = outline(own.file, axes, letter.gid, 1e-5)
+    except LetteringError:
+        raise FontError("draws its H with points or crossings without end, so it is damaged or hostile") from None
+    if drawn.is_empty or drawn.bounds[3] <= 0:
+        raise FontError("has an H without an outline, and letters are sized by the H", OTHER)
+    high = drawn.bounds[3]
     if not CAPS[0] <= high <= CAPS[1]:
         raise FontError(f"has a capital H of {high:.3g} ems, so its letters cannot be sized")

@@ -211,10 +211,11 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
     check_cells(len(across) * len(upward), "dots")
     xs, ys = ((np.array(found) + phase) * pitch for found, phase in zip((across, upward), phases, strict=True))
     x, y = np.meshgrid(xs, ys, indexing="ij")
-    mid_x, mid_y = ((part[:-1, :-1] + part[1:, 1:]) / 2 for part in (x, y))
+    # Squares of one row more on every side: what is at the edge of the net is drawn as it would be inside of it.
+    mid_x, mid_y = np.meshgrid(*(np.append(line - pitch / 2, line[-1] + pitch / 2) for line in (xs, ys)), indexing="ij")
+    beside = course.at(mid_x, mid_y) > turning
+    mid_x, mid_y, turned = mid_x[1:-1, 1:-1], mid_y[1:-1, 1:-1], beside[1:-1, 1:-1]
     square_tones = course.at(mid_x, mid_y)
-    turned = square_tones > turning
-    beside = np.pad(turned, 1, constant_values=False)
     corners = np.stack([beside[:-1, :-1], beside[1:, :-1], beside[:-1, 1:], beside[1:, 1:]])
     tones = course.at(x, y)
     inked = (tones >= screen.held[0]) & ~corners.all(axis=0)
@@ -225,7 +226,6 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
     # A disc keeps to the four squares round it, and meets another part only beside a turned one, or where no gap is.
     meets = (corners.any(axis=0) | (radii > pitch / 2 - 2 * TOLERANCE))[inked]
     holed = turned & (square_tones <= screen.held[1])
-    holes = pitch * np.sqrt((1 - np.maximum(square_tones, turning)[holed]) / math.pi)
     squares = shapely.box(x[:-1, :-1], y[:-1, :-1], x[1:, 1:], y[1:, 1:])[turned]
     half = screen.line / 2
     level = beside[1:-1, :-1] != beside[1:-1, 1:]
@@ -234,11 +234,28 @@ def _dots(screen: MarkNet, course: ToneCourse, seen: Bounds, phases: tuple[float
         *shapely.box(x[:-1, :], y[:-1, :] - half, x[1:, :], y[:-1, :] + half)[level],
         *shapely.box(x[:, :-1] - half, y[:, :-1], x[:, :-1] + half, y[:, 1:])[upright],
     ]
+    # What strips add beyond squares and discs is taken from the squares again: a wider hole, as far as a line is left.
+    beyond = _beyond_discs(np.where(inked, radii, 0.0), half, pitch)
+    more = (
+        beyond[0][:, :-1] * ~beside[1:-1, :-2] + beyond[0][:, 1:] * ~beside[1:-1, 2:]
+        + beyond[1][:-1, :] * ~beside[:-2, 1:-1] + beyond[1][1:, :] * ~beside[2:, 1:-1]
+    )  # fmt: skip
+    bare = (1 - np.maximum(square_tones, turning)) * pitch**2 + more
+    holes = np.minimum(np.sqrt(bare[holed] / math.pi), pitch / 2 - half)
     whole = shapely.union_all([*squares, *discs[meets], *strips])
     return [
         *discs[~meets],
         *polygons(whole.difference(shapely.multipolygons(_discs(mid_x[holed], mid_y[holed], holes, count)))),
     ]
+
+
+def _beyond_discs(radii: Floats, half: float, pitch: float) -> tuple[Floats, Floats]:
+    """Of strips that reach ``half`` to one side, mm, from each place of a net to the next along x, and along y: their
+    areas outside of the discs of these ``radii`` round the places, mm²."""
+    low = np.minimum(radii, half)
+    # The area of a disc's quarter up to this height.
+    covered = (low * np.sqrt(radii**2 - low**2) + radii**2 * np.arcsin(low / np.maximum(radii, NET))) / 2
+    return half * pitch - covered[:-1, :] - covered[1:, :], half * pitch - covered[:, :-1] - covered[:, 1:]
 
 
 def _discs(x: Floats, y: Floats, radii: Floats, count: int) -> NDArray[np.object_]:

@@ -179,6 +179,26 @@ def test_the_colours_of_a_drawing_are_told_with_their_inks_and_another_is_chosen
         assert choose(**wrong).status_code >= 400
 
 
+def test_a_colour_that_no_ink_has_can_get_an_ink_of_its_own(inside: TestClient, job: Path) -> None:
+    assert drop(inside, "old_crest.svg", CREST).status_code == 200
+    desk = inside.app_state["place"].desk
+    before = desk.text
+
+    def rows() -> list[dict[str, Any]]:
+        (told,) = state(inside, "draw", decal="old crest", panel="door")["screen"]["drawings"]
+        return list(told["rows"])
+
+    # White is an ink already; the job has nothing like this red.
+    assert [row["new"] for row in rows()] == [True, False] and float(rows()[0]["off"]) > 3
+    asked = {"decal": "old crest", "number": 0, "colour": "#a01c20", "ink": "", "view": {"screen": "draw"}}
+    assert inside.post("/do/draw/match_ink", json=asked).status_code == 200
+    assert desk.values["inks"]["old crest"] == {"colour": "#a01c20"}
+    assert desk.values["decals"]["old crest"]["artwork"][0]["drawing"]["inks"] == {"#a01c20": "old crest"}
+    assert (rows()[0]["ink"], rows()[0]["off"], rows()[0]["new"]) == ("old crest", "0.0", False)
+    # One step takes both back.
+    assert desk.undo() and desk.text == before
+
+
 def test_a_font_is_copied_and_becomes_a_face_of_the_job(inside: TestClient, job: Path) -> None:
     before, desk = decals(inside), inside.app_state["place"].desk
     text = desk.text
@@ -215,3 +235,22 @@ def test_no_more_faces_are_taken_than_a_job_has(inside: TestClient, job: Path, m
     answer = drop(inside, "old.ttf", FJALLA)
     assert answer.status_code >= 400 and "more than 0 faces" in answer.json()["message"]
     assert files(job) == before and job.read_bytes() == text
+
+
+def test_a_font_goes_into_a_job_whose_faces_are_in_a_file_it_includes(inside: TestClient, job: Path) -> None:
+    job.with_name("theirs.ttf").write_bytes(CINZEL)
+    job.with_name("letters.yaml").write_text("faces:\n  old letterer: theirs.ttf\n", encoding="utf-8")
+    desk = inside.app_state["place"].desk
+    include, both = "include: common-inks.yaml", "include:\n  - common-inks.yaml\n  - letters.yaml"
+    assert include in desk.text
+    desk.remake("include", lambda text: text.replace(include, both))
+    assert [str(name) for _, name in desk.job.faces] == ["old letterer"]
+    text = desk.text
+    # The name of a face in the included file is taken, and that file stays as it is.
+    assert drop(inside, "Old Letterer.ttf", FJALLA).status_code == 200
+    assert sorted(str(name) for _, name in desk.job.faces) == ["Old Letterer 2", "old letterer"]
+    assert desk.values["faces"] == {"Old Letterer 2": "Old Letterer.ttf"}
+    assert job.with_name("letters.yaml").read_text(encoding="utf-8") == "faces:\n  old letterer: theirs.ttf\n"
+    again = drop(inside, "again.ttf", CINZEL)
+    assert again.status_code >= 400 and "in the job already, as 'old letterer'" in again.json()["message"]
+    assert desk.undo() and desk.text == text

@@ -66,6 +66,12 @@ def test_the_colours_of_a_dropped_drawing_are_matched_to_inks_in_a_table(page: s
     assert values(job.read_text(encoding="utf-8"))["decals"]["crest"]["artwork"] == [
         {"drawing": {"file": "crest.svg", "inks": {"#a01c20": "black"}}}
     ]
+    # White has its ink already; the red can get one.
+    assert table.get_by_role("option", name="A new ink of this colour").count() == 1
+    table.get_by_label("Ink of #a01c20").select_option("A new ink of this colour")
+    page.locator(".drawing path[fill='#a01c20']").first.wait_for(state="attached")
+    kept(page)
+    assert values(job.read_text(encoding="utf-8"))["inks"]["crest"] == {"colour": "#a01c20"}
 
 
 def test_a_dropped_font_is_a_face_of_the_job_and_offered_first(page: sync_api.Page, job: Path) -> None:

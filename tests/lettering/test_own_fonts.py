@@ -19,10 +19,11 @@ from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
 
 from decalgen.core.resources import resource_folder
+from decalgen.lettering import shaping
 from decalgen.lettering.faces import face
 from decalgen.lettering.match import match
 from decalgen.lettering.measured import MeasuredLettering
-from decalgen.lettering.own_fonts import MOST_UNPACKED, FontError, read_font
+from decalgen.lettering.own_fonts import MOST_UNPACKED, OTHER, FontError, read_font
 from decalgen.lettering.rank import rank
 from decalgen.lettering.typeface import OwnFaceName
 from decalgen.lettering.typesetting import typeset
@@ -250,8 +251,19 @@ def test_composite_glyphs_are_bounded() -> None:
 
 
 def test_a_font_without_a_capital_to_measure_is_refused() -> None:
-    assert "no capital H" in refusal(built({}, side=0))[0]
+    # A font of signs or of another alphabet, and one whose letters are pictures, are not damaged.
+    without, out = TTFont(io.BytesIO(FJALLA)), io.BytesIO()
+    for table in without["cmap"].tables:
+        table.cmap.pop(ord("H"), None)
+    without.save(out)
+    assert refusal(out.getvalue()) == ("has no capital H, by which letters are sized", OTHER)
+    assert refusal(built({}, side=0)) == ("has an H without an outline, and letters are sized by the H", OTHER)
     assert "ems, so its letters cannot be sized" in refusal(built({}, side=30000, upem=1000))[0]
+
+
+def test_an_h_without_end_is_told_as_that(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(shaping, "MOST_POINTS", 3)
+    assert "draws its H with points or crossings without end" in refusal(changed(FJALLA, fsType=8))[0]
 
 
 def test_spoilt_bytes_give_a_font_or_one_message() -> None:

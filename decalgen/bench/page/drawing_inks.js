@@ -11,7 +11,8 @@ export function drawingInks(screen, send) {
       make("tbody", {}, one.rows.map((row) => make("tr", {},
         make("td", {}, swatch(row.colour), row.colour),
         make("td", {}, row.shade && swatch(row.shade), make("select", { "data-key": `ink of ${one.number} ${row.colour}`, "aria-label": `Ink of ${row.colour}`, title: "The ink of the job that this colour of the drawing is printed in.", onchange: (event) => send({ decal: screen.decal, number: one.number, colour: row.colour, ink: event.target.value }) },
-          one.inks.map((ink) => make("option", { value: ink, selected: ink === row.ink }, ink)))),
+          one.inks.map((ink) => make("option", { value: ink, selected: ink === row.ink }, ink)),
+          row.new && make("option", { value: "" }, "A new ink of this colour"))),
         make("td", {}, row.off)))))]);
 }
 
